@@ -1,0 +1,55 @@
+"""The shape of a batch file; its JSON Schema helps an editor."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any
+
+from pydantic import BaseModel, ConfigDict, Field, StringConstraints
+
+Text = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1)]
+
+
+class _Entry(BaseModel):
+    model_config = ConfigDict(frozen=True, extra="forbid", coerce_numbers_to_str=True)
+
+
+class ExpectedAdvice(_Entry):
+    """What must come out of a worked case.
+
+    Attributes:
+        route: The route.
+        collector: The collector.
+        cupel: The kind of cupel, where the case is about it.
+        borax: The form of borax, where the case is about it.
+        stop: Whether work stops.
+        hazards: Hazards that must be attached.
+        without_hazards: Hazards that must not be attached.
+        steps: Steps that must be in the plan.
+        without_steps: Steps that must not be in the plan.
+        amounts: For a material the range its likely amount must lie in, for example ``480 to 520 g``.
+        because: Arguments that must hold.
+    """
+
+    route: Text
+    collector: Text | None = None
+    cupel: Text | None = None
+    borax: Text | None = None
+    stop: bool = False
+    hazards: list[Text] = []
+    without_hazards: list[Text] = []
+    steps: list[Text] = []
+    without_steps: list[Text] = []
+    amounts: dict[str, Text] = {}
+    because: list[Text] = []
+
+
+class CaseFile(_Entry):
+    """A batch file: answers, and for a worked case what must come out and why."""
+
+    title: Text | None = None
+    description: Text | None = None
+    invented: Text | None = None
+    answers: dict[str, Any]
+    advice: ExpectedAdvice | None = None
+    why: Text | None = None
+    checked_against: Annotated[list[Text], Field()] = []

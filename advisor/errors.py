@@ -1,0 +1,49 @@
+"""Errors a person can act on: each one is a sentence that says what is wrong, where, and what would be right."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+class AdvisorError(Exception):
+    """Base of every error that is shown to the user as one sentence and not as a traceback."""
+
+
+class InputError(AdvisorError):
+    """Something the user gave cannot be used; nothing that was recorded before is lost."""
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Fault:
+    """One thing wrong in a file.
+
+    Attributes:
+        file: The file as the user named it.
+        line: Line in that file, counted from 1; 0 when the fault belongs to the file as a whole.
+        where: The entry and field, for example ``arguments arsenic-needs-extraction, when``.
+        wrong: What was found.
+        right: What would be right.
+    """
+
+    file: str
+    line: int
+    where: str
+    wrong: str
+    right: str
+
+    def __str__(self) -> str:
+        place = f"{self.file}:{self.line}" if self.line else self.file
+        subject = f"{self.where}: " if self.where else ""
+        return f"{place}: {subject}{self.wrong}; {self.right}"
+
+
+class FaultyFile(InputError):
+    """One or more files have faults; all of them are reported at once.
+
+    Attributes:
+        faults: The faults, in the order of file and line.
+    """
+
+    def __init__(self, faults: list[Fault]) -> None:
+        self.faults = tuple(sorted(faults))
+        super().__init__("\n".join(str(fault) for fault in self.faults))

@@ -1,0 +1,134 @@
+"""Everything that follows from a set of answers: decisions, hazards, steps and what is still open."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from advisor.inference.answers import Answers, state_of
+from advisor.inference.deciding import Standing, Weights, cautious_choice, prepare, standing
+from advisor.knowledge.conditions import FAILS, HOLDS, OPEN, Condition
+from advisor.knowledge.rulebase import Decision, RuleBase
+
+
+
+_PREPARED: dict[int, tuple[RuleBase, dict[str, Weights]]] = {}
+
+
+def weights_of(rule_base: RuleBase) -> Mapping[str, Weights]:
+    """The prepared decisions of a rule base, prepared on first use."""
+    found = _PREPARED.get(id(rule_base))
+    if found is None or found[0] is not rule_base:
+        prepared = {name: prepare(rule_base, decision) for name, decision in rule_base.decisions.items()}
+        if len(_PREPARED) > 8:
+            _PREPARED.clear()
+        found = _PREPARED[id(rule_base)] = (rule_base, prepared)
+    return found[1]
+
+
+@dataclass(frozen=True, slots=True)
+class Ruling:
+    """How one decision comes out.
+
+    Attributes:
+        decision: The decision.
+        standing: How its arguments stand.
+        possible: The options that may still win, as bits.
+        chosen: The option to take now, cautious about what is not known.
+        support: Least and greatest support of each option.
+        state: The state it was taken in.
+    """
+
+    decision: Decision
+    standing: Standing
+    possible: int
+    chosen: str
+    support: tuple[tuple[int, int], ...]
+
+    @property
+    def settled(self) -> bool:
+        """Whether no open condition can still change it."""
+        return not self.possible & (self.possible - 1)
+
+    @property
+    def stops(self) -> bool:
+        """Whether the chosen option means that work stops."""
+        return self.chosen in self.decision.entry.stops
+
+
+@dataclass(frozen=True, slots=True)
+class Conclusions:
+    """What follows from a set of answers.
+
+    Attributes:
+        rule_base: The rules.
+        answers: The answers.
+        open_state: What is possible, with each decision left open as far as it is.
+        state: The same with every decision fixed to what is chosen now.
+        rulings: The decisions by name.
+    """
+
+    rule_base: RuleBase
+    answers: Answers
+    open_state: tuple[int, ...]
+    state: tuple[int, ...]
+    rulings: Mapping[str, Ruling]
+
+    @property
+    def stops(self) -> bool:
+        """Whether work stops."""
+        return any(ruling.stops for ruling in self.rulings.values())
+
+    @property
+    def settled(self) -> bool:
+        """Whether every decision is settled."""
+        return all(ruling.settled for ruling in self.rulings.values())
+
+    def truth(self, condition: Condition) -> int:
+        """Truth of a condition with the decisions as chosen now."""
+        return condition.truth(self.state)
+
+    def attached(self, name: str) -> bool:
+        """Whether a hazard is attached: unless it is excluded."""
+        return self.truth(self.rule_base.hazards[name].condition) != FAILS
+
+    def hazards(self) -> list[str]:
+        """Names of the attached hazards, in the order of the rule base."""
+        return [name for name in self.rule_base.hazards if self.attached(name)]
+
+    def holding(self, conditions: Mapping[str, Condition]) -> dict[str, int]:
+        """Truth of each condition that does not fail."""
+        return {name: truth for name, c in conditions.items() if (truth := self.truth(c)) != FAILS}
+
+
+def conclude(rule_base: RuleBase, answers: Answers) -> Conclusions:
+    """What follows from the answers.
+
+    Raises:
+        ContradictionError: If answers contradict each other.
+    """
+    return conclude_state(rule_base, answers, state_of(rule_base, answers))
+
+
+def conclude_state(rule_base: RuleBase, answers: Answers, state: list[int]) -> Conclusions:
+    """What follows from a state that is already known."""
+    open_state, fixed = list(state), list(state)
+    rulings: dict[str, Ruling] = {}
+    for name, weights in weights_of(rule_base).items():
+        variable = weights.decision.variable
+        cautious = standing(weights, fixed)
+        stand = cautious if open_state == fixed else standing(weights, open_state)
+        choice = cautious_choice(cautious, fixed)
+        possible = stand.possible()
+        open_state[variable] = possible
+        fixed[variable] = 1 << choice
+        rulings[name] = Ruling(weights.decision, cautious, possible, weights.decision.options[choice], tuple(cautious.support(fixed)))
+    return Conclusions(rule_base, answers, tuple(open_state), tuple(fixed), rulings)
+
+
+def open_conditions(conclusions: Conclusions, conditions: Iterable[Condition]) -> list[Condition]:
+    """Those of the conditions that are still open with every decision left as open as it is."""
+    return [condition for condition in conditions if condition.truth(conclusions.open_state) == OPEN]
+
+
+__all__ = ["HOLDS", "Conclusions", "Ruling", "conclude", "conclude_state", "open_conditions", "weights_of"]

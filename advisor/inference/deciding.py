@@ -1,0 +1,244 @@
+"""How a decision is taken from arguments of which some are still open.
+
+The support of an option is the sum of its base and the weights of the arguments that hold. Open arguments make
+it an interval. Arguments that test one variable only exclude each other (a share cannot be below and above a
+limit at once), so they are summed cell by cell; this keeps the intervals tight. What decides between two
+options is the greatest possible lead of one over the other, kept for every pair.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+from advisor.knowledge.conditions import FAILS, HOLDS, OPEN, single_cells
+from advisor.knowledge.rulebase import Argument, Decision, RuleBase
+
+Vector = tuple[int, ...]
+
+
+@dataclass(slots=True)
+class Weights:
+    """A decision prepared for fast evaluation.
+
+    Attributes:
+        decision: The decision.
+        base: Base support of each option.
+        rank: Place of each option in the tie order; options outside it share the last place.
+        rulings: Arguments that require or rule out.
+        tables: For each variable that single-variable arguments test, the support vector of each cell.
+        mixed: Speaking arguments that test several variables, with the vector they add.
+        rulings_of: For each variable, positions of the rulings that test it.
+        mixed_of: For each variable, positions of the mixed arguments that test it.
+        variables: Every variable that any argument tests.
+        spans: Memory of pair spans by variable and cells.
+    """
+
+    decision: Decision
+    base: Vector
+    rank: Vector
+    rulings: tuple[Argument, ...]
+    tables: dict[int, tuple[Vector, ...]]
+    mixed: tuple[tuple[Argument, Vector], ...]
+    rulings_of: dict[int, tuple[int, ...]]
+    mixed_of: dict[int, tuple[int, ...]]
+    variables: frozenset[int]
+    ruled_options: tuple[Vector, ...]
+    mixed_spans: tuple[tuple[Vector, Vector, Vector], ...]
+    spans: dict[tuple[int, int], Vector] = field(default_factory=dict)
+
+    def span(self, variable: int, cells: int) -> Vector:
+        """Greatest lead of each option over each other that this variable's arguments can give."""
+        key = (variable, cells)
+        found = self.spans.get(key)
+        if found is None:
+            found = self.spans[key] = _pair_span([self.tables[variable][cell.bit_length() - 1] for cell in single_cells(cells)])
+        return found
+
+
+def _pair_span(vectors: Iterable[Vector]) -> Vector:
+    alternatives = list(vectors)
+    size = len(alternatives[0])
+    return tuple(max(v[a] - v[b] for v in alternatives) for a in range(size) for b in range(size))
+
+
+def prepare(rule_base: RuleBase, decision: Decision) -> Weights:
+    """Prepare a decision; done once for each rule base."""
+    options = decision.options
+    order = decision.entry.tie_order
+    rulings = tuple(a for a in decision.arguments if a.entry.says in ("require", "rule_out"))
+    tables: dict[int, list[list[int]]] = {}
+    mixed: list[tuple[Argument, Vector]] = []
+    for argument in decision.arguments:
+        if argument.entry.says in ("require", "rule_out"):
+            continue
+        vector = tuple(argument.weight if option in argument.options else 0 for option in options)
+        if argument.condition.single is None:
+            mixed.append((argument, vector))
+            continue
+        variable, inside = argument.condition.single
+        table = tables.setdefault(variable, [[0] * len(options) for _ in rule_base.variables[variable].cells])
+        for cell in single_cells(inside):
+            row = table[cell.bit_length() - 1]
+            for position, weight in enumerate(vector):
+                row[position] += weight
+    none = (0,) * len(options)
+    return Weights(
+        decision=decision,
+        base=tuple(decision.entry.options[option].base for option in options),
+        rank=tuple(order.index(option) if option in order else len(order) for option in options),
+        rulings=rulings,
+        tables={variable: tuple(tuple(row) for row in table) for variable, table in tables.items()},
+        mixed=tuple(mixed),
+        rulings_of=_by_variable(argument for argument in rulings),
+        mixed_of=_by_variable(argument for argument, _ in mixed),
+        variables=frozenset(v for argument in decision.arguments for v in argument.condition.variables),
+        ruled_options=tuple(_struck(decision, argument) for argument in rulings),
+        mixed_spans=tuple((_pair_span([none]), _pair_span([none, vector]), _pair_span([vector])) for _, vector in mixed),
+    )
+
+
+def _by_variable(arguments: Iterable[Argument]) -> dict[int, tuple[int, ...]]:
+    found: dict[int, list[int]] = {}
+    for position, argument in enumerate(arguments):
+        for variable in argument.condition.variables:
+            found.setdefault(variable, []).append(position)
+    return {variable: tuple(positions) for variable, positions in found.items()}
+
+
+def _struck(decision: Decision, argument: Argument) -> Vector:
+    """Positions of the options that are out when the argument holds."""
+    if argument.entry.says == "rule_out":
+        return tuple(i for i, option in enumerate(decision.options) if option in argument.options)
+    return tuple(i for i, option in enumerate(decision.options) if option not in argument.options)
+
+
+@dataclass(slots=True)
+class Standing:
+    """How a decision stands in one state.
+
+    Attributes:
+        weights: The prepared decision.
+        ruling_truths: Truth of each ruling.
+        mixed_truths: Truth of each mixed argument.
+        surely_out: For each option, how many rulings that hold strike it.
+        maybe_out: For each option, how many open rulings strike it.
+        lead: For each pair of options, the greatest possible lead of the first over the second.
+    """
+
+    weights: Weights
+    ruling_truths: list[int]
+    mixed_truths: list[int]
+    surely_out: list[int]
+    maybe_out: list[int]
+    lead: list[int]
+
+    def ruled_out(self, option: int) -> int:
+        """Whether an option is ruled out: holds, open or fails."""
+        if self.surely_out[option]:
+            return HOLDS
+        return OPEN if self.maybe_out[option] else FAILS
+
+    def possible(self) -> int:
+        """The options that may still win, as bits."""
+        size = len(self.weights.base)
+        rank = self.weights.rank
+        certain = [option for option in range(size) if not self.surely_out[option] and not self.maybe_out[option]]
+        winners = 0
+        for option in range(size):
+            if self.surely_out[option]:
+                continue
+            row = option * size
+            for other in certain:
+                lead = self.lead[row + other]
+                if other != option and (lead < 0 or (lead == 0 and rank[other] < rank[option])):
+                    break
+            else:
+                winners |= 1 << option
+        return winners
+
+    def moved(self, changes: list[tuple[int, int, int]], state: list[int]) -> int:
+        """The options that may win after some variables changed, without touching this standing.
+
+        Args:
+            changes: Variable, its cells before and its cells after.
+            state: The whole state after the changes.
+        """
+        weights = self.weights
+        surely, maybe, lead = self.surely_out.copy(), self.maybe_out.copy(), self.lead.copy()
+        rulings: set[int] = set()
+        mixed: set[int] = set()
+        for variable, before, after in changes:
+            if variable in weights.tables:
+                for position, (old, new) in enumerate(zip(weights.span(variable, before), weights.span(variable, after), strict=True)):
+                    lead[position] += new - old
+            rulings.update(weights.rulings_of.get(variable, ()))
+            mixed.update(weights.mixed_of.get(variable, ()))
+        for position in rulings:
+            old_truth, new_truth = self.ruling_truths[position], weights.rulings[position].condition.truth(state)
+            if new_truth != old_truth:
+                _count(surely, maybe, weights.ruled_options[position], old_truth, -1)
+                _count(surely, maybe, weights.ruled_options[position], new_truth, 1)
+        for position in mixed:
+            old_truth, new_truth = self.mixed_truths[position], weights.mixed[position][0].condition.truth(state)
+            if new_truth != old_truth:
+                spans = weights.mixed_spans[position]
+                for place, (old, new) in enumerate(zip(spans[old_truth], spans[new_truth], strict=True)):
+                    lead[place] += new - old
+        return Standing(weights, [], [], surely, maybe, lead).possible()
+
+    def support(self, state: list[int]) -> list[tuple[int, int]]:
+        """Least and greatest support of each option."""
+        weights = self.weights
+        low, high = list(weights.base), list(weights.base)
+        for variable, table in weights.tables.items():
+            rows = [table[cell.bit_length() - 1] for cell in single_cells(state[variable])]
+            for option in range(len(low)):
+                values = [row[option] for row in rows]
+                low[option] += min(values)
+                high[option] += max(values)
+        for (_, vector), truth in zip(weights.mixed, self.mixed_truths, strict=True):
+            for option, weight in enumerate(vector):
+                if truth == HOLDS or (truth == OPEN and weight < 0):
+                    low[option] += weight
+                if truth == HOLDS or (truth == OPEN and weight > 0):
+                    high[option] += weight
+        return list(zip(low, high, strict=True))
+
+
+def _count(surely: list[int], maybe: list[int], options: Vector, truth: int, step: int) -> None:
+    counts = surely if truth == HOLDS else maybe
+    if truth != FAILS:
+        for option in options:
+            counts[option] += step
+
+
+def standing(weights: Weights, state: list[int]) -> Standing:
+    """How a decision stands in a state."""
+    size = len(weights.base)
+    surely, maybe = [0] * size, [0] * size
+    ruling_truths = [argument.condition.truth(state) for argument in weights.rulings]
+    for truth, options in zip(ruling_truths, weights.ruled_options, strict=True):
+        _count(surely, maybe, options, truth, 1)
+    lead = [a - b for a in weights.base for b in weights.base]
+    for variable in weights.tables:
+        for position, span in enumerate(weights.span(variable, state[variable])):
+            lead[position] += span
+    mixed_truths = [argument.condition.truth(state) for argument, _ in weights.mixed]
+    for truth, spans in zip(mixed_truths, weights.mixed_spans, strict=True):
+        if truth != FAILS:
+            for position, span in enumerate(spans[truth]):
+                lead[position] += span
+    return Standing(weights, ruling_truths, mixed_truths, surely, maybe, lead)
+
+
+def cautious_choice(stand: Standing, state: list[int]) -> int:
+    """The option to take with what is known now: never one that may be ruled out, then the best least support.
+
+    The fallback is never ruled out by itself, so there is always one.
+    """
+    weights = stand.weights
+    support = stand.support(state)
+    fallback = weights.decision.options.index(weights.decision.entry.fallback)
+    allowed = [o for o in range(len(support)) if stand.ruled_out(o) == FAILS] or [fallback]
+    return min(allowed, key=lambda option: (-support[option][0], weights.rank[option], option))

@@ -1,0 +1,196 @@
+"""Which questions can still change the advice, and which to ask next."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from advisor.inference.conclusions import Conclusions, Ruling
+from advisor.knowledge.conditions import FAILS, OPEN, Condition, single_cells
+from advisor.knowledge.rulebase import Fact, RuleBase
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """A question that can still change the advice.
+
+    Attributes:
+        fact: Name of the fact to ask for.
+        purpose: ``stop`` (can stop the work), the name of a decision, or ``details`` (hazards, steps, weights).
+        score: How much it is expected to decide for the time it takes; greater is better.
+    """
+
+    fact: str
+    purpose: str
+    score: float
+
+
+def open_questions(conclusions: Conclusions) -> list[Question]:
+    """The questions to ask now, the most decisive first; empty when no answer can change the advice.
+
+    Questions that can stop the work come first, then those that bear on the decisions in their order, then those
+    that bear on hazards, steps and weights. Later kinds are listed only when the earlier ones are used up.
+    """
+    for ruling in conclusions.rulings.values():
+        if ruling.decision.entry.stops and _undecided(ruling):
+            asked = _stopping_questions(conclusions, ruling)
+            if asked:
+                return asked
+    for ruling in conclusions.rulings.values():
+        if _undecided(ruling):
+            asked = _deciding_questions(conclusions, ruling)
+            if asked:
+                return asked
+        if ruling.stops:
+            return []
+    return _detail_questions(conclusions)
+
+
+def next_question(conclusions: Conclusions) -> Question | None:
+    """The question to ask next, or None when no answer can change the advice."""
+    questions = open_questions(conclusions)
+    return questions[0] if questions else None
+
+
+def _undecided(ruling: Ruling) -> bool:
+    possible = ruling.standing.possible()
+    return bool(possible & (possible - 1))
+
+
+def _facts_to_ask(conclusions: Conclusions, variables: Iterable[int]) -> dict[str, set[int]]:
+    """The facts behind variables that were not asked yet, in the order of the rule base."""
+    rule_base = conclusions.rule_base
+    found: dict[str, set[int]] = {}
+    for index in variables:
+        name = rule_base.variables[index].name
+        if name in rule_base.facts and name not in conclusions.answers:
+            found.setdefault(name, set()).add(index)
+    return {name: found[name] for name in rule_base.facts if name in found}
+
+
+def _stopping_questions(conclusions: Conclusions, ruling: Ruling) -> list[Question]:
+    stops = set(ruling.decision.entry.stops)
+    variables = {
+        variable
+        for argument, truth in zip(ruling.standing.weights.rulings, ruling.standing.ruling_truths, strict=True)
+        if truth == OPEN and argument.entry.says == "require" and stops & set(argument.options)
+        for variable in argument.condition.open_variables(_with_open(conclusions, ruling))
+    }
+    return [Question(name, "stop", 0.0) for name in _facts_to_ask(conclusions, variables)]
+
+
+def _with_open(conclusions: Conclusions, ruling: Ruling) -> list[int]:
+    """The state in which this decision and later ones are still open."""
+    state = list(conclusions.state)
+    opened = False
+    for name, other in conclusions.rulings.items():
+        opened = opened or name == ruling.decision.name
+        if opened:
+            state[other.decision.variable] = (1 << len(other.decision.options)) - 1
+    return state
+
+
+def _deciding_variables(ruling: Ruling, state: list[int]) -> set[int]:
+    """The variables that can still change which of the possible options wins."""
+    stand = ruling.standing
+    weights = stand.weights
+    possible = stand.possible()
+    options = [position for position in range(len(weights.base)) if possible >> position & 1]
+    variables: set[int] = set()
+    for position, truth in enumerate(stand.ruling_truths):
+        if truth == OPEN and any(option in options for option in weights.ruled_options[position]):
+            variables |= weights.rulings[position].condition.open_variables(state)
+    for (argument, vector), truth in zip(weights.mixed, stand.mixed_truths, strict=True):
+        if truth == OPEN and len({vector[option] for option in options}) > 1:
+            variables |= argument.condition.open_variables(state)
+    for variable, table in weights.tables.items():
+        rows = [table[cell.bit_length() - 1] for cell in single_cells(state[variable])]
+        if len({tuple(row[option] - row[options[0]] for option in options) for row in rows}) > 1:
+            variables.add(variable)
+    return variables
+
+
+def _deciding_questions(conclusions: Conclusions, ruling: Ruling) -> list[Question]:
+    state = _with_open(conclusions, ruling)
+    facts = _facts_to_ask(conclusions, _deciding_variables(ruling, state))
+    scored = [
+        Question(name, ruling.decision.name, _gain(conclusions.rule_base.facts[name], variables, ruling, state))
+        for name, variables in facts.items()
+    ]
+    return sorted(scored, key=lambda question: -question.score)
+
+
+def _gain(fact: Fact, variables: set[int], ruling: Ruling, state: list[int]) -> float:
+    """How many options an answer is expected to leave behind, for the time finding it out takes."""
+    before = ruling.standing.possible().bit_count()
+    gain = 0.0
+    for variable in variables:
+        old = state[variable]
+        left = []
+        for cell in single_cells(old):
+            state[variable] = cell
+            left.append(ruling.standing.moved([(variable, old, cell)], state).bit_count())
+        state[variable] = old
+        gain += before - sum(left) / len(left)
+    return gain / (1 + fact.entry.minutes) ** 0.5
+
+
+def detail_conditions(conclusions: Conclusions) -> Iterator[Condition]:
+    """The conditions of everything in the advice besides the decisions, for what is attached now."""
+    rule_base = conclusions.rule_base
+    for hazard in rule_base.hazards.values():
+        yield hazard.condition
+        if conclusions.truth(hazard.condition) != FAILS:
+            yield from (control.condition for control in hazard.controls if control.condition is not None)
+    for section in (rule_base.steps, rule_base.amounts, rule_base.expectations, rule_base.referrals):
+        yield from (rule.condition for rule in section.values())
+    for name in needed_names(conclusions):
+        if name in rule_base.quantities:
+            yield from (case.condition for case in rule_base.quantities[name].cases if case.condition is not None)
+
+
+def needed_names(conclusions: Conclusions) -> set[str]:
+    """The facts, quantities and materials that the weights and masses of this advice are computed from."""
+    rule_base = conclusions.rule_base
+    waiting: list[str] = []
+    for amount in rule_base.amounts.values():
+        if conclusions.truth(amount.condition) != FAILS:
+            waiting += [*amount.of.names, _price_of(rule_base, amount.entry.material)]
+    for expectation in rule_base.expectations.values():
+        if expectation.formula is not None and conclusions.truth(expectation.condition) != FAILS:
+            waiting += expectation.formula.names
+    for step in rule_base.steps.values():
+        if conclusions.truth(step.condition) != FAILS:
+            waiting += step.placeholders
+    needed: set[str] = set()
+    while waiting:
+        name = waiting.pop()
+        if name and name not in needed:
+            needed.add(name)
+            quantity = rule_base.quantities.get(name)
+            if quantity is not None:
+                for case in quantity.cases:
+                    if case.condition is None or conclusions.truth(case.condition) != FAILS:
+                        waiting += case.formula.names
+    return needed
+
+
+def _price_of(rule_base: RuleBase, material: str) -> str:
+    return rule_base.materials[material].entry.price or ""
+
+
+def _detail_questions(conclusions: Conclusions) -> list[Question]:
+    rule_base = conclusions.rule_base
+    variables: set[int] = set()
+    for condition in detail_conditions(conclusions):
+        variables |= condition.open_variables(conclusions.state)
+    for name in needed_names(conclusions):
+        fact = rule_base.facts.get(name)
+        if fact is not None and not _already_known(conclusions, fact):
+            variables.update(fact.variables)
+    return [Question(name, "details", 0.0) for name in _facts_to_ask(conclusions, variables)]
+
+
+def _already_known(conclusions: Conclusions, fact: Fact) -> bool:
+    """Whether the amount follows from other answers."""
+    return any(implied.condition.truth(conclusions.state) == 2 for implied in fact.implied)

@@ -1,0 +1,75 @@
+"""What still hangs on one answer."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from advisor.inference.conclusions import Conclusions
+from advisor.knowledge.conditions import OPEN, Condition
+from advisor.knowledge.rulebase import Fact
+
+
+@dataclass(frozen=True, slots=True)
+class Stakes:
+    """What still hangs on one answer.
+
+    Attributes:
+        undecided: For each open decision the answer bears on, its title and the options that may still win.
+        may_rule_out: Options that the answer may rule out.
+        may_speak: What arguments may say, as "for ...: reason".
+        hazards: Hazards that may drop out or stay.
+        steps: How many steps depend on it.
+        weights: Materials whose weight depends on it.
+    """
+
+    undecided: tuple[tuple[str, tuple[str, ...]], ...]
+    may_rule_out: tuple[tuple[str, str], ...]
+    may_speak: tuple[tuple[str, str, str], ...]
+    hazards: tuple[str, ...]
+    steps: int
+    weights: tuple[str, ...]
+
+
+def stakes(conclusions: Conclusions, fact: Fact) -> Stakes:
+    """What still hangs on the answer for a fact."""
+    rule_base = conclusions.rule_base
+    mine = set(fact.variables)
+    undecided, ruled, speaking = [], [], []
+    state = list(conclusions.state)
+    for ruling in conclusions.rulings.values():
+        decision = ruling.decision
+        possible = ruling.standing.possible()
+        titles = tuple(decision.title_of(o) for i, o in enumerate(decision.options) if possible >> i & 1)
+        touched = False
+        for argument in decision.arguments:
+            if not _hangs(argument.condition, state, mine):
+                continue
+            touched = True
+            for option in argument.options:
+                if argument.entry.says in ("require", "rule_out"):
+                    verb = "rule out" if argument.entry.says == "rule_out" else "require"
+                    ruled.append((f"{verb} '{decision.title_of(option)}'", argument.entry.reason))
+                else:
+                    speaking.append((argument.entry.says, decision.title_of(option), argument.entry.reason))
+        if touched and len(titles) > 1:
+            undecided.append((decision.entry.title, titles))
+    return Stakes(
+        undecided=tuple(undecided),
+        may_rule_out=tuple(ruled),
+        may_speak=tuple(speaking),
+        hazards=tuple(h.entry.title for h in rule_base.hazards.values() if _hangs(h.condition, state, mine)),
+        steps=sum(_hangs(s.condition, state, mine) for s in rule_base.steps.values()),
+        weights=tuple(
+            dict.fromkeys(
+                rule_base.materials[a.entry.material].entry.title
+                for a in rule_base.amounts.values()
+                if _hangs(a.condition, state, mine)
+            )
+        ),
+    )
+
+
+def _hangs(condition: Condition, state: list[int], variables: set[int]) -> bool:
+    if condition.variables.isdisjoint(variables) or condition.truth(state) != OPEN:
+        return False
+    return not condition.open_variables(state).isdisjoint(variables)

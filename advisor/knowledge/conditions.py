@@ -1,0 +1,287 @@
+"""Compiled conditions: three truth values over sets of possible values.
+
+Every fact is split into a few *cells*: the options of a choice, yes and no, present and absent for each item
+of a list, and for a quantity the stretches between the limits that rules compare it with. What is known of a
+variable is the set of cells it may still be in, kept as the bits of one integer. A test is then itself a set
+of cells: it *holds* when all possible cells are inside it, *fails* when none is, and is *open* otherwise.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from itertools import product
+
+FAILS, OPEN, HOLDS = 0, 1, 2
+"""The three truth values; conjunction is their minimum and disjunction their maximum."""
+
+TRUTH_NAMES = ("fails", "open", "holds")
+
+State = Sequence[int]
+"""For each variable, the cells it may still be in, as bits."""
+
+TruthFunction = Callable[[State], int]
+
+_MOST_SPLITS = 256
+
+
+@dataclass(frozen=True, slots=True)
+class Leaf:
+    """One variable lies in a set of cells.
+
+    Attributes:
+        variable: Index of the variable.
+        inside: The cells for which the test holds, as bits.
+        full: All cells of the variable, as bits.
+        words: The test in words.
+        opposite: The test's opposite in words.
+    """
+
+    variable: int
+    inside: int
+    full: int
+    words: str
+    opposite: str
+
+    def negated(self) -> Leaf:
+        """The opposite test."""
+        return Leaf(self.variable, self.full & ~self.inside, self.full, self.opposite, self.words)
+
+
+@dataclass(frozen=True, slots=True)
+class Every:
+    """All parts hold."""
+
+    parts: tuple[Tree, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Either:
+    """At least one part holds."""
+
+    parts: tuple[Tree, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Named:
+    """A finding: a condition with a name and a meaning in words.
+
+    Attributes:
+        name: Name of the finding.
+        words: What it means, or the opposite when negated.
+        inner: The condition behind the name.
+    """
+
+    name: str
+    words: str
+    inner: Tree
+
+
+Tree = Leaf | Every | Either | Named
+
+
+def negation(tree: Tree) -> Tree:
+    """The tree that holds exactly where this one fails."""
+    if isinstance(tree, Leaf):
+        return tree.negated()
+    if isinstance(tree, Every):
+        return Either(tuple(negation(part) for part in tree.parts))
+    if isinstance(tree, Either):
+        return Every(tuple(negation(part) for part in tree.parts))
+    words = tree.words.removeprefix("not: ") if tree.words.startswith("not: ") else f"not: {tree.words}"
+    return Named(tree.name, words, negation(tree.inner))
+
+
+def leaves(tree: Tree) -> Iterator[Leaf]:
+    """Every test in the tree, left to right."""
+    if isinstance(tree, Leaf):
+        yield tree
+    elif isinstance(tree, Named):
+        yield from leaves(tree.inner)
+    else:
+        for part in tree.parts:
+            yield from leaves(part)
+
+
+def words_of(tree: Tree) -> str:
+    """The condition as a phrase for reading."""
+    if isinstance(tree, Leaf | Named):
+        return tree.words
+    joint = " and " if isinstance(tree, Every) else " or "
+    return joint.join(
+        f"({words_of(part)})" if isinstance(part, Every | Either) else words_of(part) for part in tree.parts
+    )
+
+
+def tree_truth(tree: Tree, state: State) -> int:
+    """Truth of a tree, every part looked at."""
+    if isinstance(tree, Leaf):
+        cells = state[tree.variable]
+        if not cells & ~tree.inside:
+            return HOLDS
+        return OPEN if cells & tree.inside else FAILS
+    if isinstance(tree, Named):
+        return tree_truth(tree.inner, state)
+    truths = [tree_truth(part, state) for part in tree.parts]
+    return min(truths) if isinstance(tree, Every) else max(truths)
+
+
+def _open_variables(tree: Tree, state: State) -> Iterator[int]:
+    if tree_truth(tree, state) != OPEN:
+        return
+    if isinstance(tree, Leaf):
+        yield tree.variable
+    elif isinstance(tree, Named):
+        yield from _open_variables(tree.inner, state)
+    else:
+        for part in tree.parts:
+            yield from _open_variables(part, state)
+
+
+def _merged(tree: Tree) -> Tree:
+    """The same condition with findings opened, nesting flattened and tests of one variable joined."""
+    if isinstance(tree, Leaf):
+        return tree
+    if isinstance(tree, Named):
+        return _merged(tree.inner)
+    kind = type(tree)
+    flat: list[Tree] = []
+    for part in tree.parts:
+        merged = _merged(part)
+        flat.extend(merged.parts if isinstance(merged, kind) else (merged,))
+    by_variable: dict[int, Leaf] = {}
+    others: list[Tree] = []
+    for part in flat:
+        if not isinstance(part, Leaf):
+            others.append(part)
+            continue
+        seen = by_variable.get(part.variable)
+        if seen is not None:
+            inside = seen.inside & part.inside if kind is Every else seen.inside | part.inside
+            part = Leaf(part.variable, inside, part.full, "", "")
+        by_variable[part.variable] = part
+    parts: tuple[Tree, ...] = (*by_variable.values(), *others)
+    return parts[0] if len(parts) == 1 else kind(parts)
+
+
+def _function(tree: Tree) -> TruthFunction:
+    if isinstance(tree, Leaf):
+        return _leaf_function(tree.variable, tree.inside)
+    if isinstance(tree, Named):
+        return _function(tree.inner)
+    functions = tuple(_function(part) for part in tree.parts)
+    return _every_function(functions) if isinstance(tree, Every) else _either_function(functions)
+
+
+def _leaf_function(variable: int, inside: int) -> TruthFunction:
+    outside = ~inside
+
+    def truth(state: State) -> int:
+        cells = state[variable]
+        if not cells & outside:
+            return HOLDS
+        return OPEN if cells & inside else FAILS
+
+    return truth
+
+
+def _every_function(functions: tuple[TruthFunction, ...]) -> TruthFunction:
+    def truth(state: State) -> int:
+        result = HOLDS
+        for function in functions:
+            value = function(state)
+            if not value:
+                return FAILS
+            if value < result:
+                result = value
+        return result
+
+    return truth
+
+
+def _either_function(functions: tuple[TruthFunction, ...]) -> TruthFunction:
+    def truth(state: State) -> int:
+        result = FAILS
+        for function in functions:
+            value = function(state)
+            if value == HOLDS:
+                return HOLDS
+            if value > result:
+                result = value
+        return result
+
+    return truth
+
+
+def single_cells(cells: int) -> Iterator[int]:
+    """Each single cell in a set of cells."""
+    while cells:
+        lowest = cells & -cells
+        yield lowest
+        cells ^= lowest
+
+
+def _split_function(function: TruthFunction, repeated: tuple[int, ...]) -> TruthFunction:
+    """Exact truth where a variable is tested in several places, by trying its cells one by one."""
+
+    def truth(state: State) -> int:
+        value = function(state)
+        if value != OPEN:
+            return value
+        choices = [tuple(single_cells(state[variable])) for variable in repeated]
+        combinations = 1
+        for choice in choices:
+            combinations *= len(choice)
+        if combinations <= 1 or combinations > _MOST_SPLITS:
+            return value
+        trial = list(state)
+        seen: int | None = None
+        for cells in product(*choices):
+            for variable, cell in zip(repeated, cells, strict=True):
+                trial[variable] = cell
+            here = function(trial)
+            if here == OPEN or (seen is not None and here != seen):
+                return OPEN
+            seen = here
+        return OPEN if seen is None else seen
+
+    return truth
+
+
+class Condition:
+    """A compiled condition.
+
+    Attributes:
+        text: As it is written in the rule file.
+        tree: The condition as a tree, for explaining.
+        truth: From what is known of the variables to ``HOLDS``, ``FAILS`` or ``OPEN``.
+        variables: The variables it depends on.
+        single: The cells of its only variable for which it holds, or None when it has several variables.
+    """
+
+    __slots__ = ("_merged", "single", "text", "tree", "truth", "variables")
+
+    def __init__(self, text: str, tree: Tree) -> None:
+        self.text = text
+        self.tree = tree
+        merged = self._merged = _merged(tree)
+        counts = Counter(leaf.variable for leaf in leaves(merged))
+        self.variables = frozenset(counts)
+        self.single: tuple[int, int] | None = (
+            (merged.variable, merged.inside) if isinstance(merged, Leaf) else None
+        )
+        function = _function(merged)
+        repeated = tuple(variable for variable, count in sorted(counts.items()) if count > 1)
+        self.truth: TruthFunction = _split_function(function, repeated) if repeated else function
+
+    @property
+    def words(self) -> str:
+        """The condition as a phrase for reading."""
+        return words_of(self.tree)
+
+    def open_variables(self, state: State) -> frozenset[int]:
+        """The variables whose cells can still change the truth in this state; empty unless it is open."""
+        if self.truth(state) != OPEN:
+            return frozenset()
+        return frozenset(_open_variables(self._merged, state))

@@ -1,0 +1,177 @@
+"""Loads the rule base: the shipped layer, the shop's own folders, and a cache of what was already checked."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+import tempfile
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+from advisor import __version__
+from advisor.errors import FaultyFile, InputError
+from advisor.knowledge.locations import shipped, shown_name
+from advisor.knowledge.rulebase import RuleBase
+from advisor.knowledge.yaml_reader import MOST_BYTES, Document, decode
+
+SHIPPED_LAYER = "shipped rules"
+_MOST_FILES = 500
+_CACHE_FORMAT = 1
+
+
+def rule_files(folder: Path) -> list[Path]:
+    """The rule files of a folder and its sub-folders, in a fixed order.
+
+    Raises:
+        InputError: If the folder is missing, not a folder, or holds no or too many rule files.
+    """
+    try:
+        if not folder.is_dir():
+            what = "is a file, not a folder" if folder.exists() else "does not exist"
+            raise InputError(f"the rules folder {folder} {what}; name a folder that holds .yaml files")
+        found = sorted(path for path in folder.rglob("*") if path.suffix in (".yaml", ".yml") and path.is_file())
+    except OSError as problem:
+        raise InputError(f"the rules folder {folder} cannot be read ({problem.strerror}); check its permissions") from None
+    if not found:
+        raise InputError(f"the rules folder {folder} holds no .yaml file; name the folder with your rules")
+    if len(found) > _MOST_FILES:
+        raise InputError(f"the rules folder {folder} holds more than {_MOST_FILES} files; name the folder with your rules only")
+    return found
+
+
+def load_rule_base(own_folders: Sequence[Path] = (), *, use_cache: bool = True) -> RuleBase:
+    """The rule base with the shop's own folders laid over it.
+
+    Args:
+        own_folders: Folders of rule files; later ones lie on top.
+        use_cache: Whether files that were checked before may be taken from the cache.
+
+    Raises:
+        FaultyFile: With every fault in the files.
+        InputError: If a folder or file cannot be read.
+    """
+    from advisor.knowledge.compiling import compile_rule_base
+    from advisor.knowledge.merging import merge
+
+    layers = [(SHIPPED_LAYER, _read_layer(shipped("rules")))]
+    layers += [(str(folder), _read_layer(folder)) for folder in own_folders]
+    fingerprint = _fingerprint(layers)
+    documents = _cached_documents(fingerprint, layers) if use_cache else None
+    fresh = documents is None
+    if documents is None:
+        documents = _parsed(layers)
+    rule_base = compile_rule_base(merge(documents), fingerprint)
+    if fresh and use_cache:
+        _store(fingerprint, documents)
+    return rule_base
+
+
+_Layers = list[tuple[str, list[tuple[str, bytes]]]]
+
+
+def _read_layer(folder: Path) -> list[tuple[str, bytes]]:
+    contents = []
+    for path in rule_files(folder):
+        name = shown_name(path)
+        try:
+            if path.stat().st_size > MOST_BYTES:
+                raise InputError(f"{name} is larger than {MOST_BYTES // 1_000_000} MB; split it into smaller files")
+            contents.append((name, path.read_bytes()))
+        except OSError as problem:
+            raise InputError(f"{name} cannot be read ({problem.strerror}); check its permissions") from None
+    return contents
+
+
+def _fingerprint(layers: _Layers) -> str:
+    digest = hashlib.sha256()
+    for title, files in layers:
+        for name, content in files:
+            for part in (title.encode(), name.encode(), content):
+                digest.update(len(part).to_bytes(8, "big"))
+                digest.update(part)
+    return digest.hexdigest()
+
+
+def _parsed(layers: _Layers) -> list[tuple[str, list[Document]]]:
+    from advisor.knowledge.yaml_reader import parse_yaml
+
+    faults = []
+    result = []
+    for title, files in layers:
+        documents = []
+        for name, content in files:
+            try:
+                documents.append(parse_yaml(decode(content, name), name))
+            except FaultyFile as problem:
+                faults.extend(problem.faults)
+        result.append((title, documents))
+    if faults:
+        raise FaultyFile(faults)
+    return result
+
+
+def cache_folder() -> Path:
+    """The folder of the cache: ``ADVISOR_CACHE`` if set, else the user's cache folder."""
+    named = os.environ.get("ADVISOR_CACHE") or os.environ.get("XDG_CACHE_HOME")
+    if named:
+        return Path(named) / "advisor"
+    if os.name == "nt" and os.environ.get("LOCALAPPDATA"):
+        return Path(os.environ["LOCALAPPDATA"]) / "advisor" / "cache"
+    return Path.home() / ".cache" / "advisor"
+
+
+def _cache_file(fingerprint: str) -> Path:
+    return cache_folder() / f"rules-{__version__}-{_CACHE_FORMAT}-{fingerprint[:32]}.json"
+
+
+def _cached_documents(fingerprint: str, layers: _Layers) -> list[tuple[str, list[Document]]] | None:
+    """The parsed files from the cache, or None; a damaged or foreign cache file counts as none."""
+    try:
+        stored = json.loads(_cache_file(fingerprint).read_text(encoding="utf-8"))
+        if stored["fingerprint"] != fingerprint:
+            return None
+        return [
+            (title, [Document(name, data, _lines(lines)) for name, data, lines in documents])
+            for title, documents in stored["layers"]
+        ]
+    except (OSError, ValueError, KeyError, TypeError, RecursionError, RuntimeError):
+        return None
+
+
+def _lines(stored: list[list[Any]]) -> dict[tuple[str | int, ...], int]:
+    return {tuple(path): line for path, line in stored}
+
+
+def _store(fingerprint: str, layers: list[tuple[str, list[Document]]]) -> None:
+    """Write the cache; a full disk or a read-only home only costs time at the next start."""
+    content = {
+        "fingerprint": fingerprint,
+        "layers": [
+            (
+                title,
+                [
+                    # Entries' own lines are enough to show where a checked rule stands.
+                    (d.name, d.data, [(path, line) for path, line in d.lines.items() if len(path) <= 2])
+                    for d in documents
+                ],
+            )
+            for title, documents in layers
+        ],
+    }
+    target = _cache_file(fingerprint)
+    try:
+        target.parent.mkdir(parents=True, exist_ok=True)
+        with tempfile.NamedTemporaryFile("w", encoding="utf-8", dir=target.parent, suffix=".new", delete=False) as file:
+            json.dump(content, file)
+        os.replace(file.name, target)
+        _drop_old(target)
+    except (OSError, RuntimeError):
+        return
+
+
+def _drop_old(newest: Path) -> None:
+    kept = sorted(newest.parent.glob("rules-*.json"), key=lambda path: path.stat().st_mtime, reverse=True)
+    for path in kept[8:]:
+        path.unlink(missing_ok=True)

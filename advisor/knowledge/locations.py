@@ -1,0 +1,33 @@
+"""Where the shipped rules and cases are, in an installed package and in a checkout."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from advisor.errors import AdvisorError
+
+_PACKAGE = Path(__file__).resolve().parent.parent
+
+
+def shipped(folder: str) -> Path:
+    """The shipped folder ``rules`` or ``cases``.
+
+    Raises:
+        AdvisorError: If the installation is incomplete.
+    """
+    for candidate in (_PACKAGE / "_data" / folder, _PACKAGE.parent / folder):
+        if candidate.is_dir():
+            return candidate
+    raise AdvisorError(f"the folder '{folder}' is missing from this installation; install the advisor again")
+
+
+def shown_name(path: Path) -> str:
+    """A path for people: shipped files as ``rules/...``, others as they are."""
+    for folder in ("rules", "cases"):
+        try:
+            root = shipped(folder)
+        except AdvisorError:
+            continue
+        if path.is_relative_to(root):
+            return f"{folder}/{path.relative_to(root).as_posix()}"
+    return str(path)

@@ -1,0 +1,373 @@
+"""The compiled rule base: what the YAML says, with names resolved and conditions ready to evaluate."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from advisor.knowledge.conditions import Condition
+from advisor.knowledge.entries import (
+    AmountEntry,
+    ArgumentEntry,
+    CheckEntry,
+    DecisionEntry,
+    ExpectationEntry,
+    FactEntry,
+    HazardEntry,
+    MaterialEntry,
+    QuantityEntry,
+    ReferralEntry,
+    SourceEntry,
+    StepEntry,
+    ThresholdEntry,
+)
+from advisor.knowledge.formulas import Formula
+from advisor.measures import Range, Unit
+
+
+@dataclass(frozen=True, slots=True)
+class Origin:
+    """Where an entry stands.
+
+    Attributes:
+        file: The file, as it is shown to the user.
+        line: Its line.
+        layer: Title of the layer: the shipped rules or a shop's own folder.
+    """
+
+    file: str
+    line: int
+    layer: str
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """One reference to a source.
+
+    Attributes:
+        name: Its name in the rule base.
+        kind: ``published``, ``practice``, ``memory`` or ``calculation``.
+        text: The reference in full, for reading.
+    """
+
+    name: str
+    kind: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Variable:
+    """Something that conditions test.
+
+    Attributes:
+        index: Its place in a state.
+        name: The fact or decision it belongs to.
+        item: The item of a ``several`` fact, otherwise empty.
+        cells: The cells it may be in, as words.
+    """
+
+    index: int
+    name: str
+    item: str
+    cells: tuple[str, ...]
+
+    @property
+    def full(self) -> int:
+        """All cells, as bits."""
+        return (1 << len(self.cells)) - 1
+
+
+@dataclass(frozen=True, slots=True)
+class Several:
+    """What is known of a list: items surely there, and items that may be there.
+
+    Attributes:
+        present: Items seen.
+        unsure: Items that cannot be told.
+    """
+
+    present: frozenset[str] = frozenset()
+    unsure: frozenset[str] = frozenset()
+
+
+Value = bool | str | Several | Range
+"""The value of a fact: yes/no, an option, a list of items, or an amount in inside units."""
+
+
+@dataclass(frozen=True, slots=True)
+class Implied:
+    """A value that follows when a condition holds."""
+
+    condition: Condition
+    value: Value
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """One thing that can be asked.
+
+    Attributes:
+        name: Its name in rules and answer files.
+        entry: As written.
+        unit: Unit of a quantity.
+        least: Least sensible value, inside units.
+        most: Greatest sensible value, inside units.
+        when_unknown: Range used in weights when not known.
+        cuts: The limits that rules compare a quantity with, in order.
+        variables: Indices of its variables.
+        implied: Values that follow from other answers.
+        origin: Where it stands.
+    """
+
+    name: str
+    entry: FactEntry
+    unit: Unit | None
+    least: float
+    most: float
+    when_unknown: Range | None
+    cuts: tuple[float, ...]
+    variables: tuple[int, ...]
+    implied: tuple[Implied, ...]
+    origin: Origin
+
+    @property
+    def label(self) -> str:
+        """Short noun phrase."""
+        return self.entry.label
+
+
+@dataclass(frozen=True, slots=True)
+class Threshold:
+    """A named limit."""
+
+    name: str
+    entry: ThresholdEntry
+    unit: Unit
+    amount: Range
+    sources: tuple[Source, ...]
+    origin: Origin
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """A named condition."""
+
+    name: str
+    means: str
+    condition: Condition
+    origin: Origin
+
+
+@dataclass(frozen=True, slots=True)
+class Argument:
+    """Something that speaks about options of one decision.
+
+    Attributes:
+        entry: As written.
+        decision: The decision.
+        options: The options it speaks about.
+        weight: Support it gives (positive) or takes (negative); 0 for require and rule_out.
+        condition: When it speaks.
+        sources: Where it comes from.
+        origin: Where it stands.
+    """
+
+    entry: ArgumentEntry
+    decision: str
+    options: tuple[str, ...]
+    weight: int
+    condition: Condition
+    sources: tuple[Source, ...]
+    origin: Origin
+
+    @property
+    def id(self) -> str:
+        """Its id."""
+        return self.entry.id
+
+
+@dataclass(frozen=True, slots=True)
+class Decision:
+    """Something to be decided.
+
+    Attributes:
+        name: Its name.
+        entry: As written.
+        variable: Index of its variable; its cells are the options in order.
+        options: Names of the options in order.
+        arguments: The arguments about it.
+        origin: Where it stands.
+    """
+
+    name: str
+    entry: DecisionEntry
+    variable: int
+    options: tuple[str, ...]
+    arguments: tuple[Argument, ...]
+    origin: Origin
+
+    def title_of(self, option: str) -> str:
+        """How an option is named in the advice."""
+        return self.entry.options[option].title
+
+
+@dataclass(frozen=True, slots=True)
+class Control:
+    """What to do against a hazard, always or under a condition."""
+
+    do: str
+    condition: Condition | None
+    sources: tuple[Source, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Hazard:
+    """What can hurt people."""
+
+    entry: HazardEntry
+    condition: Condition
+    controls: tuple[Control, ...]
+    sources: tuple[Source, ...]
+    origin: Origin
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One step of a plan; temperatures in °C and times in min.
+
+    Attributes:
+        placeholders: Names of the materials, quantities and thresholds whose amounts its texts show.
+    """
+
+    entry: StepEntry
+    condition: Condition
+    placeholders: tuple[str, ...]
+    temperature_c: Range | None
+    time_min: Range | None
+    sources: tuple[Source, ...]
+    origin: Origin
+
+
+@dataclass(frozen=True, slots=True)
+class Material:
+    """A reagent or collector."""
+
+    name: str
+    entry: MaterialEntry
+    bulk_density_g_per_ml: Range | None
+    sources: tuple[Source, ...]
+    origin: Origin
+
+
+@dataclass(frozen=True, slots=True)
+class QuantityCase:
+    """One formula and when it is used; without a condition always."""
+
+    condition: Condition | None
+    formula: Formula
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """A quantity derived from the answers."""
+
+    name: str
+    entry: QuantityEntry
+    unit: Unit
+    cases: tuple[QuantityCase, ...]
+    sources: tuple[Source, ...]
+    origin: Origin
+
+
+@dataclass(frozen=True, slots=True)
+class Weighing:
+    """How much of a material is weighed out, in grams."""
+
+    entry: AmountEntry
+    condition: Condition
+    of: Formula
+    parts: Range
+    sources: tuple[Source, ...]
+    origin: Origin
+
+
+@dataclass(frozen=True, slots=True)
+class Expectation:
+    """What comes out."""
+
+    entry: ExpectationEntry
+    condition: Condition
+    formula: Formula | None
+    parts: Range
+    sources: tuple[Source, ...]
+    origin: Origin
+
+
+@dataclass(frozen=True, slots=True)
+class Referral:
+    """Where a licensed professional or local code decides."""
+
+    entry: ReferralEntry
+    condition: Condition
+    sources: tuple[Source, ...]
+    origin: Origin
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """A formula of the answers that cannot be above a limit."""
+
+    entry: CheckEntry
+    formula: Formula
+    at_most: float
+    origin: Origin
+
+
+@dataclass(frozen=True, slots=True)
+class Override:
+    """A rule of a lower layer that a higher one replaced or switched off."""
+
+    section: str
+    id: str
+    layer: str
+    how: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class RuleBase:
+    """Everything the rule files say, compiled; see the classes above for each part.
+
+    Attributes:
+        fingerprint: Hash of the content of all rule files, in hexadecimal.
+        layers: Titles of the layers, the shipped one first.
+        overrides: What a shop's own rules replaced or switched off.
+    """
+
+    title: str
+    strengths: Mapping[str, int]
+    groups: Mapping[str, str]
+    stages: Mapping[str, str]
+    sources: Mapping[str, SourceEntry]
+    variables: tuple[Variable, ...]
+    facts: Mapping[str, Fact]
+    thresholds: Mapping[str, Threshold]
+    findings: Mapping[str, Finding]
+    decisions: Mapping[str, Decision]
+    arguments: Mapping[str, Argument]
+    hazards: Mapping[str, Hazard]
+    steps: Mapping[str, Step]
+    materials: Mapping[str, Material]
+    quantities: Mapping[str, Quantity]
+    amounts: Mapping[str, Weighing]
+    expectations: Mapping[str, Expectation]
+    referrals: Mapping[str, Referral]
+    checks: Mapping[str, Check]
+    fingerprint: str = ""
+    layers: tuple[str, ...] = ()
+    overrides: tuple[Override, ...] = field(default=())
+
+    @property
+    def full_state(self) -> list[int]:
+        """The state in which nothing is known."""
+        return [variable.full for variable in self.variables]

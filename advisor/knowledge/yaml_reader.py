@@ -1,0 +1,255 @@
+"""Reads the small, safe part of YAML that rule, answer and case files use, and remembers line numbers.
+
+Plain YAML has traps that a rule file must not fall into: ``no`` read as false, ``012`` read as ten, the last
+of two equal keys winning silently, anchors that unfold into gigabytes, tags that ask for code. This reader
+works on the parser's events, so none of them can happen: only ``true``, ``false``, ``null`` and plain decimal
+numbers are anything but text, and everything else is refused with its line.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from pathlib import Path
+from typing import Any, NoReturn
+
+import yaml
+
+from advisor.errors import Fault, FaultyFile, InputError
+
+MOST_BYTES = 4_000_000
+MOST_DEPTH = 20
+MOST_NODES = 400_000
+
+Path_ = tuple[str | int, ...]
+"""Keys and positions that lead to one value in a file."""
+
+_PARSER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+_INTEGER = re.compile(r"-?(0|[1-9]\d*)")
+_DECIMAL = re.compile(r"-?(0|[1-9]\d*)\.\d+([eE][-+]?\d{1,3})?")
+_AMBIGUOUS = re.compile(r"[-+]?0\d+|[-+]?0[xob][0-9a-fA-F_]+|[-+]?\d+(_\d+)+|[-+]?\.(inf|nan)|\d+(:[0-5]\d)+", re.IGNORECASE)
+_LONGEST_INTEGER = 15
+
+
+class Document:
+    """The content of one file with the line of every value.
+
+    Attributes:
+        name: The file as the user named it.
+        data: Mappings, lists, text, numbers, booleans and None.
+        lines: Line (from 1) of each value, by the path of keys and positions that leads to it.
+    """
+
+    __slots__ = ("data", "lines", "name")
+
+    def __init__(self, name: str, data: Any, lines: dict[Path_, int]) -> None:
+        self.name = name
+        self.data = data
+        self.lines = lines
+
+    def line_of(self, path: Path_) -> int:
+        """The line of the value at ``path``, or of the nearest value around it."""
+        while path:
+            if path in self.lines:
+                return self.lines[path]
+            path = path[:-1]
+        return self.lines.get((), 0)
+
+    def fault(self, path: Path_, where: str, wrong: str, right: str) -> Fault:
+        """A fault at ``path`` in this file."""
+        return Fault(self.name, self.line_of(path), where, wrong, right)
+
+
+def read_text(path: Path, name: str | None = None) -> str:
+    """The text of a file a user named.
+
+    Raises:
+        InputError: If it is missing, a directory, unreadable, too large, binary or not UTF-8.
+    """
+    shown = name or str(path)
+    try:
+        if path.is_dir():
+            raise InputError(f"{shown} is a folder; name one file in it")
+        if not path.is_file():
+            raise InputError(
+                f"{shown} is not a readable file; check the name and the folder"
+                if not path.exists()
+                else f"{shown} is not an ordinary file; name a YAML or JSON file"
+            )
+        if path.stat().st_size > MOST_BYTES:
+            raise InputError(f"{shown} is larger than {MOST_BYTES // 1_000_000} MB; split it into smaller files")
+        raw = path.read_bytes()
+    except (OSError, ValueError) as problem:
+        reason = getattr(problem, "strerror", None) or "the name cannot be used"
+        raise InputError(f"{shown} cannot be read ({reason}); check its name and permissions") from None
+    return decode(raw, shown)
+
+
+def decode(raw: bytes, shown: str) -> str:
+    """The bytes of a file as text.
+
+    Raises:
+        InputError: If they are not UTF-8 text.
+    """
+    if len(raw) > MOST_BYTES:
+        raise InputError(f"{shown} is larger than {MOST_BYTES // 1_000_000} MB; split it into smaller files")
+    try:
+        text = raw.decode("utf-8-sig")
+    except UnicodeDecodeError as problem:
+        line = raw[: problem.start].count(b"\n") + 1
+        raise InputError(f"{shown}:{line}: this is not UTF-8 text; save the file as UTF-8") from None
+    if "\0" in text:
+        line = text[: text.index("\0")].count("\n") + 1
+        raise InputError(f"{shown}:{line}: this looks like a binary file; name a YAML or JSON text file")
+    return text
+
+
+def read_document(path: Path, name: str | None = None) -> Document:
+    """Read one YAML or JSON file.
+
+    Raises:
+        InputError: If the file cannot be read; as ``FaultyFile`` with its line if its content is not allowed.
+    """
+    shown = name or str(path)
+    text = read_text(path, shown)
+    return parse_json(text, shown) if path.suffix.lower() == ".json" else parse_yaml(text, shown)
+
+
+def parse_json(text: str, name: str) -> Document:
+    """Read JSON text strictly: no duplicate keys, no NaN; line numbers are not kept."""
+
+    def unique(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+        result: dict[str, Any] = {}
+        for key, value in pairs:
+            if key in result:
+                raise InputError(f"{name}: the key '{key}' stands twice; keep one of them")
+            result[key] = value
+        return result
+
+    def no_constant(word: str) -> NoReturn:
+        raise InputError(f"{name}: {word} is not a number; write a plain decimal number or leave the key out")
+
+    try:
+        data = json.loads(text, object_pairs_hook=unique, parse_constant=no_constant)
+    except json.JSONDecodeError as problem:
+        raise InputError(f"{name}:{problem.lineno}: this is not valid JSON ({problem.msg}); mend that line") from None
+    except (RecursionError, ValueError):
+        raise InputError(f"{name}: this JSON is nested too deeply or holds an endless number; keep it flat") from None
+    _check_depth(data, name)
+    return Document(name, data, {(): 1})
+
+
+def _check_depth(data: Any, name: str) -> None:
+    level = [data]
+    for _ in range(MOST_DEPTH):
+        level = [
+            item
+            for holder in level
+            if isinstance(holder, dict | list)
+            for item in (holder.values() if isinstance(holder, dict) else holder)
+        ]
+    if level:
+        raise InputError(f"{name}: this is nested more than {MOST_DEPTH} deep; keep it flatter")
+
+
+def parse_yaml(text: str, name: str) -> Document:
+    """Read YAML text.
+
+    Raises:
+        FaultyFile: With the line, if it is malformed or uses anything but plain mappings, lists and scalars.
+    """
+    return _Builder(name).build(text)
+
+
+class _Builder:
+    """Builds the data of one file from the parser's events."""
+
+    def __init__(self, name: str) -> None:
+        self.name = name
+        self.lines: dict[Path_, int] = {}
+        self.nodes = 0
+
+    def build(self, text: str) -> Document:
+        try:
+            self.events = iter(yaml.parse(text, Loader=_PARSER))
+            data = self._stream()
+        except yaml.YAMLError as problem:
+            mark = getattr(problem, "problem_mark", None)
+            line = mark.line + 1 if mark is not None else 0
+            said = getattr(problem, "problem", None) or getattr(problem, "reason", None) or "it cannot be parsed"
+            self._refuse(line, f"this is not valid YAML ({said})", "mend that line; check indentation, quotes and colons")
+        return Document(self.name, data, self.lines)
+
+    def _refuse(self, line: int, wrong: str, right: str) -> NoReturn:
+        raise FaultyFile([Fault(self.name, line, "", wrong, right)])
+
+    def _stream(self) -> Any:
+        data: Any = None
+        documents = 0
+        for event in self.events:
+            if isinstance(event, yaml.DocumentStartEvent):
+                documents += 1
+                if documents > 1:
+                    self._refuse(event.start_mark.line + 1, "a second document starts here", "keep one document a file")
+            elif not isinstance(event, yaml.StreamStartEvent | yaml.StreamEndEvent | yaml.DocumentEndEvent):
+                data = self._value(event, (), 0)
+        return data
+
+    def _value(self, event: Any, path: Path_, depth: int) -> Any:
+        line = event.start_mark.line + 1
+        self.nodes += 1
+        if self.nodes > MOST_NODES:
+            self._refuse(line, "this file holds too many values", "split it into smaller files")
+        if depth > MOST_DEPTH:
+            self._refuse(line, f"this is nested more than {MOST_DEPTH} deep", "keep it flatter")
+        if isinstance(event, yaml.AliasEvent) or event.anchor is not None:
+            self._refuse(line, "anchors and aliases (& and *) are not allowed", "write the value out, or quote the text")
+        if event.tag is not None:
+            self._refuse(line, f"the tag {event.tag[:40]} is not allowed", "write plain text, numbers, lists or mappings")
+        self.lines[path] = line
+        if isinstance(event, yaml.ScalarEvent):
+            return self._scalar(event, line)
+        if isinstance(event, yaml.SequenceStartEvent):
+            return self._sequence(path, depth)
+        return self._mapping(path, depth)
+
+    def _sequence(self, path: Path_, depth: int) -> list[Any]:
+        result: list[Any] = []
+        for event in self.events:
+            if isinstance(event, yaml.SequenceEndEvent):
+                break
+            result.append(self._value(event, (*path, len(result)), depth + 1))
+        return result
+
+    def _mapping(self, path: Path_, depth: int) -> dict[str, Any]:
+        result: dict[str, Any] = {}
+        for event in self.events:
+            if isinstance(event, yaml.MappingEndEvent):
+                break
+            line = event.start_mark.line + 1
+            if not isinstance(event, yaml.ScalarEvent) or event.anchor is not None or event.tag is not None:
+                self._refuse(line, "a key must be one plain word", "write  key: value")
+            key = event.value
+            if key == "<<":
+                self._refuse(line, "merge keys (<<) are not allowed", "write the keys out")
+            if key in result:
+                self._refuse(line, f"the key '{key[:60]}' stands twice in one mapping", "keep one of them")
+            result[key] = self._value(next(self.events), (*path, key), depth + 1)
+            self.lines[(*path, key)] = line
+        return result
+
+    def _scalar(self, event: Any, line: int) -> Any:
+        text: str = event.value
+        if not event.implicit[0] or event.style not in (None, ""):
+            return text
+        if text in ("true", "false"):
+            return text == "true"
+        if text in ("", "~", "null"):
+            return None
+        if _INTEGER.fullmatch(text) and len(text) <= _LONGEST_INTEGER:
+            return int(text)
+        if _DECIMAL.fullmatch(text):
+            return float(text)
+        if _AMBIGUOUS.fullmatch(text):
+            self._refuse(line, f"the number '{text[:40]}' can be read in more than one way", "write it as a plain decimal")
+        return text

@@ -1,0 +1,89 @@
+"""A range: a low, a likely and a high value, with the arithmetic of intervals."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Range:
+    """Low, likely and high value of one quantity, in one unit.
+
+    The arithmetic is that of intervals for low and high (every combination of the true values lies inside)
+    and plain arithmetic for the likely value.
+
+    Attributes:
+        low: The least value it may have.
+        likely: The value to work with; ``low <= likely <= high``.
+        high: The greatest value it may have.
+
+    Raises:
+        ValueError: If the three are not finite or not in order.
+    """
+
+    low: float
+    likely: float
+    high: float
+
+    def __post_init__(self) -> None:
+        if not (math.isfinite(self.low) and math.isfinite(self.likely) and math.isfinite(self.high)):
+            raise ValueError("a range needs finite numbers")
+        if not self.low <= self.likely <= self.high:
+            raise ValueError(f"a range needs low <= likely <= high, not {self.low}, {self.likely}, {self.high}")
+
+    @classmethod
+    def exact(cls, value: float) -> Range:
+        """The range that holds one value only."""
+        return cls(value, value, value)
+
+    @classmethod
+    def between(cls, low: float, high: float) -> Range:
+        """A range known only by its ends; the middle is taken as likely."""
+        return cls(low, (low + high) / 2, high)
+
+    @classmethod
+    def hull(cls, ranges: Iterable[Range]) -> Range:
+        """The smallest range that holds all the given ones; the first one's likely value is kept."""
+        all_ranges = list(ranges)
+        return cls(
+            min(r.low for r in all_ranges), all_ranges[0].likely, max(r.high for r in all_ranges)
+        )
+
+    @property
+    def is_exact(self) -> bool:
+        """Whether low and high are the same value."""
+        return self.low == self.high
+
+    def __add__(self, other: Range) -> Range:
+        return Range(self.low + other.low, self.likely + other.likely, self.high + other.high)
+
+    def __sub__(self, other: Range) -> Range:
+        return Range(self.low - other.high, self.likely - other.likely, self.high - other.low)
+
+    def __mul__(self, other: Range) -> Range:
+        ends = (self.low * other.low, self.low * other.high, self.high * other.low, self.high * other.high)
+        return _around(min(ends), self.likely * other.likely, max(ends))
+
+    def __truediv__(self, other: Range) -> Range:
+        if other.low <= 0.0 <= other.high:
+            raise ZeroDivisionError("division by a range that holds zero")
+        return self * _around(1 / other.high, 1 / other.likely, 1 / other.low)
+
+    def least(self, other: Range) -> Range:
+        """The smaller of the two, value by value."""
+        return Range(min(self.low, other.low), min(self.likely, other.likely), min(self.high, other.high))
+
+    def most(self, other: Range) -> Range:
+        """The greater of the two, value by value."""
+        return Range(max(self.low, other.low), max(self.likely, other.likely), max(self.high, other.high))
+
+    def scaled(self, factor: float) -> Range:
+        """This range times a plain number."""
+        return self * Range.exact(factor)
+
+
+def _around(low: float, likely: float, high: float) -> Range:
+    """A range whose likely value may have left the ends by a rounding error."""
+    return Range(low, min(max(likely, low), high), high)

@@ -1,0 +1,383 @@
+"""Builds the advice of one batch from its conclusions."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from advisor import __version__
+from advisor.inference.answers import NotKnown, implied_value, value_words
+from advisor.inference.changes import changing_answers
+from advisor.inference.conclusions import Conclusions
+from advisor.inference.questions import needed_names, open_questions
+from advisor.knowledge.conditions import FAILS, HOLDS, OPEN, Condition
+from advisor.knowledge.rulebase import Fact, Hazard
+from advisor.knowledge.texts import fill
+from advisor.measures import Range, format_measure
+from advisor.measures.units import format_number
+from advisor.planning.advice import (
+    Advice,
+    Answer,
+    Assumption,
+    Change,
+    ControlNote,
+    ExpectationNote,
+    HazardNote,
+    MaterialAmount,
+    OverrideNote,
+    QuantityNote,
+    ReferralNote,
+    RulesNote,
+    Span,
+    StepNote,
+    Weight,
+)
+from advisor.planning.deciding_notes import decision_note, lifts, reason_paragraph
+from advisor.planning.explaining import only_if, source_notes
+from advisor.planning.weighing import Weigher, total, weight_words
+
+SEVERITIES = ("deadly", "grave", "moderate")
+
+
+def build_advice(conclusions: Conclusions, title: str | None = None) -> Advice:
+    """The advice for these conclusions.
+
+    Args:
+        conclusions: What follows from the answers.
+        title: What the batch is called.
+
+    Raises:
+        InputError: If the answers add up to something impossible.
+    """
+    weigher = Weigher(conclusions)
+    decisions = tuple(decision_note(conclusions, ruling) for ruling in conclusions.rulings.values())
+    amounts = _amounts(weigher)
+    steps = _steps(weigher)
+    expectations = _expectations(weigher)
+    quantities = _quantities(weigher)
+    route, collector = decisions[0], _named(decisions, "collector")
+    costs = [(a.cost_low, a.cost_high) for a in amounts.values() if a.cost_low is not None and a.cost_high is not None]
+    return Advice(
+        program=f"advisor {__version__}",
+        rules=_rules_note(conclusions),
+        title=title,
+        route=route.chosen,
+        route_title=route.chosen_title,
+        collector=collector.chosen if collector else "none",
+        collector_title=collector.chosen_title if collector else "none",
+        stop=conclusions.stops,
+        settled=conclusions.settled,
+        unasked=tuple(question.fact for question in open_questions(conclusions)),
+        reason=reason_paragraph(conclusions, route),
+        answers=tuple(_answers(conclusions)),
+        decisions=decisions,
+        lifts=lifts(conclusions),
+        hazards=_hazards(conclusions),
+        quantities=quantities,
+        amounts=amounts,
+        steps=steps,
+        expectations=expectations,
+        assumptions=tuple(_assumptions(weigher)),
+        changes=tuple(_changes(conclusions)),
+        referrals=_referrals(conclusions),
+        warnings=tuple(impossible_sums(weigher)),
+        cost_low=sum(low for low, _ in costs) if costs else None,
+        cost_high=sum(high for _, high in costs) if costs else None,
+    )
+
+
+def _named(decisions: Iterable, name: str):  # type: ignore[no-untyped-def, type-arg]
+    return next((decision for decision in decisions if decision.id == name), None)
+
+
+def _rules_note(conclusions: Conclusions) -> RulesNote:
+    rule_base = conclusions.rule_base
+    return RulesNote(
+        title=rule_base.title,
+        fingerprint=rule_base.fingerprint,
+        layers=rule_base.layers,
+        overrides=tuple(
+            OverrideNote(section=o.section, id=o.id, layer=o.layer, how=o.how, reason=o.reason) for o in rule_base.overrides
+        ),
+    )
+
+
+def span(amount: Range) -> Span:
+    """A range as a part of the advice, rounded to what a balance or thermometer can show."""
+    return Span(low=_figure(amount.low), likely=_figure(amount.likely), high=_figure(amount.high))
+
+
+def _figure(value: float) -> float:
+    return float(format_number(value, 4))
+
+
+def _answers(conclusions: Conclusions) -> Iterable[Answer]:
+    for fact in conclusions.rule_base.facts.values():
+        answer = conclusions.answers.get(fact.name)
+        if answer is not None and not isinstance(answer, NotKnown):
+            yield Answer(fact=fact.name, label=fact.label, value=value_words(fact, answer), origin="given")
+            continue
+        found = implied_value(fact, list(conclusions.state))
+        if found is not None:
+            value = f"{value_words(fact, found[0])} (because {found[1]})"
+            yield Answer(fact=fact.name, label=fact.label, value=value, origin="follows")
+        elif answer is not None:
+            yield Answer(fact=fact.name, label=fact.label, value="not known", origin="not known")
+
+
+def _hazards(conclusions: Conclusions) -> tuple[HazardNote, ...]:
+    notes = []
+    for hazard in conclusions.rule_base.hazards.values():
+        truth = conclusions.truth(hazard.condition)
+        if truth != FAILS:
+            notes.append(_hazard_note(conclusions, hazard, truth))
+    notes.sort(key=lambda note: (SEVERITIES.index(note.severity), not note.certain))
+    return tuple(notes)
+
+
+def _hazard_note(conclusions: Conclusions, hazard: Hazard, truth: int) -> HazardNote:
+    entry = hazard.entry
+    controls = [
+        ControlNote(
+            do=control.do,
+            only_if=only_if(conclusions, control.condition),
+            sources=source_notes(control.sources) if control.sources != hazard.sources else (),
+        )
+        for control in hazard.controls
+        if control.condition is None or conclusions.truth(control.condition) != FAILS
+    ]
+    if not controls:
+        # A hazard never stands without its controls, even when each is meant for another situation.
+        controls = [ControlNote(do=control.do, only_if=control.condition.words if control.condition else None) for control in hazard.controls]
+    return HazardNote(
+        id=entry.id,
+        title=entry.title,
+        severity=entry.severity,
+        certain=truth == HOLDS,
+        because=hazard.condition.words,
+        harm=entry.harm,
+        controls=tuple(controls),
+        stop_if=tuple(entry.stop_if),
+        authority=entry.authority,
+        sources=source_notes(hazard.sources),
+    )
+
+
+def _amounts(weigher: Weigher) -> dict[str, MaterialAmount]:
+    rule_base = weigher.conclusions.rule_base
+    amounts: dict[str, MaterialAmount] = {}
+    for name, material in rule_base.materials.items():
+        lines = weigher.lines(material)
+        whole = total([amount for _, amount, _ in lines])
+        if not lines or whole.high <= 0:
+            continue
+        weigher.known[name] = whole
+        cost = _cost(weigher, material.entry.price, whole)
+        amounts[name] = MaterialAmount(
+            title=material.entry.title,
+            low_g=_figure(whole.low),
+            likely_g=_figure(whole.likely),
+            high_g=_figure(whole.high),
+            care=material.entry.care,
+            cost_low=cost.low if cost else None,
+            cost_high=cost.high if cost else None,
+            lines=tuple(
+                Weight(
+                    rule=rule.entry.id,
+                    low_g=_figure(amount.low),
+                    likely_g=_figure(amount.likely),
+                    high_g=_figure(amount.high),
+                    how=f"{_parts_words(rule.parts)} g for each gram of {rule.entry.of}. {rule.entry.reason}",
+                    only_if=only_if(weigher.conclusions, rule.condition),
+                    sources=source_notes(rule.sources),
+                )
+                for rule, amount, _ in lines
+            ),
+        )
+    return amounts
+
+
+def _parts_words(parts: Range) -> str:
+    low, likely, high = (format_number(value) for value in (parts.low, parts.likely, parts.high))
+    return likely if low == high else f"{likely} ({low} to {high})"
+
+
+def _cost(weigher: Weigher, price: str | None, amount: Range) -> Range | None:
+    """Cost of an amount when its price was given; a guessed price would be worse than none."""
+    if price is None or not isinstance(weigher.conclusions.answers.get(price), Range):
+        return None
+    return amount * weigher[price]
+
+
+def _placeholder_words(weigher: Weigher, name: str) -> str:
+    rule_base = weigher.conclusions.rule_base
+    if name in rule_base.materials:
+        return weight_words(weigher[name])
+    unit = rule_base.quantities[name].unit if name in rule_base.quantities else rule_base.thresholds[name].unit
+    amount = weigher[name]
+    if unit.symbol == "g":
+        return weight_words(amount)
+    return format_measure(amount, unit)
+
+
+def _steps(weigher: Weigher) -> tuple[StepNote, ...]:
+    conclusions = weigher.conclusions
+    rule_base = conclusions.rule_base
+    stages = list(rule_base.stages)
+    chosen = [step for step in rule_base.steps.values() if conclusions.truth(step.condition) != FAILS]
+    chosen.sort(key=lambda step: (stages.index(step.entry.stage), step.entry.order))
+    notes = []
+    for number, step in enumerate(chosen, 1):
+        entry = step.entry
+        notes.append(
+            StepNote(
+                number=number,
+                id=entry.id,
+                stage=entry.stage,
+                stage_title=rule_base.stages[entry.stage],
+                do=fill(entry.do, lambda name: _placeholder_words(weigher, name)),
+                look_for=fill(entry.look_for, lambda name: _placeholder_words(weigher, name)) if entry.look_for else None,
+                temperature_c=span(step.temperature_c) if step.temperature_c else None,
+                time_min=span(step.time_min) if step.time_min else None,
+                uses=tuple(name for name in entry.uses if weigher[name].high > 0),
+                hazards=tuple(name for name in entry.hazards if conclusions.attached(name)),
+                only_if=only_if(conclusions, step.condition),
+                reason=entry.reason,
+                sources=source_notes(step.sources),
+            )
+        )
+    return tuple(notes)
+
+
+def _expectations(weigher: Weigher) -> tuple[ExpectationNote, ...]:
+    conclusions = weigher.conclusions
+    notes = []
+    for expectation in conclusions.rule_base.expectations.values():
+        if conclusions.truth(expectation.condition) == FAILS:
+            continue
+        entry = expectation.entry
+        mass = None
+        if expectation.formula is not None:
+            mass = span((weigher.formula(expectation.formula) * expectation.parts).most(Range.exact(0.0)))
+        notes.append(
+            ExpectationNote(
+                id=entry.id,
+                title=entry.title,
+                mass_g=mass,
+                looks=entry.looks,
+                reason=entry.reason,
+                only_if=only_if(conclusions, expectation.condition),
+                sources=source_notes(expectation.sources),
+            )
+        )
+    return tuple(notes)
+
+
+def _quantities(weigher: Weigher) -> dict[str, QuantityNote]:
+    rule_base = weigher.conclusions.rule_base
+    notes = {}
+    for name in needed_names(weigher.conclusions):
+        if name in rule_base.quantities:
+            quantity = rule_base.quantities[name]
+            amount = weigher[name]
+            notes[name] = QuantityNote(
+                title=quantity.entry.title,
+                unit=quantity.unit.symbol,
+                low=_figure(quantity.unit.shown(amount.low)),
+                likely=_figure(quantity.unit.shown(amount.likely)),
+                high=_figure(quantity.unit.shown(amount.high)),
+                how="; or ".join(case.formula.text for case in quantity.cases if case.condition is None or weigher.conclusions.truth(case.condition) != FAILS)
+                + f". {quantity.entry.reason}",
+                sources=source_notes(quantity.sources),
+            )
+    return {name: notes[name] for name in rule_base.quantities if name in notes}
+
+
+def _referrals(conclusions: Conclusions) -> tuple[ReferralNote, ...]:
+    return tuple(
+        ReferralNote(id=r.entry.id, who=r.entry.who, decides=r.entry.decides, sources=source_notes(r.sources))
+        for r in conclusions.rule_base.referrals.values()
+        if conclusions.truth(r.condition) != FAILS
+    )
+
+
+def _assumptions(weigher: Weigher) -> Iterable[Assumption]:
+    """What was assumed for each fact that is not known and still matters here."""
+    conclusions = weigher.conclusions
+    rule_base = conclusions.rule_base
+    for fact in rule_base.facts.values():
+        answer = conclusions.answers.get(fact.name)
+        known = answer is not None and not isinstance(answer, NotKnown)
+        if known and not any(conclusions.state[v] & (conclusions.state[v] - 1) for v in fact.variables):
+            continue
+        keeps = _kept_because_of(conclusions, fact)
+        aside = _set_aside_because_of(conclusions, fact)
+        used = fact.name in weigher.assumed
+        if keeps or aside or used:
+            yield Assumption(
+                fact=fact.name,
+                label=fact.label,
+                assumed=_assumed_words(weigher, fact, used),
+                keeps=keeps,
+                sets_aside=aside,
+                find_out=fact.entry.find_out,
+            )
+
+
+def _depends(conclusions: Conclusions, condition: Condition, fact: Fact) -> bool:
+    return not condition.variables.isdisjoint(fact.variables) and not condition.open_variables(conclusions.state).isdisjoint(fact.variables)
+
+
+def _kept_because_of(conclusions: Conclusions, fact: Fact) -> tuple[str, ...]:
+    rule_base = conclusions.rule_base
+    kept = [f"hazard: {h.entry.title}" for h in rule_base.hazards.values() if _depends(conclusions, h.condition, fact)]
+    kept += [f"weight: {rule_base.materials[a.entry.material].entry.title}" for a in rule_base.amounts.values() if _depends(conclusions, a.condition, fact)]
+    return tuple(dict.fromkeys(kept))
+
+
+def _set_aside_because_of(conclusions: Conclusions, fact: Fact) -> tuple[str, ...]:
+    titles: list[str] = []
+    for ruling in conclusions.rulings.values():
+        weights = ruling.standing.weights
+        for argument, options in zip(weights.rulings, weights.ruled_options, strict=True):
+            if _depends(conclusions, argument.condition, fact):
+                titles += [
+                    f"{ruling.decision.entry.title}: {ruling.decision.title_of(ruling.decision.options[o])}"
+                    for o in options
+                    if ruling.standing.ruled_out(o) == OPEN
+                ]
+    return tuple(dict.fromkeys(titles))
+
+
+def _assumed_words(weigher: Weigher, fact: Fact, used: bool) -> str:
+    if used and fact.unit is not None:
+        return f"{format_measure(weigher[fact.name], fact.unit)} in the weights; every value it may have in the decisions"
+    return "every value it may have; the cautious one decides"
+
+
+def _changes(conclusions: Conclusions) -> Iterable[Change]:
+    rule_base = conclusions.rule_base
+    names = tuple(name for name in ("route", "collector") if name in conclusions.rulings)
+    for change in changing_answers(conclusions, names):
+        decision = rule_base.decisions[change.decision]
+        fact = rule_base.facts[change.fact]
+        yield Change(
+            fact=change.fact,
+            label=fact.label,
+            was=value_words(fact, conclusions.answers.get(change.fact)),
+            answer=change.words,
+            decision=change.decision,
+            decision_title=decision.entry.title,
+            to=change.to,
+            to_title=decision.title_of(change.to),
+        )
+
+
+def impossible_sums(weigher: Weigher) -> list[str]:
+    """Sentences about answers that cannot all be true together."""
+    found = []
+    for check in weigher.conclusions.rule_base.checks.values():
+        facts = [weigher.conclusions.rule_base.facts.get(name) for name in check.formula.names]
+        given = all(fact is None or isinstance(weigher.conclusions.answers.get(fact.name), Range) for fact in facts)
+        if given and weigher.formula(check.formula).low > check.at_most + 1e-9:
+            found.append(check.entry.say)
+    return found

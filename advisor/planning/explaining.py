@@ -1,0 +1,67 @@
+"""Turns rules into notes of the advice: sources, tests with what was seen, arguments."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from advisor.inference.answers import NotKnown, value_words
+from advisor.inference.conclusions import Conclusions
+from advisor.knowledge.conditions import OPEN, TRUTH_NAMES, Condition, Leaf, leaves, tree_truth
+from advisor.knowledge.rulebase import Argument, Source
+from advisor.planning.advice import ArgumentNote, SourceNote, Test
+
+
+def source_notes(sources: Iterable[Source]) -> tuple[SourceNote, ...]:
+    """The sources of a rule."""
+    return tuple(SourceNote(kind=source.kind, text=source.text) for source in sources)  # type: ignore[arg-type]
+
+
+def only_if(conclusions: Conclusions, condition: Condition | None) -> str | None:
+    """The condition in words when it is still open, so that the reader can tell; otherwise nothing."""
+    if condition is None or conclusions.truth(condition) != OPEN:
+        return None
+    return condition.words
+
+
+def tests_of(conclusions: Conclusions, condition: Condition) -> tuple[Test, ...]:
+    """Every test of a condition with what was seen."""
+    notes = []
+    for leaf in leaves(condition.tree):
+        notes.append(
+            Test(words=leaf.words, seen=seen_words(conclusions, leaf), truth=TRUTH_NAMES[tree_truth(leaf, conclusions.state)])  # type: ignore[arg-type]
+        )
+    return tuple(dict.fromkeys(notes))
+
+
+def seen_words(conclusions: Conclusions, leaf: Leaf) -> str:
+    """What was seen of the variable a test looks at."""
+    rule_base = conclusions.rule_base
+    variable = rule_base.variables[leaf.variable]
+    if variable.name in rule_base.decisions:
+        decision = rule_base.decisions[variable.name]
+        return decision.title_of(conclusions.rulings[variable.name].chosen)
+    fact = rule_base.facts[variable.name]
+    answer = conclusions.answers.get(variable.name)
+    cells = conclusions.state[leaf.variable]
+    if (answer is None or isinstance(answer, NotKnown)) and cells and not cells & (cells - 1):
+        return f"{variable.cells[cells.bit_length() - 1]} (follows from other answers)"
+    return value_words(fact, answer)
+
+
+def argument_note(conclusions: Conclusions, argument: Argument) -> ArgumentNote:
+    """An argument as it stands with these answers."""
+    entry = argument.entry
+    return ArgumentNote(
+        id=entry.id,
+        says=entry.says,
+        strength=entry.strength,
+        truth=TRUTH_NAMES[conclusions.truth(argument.condition)],  # type: ignore[arg-type]
+        reason=entry.reason,
+        condition=argument.condition.words,
+        tests=tests_of(conclusions, argument.condition),
+        lifted_by=entry.lifted_by,
+        limits=entry.limits,
+        sources=source_notes(argument.sources),
+        file=argument.origin.file,
+        line=argument.origin.line,
+    )

@@ -1,0 +1,128 @@
+"""Weighed amounts and derived quantities of one batch, from the formulas of the rules."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from advisor.inference.answers import NotKnown, implied_value
+from advisor.inference.conclusions import Conclusions
+from advisor.knowledge.conditions import FAILS, HOLDS, OPEN
+from advisor.knowledge.facts import cell_range
+from advisor.knowledge.formulas import Formula
+from advisor.knowledge.rulebase import Fact, Material, QuantityCase, Weighing
+from advisor.measures import Range, format_measure, unit_named
+
+GRAMS = unit_named("g")
+_NOTHING = Range.exact(0.0)
+
+
+@dataclass(slots=True)
+class Weigher:
+    """Computes amounts on demand and remembers them; one is made for each advice.
+
+    Attributes:
+        conclusions: The conclusions of the batch.
+        known: Ranges already computed, by name of fact, threshold, quantity or material.
+        assumed: Facts whose range was taken from the rules because they are not known.
+    """
+
+    conclusions: Conclusions
+    known: dict[str, Range] = field(default_factory=dict)
+    assumed: set[str] = field(default_factory=set)
+
+    def __getitem__(self, name: str) -> Range:
+        if name not in self.known:
+            self.known[name] = self._computed(name)
+        return self.known[name]
+
+    def _computed(self, name: str) -> Range:
+        rule_base = self.conclusions.rule_base
+        if name in rule_base.facts:
+            return self._fact(rule_base.facts[name])
+        if name in rule_base.thresholds:
+            return rule_base.thresholds[name].amount
+        if name in rule_base.quantities:
+            return self._quantity(rule_base.quantities[name].cases)
+        return total([amount for _, amount, _ in self.lines(rule_base.materials[name])])
+
+    def _fact(self, fact: Fact) -> Range:
+        answer = self.conclusions.answers.get(fact.name)
+        if isinstance(answer, Range):
+            return answer
+        state = list(self.conclusions.state)
+        if answer is None or isinstance(answer, NotKnown):
+            found = implied_value(fact, state)
+            if found is not None and isinstance(found[0], Range):
+                return found[0]
+        self.assumed.add(fact.name)
+        assert fact.when_unknown is not None
+        return _kept_inside(fact.when_unknown, fact, state[fact.variables[0]])
+
+    def _quantity(self, cases: Sequence[QuantityCase]) -> Range:
+        possible: list[Range] = []
+        for case in cases:
+            truth = HOLDS if case.condition is None else self.conclusions.truth(case.condition)
+            if truth != FAILS:
+                possible.append(self.formula(case.formula))
+            if truth == HOLDS:
+                break
+        return Range.hull(possible) if possible else _NOTHING
+
+    def formula(self, formula: Formula) -> Range:
+        """Value of a formula for this batch; a quotient that has no value counts as nothing."""
+        try:
+            return formula.value(_Lookup(self))
+        except ZeroDivisionError:
+            return _NOTHING
+
+    def lines(self, material: Material) -> list[tuple[Weighing, Range, int]]:
+        """The rules that say how much of a material is weighed, the amount of each and whether it is sure."""
+        found = []
+        for rule in self.conclusions.rule_base.amounts.values():
+            if rule.entry.material == material.name:
+                truth = self.conclusions.truth(rule.condition)
+                if truth != FAILS:
+                    amount = (self.formula(rule.of) * rule.parts).most(_NOTHING)
+                    if truth == OPEN:
+                        # It may not be needed at all, so nothing is the least of it.
+                        amount = Range(0.0, amount.likely, amount.high)
+                    found.append((rule, amount, truth))
+        return found
+
+
+class _Lookup(dict[str, Range]):
+    """Lets a formula ask the weigher for names as it needs them."""
+
+    def __init__(self, weigher: Weigher) -> None:
+        super().__init__()
+        self.weigher = weigher
+
+    def __missing__(self, name: str) -> Range:
+        return self.weigher[name]
+
+
+def _kept_inside(amount: Range, fact: Fact, cells: int) -> Range:
+    """The assumed range cut to the cells that other answers leave possible."""
+    possible = [cell_range(fact, position) for position in range(2 * len(fact.cuts) + 1) if cells >> position & 1]
+    if not possible:
+        return amount
+    low, high = min(r.low for r in possible), max(r.high for r in possible)
+    new_low, new_high = max(amount.low, low), min(amount.high, high)
+    if new_low > new_high:
+        return Range.between(low, high)
+    return Range(new_low, min(max(amount.likely, new_low), new_high), new_high)
+
+
+def total(amounts: Sequence[Range]) -> Range:
+    """The sum of some amounts."""
+    result = _NOTHING
+    for amount in amounts:
+        result = result + amount
+    return result
+
+
+def weight_words(amount: Range) -> str:
+    """An amount to weigh out, likely value first: ``400 g (360 to 440 g)``."""
+    likely = format_measure(Range.exact(amount.likely), GRAMS)
+    return likely if amount.is_exact else f"{likely} ({format_measure(amount, GRAMS)})"

@@ -1,0 +1,1 @@
+"""The commands and views: the only place that prints or asks."""

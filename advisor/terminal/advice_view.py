@@ -1,0 +1,313 @@
+"""The advice as text: readable at 80 columns, in a pipe and without colour. Hazards are never cut off."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable
+
+from rich.console import Console
+from rich.text import Text
+
+from advisor.measures import Range
+from advisor.measures.units import format_number
+from advisor.planning.advice import (
+    Advice,
+    ArgumentNote,
+    DecisionNote,
+    HazardNote,
+    MaterialAmount,
+    OptionNote,
+    SourceNote,
+    Span,
+    StepNote,
+)
+from advisor.planning.weighing import weight_words
+
+_SEVERITY_WORDS = {"deadly": "CAN KILL", "grave": "CAN MAIM OR POISON", "moderate": "CAN HURT"}
+_SEVERITY_STYLES = {"deadly": "bold red", "grave": "bold yellow", "moderate": "bold"}
+_SAYS = {"require": "requires it", "rule_out": "rules it out", "for": "for", "against": "against"}
+_STATES = {"chosen": "chosen", "possible": "possible", "ruled_out": "ruled out", "set_aside": "set aside, not known"}
+
+
+class Page:
+    """Prints folded text with indents to one console."""
+
+    def __init__(self, console: Console) -> None:
+        self.console = console
+
+    def heading(self, text: str) -> None:
+        """A heading with a line under it."""
+        self.console.print()
+        self.console.print(Text(text.upper(), style="bold"))
+        self.console.print(Text("-" * min(len(text), self.console.width), style="dim"))
+
+    def say(self, text: str, indent: int = 0, mark: str = "", style: str = "") -> None:
+        """One paragraph; ``mark`` stands before its first line and the rest hangs under the text."""
+        head = " " * indent + mark
+        rest = " " * len(head)
+        width = max(24, self.console.width - 1)
+        for line in textwrap.wrap(text, width, initial_indent=head, subsequent_indent=rest, break_on_hyphens=False) or [head]:
+            self.console.print(Text(line, style=style), soft_wrap=True)
+
+    def gap(self) -> None:
+        """An empty line."""
+        self.console.print()
+
+
+def print_advice(console: Console, advice: Advice, explain: bool) -> None:
+    """The whole advice."""
+    page = Page(console)
+    _verdict(page, advice)
+    _lifts(page, advice)
+    _hazards(page, advice, explain)
+    _weights(page, advice, explain)
+    _steps(page, advice, explain)
+    _expectations(page, advice, explain)
+    _assumptions(page, advice)
+    _arguments(page, advice, explain)
+    _changes(page, advice)
+    _referrals(page, advice)
+    _answers(page, advice)
+    _rules(page, advice)
+    _in_short(page, advice)
+
+
+def _verdict(page: Page, advice: Advice) -> None:
+    page.gap()
+    if advice.title:
+        page.say(f"Batch: {advice.title}")
+    style = "bold red" if advice.stop else "bold green"
+    page.say(f"ROUTE      {advice.route_title}", style=style)
+    if advice.collector != "none":
+        page.say(f"COLLECTOR  {advice.collector_title}", style=style)
+    page.gap()
+    page.say(advice.reason)
+    if not advice.settled:
+        page.gap()
+        page.say("Some answers are missing. This advice is the one that is safe for every value they may have.")
+
+
+def _lifts(page: Page, advice: Advice) -> None:
+    if not advice.lifts:
+        return
+    page.heading("What would lift the stop" if advice.stop else "What keeps other routes out, and what would lift it")
+    for lift in advice.lifts:
+        page.say(lift.because + (" (not known, so it counts)" if lift.truth == "open" else ""), mark="- ")
+        page.say(f"To lift it: {lift.lifted_by}", indent=2)
+
+
+def _source_line(sources: Iterable[SourceNote]) -> str:
+    return "Source: " + "; ".join(source.text for source in sources)
+
+
+def _hazards(page: Page, advice: Advice, explain: bool) -> None:
+    page.heading(f"Hazards ({len(advice.hazards)}), the worst first")
+    if not advice.hazards:
+        page.say("No hazard of the rule base applies to these answers. That is not a promise; look around you.")
+    for hazard in advice.hazards:
+        _hazard(page, hazard, explain)
+
+
+def _hazard(page: Page, hazard: HazardNote, explain: bool) -> None:
+    doubt = "" if hazard.certain else " (kept: not excluded by what is known)"
+    page.gap()
+    page.say(f"{_SEVERITY_WORDS[hazard.severity]}: {hazard.title}{doubt}", style=_SEVERITY_STYLES[hazard.severity])
+    page.say(hazard.harm, indent=2)
+    for control in hazard.controls:
+        page.say(control.do + (f" (if {control.only_if})" if control.only_if else ""), indent=2, mark="+ ")
+    for sign in hazard.stop_if:
+        page.say(f"STOP if: {sign}", indent=2, mark="! ")
+    if hazard.authority:
+        page.say(f"Who decides: {hazard.authority}", indent=2)
+    if explain:
+        page.say(f"Applies because: {hazard.because}", indent=2)
+        page.say(_source_line(hazard.sources), indent=2)
+
+
+def _weights(page: Page, advice: Advice, explain: bool) -> None:
+    if not advice.amounts and not advice.quantities:
+        return
+    if advice.amounts:
+        page.heading("Weigh out")
+        width = max(len(amount.title) for amount in advice.amounts.values())
+        for amount in advice.amounts.values():
+            _weight(page, amount, min(width, 34), explain)
+        if advice.cost_low is not None and advice.cost_high is not None:
+            page.say(f"Reagents with a price cost {_between(advice.cost_low, advice.cost_high)} in your money.")
+    if advice.quantities:
+        page.heading("Worked out for this batch")
+        for quantity in advice.quantities.values():
+            page.say(f"{quantity.title}: {_between(quantity.low, quantity.high)} {quantity.unit} (likely {format_number(quantity.likely)})")
+            if explain:
+                page.say(f"{quantity.how} {_source_line(quantity.sources)}", indent=4)
+
+
+def _weight(page: Page, amount: MaterialAmount, width: int, explain: bool) -> None:
+    words = weight_words(Range(amount.low_g, amount.likely_g, amount.high_g))
+    condition = amount.lines[0].only_if if len(amount.lines) == 1 else None
+    page.say(words + (f"   only if {condition}" if condition else ""), mark=f"[ ] {amount.title:<{width}}  ")
+    if amount.care:
+        page.say(amount.care, indent=4)
+    if explain:
+        for line in amount.lines:
+            share = weight_words(Range(line.low_g, line.likely_g, line.high_g))
+            page.say(f"{share}: {line.how} {_source_line(line.sources)}", indent=4)
+    if amount.cost_low is not None and amount.cost_high is not None:
+        page.say(f"costs {_between(amount.cost_low, amount.cost_high)}", indent=4)
+
+
+def _between(low: float, high: float) -> str:
+    first, last = format_number(low), format_number(high)
+    return first if first == last else f"{first} to {last}"
+
+
+def _span(span: Span | None, unit: str) -> str:
+    return "" if span is None else f"{_between(span.low, span.high)} {unit}"
+
+
+def _steps(page: Page, advice: Advice, explain: bool) -> None:
+    page.heading("The plan, step by step")
+    titles = {hazard.id: hazard.title for hazard in advice.hazards}
+    stage = ""
+    for step in advice.steps:
+        if step.stage != stage:
+            stage = step.stage
+            page.gap()
+            page.say(step.stage_title, style="bold")
+        _step(page, step, titles, explain)
+
+
+def _step(page: Page, step: StepNote, titles: dict[str, str], explain: bool) -> None:
+    mark = f"{step.number:>3}. "
+    page.say((f"Only if {step.only_if}: " if step.only_if else "") + step.do, mark=mark)
+    heat = "; ".join(part for part in (_span(step.temperature_c, "°C"), _span(step.time_min, "min")) if part)
+    if heat:
+        page.say(heat, indent=5, style="bold")
+    if step.look_for:
+        page.say(f"Look for: {step.look_for}", indent=5)
+    if step.hazards:
+        page.say("Take care: " + "; ".join(titles[name] for name in step.hazards), indent=5)
+    if explain:
+        if step.reason:
+            page.say(f"Why: {step.reason}", indent=5)
+        page.say(_source_line(step.sources), indent=5)
+
+
+def _expectations(page: Page, advice: Advice, explain: bool) -> None:
+    if not advice.expectations:
+        return
+    page.heading("What to expect")
+    for note in advice.expectations:
+        mass = "" if note.mass_g is None else f", {_between(note.mass_g.low, note.mass_g.high)} g"
+        condition = f" (if {note.only_if})" if note.only_if else ""
+        page.say(f"{note.title}{mass}{condition}: {note.looks}", mark="- ")
+        if explain:
+            page.say((f"{note.reason} " if note.reason else "") + _source_line(note.sources), indent=2)
+
+
+def _assumptions(page: Page, advice: Advice) -> None:
+    if not advice.assumptions:
+        return
+    page.heading("What was assumed where you do not know")
+    for note in advice.assumptions:
+        page.say(f"{note.label}: {note.assumed}.", mark="- ")
+        if note.sets_aside:
+            page.say("Set aside because of it: " + "; ".join(note.sets_aside), indent=2)
+        if note.keeps:
+            page.say("Kept because of it: " + "; ".join(note.keeps), indent=2)
+        page.say(f"To find out: {note.find_out}", indent=2)
+
+
+def _arguments(page: Page, advice: Advice, explain: bool) -> None:
+    page.heading("Why: the arguments for and against")
+    for decision in advice.decisions:
+        page.gap()
+        page.say(f"{decision.title}: {decision.chosen_title}" + ("" if decision.settled else " (answers are missing)"), style="bold")
+        _options(page, decision, explain)
+
+
+def _options(page: Page, decision: DecisionNote, explain: bool) -> None:
+    required = [a for a in decision.options[0].arguments if a.says == "require"]
+    for option in decision.options:
+        support = _between(option.support_low, option.support_high)
+        page.say(f"{option.title} ({_STATES[option.state]}; support {support})", indent=2)
+        shown = [a for a in option.arguments if a.says != "require" or option.state == "chosen"]
+        for argument in shown if explain else _brief(option, shown):
+            _argument(page, argument, explain)
+        if option.state in ("ruled_out", "set_aside") and required and not any(a.says == "rule_out" for a in shown):
+            page.say(f"- out because '{decision.chosen_title}' is required", indent=4)
+        if not shown and option.state not in ("ruled_out", "set_aside"):
+            page.say("- no argument speaks about it", indent=4)
+        if explain:
+            for argument in option.silent:
+                if argument.says != "require" or option.state == "chosen":
+                    _argument(page, argument, explain)
+
+
+def _brief(option: OptionNote, arguments: list[ArgumentNote]) -> list[ArgumentNote]:
+    """For an option that is out, what rules it out; for the others everything that holds or is open."""
+    if option.state in ("ruled_out", "set_aside"):
+        ruling = [a for a in arguments if a.says == "rule_out"]
+        return ruling or arguments
+    return arguments
+
+
+def _argument(page: Page, argument: ArgumentNote, explain: bool) -> None:
+    says = _SAYS[argument.says] + (f", {argument.strength}" if argument.strength else "")
+    truth = {"holds": "", "open": " (not known)", "fails": " (does not apply)"}[argument.truth]
+    page.say(f"{says}{truth}: {argument.reason}", indent=4, mark="- ")
+    page.say(_source_line(argument.sources), indent=6, style="dim")
+    if explain:
+        page.say(f"When: {argument.condition}", indent=6)
+        for test in argument.tests:
+            page.say(f"{test.words}: {test.truth}; seen: {test.seen}", indent=8, mark="* ")
+        if argument.limits:
+            page.say(f"Known limits: {argument.limits}", indent=6)
+        page.say(f"Rule {argument.id} in {argument.file}:{argument.line}", indent=6)
+
+
+def _changes(page: Page, advice: Advice) -> None:
+    page.heading("What answer would have changed this advice")
+    if not advice.changes:
+        page.say("No single different answer would change the route or the collector.")
+    for change in advice.changes:
+        page.say(f"{change.label}: {change.answer} (now: {change.was}) -> {change.decision_title.lower()}: {change.to_title}", mark="- ")
+
+
+def _referrals(page: Page, advice: Advice) -> None:
+    if not advice.referrals:
+        return
+    page.heading("Where a licensed professional or local code decides")
+    for note in advice.referrals:
+        page.say(f"{note.who}: {note.decides}", mark="- ")
+
+
+def _answers(page: Page, advice: Advice) -> None:
+    page.heading("Your answers, as understood")
+    for answer in advice.answers:
+        page.say(f"{answer.label}: {answer.value}", mark="- ")
+    if advice.unasked:
+        page.say("Not answered, and could still change this advice: " + ", ".join(advice.unasked), mark="- ")
+
+
+def _rules(page: Page, advice: Advice) -> None:
+    rules = advice.rules
+    page.heading("Rules used")
+    page.say(f"{advice.program}; {rules.title}, fingerprint {rules.fingerprint[:12]}")
+    for layer in rules.layers[1:]:
+        page.say(f"Your own rules: {layer}")
+    for override in rules.overrides:
+        reason = f" ({override.reason})" if override.reason else ""
+        page.say(f"{override.section} {override.id}: {override.how} by {override.layer}{reason}", mark="- ")
+
+
+def _in_short(page: Page, advice: Advice) -> None:
+    """The verdict again at the end, where the screen stands still."""
+    page.heading("In short")
+    style = "bold red" if advice.stop else "bold green"
+    page.say(f"{advice.route_title}" + (f", with {advice.collector_title.lower()}" if advice.collector != "none" else "") + ".", style=style)
+    deadly = [hazard.title for hazard in advice.hazards if hazard.severity == "deadly"]
+    if deadly:
+        page.say("Can kill here: " + "; ".join(deadly) + ".")
+    page.say(f"{len(advice.hazards)} hazards, {len(advice.steps)} steps. Scroll up and read the hazards before you light anything.")
+    page.say("This is advice from rules. Local law, a licensed professional and what you see in front of you come first.")

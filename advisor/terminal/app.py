@@ -1,0 +1,168 @@
+"""The command line. Each command imports what it needs when it runs, so that help is quick."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+from typer.core import TyperGroup
+
+from advisor.terminal.exit_codes import BAD_INPUT, HELP, UNEXPECTED
+
+WELCOME = """\
+The advisor helps you choose how to refine tonight's gold concentrate without mercury.
+
+What to type next:
+  advisor route                      asks about the batch and recommends a route, with plan and hazards
+  advisor route --answers FILE       the same from a file, without asking
+  advisor rules list                 shows the rules behind the advice
+  advisor --help                     shows every command
+"""
+
+
+class HelpfulGroup(TyperGroup):
+    """A group that names the closest command after a wrong turn."""
+
+    def resolve_command(self, ctx: Any, args: list[str]) -> Any:
+        """Find the command, or say which one was probably meant."""
+        if args and self.get_command(ctx, args[0]) is None and not args[0].startswith("-"):
+            from difflib import get_close_matches
+
+            known = self.list_commands(ctx)
+            near = get_close_matches(args[0], known, n=1, cutoff=0.5)
+            hint = f"Did you mean '{ctx.command_path} {near[0]}'?" if near else f"Known are: {', '.join(known)}."
+            ctx.fail(f"There is no command '{args[0]}'. {hint}")
+        return super().resolve_command(ctx, args)
+
+
+app = typer.Typer(
+    name="advisor",
+    cls=HelpfulGroup,
+    help=f"Which way to refine tonight's gold concentrate without mercury, and how to do it safely.\n\n{HELP}",
+    add_completion=True,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+    context_settings={"help_option_names": ["-h", "--help"]},
+)
+rules_app = typer.Typer(
+    cls=HelpfulGroup, help="Read and check the rules behind the advice.", no_args_is_help=True, rich_markup_mode=None
+)
+app.add_typer(rules_app, name="rules")
+
+RulesOption = Annotated[
+    list[Path] | None,
+    typer.Option("--rules", metavar="DIR", help="A folder with your own rules, laid over the shipped ones; repeatable."),
+]
+
+
+def _version(wanted: bool) -> None:
+    if wanted:
+        from advisor import __version__
+
+        typer.echo(f"advisor {__version__}")
+        raise typer.Exit
+
+
+@app.callback(invoke_without_command=True)
+def root(
+    ctx: typer.Context,
+    version: Annotated[  # noqa: ARG001 - handled by its callback
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Show the version and leave.")
+    ] = False,
+) -> None:
+    """Show what to type next when no command is given."""
+    if ctx.invoked_subcommand is None:
+        typer.echo(WELCOME, nl=False)
+
+
+@app.command(help=f"Ask about the batch and recommend a route, with weighed plan and hazards.\n\n{HELP}")
+def route(
+    answers: Annotated[
+        Path | None,
+        typer.Option("--answers", metavar="FILE", help="Answers from a YAML or JSON file (a case serves too); nothing is asked. '-' reads YAML from standard input."),
+    ] = None,
+    json_output: Annotated[bool, typer.Option("--json", help="Give the advice as one JSON document.")] = False,
+    explain: Annotated[bool, typer.Option("--explain", help="Show every argument with its tests and source.")] = False,
+    resume: Annotated[bool, typer.Option("--resume", help="Go on with the consultation that was left.")] = False,
+    save: Annotated[
+        Path | None, typer.Option("--save", metavar="FILE", help="Keep the answers in this file while you answer.")
+    ] = None,
+    title: Annotated[str | None, typer.Option("--title", help="A name for the batch.")] = None,
+    rules: RulesOption = None,
+) -> None:
+    """Run a route consultation."""
+    from advisor.terminal.route import run_route
+
+    raise typer.Exit(run_route(answers, json_output, explain, resume, save, title, rules))
+
+
+@app.command(help="Print a JSON Schema: of the advice document, or of answer and case files.")
+def schema(
+    document: Annotated[str, typer.Argument(metavar="advice|answers", help="Which document.")] = "advice",
+) -> None:
+    """Print a JSON Schema."""
+    from advisor.terminal.schemas import print_schema
+
+    print_schema(document)
+
+
+@rules_app.command("check", help="Check the rule base and report every fault with file and line.")
+def rules_check(rules: RulesOption = None) -> None:
+    """Check the rules."""
+    from advisor.terminal.rules_commands import check
+
+    raise typer.Exit(check(rules))
+
+
+@rules_app.command("list", help="List the rules: all sections, or one (facts, arguments, hazards, steps ...).")
+def rules_list(
+    section: Annotated[str | None, typer.Argument(help="The section to list.")] = None, rules: RulesOption = None
+) -> None:
+    """List rules."""
+    from advisor.terminal.rules_commands import list_rules
+
+    list_rules(section, rules)
+
+
+@rules_app.command("show", help="Show one rule in full: its condition, reason, source and file.")
+def rules_show(
+    rule_id: Annotated[str, typer.Argument(metavar="ID", help="Id of a rule, fact, threshold, decision ...")],
+    rules: RulesOption = None,
+) -> None:
+    """Show one rule."""
+    from advisor.terminal.rules_commands import show
+
+    show(rule_id, rules)
+
+
+@rules_app.command("schema", help="Print the JSON Schema of rule files, for an editor.")
+def rules_schema(
+    output: Annotated[Path | None, typer.Option("--output", metavar="FILE", help="Write it to a file.")] = None,
+) -> None:
+    """Print the schema of rule files."""
+    from advisor.terminal.schemas import write_rules_schema
+
+    write_rules_schema(output)
+
+
+def main() -> None:
+    """Run the program; every fault a person can mend is one sentence, never a traceback."""
+    from advisor.errors import AdvisorError
+
+    try:
+        app()
+    except AdvisorError as problem:
+        from advisor.terminal.output import say_fault
+
+        say_fault(str(problem))
+        sys.exit(BAD_INPUT)
+    except BrokenPipeError:
+        # The reader of a pipe (head, less) has left; there is nobody to tell.
+        import os
+
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        sys.exit(UNEXPECTED)
+    except KeyboardInterrupt:
+        sys.exit(130)

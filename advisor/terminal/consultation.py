@@ -1,0 +1,192 @@
+"""The conversation: one question at a time, with a way back, an explanation and "not known" always at hand."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from rich.console import Console
+from rich.text import Text
+
+from advisor.cases.batch_file import batch_text, replace_file
+from advisor.errors import InputError
+from advisor.inference.answers import NOT_KNOWN, ContradictionError, NotKnown, value_words
+from advisor.inference.conclusions import Conclusions, conclude
+from advisor.inference.questions import Question, next_question
+from advisor.inference.stakes import stakes
+from advisor.knowledge.facts import ValueFault
+from advisor.knowledge.rulebase import Fact, RuleBase, Value
+from advisor.planning.building import impossible_sums
+from advisor.planning.weighing import Weigher
+from advisor.terminal.question_view import print_explanation, print_question, print_stakes, read_typed
+
+_BACK, _CHANGE, _LEAVE = ("b", "back"), ("c", "change"), ("q", "quit", "leave", "exit")
+_NOT_KNOWN, _EXPLAIN, _STAKES = ("u", "not known", "unknown", "don't know"), ("?", "explain", "help"), ("s", "stake", "stakes")
+
+
+class LeftError(Exception):
+    """The person left before the end; the answers are kept."""
+
+
+class Consultation:
+    """One consultation at the terminal.
+
+    Attributes:
+        rule_base: The rules.
+        console: Where it is shown.
+        kept: The file in which the answers are kept after each answer.
+        title: What the batch is called.
+        answers: The answers so far, in the order they were given.
+    """
+
+    def __init__(
+        self, rule_base: RuleBase, console: Console, kept: Path, title: str | None, answers: dict[str, Value | NotKnown]
+    ) -> None:
+        self.rule_base = rule_base
+        self.console = console
+        self.kept = kept
+        self.title = title
+        self.answers = answers
+        self.can_keep = True
+
+    def run(self) -> Conclusions:
+        """Ask until no answer can change the advice.
+
+        Raises:
+            LeftError: If the person leaves; the answers are kept.
+            ContradictionError: Never; contradictions are shown and asked again.
+        """
+        if self.answers:
+            self._line(f"Going on with {len(self.answers)} answers. Type c to see or change them.")
+        self._settle_contradictions()
+        again: Fact | None = None
+        while True:
+            conclusions = conclude(self.rule_base, self.answers)
+            if again is None:
+                question = next_question(conclusions)
+                if question is None:
+                    return conclusions
+            else:
+                question = Question(again.name, "change", 0.0)
+            again = self._ask(conclusions, question)
+
+    def _ask(self, conclusions: Conclusions, question: Question) -> Fact | None:
+        """Ask one question; returns the fact to ask next when the person goes back, otherwise nothing."""
+        fact = self.rule_base.facts[question.fact]
+        print_question(self.console, self.rule_base, conclusions, fact, question, len(self.answers) + 1)
+        while True:
+            typed = self._read()
+            word = typed.lower()
+            if word in _LEAVE:
+                raise LeftError
+            if word in _EXPLAIN:
+                print_explanation(self.console, fact)
+            elif word in _STAKES:
+                print_stakes(self.console, stakes(conclusions, fact))
+            elif word in _BACK:
+                back = self._last_answered(fact)
+                if back is not None:
+                    return back
+                self._line("This is the first question; there is nothing to go back to.")
+            elif word in _CHANGE:
+                chosen = self._choose_answer()
+                if chosen is not None:
+                    return chosen
+                print_question(self.console, self.rule_base, conclusions, fact, question, len(self.answers) + 1)
+            elif word in _NOT_KNOWN:
+                if self._take(fact, NOT_KNOWN):
+                    return None
+            else:
+                value = self._value(fact, typed)
+                if value is not None and self._take(fact, value):
+                    return None
+
+    def _read(self) -> str:
+        try:
+            return self.console.input(Text("> ")).strip()
+        except (EOFError, KeyboardInterrupt):
+            raise LeftError from None
+
+    def _value(self, fact: Fact, typed: str) -> Value | None:
+        try:
+            return read_typed(fact, typed)
+        except ValueFault as problem:
+            self._line(f"Not understood: {problem}.")
+            self._line("Type ? for help, u if you do not know, b to go back.")
+            return None
+
+    def _take(self, fact: Fact, answer: Value | NotKnown) -> bool:
+        """Keep an answer, unless it contradicts the others; says so and returns whether it was kept."""
+        new = {name: value for name, value in self.answers.items() if name != fact.name}
+        new[fact.name] = answer
+        try:
+            conclusions = conclude(self.rule_base, new)
+        except ContradictionError as problem:
+            self._line(f"That cannot be: {problem}.")
+            self._line("Answer again, or type c to change the other answer.")
+            return False
+        impossible = impossible_sums(Weigher(conclusions))
+        if impossible and not isinstance(answer, NotKnown):
+            for sentence in impossible:
+                self._line(f"That cannot be: {sentence}")
+            self._line("Answer again, or type c to change the other answer.")
+            return False
+        self.answers = new
+        self._line(f"Understood: {fact.label}: {value_words(fact, answer)}", style="bold")
+        self._keep()
+        return True
+
+    def _keep(self) -> None:
+        try:
+            replace_file(self.kept, batch_text(self.title, self.answers, self.rule_base))
+        except InputError as problem:
+            if self.can_keep:
+                self._line(f"Your answers cannot be kept: {problem}.")
+            self.can_keep = False
+
+    def _last_answered(self, asked: Fact) -> Fact | None:
+        names = [name for name in self.answers if name != asked.name]
+        if asked.name in self.answers:
+            names = list(self.answers)[: list(self.answers).index(asked.name)]
+        return self.rule_base.facts[names[-1]] if names else None
+
+    def _choose_answer(self) -> Fact | None:
+        names = list(self.answers)
+        if not names:
+            self._line("There are no answers yet.")
+            return None
+        self._line("Your answers so far:")
+        for number, name in enumerate(names, 1):
+            fact = self.rule_base.facts[name]
+            self._line(f"  {number:>2}  {fact.label}: {value_words(fact, self.answers[name])}")
+        self._line("Type the number of the answer to change, or just Enter to go on.")
+        while True:
+            typed = self._read()
+            if not typed:
+                return None
+            if typed.isascii() and typed.isdigit() and 1 <= int(typed) <= len(names):
+                return self.rule_base.facts[names[int(typed) - 1]]
+            self._line(f"Type a number from 1 to {len(names)}, or just Enter.")
+
+    def _settle_contradictions(self) -> None:
+        """Answers from a file may contradict rules that changed since; the contradicting ones are asked anew."""
+        while True:
+            try:
+                conclude(self.rule_base, self.answers)
+                return
+            except ContradictionError as problem:
+                self._line(f"Asked again: {problem}.")
+                del self.answers[problem.fact]
+
+    def _line(self, text: str, style: str = "") -> None:
+        self.console.print(Text(text, style=style))
+
+    def say_left(self) -> None:
+        """Say where the answers are and how to go on."""
+        self.console.print()
+        if not self.answers:
+            self._line("Left before any answer. Start again with:  advisor route")
+        elif self.can_keep:
+            self._keep()
+            named = "" if self.kept.name == "unfinished-route.yaml" else f" --save {self.kept}"
+            self._line(f"Left. Your {len(self.answers)} answers are kept in {self.kept}")
+            self._line(f"Go on with:  advisor route{named} --resume")

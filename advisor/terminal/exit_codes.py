@@ -1,0 +1,11 @@
+"""Exit statuses, the same for every command."""
+
+ADVICE = 0
+UNEXPECTED = 1
+BAD_INPUT = 2
+STOP = 3
+LEFT = 4
+
+HELP = (
+    "Exit status: 0 advice given, 3 stop work, 2 bad input, 4 left before the end (answers kept), 1 unexpected fault."
+)

@@ -1,0 +1,103 @@
+"""``advisor route``: from a file or by asking, to the advice on the screen or as JSON."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+
+from advisor.cases.batch_file import Batch, read_batch
+from advisor.errors import InputError
+from advisor.inference.conclusions import conclude
+from advisor.knowledge.loading import load_rule_base
+from advisor.knowledge.rulebase import RuleBase
+from advisor.planning.advice import Advice
+from advisor.planning.building import build_advice
+from advisor.terminal.exit_codes import ADVICE, LEFT, STOP
+from advisor.terminal.output import notices, screen
+from advisor.terminal.settings import configured_rules, unfinished_file
+
+
+def rule_base_for(rules: Sequence[Path] | None) -> RuleBase:
+    """The rule base with the folders named on the command line, or else the configured ones."""
+    return load_rule_base(tuple(rules) if rules else configured_rules())
+
+
+def run_route(
+    answers: Path | None,
+    json_output: bool,
+    explain: bool,
+    resume: bool,
+    save: Path | None,
+    title: str | None,
+    rules: Sequence[Path] | None,
+) -> int:
+    """Run a route consultation and show its advice.
+
+    Returns:
+        The exit status.
+
+    Raises:
+        InputError: If a file or an answer cannot be used.
+    """
+    if answers is not None and (resume or save is not None):
+        raise InputError("--answers asks nothing, so --resume and --save do not go with it; leave them out")
+    rule_base = rule_base_for(rules)
+    if answers is not None:
+        batch = _given(answers, rule_base)
+        advice = build_advice(conclude(rule_base, batch.answers), title or batch.title)
+        _refuse_impossible(advice)
+    else:
+        asked = _asked(rule_base, resume, save, title, json_output)
+        if asked is None:
+            return LEFT
+        advice = asked
+    show_advice(advice, json_output, explain)
+    return STOP if advice.stop else ADVICE
+
+
+def _given(path: Path, rule_base: RuleBase) -> Batch:
+    if str(path) != "-":
+        return read_batch(path, rule_base)
+    from advisor.knowledge.yaml_reader import decode
+
+    text = decode(sys.stdin.buffer.read(), "standard input")
+    return read_batch(Path("standard input"), rule_base, text)
+
+
+def _refuse_impossible(advice: Advice) -> None:
+    if advice.warnings:
+        raise InputError("\n".join(advice.warnings))
+
+
+def _asked(rule_base: RuleBase, resume: bool, save: Path | None, title: str | None, json_output: bool) -> Advice | None:
+    from advisor.terminal.consultation import Consultation, LeftError
+
+    kept = save or unfinished_file()
+    before = Batch(title, {})
+    if resume:
+        if not kept.is_file():
+            raise InputError(f"there is no unfinished consultation in {kept}; start one with  advisor route")
+        before = read_batch(kept, rule_base)
+    elif save is not None and save.exists():
+        raise InputError(f"{save} exists already; add --resume to go on with it, or name another file")
+    console = notices() if json_output else screen()
+    consultation = Consultation(rule_base, console, kept, title or before.title, dict(before.answers))
+    try:
+        conclusions = consultation.run()
+    except LeftError:
+        consultation.say_left()
+        return None
+    if save is None:
+        kept.unlink(missing_ok=True)
+    return build_advice(conclusions, title or before.title)
+
+
+def show_advice(advice: Advice, json_output: bool, explain: bool) -> None:
+    """The advice on the screen, or as JSON."""
+    if json_output:
+        sys.stdout.write(advice.model_dump_json(indent=2) + "\n")
+        return
+    from advisor.terminal.advice_view import print_advice
+
+    print_advice(screen(), advice, explain)

@@ -1,0 +1,162 @@
+"""``advisor rules``: check, list and show the rules so that a trade person can read them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+from rich.text import Text
+
+from advisor.errors import FaultyFile, InputError
+from advisor.knowledge.conditions import Condition
+from advisor.knowledge.formulas import closest
+from advisor.knowledge.loading import load_rule_base
+from advisor.knowledge.rulebase import RuleBase
+from advisor.measures import format_measure
+from advisor.terminal.advice_view import Page
+from advisor.terminal.exit_codes import ADVICE, BAD_INPUT
+from advisor.terminal.output import say_fault, screen
+from advisor.terminal.route import rule_base_for
+from advisor.terminal.settings import configured_rules
+
+SECTIONS = (
+    "facts", "thresholds", "findings", "decisions", "arguments", "hazards", "steps",
+    "materials", "quantities", "amounts", "expectations", "referrals", "checks", "sources",
+)
+
+
+def check(rules: Sequence[Path] | None) -> int:
+    """Check every rule file; all faults are reported.
+
+    Returns:
+        The exit status.
+    """
+    folders = tuple(rules) if rules else tuple(configured_rules())
+    try:
+        rule_base = load_rule_base(folders, use_cache=False)
+    except FaultyFile as problem:
+        for fault in problem.faults:
+            say_fault(str(fault))
+        say_fault(f"{len(problem.faults)} fault(s). Mend them and run  advisor rules check  again.")
+        return BAD_INPUT
+    page = Page(screen())
+    counts = ", ".join(f"{len(getattr(rule_base, section))} {section}" for section in SECTIONS)
+    page.say(f"No faults in {' + '.join(rule_base.layers)}: {counts}.")
+    for override in rule_base.overrides:
+        page.say(f"{override.section} {override.id}: {override.how} by {override.layer}", mark="- ")
+    return ADVICE
+
+
+def list_rules(section: str | None, rules: Sequence[Path] | None) -> None:
+    """List the sections, or the entries of one.
+
+    Raises:
+        InputError: If there is no such section.
+    """
+    rule_base = rule_base_for(rules)
+    page = Page(screen())
+    if section is None:
+        page.say("The rule base holds:")
+        for name in SECTIONS:
+            page.say(f"{name:<13} {len(getattr(rule_base, name)):>4}   advisor rules list {name}", indent=2)
+        page.say("One rule in full:  advisor rules show ID")
+        return
+    if section not in SECTIONS:
+        raise InputError(f"there is no section '{section}'{closest(section, list(SECTIONS))}; sections are {', '.join(SECTIONS)}")
+    entries = getattr(rule_base, section)
+    for name, entry in entries.items():
+        page.say(_one_line(section, name, entry), mark=f"{name}  ")
+
+
+def _one_line(section: str, name: str, entry: Any) -> str:
+    if section == "sources":
+        return f"{entry.author or ''} {entry.title or ''} ({entry.year or entry.kind})".strip()
+    written = getattr(entry, "entry", entry)
+    if section == "arguments":
+        about = ", ".join(entry.options)
+        strength = f" {written.strength}" if written.strength else ""
+        return f"[{entry.decision}: {about}] {written.says}{strength}: {written.reason}"
+    if section == "thresholds":
+        return f"{written.value}: {written.means}"
+    if section == "hazards":
+        return f"[{written.severity}] {written.title}"
+    for field in ("ask", "means", "title", "do", "who", "say", "reason"):
+        text = getattr(written, field, None)
+        if text:
+            return str(text)
+    return name
+
+
+def show(rule_id: str, rules: Sequence[Path] | None) -> None:
+    """Show every entry with this id.
+
+    Raises:
+        InputError: If there is none.
+    """
+    rule_base = rule_base_for(rules)
+    found = [(section, getattr(rule_base, section)[rule_id]) for section in SECTIONS if rule_id in getattr(rule_base, section)]
+    if not found:
+        known = {name: section for section in SECTIONS for name in getattr(rule_base, section)}
+        raise InputError(f"there is no rule '{rule_id}'{closest(rule_id, known)}; 'advisor rules list' shows what there is")
+    for section, entry in found:
+        _show_one(rule_base, section, rule_id, entry)
+
+
+def _show_one(rule_base: RuleBase, section: str, rule_id: str, entry: Any) -> None:
+    console = screen()
+    page = Page(console)
+    console.print(Text(f"{section}: {rule_id}", style="bold"))
+    written = getattr(entry, "entry", entry)
+    fields = written.model_dump(exclude_none=True, exclude_defaults=True) if hasattr(written, "model_dump") else {"means": entry.means}
+    for key, value in fields.items():
+        if key not in ("id", "source"):
+            _show_field(page, key, value, 2)
+    if section == "decisions":
+        for argument in entry.arguments:
+            page.say(_one_line("arguments", argument.id, argument), indent=2, mark=f"- {argument.id}: ")
+    condition = getattr(entry, "condition", None)
+    if isinstance(condition, Condition):
+        page.say(f"in words: {condition.words}", indent=2)
+        findings = [name for name in rule_base.findings if name in condition.text.split()]
+        for name in findings:
+            page.say(f"{name}: {rule_base.findings[name].condition.text}", indent=4)
+        for name in rule_base.thresholds:
+            if name in condition.text.replace("(", " ").replace(")", " ").split():
+                threshold = rule_base.thresholds[name]
+                page.say(f"{name}: {format_measure(threshold.amount, threshold.unit, 6)}", indent=4)
+    for source in getattr(entry, "sources", ()):
+        page.say(f"source: {source.text}", indent=2)
+    origin = getattr(entry, "origin", None)
+    if origin is not None:
+        page.say(f"stands in {origin.file}:{origin.line} ({origin.layer})", indent=2)
+    _show_users(page, rule_base, rule_id)
+
+
+def _show_field(page: Page, key: str, value: Any, indent: int) -> None:
+    label = key.replace("_", " ")
+    if isinstance(value, Mapping):
+        page.say(f"{label}:", indent=indent)
+        for name, inner in value.items():
+            _show_field(page, str(name), inner, indent + 2)
+    elif isinstance(value, list):
+        page.say(f"{label}:", indent=indent)
+        for inner in value:
+            if isinstance(inner, Mapping):
+                page.say("; ".join(f"{k}: {v}" for k, v in inner.items()), indent=indent + 2, mark="- ")
+            else:
+                page.say(str(inner), indent=indent + 2, mark="- ")
+    else:
+        page.say(f"{label}: {value}", indent=indent)
+
+
+def _show_users(page: Page, rule_base: RuleBase, name: str) -> None:
+    """Which rules use a fact, finding, threshold or decision."""
+    users = []
+    for section in ("findings", "arguments", "hazards", "steps", "amounts", "expectations", "referrals"):
+        for other, entry in getattr(rule_base, section).items():
+            words = entry.condition.text.replace("(", " ").replace(")", " ").replace(",", " ").split()
+            if name in words:
+                users.append(other)
+    if users:
+        page.say(f"used by: {', '.join(users)}", indent=2)
