@@ -86,14 +86,18 @@ def batch_of(document: Document, rule_base: RuleBase) -> Batch:
     """
     data = document.data
     if not isinstance(data, dict) or not data:
-        raise InputError(f"{document.name}: this holds no answers; write  answers:  and below it  batch_mass: 250 g  and so on")
+        raise InputError(
+            f"{document.name}: this holds no answers; write  answers:  and below it  batch_mass: 250 g  and so on"
+        )
     prefix: tuple[str, ...] = ("answers",)
     if "answers" not in data and all(key in rule_base.facts for key in data):
         data, prefix = {"answers": data}, ()
     try:
         case = CaseFile.model_validate(data)
     except ValidationError as problem:
-        raise FaultyFile([_shape_fault(document, error, rule_base) for error in problem.errors(include_url=False)]) from None
+        raise FaultyFile(
+            [_shape_fault(document, error, rule_base) for error in problem.errors(include_url=False)]
+        ) from None
     faults: list[Fault] = []
     answers = _answers(document, case.answers, rule_base, prefix, faults)
     if faults:
@@ -113,7 +117,11 @@ def _shape_fault(document: Document, error: Any, rule_base: RuleBase) -> Fault:
     path = tuple(error["loc"])
     key = str(path[-1]) if path else ""
     if error["type"] == "extra_forbidden":
-        right = "write facts under  answers:" if key in rule_base.facts else "known keys are " + ", ".join(CaseFile.model_fields)
+        right = (
+            "write facts under  answers:"
+            if key in rule_base.facts
+            else "known keys are " + ", ".join(CaseFile.model_fields)
+        )
         return document.fault(path, "", f"unknown key '{key[:60]}'", right + closest(key, list(CaseFile.model_fields)))
     if error["type"] == "missing":
         return document.fault((), "", f"the key '{key}' is missing", "add it")
@@ -122,7 +130,11 @@ def _shape_fault(document: Document, error: Any, rule_base: RuleBase) -> Fault:
 
 
 def _answers(
-    document: Document, written: Mapping[str, Any], rule_base: RuleBase, prefix: tuple[str, ...], faults: list[Fault]
+    document: Document,
+    written: Mapping[str, Any],
+    rule_base: RuleBase,
+    prefix: tuple[str, ...],
+    faults: list[Fault],
 ) -> Answers:
     answers: dict[str, Value | NotKnown] = {}
     for name, value in written.items():
@@ -130,7 +142,12 @@ def _answers(
         fact = rule_base.facts.get(name)
         if fact is None:
             faults.append(
-                document.fault(path, "", f"'{str(name)[:60]}' is not a fact of the rule base", "name a fact; 'advisor rules list facts' shows them" + closest(str(name), rule_base.facts))
+                document.fault(
+                    path,
+                    "",
+                    f"'{str(name)[:60]}' is not a fact of the rule base",
+                    "name a fact; 'advisor rules list facts' shows them" + closest(str(name), rule_base.facts),
+                )
             )
             continue
         try:

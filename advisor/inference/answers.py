@@ -70,7 +70,11 @@ def _answered_state(rule_base: RuleBase, answers: Answers) -> list[int]:
     state = rule_base.full_state
     for fact in rule_base.facts.values():
         answer = answers.get(fact.name, NOT_KNOWN)
-        cells = full_cells(rule_base, fact) if isinstance(answer, NotKnown) else cells_of_value(fact, answer, rule_base.variables)
+        cells = (
+            full_cells(rule_base, fact)
+            if isinstance(answer, NotKnown)
+            else cells_of_value(fact, answer, rule_base.variables)
+        )
         for index, bits in cells:
             state[index] = bits
     return state

@@ -75,7 +75,9 @@ def _alternatives(conclusions: Conclusions, fact: Fact) -> Iterator[tuple[int, i
     for variable in fact.variables:
         now = conclusions.state[variable]
         single = not now & (now - 1)
-        cells = possible_cells(fact) if fact.entry.kind == "quantity" else conclusions.rule_base.variables[variable].full
+        cells = (
+            possible_cells(fact) if fact.entry.kind == "quantity" else conclusions.rule_base.variables[variable].full
+        )
         for cell in single_cells(cells):
             if not (single and cell == now):
                 yield variable, cell
@@ -93,7 +95,8 @@ def _words(rule_base: RuleBase, fact: Fact, places: list[tuple[int, int]]) -> li
     if fact.entry.kind == "several":
         labels = fact.entry.options
         return [
-            f"{'' if cell == 2 else 'no '}{labels[rule_base.variables[variable].item].label}" for variable, cell in places
+            f"{'' if cell == 2 else 'no '}{labels[rule_base.variables[variable].item].label}"
+            for variable, cell in places
         ]
     variable = places[0][0]
     cells = rule_base.variables[variable].cells

@@ -10,8 +10,6 @@ from advisor.inference.deciding import Standing, Weights, cautious_choice, prepa
 from advisor.knowledge.conditions import FAILS, HOLDS, OPEN, Condition
 from advisor.knowledge.rulebase import Decision, RuleBase
 
-
-
 _PREPARED: dict[int, tuple[RuleBase, dict[str, Weights]]] = {}
 
 
@@ -122,7 +120,13 @@ def conclude_state(rule_base: RuleBase, answers: Answers, state: list[int]) -> C
         possible = stand.possible()
         open_state[variable] = possible
         fixed[variable] = 1 << choice
-        rulings[name] = Ruling(weights.decision, cautious, possible, weights.decision.options[choice], tuple(cautious.support(fixed)))
+        rulings[name] = Ruling(
+            weights.decision,
+            cautious,
+            possible,
+            weights.decision.options[choice],
+            tuple(cautious.support(fixed)),
+        )
     return Conclusions(rule_base, answers, tuple(open_state), tuple(fixed), rulings)
 
 

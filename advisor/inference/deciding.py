@@ -52,7 +52,9 @@ class Weights:
         key = (variable, cells)
         found = self.spans.get(key)
         if found is None:
-            found = self.spans[key] = _pair_span([self.tables[variable][cell.bit_length() - 1] for cell in single_cells(cells)])
+            found = self.spans[key] = _pair_span(
+                [self.tables[variable][cell.bit_length() - 1] for cell in single_cells(cells)]
+            )
         return found
 
 
@@ -94,7 +96,9 @@ def prepare(rule_base: RuleBase, decision: Decision) -> Weights:
         mixed_of=_by_variable(argument for argument, _ in mixed),
         variables=frozenset(v for argument in decision.arguments for v in argument.condition.variables),
         ruled_options=tuple(_struck(decision, argument) for argument in rulings),
-        mixed_spans=tuple((_pair_span([none]), _pair_span([none, vector]), _pair_span([vector])) for _, vector in mixed),
+        mixed_spans=tuple(
+            (_pair_span([none]), _pair_span([none, vector]), _pair_span([vector])) for _, vector in mixed
+        ),
     )
 
 
@@ -170,17 +174,25 @@ class Standing:
         mixed: set[int] = set()
         for variable, before, after in changes:
             if variable in weights.tables:
-                for position, (old, new) in enumerate(zip(weights.span(variable, before), weights.span(variable, after), strict=True)):
+                for position, (old, new) in enumerate(
+                    zip(weights.span(variable, before), weights.span(variable, after), strict=True)
+                ):
                     lead[position] += new - old
             rulings.update(weights.rulings_of.get(variable, ()))
             mixed.update(weights.mixed_of.get(variable, ()))
         for position in rulings:
-            old_truth, new_truth = self.ruling_truths[position], weights.rulings[position].condition.truth(state)
+            old_truth, new_truth = (
+                self.ruling_truths[position],
+                weights.rulings[position].condition.truth(state),
+            )
             if new_truth != old_truth:
                 _count(surely, maybe, weights.ruled_options[position], old_truth, -1)
                 _count(surely, maybe, weights.ruled_options[position], new_truth, 1)
         for position in mixed:
-            old_truth, new_truth = self.mixed_truths[position], weights.mixed[position][0].condition.truth(state)
+            old_truth, new_truth = (
+                self.mixed_truths[position],
+                weights.mixed[position][0].condition.truth(state),
+            )
             if new_truth != old_truth:
                 spans = weights.mixed_spans[position]
                 for place, (old, new) in enumerate(zip(spans[old_truth], spans[new_truth], strict=True)):

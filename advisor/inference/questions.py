@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
@@ -76,6 +77,8 @@ def _stopping_questions(conclusions: Conclusions, ruling: Ruling) -> list[Questi
         if truth == OPEN and argument.entry.says == "require" and stops & set(argument.options)
         for variable in argument.condition.open_variables(_with_open(conclusions, ruling))
     }
+    for name in _facts_to_ask(conclusions, variables):
+        variables |= _implying_variables(conclusions.rule_base.facts[name], list(conclusions.state))
     return [Question(name, "stop", 0.0) for name in _facts_to_ask(conclusions, variables)]
 
 
@@ -111,13 +114,25 @@ def _deciding_variables(ruling: Ruling, state: list[int]) -> set[int]:
 
 
 def _deciding_questions(conclusions: Conclusions, ruling: Ruling) -> list[Question]:
+    rule_base = conclusions.rule_base
     state = _with_open(conclusions, ruling)
     facts = _facts_to_ask(conclusions, _deciding_variables(ruling, state))
-    scored = [
-        Question(name, ruling.decision.name, _gain(conclusions.rule_base.facts[name], variables, ruling, state))
-        for name, variables in facts.items()
-    ]
-    return sorted(scored, key=lambda question: -question.score)
+    scores = {name: _gain(rule_base.facts[name], variables, ruling, state) for name, variables in facts.items()}
+    for name in list(scores):
+        # What a fact follows from is asked before the fact itself, since the answer may make it needless.
+        for driver in _facts_to_ask(conclusions, _implying_variables(rule_base.facts[name], state)):
+            scores[driver] = max(scores.get(driver, 0.0), scores[name] + _DRIVER_LEAD)
+    order = {name: place for place, name in enumerate(rule_base.facts)}
+    found = [Question(name, ruling.decision.name, score) for name, score in scores.items()]
+    return sorted(found, key=lambda question: (-question.score, order[question.fact]))
+
+
+_DRIVER_LEAD = 1e-6
+
+
+def _implying_variables(fact: Fact, state: list[int]) -> set[int]:
+    """The variables that can still decide whether the fact's value follows from other answers."""
+    return {variable for implied in fact.implied for variable in implied.condition.open_variables(state)}
 
 
 def _gain(fact: Fact, variables: set[int], ruling: Ruling, state: list[int]) -> float:
@@ -132,7 +147,7 @@ def _gain(fact: Fact, variables: set[int], ruling: Ruling, state: list[int]) -> 
             left.append(ruling.standing.moved([(variable, old, cell)], state).bit_count())
         state[variable] = old
         gain += before - sum(left) / len(left)
-    return gain / (1 + fact.entry.minutes) ** 0.5
+    return gain / math.sqrt(1 + fact.entry.minutes)
 
 
 def detail_conditions(conclusions: Conclusions) -> Iterator[Condition]:
@@ -188,6 +203,7 @@ def _detail_questions(conclusions: Conclusions) -> list[Question]:
         fact = rule_base.facts.get(name)
         if fact is not None and not _already_known(conclusions, fact):
             variables.update(fact.variables)
+            variables |= _implying_variables(fact, list(conclusions.state))
     return [Question(name, "details", 0.0) for name in _facts_to_ask(conclusions, variables)]
 
 

@@ -14,7 +14,12 @@ from advisor.knowledge.rulebase import Fact, Finding, Variable
 from advisor.measures import Range, format_measure
 from advisor.measures.units import kind_of
 
-_OPERATOR_WORDS = {"<": ("below", "at least"), ">": ("above", "at most"), "<=": ("at most", "above"), ">=": ("at least", "below")}
+_OPERATOR_WORDS = {
+    "<": ("below", "at least"),
+    ">": ("above", "at most"),
+    "<=": ("at most", "above"),
+    ">=": ("at least", "below"),
+}
 
 
 class Binder:
@@ -52,9 +57,9 @@ class Binder:
         return Condition("never", Leaf(0, 0, self.variables[0].full if self.variables else 1, "never", "always"))
 
     def _bind(self, tree: grammar.Written) -> Tree:
-        if isinstance(tree, grammar.All):
+        if isinstance(tree, grammar.AllOf):
             return Every(tuple(self._bind(part) for part in tree.parts))
-        if isinstance(tree, grammar.Any_):
+        if isinstance(tree, grammar.AnyOf):
             return Either(tuple(self._bind(part) for part in tree.parts))
         if isinstance(tree, grammar.Not):
             return negation(self._bind(tree.part))
@@ -68,7 +73,10 @@ class Binder:
 
     def _unknown(self, name: str) -> GrammarError:
         known = [*self.facts, *self.findings, *self.decision_variables]
-        return GrammarError(f"'{name}' is not a fact, a finding declared earlier, or a decision", "name a declared one" + closest(name, known))
+        return GrammarError(
+            f"'{name}' is not a fact, a finding declared earlier, or a decision",
+            "name a declared one" + closest(name, known),
+        )
 
     def _fact(self, name: str, kinds: Sequence[str], right: str) -> Fact:
         fact = self.facts.get(name)
@@ -82,7 +90,11 @@ class Binder:
         if name in self.findings:
             finding = self.findings[name]
             return Named(name, finding.means, finding.condition.tree)
-        fact = self._fact(name, ("yes_no",), "write a test, for example  place is outdoors,  reagents has nitre,  batch_mass > 100 g")
+        fact = self._fact(
+            name,
+            ("yes_no",),
+            "write a test, for example  place is outdoors,  reagents has nitre,  batch_mass > 100 g",
+        )
         return Leaf(fact.variables[0], 2, 3, f"{fact.label}: yes", f"{fact.label}: no")
 
     def _is_one_of(self, tree: grammar.IsOneOf) -> Tree:
@@ -97,7 +109,10 @@ class Binder:
         inside = 0
         for option in tree.options:
             if option not in variable.cells:
-                raise GrammarError(f"'{tree.name}' has no option '{option}'", f"options are {', '.join(variable.cells)}" + closest(option, list(variable.cells)))
+                raise GrammarError(
+                    f"'{tree.name}' has no option '{option}'",
+                    f"options are {', '.join(variable.cells)}" + closest(option, list(variable.cells)),
+                )
             inside |= 1 << variable.cells.index(option)
         named = " or ".join(f"'{labels[option]}'" for option in tree.options)
         leaf = Leaf(variable.index, inside, variable.full, f"{subject} is {named}", f"{subject} is not {named}")
@@ -108,7 +123,10 @@ class Binder:
         parts: list[Tree] = []
         for option in tree.options:
             if option not in fact.entry.options:
-                raise GrammarError(f"'{tree.name}' has no option '{option}'", f"options are {', '.join(fact.entry.options)}" + closest(option, fact.entry.options))
+                raise GrammarError(
+                    f"'{tree.name}' has no option '{option}'",
+                    f"options are {', '.join(fact.entry.options)}" + closest(option, fact.entry.options),
+                )
             index = fact.variables[list(fact.entry.options).index(option)]
             label = fact.entry.options[option].label
             parts.append(Leaf(index, 2, 3, f"{fact.label}: {label}", f"{fact.label}: no {label}"))
@@ -128,7 +146,10 @@ class Binder:
             inside = cells_of_range(fact, Range(low, low, high))
             # Stretches that only touch the ends from outside do not belong to it.
             inside &= ~self._outside(fact, low, high)
-            words = (f"between {self._shown(fact, low)} and {self._shown(fact, high)}", f"not between {self._shown(fact, low)} and {self._shown(fact, high)}")
+            words = (
+                f"between {self._shown(fact, low)} and {self._shown(fact, high)}",
+                f"not between {self._shown(fact, low)} and {self._shown(fact, high)}",
+            )
         else:
             limit = self._limit(fact, tree.amount)
             inside = self._side(fact, tree.operator, limit)
@@ -148,11 +169,20 @@ class Binder:
         if dimension is None:
             if value == 0 or fact.unit.symbol == "pieces":
                 return value
-            raise GrammarError(f"'{amount.text}' has no unit", f"write it with a unit, for example {amount.text} {fact.unit.symbol}")
+            raise GrammarError(
+                f"'{amount.text}' has no unit",
+                f"write it with a unit, for example {amount.text} {fact.unit.symbol}",
+            )
         if dimension != fact.unit.dimension:
-            raise GrammarError(f"'{amount.text}' is {kind_of(dimension)}, but {fact.name} is {kind_of(fact.unit.dimension)}", f"write it in {fact.unit.symbol}")
+            raise GrammarError(
+                f"'{amount.text}' is {kind_of(dimension)}, but {fact.name} is {kind_of(fact.unit.dimension)}",
+                f"write it in {fact.unit.symbol}",
+            )
         if not fact.least <= value <= fact.most:
-            raise GrammarError(f"'{amount.text}' is outside the sensible values of {fact.name}", f"use a limit from {self._shown(fact, fact.least)} to {self._shown(fact, fact.most)}")
+            raise GrammarError(
+                f"'{amount.text}' is outside the sensible values of {fact.name}",
+                f"use a limit from {self._shown(fact, fact.least)} to {self._shown(fact, fact.most)}",
+            )
         return value
 
     def _side(self, fact: Fact, operator: str, limit: float) -> int:

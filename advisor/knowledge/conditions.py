@@ -268,9 +268,7 @@ class Condition:
         merged = self._merged = _merged(tree)
         counts = Counter(leaf.variable for leaf in leaves(merged))
         self.variables = frozenset(counts)
-        self.single: tuple[int, int] | None = (
-            (merged.variable, merged.inside) if isinstance(merged, Leaf) else None
-        )
+        self.single: tuple[int, int] | None = (merged.variable, merged.inside) if isinstance(merged, Leaf) else None
         function = _function(merged)
         repeated = tuple(variable for variable, count in sorted(counts.items()) if count > 1)
         self.truth: TruthFunction = _split_function(function, repeated) if repeated else function

@@ -26,7 +26,8 @@ def amount_value(amount: grammar.Amount, limits: Limits) -> tuple[float, Dimensi
     if amount.name:
         if amount.name not in limits:
             raise grammar.GrammarError(
-                f"'{amount.name}' is not a threshold", "write a number with a unit, or the name of a threshold"
+                f"'{amount.name}' is not a threshold",
+                "write a number with a unit, or the name of a threshold",
             )
         return limits[amount.name]
     if not amount.unit:
@@ -43,7 +44,7 @@ def cut_points(conditions: Iterable[grammar.Written], limits: Limits) -> dict[st
     cuts: dict[str, set[tuple[float, Dimension | None]]] = {}
 
     def visit(tree: grammar.Written) -> None:
-        if isinstance(tree, grammar.All | grammar.Any_):
+        if isinstance(tree, grammar.AllOf | grammar.AnyOf):
             for part in tree.parts:
                 visit(part)
         elif isinstance(tree, grammar.Not):
@@ -70,16 +71,28 @@ def compile_facts(
     """All facts and their variables, without the implied values (their conditions need the variables first)."""
     facts: dict[str, Fact] = {}
     variables: list[Variable] = []
-    for name, held in held_facts.items():
+    places = {group: place for place, group in enumerate(groups)}
+    in_order = sorted(held_facts.items(), key=lambda item: places.get(item[1].entry.group, len(places)))
+    for name, held in in_order:
         entry = held.entry
         if entry.group not in groups:
-            faults.append(held.fault("facts", name, ("group",), f"there is no group '{entry.group}'", f"use one of {', '.join(groups)}"))
+            faults.append(
+                held.fault(
+                    "facts",
+                    name,
+                    ("group",),
+                    f"there is no group '{entry.group}'",
+                    f"use one of {', '.join(groups)}",
+                )
+            )
         unit, least, most, when_unknown = _quantity_fields(name, held, faults)
         points: tuple[float, ...] = ()
         if entry.kind == "quantity":
             if unit is None:
                 continue
-            points = tuple(sorted(value * (1.0 if given or value == 0 else unit.factor) for value, given in cuts.get(name, ())))
+            points = tuple(
+                sorted(value * (1.0 if given or value == 0 else unit.factor) for value, given in cuts.get(name, ()))
+            )
             points = tuple(dict.fromkeys(point for point in points if least <= point <= most))
             names = [("", cell_words(points, unit, least, most))]
         elif entry.kind == "several":
@@ -116,7 +129,9 @@ def _quantity_fields(name: str, held: Held, faults: list[Fault]) -> tuple[Unit |
         if low < least or high > most:
             raise MeasureError("this range leaves the sensible values")
     except (MeasureError, ValueError) as problem:
-        faults.append(held.fault("facts", name, (field,), str(problem), "write amounts in the unit of the fact, in order"))
+        faults.append(
+            held.fault("facts", name, (field,), str(problem), "write amounts in the unit of the fact, in order")
+        )
         return None, 0.0, 0.0, None
     return unit, least, most, unknown
 
@@ -238,15 +253,16 @@ def _read_quantity(fact: Fact, written: Any) -> Range:
     if amount.low < fact.least or amount.high > fact.most:
         limits = format_measure(Range(fact.least, fact.least, fact.most), fact.unit, 6)
         raise ValueFault(
-            f"{format_measure(amount, fact.unit, 6)} is outside what makes sense for {kind_of(fact.unit.dimension)} here; "
-            f"give {limits}"
+            f"{format_measure(amount, fact.unit, 6)} is outside what makes sense here; "
+            f"give {kind_of(fact.unit.dimension)} of {limits}"
         )
     return amount
 
 
 def _read_several(fact: Fact, written: Any) -> Several:
     words = written if isinstance(written, list) else str(written).replace(";", ",").split(",")
-    present, unsure = set(), set()
+    present: set[str] = set()
+    unsure: set[str] = set()
     for word in words:
         text = str(word).strip().lower()
         maybe = text.startswith("?") or text.endswith("?")
@@ -279,7 +295,6 @@ def compile_implied(
     fact: Fact,
     held: Held,
     condition_of: Callable[[str, tuple[str | int, ...]], Condition],
-    variables: list[Variable],
     faults: list[Fault],
 ) -> tuple[Implied, ...]:
     """The values of a fact that follow from other answers."""
@@ -293,6 +308,8 @@ def compile_implied(
             continue
         condition = condition_of(entry.when, (*path, "when"))
         if condition.variables & set(fact.variables):
-            faults.append(held.fault("facts", fact.name, (*path, "when"), "this tests the fact itself", "test other facts"))
+            faults.append(
+                held.fault("facts", fact.name, (*path, "when"), "this tests the fact itself", "test other facts")
+            )
         implied.append(Implied(condition, value))
     return tuple(implied)

@@ -80,7 +80,8 @@ def compile_formula(text: str, tree: FormulaTree, dimensions: Mapping[str, Dimen
             if amount.name not in dimensions:
                 raise GrammarError(
                     f"'{amount.name}' is not a quantity here",
-                    "use a quantity fact, a derived quantity, a threshold or a material" + closest(amount.name, dimensions),
+                    "use a quantity fact, a derived quantity, a threshold or a material"
+                    + closest(amount.name, dimensions),
                 )
             names.add(amount.name)
             term_dimension[amount.text] = dimensions[amount.name]
@@ -104,8 +105,7 @@ def _dimension(tree: FormulaTree, known: Mapping[str, Dimension]) -> Dimension:
     left, right = _dimension(tree.left, known), _dimension(tree.right, known)
     if tree.operator in ("*", "/"):
         sign = 1 if tree.operator == "*" else -1
-        combined = tuple(a + sign * b for a, b in zip(left, right, strict=True))
-        return combined  # type: ignore[return-value]
+        return tuple(a + sign * b for a, b in zip(left, right, strict=True))  # type: ignore[return-value]
     if left != right:
         raise GrammarError(
             f"{kind_of(left)} and {kind_of(right)} cannot be joined by '{tree.operator}'",

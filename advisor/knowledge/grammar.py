@@ -94,20 +94,20 @@ class Not:
 
 
 @dataclass(frozen=True, slots=True)
-class All:
+class AllOf:
     """Every part holds."""
 
     parts: tuple[Written, ...]
 
 
 @dataclass(frozen=True, slots=True)
-class Any_:
+class AnyOf:
     """At least one part holds."""
 
     parts: tuple[Written, ...]
 
 
-Written = Word | IsOneOf | Has | Compares | Between | Not | All | Any_
+Written = Word | IsOneOf | Has | Compares | Between | Not | AllOf | AnyOf
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,7 +131,9 @@ FormulaTree = Term | Operation
 _TOKEN = re.compile(
     r"\s*(?:(?P<number>\d+(?:\.\d+)?(?:[eE][-+]?\d+)?)|(?P<name>[A-Za-z_][A-Za-z0-9_]*)|(?P<sign><=|>=|[<>=()+*/,%‰°-]))"
 )
-_KEYWORDS = frozenset("and or not is in has lacks any all none of between least most".split())
+_KEYWORDS = frozenset(
+    ["and", "or", "not", "is", "in", "has", "lacks", "any", "all", "none", "of", "between", "least", "most"]
+)
 _LONGEST = 2000
 _DEEPEST = 40
 
@@ -226,14 +228,14 @@ def _either(reader: _Reader) -> Written:
     while reader.accept("or"):
         parts.append(_every(reader))
     reader.depth -= 1
-    return parts[0] if len(parts) == 1 else Any_(tuple(parts))
+    return parts[0] if len(parts) == 1 else AnyOf(tuple(parts))
 
 
 def _every(reader: _Reader) -> Written:
     parts = [_part(reader)]
     while reader.accept("and"):
         parts.append(_part(reader))
-    return parts[0] if len(parts) == 1 else All(tuple(parts))
+    return parts[0] if len(parts) == 1 else AllOf(tuple(parts))
 
 
 def _part(reader: _Reader) -> Written:
@@ -268,7 +270,7 @@ def _test(reader: _Reader, name: str) -> Written:
         return Between(name, low, _amount(reader))
     for operator in ("<=", ">=", "<", ">", "="):
         if reader.accept(operator):
-            return Compares(name, operator, _amount(reader))  # type: ignore[arg-type]
+            return Compares(name, operator, _amount(reader))
     return Word(name)
 
 
@@ -276,7 +278,7 @@ def _has(reader: _Reader, name: str) -> Has:
     for how in ("any", "all", "none"):
         if reader.accept(how):
             reader.expect("of", f"write  {name} has {how} of (...)")
-            return Has(name, how, _options(reader))  # type: ignore[arg-type]
+            return Has(name, how, _options(reader))
     return Has(name, "any", (reader.option(),))
 
 
@@ -355,5 +357,5 @@ def _value(reader: _Reader) -> FormulaTree:
             reader.expect(",", f"write  {word}(a, b)")
             right = _sum(reader)
             reader.expect(")", "close the parenthesis")
-            return Operation(word, left, right)  # type: ignore[arg-type]
+            return Operation(word, left, right)
     return Term(_amount(reader))

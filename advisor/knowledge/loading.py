@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from advisor import __version__
-from advisor.errors import FaultyFile, InputError
+from advisor.errors import Fault, FaultyFile, InputError
 from advisor.knowledge.locations import shipped, shown_name
 from advisor.knowledge.rulebase import RuleBase
 from advisor.knowledge.yaml_reader import MOST_BYTES, Document, decode
@@ -33,11 +33,15 @@ def rule_files(folder: Path) -> list[Path]:
             raise InputError(f"the rules folder {folder} {what}; name a folder that holds .yaml files")
         found = sorted(path for path in folder.rglob("*") if path.suffix in (".yaml", ".yml") and path.is_file())
     except OSError as problem:
-        raise InputError(f"the rules folder {folder} cannot be read ({problem.strerror}); check its permissions") from None
+        raise InputError(
+            f"the rules folder {folder} cannot be read ({problem.strerror}); check its permissions"
+        ) from None
     if not found:
         raise InputError(f"the rules folder {folder} holds no .yaml file; name the folder with your rules")
     if len(found) > _MOST_FILES:
-        raise InputError(f"the rules folder {folder} holds more than {_MOST_FILES} files; name the folder with your rules only")
+        raise InputError(
+            f"the rules folder {folder} holds more than {_MOST_FILES} files; name the folder with your rules only"
+        )
     return found
 
 
@@ -58,7 +62,7 @@ def load_rule_base(own_folders: Sequence[Path] = (), *, use_cache: bool = True) 
     layers = [(SHIPPED_LAYER, _read_layer(shipped("rules")))]
     layers += [(str(folder), _read_layer(folder)) for folder in own_folders]
     fingerprint = _fingerprint(layers)
-    documents = _cached_documents(fingerprint, layers) if use_cache else None
+    documents = _cached_documents(fingerprint) if use_cache else None
     fresh = documents is None
     if documents is None:
         documents = _parsed(layers)
@@ -97,7 +101,7 @@ def _fingerprint(layers: _Layers) -> str:
 def _parsed(layers: _Layers) -> list[tuple[str, list[Document]]]:
     from advisor.knowledge.yaml_reader import parse_yaml
 
-    faults = []
+    faults: list[Fault] = []
     result = []
     for title, files in layers:
         documents = []
@@ -126,7 +130,7 @@ def _cache_file(fingerprint: str) -> Path:
     return cache_folder() / f"rules-{__version__}-{_CACHE_FORMAT}-{fingerprint[:32]}.json"
 
 
-def _cached_documents(fingerprint: str, layers: _Layers) -> list[tuple[str, list[Document]]] | None:
+def _cached_documents(fingerprint: str) -> list[tuple[str, list[Document]]] | None:
     """The parsed files from the cache, or None; a damaged or foreign cache file counts as none."""
     try:
         stored = json.loads(_cache_file(fingerprint).read_text(encoding="utf-8"))

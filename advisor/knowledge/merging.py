@@ -14,7 +14,17 @@ from advisor.knowledge.formulas import closest
 from advisor.knowledge.rulebase import Origin, Override
 from advisor.knowledge.yaml_reader import Document, Path_
 
-MAPPED = ("sources", "facts", "thresholds", "findings", "decisions", "materials", "quantities", "minerals", "tables")
+MAPPED = (
+    "sources",
+    "facts",
+    "thresholds",
+    "findings",
+    "decisions",
+    "materials",
+    "quantities",
+    "minerals",
+    "tables",
+)
 LISTED = ("arguments", "hazards", "steps", "amounts", "expectations", "referrals", "checks")
 
 
@@ -70,7 +80,15 @@ def merge(layers: Iterable[tuple[str, list[Document]]]) -> Merged:
                 _add(merged, title, document, rule_file, mine)
     if merged.base is None and not merged.faults:
         first = "the rule base"
-        merged.faults.append(Fault(first, 0, "", "no file holds a 'base' section", "add base: with title, format, strengths, groups and stages"))
+        merged.faults.append(
+            Fault(
+                first,
+                0,
+                "",
+                "no file holds a 'base' section",
+                "add base: with title, format, strengths, groups and stages",
+            )
+        )
     return merged
 
 
@@ -89,28 +107,38 @@ def _validated(document: Document, faults: list[Fault]) -> RuleFile | None:
 
 
 def _entry_fault(document: Document, error: Any) -> Fault:
-    path: Path_ = tuple(part for part in error["loc"] if _is_place(document, part))
+    path: Path_ = tuple(part for part in error["loc"] if _is_place(part))
     kind, given = error["type"], error.get("input")
     where = _name_of(document, path)
     shown = f"'{given}'"[:62] if isinstance(given, str | int | float | bool) else "this"
     if kind == "extra_forbidden":
         keys = _fields_at(error["loc"][:-1])
         return document.fault(
-            path, where, f"unknown key '{path[-1]}'", f"known keys are {', '.join(keys)}{closest(str(path[-1]), list(keys))}"
+            path,
+            where,
+            f"unknown key '{path[-1]}'",
+            f"known keys are {', '.join(keys)}{closest(str(path[-1]), list(keys))}",
         )
     if kind == "missing":
         return document.fault(path[:-1], where, f"the key '{path[-1]}' is missing", "add it")
     if kind == "literal_error":
         return document.fault(path, where, f"{shown} stands here", f"use one of {error['ctx']['expected']}")
     if kind == "string_pattern_mismatch":
-        return document.fault(path, where, f"{shown} is not a valid name", "use lower-case letters, digits and single - or _ between words")
+        return document.fault(
+            path,
+            where,
+            f"{shown} is not a valid name",
+            "use lower-case letters, digits and single - or _ between words",
+        )
     message = error["msg"].removeprefix("Value error, ")
     return document.fault(path, where, f"{shown} does not fit here", message[:1].lower() + message[1:])
 
 
-def _is_place(document: Document, part: str | int) -> bool:
+def _is_place(part: str | int) -> bool:
     """Whether a part of an error's path stands in the file (and is not the name of a model or of a check)."""
-    return isinstance(part, int) or not any(mark in part for mark in "[(")  and part not in ("str", "Text", "RangeEntry")
+    return isinstance(part, int) or (
+        not any(mark in part for mark in "[(") and part not in ("str", "Text", "RangeEntry")
+    )
 
 
 def _name_of(document: Document, path: Path_) -> str:
@@ -149,7 +177,14 @@ def _inner_model(annotation: Any) -> type[Entry] | None:
 def _add(merged: Merged, layer: str, document: Document, rule_file: RuleFile, mine: set[tuple[str, str]]) -> None:
     if rule_file.base is not None:
         if merged.base is not None and merged.base.layer == layer:
-            merged.faults.append(document.fault(("base",), "base", f"a second base section (the first stands in {merged.base.document.name})", "keep one"))
+            merged.faults.append(
+                document.fault(
+                    ("base",),
+                    "base",
+                    f"a second base section (the first stands in {merged.base.document.name})",
+                    "keep one",
+                )
+            )
         merged.base = Held(rule_file.base, document, ("base",), layer)
     for section in MAPPED:
         for name, entry in getattr(rule_file, section).items():
@@ -166,7 +201,15 @@ def _put(merged: Merged, section: str, name: str, held: Held, mine: set[tuple[st
     before = entries.get(name)
     if (section, name) in mine and before is not None:
         first = before.origin
-        merged.faults.append(held.fault(section, name, (), f"this id already stands at {first.file}:{first.line}", "give it an id of its own"))
+        merged.faults.append(
+            held.fault(
+                section,
+                name,
+                (),
+                f"this id already stands at {first.file}:{first.line}",
+                "give it an id of its own",
+            )
+        )
         return
     if before is not None:
         merged.overrides.append(Override(section, name, held.layer, "replaced", ""))
@@ -179,7 +222,13 @@ def _retire(merged: Merged, layer: str, held: Held) -> None:
     if merged.sections[retirement.section].pop(retirement.id, None) is None:
         known = list(merged.sections[retirement.section])
         merged.faults.append(
-            held.fault("retire", retirement.id, (), f"there is no such entry in {retirement.section}", "name an existing id" + closest(retirement.id, known))
+            held.fault(
+                "retire",
+                retirement.id,
+                (),
+                f"there is no such entry in {retirement.section}",
+                "name an existing id" + closest(retirement.id, known),
+            )
         )
         return
     merged.overrides.append(Override(retirement.section, retirement.id, layer, "switched off", retirement.reason))

@@ -33,9 +33,19 @@ def resolve_sources(
         name, _, place = (part.strip() for part in reference.partition(","))
         entry = entries.get(name)
         if entry is None:
-            problems.append((f"there is no source '{name}'", "declare it under sources, or write practice or memory" + closest(name, entries)))
+            problems.append(
+                (
+                    f"there is no source '{name}'",
+                    "declare it under sources, or write practice or memory" + closest(name, entries),
+                )
+            )
         elif entry.kind == "published" and not place:
-            problems.append((f"'{name}' is named without a place in it", "add the page, table or section, for example  beringer-1904, p. 93"))
+            problems.append(
+                (
+                    f"'{name}' is named without a place in it",
+                    "add the page, table or section, for example  beringer-1904, p. 93",
+                )
+            )
         else:
             sources.append(Source(name, entry.kind, _full_text(entry, place)))
     return tuple(sources), problems

@@ -27,7 +27,9 @@ Path_ = tuple[str | int, ...]
 _PARSER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 _INTEGER = re.compile(r"-?(0|[1-9]\d*)")
 _DECIMAL = re.compile(r"-?(0|[1-9]\d*)\.\d+([eE][-+]?\d{1,3})?")
-_AMBIGUOUS = re.compile(r"[-+]?0\d+|[-+]?0[xob][0-9a-fA-F_]+|[-+]?\d+(_\d+)+|[-+]?\.(inf|nan)|\d+(:[0-5]\d)+", re.IGNORECASE)
+_AMBIGUOUS = re.compile(
+    r"[-+]?0\d+|[-+]?0[xob][0-9a-fA-F_]+|[-+]?\d+(_\d+)+|[-+]?\.(inf|nan)|\d+(:[0-5]\d)+", re.IGNORECASE
+)
 _LONGEST_INTEGER = 15
 
 
@@ -161,6 +163,10 @@ def parse_yaml(text: str, name: str) -> Document:
     return _Builder(name).build(text)
 
 
+def _line_of(event: Any) -> int:
+    return int(event.start_mark.line) + 1
+
+
 class _Builder:
     """Builds the data of one file from the parser's events."""
 
@@ -177,7 +183,11 @@ class _Builder:
             mark = getattr(problem, "problem_mark", None)
             line = mark.line + 1 if mark is not None else 0
             said = getattr(problem, "problem", None) or getattr(problem, "reason", None) or "it cannot be parsed"
-            self._refuse(line, f"this is not valid YAML ({said})", "mend that line; check indentation, quotes and colons")
+            self._refuse(
+                line,
+                f"this is not valid YAML ({said})",
+                "mend that line; check indentation, quotes and colons",
+            )
         return Document(self.name, data, self.lines)
 
     def _refuse(self, line: int, wrong: str, right: str) -> NoReturn:
@@ -190,22 +200,30 @@ class _Builder:
             if isinstance(event, yaml.DocumentStartEvent):
                 documents += 1
                 if documents > 1:
-                    self._refuse(event.start_mark.line + 1, "a second document starts here", "keep one document a file")
+                    self._refuse(_line_of(event), "a second document starts here", "keep one document a file")
             elif not isinstance(event, yaml.StreamStartEvent | yaml.StreamEndEvent | yaml.DocumentEndEvent):
                 data = self._value(event, (), 0)
         return data
 
     def _value(self, event: Any, path: Path_, depth: int) -> Any:
-        line = event.start_mark.line + 1
+        line = _line_of(event)
         self.nodes += 1
         if self.nodes > MOST_NODES:
             self._refuse(line, "this file holds too many values", "split it into smaller files")
         if depth > MOST_DEPTH:
             self._refuse(line, f"this is nested more than {MOST_DEPTH} deep", "keep it flatter")
         if isinstance(event, yaml.AliasEvent) or event.anchor is not None:
-            self._refuse(line, "anchors and aliases (& and *) are not allowed", "write the value out, or quote the text")
+            self._refuse(
+                line,
+                "anchors and aliases (& and *) are not allowed",
+                "write the value out, or quote the text",
+            )
         if event.tag is not None:
-            self._refuse(line, f"the tag {event.tag[:40]} is not allowed", "write plain text, numbers, lists or mappings")
+            self._refuse(
+                line,
+                f"the tag {event.tag[:40]} is not allowed",
+                "write plain text, numbers, lists or mappings",
+            )
         self.lines[path] = line
         if isinstance(event, yaml.ScalarEvent):
             return self._scalar(event, line)
@@ -226,7 +244,7 @@ class _Builder:
         for event in self.events:
             if isinstance(event, yaml.MappingEndEvent):
                 break
-            line = event.start_mark.line + 1
+            line = _line_of(event)
             if not isinstance(event, yaml.ScalarEvent) or event.anchor is not None or event.tag is not None:
                 self._refuse(line, "a key must be one plain word", "write  key: value")
             key = event.value
@@ -251,5 +269,9 @@ class _Builder:
         if _DECIMAL.fullmatch(text):
             return float(text)
         if _AMBIGUOUS.fullmatch(text):
-            self._refuse(line, f"the number '{text[:40]}' can be read in more than one way", "write it as a plain decimal")
+            self._refuse(
+                line,
+                f"the number '{text[:40]}' can be read in more than one way",
+                "write it as a plain decimal",
+            )
         return text

@@ -47,9 +47,7 @@ class Range:
     def hull(cls, ranges: Iterable[Range]) -> Range:
         """The smallest range that holds all the given ones; the first one's likely value is kept."""
         all_ranges = list(ranges)
-        return cls(
-            min(r.low for r in all_ranges), all_ranges[0].likely, max(r.high for r in all_ranges)
-        )
+        return cls(min(r.low for r in all_ranges), all_ranges[0].likely, max(r.high for r in all_ranges))
 
     @property
     def is_exact(self) -> bool:

@@ -77,7 +77,7 @@ class OptionNote(Part):
     title: str
     summary: str
     state: Literal["chosen", "possible", "ruled_out", "set_aside"] = Field(
-        description="Chosen; possible but less supported; ruled out; or set aside because something not known may rule it out."
+        description="Chosen; possible but less supported; ruled out; or set aside: something not known may rule it out."
     )
     support_low: int
     support_high: int

@@ -10,7 +10,7 @@ from advisor.inference.changes import changing_answers
 from advisor.inference.conclusions import Conclusions
 from advisor.inference.questions import needed_names, open_questions
 from advisor.knowledge.conditions import FAILS, HOLDS, OPEN, Condition
-from advisor.knowledge.rulebase import Fact, Hazard
+from advisor.knowledge.rulebase import Fact, Hazard, Step
 from advisor.knowledge.texts import fill
 from advisor.measures import Range, format_measure
 from advisor.measures.units import format_number
@@ -96,7 +96,8 @@ def _rules_note(conclusions: Conclusions) -> RulesNote:
         fingerprint=rule_base.fingerprint,
         layers=rule_base.layers,
         overrides=tuple(
-            OverrideNote(section=o.section, id=o.id, layer=o.layer, how=o.how, reason=o.reason) for o in rule_base.overrides
+            OverrideNote(section=o.section, id=o.id, layer=o.layer, how=o.how, reason=o.reason)
+            for o in rule_base.overrides
         ),
     )
 
@@ -111,13 +112,18 @@ def _figure(value: float) -> float:
 
 
 def _answers(conclusions: Conclusions) -> Iterable[Answer]:
+    tested = needed_names(conclusions) | {
+        conclusions.rule_base.variables[index].name
+        for argument in conclusions.rule_base.arguments.values()
+        for index in argument.condition.variables
+    }
     for fact in conclusions.rule_base.facts.values():
         answer = conclusions.answers.get(fact.name)
         if answer is not None and not isinstance(answer, NotKnown):
             yield Answer(fact=fact.name, label=fact.label, value=value_words(fact, answer), origin="given")
             continue
         found = implied_value(fact, list(conclusions.state))
-        if found is not None:
+        if found is not None and fact.name in tested:
             value = f"{value_words(fact, found[0])} (because {found[1]})"
             yield Answer(fact=fact.name, label=fact.label, value=value, origin="follows")
         elif answer is not None:
@@ -147,7 +153,10 @@ def _hazard_note(conclusions: Conclusions, hazard: Hazard, truth: int) -> Hazard
     ]
     if not controls:
         # A hazard never stands without its controls, even when each is meant for another situation.
-        controls = [ControlNote(do=control.do, only_if=control.condition.words if control.condition else None) for control in hazard.controls]
+        controls = [
+            ControlNote(do=control.do, only_if=control.condition.words if control.condition else None)
+            for control in hazard.controls
+        ]
     return HazardNote(
         id=entry.id,
         title=entry.title,
@@ -219,11 +228,20 @@ def _placeholder_words(weigher: Weigher, name: str) -> str:
     return format_measure(amount, unit)
 
 
+def _is_needed(weigher: Weigher, step: Step) -> bool:
+    """A step that only handles materials of which nothing is weighed out is left out of the plan."""
+    return not step.entry.uses or any(weigher[name].high > 0 for name in step.entry.uses)
+
+
 def _steps(weigher: Weigher) -> tuple[StepNote, ...]:
     conclusions = weigher.conclusions
     rule_base = conclusions.rule_base
     stages = list(rule_base.stages)
-    chosen = [step for step in rule_base.steps.values() if conclusions.truth(step.condition) != FAILS]
+    chosen = [
+        step
+        for step in rule_base.steps.values()
+        if conclusions.truth(step.condition) != FAILS and _is_needed(weigher, step)
+    ]
     chosen.sort(key=lambda step: (stages.index(step.entry.stage), step.entry.order))
     notes = []
     for number, step in enumerate(chosen, 1):
@@ -235,7 +253,9 @@ def _steps(weigher: Weigher) -> tuple[StepNote, ...]:
                 stage=entry.stage,
                 stage_title=rule_base.stages[entry.stage],
                 do=fill(entry.do, lambda name: _placeholder_words(weigher, name)),
-                look_for=fill(entry.look_for, lambda name: _placeholder_words(weigher, name)) if entry.look_for else None,
+                look_for=fill(entry.look_for, lambda name: _placeholder_words(weigher, name))
+                if entry.look_for
+                else None,
                 temperature_c=span(step.temperature_c) if step.temperature_c else None,
                 time_min=span(step.time_min) if step.time_min else None,
                 uses=tuple(name for name in entry.uses if weigher[name].high > 0),
@@ -285,7 +305,11 @@ def _quantities(weigher: Weigher) -> dict[str, QuantityNote]:
                 low=_figure(quantity.unit.shown(amount.low)),
                 likely=_figure(quantity.unit.shown(amount.likely)),
                 high=_figure(quantity.unit.shown(amount.high)),
-                how="; or ".join(case.formula.text for case in quantity.cases if case.condition is None or weigher.conclusions.truth(case.condition) != FAILS)
+                how="; or ".join(
+                    case.formula.text
+                    for case in quantity.cases
+                    if case.condition is None or weigher.conclusions.truth(case.condition) != FAILS
+                )
                 + f". {quantity.entry.reason}",
                 sources=source_notes(quantity.sources),
             )
@@ -324,13 +348,19 @@ def _assumptions(weigher: Weigher) -> Iterable[Assumption]:
 
 
 def _depends(conclusions: Conclusions, condition: Condition, fact: Fact) -> bool:
-    return not condition.variables.isdisjoint(fact.variables) and not condition.open_variables(conclusions.state).isdisjoint(fact.variables)
+    return not condition.variables.isdisjoint(fact.variables) and not condition.open_variables(
+        conclusions.state
+    ).isdisjoint(fact.variables)
 
 
 def _kept_because_of(conclusions: Conclusions, fact: Fact) -> tuple[str, ...]:
     rule_base = conclusions.rule_base
     kept = [f"hazard: {h.entry.title}" for h in rule_base.hazards.values() if _depends(conclusions, h.condition, fact)]
-    kept += [f"weight: {rule_base.materials[a.entry.material].entry.title}" for a in rule_base.amounts.values() if _depends(conclusions, a.condition, fact)]
+    kept += [
+        f"weight: {rule_base.materials[a.entry.material].entry.title}"
+        for a in rule_base.amounts.values()
+        if _depends(conclusions, a.condition, fact)
+    ]
     return tuple(dict.fromkeys(kept))
 
 
@@ -350,7 +380,9 @@ def _set_aside_because_of(conclusions: Conclusions, fact: Fact) -> tuple[str, ..
 
 def _assumed_words(weigher: Weigher, fact: Fact, used: bool) -> str:
     if used and fact.unit is not None:
-        return f"{format_measure(weigher[fact.name], fact.unit)} in the weights; every value it may have in the decisions"
+        return (
+            f"{format_measure(weigher[fact.name], fact.unit)} in the weights; every value it may have in the decisions"
+        )
     return "every value it may have; the cautious one decides"
 
 

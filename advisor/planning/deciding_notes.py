@@ -38,14 +38,16 @@ def _option_note(conclusions: Conclusions, ruling: Ruling, position: int) -> Opt
     entry = ruling.decision.entry.options[option]
     out = ruling.standing.ruled_out(position)
     state = "chosen" if option == ruling.chosen else ("possible", "set_aside", "ruled_out")[out]
-    notes = [argument_note(conclusions, argument) for argument in ruling.decision.arguments if speaks_about(argument, option)]
+    notes = [
+        argument_note(conclusions, argument) for argument in ruling.decision.arguments if speaks_about(argument, option)
+    ]
     weight = {"require": 0, "rule_out": 1, "for": 2, "against": 3}
     notes.sort(key=lambda note: (note.truth != "holds", weight[note.says]))
     return OptionNote(
         id=option,
         title=entry.title,
         summary=entry.summary,
-        state=state,  # type: ignore[arg-type]
+        state=state,
         support_low=ruling.support[position][0],
         support_high=ruling.support[position][1],
         arguments=tuple(note for note in notes if note.truth != "fails"),
@@ -71,7 +73,7 @@ def lifts(conclusions: Conclusions) -> tuple[Lift, ...]:
             says = argument.entry.says
             if truth == FAILS or says not in ("require", "rule_out") or argument.entry.lifted_by is None:
                 continue
-            if not ruling.stops and (says == "require" or ruling.chosen in argument.options):
+            if not ruling.stops and (says == "require" or not _better_options(ruling) & set(argument.options)):
                 continue
             found[argument.id] = Lift(
                 because=argument.entry.reason,
@@ -79,9 +81,17 @@ def lifts(conclusions: Conclusions) -> tuple[Lift, ...]:
                 truth="holds" if truth == HOLDS else "open",
                 sources=source_notes(argument.sources),
             )
-    requires = [l for i, l in found.items() if conclusions.rule_base.arguments[i].entry.says == "require"]
-    others = [l for i, l in found.items() if conclusions.rule_base.arguments[i].entry.says != "require"]
-    return tuple(sorted(requires, key=lambda lift: lift.truth == "open") + sorted(others, key=lambda lift: lift.truth == "open"))
+    arguments = conclusions.rule_base.arguments
+    # What requires the stop comes first, and what surely holds before what is only not excluded.
+    order = sorted(found, key=lambda name: (arguments[name].entry.says != "require", found[name].truth == "open"))
+    return tuple(found[name] for name in order)
+
+
+def _better_options(ruling: Ruling) -> set[str]:
+    """The options that would have more support than the chosen one if nothing ruled them out."""
+    options = ruling.decision.options
+    chosen = options.index(ruling.chosen)
+    return {o for i, o in enumerate(options) if ruling.support[i][0] > ruling.support[chosen][0]}
 
 
 def reason_paragraph(conclusions: Conclusions, note: DecisionNote) -> str:

@@ -13,7 +13,7 @@ from advisor.planning.advice import ArgumentNote, SourceNote, Test
 
 def source_notes(sources: Iterable[Source]) -> tuple[SourceNote, ...]:
     """The sources of a rule."""
-    return tuple(SourceNote(kind=source.kind, text=source.text) for source in sources)  # type: ignore[arg-type]
+    return tuple(SourceNote(kind=source.kind, text=source.text) for source in sources)
 
 
 def only_if(conclusions: Conclusions, condition: Condition | None) -> str | None:
@@ -28,7 +28,11 @@ def tests_of(conclusions: Conclusions, condition: Condition) -> tuple[Test, ...]
     notes = []
     for leaf in leaves(condition.tree):
         notes.append(
-            Test(words=leaf.words, seen=seen_words(conclusions, leaf), truth=TRUTH_NAMES[tree_truth(leaf, conclusions.state)])  # type: ignore[arg-type]
+            Test(
+                words=leaf.words,
+                seen=seen_words(conclusions, leaf),
+                truth=TRUTH_NAMES[tree_truth(leaf, conclusions.state)],
+            )
         )
     return tuple(dict.fromkeys(notes))
 
@@ -55,7 +59,7 @@ def argument_note(conclusions: Conclusions, argument: Argument) -> ArgumentNote:
         id=entry.id,
         says=entry.says,
         strength=entry.strength,
-        truth=TRUTH_NAMES[conclusions.truth(argument.condition)],  # type: ignore[arg-type]
+        truth=TRUTH_NAMES[conclusions.truth(argument.condition)],
         reason=entry.reason,
         condition=argument.condition.words,
         tests=tests_of(conclusions, argument.condition),

@@ -26,7 +26,15 @@ from advisor.planning.weighing import weight_words
 _SEVERITY_WORDS = {"deadly": "CAN KILL", "grave": "CAN MAIM OR POISON", "moderate": "CAN HURT"}
 _SEVERITY_STYLES = {"deadly": "bold red", "grave": "bold yellow", "moderate": "bold"}
 _SAYS = {"require": "requires it", "rule_out": "rules it out", "for": "for", "against": "against"}
-_STATES = {"chosen": "chosen", "possible": "possible", "ruled_out": "ruled out", "set_aside": "set aside, not known"}
+_STATES = {
+    "chosen": "chosen",
+    "possible": "possible",
+    "ruled_out": "ruled out",
+    "set_aside": "set aside, not known",
+}
+
+
+_LONG_ANSWER = 30
 
 
 class Page:
@@ -46,7 +54,9 @@ class Page:
         head = " " * indent + mark
         rest = " " * len(head)
         width = max(24, self.console.width - 1)
-        for line in textwrap.wrap(text, width, initial_indent=head, subsequent_indent=rest, break_on_hyphens=False) or [head]:
+        for line in textwrap.wrap(text, width, initial_indent=head, subsequent_indent=rest, break_on_hyphens=False) or [
+            head
+        ]:
             self.console.print(Text(line, style=style), soft_wrap=True)
 
     def gap(self) -> None:
@@ -97,7 +107,11 @@ def _lifts(page: Page, advice: Advice) -> None:
 
 
 def _source_line(sources: Iterable[SourceNote]) -> str:
-    return "Source: " + "; ".join(source.text for source in sources)
+    places: dict[str, list[str]] = {}
+    for source in sources:
+        head, bracket, place = source.text.partition("), ") if source.kind == "published" else (source.text, "", "")
+        places.setdefault(head + bracket.rstrip(", "), []).append(place)
+    return "Source: " + "; ".join(f"{head}, {', '.join(found)}" if found[0] else head for head, found in places.items())
 
 
 def _hazards(page: Page, advice: Advice, explain: bool) -> None:
@@ -137,7 +151,8 @@ def _weights(page: Page, advice: Advice, explain: bool) -> None:
     if advice.quantities:
         page.heading("Worked out for this batch")
         for quantity in advice.quantities.values():
-            page.say(f"{quantity.title}: {_between(quantity.low, quantity.high)} {quantity.unit} (likely {format_number(quantity.likely)})")
+            likely = "" if quantity.low == quantity.high else f" (likely {format_number(quantity.likely)})"
+            page.say(f"{quantity.title}: {_between(quantity.low, quantity.high)} {quantity.unit}{likely}")
             if explain:
                 page.say(f"{quantity.how} {_source_line(quantity.sources)}", indent=4)
 
@@ -222,7 +237,10 @@ def _arguments(page: Page, advice: Advice, explain: bool) -> None:
     page.heading("Why: the arguments for and against")
     for decision in advice.decisions:
         page.gap()
-        page.say(f"{decision.title}: {decision.chosen_title}" + ("" if decision.settled else " (answers are missing)"), style="bold")
+        page.say(
+            f"{decision.title}: {decision.chosen_title}" + ("" if decision.settled else " (answers are missing)"),
+            style="bold",
+        )
         _options(page, decision, explain)
 
 
@@ -270,8 +288,12 @@ def _changes(page: Page, advice: Advice) -> None:
     page.heading("What answer would have changed this advice")
     if not advice.changes:
         page.say("No single different answer would change the route or the collector.")
+    grouped: dict[tuple[str, str, str, str], list[str]] = {}
     for change in advice.changes:
-        page.say(f"{change.label}: {change.answer} (now: {change.was}) -> {change.decision_title.lower()}: {change.to_title}", mark="- ")
+        grouped.setdefault((change.label, change.was, change.decision_title, change.to_title), []).append(change.answer)
+    for (label, was, decision, to), words in grouped.items():
+        now = f" (now: {was})" if len(was) < _LONG_ANSWER else ""
+        page.say(f"{label}: {', or '.join(words)}{now} -> {decision.lower()}: {to}", mark="- ")
 
 
 def _referrals(page: Page, advice: Advice) -> None:
@@ -305,9 +327,19 @@ def _in_short(page: Page, advice: Advice) -> None:
     """The verdict again at the end, where the screen stands still."""
     page.heading("In short")
     style = "bold red" if advice.stop else "bold green"
-    page.say(f"{advice.route_title}" + (f", with {advice.collector_title.lower()}" if advice.collector != "none" else "") + ".", style=style)
+    page.say(
+        f"{advice.route_title}"
+        + (f", with {advice.collector_title.lower()}" if advice.collector != "none" else "")
+        + ".",
+        style=style,
+    )
     deadly = [hazard.title for hazard in advice.hazards if hazard.severity == "deadly"]
     if deadly:
         page.say("Can kill here: " + "; ".join(deadly) + ".")
-    page.say(f"{len(advice.hazards)} hazards, {len(advice.steps)} steps. Scroll up and read the hazards before you light anything.")
-    page.say("This is advice from rules. Local law, a licensed professional and what you see in front of you come first.")
+    page.say(
+        f"{len(advice.hazards)} hazards, {len(advice.steps)} steps. "
+        "Scroll up and read the hazards before you light anything."
+    )
+    page.say(
+        "This is advice from rules. Local law, a licensed professional and what you see in front of you come first."
+    )

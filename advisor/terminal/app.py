@@ -47,13 +47,18 @@ app = typer.Typer(
     context_settings={"help_option_names": ["-h", "--help"]},
 )
 rules_app = typer.Typer(
-    cls=HelpfulGroup, help="Read and check the rules behind the advice.", no_args_is_help=True, rich_markup_mode=None
+    cls=HelpfulGroup,
+    help="Read and check the rules behind the advice.",
+    no_args_is_help=True,
+    rich_markup_mode=None,
 )
 app.add_typer(rules_app, name="rules")
 
 RulesOption = Annotated[
     list[Path] | None,
-    typer.Option("--rules", metavar="DIR", help="A folder with your own rules, laid over the shipped ones; repeatable."),
+    typer.Option(
+        "--rules", metavar="DIR", help="A folder with your own rules, laid over the shipped ones; repeatable."
+    ),
 ]
 
 
@@ -81,13 +86,18 @@ def root(
 def route(
     answers: Annotated[
         Path | None,
-        typer.Option("--answers", metavar="FILE", help="Answers from a YAML or JSON file (a case serves too); nothing is asked. '-' reads YAML from standard input."),
+        typer.Option(
+            "--answers",
+            metavar="FILE",
+            help="Answers from a YAML or JSON file (a case serves too); nothing is asked. '-' reads standard input.",
+        ),
     ] = None,
     json_output: Annotated[bool, typer.Option("--json", help="Give the advice as one JSON document.")] = False,
     explain: Annotated[bool, typer.Option("--explain", help="Show every argument with its tests and source.")] = False,
     resume: Annotated[bool, typer.Option("--resume", help="Go on with the consultation that was left.")] = False,
     save: Annotated[
-        Path | None, typer.Option("--save", metavar="FILE", help="Keep the answers in this file while you answer.")
+        Path | None,
+        typer.Option("--save", metavar="FILE", help="Keep the answers in this file while you answer."),
     ] = None,
     title: Annotated[str | None, typer.Option("--title", help="A name for the batch.")] = None,
     rules: RulesOption = None,
@@ -118,7 +128,8 @@ def rules_check(rules: RulesOption = None) -> None:
 
 @rules_app.command("list", help="List the rules: all sections, or one (facts, arguments, hazards, steps ...).")
 def rules_list(
-    section: Annotated[str | None, typer.Argument(help="The section to list.")] = None, rules: RulesOption = None
+    section: Annotated[str | None, typer.Argument(help="The section to list.")] = None,
+    rules: RulesOption = None,
 ) -> None:
     """List rules."""
     from advisor.terminal.rules_commands import list_rules

@@ -20,7 +20,11 @@ from advisor.planning.weighing import Weigher
 from advisor.terminal.question_view import print_explanation, print_question, print_stakes, read_typed
 
 _BACK, _CHANGE, _LEAVE = ("b", "back"), ("c", "change"), ("q", "quit", "leave", "exit")
-_NOT_KNOWN, _EXPLAIN, _STAKES = ("u", "not known", "unknown", "don't know"), ("?", "explain", "help"), ("s", "stake", "stakes")
+_NOT_KNOWN, _EXPLAIN, _STAKES = (
+    ("u", "not known", "unknown", "don't know"),
+    ("?", "explain", "help"),
+    ("s", "stake", "stakes"),
+)
 
 
 class LeftError(Exception):
@@ -39,7 +43,12 @@ class Consultation:
     """
 
     def __init__(
-        self, rule_base: RuleBase, console: Console, kept: Path, title: str | None, answers: dict[str, Value | NotKnown]
+        self,
+        rule_base: RuleBase,
+        console: Console,
+        kept: Path,
+        title: str | None,
+        answers: dict[str, Value | NotKnown],
     ) -> None:
         self.rule_base = rule_base
         self.console = console
@@ -179,6 +188,12 @@ class Consultation:
 
     def _line(self, text: str, style: str = "") -> None:
         self.console.print(Text(text, style=style))
+
+    def move_to(self, finished: Path) -> None:
+        """Keep the answers of a finished consultation in another file, so that a new one can begin."""
+        self.kept, unfinished = finished, self.kept
+        self._keep()
+        unfinished.unlink(missing_ok=True)
 
     def say_left(self) -> None:
         """Say where the answers are and how to go on."""

@@ -17,11 +17,20 @@ _KEYS = "?=explain  s=what hangs on this  u=not known  b=back  c=change  q=leave
 
 
 def print_question(
-    console: Console, rule_base: RuleBase, conclusions: Conclusions, fact: Fact, question: Question, number: int
+    console: Console,
+    rule_base: RuleBase,
+    conclusions: Conclusions,
+    fact: Fact,
+    question: Question,
+    number: int,
 ) -> None:
     """Show one question with how to find out, its choices or range, and the keys."""
     console.print()
-    console.print(Text(f"{number}. {rule_base.groups[fact.entry.group]}", style="dim"), Text(_standing(conclusions, question), style="dim"), sep="   ")
+    console.print(
+        Text(f"{number}. {rule_base.groups[fact.entry.group]}", style="dim"),
+        Text(_standing(conclusions, question), style="dim"),
+        sep="   ",
+    )
     console.print(Text(fact.entry.ask, style="bold"))
     console.print(Padding(Text(f"Find out: {fact.entry.find_out}"), (0, 0, 0, 2)))
     _print_choices(console, fact)
@@ -47,7 +56,16 @@ def _print_choices(console: Console, fact: Fact) -> None:
         unit = "" if fact.unit.symbol == "pieces" else f" {fact.unit.symbol}"
         example = fact.when_unknown.likely if fact.when_unknown else fact.least
         one = format_measure(Range.exact(example), fact.unit).replace("°", "").replace("‰", "permille")
-        console.print(Padding(Text(f"Give an amount, {limits}. For example: {one}   or a range: 5 to 10{unit}" if unit else f"Give a number, {limits}. For example: 2"), (0, 0, 0, 2)))
+        console.print(
+            Padding(
+                Text(
+                    f"Give an amount, {limits}. For example: {one}   or a range: 5 to 10{unit}"
+                    if unit
+                    else f"Give a number, {limits}. For example: 2"
+                ),
+                (0, 0, 0, 2),
+            )
+        )
         return
     if entry.kind == "yes_no":
         console.print(Padding(Text("1  yes\n2  no"), (0, 0, 0, 2)))
@@ -57,7 +75,12 @@ def _print_choices(console: Console, fact: Fact) -> None:
         row = Text(f"{number:>2}  {option.label:<{width}}  ", style="")
         console.print(Padding(_hanging(row, option.means, console.width), (0, 0, 0, 1)))
     if entry.kind == "several":
-        console.print(Padding(Text("Type all that apply, for example: 1 3   (0 = none of them, 2? = perhaps 2)"), (0, 0, 0, 2)))
+        console.print(
+            Padding(
+                Text("Type all that apply, for example: 1 3   (0 = none of them, 2? = perhaps 2)"),
+                (0, 0, 0, 2),
+            )
+        )
 
 
 def _hanging(head: Text, body: str, width: int) -> Text:
@@ -95,7 +118,9 @@ def print_stakes(console: Console, stakes: Stakes) -> None:
         console.print(Padding(Text(f"Weights that hang on it: {'; '.join(stakes.weights)}"), (0, 0, 0, 2)))
     if stakes.steps:
         console.print(Padding(Text(f"Steps that hang on it: {stakes.steps}"), (0, 0, 0, 2)))
-    if not (stakes.undecided or stakes.may_rule_out or stakes.may_speak or stakes.hazards or stakes.weights or stakes.steps):
+    if not (
+        stakes.undecided or stakes.may_rule_out or stakes.may_speak or stakes.hazards or stakes.weights or stakes.steps
+    ):
         console.print(Padding(Text("Only the size of the weights and masses hangs on it."), (0, 0, 0, 2)))
     console.print()
 

@@ -6,6 +6,8 @@ import sys
 from collections.abc import Sequence
 from pathlib import Path
 
+from rich.text import Text
+
 from advisor.cases.batch_file import Batch, read_batch
 from advisor.errors import InputError
 from advisor.inference.conclusions import conclude
@@ -15,7 +17,7 @@ from advisor.planning.advice import Advice
 from advisor.planning.building import build_advice
 from advisor.terminal.exit_codes import ADVICE, LEFT, STOP
 from advisor.terminal.output import notices, screen
-from advisor.terminal.settings import configured_rules, unfinished_file
+from advisor.terminal.settings import configured_rules, last_file, unfinished_file
 
 
 def rule_base_for(rules: Sequence[Path] | None) -> RuleBase:
@@ -88,8 +90,14 @@ def _asked(rule_base: RuleBase, resume: bool, save: Path | None, title: str | No
     except LeftError:
         consultation.say_left()
         return None
+    finished = kept
     if save is None:
-        kept.unlink(missing_ok=True)
+        finished = last_file()
+        consultation.move_to(finished)
+    notices().print(
+        Text(f"Your answers are in {finished}; show this advice again with: advisor route --answers {finished}"),
+        soft_wrap=True,
+    )
     return build_advice(conclusions, title or before.title)
 
 

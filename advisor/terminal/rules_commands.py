@@ -21,8 +21,20 @@ from advisor.terminal.route import rule_base_for
 from advisor.terminal.settings import configured_rules
 
 SECTIONS = (
-    "facts", "thresholds", "findings", "decisions", "arguments", "hazards", "steps",
-    "materials", "quantities", "amounts", "expectations", "referrals", "checks", "sources",
+    "facts",
+    "thresholds",
+    "findings",
+    "decisions",
+    "arguments",
+    "hazards",
+    "steps",
+    "materials",
+    "quantities",
+    "amounts",
+    "expectations",
+    "referrals",
+    "checks",
+    "sources",
 )
 
 
@@ -63,7 +75,9 @@ def list_rules(section: str | None, rules: Sequence[Path] | None) -> None:
         page.say("One rule in full:  advisor rules show ID")
         return
     if section not in SECTIONS:
-        raise InputError(f"there is no section '{section}'{closest(section, list(SECTIONS))}; sections are {', '.join(SECTIONS)}")
+        raise InputError(
+            f"there is no section '{section}'{closest(section, list(SECTIONS))}; sections are {', '.join(SECTIONS)}"
+        )
     entries = getattr(rule_base, section)
     for name, entry in entries.items():
         page.say(_one_line(section, name, entry), mark=f"{name}  ")
@@ -95,10 +109,16 @@ def show(rule_id: str, rules: Sequence[Path] | None) -> None:
         InputError: If there is none.
     """
     rule_base = rule_base_for(rules)
-    found = [(section, getattr(rule_base, section)[rule_id]) for section in SECTIONS if rule_id in getattr(rule_base, section)]
+    found = [
+        (section, getattr(rule_base, section)[rule_id])
+        for section in SECTIONS
+        if rule_id in getattr(rule_base, section)
+    ]
     if not found:
         known = {name: section for section in SECTIONS for name in getattr(rule_base, section)}
-        raise InputError(f"there is no rule '{rule_id}'{closest(rule_id, known)}; 'advisor rules list' shows what there is")
+        raise InputError(
+            f"there is no rule '{rule_id}'{closest(rule_id, known)}; 'advisor rules list' shows what there is"
+        )
     for section, entry in found:
         _show_one(rule_base, section, rule_id, entry)
 
@@ -108,7 +128,11 @@ def _show_one(rule_base: RuleBase, section: str, rule_id: str, entry: Any) -> No
     page = Page(console)
     console.print(Text(f"{section}: {rule_id}", style="bold"))
     written = getattr(entry, "entry", entry)
-    fields = written.model_dump(exclude_none=True, exclude_defaults=True) if hasattr(written, "model_dump") else {"means": entry.means}
+    fields = (
+        written.model_dump(exclude_none=True, exclude_defaults=True)
+        if hasattr(written, "model_dump")
+        else {"means": entry.means}
+    )
     for key, value in fields.items():
         if key not in ("id", "source"):
             _show_field(page, key, value, 2)

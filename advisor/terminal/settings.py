@@ -30,6 +30,11 @@ def unfinished_file() -> Path:
     return home_folder() / "unfinished-route.yaml"
 
 
+def last_file() -> Path:
+    """Where the answers of the last finished consultation are kept."""
+    return home_folder() / "last-route.yaml"
+
+
 def configured_rules() -> list[Path]:
     """The shop's own folders of rules from the settings.
 
@@ -48,7 +53,9 @@ def configured_rules() -> list[Path]:
         raise InputError(f"{path}: this is not a settings file; {right}")
     for key in data:
         if key not in _KNOWN:
-            raise InputError(f"{path}:{document.line_of((key,))}: unknown setting '{key}'; known is: {', '.join(_KNOWN)}")
+            raise InputError(
+                f"{path}:{document.line_of((key,))}: unknown setting '{key}'; known is: {', '.join(_KNOWN)}"
+            )
     folders = data.get("rules", [])
     if isinstance(folders, str):
         folders = [folders]

@@ -1,0 +1,189 @@
+"""Compiles what is counted and weighed: thresholds, materials, quantities, amounts, expectations, checks."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from advisor.knowledge.compile_context import GRAMS, Context
+from advisor.knowledge.formulas import closest
+from advisor.knowledge.merging import Held
+from advisor.knowledge.rulebase import (
+    Check,
+    Expectation,
+    Material,
+    Quantity,
+    QuantityCase,
+    Threshold,
+    Weighing,
+)
+from advisor.measures import DIMENSIONLESS, Dimension, Range, Unit, unit_named
+from advisor.measures.units import MeasureError, parse_measure
+
+
+class AmountCompiler(Context):
+    """Compiles the sections with amounts."""
+
+    def _threshold(self, name: str, held: Held) -> Threshold | None:
+        entry = held.entry
+        number, _, unit_text = entry.value.partition(" ")
+        try:
+            unit = unit_named(unit_text) if unit_text else _PLAIN
+        except MeasureError:
+            unit = None
+        if unit is None or not _is_number(number):
+            self.faults.append(
+                held.fault(
+                    "thresholds",
+                    name,
+                    ("value",),
+                    f"'{entry.value}' is not an amount",
+                    "write a number and a unit, for example 5 %",
+                )
+            )
+            return None
+        try:
+            amount = parse_measure(entry.value, unit)
+        except MeasureError as problem:
+            self.faults.append(held.fault("thresholds", name, ("value",), str(problem), "write a number and a unit"))
+            return None
+        return Threshold(name, entry, unit, amount, self._sources("thresholds", name, held, entry.source), held.origin)
+
+    def _material(self, name: str, held: Held) -> Material:
+        entry = held.entry
+        density = self._range("materials", name, held, entry.bulk_density, "bulk_density", "g/ml")
+        if entry.price is not None and entry.price not in self.facts:
+            self.faults.append(
+                held.fault(
+                    "materials",
+                    name,
+                    ("price",),
+                    f"there is no fact '{entry.price}'",
+                    "name a price fact" + closest(entry.price, self.facts),
+                )
+            )
+        return Material(name, entry, density, self._sources("materials", name, held, entry.source), held.origin)
+
+    def _quantity(self, name: str, held: Held) -> Quantity | None:
+        entry = held.entry
+        try:
+            unit = unit_named(entry.unit)
+        except MeasureError as problem:
+            self.faults.append(held.fault("quantities", name, ("unit",), str(problem), "use a known unit"))
+            return None
+        if name in self.facts or name in self.thresholds:
+            self.faults.append(
+                held.fault("quantities", name, (), "a fact or threshold has the same name", "choose another name")
+            )
+        cases: list[QuantityCase] = []
+        written = (
+            [(None, entry.formula, ("formula",))]
+            if entry.formula
+            else [
+                (case.when, case.formula, ("cases", position, "formula")) for position, case in enumerate(entry.cases)
+            ]
+        )
+        for position, (when, text, path) in enumerate(written):
+            formula = self._formula("quantities", name, held, text, path, self._with_materials())
+            condition = (
+                None if when is None else self._condition("quantities", name, held, when, ("cases", position, "when"))
+            )
+            if formula is None:
+                continue
+            if formula.dimension != unit.dimension:
+                self.faults.append(
+                    held.fault(
+                        "quantities",
+                        name,
+                        path,
+                        f"this does not give {unit.symbol}",
+                        f"write a formula that gives {unit.symbol}",
+                    )
+                )
+            cases.append(QuantityCase(condition, formula))
+        return Quantity(
+            name,
+            entry,
+            unit,
+            tuple(cases),
+            self._sources("quantities", name, held, entry.source),
+            held.origin,
+        )
+
+    def _amount(self, name: str, held: Held) -> Weighing | None:
+        entry = held.entry
+        if entry.material not in self.materials:
+            self.faults.append(
+                held.fault(
+                    "amounts",
+                    name,
+                    ("material",),
+                    f"there is no material '{entry.material}'",
+                    "name a material" + closest(entry.material, self.materials),
+                )
+            )
+        formula = self._formula("amounts", name, held, entry.of, ("of",), self._with_materials())
+        if formula is None:
+            return None
+        if formula.dimension != GRAMS.dimension:
+            self.faults.append(
+                held.fault("amounts", name, ("of",), "this is not a mass", "use a formula that gives grams")
+            )
+        parts = Range(entry.parts.low, entry.parts.likely, entry.parts.high)
+        condition = self._condition("amounts", name, held, entry.when)
+        return Weighing(
+            entry, condition, formula, parts, self._sources("amounts", name, held, entry.source), held.origin
+        )
+
+    def _expectation(self, name: str, held: Held) -> Expectation:
+        entry = held.entry
+        formula = (
+            self._formula("expectations", name, held, entry.formula, ("formula",), self.dimensions)
+            if entry.formula
+            else None
+        )
+        if formula is not None and formula.dimension != GRAMS.dimension:
+            self.faults.append(
+                held.fault("expectations", name, ("formula",), "this is not a mass", "use a formula that gives grams")
+            )
+        parts = Range(entry.parts.low, entry.parts.likely, entry.parts.high) if entry.parts else Range.exact(1.0)
+        return Expectation(
+            entry,
+            self._condition("expectations", name, held, entry.when),
+            formula,
+            parts,
+            self._sources("expectations", name, held, entry.source),
+            held.origin,
+        )
+
+    def _check(self, name: str, held: Held, dimensions: Mapping[str, Dimension]) -> Check | None:
+        formula = self._formula("checks", name, held, held.entry.formula, ("formula",), dimensions)
+        limit = self._limit(name, held)
+        if formula is None or limit is None:
+            return None
+        value, dimension = limit
+        if dimension != formula.dimension:
+            self.faults.append(
+                held.fault(
+                    "checks",
+                    name,
+                    ("at_most",),
+                    "the limit measures something else than the formula",
+                    "use the same kind of quantity",
+                )
+            )
+        return Check(held.entry, formula, value, held.origin)
+
+    def _limit(self, name: str, held: Held) -> tuple[float, Dimension] | None:
+        formula = self._formula("checks", name, held, held.entry.at_most, ("at_most",), {})
+        return None if formula is None else (formula.value({}).likely, formula.dimension)
+
+
+_PLAIN = Unit("", DIMENSIONLESS, 1.0)
+
+
+def _is_number(text: str) -> bool:
+    try:
+        float(text)
+    except ValueError:
+        return False
+    return True

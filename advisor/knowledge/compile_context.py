@@ -1,0 +1,149 @@
+"""What all parts of the compiler share: conditions, formulas, sources and faults of one rule base."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from typing import Any
+
+from advisor.errors import Fault
+from advisor.knowledge import grammar
+from advisor.knowledge.binding import Binder
+from advisor.knowledge.conditions import Condition
+from advisor.knowledge.entries import RangeEntry, SourceEntry
+from advisor.knowledge.formulas import Formula, compile_formula
+from advisor.knowledge.grammar import GrammarError
+from advisor.knowledge.merging import Held, Merged
+from advisor.knowledge.rulebase import (
+    Fact,
+    Material,
+    Source,
+    Threshold,
+    Variable,
+)
+from advisor.knowledge.sourcing import resolve_sources
+from advisor.measures import Dimension, Range, unit_named
+from advisor.measures.units import MeasureError, parse_measure
+
+GRAMS = unit_named("g")
+
+
+class Context:
+    """Resolves the names in entries and collects faults.
+
+    Attributes:
+        merged: The entries.
+        faults: Every fault found so far.
+        written: Every condition text, parsed.
+        binder: Binds conditions to variables.
+        facts: The compiled facts.
+        thresholds: The compiled thresholds.
+        materials: The compiled materials.
+        dimensions: What each name that a formula may use measures.
+        decision_variables: The variable of each decision.
+        placeholders: Names that texts may show the amount of.
+    """
+
+    written: dict[str, grammar.Written]
+    binder: Binder
+    facts: dict[str, Fact]
+    thresholds: dict[str, Threshold]
+    materials: dict[str, Material]
+    dimensions: dict[str, Dimension]
+    decision_variables: dict[str, Variable]
+    placeholders: set[str]
+
+    def __init__(self, merged: Merged, faults: list[Fault]) -> None:
+        self.merged = merged
+        self.sections = merged.sections
+        self.faults = faults
+        assert merged.base is not None
+        self.base = merged.base.entry
+
+    def _parse_conditions(self) -> dict[str, grammar.Written]:
+        """Every condition text in the rule base, parsed once; needed before facts to find the limits compared with."""
+        written: dict[str, grammar.Written] = {}
+        for section, name, held, path, text in self._condition_texts():
+            if text not in written:
+                try:
+                    written[text] = grammar.parse_condition(text)
+                except GrammarError as problem:
+                    self.faults.append(held.fault(section, name, path, problem.wrong, problem.right))
+        return written
+
+    def _condition_texts(self) -> Iterable[tuple[str, str, Held, tuple[str | int, ...], str]]:
+        for section, entries in self.sections.items():
+            for name, held in entries.items():
+                entry = held.entry
+                if getattr(entry, "when", None) is not None:
+                    yield section, name, held, ("when",), entry.when
+                for list_name in ("controls", "cases", "implied"):
+                    for position, part in enumerate(getattr(entry, list_name, ())):
+                        if part.when is not None:
+                            yield section, name, held, (list_name, position, "when"), part.when
+
+    def _condition(
+        self, section: str, name: str, held: Held, text: str, path: tuple[str | int, ...] = ("when",)
+    ) -> Condition:
+        try:
+            return self.binder.condition(text, self.written[text])
+        except GrammarError as problem:
+            self.faults.append(held.fault(section, name, path, problem.wrong, problem.right))
+        except KeyError:
+            pass  # Its text had a fault that is already reported.
+        return self.binder.never()
+
+    def _each(self, section: str, make: Callable[[str, Held], Any]) -> Iterable[tuple[str, Any]]:
+        for name, held in self.sections[section].items():
+            made = make(name, held)
+            if made is not None:
+                yield name, made
+
+    def _sources(self, section: str, name: str, held: Held, given: str | list[str] | None) -> tuple[Source, ...]:
+        entries: Mapping[str, SourceEntry] = {key: value.entry for key, value in self.sections["sources"].items()}
+        sources, problems = resolve_sources(given, entries)
+        for wrong, right in problems:
+            self.faults.append(held.fault(section, name, ("source",), wrong, right))
+        return sources
+
+    def _range(
+        self, section: str, name: str, held: Held, given: str | RangeEntry | None, field: str, unit: str
+    ) -> Range | None:
+        if given is None:
+            return None
+        try:
+            if isinstance(given, RangeEntry):
+                low, likely, high = (
+                    parse_measure(text, unit_named(unit)).likely for text in (given.low, given.likely, given.high)
+                )
+                return Range(low, likely, high)
+            return parse_measure(given, unit_named(unit))
+        except (MeasureError, ValueError) as problem:
+            self.faults.append(
+                held.fault(
+                    section,
+                    name,
+                    (field,),
+                    str(problem),
+                    f"write an amount in {unit}, for example  5 to 10 {unit}",
+                )
+            )
+            return None
+
+    def _formula(
+        self,
+        section: str,
+        name: str,
+        held: Held,
+        text: str,
+        path: tuple[str | int, ...],
+        dimensions: Mapping[str, Dimension],
+    ) -> Formula | None:
+        try:
+            return compile_formula(text, grammar.parse_formula(text), dimensions)
+        except GrammarError as problem:
+            self.faults.append(held.fault(section, name, path, problem.wrong, problem.right))
+            return None
+
+    def _with_materials(self) -> dict[str, Dimension]:
+        """Dimensions of all names a formula may use; a material's name means its weighed amount in grams."""
+        return {**self.dimensions, **dict.fromkeys(self.materials, GRAMS.dimension)}
