@@ -53,10 +53,22 @@ def _deciding_facts(rule_base: RuleBase, decisions: tuple[str, ...]) -> set[str]
     return names
 
 
+def _telling_variables(rule_base: RuleBase, decisions: tuple[str, ...]) -> set[int]:
+    """The variables that arguments about the decisions test, or from which the value of some fact follows."""
+    tested = {v for name in decisions for v in weights_of(rule_base)[name].variables}
+    implying = {
+        v for fact in rule_base.facts.values() for implied in fact.implied for v in implied.condition.variables
+    }
+    return tested | implying
+
+
 def _changes_of(conclusions: Conclusions, fact: Fact, decisions: tuple[str, ...]) -> Iterator[OtherAnswer]:
     rule_base = conclusions.rule_base
     effects: dict[tuple[str, str], list[tuple[int, int]]] = {}
+    telling = _telling_variables(rule_base, decisions)
     for variable, cell in _alternatives(conclusions, fact):
+        if variable not in telling:
+            continue
         outcome = _outcome(conclusions, fact, variable, cell)
         if outcome is None:
             continue

@@ -1,0 +1,78 @@
+"""A batch with nothing special about it, which tests change one answer at a time. Invented."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from advisor.cases.batch_file import read_answer
+from advisor.inference.answers import Answers
+from advisor.inference.conclusions import Conclusions, conclude
+from advisor.knowledge.rulebase import RuleBase
+from advisor.planning.advice import Advice
+from advisor.planning.building import build_advice
+
+PYRITIC: dict[str, Any] = {
+    "mercury_history": "never",
+    "mercury_signs": "no",
+    "arsenic_signs": "no",
+    "dwelling": "no",
+    "people_near": "workers",
+    "operator": "trained",
+    "dryness": "dry",
+    "batch_mass": "100 g",
+    "gold_look": "bright",
+    "gold_grain": "medium",
+    "gold_share": "5 %",
+    "sulphide_share": "25 %",
+    "black_sand_share": "10 %",
+    "quartz_share": "10 %",
+    "tramp_iron": "none",
+    "magnetics_out": "yes",
+    "carbonate": "no",
+    "sulphide_minerals": ["pyrite"],
+    "weathering": "fresh",
+    "foreign_matter": [],
+    "panning_helps": "no",
+    "clean_part_share": "0 %",
+    "place": "open_shed",
+    "extraction": "working",
+    "lead_rules": "permitted",
+    "arsenic_capture": "no",
+    "second_person": "yes",
+    "floor": "dry_sand_or_tray",
+    "heat_sources": ["pot_furnace", "muffle"],
+    "top_temperature": "1250 C",
+    "crucible_kind": "clay",
+    "crucible_volume": "1000 ml",
+    "crucible_count": "3",
+    "cupels": ["bone_ash"],
+    "cupels_dry": "yes",
+    "mould": "cone",
+    "scale_step": "0.01 g",
+    "protective_gear": ["face_shield", "heat_gloves", "plain_clothing", "closed_boots", "fume_mask"],
+    "tongs": "yes",
+    "pyrometer": "yes",
+    "reagents": ["borax_anhydrous", "soda_ash", "silica", "litharge", "lead", "iron", "flour"],
+    "aim": "bead_for_sale",
+    "fineness_wanted": "800 permille",
+    "time_available": "5 h",
+    "send_out_possible": "no",
+    "cost_wanted": "no",
+}
+"""A quarter pyrite, lead at hand and allowed: the ordinary iron smelt."""
+
+
+def answers_of(rule_base: RuleBase, written: dict[str, Any], **changed: Any) -> Answers:
+    """Written answers as the program understands them, some of them changed; None leaves one out."""
+    merged = {**written, **changed}
+    return {name: read_answer(rule_base.facts[name], value) for name, value in merged.items() if value is not None}
+
+
+def conclusions_of(rule_base: RuleBase, **changed: Any) -> Conclusions:
+    """What follows from the ordinary batch with some answers changed."""
+    return conclude(rule_base, answers_of(rule_base, PYRITIC, **changed))
+
+
+def advice_of(rule_base: RuleBase, **changed: Any) -> Advice:
+    """The advice for the ordinary batch with some answers changed."""
+    return build_advice(conclusions_of(rule_base, **changed))

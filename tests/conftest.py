@@ -1,0 +1,25 @@
+"""Fixtures shared by all tests: the shipped rule base, loaded once, and a home of its own for every test."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from advisor.knowledge.loading import load_rule_base
+from advisor.knowledge.rulebase import RuleBase
+
+ROOT = Path(__file__).resolve().parent.parent
+
+
+@pytest.fixture(scope="session")
+def shipped() -> RuleBase:
+    """The shipped rule base, freshly compiled."""
+    return load_rule_base(use_cache=False)
+
+
+@pytest.fixture(autouse=True)
+def own_home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Settings, unfinished consultations and the cache of a test stay in its own folder."""
+    monkeypatch.setenv("ADVISOR_HOME", str(tmp_path / "home"))
+    monkeypatch.setenv("ADVISOR_CACHE", str(tmp_path / "cache"))
