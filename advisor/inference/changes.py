@@ -56,9 +56,7 @@ def _deciding_facts(rule_base: RuleBase, decisions: tuple[str, ...]) -> set[str]
 def _telling_variables(rule_base: RuleBase, decisions: tuple[str, ...]) -> set[int]:
     """The variables that arguments about the decisions test, or from which the value of some fact follows."""
     tested = {v for name in decisions for v in weights_of(rule_base)[name].variables}
-    implying = {
-        v for fact in rule_base.facts.values() for implied in fact.implied for v in implied.condition.variables
-    }
+    implying = {v for fact in rule_base.facts.values() for implied in fact.implied for v in implied.condition.variables}
     return tested | implying
 
 
@@ -142,7 +140,7 @@ def _stretch(fact: Fact, run: tuple[int, int]) -> str:
     high = "" if last == top else (f"{shown(last // 2)} or less" if last % 2 else f"below {shown(last // 2)}")
     if first == last and first % 2:
         return shown(first // 2)
-    if fact.cuts and fact.cuts[0] <= fact.least and first == 1:
+    if fact.cuts and fact.cuts[0] <= fact.least and first in (1, 2):
         low = ""
     if fact.cuts and fact.cuts[-1] >= fact.most and last == top - 1:
         high = ""

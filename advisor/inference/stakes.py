@@ -45,12 +45,12 @@ def stakes(conclusions: Conclusions, fact: Fact) -> Stakes:
             if not _hangs(argument.condition, state, mine):
                 continue
             touched = True
-            for option in argument.options:
-                if argument.entry.says in ("require", "rule_out"):
-                    verb = "rule out" if argument.entry.says == "rule_out" else "require"
-                    ruled.append((f"{verb} '{decision.title_of(option)}'", argument.entry.reason))
-                else:
-                    speaking.append((argument.entry.says, decision.title_of(option), argument.entry.reason))
+            options = "; ".join(f"'{decision.title_of(option)}'" for option in argument.options)
+            if argument.entry.says in ("require", "rule_out"):
+                verb = "rule out" if argument.entry.says == "rule_out" else "require"
+                ruled.append((f"{verb} {options}", argument.entry.reason))
+            else:
+                speaking.append((argument.entry.says, options, argument.entry.reason))
         if touched and len(titles) > 1:
             undecided.append((decision.entry.title, titles))
     return Stakes(

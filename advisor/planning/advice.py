@@ -100,6 +100,7 @@ class DecisionNote(Part):
 class Lift(Part):
     """What would lift a stop or a ruling-out."""
 
+    opens: str | None = Field(default=None, description="The option it would help to open; none for a required stop.")
     because: str
     lifted_by: str
     truth: Truth
@@ -248,6 +249,13 @@ class RulesNote(Part):
     overrides: tuple[OverrideNote, ...]
 
 
+class Missing(Part):
+    """A fact that was not asked or answered and could still change the advice."""
+
+    fact: str
+    label: str
+
+
 class Advice(Part):
     """The whole advice for one batch."""
 
@@ -262,7 +270,7 @@ class Advice(Part):
     collector_title: str
     stop: bool = Field(description="Whether work stops.")
     settled: bool = Field(description="Whether no missing answer can change any decision.")
-    unasked: tuple[str, ...] = Field(description="Facts whose answers could still change this advice.")
+    unasked: tuple[Missing, ...] = Field(description="Facts whose answers could still change this advice.")
     reason: str
     answers: tuple[Answer, ...]
     decisions: tuple[DecisionNote, ...]

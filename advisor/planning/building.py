@@ -23,6 +23,7 @@ from advisor.planning.advice import (
     ExpectationNote,
     HazardNote,
     MaterialAmount,
+    Missing,
     OverrideNote,
     QuantityNote,
     ReferralNote,
@@ -33,7 +34,7 @@ from advisor.planning.advice import (
 )
 from advisor.planning.deciding_notes import decision_note, lifts, reason_paragraph
 from advisor.planning.explaining import only_if, source_notes
-from advisor.planning.weighing import Weigher, total, weight_words
+from advisor.planning.weighing import Weigher, total, weight_words, whole_pieces
 
 SEVERITIES = ("deadly", "grave", "moderate")
 
@@ -66,7 +67,10 @@ def build_advice(conclusions: Conclusions, title: str | None = None) -> Advice:
         collector_title=collector.chosen_title if collector else "none",
         stop=conclusions.stops,
         settled=conclusions.settled,
-        unasked=tuple(question.fact for question in open_questions(conclusions)),
+        unasked=tuple(
+            Missing(fact=question.fact, label=conclusions.rule_base.facts[question.fact].label)
+            for question in open_questions(conclusions)
+        ),
         reason=reason_paragraph(conclusions, route),
         answers=tuple(_answers(conclusions)),
         decisions=decisions,
@@ -112,7 +116,8 @@ def _figure(value: float) -> float:
 
 
 def _answers(conclusions: Conclusions) -> Iterable[Answer]:
-    tested = needed_names(conclusions) | {
+    prices = {material.entry.price for material in conclusions.rule_base.materials.values()}
+    tested = (needed_names(conclusions) - prices) | {
         conclusions.rule_base.variables[index].name
         for argument in conclusions.rule_base.arguments.values()
         for index in argument.condition.variables
@@ -225,6 +230,8 @@ def _placeholder_words(weigher: Weigher, name: str) -> str:
     amount = weigher[name]
     if unit.symbol == "g":
         return weight_words(amount)
+    if unit.symbol == "pieces":
+        return format_measure(whole_pieces(amount), unit)
     return format_measure(amount, unit)
 
 
@@ -298,19 +305,14 @@ def _quantities(weigher: Weigher) -> dict[str, QuantityNote]:
     for name in needed_names(weigher.conclusions):
         if name in rule_base.quantities:
             quantity = rule_base.quantities[name]
-            amount = weigher[name]
+            amount = whole_pieces(weigher[name]) if quantity.unit.symbol == "pieces" else weigher[name]
             notes[name] = QuantityNote(
                 title=quantity.entry.title,
                 unit=quantity.unit.symbol,
                 low=_figure(quantity.unit.shown(amount.low)),
                 likely=_figure(quantity.unit.shown(amount.likely)),
                 high=_figure(quantity.unit.shown(amount.high)),
-                how="; or ".join(
-                    case.formula.text
-                    for case in quantity.cases
-                    if case.condition is None or weigher.conclusions.truth(case.condition) != FAILS
-                )
-                + f". {quantity.entry.reason}",
+                how="; or ".join(weigher.formulas_used(quantity)) + f". {quantity.entry.reason}",
                 sources=source_notes(quantity.sources),
             )
     return {name: notes[name] for name in rule_base.quantities if name in notes}

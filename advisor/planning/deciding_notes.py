@@ -62,36 +62,61 @@ def speaks_about(argument: Argument, option: str) -> bool:
     return option in argument.options
 
 
+_MOST_LIFTED = 2
+"""For how many of the better routes the advice says what would open them; more would bury the nearest one."""
+
+
 def lifts(conclusions: Conclusions) -> tuple[Lift, ...]:
-    """What would lift the stop, or what keeps other routes out where the operator can do something."""
-    found: dict[str, Lift] = {}
+    """What would lift the stop; without a stop, what would open a route that would be better than the chosen one."""
+    notes: list[Lift] = []
     for ruling in conclusions.rulings.values():
         if not ruling.decision.entry.stops:
             continue
-        for argument in ruling.decision.arguments:
-            truth = conclusions.truth(argument.condition)
-            says = argument.entry.says
-            if truth == FAILS or says not in ("require", "rule_out") or argument.entry.lifted_by is None:
-                continue
-            if not ruling.stops and (says == "require" or not _better_options(ruling) & set(argument.options)):
-                continue
-            found[argument.id] = Lift(
-                because=argument.entry.reason,
-                lifted_by=argument.entry.lifted_by,
-                truth="holds" if truth == HOLDS else "open",
-                sources=source_notes(argument.sources),
+        required = _standing_arguments(conclusions, ruling, "require")
+        if ruling.stops and required:
+            notes += required
+            continue
+        for option in _better_options(ruling)[:_MOST_LIFTED]:
+            notes += _standing_arguments(conclusions, ruling, "rule_out", option)
+    return tuple(dict.fromkeys(notes))
+
+
+def _standing_arguments(conclusions: Conclusions, ruling: Ruling, says: str, option: str | None = None) -> list[Lift]:
+    """The arguments of one kind that hold or are open and that the operator can do something about."""
+    found = []
+    for argument in ruling.decision.arguments:
+        truth = conclusions.truth(argument.condition)
+        about = option is None or option in argument.options
+        if argument.entry.says == says and truth != FAILS and about and argument.entry.lifted_by is not None:
+            found.append(
+                Lift(
+                    opens=None if option is None else ruling.decision.title_of(option),
+                    because=argument.entry.reason,
+                    lifted_by=argument.entry.lifted_by,
+                    truth="holds" if truth == HOLDS else "open",
+                    sources=source_notes(argument.sources),
+                )
             )
-    arguments = conclusions.rule_base.arguments
-    # What requires the stop comes first, and what surely holds before what is only not excluded.
-    order = sorted(found, key=lambda name: (arguments[name].entry.says != "require", found[name].truth == "open"))
-    return tuple(found[name] for name in order)
+    return sorted(found, key=lambda lift: lift.truth == "open")
 
 
-def _better_options(ruling: Ruling) -> set[str]:
-    """The options that would have more support than the chosen one if nothing ruled them out."""
+def _better_options(ruling: Ruling) -> list[str]:
+    """The options that would have more support than the chosen one if nothing ruled them out, the best first."""
     options = ruling.decision.options
     chosen = options.index(ruling.chosen)
-    return {o for i, o in enumerate(options) if ruling.support[i][0] > ruling.support[chosen][0]}
+    better = [i for i in range(len(options)) if ruling.support[i][0] > ruling.support[chosen][0]]
+    return [options[i] for i in sorted(better, key=lambda i: -ruling.support[i][0])]
+
+
+def _missed_option(conclusions: Conclusions, note: DecisionNote) -> str | None:
+    """The best option that is out, with what rules it out, as a sentence; None when no option would be better."""
+    for option in _better_options(conclusions.rulings[note.id]):
+        found = next(o for o in note.options if o.id == option)
+        ruling = [a for a in found.arguments if a.says == "rule_out"]
+        if ruling:
+            prefix = "" if ruling[0].truth == "holds" else "Not known, so it counts: "
+            return f"'{found.title}' would come next, but it is out. {prefix}{_sentence(ruling[0].reason)}"
+    return None
 
 
 def reason_paragraph(conclusions: Conclusions, note: DecisionNote) -> str:
@@ -99,13 +124,17 @@ def reason_paragraph(conclusions: Conclusions, note: DecisionNote) -> str:
     chosen = note.options[0]
     parts = [f"{chosen.title}: {_sentence(chosen.summary)}"]
     required = [a for a in chosen.arguments if a.says == "require"]
+    required = [a for a in required if a.truth == "holds"] or required
     speaking = required or [a for a in chosen.arguments if a.says == "for" and a.truth == "holds"]
     weights = conclusions.rule_base.strengths
     speaking.sort(key=lambda a: (a.truth != "holds", -weights.get(a.strength or "", 1000)))
     for argument in speaking[:3]:
-        prefix = "It is not known whether it applies, so it is taken to: " if argument.truth == "open" else ""
+        prefix = "Not known, so it counts: " if argument.truth == "open" else ""
         parts.append(prefix + _sentence(argument.reason))
-    if not speaking:
+    missed = None if required else _missed_option(conclusions, note)
+    if missed is not None and chosen.id in conclusions.rulings[note.id].decision.entry.stops:
+        parts = [parts[0], missed]
+    elif not speaking:
         parts.append("No argument speaks for it strongly; it is what remains when the others are ruled out or weaker.")
     against = [a for a in chosen.arguments if a.says == "against" and a.truth == "holds"]
     if against:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
@@ -10,7 +11,7 @@ from advisor.inference.conclusions import Conclusions
 from advisor.knowledge.conditions import FAILS, HOLDS, OPEN
 from advisor.knowledge.facts import cell_range
 from advisor.knowledge.formulas import Formula
-from advisor.knowledge.rulebase import Fact, Material, QuantityCase, Weighing
+from advisor.knowledge.rulebase import Fact, Material, Quantity, QuantityCase, Weighing
 from advisor.measures import Range, format_measure, unit_named
 
 GRAMS = unit_named("g")
@@ -58,6 +59,17 @@ class Weigher:
         self.assumed.add(fact.name)
         assert fact.when_unknown is not None
         return _kept_inside(fact.when_unknown, fact, state[fact.variables[0]])
+
+    def formulas_used(self, quantity: Quantity) -> list[str]:
+        """The formulas of a quantity that may apply to this batch, as written."""
+        used = []
+        for case in quantity.cases:
+            truth = HOLDS if case.condition is None else self.conclusions.truth(case.condition)
+            if truth != FAILS:
+                used.append(case.formula.text)
+            if truth == HOLDS:
+                break
+        return used
 
     def _quantity(self, cases: Sequence[QuantityCase]) -> Range:
         possible: list[Range] = []
@@ -120,6 +132,11 @@ def total(amounts: Sequence[Range]) -> Range:
     for amount in amounts:
         result = result + amount
     return result
+
+
+def whole_pieces(amount: Range) -> Range:
+    """A number of pieces rounded up, since half a pot is a pot."""
+    return Range(*(float(math.ceil(value - 1e-9)) for value in (amount.low, amount.likely, amount.high)))
 
 
 def weight_words(amount: Range) -> str:

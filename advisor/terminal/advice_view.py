@@ -101,7 +101,11 @@ def _lifts(page: Page, advice: Advice) -> None:
     if not advice.lifts:
         return
     page.heading("What would lift the stop" if advice.stop else "What keeps other routes out, and what would lift it")
+    opens = None
     for lift in advice.lifts:
+        if lift.opens != opens:
+            opens = lift.opens
+            page.say(f"Toward '{opens}':", style="bold")
         page.say(lift.because + (" (not known, so it counts)" if lift.truth == "open" else ""), mark="- ")
         page.say(f"To lift it: {lift.lifted_by}", indent=2)
 
@@ -151,8 +155,9 @@ def _weights(page: Page, advice: Advice, explain: bool) -> None:
     if advice.quantities:
         page.heading("Worked out for this batch")
         for quantity in advice.quantities.values():
+            unit = "" if quantity.unit == "pieces" else f" {quantity.unit}"
             likely = "" if quantity.low == quantity.high else f" (likely {format_number(quantity.likely)})"
-            page.say(f"{quantity.title}: {_between(quantity.low, quantity.high)} {quantity.unit}{likely}")
+            page.say(f"{quantity.title}: {_between(quantity.low, quantity.high)}{unit}{likely}")
             if explain:
                 page.say(f"{quantity.how} {_source_line(quantity.sources)}", indent=4)
 
@@ -172,7 +177,9 @@ def _weight(page: Page, amount: MaterialAmount, width: int, explain: bool) -> No
 
 
 def _between(low: float, high: float) -> str:
-    first, last = format_number(low), format_number(high)
+    """A range in words; a wide one does not pretend to a third figure."""
+    figures = 2 if high > 2 * abs(low) else 3
+    first, last = format_number(low, figures), format_number(high, figures)
     return first if first == last else f"{first} to {last}"
 
 
@@ -241,11 +248,16 @@ def _arguments(page: Page, advice: Advice, explain: bool) -> None:
             f"{decision.title}: {decision.chosen_title}" + ("" if decision.settled else " (answers are missing)"),
             style="bold",
         )
-        _options(page, decision, explain)
+        _options(page, decision, explain, advice_stops=advice.stop and decision is advice.decisions[0])
 
 
-def _options(page: Page, decision: DecisionNote, explain: bool) -> None:
+def _options(page: Page, decision: DecisionNote, explain: bool, advice_stops: bool) -> None:
     required = [a for a in decision.options[0].arguments if a.says == "require"]
+    if required and not explain and not advice_stops:
+        # What is chosen because nothing else makes sense on this route needs no long table.
+        for argument in required:
+            _argument(page, argument, explain)
+        return
     for option in decision.options:
         support = _between(option.support_low, option.support_high)
         page.say(f"{option.title} ({_STATES[option.state]}; support {support})", indent=2)
@@ -301,7 +313,7 @@ def _referrals(page: Page, advice: Advice) -> None:
         return
     page.heading("Where a licensed professional or local code decides")
     for note in advice.referrals:
-        page.say(f"{note.who}: {note.decides}", mark="- ")
+        page.say(f"{note.who.rstrip('.')}: {note.decides}", mark="- ")
 
 
 def _answers(page: Page, advice: Advice) -> None:
@@ -309,7 +321,11 @@ def _answers(page: Page, advice: Advice) -> None:
     for answer in advice.answers:
         page.say(f"{answer.label}: {answer.value}", mark="- ")
     if advice.unasked:
-        page.say("Not answered, and could still change this advice: " + ", ".join(advice.unasked), mark="- ")
+        page.say(
+            "Not answered, and could still change this advice: "
+            + ", ".join(missing.label for missing in advice.unasked),
+            mark="- ",
+        )
 
 
 def _rules(page: Page, advice: Advice) -> None:

@@ -39,7 +39,7 @@ def print_question(
 
 def _standing(conclusions: Conclusions, question: Question) -> str:
     if question.purpose == "stop":
-        return "(can stop the work)"
+        return "(safety first)"
     if question.purpose == "details":
         return "(for hazards, steps and weights)"
     ruling = conclusions.rulings.get(question.purpose)
@@ -111,7 +111,7 @@ def print_stakes(console: Console, stakes: Stakes) -> None:
     for verb, reason in stakes.may_rule_out:
         console.print(Padding(Text(f"It may {verb}: {reason}"), (0, 0, 0, 4)))
     for says, option, reason in stakes.may_speak:
-        console.print(Padding(Text(f"It may speak {says} '{option}': {reason}"), (0, 0, 0, 4)))
+        console.print(Padding(Text(f"It may speak {says} {option}: {reason}"), (0, 0, 0, 4)))
     if stakes.hazards:
         console.print(Padding(Text(f"Hazards that hang on it: {'; '.join(stakes.hazards)}"), (0, 0, 0, 2)))
     if stakes.weights:
