@@ -166,14 +166,12 @@ class Binder:
     def _limit(self, fact: Fact, amount: grammar.Amount) -> float:
         assert fact.unit is not None
         value, dimension = amount_value(amount, self.limits)
-        if dimension is None:
-            if value == 0 or fact.unit.symbol == "pieces":
-                return value
+        if dimension is None and value != 0 and fact.unit.symbol != "pieces":
             raise GrammarError(
                 f"'{amount.text}' has no unit",
                 f"write it with a unit, for example {amount.text} {fact.unit.symbol}",
             )
-        if dimension != fact.unit.dimension:
+        if dimension is not None and dimension != fact.unit.dimension:
             raise GrammarError(
                 f"'{amount.text}' is {kind_of(dimension)}, but {fact.name} is {kind_of(fact.unit.dimension)}",
                 f"write it in {fact.unit.symbol}",

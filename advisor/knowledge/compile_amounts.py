@@ -11,8 +11,10 @@ from advisor.knowledge.rulebase import (
     Check,
     Expectation,
     Material,
+    MineralRecord,
     Quantity,
     QuantityCase,
+    Table,
     Threshold,
     Weighing,
 )
@@ -51,7 +53,9 @@ class AmountCompiler(Context):
     def _material(self, name: str, held: Held) -> Material:
         entry = held.entry
         density = self._range("materials", name, held, entry.bulk_density, "bulk_density", "g/ml")
-        if entry.price is not None and entry.price not in self.facts:
+        if entry.price is None:
+            pass
+        elif entry.price not in self.facts:
             self.faults.append(
                 held.fault(
                     "materials",
@@ -60,6 +64,10 @@ class AmountCompiler(Context):
                     f"there is no fact '{entry.price}'",
                     "name a price fact" + closest(entry.price, self.facts),
                 )
+            )
+        elif (unit := self.facts[entry.price].unit) is None or unit.dimension != _PRICE.dimension:
+            self.faults.append(
+                held.fault("materials", name, ("price",), f"'{entry.price}' is not a price", "name a fact in money/kg")
             )
         return Material(name, entry, density, self._sources("materials", name, held, entry.source), held.origin)
 
@@ -173,11 +181,38 @@ class AmountCompiler(Context):
             )
         return Check(held.entry, formula, value, held.origin)
 
+    def _mineral(self, name: str, held: Held) -> MineralRecord:
+        sources = self._sources("minerals", name, held, held.entry.source)
+        density = self._range("minerals", name, held, held.entry.density, "density", "g/ml")
+        return MineralRecord(name, held.entry, density or Range.exact(1.0), sources, held.origin)
+
+    def _table(self, name: str, held: Held) -> Table:
+        """A table whose rows fit its columns and name their sources in full."""
+        entry = held.entry
+        whole = self._sources("tables", name, held, entry.source)
+        rows: list[dict[str, float | str]] = []
+        for position, row in enumerate(entry.rows):
+            path = ("rows", position)
+            own = row.get("source")
+            if own is None and entry.source is None:
+                self.faults.append(
+                    held.fault("tables", name, path, "this row has no source", "name one here or for the table")
+                )
+            mine = self._sources("tables", name, held, None if own is None else str(own), (*path, "source"))
+            for column in row:
+                if column != "source" and column not in entry.columns:
+                    wrong = f"'{column}' is not a column of this table"
+                    right = f"columns are {', '.join(entry.columns)}" + closest(column, entry.columns)
+                    self.faults.append(held.fault("tables", name, (*path, column), wrong, right))
+            rows.append({**row, "source": "; ".join(source.text for source in mine or whole)})
+        return Table(name, entry, tuple(rows), whole, held.origin)
+
     def _limit(self, name: str, held: Held) -> tuple[float, Dimension] | None:
         formula = self._formula("checks", name, held, held.entry.at_most, ("at_most",), {})
         return None if formula is None else (formula.value({}).likely, formula.dimension)
 
 
+_PRICE = unit_named("money/kg")
 _PLAIN = Unit("", DIMENSIONLESS, 1.0)
 
 

@@ -98,11 +98,18 @@ class Context:
             if made is not None:
                 yield name, made
 
-    def _sources(self, section: str, name: str, held: Held, given: str | list[str] | None) -> tuple[Source, ...]:
+    def _sources(
+        self,
+        section: str,
+        name: str,
+        held: Held,
+        given: str | list[str] | None,
+        path: tuple[str | int, ...] = ("source",),
+    ) -> tuple[Source, ...]:
         entries: Mapping[str, SourceEntry] = {key: value.entry for key, value in self.sections["sources"].items()}
         sources, problems = resolve_sources(given, entries)
         for wrong, right in problems:
-            self.faults.append(held.fault(section, name, ("source",), wrong, right))
+            self.faults.append(held.fault(section, name, path, wrong, right))
         return sources
 
     def _range(

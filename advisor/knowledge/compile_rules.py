@@ -18,7 +18,7 @@ from advisor.knowledge.rulebase import (
     Referral,
     Step,
 )
-from advisor.knowledge.texts import placeholder_names
+from advisor.knowledge.texts import fill, placeholder_names
 
 
 class RuleCompiler(Context):
@@ -164,7 +164,9 @@ class RuleCompiler(Context):
             condition = None
             if control.when is not None:
                 condition = self._condition("hazards", name, held, control.when, ("controls", position, "when"))
-            own = self._sources("hazards", name, held, control.source) if control.source else sources
+            own = sources
+            if control.source:
+                own = self._sources("hazards", name, held, control.source, ("controls", position, "source"))
             controls.append(Control(control.do, condition, own))
         return Hazard(entry, self._condition("hazards", name, held, entry.when), tuple(controls), sources, held.origin)
 
@@ -196,7 +198,18 @@ class RuleCompiler(Context):
                         )
                     )
         for field in ("do", "look_for"):
-            for placeholder in placeholder_names(getattr(entry, field) or ""):
+            text = getattr(entry, field) or ""
+            if any(brace in fill(text, lambda _: "") for brace in "{}"):
+                self.faults.append(
+                    held.fault(
+                        "steps",
+                        name,
+                        (field,),
+                        "a brace stands here that does not close around a name",
+                        "write  {soda_ash}  with the name of a material, quantity or threshold",
+                    )
+                )
+            for placeholder in placeholder_names(text):
                 if placeholder not in self.placeholders:
                     self.faults.append(
                         held.fault(

@@ -44,6 +44,7 @@ class _Compiler(RuleCompiler, AmountCompiler):
     """Compiles one rule base and checks what needs all of it."""
 
     def run(self, fingerprint: str) -> RuleBase:
+        self._check_names()
         self.thresholds = dict(self._each("thresholds", self._threshold))
         written = self._parse_conditions()
         limits = {
@@ -99,6 +100,8 @@ class _Compiler(RuleCompiler, AmountCompiler):
             expectations=dict(self._each("expectations", self._expectation)),
             referrals=dict(self._each("referrals", self._referral)),
             checks=dict(self._each("checks", lambda n, h: self._check(n, h, fact_dimensions))),
+            minerals=dict(self._each("minerals", self._mineral)),
+            tables=dict(self._each("tables", self._table)),
             fingerprint=fingerprint,
             layers=tuple(self.merged.layers),
             overrides=tuple(self.merged.overrides),
@@ -106,6 +109,21 @@ class _Compiler(RuleCompiler, AmountCompiler):
         self._check_order_of_decisions(result)
         self._check_circles(result)
         return result
+
+    def _check_names(self) -> None:
+        """One name must not mean two things in a condition or in a formula."""
+        words = {"facts": "a fact", "thresholds": "a threshold", "quantities": "a quantity"}
+        for section, others in (
+            ("decisions", ("facts",)),
+            ("thresholds", ("facts",)),
+            ("materials", ("facts", "thresholds", "quantities")),
+        ):
+            for name, held in self.sections[section].items():
+                for other in others:
+                    if name in self.sections[other]:
+                        self.faults.append(
+                            held.fault(section, name, (), f"{words[other]} has the same name", "choose another name")
+                        )
 
     def _check_order_of_decisions(self, rule_base: RuleBase) -> None:
         """A decision may only be tested by rules that are evaluated after it."""

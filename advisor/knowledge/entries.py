@@ -6,11 +6,16 @@ checked in ``advisor.knowledge.compiling``. Their JSON Schema lets an editor com
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, StringConstraints, model_validator
+from pydantic import BaseModel, ConfigDict, Field, StringConstraints, WithJsonSchema, model_validator
 
-Text = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1)]
+# A number may stand where text is wanted (year: 1904), so the schema for editors allows it too.
+Text = Annotated[
+    str,
+    StringConstraints(strip_whitespace=True, min_length=1),
+    WithJsonSchema({"type": ["string", "number"], "minLength": 1}),
+]
 Id = Annotated[str, StringConstraints(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$", max_length=80)]
 Name = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9]*(_[a-z0-9]+)*$", max_length=60)]
 SourceName = Annotated[str, StringConstraints(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$", max_length=80)]
@@ -23,10 +28,19 @@ Severity = Literal["deadly", "grave", "moderate"]
 Status = Literal["draft", "checked", "retired"]
 
 
+def _refuse_other_names(schema: dict[str, Any]) -> None:
+    """A name that does not follow its pattern is a fault in an editor too."""
+    for field in schema.get("properties", {}).values():
+        if "patternProperties" in field:
+            field["additionalProperties"] = False
+
+
 class Entry(BaseModel):
     """Base of all entries: frozen, and unknown keys are faults."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", coerce_numbers_to_str=True)
+    model_config = ConfigDict(
+        frozen=True, extra="forbid", coerce_numbers_to_str=True, json_schema_extra=_refuse_other_names
+    )
 
 
 class RuleBaseEntry(Entry):

@@ -226,6 +226,8 @@ def read_value(fact: Fact, written: Any) -> Value:
         ValueFault: If it does not fit; the message says what would be right.
     """
     kind = fact.entry.kind
+    if written is None:
+        raise ValueFault("nothing is written; give a value or write  not known")
     if isinstance(written, dict) or (isinstance(written, list) and kind != "several"):
         raise ValueFault(f"one value is wanted, not {'a list' if isinstance(written, list) else 'a mapping'}")
     if kind == "quantity":
@@ -243,7 +245,7 @@ def read_value(fact: Fact, written: Any) -> Value:
 
 
 def _read_quantity(fact: Fact, written: Any) -> Range:
-    if isinstance(written, bool) or written is None:
+    if isinstance(written, bool):
         raise ValueFault("an amount is wanted, not yes or no")
     assert fact.unit is not None
     try:
@@ -264,9 +266,11 @@ def _read_several(fact: Fact, written: Any) -> Several:
     present: set[str] = set()
     unsure: set[str] = set()
     for word in words:
-        text = str(word).strip().lower()
+        text = "" if word is None else str(word).strip().lower()
         maybe = text.startswith("?") or text.endswith("?")
         text = text.strip("? ")
+        if text in ("", "none", "nothing") and (maybe or word is None):
+            raise ValueFault("an item of the list names nothing; leave it out, or write  not known  for the whole list")
         if text in ("", "none", "nothing"):
             continue
         (unsure if maybe else present).add(_option(fact, text))

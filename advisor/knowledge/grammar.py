@@ -296,6 +296,12 @@ def _amount(reader: _Reader) -> Amount:
     if reader.kind == "number":
         number = sign + reader.take()
         return Amount(f"{number} {unit}".strip() if (unit := _unit(reader)) else number, unit)
+    if sign:
+        found = f"'{reader.next}'" if reader.next else "the end"
+        raise GrammarError(
+            f"{found} stands after a sign where a number is needed",
+            "write a number there, or subtract the name from something",
+        )
     name = reader.name("write a number with a unit, or the name of a threshold")
     return Amount(name, name=name)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import json
 import os
@@ -62,12 +63,14 @@ def load_rule_base(own_folders: Sequence[Path] = (), *, use_cache: bool = True) 
     layers = [(SHIPPED_LAYER, _read_layer(shipped("rules")))]
     layers += [(str(folder), _read_layer(folder)) for folder in own_folders]
     fingerprint = _fingerprint(layers)
-    documents = _cached_documents(fingerprint) if use_cache else None
-    fresh = documents is None
-    if documents is None:
-        documents = _parsed(layers)
+    cached = _cached_documents(fingerprint) if use_cache else None
+    if cached is not None:
+        # What the cache holds may be damaged, or checked by an older program: then the files themselves are read.
+        with contextlib.suppress(FaultyFile):
+            return compile_rule_base(merge(cached), fingerprint)
+    documents = _parsed(layers)
     rule_base = compile_rule_base(merge(documents), fingerprint)
-    if fresh and use_cache:
+    if use_cache:
         _store(fingerprint, documents)
     return rule_base
 
@@ -164,15 +167,20 @@ def _store(fingerprint: str, layers: list[tuple[str, list[Document]]]) -> None:
             for title, documents in layers
         ],
     }
-    target = _cache_file(fingerprint)
+    temporary = ""
     try:
+        target = _cache_file(fingerprint)
         target.parent.mkdir(parents=True, exist_ok=True)
         with tempfile.NamedTemporaryFile("w", encoding="utf-8", dir=target.parent, suffix=".new", delete=False) as file:
+            temporary = file.name
             json.dump(content, file)
-        os.replace(file.name, target)
+        os.replace(temporary, target)
+        temporary = ""
         _drop_old(target)
     except (OSError, RuntimeError):
-        return
+        if temporary:
+            with contextlib.suppress(OSError):
+                os.unlink(temporary)
 
 
 def _drop_old(newest: Path) -> None:

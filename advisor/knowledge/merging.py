@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from typing import Any, get_args
+from typing import Any, get_args, get_origin
 
 from pydantic import BaseModel, ValidationError
 
@@ -101,22 +101,59 @@ def _validated(document: Document, faults: list[Fault]) -> RuleFile | None:
     try:
         return RuleFile.model_validate(document.data)
     except ValidationError as problem:
-        for error in problem.errors(include_url=False):
-            faults.append(_entry_fault(document, error))
+        faults.extend(_entry_faults(document, problem.errors(include_url=False)))
         return None
 
 
-def _entry_fault(document: Document, error: Any) -> Fault:
-    path: Path_ = tuple(part for part in error["loc"] if _is_place(part))
-    kind, given = error["type"], error.get("input")
+_SHAPES = {
+    "string_type": "text",
+    "list_type": "a list (lines that start with -)",
+    "dict_type": "a mapping (lines of  key: value)",
+    "model_type": "a mapping (lines of  key: value)",
+    "float_type": "a number",
+    "float_parsing": "a number",
+    "int_type": "a whole number",
+    "int_parsing": "a whole number",
+    "int_from_float": "a whole number",
+}
+
+
+def _entry_faults(document: Document, errors: Iterable[Any]) -> list[Fault]:
+    """One fault for each wrong place; where several shapes are allowed, the fault names them all."""
+    faults: list[Fault] = []
+    shapes: dict[Path_, tuple[str, list[str]]] = {}
+    exact: list[Path_] = []
+    for error in errors:
+        path = _place_of(document.data, error)
+        if error["type"] in _SHAPES:
+            shapes.setdefault(path, (_shown(error), []))[1].append(_SHAPES[error["type"]])
+        else:
+            exact.append(path)
+            faults.append(_entry_fault(document, error, path))
+    for path, (shown, wanted) in shapes.items():
+        deeper = (place for place in shapes if len(place) > len(path))
+        if not any(place[: len(path)] == path for place in (*exact, *deeper)):
+            right = "write " + " or ".join(dict.fromkeys(wanted))
+            faults.append(document.fault(path, _name_of(document, path), f"{shown} does not fit here", right))
+    return faults
+
+
+def _shown(error: Any) -> str:
+    given = error.get("input")
+    if isinstance(given, bool):
+        return str(given).lower()
+    return f"'{given}'"[:62] if isinstance(given, str | int | float) else "this"
+
+
+def _entry_fault(document: Document, error: Any, path: Path_) -> Fault:
+    kind, shown = error["type"], _shown(error)
     where = _name_of(document, path)
-    shown = f"'{given}'"[:62] if isinstance(given, str | int | float | bool) else "this"
     if kind == "extra_forbidden":
         keys = _fields_at(error["loc"][:-1])
         return document.fault(
             path,
-            where,
-            f"unknown key '{path[-1]}'",
+            where if len(path) > 1 else "",
+            f"unknown key '{str(path[-1])[:60]}'",
             f"known keys are {', '.join(keys)}{closest(str(path[-1]), list(keys))}",
         )
     if kind == "missing":
@@ -134,16 +171,27 @@ def _entry_fault(document: Document, error: Any) -> Fault:
     return document.fault(path, where, f"{shown} does not fit here", message[:1].lower() + message[1:])
 
 
-def _is_place(part: str | int) -> bool:
-    """Whether a part of an error's path stands in the file (and is not the name of a model or of a check)."""
-    return isinstance(part, int) or (
-        not any(mark in part for mark in "[(") and part not in ("str", "Text", "RangeEntry")
-    )
+def _place_of(data: Any, error: Any) -> Path_:
+    """The part of an error's path that stands in the file; names of models and of checks are left out."""
+    path: list[str | int] = []
+    for part in error["loc"]:
+        if _stands_in(data, part):
+            data = data[part]
+        elif error["type"] != "missing" or part != error["loc"][-1]:
+            continue
+        path.append(part)
+    return tuple(path)
+
+
+def _stands_in(data: Any, part: str | int) -> bool:
+    if isinstance(data, dict):
+        return part in data
+    return isinstance(data, list) and isinstance(part, int) and part < len(data)
 
 
 def _name_of(document: Document, path: Path_) -> str:
     if len(path) < 2:
-        return ""
+        return str(path[0]) if path else ""
     section, key = path[0], path[1]
     if isinstance(key, int):
         try:
@@ -157,9 +205,13 @@ def _name_of(document: Document, path: Path_) -> str:
 def _fields_at(path: tuple[str | int, ...]) -> tuple[str, ...]:
     """The keys allowed at a place in a rule file, found by walking the models."""
     model: Any = RuleFile
+    names_follow = False
     for part in path:
         fields = getattr(model, "model_fields", {})
-        if isinstance(part, str) and part in fields:
+        if names_follow:
+            names_follow = False
+        elif isinstance(part, str) and part in fields:
+            names_follow = get_origin(fields[part].annotation) is dict
             model = _inner_model(fields[part].annotation) or model
     return tuple(getattr(model, "model_fields", {}))
 
@@ -185,6 +237,8 @@ def _add(merged: Merged, layer: str, document: Document, rule_file: RuleFile, mi
                     "keep one",
                 )
             )
+        elif merged.base is not None:
+            merged.overrides.append(Override("base", "base", layer, "replaced", ""))
         merged.base = Held(rule_file.base, document, ("base",), layer)
     for section in MAPPED:
         for name, entry in getattr(rule_file, section).items():

@@ -15,10 +15,12 @@ from advisor.knowledge.entries import (
     FactEntry,
     HazardEntry,
     MaterialEntry,
+    MineralEntry,
     QuantityEntry,
     ReferralEntry,
     SourceEntry,
     StepEntry,
+    TableEntry,
     ThresholdEntry,
 )
 from advisor.knowledge.formulas import Formula
@@ -324,6 +326,33 @@ class Check:
 
 
 @dataclass(frozen=True, slots=True)
+class MineralRecord:
+    """A mineral of concentrates."""
+
+    name: str
+    entry: MineralEntry
+    density_g_per_ml: Range
+    sources: tuple[Source, ...]
+    origin: Origin
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """A table of figures.
+
+    Attributes:
+        rows: Its rows; each names its source in full under ``source``.
+        sources: Sources of the rows that name none themselves.
+    """
+
+    name: str
+    entry: TableEntry
+    rows: tuple[Mapping[str, float | str], ...]
+    sources: tuple[Source, ...]
+    origin: Origin
+
+
+@dataclass(frozen=True, slots=True)
 class Override:
     """A rule of a lower layer that a higher one replaced or switched off."""
 
@@ -363,6 +392,8 @@ class RuleBase:
     expectations: Mapping[str, Expectation]
     referrals: Mapping[str, Referral]
     checks: Mapping[str, Check]
+    minerals: Mapping[str, MineralRecord] = field(default_factory=dict)
+    tables: Mapping[str, Table] = field(default_factory=dict)
     fingerprint: str = ""
     layers: tuple[str, ...] = ()
     overrides: tuple[Override, ...] = field(default=())

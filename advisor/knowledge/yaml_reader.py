@@ -9,6 +9,7 @@ numbers are anything but text, and everything else is refused with its line.
 from __future__ import annotations
 
 import json
+import math
 import re
 from pathlib import Path
 from typing import Any, NoReturn
@@ -31,6 +32,7 @@ _AMBIGUOUS = re.compile(
     r"[-+]?0\d+|[-+]?0[xob][0-9a-fA-F_]+|[-+]?\d+(_\d+)+|[-+]?\.(inf|nan)|\d+(:[0-5]\d)+", re.IGNORECASE
 )
 _LONGEST_INTEGER = 15
+_CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ud800-\udfff]")
 
 
 class Document:
@@ -131,24 +133,31 @@ def parse_json(text: str, name: str) -> Document:
     def no_constant(word: str) -> NoReturn:
         raise InputError(f"{name}: {word} is not a number; write a plain decimal number or leave the key out")
 
+    def finite(digits: str) -> float:
+        number = float(digits)
+        return number if math.isfinite(number) else no_constant(f"'{digits[:40]}'")
+
     try:
-        data = json.loads(text, object_pairs_hook=unique, parse_constant=no_constant)
+        data = json.loads(text, object_pairs_hook=unique, parse_constant=no_constant, parse_float=finite)
     except json.JSONDecodeError as problem:
         raise InputError(f"{name}:{problem.lineno}: this is not valid JSON ({problem.msg}); mend that line") from None
     except (RecursionError, ValueError):
         raise InputError(f"{name}: this JSON is nested too deeply or holds an endless number; keep it flat") from None
-    _check_depth(data, name)
+    _check_json(data, name)
     return Document(name, data, {(): 1})
 
 
-def _check_depth(data: Any, name: str) -> None:
+def _check_json(data: Any, name: str) -> None:
+    """Refuse what the YAML reader refuses too: deep nesting, and characters that would steer a terminal."""
     level = [data]
-    for _ in range(MOST_DEPTH):
+    for _ in range(MOST_DEPTH + 1):
+        if any(isinstance(item, str) and _CONTROL.search(item) for item in level):
+            raise InputError(f"{name}: a text holds a control character; write plain text")
         level = [
             item
             for holder in level
             if isinstance(holder, dict | list)
-            for item in (holder.values() if isinstance(holder, dict) else holder)
+            for item in ((*holder, *holder.values()) if isinstance(holder, dict) else holder)
         ]
     if level:
         raise InputError(f"{name}: this is nested more than {MOST_DEPTH} deep; keep it flatter")
@@ -176,12 +185,15 @@ class _Builder:
         self.nodes = 0
 
     def build(self, text: str) -> Document:
+        if odd := _CONTROL.search(text):
+            self._refuse_control(odd[0], text.count("\n", 0, odd.start()) + 1)
         try:
             self.events = iter(yaml.parse(text, Loader=_PARSER))
             data = self._stream()
         except yaml.YAMLError as problem:
             mark = getattr(problem, "problem_mark", None)
-            line = mark.line + 1 if mark is not None else 0
+            # At the end of the text the parser may already count the line after it.
+            line = min(mark.line, text.count("\n")) + 1 if mark is not None else 0
             said = getattr(problem, "problem", None) or getattr(problem, "reason", None) or "it cannot be parsed"
             self._refuse(
                 line,
@@ -192,6 +204,10 @@ class _Builder:
 
     def _refuse(self, line: int, wrong: str, right: str) -> NoReturn:
         raise FaultyFile([Fault(self.name, line, "", wrong, right)])
+
+    def _refuse_control(self, text: str, line: int) -> None:
+        if _CONTROL.search(text):
+            self._refuse(line, "a text holds a control character", "write plain text")
 
     def _stream(self) -> Any:
         data: Any = None
@@ -252,12 +268,14 @@ class _Builder:
                 self._refuse(line, "merge keys (<<) are not allowed", "write the keys out")
             if key in result:
                 self._refuse(line, f"the key '{key[:60]}' stands twice in one mapping", "keep one of them")
+            self._refuse_control(key, line)
             result[key] = self._value(next(self.events), (*path, key), depth + 1)
             self.lines[(*path, key)] = line
         return result
 
     def _scalar(self, event: Any, line: int) -> Any:
         text: str = event.value
+        self._refuse_control(text, line)
         if not event.implicit[0] or event.style not in (None, ""):
             return text
         if text in ("true", "false"):
@@ -267,7 +285,10 @@ class _Builder:
         if _INTEGER.fullmatch(text) and len(text) <= _LONGEST_INTEGER:
             return int(text)
         if _DECIMAL.fullmatch(text):
-            return float(text)
+            number = float(text)
+            if not math.isfinite(number):
+                self._refuse(line, f"the number '{text[:40]}' is too large", "write a plain decimal number")
+            return number
         if _AMBIGUOUS.fullmatch(text):
             self._refuse(
                 line,
