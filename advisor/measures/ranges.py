@@ -67,7 +67,9 @@ class Range:
     def __truediv__(self, other: Range) -> Range:
         if other.low <= 0.0 <= other.high:
             raise ZeroDivisionError("division by a range that holds zero")
-        return self * _around(1 / other.high, 1 / other.likely, 1 / other.low)
+        # Ends are divided, not multiplied by a reciprocal: rounding twice could leave a true quotient outside.
+        ends = (self.low / other.low, self.low / other.high, self.high / other.low, self.high / other.high)
+        return _around(min(ends), self.likely / other.likely, max(ends))
 
     def least(self, other: Range) -> Range:
         """The smaller of the two, value by value."""

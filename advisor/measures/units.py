@@ -26,6 +26,7 @@ _TIME: Dimension = (0, 0, 0, 1, 0, 0)
 _DENSITY: Dimension = (1, -1, 0, 0, 0, 0)
 _PRICE: Dimension = (-1, 0, 0, 0, 1, 0)
 _MONEY: Dimension = (0, 0, 0, 0, 1, 0)
+_FLOW: Dimension = (0, 1, 0, -1, 0, 0)
 _PIECES: Dimension = (0, 0, 0, 0, 0, 1)
 
 _KIND_NAMES = {
@@ -37,6 +38,7 @@ _KIND_NAMES = {
     _DENSITY: "a density",
     _PRICE: "a price by mass",
     _MONEY: "money",
+    _FLOW: "an air flow",
     _PIECES: "a number of pieces",
 }
 
@@ -111,6 +113,8 @@ _UNITS: tuple[tuple[Unit, tuple[str, ...]], ...] = (
     (Unit("g/kg", DIMENSIONLESS, 0.001), ("g per kg",)),
     (Unit("karat", DIMENSIONLESS, 1 / 24), ("k.", "ct", "kt", "carat", "carats", "karats")),
     (Unit("g/ml", _DENSITY, 1.0), ("g/cm3", "g/cm³", "g/cc", "kg/l")),
+    (Unit("g/g", DIMENSIONLESS, 1.0), ("parts", "part")),
+    (Unit("m3/h", _FLOW, 1e6 / 60), ("m³/h", "cubic metres an hour")),
     (Unit("money/kg", _PRICE, 0.001), ("per kg", "/kg", "a kg")),
     (Unit("money/g", _PRICE, 1.0), ("per g", "/g")),
     (Unit("money", _MONEY, 1.0), ()),
@@ -122,12 +126,21 @@ for _unit, _others in _UNITS:
     for _name in (_unit.symbol, *_others):
         _BY_NAME.setdefault(_name.lower(), _unit)
 
-_NUMBER = r"[-+]?(?:\d[\d  ]*(?:[.,]\d+)*|[.,]\d+)(?:[eE][-+]?\d+)?(?:\s*/\s*\d+)?"
-_ONE = re.compile(rf"^(?:about|around|ca\.?|approx\.?|~)?\s*(?P<number>{_NUMBER})\s*(?P<unit>.*)$", re.IGNORECASE)
+# Spaces (plain, no-break, narrow) part thousands only: "2 5 g" is a slip of the hand and not 25 g.
+_SPACES = " \u00a0\u202f"
+_WHOLE = rf"(?:\d{{1,3}}(?:[{_SPACES}]\d{{3}})+(?!\d)|\d+)"
+_DECIMAL = rf"(?:{_WHOLE}(?:[.,]\d+)*|[.,]\d+)(?:e[-+]?\d+)?"
+_FRACTION = r"(?:\d+\s+(?=\d{1,2}\s*/))?\d+\s*/\s*\d+"
+_NUMBER = rf"[-+]?(?:{_FRACTION}|{_DECIMAL})"
+_NO_DIGIT = r"(?![\s\d.,]|/\s*\d)"
+_ABOUT = r"(?:about|around|ca\.?|approx\.?|~)?\s*"
+_ONE = re.compile(rf"^{_ABOUT}(?P<number>{_NUMBER})\s*(?P<unit>{_NO_DIGIT}.*)$", re.IGNORECASE)
 _TWO = re.compile(
-    rf"^(?P<a>{_NUMBER})\s*(?P<ua>[^\d]*?)\s*(?:\bto\b|\.\.|–|—|(?<=[\d\s%a-zA-Z])-)\s*(?P<b>{_NUMBER})\s*(?P<ub>.*)$",
+    rf"^{_ABOUT}(?P<a>{_NUMBER})(?!e[-+]?\d)\s*(?P<ua>[^\d]*?)\s*(?:\bto\b|\.\.|–|—|(?<=[\d\s%a-z])-)"
+    rf"\s*(?P<b>{_NUMBER})\s*(?P<ub>{_NO_DIGIT}.*)$",
     re.IGNORECASE,
 )
+_GREATEST = 1e15
 _LONGEST_TEXT = 80
 
 
@@ -150,12 +163,9 @@ def unit_named(name: str) -> Unit:
 
 
 def _number(text: str) -> float:
-    plain = text.replace(" ", "").replace(" ", "")
-    if "/" in plain:
-        above, below = plain.split("/")
-        if float(below) == 0:
-            raise MeasureError(f"'{text.strip()}' divides by zero; write a plain number")
-        return _number(above) / float(below)
+    if "/" in text:
+        return _fraction(text)
+    plain = re.sub(f"[{_SPACES}]", "", text)
     commas = plain.count(",")
     if commas and re.fullmatch(r"[-+]?[1-9]\d{0,2}(,\d{3})+", plain) and commas == 1:
         raise MeasureError(
@@ -171,9 +181,23 @@ def _number(text: str) -> float:
         raise MeasureError(
             f"'{text.strip()}' is not a number; write it with one decimal point, for example 0.25"
         ) from None
-    if not math.isfinite(value):
+    if abs(value) > _GREATEST:
         raise MeasureError(f"'{text.strip()}' is too large; write a plain number")
     return value
+
+
+def _fraction(text: str) -> float:
+    """The value of a fraction, with or without a whole number before it: ``1/2``, ``1 1/2``."""
+    above, below = text.split("/")
+    *whole, above = above.split()
+    if float(below) == 0:
+        raise MeasureError(f"'{text.strip()}' divides by zero; write a plain number")
+    part = _number(above) / _number(below)
+    if not whole:
+        return part
+    if part >= 1:
+        raise MeasureError(f"'{text.strip()}' can be read two ways; write it as a decimal, for example 1.5")
+    return _number(whole[0]) + (-part if whole[0].startswith("-") else part)
 
 
 def _in_unit(number: str, written_unit: str, default: Unit) -> float:
@@ -184,8 +208,11 @@ def _in_unit(number: str, written_unit: str, default: Unit) -> float:
             f"'{written_unit.strip()}' measures {kind_of(unit.dimension)}; "
             f"{kind_of(default.dimension)} is wanted, for example in {default.symbol}"
         )
+    inside = unit.inside(value)
+    if abs(inside) > _GREATEST:
+        raise MeasureError(f"'{number.strip()} {unit.symbol}' is too large; check the number and the unit")
     # Twelve figures: 50 per mille and 5 % must be the same number, or a limit written in one would miss the other.
-    return float(f"{unit.inside(value):.12g}")
+    return float(f"{inside:.12g}")
 
 
 def kind_of(dimension: Dimension) -> str:

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Iterable
 
 from rich.console import Console
-from rich.text import Text
 
 from advisor.measures import Range
 from advisor.measures.units import format_number
@@ -22,6 +20,7 @@ from advisor.planning.advice import (
     StepNote,
 )
 from advisor.planning.weighing import weight_words
+from advisor.terminal.page import Page, between
 
 _SEVERITY_WORDS = {"deadly": "CAN KILL", "grave": "CAN MAIM OR POISON", "moderate": "CAN HURT"}
 _SEVERITY_STYLES = {"deadly": "bold red", "grave": "bold yellow", "moderate": "bold"}
@@ -35,33 +34,6 @@ _STATES = {
 
 
 _LONG_ANSWER = 30
-
-
-class Page:
-    """Prints folded text with indents to one console."""
-
-    def __init__(self, console: Console) -> None:
-        self.console = console
-
-    def heading(self, text: str) -> None:
-        """A heading with a line under it."""
-        self.console.print()
-        self.console.print(Text(text.upper(), style="bold"))
-        self.console.print(Text("-" * min(len(text), self.console.width), style="dim"))
-
-    def say(self, text: str, indent: int = 0, mark: str = "", style: str = "") -> None:
-        """One paragraph; ``mark`` stands before its first line and the rest hangs under the text."""
-        head = " " * indent + mark
-        rest = " " * len(head)
-        width = max(24, self.console.width - 1)
-        for line in textwrap.wrap(text, width, initial_indent=head, subsequent_indent=rest, break_on_hyphens=False) or [
-            head
-        ]:
-            self.console.print(Text(line, style=style), soft_wrap=True)
-
-    def gap(self) -> None:
-        """An empty line."""
-        self.console.print()
 
 
 def print_advice(console: Console, advice: Advice, explain: bool) -> None:
@@ -151,13 +123,13 @@ def _weights(page: Page, advice: Advice, explain: bool) -> None:
         for amount in advice.amounts.values():
             _weight(page, amount, min(width, 34), explain)
         if advice.cost_low is not None and advice.cost_high is not None:
-            page.say(f"Reagents with a price cost {_between(advice.cost_low, advice.cost_high)} in your money.")
+            page.say(f"Reagents with a price cost {between(advice.cost_low, advice.cost_high)} in your money.")
     if advice.quantities:
         page.heading("Worked out for this batch")
         for quantity in advice.quantities.values():
             unit = "" if quantity.unit == "pieces" else f" {quantity.unit}"
             likely = "" if quantity.low == quantity.high else f" (likely {format_number(quantity.likely)})"
-            page.say(f"{quantity.title}: {_between(quantity.low, quantity.high)}{unit}{likely}")
+            page.say(f"{quantity.title}: {between(quantity.low, quantity.high)}{unit}{likely}")
             if explain:
                 page.say(f"{quantity.how} {_source_line(quantity.sources)}", indent=4)
 
@@ -173,18 +145,11 @@ def _weight(page: Page, amount: MaterialAmount, width: int, explain: bool) -> No
             share = weight_words(Range(line.low_g, line.likely_g, line.high_g))
             page.say(f"{share}: {line.how} {_source_line(line.sources)}", indent=4)
     if amount.cost_low is not None and amount.cost_high is not None:
-        page.say(f"costs {_between(amount.cost_low, amount.cost_high)}", indent=4)
-
-
-def _between(low: float, high: float) -> str:
-    """A range in words; a wide one does not pretend to a third figure."""
-    figures = 2 if high > 2 * abs(low) else 3
-    first, last = format_number(low, figures), format_number(high, figures)
-    return first if first == last else f"{first} to {last}"
+        page.say(f"costs {between(amount.cost_low, amount.cost_high)}", indent=4)
 
 
 def _span(span: Span | None, unit: str) -> str:
-    return "" if span is None else f"{_between(span.low, span.high)} {unit}"
+    return "" if span is None else f"{between(span.low, span.high)} {unit}"
 
 
 def _steps(page: Page, advice: Advice, explain: bool) -> None:
@@ -220,7 +185,7 @@ def _expectations(page: Page, advice: Advice, explain: bool) -> None:
         return
     page.heading("What to expect")
     for note in advice.expectations:
-        mass = "" if note.mass_g is None else f", {_between(note.mass_g.low, note.mass_g.high)} g"
+        mass = "" if note.mass_g is None else f", {between(note.mass_g.low, note.mass_g.high)} g"
         condition = f" (if {note.only_if})" if note.only_if else ""
         page.say(f"{note.title}{mass}{condition}: {note.looks}", mark="- ")
         if explain:
@@ -259,7 +224,7 @@ def _options(page: Page, decision: DecisionNote, explain: bool, advice_stops: bo
             _argument(page, argument, explain)
         return
     for option in decision.options:
-        support = _between(option.support_low, option.support_high)
+        support = between(option.support_low, option.support_high)
         page.say(f"{option.title} ({_STATES[option.state]}; support {support})", indent=2)
         shown = [a for a in option.arguments if a.says != "require" or option.state == "chosen"]
         for argument in shown if explain else _brief(option, shown):

@@ -108,9 +108,47 @@ def route(
     raise typer.Exit(run_route(answers, json_output, explain, resume, save, title, rules))
 
 
-@app.command(help="Print a JSON Schema: of the advice document, or of answer and case files.")
+COMPUTATIONS = {
+    "concentrate": "Work out what is in the concentrate, from an estimate by eye, displaced water or an assay.",
+    "charge": "Work out the smelting charge, or judge a given one.",
+    "cupel": "Work out collector, cupel, heat, time and bead of a cupellation.",
+    "roast": "Work out stages, air and gases of a roast; exit status 3 where it must not be done.",
+    "fineness": "Work out the fineness of a bead or bar from its weights in air and water.",
+    "fume": "Screen lead, sulphur dioxide or arsenic from a plan against named limits.",
+    "balance": "Work out recovery from three assays, or the gold of a batch in and out.",
+}
+
+
+def _add_computation(name: str, summary: str) -> None:
+    """Add the command of one computation; all have the same options."""
+
+    @app.command(name, help=f"{summary} Without inputs it shows what it takes.")
+    def command(
+        inputs: Annotated[list[str] | None, typer.Argument(metavar="[NAME=VALUE]...", help="Inputs.")] = None,
+        file: Annotated[
+            Path | None,
+            typer.Option("--file", metavar="FILE", help="Inputs from a YAML or JSON file; '-' reads standard input."),
+        ] = None,
+        json_output: Annotated[bool, typer.Option("--json", help="Give the result as one JSON document.")] = False,
+        explain: Annotated[
+            bool, typer.Option("--explain", help="Show how each figure was reached, and its source.")
+        ] = False,
+        rules: RulesOption = None,
+    ) -> None:
+        from advisor.terminal.reckon import run_reckoning
+
+        raise typer.Exit(run_reckoning(name, inputs or [], file, json_output, explain, rules))
+
+
+for _name, _summary in COMPUTATIONS.items():
+    _add_computation(_name, _summary)
+
+
+@app.command(help="Print the JSON Schema of the advice, of answer files, of a computation, or of rule files.")
 def schema(
-    document: Annotated[str, typer.Argument(metavar="advice|answers", help="Which document.")] = "advice",
+    document: Annotated[
+        str, typer.Argument(metavar="advice|answers|reckoning|rules", help="Which document.")
+    ] = "advice",
 ) -> None:
     """Print a JSON Schema."""
     from advisor.terminal.schemas import print_schema

@@ -14,9 +14,9 @@ from advisor.knowledge.formulas import closest
 from advisor.knowledge.loading import load_rule_base
 from advisor.knowledge.rulebase import RuleBase
 from advisor.measures import format_measure
-from advisor.terminal.advice_view import Page
 from advisor.terminal.exit_codes import ADVICE, BAD_INPUT
 from advisor.terminal.output import say_fault, screen
+from advisor.terminal.page import Page
 from advisor.terminal.route import rule_base_for
 from advisor.terminal.settings import configured_rules
 

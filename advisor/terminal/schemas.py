@@ -27,6 +27,13 @@ def answers_schema() -> dict[str, Any]:
     return {"$schema": _DIALECT, **CaseFile.model_json_schema()}
 
 
+def reckoning_schema() -> dict[str, Any]:
+    """The schema of the document of a computation."""
+    from advisor.reckoning.document import Reckoning
+
+    return {"$schema": _DIALECT, **Reckoning.model_json_schema(mode="serialization")}
+
+
 def rules_schema() -> dict[str, Any]:
     """The schema of rule files."""
     from advisor.knowledge.entries import RuleFile
@@ -40,7 +47,12 @@ def print_schema(document: str) -> None:
     Raises:
         InputError: If there is no such document.
     """
-    makers = {"advice": advice_schema, "answers": answers_schema, "rules": rules_schema}
+    makers = {
+        "advice": advice_schema,
+        "answers": answers_schema,
+        "reckoning": reckoning_schema,
+        "rules": rules_schema,
+    }
     if document not in makers:
         raise InputError(f"there is no schema of '{document}'; choose one of {', '.join(makers)}")
     typer.echo(json.dumps(makers[document](), indent=2, ensure_ascii=False))

@@ -1,0 +1,105 @@
+"""``charge``: the smelting charge planned from the concentrate, or a given charge judged."""
+
+from __future__ import annotations
+
+from advisor.errors import InputError
+from advisor.measures import Range
+from advisor.metallurgy.charge import Assessment, Place, assess_charge, plan_charge
+from advisor.metallurgy.charge_data import METHODS
+from advisor.metallurgy.charge_melt import Charge
+from advisor.metallurgy.charge_weights import Wish
+from advisor.metallurgy.concentrate import Concentrate
+from advisor.reckoning.book import Book
+from advisor.reckoning.concentrates import concentrate_group, concentrate_inputs, concentrate_of
+from advisor.reckoning.document import Citer, Group, Said
+from advisor.reckoning.inputs import Input, Inputs
+
+_COLLECTORS = ("litharge", "lead", "bismuth_oxide", "bismuth", "none")
+
+
+def charge_inputs(book: Book) -> tuple[Input, ...]:
+    """The inputs of the charge."""
+    reagents = book.charge.reagents
+    family = {
+        kind: tuple(r.name for r in reagents.values() if r.family == kind) for kind in ("borax", "soda", "silica")
+    }
+    return (
+        Input("method", "way to smelt", "choice", "method=iron", options=METHODS, required=True),
+        *concentrate_inputs(book),
+        Input("collector", "collector at hand", "choice", "collector=bismuth", options=_COLLECTORS),
+        Input("collector_metal", "collector metal wanted in the button", "amount", "collector_metal=50g", unit="g"),
+        Input("borax", "borax at hand", "choice", "borax=borax_decahydrate", options=family["borax"]),
+        Input("soda", "soda at hand", "choice", "soda=baking_soda", options=family["soda"]),
+        Input("silica", "silica at hand", "choice", "silica=silica", options=family["silica"]),
+        Input("reductant", "reductant at hand", "choice", "reductant=flour", options=tuple(book.charge.reductants)),
+        Input("crucible", "crucible, to the brim", "amount", "crucible=1000ml", unit="ml"),
+        Input(
+            "prices", "prices of reagents", "amounts", "prices.litharge=5", unit="money/kg", options=(*reagents, "iron")
+        ),
+        Input(
+            "given",
+            "a given charge to be judged instead of planned",
+            "amounts",
+            "given.soda_ash=200g",
+            unit="g",
+            options=tuple(reagents),
+        ),
+        Input("rod", "with given: weight of the iron rod", "amount", "rod=60g", unit="g"),
+    )
+
+
+def reckon_charge(book: Book, inputs: Inputs, citer: Citer) -> tuple[Group, ...]:
+    """A charge planned or judged.
+
+    Raises:
+        InputError: If the inputs do not fit.
+    """
+    concentrate = concentrate_of(book, inputs)
+    place = Place(
+        crucible_ml=inputs.amount("crucible").likely if inputs.has("crucible") else None,
+        # Prices are inside per gram; the metallurgy counts money per kilogram.
+        prices_per_kg={name: price.likely * 1000 for name, price in inputs.amounts("prices").items()},
+    )
+    if inputs.has("given"):
+        charge = Charge(inputs.word("method"), concentrate, inputs.amounts("given"), inputs.optional("rod"))
+        outcome = assess_charge(charge, book.charge, place)
+        return (concentrate_group(concentrate, citer), *outcome_groups(outcome, citer))
+    if inputs.has("rod"):
+        raise InputError("'rod' goes with a given charge; leave it out, and the rod is worked out")
+    plan = plan_charge(concentrate, _wish(inputs), book.charge, place)
+    weigh = Group(
+        title="Weigh out",
+        figures=citer.notes(plan.weigh),
+        said=tuple(Said(kind="note", text=f"{title}: {advice}") for title, advice in plan.advice if advice),
+    )
+    return (concentrate_group(concentrate, citer), weigh, *outcome_groups(plan.outcome, citer))
+
+
+def _wish(inputs: Inputs) -> Wish:
+    usual = Wish(inputs.word("method"))
+    return Wish(
+        method=usual.method,
+        collector=inputs.word("collector", usual.collector),
+        collector_metal_g=inputs.optional("collector_metal"),
+        borax=inputs.word("borax", usual.borax),
+        soda=inputs.word("soda", usual.soda),
+        silica=inputs.word("silica", usual.silica),
+        reductant=inputs.word("reductant", usual.reductant),
+    )
+
+
+def outcome_groups(outcome: Assessment, citer: Citer) -> tuple[Group, ...]:
+    """What a charge does, as parts of the document."""
+    said = [Said(kind="verdict" if outcome.in_window else "warning", text=outcome.verdict)]
+    said += [
+        Said(kind="limit", text=limit.says, do=limit.do, source=citer.full(limit.source)) for limit in outcome.limits
+    ]
+    said += [Said(kind="note", text=f"{mineral}: {equation}") for mineral, equation in outcome.equations]
+    return (Group(title="What the charge does", figures=citer.notes(outcome.figures), said=tuple(said)),)
+
+
+def judged(
+    book: Book, method: str, concentrate: Concentrate, reagents_g: dict[str, Range], crucible_ml: float | None
+) -> Assessment:
+    """A charge of known weights judged, for the plan of a consultation."""
+    return assess_charge(Charge(method, concentrate, reagents_g), book.charge, Place(crucible_ml=crucible_ml))

@@ -1,0 +1,44 @@
+"""Folded text with indents, the same for every view."""
+
+from __future__ import annotations
+
+import textwrap
+
+from rich.console import Console
+from rich.text import Text
+
+from advisor.measures.units import format_number
+
+
+class Page:
+    """Prints folded text with indents to one console."""
+
+    def __init__(self, console: Console) -> None:
+        self.console = console
+
+    def heading(self, text: str) -> None:
+        """A heading with a line under it."""
+        self.console.print()
+        self.console.print(Text(text.upper(), style="bold"))
+        self.console.print(Text("-" * min(len(text), self.console.width), style="dim"))
+
+    def say(self, text: str, indent: int = 0, mark: str = "", style: str = "") -> None:
+        """One paragraph; ``mark`` stands before its first line and the rest hangs under the text."""
+        head = " " * indent + mark
+        rest = " " * len(head)
+        width = max(24, self.console.width - 1)
+        for line in textwrap.wrap(text, width, initial_indent=head, subsequent_indent=rest, break_on_hyphens=False) or [
+            head
+        ]:
+            self.console.print(Text(line, style=style), soft_wrap=True)
+
+    def gap(self) -> None:
+        """An empty line."""
+        self.console.print()
+
+
+def between(low: float, high: float) -> str:
+    """A range in words; a wide one does not pretend to a third figure."""
+    figures = 2 if high > 2 * abs(low) else 3
+    first, last = format_number(low, figures), format_number(high, figures)
+    return first if first == last else f"{first} to {last}"
