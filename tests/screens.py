@@ -12,12 +12,22 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parent.parent
 DOCUMENTS = ("README.md", "DEVELOPERS.md")
 SCREEN = re.compile(
-    r"<!-- screen: (?P<command>[^|]+?) \| lines (?P<first>\d+)-(?P<last>\d+) -->\n```text\n(?P<body>.*?)```\n<!-- end -->",
+    r"<!-- screen: (?P<command>[^|]+?) \| (?P<part>[^|>]+?) -->\n```text\n(?P<body>.*?)```\n<!-- end -->",
     re.DOTALL,
 )
 
 
-def output_of(command: str, first: int, last: int) -> str:
+def part_of(lines: list[str], part: str) -> list[str]:
+    """``lines 1-20``, or ``from SOME HEADING, 20 lines``."""
+    if match := re.fullmatch(r"lines (\d+)-(\d+)", part):
+        return lines[int(match[1]) - 1 : int(match[2])]
+    match = re.fullmatch(r"from (.+), (\d+) lines", part)
+    assert match is not None, part
+    start = lines.index(match[1])
+    return lines[start : start + int(match[2])]
+
+
+def output_of(command: str, part: str) -> str:
     """Some lines of what the program shows at 80 columns, without colour."""
     with tempfile.TemporaryDirectory() as home:
         environment = {
@@ -39,14 +49,14 @@ def output_of(command: str, first: int, last: int) -> str:
             text=True,
         )
     lines = [line.rstrip() for line in done.stdout.splitlines()]
-    return "\n".join(lines[first - 1 : last]) + "\n"
+    return "\n".join(part_of(lines, part)) + "\n"
 
 
 def renewed(text: str) -> str:
     """A document with every screen made anew."""
 
     def replace(match: re.Match[str]) -> str:
-        body = output_of(match["command"].strip(), int(match["first"]), int(match["last"]))
+        body = output_of(match["command"].strip(), match["part"].strip())
         return match[0].replace(f"```text\n{match['body']}```", f"```text\n{body}```")
 
     return SCREEN.sub(replace, text)

@@ -110,6 +110,18 @@ def conclude(rule_base: RuleBase, answers: Answers) -> Conclusions:
 
 def conclude_state(rule_base: RuleBase, answers: Answers, state: list[int]) -> Conclusions:
     """What follows from a state that is already known."""
+    return conclude_forced(rule_base, answers, state, {})
+
+
+def conclude_forced(rule_base: RuleBase, answers: Answers, state: list[int], forced: Mapping[str, str]) -> Conclusions:
+    """What would follow if some decisions were taken otherwise, to lay routes side by side.
+
+    Args:
+        rule_base: The rules.
+        answers: The answers.
+        state: The state of the answers.
+        forced: The option to take for some decisions, whatever speaks against it.
+    """
     open_state, fixed = list(state), list(state)
     rulings: dict[str, Ruling] = {}
     for name, weights in weights_of(rule_base).items():
@@ -117,6 +129,8 @@ def conclude_state(rule_base: RuleBase, answers: Answers, state: list[int]) -> C
         cautious = standing(weights, fixed)
         stand = cautious if open_state == fixed else standing(weights, open_state)
         choice = cautious_choice(cautious, fixed)
+        if name in forced:
+            choice = weights.decision.options.index(forced[name])
         possible = stand.possible()
         open_state[variable] = possible
         fixed[variable] = 1 << choice

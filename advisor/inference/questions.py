@@ -176,7 +176,7 @@ def needed_names(conclusions: Conclusions) -> set[str]:
             waiting += expectation.formula.names
     for step in rule_base.steps.values():
         if conclusions.truth(step.condition) != FAILS:
-            waiting += step.placeholders
+            waiting += [*step.placeholders, *step.entry.needs]
     needed: set[str] = set()
     while waiting:
         name = waiting.pop()

@@ -184,6 +184,7 @@ class RuleCompiler(Context):
             )
         for field, wanted, known in (
             ("uses", entry.uses, self.materials),
+            ("needs", entry.needs, self.facts),
             ("hazards", entry.hazards, self.sections["hazards"]),
         ):
             for one in wanted:

@@ -301,6 +301,7 @@ class StepEntry(Entry):
         temperature: Temperature of the work.
         time: How long it takes.
         uses: Materials used in it.
+        needs: Quantity facts that the computation behind it needs, so that they are asked.
         hazards: Hazards that bite in it.
         reason: Why it is done.
         source: Where it comes from.
@@ -315,6 +316,7 @@ class StepEntry(Entry):
     temperature: Text | RangeEntry | None = None
     time: Text | RangeEntry | None = None
     uses: list[Name] = []
+    needs: list[Name] = []
     hazards: list[Id] = []
     reason: Text | None = None
     source: Sources
@@ -390,6 +392,7 @@ class ExpectationEntry(Entry):
     when: Condition
     formula: Formula | None = None
     parts: PartsEntry | None = None
+    counts_as: Literal["gold_lost"] | None = None
     looks: Text
     reason: Text | None = None
     source: Sources

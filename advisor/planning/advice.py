@@ -10,6 +10,8 @@ from typing import Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
+from advisor.reckoning.document import Group
+
 Truth = Literal["holds", "fails", "open"]
 
 
@@ -249,6 +251,46 @@ class RulesNote(Part):
     overrides: tuple[OverrideNote, ...]
 
 
+class Difference(Part):
+    """A material of which rule of thumb and computation ask for amounts that lie apart."""
+
+    material: str
+    title: str
+    thumb_g: Span
+    computed_g: Span
+    reason: str
+    source: str
+
+
+class Computed(Part):
+    """What the computation says for this batch, beside the rule of thumb."""
+
+    groups: tuple[Group, ...]
+    differences: tuple[Difference, ...]
+    skipped: str | None = Field(default=None, description="Why the charge could not be computed.")
+
+
+class RouteSide(Part):
+    """One route in a comparison side by side."""
+
+    route: str
+    title: str
+    state: Literal["chosen", "possible", "ruled_out", "set_aside"]
+    why_not: str | None = None
+    collector: str
+    gold_kept_g: Span
+    gold_in_batch_g: Span
+    reagents_g: dict[str, Span]
+    pots: Span | None = None
+    cupel_mass_g: Span | None = None
+    hours: Span
+    fume_g: dict[str, Span]
+    cost: Span | None = None
+    deadly: tuple[str, ...]
+    hazards: int
+    steps: int
+
+
 class Missing(Part):
     """A fact that was not asked or answered and could still change the advice."""
 
@@ -283,6 +325,8 @@ class Advice(Part):
     assumptions: tuple[Assumption, ...]
     changes: tuple[Change, ...]
     referrals: tuple[ReferralNote, ...]
+    computed: Computed | None = None
+    side_by_side: tuple[RouteSide, ...] = Field(default=(), description="The chosen route beside others.")
     warnings: tuple[str, ...]
     cost_low: float | None = None
     cost_high: float | None = None

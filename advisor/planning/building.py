@@ -32,24 +32,30 @@ from advisor.planning.advice import (
     StepNote,
     Weight,
 )
+from advisor.planning.comparing import side_by_side
+from advisor.planning.computing import computed_note
 from advisor.planning.deciding_notes import decision_note, lifts, reason_paragraph
 from advisor.planning.explaining import only_if, source_notes
 from advisor.planning.weighing import Weigher, total, weight_words, whole_pieces
+from advisor.reckoning.book import Book
+from advisor.reckoning.document import Citer
 
 SEVERITIES = ("deadly", "grave", "moderate")
 
 
-def build_advice(conclusions: Conclusions, title: str | None = None) -> Advice:
+def build_advice(conclusions: Conclusions, title: str | None = None, beside: tuple[str, ...] = ()) -> Advice:
     """The advice for these conclusions.
 
     Args:
         conclusions: What follows from the answers.
         title: What the batch is called.
+        beside: Routes to lay beside the chosen one even if they are ruled out.
 
     Raises:
         InputError: If the answers add up to something impossible.
     """
     weigher = Weigher(conclusions)
+    book, citer = Book(conclusions.rule_base), Citer(conclusions.rule_base.sources)
     decisions = tuple(decision_note(conclusions, ruling) for ruling in conclusions.rulings.values())
     amounts = _amounts(weigher)
     steps = _steps(weigher)
@@ -83,6 +89,8 @@ def build_advice(conclusions: Conclusions, title: str | None = None) -> Advice:
         assumptions=tuple(_assumptions(weigher)),
         changes=tuple(_changes(conclusions)),
         referrals=_referrals(conclusions),
+        computed=computed_note(weigher, book, citer),
+        side_by_side=side_by_side(conclusions, book, beside),
         warnings=tuple(impossible_sums(weigher)),
         cost_low=sum(low for low, _ in costs) if costs else None,
         cost_high=sum(high for _, high in costs) if costs else None,

@@ -20,6 +20,7 @@ from advisor.planning.advice import (
     StepNote,
 )
 from advisor.planning.weighing import weight_words
+from advisor.terminal.computed_view import print_computed, print_side_by_side
 from advisor.terminal.page import Page, between
 
 _SEVERITY_WORDS = {"deadly": "CAN KILL", "grave": "CAN MAIM OR POISON", "moderate": "CAN HURT"}
@@ -43,11 +44,13 @@ def print_advice(console: Console, advice: Advice, explain: bool) -> None:
     _lifts(page, advice)
     _hazards(page, advice, explain)
     _weights(page, advice, explain)
+    print_computed(page, advice, explain)
     _steps(page, advice, explain)
     _expectations(page, advice, explain)
     _assumptions(page, advice)
     _arguments(page, advice, explain)
     _changes(page, advice)
+    print_side_by_side(page, advice.side_by_side)
     _referrals(page, advice)
     _answers(page, advice)
     _rules(page, advice)

@@ -100,12 +100,16 @@ def route(
         typer.Option("--save", metavar="FILE", help="Keep the answers in this file while you answer."),
     ] = None,
     title: Annotated[str | None, typer.Option("--title", help="A name for the batch.")] = None,
+    beside: Annotated[
+        list[str] | None,
+        typer.Option("--beside", metavar="ROUTE", help="Lay this route beside the advised one; repeatable."),
+    ] = None,
     rules: RulesOption = None,
 ) -> None:
     """Run a route consultation."""
     from advisor.terminal.route import run_route
 
-    raise typer.Exit(run_route(answers, json_output, explain, resume, save, title, rules))
+    raise typer.Exit(run_route(answers, json_output, explain, resume, save, title, rules, tuple(beside or ())))
 
 
 COMPUTATIONS = {

@@ -32,6 +32,10 @@ class Page:
         ]:
             self.console.print(Text(line, style=style), soft_wrap=True)
 
+    def verbatim(self, line: str) -> None:
+        """One line as it is."""
+        self.console.print(Text(line), soft_wrap=True)
+
     def gap(self) -> None:
         """An empty line."""
         self.console.print()

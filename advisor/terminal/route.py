@@ -10,7 +10,7 @@ from rich.text import Text
 
 from advisor.cases.batch_file import Batch, read_batch
 from advisor.errors import InputError
-from advisor.inference.conclusions import conclude
+from advisor.inference.conclusions import Conclusions, conclude
 from advisor.knowledge.loading import load_rule_base
 from advisor.knowledge.rulebase import RuleBase
 from advisor.planning.advice import Advice
@@ -33,6 +33,7 @@ def run_route(
     save: Path | None,
     title: str | None,
     rules: Sequence[Path] | None,
+    beside: tuple[str, ...] = (),
 ) -> int:
     """Run a route consultation and show its advice.
 
@@ -47,14 +48,18 @@ def run_route(
     rule_base = rule_base_for(rules)
     if answers is not None:
         batch = _given(answers, rule_base)
-        advice = build_advice(conclude(rule_base, batch.answers), title or batch.title)
+        advice = build_advice(conclude(rule_base, batch.answers), title or batch.title, beside)
         _refuse_impossible(advice)
+        show_advice(advice, json_output, explain)
     else:
         asked = _asked(rule_base, resume, save, title, json_output)
         if asked is None:
             return LEFT
-        advice = asked
-    show_advice(advice, json_output, explain)
+        conclusions, name = asked
+        advice = build_advice(conclusions, name, beside)
+        show_advice(advice, json_output, explain)
+        if not json_output and not advice.stop:
+            _offer_beside(conclusions, advice)
     return STOP if advice.stop else ADVICE
 
 
@@ -72,7 +77,10 @@ def _refuse_impossible(advice: Advice) -> None:
         raise InputError("\n".join(advice.warnings))
 
 
-def _asked(rule_base: RuleBase, resume: bool, save: Path | None, title: str | None, json_output: bool) -> Advice | None:
+def _asked(
+    rule_base: RuleBase, resume: bool, save: Path | None, title: str | None, json_output: bool
+) -> tuple[Conclusions, str | None] | None:
+    """The conclusions of a conversation and the name of the batch; None when the person left."""
     from advisor.terminal.consultation import Consultation, LeftError
 
     kept = save or unfinished_file()
@@ -98,7 +106,36 @@ def _asked(rule_base: RuleBase, resume: bool, save: Path | None, title: str | No
         Text(f"Your answers are in {finished}; show this advice again with: advisor route --answers {finished}"),
         soft_wrap=True,
     )
-    return build_advice(conclusions, title or before.title)
+    return conclusions, title or before.title
+
+
+def _offer_beside(conclusions: Conclusions, advice: Advice) -> None:
+    """Lay other routes beside the advised one, as long as the person names one."""
+    from advisor.planning.comparing import side_by_side
+    from advisor.reckoning.book import Book
+    from advisor.terminal.computed_view import print_side_by_side
+    from advisor.terminal.page import Page
+
+    page = Page(screen())
+    decision = advice.decisions[0]
+    others = [option for option in decision.options if option.id != advice.route]
+    page.gap()
+    page.say("Another route beside this one, in figures? Type its number, or just Enter to end.")
+    for number, option in enumerate(others, 1):
+        page.say(f"{option.title} ({option.state.replace('_', ' ')})", mark=f"  {number}  ")
+    while True:
+        try:
+            typed = screen().input(Text("> ")).strip()
+        except (EOFError, KeyboardInterrupt):
+            return
+        if not typed:
+            return
+        if typed.isascii() and typed.isdigit() and 1 <= int(typed) <= len(others):
+            wanted = others[int(typed) - 1].id
+            sides = side_by_side(conclusions, Book(conclusions.rule_base), (wanted,))
+            print_side_by_side(page, tuple(side for side in sides if side.route in (advice.route, wanted)))
+        else:
+            page.say(f"Type a number from 1 to {len(others)}, or just Enter to end.")
 
 
 def show_advice(advice: Advice, json_output: bool, explain: bool) -> None:
