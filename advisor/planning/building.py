@@ -314,6 +314,8 @@ def _quantities(weigher: Weigher) -> dict[str, QuantityNote]:
         if name in rule_base.quantities:
             quantity = rule_base.quantities[name]
             amount = whole_pieces(weigher[name]) if quantity.unit.symbol == "pieces" else weigher[name]
+            if amount.high == 0:
+                continue
             notes[name] = QuantityNote(
                 title=quantity.entry.title,
                 unit=quantity.unit.symbol,

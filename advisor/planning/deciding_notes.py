@@ -62,8 +62,8 @@ def speaks_about(argument: Argument, option: str) -> bool:
     return option in argument.options
 
 
-_MOST_LIFTED = 2
-"""For how many of the better routes the advice says what would open them; more would bury the nearest one."""
+_MOST_LIFTED = 1
+"""Only for the nearest of the better routes the advice says what would open it; more would bury it."""
 
 
 def lifts(conclusions: Conclusions) -> tuple[Lift, ...]:

@@ -8,7 +8,7 @@ from advisor.planning.advice import Advice, RouteSide, Span
 from advisor.terminal.page import Page, between
 from advisor.terminal.reckon import print_group
 
-_LABEL_WIDTH = 15
+_LABEL_WIDTH = 22
 
 
 def print_computed(page: Page, advice: Advice, explain: bool) -> None:
@@ -26,7 +26,7 @@ def print_computed(page: Page, advice: Advice, explain: bool) -> None:
         if explain:
             page.say(f"Source: {difference.source}", indent=2)
     if not computed.differences and not computed.skipped:
-        page.say("Rule of thumb and computation agree within their ranges.")
+        page.say("The amounts by rule of thumb and by computation overlap.")
     for group in computed.groups:
         if explain:
             print_group(page, group, explain=True)
