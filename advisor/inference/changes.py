@@ -53,19 +53,35 @@ def _deciding_facts(rule_base: RuleBase, decisions: tuple[str, ...]) -> set[str]
     return names
 
 
-def _telling_variables(rule_base: RuleBase, decisions: tuple[str, ...]) -> set[int]:
-    """The variables that arguments about the decisions test, or from which the value of some fact follows."""
-    tested = {v for name in decisions for v in weights_of(rule_base)[name].variables}
-    implying = {v for fact in rule_base.facts.values() for implied in fact.implied for v in implied.condition.variables}
-    return tested | implying
+def _implying_variables(rule_base: RuleBase) -> set[int]:
+    """The variables from which the value of some fact follows."""
+    return {v for fact in rule_base.facts.values() for implied in fact.implied for v in implied.condition.variables}
+
+
+def _may_change(conclusions: Conclusions, decisions: tuple[str, ...], variable: int, cell: int) -> bool:
+    """Whether a decision may come out otherwise; a quick look that spares most answers the whole reckoning.
+
+    A decision whose only possible option after the change is the chosen one has not changed.
+    """
+    state = list(conclusions.state)
+    before = state[variable]
+    state[variable] = cell
+    for name in decisions:
+        ruling = conclusions.rulings[name]
+        if variable not in ruling.standing.weights.variables:
+            continue
+        chosen = 1 << ruling.decision.options.index(ruling.chosen)
+        if ruling.standing.moved([(variable, before, cell)], state) != chosen:
+            return True
+    return False
 
 
 def _changes_of(conclusions: Conclusions, fact: Fact, decisions: tuple[str, ...]) -> Iterator[OtherAnswer]:
     rule_base = conclusions.rule_base
     effects: dict[tuple[str, str], list[tuple[int, int]]] = {}
-    telling = _telling_variables(rule_base, decisions)
+    implying = _implying_variables(rule_base)
     for variable, cell in _alternatives(conclusions, fact):
-        if variable not in telling:
+        if variable not in implying and not _may_change(conclusions, decisions, variable, cell):
             continue
         outcome = _outcome(conclusions, fact, variable, cell)
         if outcome is None:

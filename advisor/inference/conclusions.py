@@ -128,7 +128,8 @@ def conclude_forced(rule_base: RuleBase, answers: Answers, state: list[int], for
         variable = weights.decision.variable
         cautious = standing(weights, fixed)
         stand = cautious if open_state == fixed else standing(weights, open_state)
-        choice = cautious_choice(cautious, fixed)
+        support = cautious.support(fixed)
+        choice = cautious_choice(cautious, support)
         if name in forced:
             choice = weights.decision.options.index(forced[name])
         possible = stand.possible()
@@ -139,7 +140,7 @@ def conclude_forced(rule_base: RuleBase, answers: Answers, state: list[int], for
             cautious,
             possible,
             weights.decision.options[choice],
-            tuple(cautious.support(fixed)),
+            tuple(support),
         )
     return Conclusions(rule_base, answers, tuple(open_state), tuple(fixed), rulings)
 

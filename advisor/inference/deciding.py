@@ -31,7 +31,10 @@ class Weights:
         rulings_of: For each variable, positions of the rulings that test it.
         mixed_of: For each variable, positions of the mixed arguments that test it.
         variables: Every variable that any argument tests.
+        ruled_options: For each ruling, positions of the options that are out when it holds.
+        mixed_spans: For each mixed argument, its pair spans when it fails, is open and holds.
         spans: Memory of pair spans by variable and cells.
+        extremes: Memory of least and greatest support by variable and cells.
     """
 
     decision: Decision
@@ -46,6 +49,7 @@ class Weights:
     ruled_options: tuple[Vector, ...]
     mixed_spans: tuple[tuple[Vector, Vector, Vector], ...]
     spans: dict[tuple[int, int], Vector] = field(default_factory=dict)
+    extremes: dict[tuple[int, int], tuple[tuple[int, int, int], ...]] = field(default_factory=dict)
 
     def span(self, variable: int, cells: int) -> Vector:
         """Greatest lead of each option over each other that this variable's arguments can give."""
@@ -55,6 +59,16 @@ class Weights:
             found = self.spans[key] = _pair_span(
                 [self.tables[variable][cell.bit_length() - 1] for cell in single_cells(cells)]
             )
+        return found
+
+    def bounds(self, variable: int, cells: int) -> tuple[tuple[int, int, int], ...]:
+        """Option, least and greatest support that this variable's arguments give it; zeros are left out."""
+        key = (variable, cells)
+        found = self.extremes.get(key)
+        if found is None:
+            columns = zip(*(self.tables[variable][cell.bit_length() - 1] for cell in single_cells(cells)), strict=True)
+            extremes = ((option, min(column), max(column)) for option, column in enumerate(columns))
+            found = self.extremes[key] = tuple(e for e in extremes if e[1] or e[2])
         return found
 
 
@@ -203,18 +217,17 @@ class Standing:
         """Least and greatest support of each option."""
         weights = self.weights
         low, high = list(weights.base), list(weights.base)
-        for variable, table in weights.tables.items():
-            rows = [table[cell.bit_length() - 1] for cell in single_cells(state[variable])]
-            for option in range(len(low)):
-                values = [row[option] for row in rows]
-                low[option] += min(values)
-                high[option] += max(values)
+        for variable in weights.tables:
+            for option, least, greatest in weights.bounds(variable, state[variable]):
+                low[option] += least
+                high[option] += greatest
         for (_, vector), truth in zip(weights.mixed, self.mixed_truths, strict=True):
-            for option, weight in enumerate(vector):
-                if truth == HOLDS or (truth == OPEN and weight < 0):
-                    low[option] += weight
-                if truth == HOLDS or (truth == OPEN and weight > 0):
-                    high[option] += weight
+            if truth != FAILS:
+                for option, weight in enumerate(vector):
+                    if truth == HOLDS or weight < 0:
+                        low[option] += weight
+                    if truth == HOLDS or weight > 0:
+                        high[option] += weight
         return list(zip(low, high, strict=True))
 
 
@@ -244,13 +257,16 @@ def standing(weights: Weights, state: list[int]) -> Standing:
     return Standing(weights, ruling_truths, mixed_truths, surely, maybe, lead)
 
 
-def cautious_choice(stand: Standing, state: list[int]) -> int:
+def cautious_choice(stand: Standing, support: list[tuple[int, int]]) -> int:
     """The option to take with what is known now: never one that may be ruled out, then the best least support.
 
     The fallback is never ruled out by itself, so there is always one.
+
+    Args:
+        stand: How the decision stands.
+        support: Least and greatest support of each option.
     """
     weights = stand.weights
-    support = stand.support(state)
     fallback = weights.decision.options.index(weights.decision.entry.fallback)
     allowed = [o for o in range(len(support)) if stand.ruled_out(o) == FAILS] or [fallback]
     return min(allowed, key=lambda option: (-support[option][0], weights.rank[option], option))

@@ -144,8 +144,6 @@ class Binder:
             if low > high:
                 raise GrammarError("this stretch runs backwards", "write the smaller amount first")
             inside = cells_of_range(fact, Range(low, low, high))
-            # Stretches that only touch the ends from outside do not belong to it.
-            inside &= ~self._outside(fact, low, high)
             words = (
                 f"between {self._shown(fact, low)} and {self._shown(fact, high)}",
                 f"not between {self._shown(fact, low)} and {self._shown(fact, high)}",
@@ -189,6 +187,3 @@ class Binder:
         below = at - 1
         above = ((1 << (2 * len(fact.cuts) + 1)) - 1) & ~(below | at)
         return {"<": below, "<=": below | at, ">": above, ">=": above | at, "=": at}[operator]
-
-    def _outside(self, fact: Fact, low: float, high: float) -> int:
-        return self._side(fact, "<", low) | self._side(fact, ">", high)

@@ -174,7 +174,10 @@ def _value(one: Input, written: Any) -> Any:
 def _amount(written: Any, unit: str) -> Range:
     if isinstance(written, dict | list | bool) or written is None:
         raise _BadValue("one amount is wanted")
-    return parse_measure(repr(written) if isinstance(written, float) else str(written), unit_named(unit))
+    amount = parse_measure(repr(written) if isinstance(written, float) else str(written), unit_named(unit))
+    if unit == "%" and not (amount.low >= 0 and amount.high <= 1):
+        raise _BadValue(f"{format_measure(amount, unit_named('%'), 6)} is no share; a share lies between 0 and 100 %")
+    return amount
 
 
 def _banded(one: Input, written: Any) -> Range | str:

@@ -23,7 +23,9 @@ def words(advice, *steps):  # type: ignore[no-untyped-def]
     return " ".join(f"{step.do} {step.look_for or ''}" for step in advice.steps).lower()
 
 
-def test_a_hundred_grams_take_fifty_of_fused_borax_two_hundred_of_soda_and_twenty_of_litharge(shipped: RuleBase) -> None:
+def test_a_hundred_grams_take_fifty_of_fused_borax_two_hundred_of_soda_and_twenty_of_litharge(
+    shipped: RuleBase,
+) -> None:
     advice = advice_of(shipped)
     assert advice.route == "smelt_iron"
     assert advice.amounts["borax_anhydrous"].likely_g == pytest.approx(50)
@@ -46,7 +48,9 @@ def test_the_charge_scales_with_the_batch(shipped: RuleBase, grams: int) -> None
         assert large.amounts[name].likely_g == pytest.approx(small.amounts[name].likely_g * grams / 100, rel=1e-3)
 
 
-def test_the_iron_smelt_is_heated_slowly_held_twenty_minutes_near_1200_and_poured_into_a_cone(shipped: RuleBase) -> None:
+def test_the_iron_smelt_is_heated_slowly_held_twenty_minutes_near_1200_and_poured_into_a_cone(
+    shipped: RuleBase,
+) -> None:
     advice = advice_of(shipped)
     hold = next(step for step in advice.steps if "about 20 minutes" in step.do)
     assert hold.temperature_c is not None
@@ -78,9 +82,7 @@ def test_the_start_of_bismuth_is_never_given_as_published(shipped: RuleBase) -> 
         assert line.high_g > 1.5 * line.low_g
 
 
-@pytest.mark.parametrize(
-    "phrase", ["10 to 15 mm", "30 mesh", "50 mesh", "25 kW", "10 m3", "first two ports", "third"]
-)
+@pytest.mark.parametrize("phrase", ["10 to 15 mm", "30 mesh", "50 mesh", "25 kW", "10 m3", "first two ports", "third"])
 def test_the_upstream_figures_stand_in_the_clean_up_plan(shipped: RuleBase, phrase: str) -> None:
     advice = advice_of(shipped, panning_helps="yes", gold_share="0.5 %")
     assert advice.route == "clean_up"
