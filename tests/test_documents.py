@@ -38,7 +38,7 @@ def test_the_readme_test_command_is_the_one_that_ci_runs() -> None:
     assert "pip install -e '.[dev]'" in readme
     assert "-e '.[dev]'" in ci
     assert "python -m pytest" in readme
-    assert "python\" -m pytest" in ci
+    assert 'python" -m pytest' in ci
 
 
 def tracked_files() -> list[str]:
@@ -56,7 +56,8 @@ def test_the_top_level_holds_only_what_the_design_allows() -> None:
 def test_mercury_is_no_material_and_no_step_uses_it(shipped: RuleBase) -> None:
     assert not [name for name in shipped.materials if "mercury" in name or "amalgam" in name]
     for step in shipped.steps.values():
-        assert not re.search(r"\b(add|use|pour in|mix in)\b[^.]*\bmercury\b", step.entry.do, re.IGNORECASE), step.entry.id
+        told = step.entry.do
+        assert not re.search(r"\b(add|use|pour in|mix in)\b[^.]*\bmercury\b", told, re.IGNORECASE), step.entry.id
 
 
 @pytest.mark.parametrize("word", ["cyanide", "mercury chloride", "potassium cyanide"])

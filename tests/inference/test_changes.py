@@ -18,7 +18,7 @@ def test_every_choice_that_changes_the_route_is_listed_and_no_other(shipped: Rul
     for fact in shipped.facts.values():
         if fact.entry.kind == "quantity":
             continue
-        answer = conclusions.answers[fact.name] if fact.name in conclusions.answers else None
+        answer = conclusions.answers.get(fact.name)
         if fact.entry.kind == "yes_no":
             others = [True, False]
         elif fact.entry.kind == "choice":
@@ -37,9 +37,7 @@ def test_every_choice_that_changes_the_route_is_listed_and_no_other(shipped: Rul
     assert {pair for pair in listed if kinds[pair[0]] != "quantity"} == tried
 
 
-@pytest.mark.parametrize(
-    ("written", "to"), [("5 %", "cupel_direct"), ("5.01 %", "smelt_iron")]
-)
+@pytest.mark.parametrize(("written", "to"), [("5 %", "cupel_direct"), ("5.01 %", "smelt_iron")])
 def test_the_sulphide_limit_turns_the_route_exactly_at_its_threshold(shipped: RuleBase, written: str, to: str) -> None:
     conclusions = conclusions_of(
         shipped, sulphide_share=written, gold_share="60 %", black_sand_share="5 %", batch_mass="20 g"

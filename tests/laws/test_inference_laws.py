@@ -50,7 +50,7 @@ def plain_winner(decision: Decision, state: tuple[int, ...]) -> str:
 
 @many
 @given(random=randoms)
-def test_with_every_fact_known_the_plainest_reckoning_gives_the_same_decisions(shipped: RuleBase, random: Random) -> None:
+def test_with_every_fact_known_the_plainest_reckoning_decides_the_same(shipped: RuleBase, random: Random) -> None:
     conclusions = conclude(shipped, truth_for(shipped, random))
     for ruling in conclusions.rulings.values():
         assert ruling.chosen == plain_winner(ruling.decision, conclusions.state)
@@ -103,7 +103,7 @@ def test_one_more_answer_never_unsettles_a_decision(shipped: RuleBase, random: R
 
 @many
 @given(random=randoms, known=st.floats(0.3, 1))
-def test_the_route_taken_in_doubt_is_never_ruled_out_by_the_truth(shipped: RuleBase, random: Random, known: float) -> None:
+def test_the_route_taken_in_doubt_is_never_out_by_the_truth(shipped: RuleBase, random: Random, known: float) -> None:
     truth = truth_for(shipped, random)
     in_doubt = conclude(shipped, some_answers(truth, random, known, unknown=1 - known)).rulings["route"]
     if in_doubt.chosen == in_doubt.decision.entry.fallback:
@@ -211,6 +211,7 @@ def test_with_every_fact_not_known_the_advice_is_to_stop_and_nothing_is_asked(sh
 @pytest.mark.parametrize("seed", range(5))
 def test_the_same_answers_always_give_the_same_bytes(shipped: RuleBase, seed: int) -> None:
     answers = some_answers(truth_for(shipped, Random(seed)), Random(seed), 0.8, 0.1)
-    assert build_advice(conclude(shipped, answers)).model_dump_json() == build_advice(
-        conclude(shipped, dict(answers))
-    ).model_dump_json()
+    assert (
+        build_advice(conclude(shipped, answers)).model_dump_json()
+        == build_advice(conclude(shipped, dict(answers))).model_dump_json()
+    )

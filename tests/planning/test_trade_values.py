@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from advisor.knowledge.rulebase import RuleBase
+from advisor.planning.advice import Advice
 from tests.batches import advice_of
 
 GRAVITY_GOLD = {
@@ -19,7 +20,7 @@ GRAVITY_GOLD = {
 }
 
 
-def words(advice, *steps):  # type: ignore[no-untyped-def]
+def words(advice: Advice) -> str:
     return " ".join(f"{step.do} {step.look_for or ''}" for step in advice.steps).lower()
 
 
