@@ -64,7 +64,7 @@ def test_the_amounts_of_the_case_lie_where_it_says(path: Path, shipped: RuleBase
     _, expected, advice = case(path, shipped)
     for material, written in expected.amounts.items():
         wanted = parse_measure(written, unit_named("g"))
-        likely = advice.amounts[material].likely_g if material in advice.amounts else 0.0
+        likely = advice.amounts[material].thumb_g.likely if material in advice.amounts else 0.0
         assert wanted.low - 1e-6 <= likely <= wanted.high + 1e-6, (material, likely)
 
 

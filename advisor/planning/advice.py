@@ -10,7 +10,7 @@ from typing import Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
-from advisor.reckoning.document import Group
+from advisor.reckoning.document import FigureNote, Group
 
 Truth = Literal["holds", "fails", "open"]
 
@@ -148,9 +148,12 @@ class MaterialAmount(Part):
     """How much of one material to weigh out, over all lines."""
 
     title: str
-    low_g: float
+    low_g: float = Field(description="Least to weigh out, by the basis named.")
     likely_g: float
     high_g: float
+    basis: Literal["rule of thumb", "computed"] = "rule of thumb"
+    thumb_g: Span = Field(description="What the rule of thumb asks for.")
+    computed: FigureNote | None = Field(default=None, description="What the computation for these minerals asks for.")
     care: str | None = None
     cost_low: float | None = None
     cost_high: float | None = None

@@ -47,7 +47,7 @@ def cupellation_of(weigher: Weigher, book: Book, computation: Computation | None
 
 
 def _collector_metal(computation: Computation) -> Range:
-    return next((f.amount for f in computation.thumb.figures if f.name == "collector_metal_g"), _ZERO)
+    return next((f.amount for f in computation.plan.outcome.figures if f.name == "collector_metal_g"), _ZERO)
 
 
 def cupel_part(weigher: Weigher, book: Book, citer: Citer, computation: Computation | None) -> list[Group]:
@@ -70,7 +70,7 @@ def fume_masses(weigher: Weigher, book: Book, computation: Computation | None) -
         minutes = min(1440.0, max(1.0, cupellation.time.amount.likely))
         found.append(("lead", cupellation.collector_in_all.amount, "lead_on_cupel", minutes))
     if computation is not None:
-        figures = {figure.name: figure.amount for figure in computation.thumb.figures}
+        figures = {figure.name: figure.amount for figure in computation.plan.outcome.figures}
         minutes = min(1440.0, max(30.0, figures.get("gas_time_min", _ZERO).likely))
         if figures.get("so2_g", _ZERO).high > 0:
             found.append(("sulphur_dioxide", figures["so2_g"], "sulphur_dioxide_formed", minutes))

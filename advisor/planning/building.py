@@ -10,7 +10,7 @@ from advisor.inference.changes import changing_answers
 from advisor.inference.conclusions import Conclusions
 from advisor.inference.questions import needed_names, open_questions
 from advisor.knowledge.conditions import FAILS, HOLDS, OPEN, Condition
-from advisor.knowledge.rulebase import Fact, Hazard, Step
+from advisor.knowledge.rulebase import Fact, Hazard, Step, Weighing
 from advisor.knowledge.texts import fill
 from advisor.measures import Range, format_measure
 from advisor.measures.units import format_number
@@ -33,7 +33,7 @@ from advisor.planning.advice import (
     Weight,
 )
 from advisor.planning.comparing import side_by_side
-from advisor.planning.computing import computed_note
+from advisor.planning.computing import computed_note, with_computed_weights
 from advisor.planning.deciding_notes import decision_note, lifts, reason_paragraph
 from advisor.planning.explaining import only_if, source_notes
 from advisor.planning.weighing import Weigher, total, weight_words, whole_pieces
@@ -54,10 +54,11 @@ def build_advice(conclusions: Conclusions, title: str | None = None, beside: tup
     Raises:
         InputError: If the answers add up to something impossible.
     """
-    weigher = Weigher(conclusions)
+    by_thumb = Weigher(conclusions)
     book, citer = Book(conclusions.rule_base), Citer(conclusions.rule_base.sources)
+    weigher = with_computed_weights(by_thumb, book)
     decisions = tuple(decision_note(conclusions, ruling) for ruling in conclusions.rulings.values())
-    amounts = _amounts(weigher)
+    amounts = _amounts(weigher, by_thumb, citer)
     steps = _steps(weigher)
     expectations = _expectations(weigher)
     quantities = _quantities(weigher)
@@ -89,7 +90,7 @@ def build_advice(conclusions: Conclusions, title: str | None = None, beside: tup
         assumptions=tuple(_assumptions(weigher)),
         changes=tuple(_changes(conclusions)),
         referrals=_referrals(conclusions),
-        computed=computed_note(weigher, book, citer),
+        computed=computed_note(by_thumb, book, citer),
         side_by_side=side_by_side(conclusions, book, beside),
         warnings=tuple(impossible_sums(weigher)),
         cost_low=sum(low for low, _ in costs) if costs else None,
@@ -184,38 +185,42 @@ def _hazard_note(conclusions: Conclusions, hazard: Hazard, truth: int) -> Hazard
     )
 
 
-def _amounts(weigher: Weigher) -> dict[str, MaterialAmount]:
+def _amounts(weigher: Weigher, by_thumb: Weigher, citer: Citer) -> dict[str, MaterialAmount]:
     rule_base = weigher.conclusions.rule_base
     amounts: dict[str, MaterialAmount] = {}
     for name, material in rule_base.materials.items():
-        lines = weigher.lines(material)
-        whole = total([amount for _, amount, _ in lines])
-        if not lines or whole.high <= 0:
+        lines = by_thumb.lines(material)
+        whole, thumb = weigher[name], total([amount for _, amount, _ in lines])
+        if whole.high <= 0 and thumb.high <= 0:
             continue
-        weigher.known[name] = whole
+        figure = weigher.computed.get(name)
         cost = _cost(weigher, material.entry.price, whole)
         amounts[name] = MaterialAmount(
             title=material.entry.title,
             low_g=_figure(whole.low),
             likely_g=_figure(whole.likely),
             high_g=_figure(whole.high),
+            basis="rule of thumb" if figure is None else "computed",
+            thumb_g=span(thumb),
+            computed=None if figure is None else citer.note(figure),
             care=material.entry.care,
             cost_low=cost.low if cost else None,
             cost_high=cost.high if cost else None,
-            lines=tuple(
-                Weight(
-                    rule=rule.entry.id,
-                    low_g=_figure(amount.low),
-                    likely_g=_figure(amount.likely),
-                    high_g=_figure(amount.high),
-                    how=f"{_parts_words(rule.parts)} g for each gram of {rule.entry.of}. {rule.entry.reason}",
-                    only_if=only_if(weigher.conclusions, rule.condition),
-                    sources=source_notes(rule.sources),
-                )
-                for rule, amount, _ in lines
-            ),
+            lines=tuple(_weight(weigher, rule, amount) for rule, amount, _ in lines),
         )
     return amounts
+
+
+def _weight(weigher: Weigher, rule: Weighing, amount: Range) -> Weight:
+    return Weight(
+        rule=rule.entry.id,
+        low_g=_figure(amount.low),
+        likely_g=_figure(amount.likely),
+        high_g=_figure(amount.high),
+        how=f"{_parts_words(rule.parts)} g for each gram of {rule.entry.of}. {rule.entry.reason}",
+        only_if=only_if(weigher.conclusions, rule.condition),
+        sources=source_notes(rule.sources),
+    )
 
 
 def _parts_words(parts: Range) -> str:

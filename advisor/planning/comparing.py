@@ -9,7 +9,7 @@ from advisor.knowledge.conditions import FAILS, HOLDS, OPEN
 from advisor.measures import Range
 from advisor.planning.advice import RouteSide, Span
 from advisor.planning.after_the_pot import cupellation_of, fume_masses
-from advisor.planning.computing import Computation, compute
+from advisor.planning.computing import Computation, computed_or_why_not, with_computed_weights
 from advisor.planning.weighing import Weigher, total, whole_pieces
 from advisor.reckoning.book import Book
 
@@ -53,8 +53,9 @@ def _side(conclusions: Conclusions, route: str, book: Book) -> RouteSide:
     position = ruling.decision.options.index(route)
     chosen = route == ruling.chosen
     forced = conclusions if chosen else _forced(conclusions, route)
-    weigher = Weigher(forced)
-    computation = _computation(weigher, book)
+    thumb = Weigher(forced)
+    weigher = with_computed_weights(thumb, book)
+    computation, _ = computed_or_why_not(thumb, book)
     hazards = [rule_base.hazards[name].entry for name in forced.hazards()]
     steps = [step for step in rule_base.steps.values() if forced.truth(step.condition) != FAILS]
     minutes = total([step.time_min for step in steps if step.time_min is not None])
@@ -82,13 +83,6 @@ def _side(conclusions: Conclusions, route: str, book: Book) -> RouteSide:
 def _forced(conclusions: Conclusions, route: str) -> Conclusions:
     state = state_of(conclusions.rule_base, conclusions.answers)
     return conclude_forced(conclusions.rule_base, conclusions.answers, state, {"route": route})
-
-
-def _computation(weigher: Weigher, book: Book) -> Computation | None:
-    try:
-        return compute(weigher, book)
-    except InputError:
-        return None
 
 
 def _why_not(conclusions: Conclusions, route: str) -> str | None:

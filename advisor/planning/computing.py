@@ -14,6 +14,7 @@ from advisor.metallurgy.charge import Assessment, ChargePlan, Place, assess_char
 from advisor.metallurgy.charge_melt import Charge
 from advisor.metallurgy.charge_weights import Wish
 from advisor.metallurgy.concentrate import Concentrate, by_volume_shares, roasted
+from advisor.metallurgy.figures import Figure
 from advisor.metallurgy.minerals import seen_by_eye
 from advisor.metallurgy.roasting import RoastRefused, plan_roast
 from advisor.metallurgy.rows import number, text, three
@@ -166,6 +167,42 @@ def _wish(conclusions: Conclusions, method: str, given: dict[str, Range]) -> Wis
     return Wish(method, collector=collector, borax=borax, reductant=reductant)
 
 
+def weights_to_take(computation: Computation, weigher: Weigher, book: Book) -> dict[str, Figure]:
+    """The computed weight of each material that the plan takes in place of the rule of thumb.
+
+    Nitre, flour or charcoal that the computation does not ask for get a figure of zero. Silica keeps its rule of
+    thumb, since what no answer names was counted as quartz and may be something else.
+    """
+    route = weigher.conclusions.rulings["route"].chosen
+    everything = text(book.row("routes_as_methods", "route", route), "weigh") == "all"
+    computed = {figure.name.removesuffix("_g"): figure for figure in computation.plan.weigh}
+    rod = next((figure for figure in computation.plan.outcome.figures if figure.name == "iron_rod_g"), None)
+    if rod is not None:
+        computed["iron"] = rod
+    taken: dict[str, Figure] = {}
+    for name in weigher.conclusions.rule_base.materials:
+        reagent = book.charge.reagents.get(name)
+        flux = name == "iron" or (reagent is not None and reagent.family in ("borax", "soda", "silica", "oxidant"))
+        if not (flux or everything):
+            continue
+        if name in computed:
+            taken[name] = computed[name]
+        elif reagent is not None and reagent.family in ("oxidant", "reductant") and weigher[name].high > 0:
+            title = f"{reagent.title}, not needed"
+            taken[name] = Figure(
+                f"{name}_g", title, _ZERO, "g", "the minerals of this batch ask for none", "calculation"
+            )
+    return taken
+
+
+def with_computed_weights(thumb: Weigher, book: Book) -> Weigher:
+    """A weigher in which computed weights stand in place of the rule of thumb, where there are any."""
+    computation, _ = computed_or_why_not(thumb, book)
+    if computation is None:
+        return thumb
+    return Weigher(thumb.conclusions, assumed=thumb.assumed, computed=weights_to_take(computation, thumb, book))
+
+
 def differences(computation: Computation, weigher: Weigher, book: Book, citer: Citer) -> tuple[Difference, ...]:
     """Where rule of thumb and computation lie apart by more than their ranges."""
     materials = weigher.conclusions.rule_base.materials
@@ -201,18 +238,27 @@ def _span(amount: Range) -> Span:
     return Span(low=amount.low, likely=amount.likely, high=amount.high)
 
 
+def computed_or_why_not(weigher: Weigher, book: Book) -> tuple[Computation | None, str | None]:
+    """The computation of the batch, or why there is none."""
+    try:
+        return compute(weigher, book), None
+    except InputError as problem:
+        return None, str(problem)
+
+
 def computed_note(weigher: Weigher, book: Book, citer: Citer) -> Computed | None:
-    """The computed part of the advice; None for routes without a pot or a cupel."""
+    """The computed part of the advice; None for routes without a pot or a cupel.
+
+    Args:
+        weigher: Weights by rule of thumb.
+        book: Tables for the computation.
+        citer: Writes sources in full.
+    """
     from advisor.planning.after_the_pot import cupel_part, fume_parts
 
     groups: list[Group] = []
     found: tuple[Difference, ...] = ()
-    skipped = None
-    computation = None
-    try:
-        computation = compute(weigher, book)
-    except InputError as problem:
-        skipped = str(problem)
+    computation, skipped = computed_or_why_not(weigher, book)
     if computation is not None:
         roast = _roast_part(weigher, book, citer)
         groups += [concentrate_group(computation.concentrate, citer), *roast]
@@ -225,11 +271,21 @@ def computed_note(weigher: Weigher, book: Book, citer: Citer) -> Computed | None
     return Computed(groups=tuple(groups), differences=found, skipped=skipped)
 
 
+COMPUTED_CHARGE = "What the computed charge does"
+THUMB_CHARGE = "What the rule-of-thumb charge would do"
+
+
 def _charge_parts(computation: Computation, citer: Citer) -> list[Group]:
+    """The computed charge in full, and the verdict on the rule of thumb beside it."""
     weigh = Group(title="Charge computed from these minerals", figures=citer.notes(computation.plan.weigh))
+    planned = outcome_groups(computation.plan.outcome, citer)[0]
     thumb = outcome_groups(computation.thumb, citer)[0]
-    renamed = Group(title="What the rule-of-thumb charge does", figures=thumb.figures, said=thumb.said)
-    return [weigh, renamed]
+    verdicts = tuple(said for said in thumb.said if said.kind in ("verdict", "warning"))
+    return [
+        weigh,
+        Group(title=COMPUTED_CHARGE, figures=planned.figures, said=planned.said),
+        Group(title=THUMB_CHARGE, figures=thumb.figures, said=verdicts),
+    ]
 
 
 def _roast_part(weigher: Weigher, book: Book, citer: Citer) -> list[Group]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from advisor.inference.answers import NotKnown, implied_value
@@ -13,6 +13,7 @@ from advisor.knowledge.facts import cell_range
 from advisor.knowledge.formulas import Formula
 from advisor.knowledge.rulebase import Fact, Material, Quantity, QuantityCase, Weighing
 from advisor.measures import Range, format_measure, unit_named
+from advisor.metallurgy.figures import Figure
 
 GRAMS = unit_named("g")
 _NOTHING = Range.exact(0.0)
@@ -26,11 +27,13 @@ class Weigher:
         conclusions: The conclusions of the batch.
         known: Ranges already computed, by name of fact, threshold, quantity or material.
         assumed: Facts whose range was taken from the rules because they are not known.
+        computed: Computed weights of materials that stand in place of the rule of thumb.
     """
 
     conclusions: Conclusions
     known: dict[str, Range] = field(default_factory=dict)
     assumed: set[str] = field(default_factory=set)
+    computed: Mapping[str, Figure] = field(default_factory=dict)
 
     def __getitem__(self, name: str) -> Range:
         if name not in self.known:
@@ -45,7 +48,13 @@ class Weigher:
             return rule_base.thresholds[name].amount
         if name in rule_base.quantities:
             return self._quantity(rule_base.quantities[name].cases)
-        return total([amount for _, amount, _ in self.lines(rule_base.materials[name])])
+        if name in self.computed:
+            return self.computed[name].amount
+        return self.by_thumb(name)
+
+    def by_thumb(self, name: str) -> Range:
+        """Weight of a material by the rules of thumb alone."""
+        return total([amount for _, amount, _ in self.lines(self.conclusions.rule_base.materials[name])])
 
     def _fact(self, fact: Fact) -> Range:
         answer = self.conclusions.answers.get(fact.name)

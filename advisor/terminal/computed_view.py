@@ -5,6 +5,7 @@ from __future__ import annotations
 import textwrap
 
 from advisor.planning.advice import Advice, RouteSide, Span
+from advisor.planning.computing import THUMB_CHARGE
 from advisor.terminal.page import Page, between
 from advisor.terminal.reckon import print_group
 
@@ -30,6 +31,9 @@ def print_computed(page: Page, advice: Advice, explain: bool) -> None:
     for group in computed.groups:
         if explain:
             print_group(page, group, explain=True)
+            continue
+        if group.title == THUMB_CHARGE:
+            page.say(f"{group.title}: {' '.join(said.text for said in group.said)}", mark="- ")
             continue
         for said in group.said:
             if said.kind in ("verdict", "warning", "limit"):

@@ -7,7 +7,7 @@ import time
 import pytest
 
 from advisor.knowledge.rulebase import RuleBase
-from advisor.planning.computing import computed_note, minerals_of
+from advisor.planning.computing import COMPUTED_CHARGE, THUMB_CHARGE, computed_note, minerals_of
 from advisor.planning.weighing import Weigher
 from advisor.reckoning.book import Book
 from advisor.reckoning.document import Citer
@@ -30,7 +30,7 @@ def test_more_sulphide_never_needs_less_iron(shipped: RuleBase) -> None:
     needed = []
     for share in (10, 20, 30):
         advice = advice_of(shipped, sulphide_share=f"{share} %")
-        figures = groups(advice)["What the rule-of-thumb charge does"].figures
+        figures = groups(advice)[COMPUTED_CHARGE].figures
         needed.append(next(f.likely for f in figures if f.name == "iron_taken_up_g"))
     assert needed == sorted(needed)
 
@@ -50,7 +50,7 @@ def test_where_thumb_and_computation_lie_apart_both_are_shown_with_a_reason(ship
 
 
 def test_the_verdict_on_the_rule_of_thumb_charge_is_part_of_the_advice(shipped: RuleBase) -> None:
-    said = [s.text for s in groups(advice_of(shipped))["What the rule-of-thumb charge does"].said]
+    said = [s.text for s in groups(advice_of(shipped))[THUMB_CHARGE].said]
     assert any("window" in text for text in said)
 
 
@@ -128,3 +128,37 @@ def test_the_computed_plan_takes_less_than_twenty_milliseconds(shipped: RuleBase
         computed_note(Weigher(conclusions), book, citer)
         times.append(time.process_time() - start)
     assert sorted(times)[len(times) // 2] < 0.020
+
+
+def test_the_weighed_plan_is_the_computed_one_with_the_rule_of_thumb_beside_it(shipped: RuleBase) -> None:
+    advice = advice_of(shipped, quartz_share="40 %", black_sand_share="5 %", sulphide_share="20 %")
+    soda = advice.amounts["soda_ash"]
+    assert soda.basis == "computed"
+    assert soda.thumb_g.likely == pytest.approx(200)
+    assert soda.likely_g > 210, "so much quartz wants more soda than the rule of thumb"
+    assert soda.computed is not None
+    assert soda.computed.how
+    step = next(
+        step for step in advice.steps if step.id == "weigh-soda" or ("soda ash" in step.do and "soda_ash" in step.uses)
+    )
+    assert f"{soda.likely_g:.0f} g" in step.do
+
+
+def test_the_computed_charge_lands_in_its_window(shipped: RuleBase) -> None:
+    for quartz in (0, 15, 40):
+        verdict = groups(advice_of(shipped, quartz_share=f"{quartz} %"))[COMPUTED_CHARGE].said[0]
+        assert verdict.kind == "verdict", verdict.text
+
+
+def test_a_melt_of_clean_gold_is_left_to_the_rule_of_thumb(shipped: RuleBase) -> None:
+    advice = advice_of(
+        shipped,
+        batch_mass="30 g",
+        gold_share="95 %",
+        sulphide_share="0 %",
+        sulphide_minerals=[],
+        black_sand_share="1 %",
+        quartz_share="1 %",
+    )
+    assert advice.route == "melt_clean"
+    assert {amount.basis for amount in advice.amounts.values()} == {"rule of thumb"}
