@@ -37,6 +37,10 @@ class Fault:
         return f"{place}: {subject}{self.wrong}; {self.right}"
 
 
+MOST_SHOWN = 200
+"""More faults than this in one message would scroll the first ones away."""
+
+
 class FaultyFile(InputError):
     """One or more files have faults; all of them are reported at once.
 
@@ -46,4 +50,7 @@ class FaultyFile(InputError):
 
     def __init__(self, faults: list[Fault]) -> None:
         self.faults = tuple(sorted(faults))
-        super().__init__("\n".join(str(fault) for fault in self.faults))
+        shown = [str(fault) for fault in self.faults[:MOST_SHOWN]]
+        if len(self.faults) > MOST_SHOWN:
+            shown.append(f"... and {len(self.faults) - MOST_SHOWN} more faults; mend these first")
+        super().__init__("\n".join(shown))

@@ -125,8 +125,29 @@ def _shape_fault(document: Document, error: Any, rule_base: RuleBase) -> Fault:
         return document.fault(path, "", f"unknown key '{key[:60]}'", right + closest(key, list(CaseFile.model_fields)))
     if error["type"] == "missing":
         return document.fault((), "", f"the key '{key}' is missing", "add it")
+    where = ".".join(map(str, path))
+    if error["type"] in _WANTED:
+        return document.fault(
+            path, where, f"{_WANTED[error['type']]} is wanted here", f"found {_found(error.get('input'))}"
+        )
     message = error["msg"].removeprefix("Value error, ")
-    return document.fault(path, ".".join(map(str, path)), "this does not fit here", message[:1].lower() + message[1:])
+    return document.fault(path, where, "this does not fit here", message[:1].lower() + message[1:])
+
+
+_WANTED = {
+    "string_type": "text",
+    "dict_type": "a mapping of names and values",
+    "model_type": "a mapping of names and values",
+    "list_type": "a list",
+    "bool_type": "true or false",
+    "bool_parsing": "true or false",
+    "string_too_short": "some text",
+}
+
+
+def _found(given: Any) -> str:
+    kinds = {dict: "a mapping", list: "a list", str: "text", bool: "true or false", type(None): "nothing"}
+    return kinds.get(type(given), "a number") + "; write it as in the shipped cases"
 
 
 def _answers(

@@ -173,6 +173,9 @@ class Standing:
                     break
             else:
                 winners |= 1 << option
+        if not certain:
+            # Everything may turn out to be struck, also by requirements that exclude each other; then the fallback stands.
+            winners |= 1 << self.weights.decision.options.index(self.weights.decision.entry.fallback)
         return winners
 
     def moved(self, changes: list[tuple[int, int, int]], state: list[int]) -> int:

@@ -108,6 +108,7 @@ class RuleCompiler(Context):
                         "speak against it instead",
                     )
                 )
+        condition = self._condition("arguments", name, held, entry.when)
         weight = 0
         if entry.strength is not None:
             if entry.strength not in self.base.strengths:
@@ -122,7 +123,6 @@ class RuleCompiler(Context):
                 )
                 return None
             weight = self.base.strengths[entry.strength] * (1 if entry.says == "for" else -1)
-        condition = self._condition("arguments", name, held, entry.when)
         if entry.status == "retired":
             condition = self.binder.never()
         return Argument(

@@ -102,6 +102,7 @@ def _fingerprint(layers: _Layers) -> str:
 
 
 def _parsed(layers: _Layers) -> list[tuple[str, list[Document]]]:
+    from advisor.knowledge.merging import merge
     from advisor.knowledge.yaml_reader import parse_yaml
 
     faults: list[Fault] = []
@@ -115,7 +116,9 @@ def _parsed(layers: _Layers) -> list[tuple[str, list[Document]]]:
                 faults.extend(problem.faults)
         result.append((title, documents))
     if faults:
-        raise FaultyFile(faults)
+        # The files that could be read are looked at too, so that one run shows as many faults as it can.
+        found = merge(result).faults
+        raise FaultyFile(faults + [fault for fault in found if fault.line])
     return result
 
 

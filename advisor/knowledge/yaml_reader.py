@@ -101,10 +101,10 @@ def decode(raw: bytes, shown: str) -> str:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError as problem:
         line = raw[: problem.start].count(b"\n") + 1
-        raise InputError(f"{shown}:{line}: this is not UTF-8 text; save the file as UTF-8") from None
+        raise FaultyFile([Fault(shown, line, "", "this is not UTF-8 text", "save the file as UTF-8")]) from None
     if "\0" in text:
         line = text[: text.index("\0")].count("\n") + 1
-        raise InputError(f"{shown}:{line}: this looks like a binary file; name a YAML or JSON text file")
+        raise FaultyFile([Fault(shown, line, "", "this looks like a binary file", "name a YAML or JSON text file")])
     return text
 
 
@@ -144,7 +144,7 @@ def parse_json(text: str, name: str) -> Document:
     except (RecursionError, ValueError):
         raise InputError(f"{name}: this JSON is nested too deeply or holds an endless number; keep it flat") from None
     _check_json(data, name)
-    return Document(name, data, {(): 1})
+    return Document(name, data, {})
 
 
 def _check_json(data: Any, name: str) -> None:

@@ -12,13 +12,15 @@ from typer.core import TyperGroup
 from advisor.terminal.exit_codes import BAD_INPUT, HELP, UNEXPECTED
 
 WELCOME = """\
-The advisor helps you choose how to refine tonight's gold concentrate without mercury.
+The advisor helps you choose how to refine tonight's gold concentrate
+without mercury.
 
 What to type next:
-  advisor route                      asks about the batch and recommends a route, with plan and hazards
-  advisor route --answers FILE       the same from a file, without asking
-  advisor rules list                 shows the rules behind the advice
-  advisor --help                     shows every command
+  advisor route                  asks about the batch and recommends a route,
+                                 with plan and hazards
+  advisor route --answers FILE   the same from a file, without asking
+  advisor rules list             shows the rules behind the advice
+  advisor --help                 shows every command
 """
 
 
@@ -41,12 +43,14 @@ app = typer.Typer(
     name="advisor",
     cls=HelpfulGroup,
     help=f"Which way to refine tonight's gold concentrate without mercury, and how to do it safely.\n\n{HELP}",
+    subcommand_metavar="COMMAND",
     add_completion=True,
     pretty_exceptions_enable=False,
     rich_markup_mode=None,
     context_settings={"help_option_names": ["-h", "--help"]},
 )
 rules_app = typer.Typer(
+    subcommand_metavar="COMMAND",
     cls=HelpfulGroup,
     help="Read and check the rules behind the advice.",
     no_args_is_help=True,
@@ -82,7 +86,10 @@ def root(
         typer.echo(WELCOME, nl=False)
 
 
-@app.command(help=f"Ask about the batch and recommend a route, with weighed plan and hazards.\n\n{HELP}")
+@app.command(
+    short_help="Ask about the batch and recommend a route.",
+    help=f"Ask about the batch and recommend a route, with weighed plan and hazards.\n\n{HELP}",
+)
 def route(
     answers: Annotated[
         Path | None,
@@ -99,7 +106,7 @@ def route(
         Path | None,
         typer.Option("--save", metavar="FILE", help="Keep the answers in this file while you answer."),
     ] = None,
-    title: Annotated[str | None, typer.Option("--title", help="A name for the batch.")] = None,
+    title: Annotated[str | None, typer.Option("--title", metavar="NAME", help="A name for the batch.")] = None,
     beside: Annotated[
         list[str] | None,
         typer.Option("--beside", metavar="ROUTE", help="Lay this route beside the advised one; repeatable."),
@@ -113,20 +120,20 @@ def route(
 
 
 COMPUTATIONS = {
-    "concentrate": "Work out what is in the concentrate, from an estimate by eye, displaced water or an assay.",
-    "charge": "Work out the smelting charge, or judge a given one.",
-    "cupel": "Work out collector, cupel, heat, time and bead of a cupellation.",
-    "roast": "Work out stages, air and gases of a roast; exit status 3 where it must not be done.",
-    "fineness": "Work out the fineness of a bead or bar from its weights in air and water.",
-    "fume": "Screen lead, sulphur dioxide or arsenic from a plan against named limits.",
-    "balance": "Work out recovery from three assays, or the gold of a batch in and out.",
+    "concentrate": "What is in the concentrate, mineral by mineral.",
+    "charge": "The smelting charge: planned, or a given one judged.",
+    "cupel": "Collector, cupel, heat and bead of a cupellation.",
+    "roast": "Stages and gases of a roast; status 3 for a stop.",
+    "fineness": "Fineness of a bead or bar by weight in water.",
+    "fume": "Lead, SO2 or arsenic of a plan against limits.",
+    "balance": "Recovery of a separation, or gold in and out.",
 }
 
 
 def _add_computation(name: str, summary: str) -> None:
     """Add the command of one computation; all have the same options."""
 
-    @app.command(name, help=f"{summary} Without inputs it shows what it takes.")
+    @app.command(name, short_help=summary, help=f"{summary} Without inputs it shows what it takes.")
     def command(
         inputs: Annotated[list[str] | None, typer.Argument(metavar="[NAME=VALUE]...", help="Inputs.")] = None,
         file: Annotated[
@@ -148,7 +155,10 @@ for _name, _summary in COMPUTATIONS.items():
     _add_computation(_name, _summary)
 
 
-@app.command(help="Print the JSON Schema of the advice, of answer files, of a computation, or of rule files.")
+@app.command(
+    short_help="Print the JSON Schema of a document.",
+    help="Print the JSON Schema of the advice, of answer files, of a computation, or of rule files.",
+)
 def schema(
     document: Annotated[
         str, typer.Argument(metavar="advice|answers|reckoning|rules", help="Which document.")
@@ -160,7 +170,11 @@ def schema(
     print_schema(document)
 
 
-@rules_app.command("check", help="Check the rule base and report every fault with file and line.")
+@rules_app.command(
+    "check",
+    short_help="Check the rules; name every fault.",
+    help="Check the rule base and report every fault with file and line.",
+)
 def rules_check(rules: RulesOption = None) -> None:
     """Check the rules."""
     from advisor.terminal.rules_commands import check
@@ -168,7 +182,11 @@ def rules_check(rules: RulesOption = None) -> None:
     raise typer.Exit(check(rules))
 
 
-@rules_app.command("list", help="List the rules: all sections, or one (facts, arguments, hazards, steps ...).")
+@rules_app.command(
+    "list",
+    short_help="List the rules: all sections, or one.",
+    help="List the rules: all sections, or one (facts, arguments, hazards, steps ...).",
+)
 def rules_list(
     section: Annotated[str | None, typer.Argument(help="The section to list.")] = None,
     rules: RulesOption = None,
@@ -179,7 +197,9 @@ def rules_list(
     list_rules(section, rules)
 
 
-@rules_app.command("show", help="Show one rule in full: its condition, reason, source and file.")
+@rules_app.command(
+    "show", short_help="Show one rule in full.", help="Show one rule in full: its condition, reason, source and file."
+)
 def rules_show(
     rule_id: Annotated[str, typer.Argument(metavar="ID", help="Id of a rule, fact, threshold, decision ...")],
     rules: RulesOption = None,
@@ -190,7 +210,11 @@ def rules_show(
     show(rule_id, rules)
 
 
-@rules_app.command("schema", help="Print the JSON Schema of rule files, for an editor.")
+@rules_app.command(
+    "schema",
+    short_help="Print the JSON Schema of rule files.",
+    help="Print the JSON Schema of rule files, for an editor.",
+)
 def rules_schema(
     output: Annotated[Path | None, typer.Option("--output", metavar="FILE", help="Write it to a file.")] = None,
 ) -> None:

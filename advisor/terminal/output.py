@@ -39,7 +39,8 @@ def _console(*, stderr: bool) -> Console:
 
 
 def say_fault(message: str) -> None:
-    """One sentence a line about what is wrong."""
+    """One sentence a line about what is wrong; a name from outside cannot give the terminal orders."""
     from rich.text import Text
 
-    notices().print(Text(message), soft_wrap=True)
+    tame = "".join(letter if letter.isprintable() or letter == "\n" else "?" for letter in message)
+    notices().print(Text(tame), soft_wrap=True)

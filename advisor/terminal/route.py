@@ -10,6 +10,7 @@ from rich.text import Text
 
 from advisor.cases.batch_file import Batch, read_batch
 from advisor.errors import InputError
+from advisor.inference.answers import ContradictionError
 from advisor.inference.conclusions import Conclusions, conclude
 from advisor.knowledge.loading import load_rule_base
 from advisor.knowledge.rulebase import RuleBase
@@ -48,8 +49,7 @@ def run_route(
     rule_base = rule_base_for(rules)
     if answers is not None:
         batch = _given(answers, rule_base)
-        advice = build_advice(conclude(rule_base, batch.answers), title or batch.title, beside)
-        _refuse_impossible(advice)
+        advice = _advised(rule_base, batch, title, beside)
         show_advice(advice, json_output, explain)
     else:
         asked = _asked(rule_base, resume, save, title, json_output)
@@ -72,9 +72,16 @@ def _given(path: Path, rule_base: RuleBase) -> Batch:
     return read_batch(Path("standard input"), rule_base, text)
 
 
-def _refuse_impossible(advice: Advice) -> None:
+def _advised(rule_base: RuleBase, batch: Batch, title: str | None, beside: tuple[str, ...]) -> Advice:
+    """The advice for a batch from a file; what cannot be is refused with the name of the file."""
+    try:
+        conclusions = conclude(rule_base, batch.answers)
+    except ContradictionError as problem:
+        raise InputError(f"{batch.name}: {problem}") from None
+    advice = build_advice(conclusions, title or batch.title, beside)
     if advice.warnings:
-        raise InputError("\n".join(advice.warnings))
+        raise InputError("\n".join(f"{batch.name}: {warning}" for warning in advice.warnings))
+    return advice
 
 
 def _asked(
