@@ -174,7 +174,7 @@ class Standing:
             else:
                 winners |= 1 << option
         if not certain:
-            # Everything may turn out to be struck, also by requirements that exclude each other; then the fallback stands.
+            # Everything may turn out to be struck, by requirements that exclude each other too; the fallback stands.
             winners |= 1 << self.weights.decision.options.index(self.weights.decision.entry.fallback)
         return winners
 

@@ -26,6 +26,9 @@ Path_ = tuple[str | int, ...]
 """Keys and positions that lead to one value in a file."""
 
 _PARSER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+# The slow reader stops at a question mark in a list, which the fast one reads as part of the word (galena?).
+_PERHAPS = re.compile(r"(?<=\w)\?(?=\s*[,\]}])")
+_STAND_IN = "\ue000"
 _INTEGER = re.compile(r"-?(0|[1-9]\d*)")
 _DECIMAL = re.compile(r"-?(0|[1-9]\d*)\.\d+([eE][-+]?\d{1,3})?")
 _AMBIGUOUS = re.compile(
@@ -188,7 +191,7 @@ class _Builder:
         if odd := _CONTROL.search(text):
             self._refuse_control(odd[0], text.count("\n", 0, odd.start()) + 1)
         try:
-            self.events = iter(yaml.parse(text, Loader=_PARSER))
+            self.events = iter(yaml.parse(_PERHAPS.sub(_STAND_IN, text), Loader=_PARSER))
             data = self._stream()
         except yaml.YAMLError as problem:
             mark = getattr(problem, "problem_mark", None)
@@ -263,7 +266,7 @@ class _Builder:
             line = _line_of(event)
             if not isinstance(event, yaml.ScalarEvent) or event.anchor is not None or event.tag is not None:
                 self._refuse(line, "a key must be one plain word", "write  key: value")
-            key = event.value
+            key = event.value.replace(_STAND_IN, "?")
             if key == "<<":
                 self._refuse(line, "merge keys (<<) are not allowed", "write the keys out")
             if key in result:
@@ -274,7 +277,7 @@ class _Builder:
         return result
 
     def _scalar(self, event: Any, line: int) -> Any:
-        text: str = event.value
+        text: str = event.value.replace(_STAND_IN, "?")
         self._refuse_control(text, line)
         if not event.implicit[0] or event.style not in (None, ""):
             return text

@@ -224,6 +224,13 @@ def rules_schema(
     write_rules_schema(output)
 
 
+def _close_output() -> None:
+    """Let the last words of standard output go nowhere, so that leaving does not fail again."""
+    import os
+
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
 def main() -> None:
     """Run the program; every fault a person can mend is one sentence, never a traceback."""
     from advisor.errors import AdvisorError
@@ -237,9 +244,13 @@ def main() -> None:
         sys.exit(BAD_INPUT)
     except BrokenPipeError:
         # The reader of a pipe (head, less) has left; there is nobody to tell.
-        import os
+        _close_output()
+        sys.exit(UNEXPECTED)
+    except OSError as problem:
+        _close_output()
+        from advisor.terminal.output import say_fault
 
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        say_fault(f"the output cannot be written ({problem.strerror}); free some room or write it elsewhere")
         sys.exit(UNEXPECTED)
     except KeyboardInterrupt:
         sys.exit(130)

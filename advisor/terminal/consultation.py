@@ -17,6 +17,7 @@ from advisor.knowledge.facts import ValueFault
 from advisor.knowledge.rulebase import Fact, RuleBase, Value
 from advisor.planning.building import impossible_sums
 from advisor.planning.weighing import Weigher
+from advisor.terminal.output import tame
 from advisor.terminal.question_view import print_explanation, print_question, print_stakes, read_typed
 
 _BACK, _CHANGE, _LEAVE = ("b", "back"), ("c", "change"), ("q", "quit", "leave", "exit")
@@ -187,7 +188,7 @@ class Consultation:
                 del self.answers[problem.fact]
 
     def _line(self, text: str, style: str = "") -> None:
-        self.console.print(Text(text, style=style))
+        self.console.print(Text(tame(text), style=style))
 
     def move_to(self, finished: Path) -> None:
         """Keep the answers of a finished consultation in another file, so that a new one can begin."""

@@ -38,9 +38,38 @@ def _console(*, stderr: bool) -> Console:
     return console
 
 
+def tame(text: str) -> str:
+    """Text from outside without anything a terminal would obey."""
+    return "".join(letter if letter.isprintable() or letter == "\n" else "?" for letter in text)
+
+
 def say_fault(message: str) -> None:
-    """One sentence a line about what is wrong; a name from outside cannot give the terminal orders."""
+    """One sentence a line about what is wrong."""
     from rich.text import Text
 
-    tame = "".join(letter if letter.isprintable() or letter == "\n" else "?" for letter in message)
-    notices().print(Text(tame), soft_wrap=True)
+    notices().print(Text(tame(message)), soft_wrap=True)
+
+
+def write_document(text: str) -> None:
+    """A document for other programs on standard output, in UTF-8 whatever the terminal can show."""
+    stream = getattr(sys.stdout, "buffer", None)
+    if stream is None:
+        sys.stdout.write(text)
+        return
+    sys.stdout.flush()
+    stream.write(text.encode("utf-8"))
+    stream.flush()
+
+
+def read_standard_input() -> str:
+    """All of standard input as text.
+
+    Raises:
+        InputError: If there is none, or it is too large or no text.
+    """
+    from advisor.errors import InputError
+    from advisor.knowledge.yaml_reader import MOST_BYTES, decode
+
+    if sys.stdin is None:
+        raise InputError("standard input is closed; name a file, or pipe the answers in")
+    return decode(sys.stdin.buffer.read(MOST_BYTES + 1), "standard input")

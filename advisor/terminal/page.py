@@ -8,6 +8,7 @@ from rich.console import Console
 from rich.text import Text
 
 from advisor.measures.units import format_number
+from advisor.terminal.output import tame
 
 
 class Page:
@@ -24,6 +25,7 @@ class Page:
 
     def say(self, text: str, indent: int = 0, mark: str = "", style: str = "") -> None:
         """One paragraph; ``mark`` stands before its first line and the rest hangs under the text."""
+        text, mark = tame(text), tame(mark)
         head = " " * indent + mark
         rest = " " * len(head)
         width = max(24, self.console.width - 1)
@@ -34,7 +36,7 @@ class Page:
 
     def verbatim(self, line: str) -> None:
         """One line as it is."""
-        self.console.print(Text(line), soft_wrap=True)
+        self.console.print(Text(tame(line)), soft_wrap=True)
 
     def gap(self) -> None:
         """An empty line."""

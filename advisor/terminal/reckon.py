@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Sequence
 from pathlib import Path
 
 from advisor.errors import InputError
 from advisor.knowledge.rulebase import RuleBase
-from advisor.knowledge.yaml_reader import Document, decode, parse_yaml, read_document
+from advisor.knowledge.yaml_reader import Document, parse_yaml, read_document
 from advisor.reckoning.book import Book
 from advisor.reckoning.computations import COMPUTATIONS, run_computation
 from advisor.reckoning.document import FigureNote, Group, Reckoning, Said
 from advisor.reckoning.inputs import from_words
 from advisor.terminal.exit_codes import ADVICE, STOP
-from advisor.terminal.output import screen
+from advisor.terminal.output import read_standard_input, screen, write_document
 from advisor.terminal.page import Page, between
 from advisor.terminal.route import rule_base_for
 
@@ -39,7 +38,7 @@ def run_reckoning(
         return ADVICE
     reckoning = run_computation(name, _document(words, file), rule_base)
     if json_output:
-        sys.stdout.write(reckoning.model_dump_json(indent=2) + "\n")
+        write_document(reckoning.model_dump_json(indent=2) + "\n")
     else:
         print_reckoning(Page(screen()), reckoning, explain)
     return STOP if reckoning.stop else ADVICE
@@ -51,7 +50,7 @@ def _document(words: Sequence[str], file: Path | None) -> Document:
     if words:
         raise InputError("inputs are given in a file and on the command line; give them one way")
     if str(file) == "-":
-        return parse_yaml(decode(sys.stdin.buffer.read(), "standard input"), "standard input")
+        return parse_yaml(read_standard_input(), "standard input")
     return read_document(file)
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -17,7 +16,7 @@ from advisor.knowledge.rulebase import RuleBase
 from advisor.planning.advice import Advice
 from advisor.planning.building import build_advice
 from advisor.terminal.exit_codes import ADVICE, LEFT, STOP
-from advisor.terminal.output import notices, screen
+from advisor.terminal.output import notices, read_standard_input, screen, write_document
 from advisor.terminal.settings import configured_rules, last_file, unfinished_file
 
 
@@ -66,10 +65,7 @@ def run_route(
 def _given(path: Path, rule_base: RuleBase) -> Batch:
     if str(path) != "-":
         return read_batch(path, rule_base)
-    from advisor.knowledge.yaml_reader import decode
-
-    text = decode(sys.stdin.buffer.read(), "standard input")
-    return read_batch(Path("standard input"), rule_base, text)
+    return read_batch(Path("standard input"), rule_base, read_standard_input())
 
 
 def _advised(rule_base: RuleBase, batch: Batch, title: str | None, beside: tuple[str, ...]) -> Advice:
@@ -148,7 +144,7 @@ def _offer_beside(conclusions: Conclusions, advice: Advice) -> None:
 def show_advice(advice: Advice, json_output: bool, explain: bool) -> None:
     """The advice on the screen, or as JSON."""
     if json_output:
-        sys.stdout.write(advice.model_dump_json(indent=2) + "\n")
+        write_document(advice.model_dump_json(indent=2) + "\n")
         return
     from advisor.terminal.advice_view import print_advice
 

@@ -9,6 +9,7 @@ from typing import Any
 import typer
 
 from advisor.errors import InputError
+from advisor.terminal.output import write_document
 
 _DIALECT = "https://json-schema.org/draft/2020-12/schema"
 
@@ -55,7 +56,7 @@ def print_schema(document: str) -> None:
     }
     if document not in makers:
         raise InputError(f"there is no schema of '{document}'; choose one of {', '.join(makers)}")
-    typer.echo(json.dumps(makers[document](), indent=2, ensure_ascii=False))
+    write_document(json.dumps(makers[document](), indent=2, ensure_ascii=False) + "\n")
 
 
 def write_rules_schema(output: Path | None) -> None:
