@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import contextlib
+import shlex
+import sys
 from pathlib import Path
 
 from rich.console import Console
@@ -65,6 +68,9 @@ class Consultation:
             LeftError: If the person leaves; the answers are kept.
             ContradictionError: Never; contradictions are shown and asked again.
         """
+        if hasattr(sys.stdin, "reconfigure"):
+            # A letter in another encoding is then not understood, instead of ending the program.
+            sys.stdin.reconfigure(errors="replace")
         if self.answers:
             self._line(f"Going on with {len(self.answers)} answers. Type c to see or change them.")
         self._settle_contradictions()
@@ -141,8 +147,8 @@ class Consultation:
             self._line("Answer again, or type c to change the other answer.")
             return False
         self.answers = new
-        self._line(f"Understood: {fact.label}: {value_words(fact, answer)}", style="bold")
         self._keep()
+        self._line(f"Understood: {fact.label}: {value_words(fact, answer)}", style="bold")
         return True
 
     def _keep(self) -> None:
@@ -190,19 +196,35 @@ class Consultation:
     def _line(self, text: str, style: str = "") -> None:
         self.console.print(Text(tame(text), style=style))
 
-    def move_to(self, finished: Path) -> None:
-        """Keep the answers of a finished consultation in another file, so that a new one can begin."""
-        self.kept, unfinished = finished, self.kept
+    def move_to(self, finished: Path) -> bool:
+        """Keep the answers of a finished consultation in another file, so that a new one can begin.
+
+        Returns:
+            Whether they are kept there; otherwise they stay where they were.
+        """
+        unfinished, self.kept = self.kept, finished
         self._keep()
-        unfinished.unlink(missing_ok=True)
+        if not self.can_keep:
+            self.kept = unfinished
+            return False
+        with contextlib.suppress(OSError):
+            unfinished.unlink(missing_ok=True)
+        return True
 
     def say_left(self) -> None:
         """Say where the answers are and how to go on."""
         self.console.print()
+        if self.answers and self.can_keep:
+            self._keep()
         if not self.answers:
             self._line("Left before any answer. Start again with:  advisor route")
         elif self.can_keep:
-            self._keep()
-            named = "" if self.kept.name == "unfinished-route.yaml" else f" --save {self.kept}"
-            self._line(f"Left. Your {len(self.answers)} answers are kept in {self.kept}")
-            self._line(f"Go on with:  advisor route{named} --resume")
+            named = "" if self.kept.name == "unfinished-route.yaml" else f" --save {shlex.quote(str(self.kept))}"
+            # In one piece, however long, so that it can be copied.
+            self._whole_line(f"Left. Your {len(self.answers)} answers are kept in {self.kept}")
+            self._whole_line(f"Go on with:  advisor route{named} --resume")
+        else:
+            self._line("Left. Your last answers could not be kept.")
+
+    def _whole_line(self, text: str) -> None:
+        self.console.print(Text(tame(text)), soft_wrap=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -16,7 +17,7 @@ from advisor.knowledge.rulebase import RuleBase
 from advisor.planning.advice import Advice
 from advisor.planning.building import build_advice
 from advisor.terminal.exit_codes import ADVICE, LEFT, STOP
-from advisor.terminal.output import notices, read_standard_input, screen, write_document
+from advisor.terminal.output import notices, read_standard_input, screen, tame, write_document
 from advisor.terminal.settings import configured_rules, last_file, unfinished_file
 
 
@@ -94,6 +95,8 @@ def _asked(
         before = read_batch(kept, rule_base)
     elif save is not None and save.exists():
         raise InputError(f"{save} exists already; add --resume to go on with it, or name another file")
+    elif save is None and kept.is_file():
+        _put_aside(kept)
     console = notices() if json_output else screen()
     consultation = Consultation(rule_base, console, kept, title or before.title, dict(before.answers))
     try:
@@ -101,15 +104,24 @@ def _asked(
     except LeftError:
         consultation.say_left()
         return None
-    finished = kept
-    if save is None:
-        finished = last_file()
-        consultation.move_to(finished)
-    notices().print(
-        Text(f"Your answers are in {finished}; show this advice again with: advisor route --answers {finished}"),
-        soft_wrap=True,
-    )
+    finished = kept if save is not None else last_file()
+    kept_there = consultation.can_keep if save is not None else consultation.move_to(finished)
+    if kept_there:
+        words = f"Your answers are in {finished}; show this advice again with: advisor route --answers {finished}"
+        notices().print(Text(tame(words)), soft_wrap=True)
     return conclusions, title or before.title
+
+
+def _put_aside(unfinished: Path) -> None:
+    """Keep an unfinished consultation under another name when a new one begins, and say so."""
+    for number in range(2, 1000):
+        aside = unfinished.with_name(f"{unfinished.stem}-{number}.yaml")
+        if not aside.exists():
+            break
+    with contextlib.suppress(OSError):
+        unfinished.rename(aside)
+        words = f"An unfinished consultation was there; go on with it with:  advisor route --save {aside} --resume"
+        notices().print(Text(tame(words)), soft_wrap=True)
 
 
 def _offer_beside(conclusions: Conclusions, advice: Advice) -> None:

@@ -188,9 +188,7 @@ def test_honest_batches_give_false_signals_as_rarely_as_stated() -> None:
     factor=st.floats(0.01, 100.0),
     deviation=st.floats(1e-6, 0.01),
 )
-def test_gold_in_is_gold_out_and_scaling_changes_nothing(
-    parts: list[float], factor: float, deviation: float
-) -> None:
+def test_gold_in_is_gold_out_and_scaling_changes_nothing(parts: list[float], factor: float, deviation: float) -> None:
     def balance(times: float) -> GoldBalance:
         feed = Holding("feed", sum(parts) * times, 0.0, 0.5, deviation)
         return batch_balance(feed, [Holding("part", part * times, 0.0, 0.5, deviation) for part in parts])
@@ -204,9 +202,7 @@ def test_gold_in_is_gold_out_and_scaling_changes_nothing(
 
 @given(bead=st.floats(8.0, 10.0), less=st.floats(0.01, 1.0))
 def test_less_gold_found_leaves_more_unaccounted(bead: float, less: float) -> None:
-    assert (
-        sample(bead_g=bead - less).unaccounted.amount.likely > sample(bead_g=bead).unaccounted.amount.likely
-    )
+    assert sample(bead_g=bead - less).unaccounted.amount.likely > sample(bead_g=bead).unaccounted.amount.likely
 
 
 def test_small_steady_losses_become_a_signal_over_many_batches() -> None:

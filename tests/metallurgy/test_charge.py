@@ -55,9 +55,7 @@ def _degree(outcome: Assessment) -> float:
 def test_quartz_charge_gives_its_button_and_its_bisilicate() -> None:
     # Beringer 1904, p. 138: quartz ore 50, bicarbonate 100, litharge 75, borax 10, flour 4; 30 or 40 g of lead; the
     # slag is a bisilicate made more acid by borax. Four of flour at 11 are 44 g, a little above the button named.
-    outcome = _assess(
-        "flux", concentrate(quartz=50), baking_soda=100, litharge=75, borax_decahydrate=10, flour=4
-    )
+    outcome = _assess("flux", concentrate(quartz=50), baking_soda=100, litharge=75, borax_decahydrate=10, flour=4)
     assert _lead(outcome) == pytest.approx(40, abs=4.5)
     assert 2.0 <= _degree(outcome) <= 2.5
     assert outcome.in_window
@@ -78,9 +76,7 @@ def test_tailings_charge_is_a_siliceous_slag_inside_the_window() -> None:
         pytest.param(25, 50, 0, id="Beringer 1904, p. 139, ferric oxide 50, quartz 25, soda 50"),
     ],
 )
-def test_two_charges_for_iron_oxide_that_did_well_have_one_degree(
-    quartz: float, soda: float, borax: float
-) -> None:
+def test_two_charges_for_iron_oxide_that_did_well_have_one_degree(quartz: float, soda: float, borax: float) -> None:
     # Both were "quite satisfactory", with 50 of litharge and 7 of flour. They come to the same degree.
     outcome = _assess(
         "roast",
@@ -98,9 +94,7 @@ def test_two_charges_for_iron_oxide_that_did_well_have_one_degree(
 def test_basic_ore_without_quartz_is_told_to_take_quartz_or_glass() -> None:
     # Beringer 1904, p. 91: ore of oxides 20, soda 15, borax 15, litharge 60, flour 5; if there is practically no
     # quartz, some glass or powdered quartz is added.
-    outcome = _assess(
-        "roast", concentrate(hematite=20), baking_soda=15, borax_decahydrate=15, litharge=60, flour=5
-    )
+    outcome = _assess("roast", concentrate(hematite=20), baking_soda=15, borax_decahydrate=15, litharge=60, flour=5)
     assert _degree(outcome) == pytest.approx(0.48, abs=0.04)
     assert not outcome.in_window
     assert "add quartz or glass" in outcome.verdict
@@ -110,17 +104,13 @@ def test_basic_ore_without_quartz_is_told_to_take_quartz_or_glass() -> None:
 
 def test_burnt_ore_charge_gives_a_button_of_about_fifty() -> None:
     # Beringer 1904, p. 116: burnt ore 100, borax 50, sand 50, litharge 100, charcoal 7; button about 50 g; fluid.
-    outcome = _assess(
-        "roast", concentrate(hematite=100), borax_decahydrate=50, silica=50, litharge=100, charcoal=7
-    )
+    outcome = _assess("roast", concentrate(hematite=100), borax_decahydrate=50, silica=50, litharge=100, charcoal=7)
     assert _lead(outcome) == pytest.approx(50, abs=3)
     assert outcome.in_window
 
 
 @pytest.mark.parametrize(("flour", "least", "most"), [(2.0, 18, 25), (2.5, 18, 28)])
-def test_average_ore_charge_gives_a_button_about_the_weight_of_the_ore(
-    flour: float, least: float, most: float
-) -> None:
+def test_average_ore_charge_gives_a_button_about_the_weight_of_the_ore(flour: float, least: float, most: float) -> None:
     # Beringer 1904, p. 90: ore 20, soda 30, litharge 40, borax 5, flour 2 to 2.5; a button of 18 to 25 g. What an
     # average ore holds is not said; two thirds of quartz are taken here.
     ore = concentrate(quartz=14, calcite=6)
@@ -141,9 +131,7 @@ def test_roasted_concentrate_charges_lie_in_the_window(
 ) -> None:
     # Roughly quartz and ferric oxide in equal parts, says the book.
     material = concentrate(hematite=ore / 2, quartz=ore / 2)
-    outcome = _assess(
-        "roast", material, baking_soda=flux, borax_decahydrate=flux, litharge=litharge, charcoal=charcoal
-    )
+    outcome = _assess("roast", material, baking_soda=flux, borax_decahydrate=flux, litharge=litharge, charcoal=charcoal)
     assert 1.6 <= _degree(outcome) <= 2.0
     assert outcome.in_window
     assert 28 <= _lead(outcome) <= 50
@@ -266,9 +254,7 @@ def test_the_trade_basis_lies_in_the_window_for_a_typical_sulphide_concentrate()
 
 @pytest.mark.parametrize("pyrite", [10, 30, 50, 70])
 @pytest.mark.parametrize("quartz", [0.5, 5, 15, 25])
-def test_the_trade_basis_stays_in_the_window_from_little_to_much_sulphide(
-    pyrite: float, quartz: float
-) -> None:
+def test_the_trade_basis_stays_in_the_window_from_little_to_much_sulphide(pyrite: float, quartz: float) -> None:
     material = concentrate(pyrite=pyrite, quartz=quartz, magnetite=100 - pyrite - quartz)
     assert assess_charge(trade_charge(material, charge_data()), charge_data()).in_window
 
@@ -335,12 +321,8 @@ def test_every_element_that_goes_into_a_plan_comes_out_again(material: Concentra
     came_out = elements(_products(made))
     whole = sum(went_in.values())
     for element in went_in | came_out:
-        assert came_out.get(element, 0.0) == pytest.approx(went_in.get(element, 0.0), abs=2e-4 * whole), (
-            element
-        )
-    assert sum(_products(made).values()) == pytest.approx(
-        sum(g.likely for g in made.taken_in.values()), rel=2e-4
-    )
+        assert came_out.get(element, 0.0) == pytest.approx(went_in.get(element, 0.0), abs=2e-4 * whole), element
+    assert sum(_products(made).values()) == pytest.approx(sum(g.likely for g in made.taken_in.values()), rel=2e-4)
     assert min(_products(made).values()) >= -1e-9
 
 
@@ -356,9 +338,7 @@ def test_scaling_the_batch_scales_the_charge(material: Concentrate, wish: Wish, 
     wish = Wish(wish.method, wish.collector, None, wish.borax, wish.soda, wish.silica, wish.reductant)
     one, other = _plan(material, wish), _plan(material.scaled(factor), wish)
     for figure in one.weigh:
-        assert other.figure(figure.name).amount.likely == pytest.approx(
-            figure.amount.likely * factor, rel=1e-6
-        )
+        assert other.figure(figure.name).amount.likely == pytest.approx(figure.amount.likely * factor, rel=1e-6)
     for name in ("slag_g", "button_g", "gas_g", "matte_g", "charge_volume_ml"):
         scaled = one.figure(name).amount.likely * factor
         assert other.figure(name).amount.likely == pytest.approx(scaled, rel=1e-6, abs=1e-6)
@@ -385,8 +365,7 @@ def test_a_true_concentrate_within_the_ranges_comes_out_within_the_ranges(data: 
     assume(wish.method != "roast")
     plan = plan_charge(guess, wish, charge_data())
     truth = {
-        part.mineral.name: exact(data.draw(st.floats(part.mass_g.low, part.mass_g.high)))
-        for part in guess.minerals
+        part.mineral.name: exact(data.draw(st.floats(part.mass_g.low, part.mass_g.high))) for part in guess.minerals
     }
     assume(sum(mass.likely for mass in truth.values()) > 0.01)
     true = assess_charge(
@@ -403,9 +382,7 @@ def test_a_true_concentrate_within_the_ranges_comes_out_within_the_ranges(data: 
 
 @given(concentrates(), st.sampled_from(SULPHIDES), st.floats(0.1, 500), st.floats(0, 100))
 @settings(max_examples=60, deadline=None)
-def test_more_sulphide_never_needs_less_nitre(
-    material: Concentrate, more: str, grams: float, wanted: float
-) -> None:
+def test_more_sulphide_never_needs_less_nitre(material: Concentrate, more: str, grams: float, wanted: float) -> None:
     masses = {part.mineral.name: part.mass_g for part in material.minerals}
     masses[more] = masses.get(more, exact(0.0)) + exact(grams)
     wish = Wish("nitre", "litharge", exact(wanted))
@@ -440,9 +417,7 @@ def test_the_plan_and_the_judge_agree(material: Concentrate, wish: Wish) -> None
     st.sampled_from(("iron", "flux")),
 )
 @settings(max_examples=60, deadline=None)
-def test_a_plan_gives_the_collector_that_was_wanted(
-    material: Concentrate, wanted: float, method: str
-) -> None:
+def test_a_plan_gives_the_collector_that_was_wanted(material: Concentrate, wanted: float, method: str) -> None:
     plan = plan_charge(material, Wish(method, "litharge", exact(wanted)), charge_data())
     got = plan.figure("collector_metal_g").amount.likely
     galena = material.mass_g("galena").likely * 0.866
@@ -496,9 +471,7 @@ def test_cost_is_mass_times_price_and_counts_the_iron_eaten() -> None:
     iron = plan.figure("rod_loss_g").amount.likely / 1000
     assert plan.figure("cost").amount.likely == pytest.approx(soda + lead + iron)
     assert "cost_nitre" not in [figure.name for figure in plan.outcome.figures]
-    assert not [
-        f for f in plan_charge(typical(), Wish("iron"), charge_data()).outcome.figures if f.unit == "money"
-    ]
+    assert not [f for f in plan_charge(typical(), Wish("iron"), charge_data()).outcome.figures if f.unit == "money"]
 
 
 def test_the_mould_takes_what_the_pot_pours() -> None:
@@ -510,33 +483,17 @@ def test_the_mould_takes_what_the_pot_pours() -> None:
 # --- Limits --------------------------------------------------------------------------------------------------
 
 _LIMITS = [
-    pytest.param(
-        "iron", {"chalcopyrite": 10, "quartz": 90}, {"soda_ash": 200}, "copper-matte", True, id="copper"
-    ),
-    pytest.param(
-        "iron", {"chalcopyrite": 2, "quartz": 98}, {"soda_ash": 200}, "copper-matte", False, id="no copper"
-    ),
-    pytest.param(
-        "iron", {"arsenopyrite": 5, "quartz": 95}, {"soda_ash": 200}, "arsenic-speiss", True, id="arsenic"
-    ),
-    pytest.param(
-        "iron", {"pyrite": 5, "quartz": 95}, {"soda_ash": 200}, "arsenic-speiss", False, id="no arsenic"
-    ),
+    pytest.param("iron", {"chalcopyrite": 10, "quartz": 90}, {"soda_ash": 200}, "copper-matte", True, id="copper"),
+    pytest.param("iron", {"chalcopyrite": 2, "quartz": 98}, {"soda_ash": 200}, "copper-matte", False, id="no copper"),
+    pytest.param("iron", {"arsenopyrite": 5, "quartz": 95}, {"soda_ash": 200}, "arsenic-speiss", True, id="arsenic"),
+    pytest.param("iron", {"pyrite": 5, "quartz": 95}, {"soda_ash": 200}, "arsenic-speiss", False, id="no arsenic"),
     pytest.param("iron", {"stibnite": 5, "quartz": 95}, {"soda_ash": 200}, "antimony", True, id="antimony"),
-    pytest.param(
-        "iron", {"sphalerite": 9, "quartz": 91}, {"soda_ash": 200}, "zinc-blende", True, id="blende"
-    ),
+    pytest.param("iron", {"sphalerite": 9, "quartz": 91}, {"soda_ash": 200}, "zinc-blende", True, id="blende"),
     pytest.param("flux", {"cassiterite": 9, "quartz": 91}, {"soda_ash": 200}, "tin", True, id="tin"),
-    pytest.param(
-        "flux", {"calaverite": 1, "quartz": 99}, {"soda_ash": 200}, "telluride", True, id="telluride"
-    ),
+    pytest.param("flux", {"calaverite": 1, "quartz": 99}, {"soda_ash": 200}, "telluride", True, id="telluride"),
     pytest.param("flux", {"ilmenite": 50, "quartz": 50}, {"soda_ash": 100}, "titania", True, id="titania"),
-    pytest.param(
-        "flux", {"hematite": 50, "quartz": 50}, {"soda_ash": 100}, "red-iron-oxide", True, id="red oxide"
-    ),
-    pytest.param(
-        "flux", {"pyrite": 20, "quartz": 80}, {"soda_ash": 100}, "sulphide-without-cure", True, id="cure"
-    ),
+    pytest.param("flux", {"hematite": 50, "quartz": 50}, {"soda_ash": 100}, "red-iron-oxide", True, id="red oxide"),
+    pytest.param("flux", {"pyrite": 20, "quartz": 80}, {"soda_ash": 100}, "sulphide-without-cure", True, id="cure"),
     pytest.param("flux", {"quartz": 100}, {"soda_ash": 20}, "slag-too-acid", True, id="too acid"),
     pytest.param("flux", {"quartz": 100}, {"soda_ash": 150}, "slag-too-acid", False, id="not too acid"),
     pytest.param("flux", {"quartz": 10}, {"soda_ash": 120}, "slag-too-basic", True, id="too basic"),
@@ -604,9 +561,7 @@ _LIMITS = [
         True,
         id="borax short",
     ),
-    pytest.param(
-        "iron", {"quartz": 50}, {"soda_ash": 80, "bismuth": 20}, "bismuth-is-a-start", True, id="bismuth"
-    ),
+    pytest.param("iron", {"quartz": 50}, {"soda_ash": 80, "bismuth": 20}, "bismuth-is-a-start", True, id="bismuth"),
 ]
 
 

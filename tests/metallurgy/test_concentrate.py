@@ -161,9 +161,7 @@ def test_shares_by_weight_make_up_the_whole_and_keep_their_point_inside(data: st
 @given(st.data())
 @settings(max_examples=80, deadline=None)
 def test_no_true_mixture_lies_outside_the_bounds(data: st.DataObject) -> None:
-    bands = {
-        name: (Range(0.1, 0.3, 0.6), minerals()[name].density) for name in ("pyrite", "quartz", "magnetite")
-    }
+    bands = {name: (Range(0.1, 0.3, 0.6), minerals()[name].density) for name in ("pyrite", "quartz", "magnetite")}
     bands["gold"] = (Range(0.0, 0.1, 0.2), minerals()["gold"].density)
     found = mass_shares(bands)
     volumes = {name: data.draw(st.floats(band.low, band.high)) for name, (band, _) in bands.items()}
@@ -172,8 +170,7 @@ def test_no_true_mixture_lies_outside_the_bounds(data: st.DataObject) -> None:
     if any(not bands[name][0].low <= volume <= bands[name][0].high for name, volume in volumes.items()):
         return
     masses = {
-        name: volume * data.draw(st.floats(bands[name][1].low, bands[name][1].high))
-        for name, volume in volumes.items()
+        name: volume * data.draw(st.floats(bands[name][1].low, bands[name][1].high)) for name, volume in volumes.items()
     }
     for name, mass in masses.items():
         assert found[name].low - 1e-9 <= mass / sum(masses.values()) <= found[name].high + 1e-9
@@ -190,11 +187,7 @@ def test_displaced_water_finds_the_mixture_it_was_made_of(share: float, mass_g: 
     assert pyrite_g.low <= pyrite_g.likely <= pyrite_g.high
 
 
-@given(
-    concentrates(
-        "arsenopyrite", "chalcopyrite", "galena", "pyrite", "magnetite", "quartz", "gold", "stibnite"
-    )
-)
+@given(concentrates("arsenopyrite", "chalcopyrite", "galena", "pyrite", "magnetite", "quartz", "gold", "stibnite"))
 @settings(max_examples=60, deadline=None)
 def test_an_assay_of_a_known_concentrate_gives_the_concentrate_back(known: Concentrate) -> None:
     grams: dict[str, float] = {}
@@ -247,9 +240,7 @@ def test_arsenic_leaves_in_the_roast() -> None:
 
 
 def test_the_words_of_the_pan_cover_all_shares_without_a_gap() -> None:
-    bands = sorted(
-        Band.from_rows(rows("minerals.yaml", "pan_bands")).values(), key=lambda band: band.share.low
-    )
+    bands = sorted(Band.from_rows(rows("minerals.yaml", "pan_bands")).values(), key=lambda band: band.share.low)
     for lower, upper in pairwise(bands):
         assert upper.share.low <= max(lower.share.high, 0.0) + 1e-9
     assert bands[-1].share.high == 1.0

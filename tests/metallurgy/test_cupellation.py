@@ -213,8 +213,19 @@ def test_litharge_holds_thirteen_parts_of_lead_for_one_of_oxygen() -> None:
 
 @pytest.mark.parametrize(
     ("gold_percent", "liquidus_c"),
-    [(100, 1064), (94, 1060), (88.5, 1054), (81.5, 1047), (73.5, 1036), (64.5, 1031), (54.5, 1015), (43.5, 1007),
-     (32, 993), (18, 977), (0, 961.5)],
+    [
+        (100, 1064),
+        (94, 1060),
+        (88.5, 1054),
+        (81.5, 1047),
+        (73.5, 1036),
+        (64.5, 1031),
+        (54.5, 1015),
+        (43.5, 1007),
+        (32, 993),
+        (18, 977),
+        (0, 961.5),
+    ],
     ids=lambda value: f"{value}, Rose about 1915 table XII",
 )
 def test_the_bead_melts_where_the_table_says(gold_percent: float, liquidus_c: float) -> None:
@@ -592,8 +603,19 @@ def point_in(charge: CupelCharge, at: dict[str, float]) -> CupelCharge:
 POSITIONS = st.fixed_dictionaries(
     {
         name: st.floats(0, 1)
-        for name in ("gold", "silver", "parting", "lead", "bismuth", "copper", "iron", "nickel", "tin", "antimony",
-                     "platinum")
+        for name in (
+            "gold",
+            "silver",
+            "parting",
+            "lead",
+            "bismuth",
+            "copper",
+            "iron",
+            "nickel",
+            "tin",
+            "antimony",
+            "platinum",
+        )
     }
 )
 
@@ -687,9 +709,7 @@ def test_silver_never_raises_the_loss_of_gold(gold_g: float, parts: float, more:
 @given(st.floats(0, 1), st.floats(0, 1))
 def test_more_gold_never_melts_lower(one: float, other: float) -> None:
     less, more = sorted((one, other))
-    assert (
-        bead_melting_c(exact(less), TABLES).amount.likely <= bead_melting_c(exact(more), TABLES).amount.likely + 1e-9
-    )
+    assert bead_melting_c(exact(less), TABLES).amount.likely <= bead_melting_c(exact(more), TABLES).amount.likely + 1e-9
 
 
 @given(st.floats(0, 1))

@@ -129,9 +129,7 @@ def test_water_is_heaviest_inside_a_range_that_holds_four_degrees() -> None:
 # --- Metals and alloys ---------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(
-    ("symbol", "ours"), [("Au", METALS.gold), ("Ag", METALS.silver), ("Cu", METALS.copper)]
-)
+@pytest.mark.parametrize(("symbol", "ours"), [("Au", METALS.gold), ("Ag", METALS.silver), ("Cu", METALS.copper)])
 def test_densities_of_the_metals_hold_those_of_a_public_table(symbol: str, ours: Range) -> None:
     # CRC Handbook of Chemistry and Physics, 80th edition, 1999, as reproduced by the library periodictable.
     assert ours.low <= getattr(periodictable, symbol).density <= ours.high
@@ -146,9 +144,7 @@ def test_the_table_of_rose_is_whole() -> None:
     assert sum(density for _, density in ROSE) == pytest.approx(163.05)
 
 
-@pytest.mark.parametrize(
-    ("gold", "density"), ROSE_SOUND, ids=[f"Rose p. 49 XIV: {g:g}" for g, _ in ROSE_SOUND]
-)
+@pytest.mark.parametrize(("gold", "density"), ROSE_SOUND, ids=[f"Rose p. 49 XIV: {g:g}" for g, _ in ROSE_SOUND])
 def test_the_measured_alloys_of_rose_come_out_at_their_printed_fineness(gold: float, density: float) -> None:
     # T. K. Rose, The Metallurgy of Gold, about 1915, p. 49, Table XIV, gold with silver at 15 °C. His pure
     # metals are 0.2 and 0.4 % lighter than ours, which costs 15 parts per thousand near the silver end.
@@ -157,9 +153,7 @@ def test_the_measured_alloys_of_rose_come_out_at_their_printed_fineness(gold: fl
     assert found.likely == pytest.approx(gold, abs=15.5)
 
 
-@pytest.mark.parametrize(
-    ("gold", "density"), ROSE_SOUND, ids=[f"Rose p. 49 XIV: {g:g}" for g, _ in ROSE_SOUND]
-)
+@pytest.mark.parametrize(("gold", "density"), ROSE_SOUND, ids=[f"Rose p. 49 XIV: {g:g}" for g, _ in ROSE_SOUND])
 def test_with_roses_own_pure_metals_his_alloys_keep_the_stated_departure(gold: float, density: float) -> None:
     # The same table with its own ends, 19.26 and 10.45: this is where the departure of the data comes from.
     ideal = 1 / (gold / 1000 / 19.26 + (1 - gold / 1000) / 10.45)
@@ -394,9 +388,7 @@ def test_a_troy_ounce_is_that_of_a_unit_library() -> None:
     content = gold_in_bead(Range.exact(31.1034768), Range.exact(1000.0))
     assert content.troy_ounces.amount.likely == pytest.approx(1.0, rel=1e-12)
     ounce_g = pint.UnitRegistry().Quantity(1, "troy_ounce").to("gram").magnitude
-    assert gold_in_bead(Range.exact(ounce_g), Range.exact(1000.0)).troy_ounces.amount.likely == pytest.approx(
-        1
-    )
+    assert gold_in_bead(Range.exact(ounce_g), Range.exact(1000.0)).troy_ounces.amount.likely == pytest.approx(1)
 
 
 def test_the_example_bar_holds_nine_tenths_of_an_ounce() -> None:
@@ -415,17 +407,13 @@ def test_value_is_the_same_whatever_the_price_is_quoted_for(gold: float, price: 
 
 def test_beringers_yellow_button_takes_eighteen_milligrams_of_silver() -> None:
     # Beringer 1904, p. 147: 10 mg with 8 mg gold, the rest silver, made up to 3.5 times the gold: 18 mg.
-    silver = silver_for_parting(
-        Range.exact(0.010), Range.exact(800.0), ALL_SILVER, Range.exact(2.5), "a test"
-    )
+    silver = silver_for_parting(Range.exact(0.010), Range.exact(800.0), ALL_SILVER, Range.exact(2.5), "a test")
     assert silver.amount.likely == pytest.approx(0.018)
 
 
 def test_beringers_bullion_takes_its_silver_less_what_it_holds() -> None:
     # Beringer 1904, p. 148: 0.5 g with 92 % gold, 1 % silver, 7 % copper takes 1.145 g of silver.
-    silver = silver_for_parting(
-        Range.exact(0.5), Range.exact(920.0), Range.exact(1 / 8), Range.exact(2.5), "a test"
-    )
+    silver = silver_for_parting(Range.exact(0.5), Range.exact(920.0), Range.exact(1 / 8), Range.exact(2.5), "a test")
     assert silver.amount.likely == pytest.approx(1.145)
 
 
@@ -437,9 +425,7 @@ def test_the_parting_ratio_leaves_enough_silver_for_the_acid() -> None:
 
 @given(gold=st.floats(0.0, 1000.0), part=silver_parts)
 def test_silver_added_and_silver_held_make_the_ratio(gold: float, part: float) -> None:
-    added = silver_for_parting(
-        Range.exact(1.0), Range.exact(gold), Range.exact(part), Range.exact(2.5), "a test"
-    )
+    added = silver_for_parting(Range.exact(1.0), Range.exact(gold), Range.exact(part), Range.exact(2.5), "a test")
     held = part * (1000 - gold) / 1000
     assert added.amount.likely >= 0
     if added.amount.likely > 0:
@@ -465,9 +451,7 @@ def test_every_bead_within_the_ranges_finds_its_silver_within_the_answer(
     inside = [Range.exact(r.low + place * (r.high - r.low)) for r, place in zip(ranges, at, strict=True)]
     one = silver_for_parting(*inside, "a test").amount.likely
     assert wide.low - 1e-9 <= one <= wide.high + 1e-9
-    lowest = silver_for_parting(
-        *[Range.exact(x) for x in (bead[0], gold[0], silver[1], PARTING.low)], "a test"
-    )
+    lowest = silver_for_parting(*[Range.exact(x) for x in (bead[0], gold[0], silver[1], PARTING.low)], "a test")
     assert wide.low == pytest.approx(lowest.amount.likely)
 
 
@@ -510,9 +494,7 @@ def test_any_numbers_give_a_finite_answer_or_are_refused(
         (1e300, 1.0, 0.0, "weight in air"),
     ],
 )
-def test_impossible_weights_raise_a_clear_sentence(
-    air_g: float, water_g: float, error_g: float, says: str
-) -> None:
+def test_impossible_weights_raise_a_clear_sentence(air_g: float, water_g: float, error_g: float, says: str) -> None:
     with pytest.raises(InputError, match=says):
         bead_density(air_g, water_g, error_g, ROOM_C, WATER, AIR)
 

@@ -97,9 +97,7 @@ def test_european_limits_for_sulphur_dioxide_agree_with_their_printed_milligrams
         ("sulphur_dioxide", "7446-09-5", "SO2", "short"),
     ],
 )
-def test_ontario_limits_agree_with_the_list_of_a_library(
-    agent: str, cas: str, formula: str, kind: str
-) -> None:
+def test_ontario_limits_agree_with_the_list_of_a_library(agent: str, cas: str, formula: str, kind: str) -> None:
     # The library chemicals carries the exposure limits of Ontario and turns them all into ppm.
     value, unit = (chemicals.TWA if kind == "shift" else chemicals.STEL)(cas)
     assert unit == "ppm"
@@ -166,9 +164,7 @@ def test_little_pyrite_fills_a_closed_room(pyrite_g: float, ppm: float) -> None:
 
 
 @pytest.mark.parametrize(("arsenopyrite_g", "mg_m3"), [(0.326, 5.0), (0.00065, 0.010)])
-def test_a_grain_of_arsenopyrite_reaches_the_limits_in_a_closed_room(
-    arsenopyrite_g: float, mg_m3: float
-) -> None:
+def test_a_grain_of_arsenopyrite_reaches_the_limits_in_a_closed_room(arsenopyrite_g: float, mg_m3: float) -> None:
     # Worked by hand for 30 m3: 0.33 g reach the level dangerous to life, 0.65 mg the limit over a shift.
     found = screen(ARSENIC, Range.exact(arsenopyrite_g * ARSENOPYRITE_AS), air=EVEN_AIR)
     assert found.checks[0].in_room.amount.likely == pytest.approx(mg_m3, rel=0.01)
@@ -269,9 +265,7 @@ def test_more_mass_is_worse_and_more_air_is_better(
 
 
 @given(mass=st.floats(0.0, 100.0), width=st.floats(0.0, 0.9), escape=st.floats(0.0, 1.0))
-def test_ranges_hold_their_likely_value_and_a_hood_only_helps(
-    mass: float, width: float, escape: float
-) -> None:
+def test_ranges_hold_their_likely_value_and_a_hood_only_helps(mass: float, width: float, escape: float) -> None:
     around = Range(mass * (1 - width), mass, mass * (1 + width))
     bare = fume_screen(LEAD, around, SHARES["lead_on_cupel"], 30, ROOM, LIMITS, AIR)
     hooded = fume_screen(

@@ -38,9 +38,7 @@ def test_quartz_drives_all_the_gas_out_of_its_soda() -> None:
     # carbon dioxide to the same soda.
     carbonate = gas_from_carbonate_g(exact(88.5), "Na2CO3").likely
     bicarbonate = gas_from_carbonate_g(exact(140.0), "NaHCO3").likely
-    assert carbonate == pytest.approx(
-        88.5 * by_periodictable("CO2").mass / by_periodictable("Na2CO3").mass, rel=2e-4
-    )
+    assert carbonate == pytest.approx(88.5 * by_periodictable("CO2").mass / by_periodictable("Na2CO3").mass, rel=2e-4)
     assert bicarbonate / carbonate == pytest.approx(2.0, abs=0.01)
 
 

@@ -91,14 +91,10 @@ _DEMAND = [
 
 
 @pytest.mark.parametrize(("name", "formula", "moles", "grams"), _DEMAND)
-def test_the_iron_of_each_mineral_is_that_of_its_equation(
-    name: str, formula: str, moles: float, grams: float
-) -> None:
+def test_the_iron_of_each_mineral_is_that_of_its_equation(name: str, formula: str, moles: float, grams: float) -> None:
     iron = charge_data().iron[name].iron.likely
     assert iron == pytest.approx(grams, abs=1e-4)
-    assert iron == pytest.approx(
-        moles * by_periodictable("Fe").mass / by_periodictable(formula).mass, rel=2e-4
-    )
+    assert iron == pytest.approx(moles * by_periodictable("Fe").mass / by_periodictable(formula).mass, rel=2e-4)
 
 
 def test_iron_takes_the_oxygen_of_litharge_and_of_bismuth_oxide() -> None:

@@ -60,17 +60,13 @@ def _button(
 
 _AGENTS = [
     pytest.param("charcoal", 1.5, 34.0, 0.2, id="Beringer 1904, p. 94, charcoal"),
-    pytest.param(
-        "flour", 3.0, 33.5, 0.6, id="Beringer 1904, p. 94, flour (11.2 measured, 11 is the working figure)"
-    ),
+    pytest.param("flour", 3.0, 33.5, 0.6, id="Beringer 1904, p. 94, flour (11.2 measured, 11 is the working figure)"),
     pytest.param("tartar", 7.5, 38.0, 0.6, id="Beringer 1904, p. 94, tartar (5.07 measured, printed as 5.0)"),
 ]
 
 
 @pytest.mark.parametrize(("agent", "grams", "lead", "bound"), _AGENTS)
-def test_reducing_agents_throw_down_the_lead_measured(
-    agent: str, grams: float, lead: float, bound: float
-) -> None:
+def test_reducing_agents_throw_down_the_lead_measured(agent: str, grams: float, lead: float, bound: float) -> None:
     button = _button(agents_g={agent: grams}, litharge_g=80).amount
     assert button.likely == pytest.approx(lead, abs=bound)
     assert button.low <= lead <= button.high
@@ -92,9 +88,7 @@ def test_red_lead_uses_up_part_of_the_flour(red_lead: float, flour: float, lead:
     assert button.low <= lead <= button.high
 
 
-@pytest.mark.parametrize(
-    ("agent", "grams", "lead"), [("charcoal", 1.5, 18), ("flour", 3.0, 18), ("tartar", 7.5, 22)]
-)
+@pytest.mark.parametrize(("agent", "grams", "lead"), [("charcoal", 1.5, 18), ("flour", 3.0, 18), ("tartar", 7.5, 22)])
 def test_eighty_grams_of_red_lead_keep_up_sixteen_of_lead(agent: str, grams: float, lead: float) -> None:
     # Beringer 1904, p. 94, second series: the same agents with red lead.
     button = _button(agents_g={agent: grams}, oxidants_g={"red_lead": 80}).amount
@@ -106,9 +100,7 @@ def test_twenty_grams_of_lead_from_red_lead_take_3_3_of_flour() -> None:  # Beri
     assert flour.likely == pytest.approx(3.3, abs=0.05)
 
 
-def test_a_22_gram_button_from_red_lead_takes_3_4_of_flour() -> (
-    None
-):  # Beringer 1904, p. 95; at 11.2 to the gram
+def test_a_22_gram_button_from_red_lead_takes_3_4_of_flour() -> None:  # Beringer 1904, p. 95; at 11.2 to the gram
     flour = reductant_for(exact(22 + 16), charge_data().reductants["flour"]).amount
     assert flour.likely == pytest.approx(3.4, abs=0.06)
     assert flour.low <= 3.4 <= flour.high
@@ -269,9 +261,7 @@ def test_the_table_of_the_preliminary_fusion(found: float, nitre: float) -> None
     # Beringer 1904, p. 96: lead from 3 g of ore, and nitre for 20 g with red lead. The table is the rule of 4 g
     # of lead to 1 g of nitre with a button of 24 g; it leaves out what red lead itself keeps up.
     too_much = exact(found / 3 * 20 - 24)
-    assert nitre_for(too_much, charge_data().oxidants["nitre"]).amount.likely == pytest.approx(
-        nitre, abs=0.01
-    )
+    assert nitre_for(too_much, charge_data().oxidants["nitre"]).amount.likely == pytest.approx(nitre, abs=0.01)
 
 
 def test_a_trial_is_put_right_by_a_gram_of_nitre_for_four_or_of_flour_for_eleven() -> None:

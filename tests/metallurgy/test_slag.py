@@ -125,9 +125,7 @@ def test_borax_counts_as_acid_and_as_base() -> None:
 def test_each_form_of_soda_counts_its_soda_only(form: str) -> None:
     reagents = {r.formula: r for r in charge_data().reagents.values()}
     ash = equivalent_g(exact(10), reagents[form], reagents["Na2CO3"]).likely
-    assert degree_of_flux({"SiO2": 10, form: 10}) == pytest.approx(
-        degree_of_flux({"SiO2": 10, "Na2CO3": ash})
-    )
+    assert degree_of_flux({"SiO2": 10, form: 10}) == pytest.approx(degree_of_flux({"SiO2": 10, "Na2CO3": ash}))
 
 
 @pytest.mark.parametrize(

@@ -24,12 +24,8 @@ def _all_formulas() -> list[str]:
 
 def _all_reactions() -> list[str]:
     columns = ("least", "likely", "most", "reaction", "gives", "reduced", "by_iron")
-    tables = [
-        table for name in ("charge.yaml", "minerals.yaml") for table in document(name)["tables"].values()
-    ]
-    texts = {
-        str(row[column]) for table in tables for row in table["rows"] for column in columns if column in row
-    }
+    tables = [table for name in ("charge.yaml", "minerals.yaml") for table in document(name)["tables"].values()]
+    texts = {str(row[column]) for table in tables for row in table["rows"] for column in columns if column in row}
     return sorted(text for text in texts if "->" in text)
 
 
@@ -37,9 +33,7 @@ def _all_reactions() -> list[str]:
 def test_molar_masses_agree_with_two_other_libraries(formula: str) -> None:
     mass = molar_mass_g(formula)
     assert mass == pytest.approx(by_periodictable(formula).mass, rel=_FOUR_FIGURES)
-    assert mass == pytest.approx(
-        chempy.Substance.from_formula(formula.replace(".", "..")).mass, rel=_FOUR_FIGURES
-    )
+    assert mass == pytest.approx(chempy.Substance.from_formula(formula.replace(".", "..")).mass, rel=_FOUR_FIGURES)
 
 
 @pytest.mark.parametrize("text", _all_reactions())
@@ -57,17 +51,11 @@ def test_every_reaction_of_the_tables_keeps_each_element(text: str) -> None:
 
 # Printed shares by weight. The bound is one unit of the last printed place unless said otherwise.
 _PRINTED_SHARES = [
-    pytest.param(
-        "AgCl", "Ag", 0.7527, 0.0001, id="Beringer, Text-book of Assaying, 1904, p. 15, silver chloride"
-    ),
-    pytest.param(
-        "PbSO4", "Pb", 0.683, 0.001, id="Beringer, Text-book of Assaying, 1904, p. 214, lead sulphate"
-    ),
+    pytest.param("AgCl", "Ag", 0.7527, 0.0001, id="Beringer, Text-book of Assaying, 1904, p. 15, silver chloride"),
+    pytest.param("PbSO4", "Pb", 0.683, 0.001, id="Beringer, Text-book of Assaying, 1904, p. 214, lead sulphate"),
     pytest.param("Fe3O4", "Fe", 0.724, 0.001, id="Encyclopaedia Britannica 1911, vol. 17, p. 385, magnetite"),
     pytest.param("AuAgTe4", "Au", 0.242, 0.001, id="Encyclopaedia Britannica 1911, vol. 26, Sylvanite, gold"),
-    pytest.param(
-        "AuAgTe4", "Ag", 0.133, 0.001, id="Encyclopaedia Britannica 1911, vol. 26, Sylvanite, silver"
-    ),
+    pytest.param("AuAgTe4", "Ag", 0.133, 0.001, id="Encyclopaedia Britannica 1911, vol. 26, Sylvanite, silver"),
 ]
 
 
@@ -85,16 +73,12 @@ def test_ilmenite_falls_into_the_oxides_of_its_sheet() -> None:
 
 # Beringer 1904, p. 214: lead sulphate holds 73.6 % of lead oxide.
 def test_lead_sulphate_holds_the_lead_oxide_printed() -> None:
-    assert Reaction.parse("PbSO4 -> PbO + SO3").grams_per_gram("PbO", "PbSO4") == pytest.approx(
-        0.736, abs=0.001
-    )
+    assert Reaction.parse("PbSO4 -> PbO + SO3").grams_per_gram("PbO", "PbSO4") == pytest.approx(0.736, abs=0.001)
 
 
 # Beringer 1904, p. 20: one part of lime does the work of 1.8 parts of its carbonate.
 def test_lime_does_the_work_of_nearly_twice_its_weight_of_marble() -> None:
-    assert 1 / Reaction.parse("CaCO3 -> CaO + CO2").grams_per_gram("CaO", "CaCO3") == pytest.approx(
-        1.8, abs=0.05
-    )
+    assert 1 / Reaction.parse("CaCO3 -> CaO + CO2").grams_per_gram("CaO", "CaCO3") == pytest.approx(1.8, abs=0.05)
 
 
 _STOICHIOMETRY = [

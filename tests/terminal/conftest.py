@@ -1,0 +1,176 @@
+"""Fixtures of the whole-program tests: every test has its own home; what is costly is run once."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from advisor.cases.batch_file import Batch, read_batch
+from advisor.knowledge.rulebase import RuleBase
+from tests.batches import PYRITIC
+from tests.terminal.preloaded import Preloaded
+from tests.terminal.program import Program, Result, Talk, flat
+
+PERHAPS: dict[str, Any] = {
+    **PYRITIC,
+    "sulphide_minerals": ["pyrite", "chalcopyrite?"],
+    "gold_share": "4 to 6 %",
+    "quartz_share": "not known",
+}
+"""The ordinary batch with a range, a perhaps and an answer that nobody knows. Invented."""
+
+STOPPED: dict[str, Any] = {**PYRITIC, "mercury_signs": "yes"}
+"""The ordinary batch with signs of mercury. Invented."""
+
+
+@pytest.fixture(scope="session")
+def warm_cache(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A cache that all runs share, since it must never change what comes out."""
+    return tmp_path_factory.mktemp("cache")
+
+
+@pytest.fixture
+def program(tmp_path: Path, warm_cache: Path) -> Program:
+    """The program with a home and a working folder that belong to this test alone."""
+    folder = tmp_path / "work"
+    folder.mkdir()
+    return Program(tmp_path / "own home", warm_cache, folder)
+
+
+@pytest.fixture(scope="session")
+def shared(tmp_path_factory: pytest.TempPathFactory, warm_cache: Path) -> Program:
+    """The program for runs that are made once and looked at by many tests."""
+    folder = tmp_path_factory.mktemp("shared")
+    return Program(folder / "own home", warm_cache, folder)
+
+
+@pytest.fixture(scope="session")
+def quick(tmp_path_factory: pytest.TempPathFactory, warm_cache: Path) -> Iterator[Preloaded]:
+    """The program with the rules loaded already, for tests that run it many times."""
+    folder = tmp_path_factory.mktemp("quick")
+    with Preloaded(Program(folder / "own home", warm_cache, folder)) as process:
+        yield process
+
+
+@pytest.fixture(scope="session")
+def advised(shared: Program) -> Result:
+    """The text for the ordinary batch."""
+    return shared.route(PERHAPS)
+
+
+@pytest.fixture(scope="session")
+def advised_json(shared: Program) -> Result:
+    """The JSON document for the ordinary batch."""
+    return shared.route(PERHAPS, "--json")
+
+
+@pytest.fixture(scope="session")
+def explained(quick: Preloaded) -> Result:
+    """The explained text for the ordinary batch."""
+    return quick.run("route", "--answers", quick.program.write("perhaps.json", PERHAPS), "--explain")
+
+
+@pytest.fixture(scope="session")
+def stopped(shared: Program) -> Result:
+    """The text for a batch that must not be heated."""
+    return shared.route(STOPPED)
+
+
+@pytest.fixture(scope="session")
+def stopped_json(quick: Preloaded) -> Result:
+    """The JSON document for a batch that must not be heated."""
+    return quick.run("route", "--answers", quick.program.write("stopped.json", STOPPED), "--json")
+
+
+class Operator:
+    """Someone at the terminal who knows the ordinary batch.
+
+    Attributes:
+        talk: The consultation.
+        asked: The facts asked so far, in their order.
+        page: What was shown after the last answer: the advice.
+    """
+
+    def __init__(self, talk: Talk, rule_base: RuleBase) -> None:
+        self.talk = talk
+        self.rule_base = rule_base
+        self.asked: list[str] = []
+        self.page = ""
+
+    def __enter__(self) -> Operator:
+        self.talk.__enter__()
+        return self
+
+    def __exit__(self, *problem: Any) -> None:
+        self.talk.__exit__(*problem)
+
+    @property
+    def question(self) -> str:
+        """The fact that was asked last."""
+        seen = flat(self.talk.everything)
+        found = {seen.rfind(flat(fact.entry.ask)): name for name, fact in self.rule_base.facts.items()}
+        place = max(found)
+        assert place >= 0, f"no question is shown in: {self.talk.everything}"
+        return found[place]
+
+    def answer(self, typed: str | None = None) -> str:
+        """Answer the question, as the ordinary batch has it unless told otherwise."""
+        name = self.question
+        shown = self.talk.say(typed if typed is not None else ordinary(name))
+        assert "Understood: " in shown, f"{name} was not accepted: {shown}"
+        self.asked.append(name)
+        return shown
+
+    @property
+    def advised(self) -> bool:
+        """Whether all questions are answered."""
+        return self.talk.ended or "Another route beside this one" in self.talk.shown
+
+    def until(self, *names: str) -> Operator:
+        """Answer as the ordinary batch has it until one of these facts is asked."""
+        while not self.advised and self.question not in names:
+            self.answer()
+        assert not self.advised, f"none of {names} was asked, but {self.asked}"
+        return self
+
+    def to_the_advice(self, typed: str | None = None) -> Operator:
+        """Answer everything, each question in the same way or as the ordinary batch has it."""
+        while not self.advised:
+            self.answer(typed)
+        self.page = self.talk.shown
+        return self
+
+    def to_the_end(self, typed: str | None = None) -> Operator:
+        """Answer everything and want nothing more."""
+        self.to_the_advice(typed)
+        if not self.talk.ended:
+            self.talk.say("")
+        assert self.talk.ended
+        return self
+
+    def kept(self, path: Path | None = None) -> Batch:
+        """What stands in the file of the unfinished consultation, or in another one."""
+        return read_batch(path or self.talk.program.home / "unfinished-route.yaml", self.rule_base)
+
+
+def ordinary(name: str) -> str:
+    """What the operator types for a fact of the ordinary batch."""
+    value = PYRITIC.get(name, "u")
+    return (", ".join(value) or "0") if isinstance(value, list) else str(value)
+
+
+@pytest.fixture
+def operator(quick: Preloaded, program: Program, shipped: RuleBase) -> Iterator[Operator]:
+    """Someone who has just typed ``advisor route``."""
+    with Operator(quick.talk(program), shipped) as person:
+        yield person
+
+
+@pytest.fixture(scope="module")
+def finished(shared: Program, shipped: RuleBase) -> Iterator[Operator]:
+    """Someone who has answered everything about the ordinary batch."""
+    with Operator(shared.talk("--title", "Invented batch"), shipped) as person:
+        yield person.to_the_end()

@@ -1,0 +1,146 @@
+"""What the program says to someone who does not know what to type."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from advisor import __version__
+from tests.terminal.program import Program, Result, control_characters, crash, flat
+
+FINE, BAD_INPUT = 0, 2
+
+
+def test_the_bare_program_says_what_to_type_next(program: Program) -> None:
+    result = program.run()
+    assert (result.status, result.err) == (FINE, "")
+    for command in ("advisor route", "advisor route --answers FILE", "advisor rules list", "advisor --help"):
+        assert any(line.strip().startswith(command) for line in result.lines)
+    assert not program.home.exists()
+
+
+@pytest.mark.parametrize("option", ["--help", "-h"])
+def test_help_names_every_command_and_every_exit_status(program: Program, option: str) -> None:
+    result = program.run(option)
+    assert (result.status, result.err) == (FINE, "")
+    for command in ("route", "schema", "rules"):
+        assert any(line.split()[:1] == [command] for line in result.lines)
+    for meaning in ("0 advice given", "3 stop work", "2 bad input", "4 left before the end", "1 unexpected fault"):
+        assert meaning in flat(result.out)
+
+
+def test_help_of_route_names_its_options(program: Program) -> None:
+    shown = flat(program.run("route", "--help").out)
+    for option in ("--answers", "--json", "--explain", "--resume", "--save", "--title", "--rules"):
+        assert option in shown
+    assert "<str>" not in shown
+    assert "<path>" not in shown.lower()
+
+
+@pytest.mark.parametrize("arguments", [(), ("--help",), ("route", "--help"), ("rules", "--help"), ("schema", "-h")])
+def test_help_fits_80_columns_without_escape_codes(program: Program, arguments: tuple[str, ...]) -> None:
+    result = program.run(*arguments, COLUMNS="80")
+    assert result.status == FINE
+    assert [line for line in result.lines if len(line) > 80] == []
+    assert control_characters(result.out) == []
+    assert "..." not in [line[-3:] for line in result.lines]
+
+
+@pytest.mark.parametrize(
+    ("typed", "meant"),
+    [
+        (["rout"], "advisor route"),
+        (["Route"], "advisor route"),
+        (["rule"], "advisor rules"),
+        (["shema"], "advisor schema"),
+        (["rules", "chek"], "advisor rules check"),
+        (["rules", "lst"], "advisor rules list"),
+    ],
+)
+def test_an_unknown_command_suggests_the_closest(program: Program, typed: list[str], meant: str) -> None:
+    result = program.run(*typed)
+    assert (result.status, result.out) == (BAD_INPUT, "")
+    assert f"There is no command '{typed[-1]}'." in flat(result.err)
+    assert f"{meant}'?" in flat(result.err)
+    assert crash(result.err) == ""
+
+
+def test_a_command_like_no_other_lists_the_known_ones(program: Program) -> None:
+    result = program.run("xyzzy")
+    assert (result.status, result.out) == (BAD_INPUT, "")
+    assert all(command in result.err for command in ("route", "rules", "schema"))
+
+
+@pytest.mark.parametrize("arguments", [["route", "--answer"], ["route", "--ansers", "x"], ["--jason"], ["route", "x"]])
+def test_an_unknown_option_is_refused_with_a_sentence(program: Program, arguments: list[str]) -> None:
+    result = program.run(*arguments)
+    assert (result.status, result.out) == (BAD_INPUT, "")
+    assert "Error: " in result.err
+    assert crash(result.err) == ""
+
+
+def test_a_hostile_command_is_shown_and_not_obeyed(program: Program) -> None:
+    result = program.run("\x1b[2J[red]x[/red]")
+    assert result.status == BAD_INPUT
+    assert "[red]x[/red]" in result.err
+    assert control_characters(result.err) == []
+
+
+def test_the_version_is_shown(program: Program) -> None:
+    result = program.run("--version")
+    assert (result.status, result.out, result.err) == (FINE, f"advisor {__version__}\n", "")
+
+
+# Completion, of the installed program by its own name
+
+
+@pytest.fixture(scope="module")
+def installed(shared: Program) -> Path:
+    """The program under its own name, as an installation puts it on the search path."""
+    script = shared.write("bin/advisor", f"#!{sys.executable}\nfrom advisor.terminal.app import main\nmain()\n")
+    script.chmod(0o755)
+    return script
+
+
+def completion(program: Program, installed: Path, **asked: str) -> Result:
+    """What the program writes for a shell that asks it to complete."""
+    done = subprocess.run(
+        [str(installed)],
+        env=program.environment(PATH=f"{installed.parent}{os.pathsep}{os.environ['PATH']}", **asked),
+        stdin=subprocess.DEVNULL,
+        capture_output=True,
+        timeout=30,
+        check=False,
+    )
+    return Result(done.returncode, done.stdout, done.stderr.decode())
+
+
+@pytest.mark.parametrize("shell", ["bash", "zsh", "fish"])
+def test_a_completion_script_is_produced(program: Program, installed: Path, shell: str) -> None:
+    result = completion(program, installed, _ADVISOR_COMPLETE=f"source_{shell}")
+    assert (result.status, result.err) == (FINE, "")
+    assert "advisor" in result.out
+    assert "_ADVISOR_COMPLETE" in result.out
+    if found := shutil.which(shell):
+        read = subprocess.run([found, "-n"], input=result.raw, capture_output=True, check=False)
+        assert (read.returncode, read.stderr) == (0, b"")
+
+
+def test_completion_offers_the_commands(program: Program, installed: Path) -> None:
+    asked = {"_ADVISOR_COMPLETE": "complete_bash", "COMP_WORDS": "advisor r", "COMP_CWORD": "1"}
+    result = completion(program, installed, **asked)
+    offered = set(result.out.split())
+    assert {"route", "rules"} <= offered
+    assert all(command.startswith("r") for command in offered)
+    assert result.err == ""
+
+
+def test_the_options_that_install_completion_are_in_the_help(program: Program) -> None:
+    shown = program.run("--help").out
+    assert "--install-completion" in shown
+    assert "--show-completion" in shown
