@@ -194,9 +194,7 @@ def batch_balance(
     if feed.gold_g < _LEAST_GOLD_G:
         raise InputError(f"the {feed.title} holds no gold by these figures; give its weight and its assay")
     if not products:
-        raise InputError(
-            "nothing that came out is given; give at least the bead with its weight and fineness"
-        )
+        raise InputError("nothing that came out is given; give at least the bead with its weight and fineness")
     within("the mark for a signal", signal_at, "standard deviations", 0.1, 10)
     found_g = math.fsum(product.gold_g for product in products)
     standard_g = math.hypot(feed.standard_g, *(product.standard_g for product in products))
@@ -224,9 +222,7 @@ def running_balance(
     for feed_g in feeds_g:
         within("the gold in a feed", feed_g, "g", _LEAST_GOLD_G, _MOST)
     if not balances or len(feeds_g) != len(balances):
-        raise InputError(
-            f"{len(balances)} balances and {len(feeds_g)} feeds are given; give one feed for each balance"
-        )
+        raise InputError(f"{len(balances)} balances and {len(feeds_g)} feeds are given; give one feed for each balance")
     unaccounted_g = math.fsum(balance.unaccounted.amount.likely for balance in balances)
     standard_g = math.hypot(*(balance.standard_g for balance in balances))
     lines = tuple(balance.unaccounted for balance in balances)
@@ -245,9 +241,7 @@ def _judged(
 ) -> GoldBalance:
     """The difference with its uncertainty, and whether it is a signal."""
     if standard_g <= 0:
-        raise InputError(
-            "no error of a scale or an assay is given; without one nobody can tell a loss from a rounding"
-        )
+        raise InputError("no error of a scale or an assay is given; without one nobody can tell a loss from a rounding")
     explained_g = signal_at * standard_g
     signal = abs(unaccounted_g) > explained_g
     amount = Range(unaccounted_g - explained_g, unaccounted_g, unaccounted_g + explained_g)

@@ -8,9 +8,7 @@ from advisor.errors import InputError
 from advisor.measures import Range
 
 
-def within(
-    what: str, value: float, unit: str, least: float, most: float = math.inf, *, open_low: bool = False
-) -> None:
+def within(what: str, value: float, unit: str, least: float, most: float = math.inf, *, open_low: bool = False) -> None:
     """Let a finite number pass that lies within its bounds.
 
     Args:

@@ -108,9 +108,7 @@ def gold_value(gold_g: Range, price: float, per: Literal["g", "oz t", "kg"]) -> 
     return Figure("gold_value", "value of the gold", value, "money", how, "calculation")
 
 
-def silver_for_parting(
-    bead_g: Range, fineness: Range, silver_part: Range, ratio: Range, source: str
-) -> Figure:
+def silver_for_parting(bead_g: Range, fineness: Range, silver_part: Range, ratio: Range, source: str) -> Figure:
     """Silver to melt into a bead so that acid can part it.
 
     The boiling acid gives brown poisonous gas and leaves silver in solution; parting is a job for a licensed

@@ -103,9 +103,7 @@ class ChargePlan:
         return _named((*self.weigh, *self.outcome.figures), name)
 
 
-def plan_charge(
-    concentrate: Concentrate, wish: Wish, data: ChargeData, place: Place | None = None
-) -> ChargePlan:
+def plan_charge(concentrate: Concentrate, wish: Wish, data: ChargeData, place: Place | None = None) -> ChargePlan:
     """Plan a charge.
 
     Args:
@@ -127,9 +125,7 @@ def plan_charge(
     return ChargePlan(wish, weigh, outcome, advice)
 
 
-def assess_charge(
-    charge: Charge, data: ChargeData, place: Place | None = None, wish: Wish | None = None
-) -> Assessment:
+def assess_charge(charge: Charge, data: ChargeData, place: Place | None = None, wish: Wish | None = None) -> Assessment:
     """Judge a charge as weighed.
 
     Args:

@@ -68,9 +68,7 @@ def _slag_figures(made: Melt, data: ChargeData) -> tuple[Figure, ...]:
         Figure("slag_degree", "degree of the slag", made.degree, "", degree_how, _CALCULATED),
         Figure("free_soda_g", "soda that stays free", made.free_soda_g, "g", free_how, binding),
         Figure("slag_g", "slag", mass, "g", slag_how, _CALCULATED),
-        Figure(
-            "slag_ml", "volume of the slag", volume, "ml", _PARTS_OVER_DENSITY, _densities(made, data, "slag")
-        ),
+        Figure("slag_ml", "volume of the slag", volume, "ml", _PARTS_OVER_DENSITY, _densities(made, data, "slag")),
         Figure("matte_g", "matte (sulphide the slag cannot hide)", matte, "g", matte_how, hides),
         Figure("speiss_g", "speiss", made.place_g("speiss"), "g", "by formula", _CALCULATED),
     )
@@ -82,9 +80,7 @@ def _metal_figures(charge: Charge, made: Melt, data: ChargeData) -> tuple[Figure
     button_how, unreduced = f"collector, gold and {others}", rest(made.account.collector_reduced)
     volume = volume_ml(made.products["metal"], data.species)
     figures = (
-        Figure(
-            "collector_metal_g", "collector metal", collector, "g", "from oxide, galena, metal", _CALCULATED
-        ),
+        Figure("collector_metal_g", "collector metal", collector, "g", "from oxide, galena, metal", _CALCULATED),
         Figure("button_g", "button", made.place_g("metal"), "g", button_how, _CALCULATED),
         Figure(
             "button_ml",
@@ -132,9 +128,7 @@ def hot_gas_l(made: Melt, data: ChargeData, pressure_kpa: float) -> Range:
 def _gas_figures(made: Melt, data: ChargeData, pressure_kpa: float) -> tuple[Figure, ...]:
     moles = gas_moles(made.products["gas"])
     early, late = data.gas_heat_c["early"], data.gas_heat_c["late"]
-    hot_how = (
-        f"water and the first gas of baking soda at {early:g} °C, the rest at {late:g} °C, by the gas law"
-    )
+    hot_how = f"water and the first gas of baking soda at {early:g} °C, the rest at {late:g} °C, by the gas law"
     cold_how = f"{said(moles, 'mol')} x 22.414 L"
     masses = (
         Figure(f"{formula.lower()}_g", title, made.grams("gas", formula), "g", "by formula", _CALCULATED)

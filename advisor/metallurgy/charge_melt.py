@@ -135,9 +135,7 @@ def _check(charge: Charge, data: ChargeData) -> None:
         raise InputError(f"there is no method '{charge.method[:40]}'; choose one of {', '.join(METHODS)}")
     for name, grams in charge.reagents_g.items():
         if name not in data.reagents:
-            raise InputError(
-                f"there is no reagent '{name[:40]}'; known are {', '.join(sorted(data.reagents))}"
-            )
+            raise InputError(f"there is no reagent '{name[:40]}'; known are {', '.join(sorted(data.reagents))}")
         range_within(f"The mass of {data.reagents[name].title}", grams, "g", 0.0)
     if charge.method == "iron" and charge.reagents_g.get("nitre", ZERO).high > 0.0:
         raise InputError("nitre burns the iron rod instead of the sulphide; leave one of the two out")
@@ -228,9 +226,7 @@ class _Pot:
         left = grams * rest(reduced)
         if self.iron_rod:
             self._react(oxide.by_iron, oxide.formula, left)
-            self.iron_needed = self.iron_needed - left.scaled(
-                oxide.by_iron.grams_per_gram("Fe", oxide.formula)
-            )
+            self.iron_needed = self.iron_needed - left.scaled(oxide.by_iron.grams_per_gram("Fe", oxide.formula))
         else:
             self._add(oxide.formula, left)
 

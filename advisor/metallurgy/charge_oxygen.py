@@ -78,9 +78,7 @@ def collector_oxygen_g(reagents_g: Mapping[str, Range], data: ChargeData) -> Ran
     """Oxygen in the collector oxides, g."""
     weighed = ((data.reagents[name].formula, grams) for name, grams in reagents_g.items())
     return total(
-        grams.scaled(data.collectors[formula].oxygen_part)
-        for formula, grams in weighed
-        if formula in data.collectors
+        grams.scaled(data.collectors[formula].oxygen_part) for formula, grams in weighed if formula in data.collectors
     )
 
 

@@ -35,9 +35,7 @@ def bulk_volume(charge: Charge, data: ChargeData) -> Figure:
     volume = charge.concentrate.dry_mass_g / bulk.amount
     volume = volume + total(g / data.reagents[n].bulk_density for n, g in charge.reagents_g.items())
     source = cited(bulk.source, *(data.reagents[name].source for name in charge.reagents_g))
-    return Figure(
-        "charge_volume_ml", "loose volume of the charge", volume, "ml", "mass over loose density", source
-    )
+    return Figure("charge_volume_ml", "loose volume of the charge", volume, "ml", "mass over loose density", source)
 
 
 def fill_limit(charge: Charge, data: ChargeData) -> SourcedRange:
@@ -87,9 +85,7 @@ def pot_figures(
 
 
 def _whole_pots(fillings: Range) -> Range:
-    low, likely, high = (
-        max(1.0, math.ceil(value - 1e-9)) for value in (fillings.low, fillings.likely, fillings.high)
-    )
+    low, likely, high = (max(1.0, math.ceil(value - 1e-9)) for value in (fillings.low, fillings.likely, fillings.high))
     return Range(low, likely, high)
 
 
@@ -98,9 +94,7 @@ def mould_figure(made: Melt, data: ChargeData) -> Figure:
     poured = total(volume_ml(made.products[place], data.species) for place in _POURED)
     spare = data.single["mould_spare"]
     how = f"{said(poured, 'ml')} of slag and metal x {said(spare.amount, '')}"
-    return Figure(
-        "mould_ml", "mould for slag and metal", poured * spare.amount, "ml", how, cited(spare.source)
-    )
+    return Figure("mould_ml", "mould for slag and metal", poured * spare.amount, "ml", how, cited(spare.source))
 
 
 def cost_figures(
@@ -133,7 +127,5 @@ def cost_figures(
             figures.append(Figure(f"cost_{name}", f"cost of {title}", cost, "money", how, "prices given"))
     if figures:
         whole = total(figure.amount for figure in figures)
-        figures.append(
-            Figure("cost", "cost of the priced reagents", whole, "money", "their sum", "prices given")
-        )
+        figures.append(Figure("cost", "cost of the priced reagents", whole, "money", "their sum", "prices given"))
     return tuple(figures)

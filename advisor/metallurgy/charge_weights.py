@@ -70,9 +70,7 @@ class _Weighing:
         return {name: Range.exact(grams) for name, grams in self.grams.items() if grams > 0.0}
 
 
-def weights(
-    concentrate: Concentrate, wish: Wish, data: ChargeData
-) -> tuple[Mapping[str, Range], tuple[Figure, ...]]:
+def weights(concentrate: Concentrate, wish: Wish, data: ChargeData) -> tuple[Mapping[str, Range], tuple[Figure, ...]]:
     """What to weigh.
 
     Args:
@@ -109,9 +107,7 @@ def equivalent_g(grams: Range, given: Reagent, wanted: Reagent) -> Range:
         InputError: If the two are not forms of the same flux.
     """
     if given.family != wanted.family or given.family not in ("borax", "soda"):
-        raise InputError(
-            f"{given.title} and {wanted.title} are not two forms of one flux; name two of one kind"
-        )
+        raise InputError(f"{given.title} and {wanted.title} are not two forms of one flux; name two of one kind")
     per_g = base_oxygen(given.formula) / molar_mass_g(given.formula)
     return grams.scaled(per_g * molar_mass_g(wanted.formula) / base_oxygen(wanted.formula))
 
@@ -154,9 +150,7 @@ def _collector(concentrate: Concentrate, wish: Wish, data: ChargeData, weighing:
     return Range.exact(missing.likely)
 
 
-def _oxygen(
-    concentrate: Concentrate, wish: Wish, data: ChargeData, weighing: _Weighing, metal_g: Range
-) -> None:
+def _oxygen(concentrate: Concentrate, wish: Wish, data: ChargeData, weighing: _Weighing, metal_g: Range) -> None:
     """Weighs flour or charcoal if too little metal comes down, nitre if too much."""
     needs = oxygen_needs(concentrate, weighing.exact(), data, wish.method)
     oxide = data.collectors.get(data.reagents[wish.collector].formula) if metal_g.likely else None
@@ -212,9 +206,7 @@ def _fluxes(concentrate: Concentrate, wish: Wish, data: ChargeData, weighing: _W
 def _borax_for_oxides(made: Melt, borax_g: Range, data: ChargeData) -> Range:
     """Anhydrous borax for the iron oxide that borax and silicate of soda do not take up yet."""
     silicate = made.grams("slag", "SiO2").scaled(molar_mass_g("Na2SiO3") / molar_mass_g("SiO2"))
-    taken = borax_g.scaled(data.flux_power["borax_anhydrous"]) + silicate.scaled(
-        data.flux_power["sodium_silicate"]
-    )
+    taken = borax_g.scaled(data.flux_power["borax_anhydrous"]) + silicate.scaled(data.flux_power["sodium_silicate"])
     return positive(made.grams("slag", "FeO") - taken).scaled(1.0 / data.flux_power["borax_anhydrous"])
 
 
@@ -225,9 +217,7 @@ def _soda_for_sulphate(made: Melt) -> Range:
     return (sulphate + unbound).scaled(molar_mass_g("Na2CO3"))
 
 
-def _into_window(
-    made: Melt, wish: Wish, data: ChargeData, amounts: dict[str, Range], hows: dict[str, str]
-) -> None:
+def _into_window(made: Melt, wish: Wish, data: ChargeData, amounts: dict[str, Range], hows: dict[str, str]) -> None:
     """Adds soda to a slag that is too acid, quartz to one that is too alkaline."""
     window = data.windows[wish.method].amount
     reagent = data.reagents[wish.silica]

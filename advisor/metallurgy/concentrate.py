@@ -69,9 +69,7 @@ class Concentrate:
     def figures(self) -> tuple[Figure, ...]:
         """The mass of each mineral, for documents."""
         return tuple(
-            Figure(
-                f"{part.mineral.name}_g", part.mineral.title, part.mass_g, "g", self.how, part.mineral.source
-            )
+            Figure(f"{part.mineral.name}_g", part.mineral.title, part.mass_g, "g", self.how, part.mineral.source)
             for part in self.minerals
         )
 
@@ -96,9 +94,7 @@ def by_masses(minerals: Mapping[str, Mineral], masses_g: Mapping[str, Range]) ->
     return Concentrate(whole, tuple(parts), "masses as given", _sources(parts))
 
 
-def by_volume_shares(
-    minerals: Mapping[str, Mineral], shares: Mapping[str, Range], dry_mass_g: Range
-) -> Concentrate:
+def by_volume_shares(minerals: Mapping[str, Mineral], shares: Mapping[str, Range], dry_mass_g: Range) -> Concentrate:
     """Mineral masses from shares by volume, as judged in the pan or under the loupe.
 
     mass = dry mass x (volume share x density) / sum of (volume share x density).
@@ -240,16 +236,12 @@ def _elements(assay: Mapping[str, Range], known: set[str]) -> dict[str, Range]:
         range_within(f"The share of {name} in the assay", amount, "", 0.0, 1.0)
         element = _OXIDES_OF_ASSAY.get(name, name)
         if element not in known:
-            raise InputError(
-                f"the assay names {name}, which is no use here; known are {', '.join(sorted(known))}"
-            )
+            raise InputError(f"the assay names {name}, which is no use here; known are {', '.join(sorted(known))}")
         result[element] = amount.scaled(mass_fraction(name, element))
     return result
 
 
-def _parted(
-    minerals: Mapping[str, Mineral], shares: Mapping[str, Range], dry_mass_g: Range, how: str
-) -> Concentrate:
+def _parted(minerals: Mapping[str, Mineral], shares: Mapping[str, Range], dry_mass_g: Range, how: str) -> Concentrate:
     parts = tuple(MineralMass(_known(minerals, name), dry_mass_g * part) for name, part in shares.items())
     return Concentrate(dry_mass_g, parts, how, _sources(parts))
 

@@ -168,9 +168,7 @@ def _size(button_g: Range, pieces: Range, tables: CupellationTables) -> str:
     return size.name if size else ""
 
 
-def _notes(
-    charge: CupelCharge, material: str, size: str, pieces: Range, tables: CupellationTables
-) -> tuple[Note, ...]:
+def _notes(charge: CupelCharge, material: str, size: str, pieces: Range, tables: CupellationTables) -> tuple[Note, ...]:
     precious = charge.precious_g.high > 0
     said_when = {
         "heat_first": True,

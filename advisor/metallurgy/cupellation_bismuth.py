@@ -16,9 +16,7 @@ from advisor.metallurgy.figures import Figure
 from advisor.metallurgy.rows import Note, said
 
 
-def bismuth_needed(
-    charge: CupelCharge, tables: CupellationTables, shop_ratio: Range | None = None
-) -> CollectorNeed:
+def bismuth_needed(charge: CupelCharge, tables: CupellationTables, shop_ratio: Range | None = None) -> CollectorNeed:
     """A place to begin with bismuth, or the shop's own amount.
 
     No ratio was ever published for bismuth, and lead tables say nothing about it. Without results of its own the
@@ -49,9 +47,7 @@ def bismuth_needed(
     return CollectorNeed(
         needed=needed,
         to_add=still_to_add(needed, charge.bismuth_g, "bismuth"),
-        step=_bismuth(
-            "bismuth_step_g", "bismuth to add when the bead asks for more", charge, step.amount, step.source
-        ),
+        step=_bismuth("bismuth_step_g", "bismuth to add when the bead asks for more", charge, step.amount, step.source),
         most=_bismuth(
             "bismuth_most_g", "stop adding here and look for another cause", charge, most.amount, most.source
         ),

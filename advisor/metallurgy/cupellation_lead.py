@@ -105,9 +105,7 @@ def _parts(charge: CupelCharge, rows: tuple[LeadRow, ...], tables: CupellationTa
     return Range(low, at[1][0].likely, at[2][0].high), interpolated
 
 
-def _notes(
-    charge: CupelCharge, rows: tuple[LeadRow, ...], interpolated: bool, tables: CupellationTables
-) -> list[Note]:
+def _notes(charge: CupelCharge, rows: tuple[LeadRow, ...], interpolated: bool, tables: CupellationTables) -> list[Note]:
     keys = ["interpolated"] if interpolated else []
     if charge.share("copper").low < rows[0].copper_share:
         keys.append("below_table")
@@ -126,9 +124,7 @@ def _with_other_metal(amount: Range, alloy_g: Range, share: Range, known: OtherM
     likely = changed.likely if applies(share.likely, alloy_g.likely) else amount.likely
     always = applies(share.low, alloy_g.high) and applies(share.high, alloy_g.high)
     ever = share.high >= known.share_least and share.low <= known.share_most and alloy_g.low <= known.sample_at_most_g
-    return Range(
-        changed.low if always else amount.low, likely, changed.high if ever else amount.high
-    )
+    return Range(changed.low if always else amount.low, likely, changed.high if ever else amount.high)
 
 
 def _least_for_sample(charge: CupelCharge, tables: CupellationTables) -> Range:

@@ -47,9 +47,7 @@ def silver_loss_share(
     return _with_heat("silver", loss, tables, hot)
 
 
-def gold_loss_share(
-    charge: CupelCharge, collector_g: Range, tables: CupellationTables, *, hot: bool = False
-) -> Range:
+def gold_loss_share(charge: CupelCharge, collector_g: Range, tables: CupellationTables, *, hot: bool = False) -> Range:
     """Share of the gold that is lost, as a fraction.
 
     Args:
@@ -111,9 +109,7 @@ def _with_heat(metal: str, loss: Range, tables: CupellationTables, hot: bool) ->
     return loss.least(_WHOLE)
 
 
-def loss_figure(
-    metal: str, mass_g: Range, share: Range, collector: Collector, tables: CupellationTables
-) -> Figure:
+def loss_figure(metal: str, mass_g: Range, share: Range, collector: Collector, tables: CupellationTables) -> Figure:
     """The loss of gold or silver as a figure in g, with the share in its words.
 
     Args:

@@ -170,9 +170,7 @@ class CupelSize:
     @classmethod
     def from_rows(cls, rows: Rows) -> tuple[CupelSize, ...]:
         """From ``cupel_sizes``, smallest first."""
-        made = [
-            cls(text(r, "size"), text(r, "title"), number(r, "button_at_most_g"), source_of(r)) for r in rows
-        ]
+        made = [cls(text(r, "size"), text(r, "title"), number(r, "button_at_most_g"), source_of(r)) for r in rows]
         return tuple(sorted(made, key=lambda size: size.button_at_most_g))
 
 
@@ -267,9 +265,7 @@ class CupellationTables:
             sizes=CupelSize.from_rows(t["cupel_sizes"]),
             bead_liquidus=curve((_share(r), Range.exact(number(r, "liquidus_c"))) for r in t["bead_melting"]),
             finish_above=curve((_share(r), three(r)) for r in t["finish_heat_above_bead"]),
-            heat={
-                (text(r, "collector"), text(r, "material"), text(r, "stage")): _sourced(r) for r in t["cupel_heat"]
-            },
+            heat={(text(r, "collector"), text(r, "material"), text(r, "stage")): _sourced(r) for r in t["cupel_heat"]},
             time={(text(r, "collector"), text(r, "part")): _sourced(r) for r in t["cupel_time"]},
             losses=_loss_curves(t["cupel_loss_curves"]),
             gold_loss_by_silver=curve(

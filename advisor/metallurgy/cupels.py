@@ -134,9 +134,7 @@ def cupel_size(button_g: float, tables: CupellationTables) -> CupelSize | None:
     return next((size for size in tables.sizes if button_g <= size.button_at_most_g + 1e-9), None)
 
 
-def cupel_count(
-    needed: Figure, button_g: Range, cupel_body_g: float | None, tables: CupellationTables
-) -> Figure:
+def cupel_count(needed: Figure, button_g: Range, cupel_body_g: float | None, tables: CupellationTables) -> Figure:
     """Number of cupels, as pieces.
 
     The larger of two counts: by what the bodies drink, and by what the largest hollow holds.

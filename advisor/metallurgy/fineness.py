@@ -22,8 +22,7 @@ REST_UNKNOWN = Range(0.0, 1.0, 1.0)
 """Silver's part of what is not gold when nobody knows it; silver is the likely rest (Beringer, p. 144)."""
 
 _MIXING_RULE = (
-    "C. and J. J. Beringer, A Text-book of Assaying (1904), pp. 84-86 (weight over loss in water;"
-    " mixing by volumes)"
+    "C. and J. J. Beringer, A Text-book of Assaying (1904), pp. 84-86 (weight over loss in water; mixing by volumes)"
 )
 _PERMILLE = 1000.0
 _LEAST_G, _MOST_G = 1e-6, 1e6
@@ -157,8 +156,7 @@ def bead_density(
     loss_g = air_g - water_g
     if loss_g <= 0:
         raise InputError(
-            f"the bead weighs {water_g:g} g in water and {air_g:g} g in air;"
-            " it must weigh less in water than in air"
+            f"the bead weighs {water_g:g} g in water and {air_g:g} g in air; it must weigh less in water than in air"
         )
     if air_g > _HEAVIEST * loss_g:
         raise InputError(
@@ -304,9 +302,7 @@ def reads_low_by(
     return Figure("hidden_fineness_permille", title, hidden, "permille", how, "calculation")
 
 
-def bar_for_precision_g(
-    scale_error_g: float, within_permille: float, metals: Metals, silver_part: Range
-) -> float:
+def bar_for_precision_g(scale_error_g: float, within_permille: float, metals: Metals, silver_part: Range) -> float:
     """Least weight of a bead, in g, whose fineness a scale finds within so many parts per thousand.
 
     Each of the two weighings may be ``scale_error_g`` out. A 0.01 g scale (0.005 g out) needs about 12 g of

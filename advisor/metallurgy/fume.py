@@ -130,9 +130,7 @@ def fume_screen(
     return FumeScreen(agent, into_air, tuple(checks), verdict, says)
 
 
-def _check(
-    limit: Limit, released_g: Range, release_min: float, room: Room, air: RoomAir, shift_h: float
-) -> LimitCheck:
+def _check(limit: Limit, released_g: Range, release_min: float, room: Room, air: RoomAir, shift_h: float) -> LimitCheck:
     """One limit: milligrams in the room, times the limit, and the flow that would just meet it."""
     allowed = limit.for_shift(shift_h)
     spread_h = max(release_min, min(limit.minutes, _SHIFT_MIN)) / 60

@@ -29,14 +29,10 @@ def gas_moles(grams: Mapping[str, Range]) -> Range:
     Args:
         grams: Mass of each gas, g by formula.
     """
-    return total(
-        mass.scaled(_MOLECULES.get(formula, 1.0) / molar_mass_g(formula)) for formula, mass in grams.items()
-    )
+    return total(mass.scaled(_MOLECULES.get(formula, 1.0) / molar_mass_g(formula)) for formula, mass in grams.items())
 
 
-def gas_volume_l(
-    moles: Range, temperature_c: float = 0.0, pressure_kpa: float = STANDARD_PRESSURE_KPA
-) -> Range:
+def gas_volume_l(moles: Range, temperature_c: float = 0.0, pressure_kpa: float = STANDARD_PRESSURE_KPA) -> Range:
     """Volume of a gas.
 
     Args:

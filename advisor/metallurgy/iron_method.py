@@ -52,9 +52,7 @@ class IronUptake:
             name = text(row, "mineral")
             if name not in formulas:
                 raise InputError(f"the iron uptake names '{name}', which is not a mineral; mend the table")
-            least, likely, most = (
-                Reaction.parse(text(row, column)) for column in ("least", "likely", "most")
-            )
+            least, likely, most = (Reaction.parse(text(row, column)) for column in ("least", "likely", "most"))
             made[name] = cls(name, formulas[name], least, likely, most, source_of(row))
         return made
 
@@ -75,9 +73,7 @@ def _iron_used(reaction: Reaction, formula: str) -> float:
     return -reaction.grams_per_gram("Fe", formula) if "Fe" in reaction.left else 0.0
 
 
-def iron_taken_up(
-    concentrate: Concentrate, uptake: Mapping[str, IronUptake], left_for_iron: Range = ONE
-) -> Figure:
+def iron_taken_up(concentrate: Concentrate, uptake: Mapping[str, IronUptake], left_for_iron: Range = ONE) -> Figure:
     """Iron that the minerals of a concentrate take up.
 
     Args:
@@ -100,9 +96,7 @@ def iron_taken_up(
         if part.mass_g.high > 0.0
     )
     source = cited(*(uptake[part.mineral.name].source for part in parts))
-    return Figure(
-        "iron_taken_up_g", "iron the minerals take up", grams, "g", how or "nothing", source or "calculation"
-    )
+    return Figure("iron_taken_up_g", "iron the minerals take up", grams, "g", how or "nothing", source or "calculation")
 
 
 def burns(kind: str) -> bool:

@@ -168,10 +168,7 @@ def _whole(volumes: Mapping[str, Range]) -> dict[str, Range]:
     likely = sum(volume.likely for volume in volumes.values())
     high = sum(volume.high for volume in volumes.values())
     if low <= 1.0 <= high:
-        return {
-            name: _moved(volume, 1.0 - likely, high - likely, likely - low)
-            for name, volume in volumes.items()
-        }
+        return {name: _moved(volume, 1.0 - likely, high - likely, likely - low) for name, volume in volumes.items()}
     if abs(likely - 1.0) > _SHARES_ADD_UP_WITHIN:
         raise InputError(
             f"the volume shares add up to {likely:.0%}; name what is missing (often quartz) or lower them until "

@@ -264,15 +264,11 @@ def button_expected(
 def _power(name: str, grams: Range, rows: Mapping[str, Burning] | Mapping[str, Oxidant]) -> Range:
     range_within(f"The mass of {name}", grams, "g", 0.0)
     if name not in rows:
-        raise InputError(
-            f"no reducing or oxidising power of '{name[:40]}' is known; known are {', '.join(rows)}"
-        )
+        raise InputError(f"no reducing or oxidising power of '{name[:40]}' is known; known are {', '.join(rows)}")
     return grams * rows[name].lead
 
 
-def correction_after_trial(
-    button_g: Range, wanted_g: Range, nitre: Oxidant, agent: Burning
-) -> tuple[Figure, ...]:
+def correction_after_trial(button_g: Range, wanted_g: Range, nitre: Oxidant, agent: Burning) -> tuple[Figure, ...]:
     """What to change after a trial: nitre for a button that is too large, flour or charcoal for one too small.
 
     Args:

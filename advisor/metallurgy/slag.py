@@ -191,7 +191,5 @@ def soda_bound_mol(acid_mol: Range, other_base_mol: Range, soda_mol: Range, bind
 def volume_ml(grams: Mapping[str, Range], species: Mapping[str, Species]) -> Range:
     """Volume of a phase from its parts, without shrinkage, ml; right to about a fifth."""
     return total(
-        mass.scaled(1.0 / species[formula].density)
-        for formula, mass in grams.items()
-        if species[formula].density > 0.0
+        mass.scaled(1.0 / species[formula].density) for formula, mass in grams.items() if species[formula].density > 0.0
     )

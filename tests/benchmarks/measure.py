@@ -102,12 +102,35 @@ def timed(what: Callable[[], object]) -> float:
 def main() -> None:
     """Print every measurement with its ratio and goal."""
     ours, theirs = help_ratio()
-    print(f"advisor --help           {ours * 1000:7.1f} ms   bare typer+rich {theirs * 1000:7.1f} ms   ratio {ours / theirs:.2f}   goal 1.5")
+    say("advisor --help", f"{ours * 1000:.0f} ms", f"bare typer+rich {theirs * 1000:.0f} ms", ours / theirs, "goal 1.5")
     warm, cold, imports = advice_seconds()
-    print(f"whole advice from file   {warm * 1000:7.1f} ms   bare imports    {imports * 1000:7.1f} ms   ratio {warm / imports:.2f}   (cold cache {cold * 1000:.0f} ms)")
+    beside = f"bare imports {imports * 1000:.0f} ms"
+    say("advice from a file", f"{warm * 1000:.0f} ms", beside, warm / imports, f"cold cache {cold * 1000:.0f} ms")
     times = question_seconds()
     p50, p99 = times[len(times) // 2], times[int(len(times) * 0.99)]
-    print(f"next question            p50 {p50 * 1000:.2f} ms   p99 {p99 * 1000:.2f} ms   most {times[-1] * 1000:.2f} ms   ratio to 10 ms goal: p99 {p99 * 100:.2f}")
+    say("next question", f"p50 {p50 * 1000:.2f} ms", f"p99 {p99 * 1000:.2f} ms", p99 / 0.010, "of the goal of 10 ms")
+    seconds = computed_plan_seconds()
+    say("computed plan", f"{seconds * 1000:.2f} ms", "goal 20 ms", seconds / 0.020, "of the goal")
+
+
+def say(what: str, ours: str, beside: str, ratio: float, note: str) -> None:
+    """One line of the table."""
+    print(f"{what:<20} {ours:<14} {beside:<26} ratio {ratio:5.2f}   {note}")
+
+
+def computed_plan_seconds(runs: int = 15) -> float:
+    """Median seconds of the whole computed plan of one batch, tables loaded."""
+    from advisor.knowledge.loading import load_rule_base
+    from advisor.planning.computing import computed_note
+    from advisor.planning.weighing import Weigher
+    from advisor.reckoning.book import Book
+    from advisor.reckoning.document import Citer
+    from tests.batches import conclusions_of
+
+    rule_base = load_rule_base(use_cache=False)
+    conclusions, book, citer = conclusions_of(rule_base), Book(rule_base), Citer(rule_base.sources)
+    computed_note(Weigher(conclusions), book, citer)
+    return statistics.median(timed(lambda: computed_note(Weigher(conclusions), book, citer)) for _ in range(runs))
 
 
 if __name__ == "__main__":

@@ -659,7 +659,8 @@ def test_a_consultation_in_json_writes_the_document_alone_to_standard_output(
 
 
 def test_answers_that_run_out_leave_with_status_4(
-    finished: Operator, quick: Preloaded, program: Program, shipped: RuleBase) -> None:
+    finished: Operator, quick: Preloaded, program: Program, shipped: RuleBase
+) -> None:
     result = quick.run("route", stdin=answers_typed(finished.asked[:5]), at=program)
     assert result.status == LEFT
     assert crash(result.err) == ""
