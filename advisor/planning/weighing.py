@@ -6,6 +6,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
+from advisor.errors import InputError
 from advisor.inference.answers import NotKnown, implied_value
 from advisor.inference.conclusions import Conclusions
 from advisor.knowledge.conditions import FAILS, HOLDS, OPEN
@@ -91,11 +92,16 @@ class Weigher:
         return Range.hull(possible) if possible else _NOTHING
 
     def formula(self, formula: Formula) -> Range:
-        """Value of a formula for this batch; a quotient that has no value counts as nothing."""
+        """Value of a formula for this batch.
+
+        Raises:
+            InputError: If it divides by an amount that may be zero; a plan without a weight would be worse.
+        """
         try:
             return formula.value(_Lookup(self))
         except ZeroDivisionError:
-            return _NOTHING
+            right = "correct the rule, or give the amounts it uses more exactly"
+            raise InputError(f"the formula '{formula.text}' divides by an amount that may be zero; {right}") from None
 
     def lines(self, material: Material) -> list[tuple[Weighing, Range, int]]:
         """The rules that say how much of a material is weighed, the amount of each and whether it is sure."""

@@ -25,7 +25,7 @@ from advisor.terminal.question_view import print_explanation, print_question, pr
 
 _BACK, _CHANGE, _LEAVE = ("b", "back"), ("c", "change"), ("q", "quit", "leave", "exit")
 _NOT_KNOWN, _EXPLAIN, _STAKES = (
-    ("u", "not known", "unknown", "don't know"),
+    ("u", "not known", "unknown", "don't know", "dont know"),
     ("?", "explain", "help"),
     ("s", "stake", "stakes"),
 )
@@ -44,6 +44,8 @@ class Consultation:
         kept: The file in which the answers are kept after each answer.
         title: What the batch is called.
         answers: The answers so far, in the order they were given.
+        can_keep: Whether the last answers could be kept.
+        put_aside: Where an unfinished consultation goes that stands where the first answer will be kept.
     """
 
     def __init__(
@@ -60,6 +62,7 @@ class Consultation:
         self.title = title
         self.answers = answers
         self.can_keep = True
+        self.put_aside: Path | None = None
 
     def run(self) -> Conclusions:
         """Ask until no answer can change the advice.
@@ -119,7 +122,8 @@ class Consultation:
     def _read(self) -> str:
         try:
             return self.console.input(Text("> ")).strip()
-        except (EOFError, KeyboardInterrupt):
+        except (EOFError, KeyboardInterrupt, RuntimeError):
+            # RuntimeError: standard input is closed altogether.
             raise LeftError from None
 
     def _value(self, fact: Fact, typed: str) -> Value | None:
@@ -152,6 +156,10 @@ class Consultation:
         return True
 
     def _keep(self) -> None:
+        if self.put_aside is not None:
+            with contextlib.suppress(OSError):
+                self.kept.rename(self.put_aside)
+            self.put_aside = None
         try:
             replace_file(self.kept, batch_text(self.title, self.answers, self.rule_base))
         except InputError as problem:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
+import unicodedata
 from functools import cache
 from typing import TYPE_CHECKING
 
@@ -38,9 +39,17 @@ def _console(*, stderr: bool) -> Console:
     return console
 
 
+_UNSEEN_ORDERS = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
+"""Letters that turn the direction of writing, with which a name could pose as another."""
+
+
 def tame(text: str) -> str:
-    """Text from outside without anything a terminal would obey."""
-    return "".join(letter if letter.isprintable() or letter == "\n" else "?" for letter in text)
+    """Text from outside without anything a terminal would obey; letters of every script stay as they are."""
+    return "".join("?" if _is_order(letter) else letter for letter in text)
+
+
+def _is_order(letter: str) -> bool:
+    return letter in _UNSEEN_ORDERS or (letter != "\n" and unicodedata.category(letter) in ("Cc", "Cs", "Zl", "Zp"))
 
 
 def say_fault(message: str) -> None:
@@ -52,6 +61,8 @@ def say_fault(message: str) -> None:
 
 def write_document(text: str) -> None:
     """A document for other programs on standard output, in UTF-8 whatever the terminal can show."""
+    if sys.stdout is None:
+        return
     stream = getattr(sys.stdout, "buffer", None)
     if stream is None:
         sys.stdout.write(text)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import contextlib
+import shlex
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -95,10 +95,10 @@ def _asked(
         before = read_batch(kept, rule_base)
     elif save is not None and save.exists():
         raise InputError(f"{save} exists already; add --resume to go on with it, or name another file")
-    elif save is None and kept.is_file():
-        _put_aside(kept)
     console = notices() if json_output else screen()
     consultation = Consultation(rule_base, console, kept, title or before.title, dict(before.answers))
+    if save is None and not resume and kept.is_file():
+        consultation.put_aside = _place_aside(kept)
     try:
         conclusions = consultation.run()
     except LeftError:
@@ -107,21 +107,19 @@ def _asked(
     finished = kept if save is not None else last_file()
     kept_there = consultation.can_keep if save is not None else consultation.move_to(finished)
     if kept_there:
-        words = f"Your answers are in {finished}; show this advice again with: advisor route --answers {finished}"
+        again = f"advisor route --answers {shlex.quote(str(finished))}"
+        words = f"Your answers are in {finished}; show this advice again with: {again}"
         notices().print(Text(tame(words)), soft_wrap=True)
     return conclusions, title or before.title
 
 
-def _put_aside(unfinished: Path) -> None:
-    """Keep an unfinished consultation under another name when a new one begins, and say so."""
-    for number in range(2, 1000):
-        aside = unfinished.with_name(f"{unfinished.stem}-{number}.yaml")
-        if not aside.exists():
-            break
-    with contextlib.suppress(OSError):
-        unfinished.rename(aside)
-        words = f"An unfinished consultation was there; go on with it with:  advisor route --save {aside} --resume"
-        notices().print(Text(tame(words)), soft_wrap=True)
+def _place_aside(unfinished: Path) -> Path:
+    """Where an unfinished consultation goes when the first answer of a new one is kept; says so."""
+    places = (unfinished.with_name(f"{unfinished.stem}-{number}.yaml") for number in range(2, 10_000))
+    aside = next(place for place in places if not place.exists())
+    notices().print(Text("An unfinished consultation is there. Once you answer here, go on with it by:"))
+    notices().print(Text(tame(f"advisor route --save {shlex.quote(str(aside))} --resume")), soft_wrap=True)
+    return aside
 
 
 def _offer_beside(conclusions: Conclusions, advice: Advice) -> None:

@@ -140,7 +140,7 @@ def test_the_kernel_sees_no_socket_and_no_other_program(program: Program, tmp_pa
             "-o",
             str(log),
             "-e",
-            "trace=network,process,openat",
+            "trace=network,execve,openat",
             *COMMAND,
             "route",
             "--answers",
