@@ -200,7 +200,26 @@ def with_computed_weights(thumb: Weigher, book: Book) -> Weigher:
     computation, _ = computed_or_why_not(thumb, book)
     if computation is None:
         return thumb
-    return Weigher(thumb.conclusions, assumed=thumb.assumed, computed=weights_to_take(computation, thumb, book))
+    weigher = Weigher(thumb.conclusions, assumed=thumb.assumed, computed=weights_to_take(computation, thumb, book))
+    _choose_larger_cupel(weigher, book, computation)
+    return weigher
+
+
+_CUPEL_MASS = "cupel_mass"
+
+
+def _choose_larger_cupel(weigher: Weigher, book: Book, computation: Computation) -> None:
+    """Where the computed cupel is larger than that of the rule of thumb, the plan speaks of the larger one."""
+    from advisor.planning.after_the_pot import cupellation_of
+
+    if _CUPEL_MASS not in weigher.conclusions.rule_base.quantities:
+        return
+    try:
+        plan = cupellation_of(weigher, book, computation)
+    except InputError:
+        return
+    if plan is not None:
+        weigher.known[_CUPEL_MASS] = weigher[_CUPEL_MASS].most(plan.cupel_mass.amount)
 
 
 def differences(computation: Computation, weigher: Weigher, book: Book, citer: Citer) -> tuple[Difference, ...]:

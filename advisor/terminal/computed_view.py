@@ -77,7 +77,7 @@ def _rows(left: RouteSide, right: RouteSide) -> list[tuple[str, str, str]]:
         ),
         ("pots", _plain(left.pots), _plain(right.pots)),
         ("cupel", _grams(left.cupel_mass_g), _grams(right.cupel_mass_g)),
-        ("hours of work", _plain(left.hours), _plain(right.hours)),
+        ("hours, steps in turn", _plain(left.hours), _plain(right.hours)),
         *((f"{name} in air", _grams(left.fume_g.get(name)), _grams(right.fume_g.get(name))) for name in agents),
         ("cost", _plain(left.cost), _plain(right.cost)),
         ("hazards", f"{left.hazards}", f"{right.hazards}"),

@@ -22,6 +22,7 @@ from advisor.planning.building import impossible_sums
 from advisor.planning.weighing import Weigher
 from advisor.terminal.output import tame
 from advisor.terminal.question_view import print_explanation, print_question, print_stakes, read_typed
+from advisor.terminal.settings import unfinished_file
 
 _BACK, _CHANGE, _LEAVE = ("b", "back"), ("c", "change"), ("q", "quit", "leave", "exit")
 _NOT_KNOWN, _EXPLAIN, _STAKES = (
@@ -99,8 +100,10 @@ class Consultation:
                 raise LeftError
             if word in _EXPLAIN:
                 print_explanation(self.console, fact)
+                print_question(self.console, self.rule_base, conclusions, fact, question, len(self.answers) + 1)
             elif word in _STAKES:
                 print_stakes(self.console, stakes(conclusions, fact))
+                print_question(self.console, self.rule_base, conclusions, fact, question, len(self.answers) + 1)
             elif word in _BACK:
                 back = self._last_answered(fact)
                 if back is not None:
@@ -227,7 +230,7 @@ class Consultation:
         if not self.answers:
             self._line("Left before any answer. Start again with:  advisor route")
         elif self.can_keep:
-            named = "" if self.kept.name == "unfinished-route.yaml" else f" --save {shlex.quote(str(self.kept))}"
+            named = "" if self.kept == unfinished_file() else f" --save {shlex.quote(str(self.kept))}"
             # In one piece, however long, so that it can be copied.
             self._whole_line(f"Left. Your {len(self.answers)} answers are kept in {self.kept}")
             self._whole_line(f"Go on with:  advisor route{named} --resume")
