@@ -9,6 +9,7 @@ from advisor.metallurgy.charge_data import METHODS
 from advisor.metallurgy.charge_melt import Charge
 from advisor.metallurgy.charge_weights import Wish
 from advisor.metallurgy.concentrate import Concentrate
+from advisor.metallurgy.rows import number
 from advisor.reckoning.book import Book
 from advisor.reckoning.concentrates import concentrate_group, concentrate_inputs, concentrate_of
 from advisor.reckoning.document import Citer, Group, Said
@@ -32,6 +33,7 @@ def charge_inputs(book: Book) -> tuple[Input, ...]:
         Input("soda", "soda at hand", "choice", "soda=baking_soda", options=family["soda"]),
         Input("silica", "silica at hand", "choice", "silica=silica", options=family["silica"]),
         Input("reductant", "reductant at hand", "choice", "reductant=flour", options=tuple(book.charge.reductants)),
+        Input("furnace", "highest heat of the furnace", "amount", "furnace=1250C", unit="C"),
         Input("crucible", "crucible, to the brim", "amount", "crucible=1000ml", unit="ml"),
         Input(
             "prices", "prices of reagents", "amounts", "prices.litharge=5", unit="money/kg", options=(*reagents, "iron")
@@ -54,6 +56,7 @@ def reckon_charge(book: Book, inputs: Inputs, citer: Citer) -> tuple[Group, ...]
     Raises:
         InputError: If the inputs do not fit.
     """
+    _refuse_cold_furnace(book, inputs)
     concentrate = concentrate_of(book, inputs)
     place = Place(
         crucible_ml=inputs.amount("crucible").likely if inputs.has("crucible") else None,
@@ -63,16 +66,42 @@ def reckon_charge(book: Book, inputs: Inputs, citer: Citer) -> tuple[Group, ...]
     if inputs.has("given"):
         charge = Charge(inputs.word("method"), concentrate, inputs.amounts("given"), inputs.optional("rod"))
         outcome = assess_charge(charge, book.charge, place)
+        _refuse_small_pot(book, inputs, outcome)
         return (concentrate_group(concentrate, citer), *outcome_groups(outcome, citer))
     if inputs.has("rod"):
         raise InputError("'rod' goes with a given charge; leave it out, and the rod is worked out")
     plan = plan_charge(concentrate, _wish(inputs), book.charge, place)
+    _refuse_small_pot(book, inputs, plan.outcome)
     weigh = Group(
         title="Weigh out",
         figures=citer.notes(plan.weigh),
         said=tuple(Said(kind="note", text=f"{title}: {advice}") for title, advice in plan.advice if advice),
     )
     return (concentrate_group(concentrate, citer), weigh, *outcome_groups(plan.outcome, citer))
+
+
+def _refuse_cold_furnace(book: Book, inputs: Inputs) -> None:
+    """A furnace that does not melt the slag is no furnace for this charge."""
+    least = book.rule_base.thresholds.get("smelting_temperature_least")
+    heat = inputs.optional("furnace")
+    if least is not None and heat is not None and heat.high < least.amount.likely:
+        raise InputError(
+            f"a furnace that reaches {heat.high:.0f} °C does not melt the slag of this charge; "
+            f"it takes {least.amount.likely:.0f} °C or more, so use a hotter furnace or send the batch out"
+        )
+
+
+def _refuse_small_pot(book: Book, inputs: Inputs, outcome: Assessment) -> None:
+    """So many fillings of one pot are a slip of the pen, or no work for one day."""
+    if not inputs.has("crucible"):
+        return
+    most = number(book.row("reckoning_limits", "what", "fillings"), "most")
+    pots, room = outcome.figure("pots").amount.likely, outcome.figure("crucible_ml").amount.likely
+    if pots > most:
+        raise InputError(
+            f"this charge makes {pots:.0f} fillings of a pot of {inputs.amount('crucible').likely:.0f} ml; "
+            f"use pots of about {room / most:.0f} ml or larger, or take less of the batch at once"
+        )
 
 
 def _wish(inputs: Inputs) -> Wish:

@@ -159,9 +159,24 @@ def test_impossible_input_is_refused_in_a_sentence_that_says_what_is_right(
         reckon(shipped, name, words)
 
 
-def test_a_charge_too_large_for_its_pot_is_parted_into_fillings(shipped: RuleBase) -> None:
+def test_a_charge_larger_than_its_pot_is_parted_into_fillings(shipped: RuleBase) -> None:
+    words = f"method=iron crucible=250ml {PYRITIC}"
+    assert 2 <= reckon(shipped, "charge", words).figure("pots").likely <= 12
+
+
+def test_two_kilograms_for_a_pot_of_a_hundred_millilitres_are_refused_with_the_pot_that_would_do(
+    shipped: RuleBase,
+) -> None:
     words = f"method=iron crucible=100ml {PYRITIC.replace('250g', '2kg')}"
-    assert reckon(shipped, "charge", words).figure("pots").likely > 20
+    with pytest.raises(InputError, match=r"fillings of a pot of 100 ml; use pots of about \d+ ml"):
+        reckon(shipped, "charge", words)
+
+
+def test_a_furnace_too_cold_for_the_slag_is_refused_and_a_hot_one_is_not(shipped: RuleBase) -> None:
+    least = shipped.thresholds["smelting_temperature_least"].amount.likely
+    with pytest.raises(InputError, match="does not melt the slag"):
+        reckon(shipped, "charge", f"method=iron furnace={least - 1:.0f}C {PYRITIC}")
+    assert reckon(shipped, "charge", f"method=iron furnace={least:.0f}C {PYRITIC}").groups
 
 
 @pytest.mark.parametrize("word", ["dry_mass", "=5", "a..b=3", "a.b.c.d=3"])
