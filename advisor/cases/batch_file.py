@@ -17,7 +17,7 @@ import json
 import os
 import tempfile
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -58,7 +58,6 @@ class Batch:
     why: str | None = None
     checked_against: tuple[str, ...] = ()
     name: str = ""
-    extra: Mapping[str, Any] = field(default_factory=dict)
 
 
 def read_batch(path: Path, rule_base: RuleBase, text: str | None = None) -> Batch:
@@ -216,15 +215,6 @@ def batch_text(title: str | None, answers: Answers, rule_base: RuleBase) -> str:
     for name, answer in answers.items():
         lines.append(f"  {name}: {json.dumps(written_answer(rule_base.facts[name], answer), ensure_ascii=False)}")
     return "\n".join([*lines, ""])
-
-
-def write_batch(path: Path, title: str | None, answers: Answers, rule_base: RuleBase) -> None:
-    """Write a batch file so that a kill or a full disk leaves either the old or the new file whole.
-
-    Raises:
-        InputError: If it cannot be written.
-    """
-    replace_file(path, batch_text(title, answers, rule_base))
 
 
 def replace_file(path: Path, text: str) -> None:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from advisor.inference.answers import Answers, state_of
 from advisor.inference.deciding import Standing, Weights, cautious_choice, prepare, standing
-from advisor.knowledge.conditions import FAILS, HOLDS, OPEN, Condition
+from advisor.knowledge.conditions import FAILS, Condition
 from advisor.knowledge.rulebase import Decision, RuleBase
 
 _PREPARED: dict[int, tuple[RuleBase, dict[str, Weights]]] = {}
@@ -94,10 +94,6 @@ class Conclusions:
         """Names of the attached hazards, in the order of the rule base."""
         return [name for name in self.rule_base.hazards if self.attached(name)]
 
-    def holding(self, conditions: Mapping[str, Condition]) -> dict[str, int]:
-        """Truth of each condition that does not fail."""
-        return {name: truth for name, c in conditions.items() if (truth := self.truth(c)) != FAILS}
-
 
 def conclude(rule_base: RuleBase, answers: Answers) -> Conclusions:
     """What follows from the answers.
@@ -143,11 +139,3 @@ def conclude_forced(rule_base: RuleBase, answers: Answers, state: list[int], for
             tuple(support),
         )
     return Conclusions(rule_base, answers, tuple(open_state), tuple(fixed), rulings)
-
-
-def open_conditions(conclusions: Conclusions, conditions: Iterable[Condition]) -> list[Condition]:
-    """Those of the conditions that are still open with every decision left as open as it is."""
-    return [condition for condition in conditions if condition.truth(conclusions.open_state) == OPEN]
-
-
-__all__ = ["HOLDS", "Conclusions", "Ruling", "conclude", "conclude_state", "open_conditions", "weights_of"]

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
+from advisor.inference.answers import implied_value
 from advisor.inference.conclusions import Conclusions, Ruling
 from advisor.knowledge.conditions import FAILS, OPEN, Condition, single_cells
 from advisor.knowledge.rulebase import Fact, RuleBase
@@ -201,12 +202,7 @@ def _detail_questions(conclusions: Conclusions) -> list[Question]:
         variables |= condition.open_variables(conclusions.state)
     for name in needed_names(conclusions):
         fact = rule_base.facts.get(name)
-        if fact is not None and not _already_known(conclusions, fact):
+        if fact is not None and implied_value(fact, list(conclusions.state)) is None:
             variables.update(fact.variables)
             variables |= _implying_variables(fact, list(conclusions.state))
     return [Question(name, "details", 0.0) for name in _facts_to_ask(conclusions, variables)]
-
-
-def _already_known(conclusions: Conclusions, fact: Fact) -> bool:
-    """Whether the amount follows from other answers."""
-    return any(implied.condition.truth(conclusions.state) == 2 for implied in fact.implied)

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from advisor.inference.conclusions import Conclusions
-from advisor.knowledge.conditions import OPEN, Condition
 from advisor.knowledge.rulebase import Fact
 
 
@@ -33,7 +32,6 @@ class Stakes:
 def stakes(conclusions: Conclusions, fact: Fact) -> Stakes:
     """What still hangs on the answer for a fact."""
     rule_base = conclusions.rule_base
-    mine = set(fact.variables)
     undecided, ruled, speaking = [], [], []
     state = list(conclusions.state)
     for ruling in conclusions.rulings.values():
@@ -42,7 +40,7 @@ def stakes(conclusions: Conclusions, fact: Fact) -> Stakes:
         titles = tuple(decision.title_of(o) for i, o in enumerate(decision.options) if possible >> i & 1)
         touched = False
         for argument in decision.arguments:
-            if not _hangs(argument.condition, state, mine):
+            if not argument.condition.hangs_on(fact.variables, state):
                 continue
             touched = True
             options = "; ".join(f"'{decision.title_of(option)}'" for option in argument.options)
@@ -57,19 +55,13 @@ def stakes(conclusions: Conclusions, fact: Fact) -> Stakes:
         undecided=tuple(undecided),
         may_rule_out=tuple(ruled),
         may_speak=tuple(speaking),
-        hazards=tuple(h.entry.title for h in rule_base.hazards.values() if _hangs(h.condition, state, mine)),
-        steps=sum(_hangs(s.condition, state, mine) for s in rule_base.steps.values()),
+        hazards=tuple(h.entry.title for h in rule_base.hazards.values() if h.condition.hangs_on(fact.variables, state)),
+        steps=sum(s.condition.hangs_on(fact.variables, state) for s in rule_base.steps.values()),
         weights=tuple(
             dict.fromkeys(
                 rule_base.materials[a.entry.material].entry.title
                 for a in rule_base.amounts.values()
-                if _hangs(a.condition, state, mine)
+                if a.condition.hangs_on(fact.variables, state)
             )
         ),
     )
-
-
-def _hangs(condition: Condition, state: list[int], variables: set[int]) -> bool:
-    if condition.variables.isdisjoint(variables) or condition.truth(state) != OPEN:
-        return False
-    return not condition.open_variables(state).isdisjoint(variables)

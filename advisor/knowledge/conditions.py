@@ -9,7 +9,7 @@ of cells: it *holds* when all possible cells are inside it, *fails* when none is
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import product
 
@@ -277,6 +277,11 @@ class Condition:
     def words(self) -> str:
         """The condition as a phrase for reading."""
         return words_of(self.tree)
+
+    def hangs_on(self, variables: Iterable[int], state: State) -> bool:
+        """Whether one of some variables can still change the truth in this state."""
+        mine = self.variables.intersection(variables)
+        return bool(mine) and not self.open_variables(state).isdisjoint(mine)
 
     def open_variables(self, state: State) -> frozenset[int]:
         """The variables whose cells can still change the truth in this state; empty unless it is open."""

@@ -9,10 +9,10 @@ from advisor.inference.answers import NotKnown, implied_value, value_words
 from advisor.inference.changes import changing_answers
 from advisor.inference.conclusions import Conclusions
 from advisor.inference.questions import needed_names, open_questions
-from advisor.knowledge.conditions import FAILS, HOLDS, OPEN, Condition
+from advisor.knowledge.conditions import FAILS, HOLDS, OPEN
 from advisor.knowledge.rulebase import Fact, Hazard, Step, Weighing
 from advisor.knowledge.texts import fill
-from advisor.measures import Range, format_measure
+from advisor.measures import Range, Unit, format_measure
 from advisor.measures.units import format_number
 from advisor.planning.advice import (
     Advice,
@@ -33,10 +33,11 @@ from advisor.planning.advice import (
     Weight,
 )
 from advisor.planning.comparing import side_by_side
-from advisor.planning.computing import computed_note, with_computed_weights
+from advisor.planning.computed_note import computed_note
 from advisor.planning.deciding_notes import decision_note, lifts, reason_paragraph
 from advisor.planning.explaining import only_if, source_notes
-from advisor.planning.weighing import Weigher, total, weight_words, whole_pieces
+from advisor.planning.weighing import Weigher, weight_words, whole_pieces
+from advisor.planning.working import work_out
 from advisor.reckoning.book import Book
 from advisor.reckoning.document import Citer
 
@@ -54,15 +55,15 @@ def build_advice(conclusions: Conclusions, title: str | None = None, beside: tup
     Raises:
         InputError: If the answers add up to something impossible.
     """
-    by_thumb = Weigher(conclusions)
     book, citer = Book(conclusions.rule_base), Citer(conclusions.rule_base.sources)
-    weigher = with_computed_weights(by_thumb, book)
+    worked = work_out(conclusions, book)
+    weigher = worked.weigher
     decisions = tuple(decision_note(conclusions, ruling) for ruling in conclusions.rulings.values())
-    amounts = _amounts(weigher, by_thumb, citer)
+    amounts = _amounts(weigher, worked.by_thumb, citer)
     steps = _steps(weigher)
     expectations = _expectations(weigher)
     quantities = _quantities(weigher)
-    route, collector = decisions[0], _named(decisions, "collector")
+    route, collector = decisions[0], next((note for note in decisions if note.id == "collector"), None)
     costs = [(a.cost_low, a.cost_high) for a in amounts.values() if a.cost_low is not None and a.cost_high is not None]
     return Advice(
         program=f"advisor {__version__}",
@@ -90,16 +91,12 @@ def build_advice(conclusions: Conclusions, title: str | None = None, beside: tup
         assumptions=tuple(_assumptions(weigher)),
         changes=tuple(_changes(conclusions)),
         referrals=_referrals(conclusions),
-        computed=computed_note(by_thumb, book, citer),
-        side_by_side=side_by_side(conclusions, book, beside),
+        computed=computed_note(worked, book, citer),
+        side_by_side=side_by_side(worked, book, beside),
         warnings=tuple(impossible_sums(weigher)),
         cost_low=sum(low for low, _ in costs) if costs else None,
         cost_high=sum(high for _, high in costs) if costs else None,
     )
-
-
-def _named(decisions: Iterable, name: str):  # type: ignore[no-untyped-def, type-arg]
-    return next((decision for decision in decisions if decision.id == name), None)
 
 
 def _rules_note(conclusions: Conclusions) -> RulesNote:
@@ -190,11 +187,11 @@ def _amounts(weigher: Weigher, by_thumb: Weigher, citer: Citer) -> dict[str, Mat
     amounts: dict[str, MaterialAmount] = {}
     for name, material in rule_base.materials.items():
         lines = by_thumb.lines(material)
-        whole, thumb = weigher[name], total([amount for _, amount, _ in lines])
+        whole, thumb = weigher[name], by_thumb[name]
         if whole.high <= 0 and thumb.high <= 0:
             continue
         figure = weigher.computed.get(name)
-        cost = _cost(weigher, material.entry.price, whole)
+        cost = weigher.cost(material)
         amounts[name] = MaterialAmount(
             title=material.entry.title,
             low_g=_figure(whole.low),
@@ -228,24 +225,18 @@ def _parts_words(parts: Range) -> str:
     return likely if low == high else f"{likely} ({low} to {high})"
 
 
-def _cost(weigher: Weigher, price: str | None, amount: Range) -> Range | None:
-    """Cost of an amount when its price was given; a guessed price would be worse than none."""
-    if price is None or not isinstance(weigher.conclusions.answers.get(price), Range):
-        return None
-    return amount * weigher[price]
-
-
 def _placeholder_words(weigher: Weigher, name: str) -> str:
     rule_base = weigher.conclusions.rule_base
     if name in rule_base.materials:
         return weight_words(weigher[name])
     unit = rule_base.quantities[name].unit if name in rule_base.quantities else rule_base.thresholds[name].unit
     amount = weigher[name]
-    if unit.symbol == "g":
-        return weight_words(amount)
-    if unit.symbol == "pieces":
-        return format_measure(whole_pieces(amount), unit)
-    return format_measure(amount, unit)
+    return weight_words(amount) if unit.symbol == "g" else format_measure(_countable(amount, unit), unit)
+
+
+def _countable(amount: Range, unit: Unit) -> Range:
+    """The amount, a number of pieces rounded up."""
+    return whole_pieces(amount) if unit.symbol == "pieces" else amount
 
 
 def _is_needed(weigher: Weigher, step: Step) -> bool:
@@ -318,7 +309,7 @@ def _quantities(weigher: Weigher) -> dict[str, QuantityNote]:
     for name in needed_names(weigher.conclusions):
         if name in rule_base.quantities:
             quantity = rule_base.quantities[name]
-            amount = whole_pieces(weigher[name]) if quantity.unit.symbol == "pieces" else weigher[name]
+            amount = _countable(weigher[name], quantity.unit)
             if amount.high == 0:
                 continue
             notes[name] = QuantityNote(
@@ -364,19 +355,17 @@ def _assumptions(weigher: Weigher) -> Iterable[Assumption]:
             )
 
 
-def _depends(conclusions: Conclusions, condition: Condition, fact: Fact) -> bool:
-    return not condition.variables.isdisjoint(fact.variables) and not condition.open_variables(
-        conclusions.state
-    ).isdisjoint(fact.variables)
-
-
 def _kept_because_of(conclusions: Conclusions, fact: Fact) -> tuple[str, ...]:
     rule_base = conclusions.rule_base
-    kept = [f"hazard: {h.entry.title}" for h in rule_base.hazards.values() if _depends(conclusions, h.condition, fact)]
+    kept = [
+        f"hazard: {h.entry.title}"
+        for h in rule_base.hazards.values()
+        if h.condition.hangs_on(fact.variables, conclusions.state)
+    ]
     kept += [
         f"weight: {rule_base.materials[a.entry.material].entry.title}"
         for a in rule_base.amounts.values()
-        if _depends(conclusions, a.condition, fact)
+        if a.condition.hangs_on(fact.variables, conclusions.state)
     ]
     return tuple(dict.fromkeys(kept))
 
@@ -386,7 +375,7 @@ def _set_aside_because_of(conclusions: Conclusions, fact: Fact) -> tuple[str, ..
     for ruling in conclusions.rulings.values():
         weights = ruling.standing.weights
         for argument, options in zip(weights.rulings, weights.ruled_options, strict=True):
-            if _depends(conclusions, argument.condition, fact):
+            if argument.condition.hangs_on(fact.variables, conclusions.state):
                 titles += [
                     f"{ruling.decision.entry.title}: {ruling.decision.title_of(ruling.decision.options[o])}"
                     for o in options

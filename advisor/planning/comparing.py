@@ -8,27 +8,25 @@ from advisor.inference.conclusions import Conclusions, conclude_forced
 from advisor.knowledge.conditions import FAILS, HOLDS, OPEN
 from advisor.measures import Range
 from advisor.planning.advice import RouteSide, Span
-from advisor.planning.after_the_pot import cupellation_of, fume_masses
-from advisor.planning.computing import Computation, computed_or_why_not, with_computed_weights
 from advisor.planning.weighing import Weigher, total, whole_pieces
+from advisor.planning.working import Worked, releases, work_out
 from advisor.reckoning.book import Book
 
-_ZERO = Range.exact(0.0)
 _STATES = {FAILS: "possible", OPEN: "set_aside", HOLDS: "ruled_out"}
 
 
-def side_by_side(conclusions: Conclusions, book: Book, beside: tuple[str, ...]) -> tuple[RouteSide, ...]:
+def side_by_side(worked: Worked, book: Book, beside: tuple[str, ...]) -> tuple[RouteSide, ...]:
     """The chosen route and others, each with its figures.
 
     Args:
-        conclusions: The conclusions of the batch.
+        worked: The batch worked out on the chosen route.
         book: Tables for the computation.
         beside: Routes to show even if they are ruled out.
 
     Raises:
         InputError: If a route is unknown.
     """
-    ruling = conclusions.rulings["route"]
+    ruling = worked.conclusions.rulings["route"]
     options = ruling.decision.options
     for route in beside:
         if route not in options:
@@ -44,18 +42,17 @@ def side_by_side(conclusions: Conclusions, book: Book, beside: tuple[str, ...]) 
         or (ruling.standing.ruled_out(position) == FAILS and option not in outside)
     ]
     wanted.sort(key=lambda option: (option != ruling.chosen, -ruling.support[options.index(option)][0]))
-    return tuple(_side(conclusions, option, book) for option in wanted) if len(wanted) > 1 else ()
+    return tuple(_side(worked, option, book) for option in wanted) if len(wanted) > 1 else ()
 
 
-def _side(conclusions: Conclusions, route: str, book: Book) -> RouteSide:
+def _side(chosen: Worked, route: str, book: Book) -> RouteSide:
+    conclusions = chosen.conclusions
     rule_base = conclusions.rule_base
     ruling = conclusions.rulings["route"]
     position = ruling.decision.options.index(route)
-    chosen = route == ruling.chosen
-    forced = conclusions if chosen else _forced(conclusions, route)
-    thumb = Weigher(forced)
-    weigher = with_computed_weights(thumb, book)
-    computation, _ = computed_or_why_not(thumb, book)
+    is_chosen = route == ruling.chosen
+    worked = chosen if is_chosen else work_out(_forced(conclusions, route), book)
+    forced, weigher = worked.conclusions, worked.weigher
     hazards = [rule_base.hazards[name].entry for name in forced.hazards()]
     steps = [step for step in rule_base.steps.values() if forced.truth(step.condition) != FAILS]
     minutes = total([step.time_min for step in steps if step.time_min is not None])
@@ -63,16 +60,16 @@ def _side(conclusions: Conclusions, route: str, book: Book) -> RouteSide:
     return RouteSide(
         route=route,
         title=ruling.decision.title_of(route),
-        state="chosen" if chosen else _STATES[ruling.standing.ruled_out(position)],
-        why_not=None if chosen else _why_not(conclusions, route),
+        state="chosen" if is_chosen else _STATES[ruling.standing.ruled_out(position)],
+        why_not=None if is_chosen else _why_not(conclusions, route),
         collector=collector.decision.title_of(collector.chosen) if collector else "",
         gold_kept_g=_span(_gold_kept(weigher)),
         gold_in_batch_g=_span(weigher["gold_mass"]),
         reagents_g={name: _span(weigher[name]) for name in rule_base.materials if weigher[name].high > 0},
-        pots=_pots(weigher, computation),
-        cupel_mass_g=_cupel_mass(weigher, book, computation),
+        pots=None if worked.charge is None else _span(whole_pieces(weigher["pot_count"])),
+        cupel_mass_g=None if worked.cupellation is None else _span(worked.cupellation.cupel_mass.amount),
         hours=_span(minutes.scaled(1 / 60)),
-        fume_g=_fume(weigher, book, computation),
+        fume_g=_fume(worked, book),
         cost=_cost(weigher),
         deadly=tuple(hazard.title for hazard in hazards if hazard.severity == "deadly"),
         hazards=len(hazards),
@@ -114,31 +111,17 @@ def _ratio(part: float, whole: float) -> float:
     return part / whole if whole > 0 else 1.0
 
 
-def _pots(weigher: Weigher, computation: Computation | None) -> Span | None:
-    return None if computation is None else _span(whole_pieces(weigher["pot_count"]))
-
-
-def _cupel_mass(weigher: Weigher, book: Book, computation: Computation | None) -> Span | None:
-    try:
-        plan = cupellation_of(weigher, book, computation)
-    except InputError:
-        return None
-    return None if plan is None else _span(plan.cupel_mass.amount)
-
-
-def _fume(weigher: Weigher, book: Book, computation: Computation | None) -> dict[str, Span]:
+def _fume(worked: Worked, book: Book) -> dict[str, Span]:
     found = {}
-    for agent, mass, step, _ in fume_masses(weigher, book, computation):
-        found[book.agents[agent].title] = _span(mass * book.ranged("fume_shares", "step", step).amount)
+    for release in releases(worked):
+        share = book.ranged("fume_shares", "step", release.step).amount
+        found[book.agents[release.agent].title] = _span(release.mass_g * share)
     return found
 
 
 def _cost(weigher: Weigher) -> Span | None:
-    costs = []
-    for name, material in weigher.conclusions.rule_base.materials.items():
-        price = material.entry.price
-        if price is not None and isinstance(weigher.conclusions.answers.get(price), Range) and weigher[name].high > 0:
-            costs.append(weigher[name] * weigher[price])
+    used = [material for name, material in weigher.conclusions.rule_base.materials.items() if weigher[name].high > 0]
+    costs = [cost for material in used if (cost := weigher.cost(material)) is not None]
     return _span(total(costs)) if costs else None
 
 

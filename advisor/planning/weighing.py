@@ -51,11 +51,7 @@ class Weigher:
             return self._quantity(rule_base.quantities[name].cases)
         if name in self.computed:
             return self.computed[name].amount
-        return self.by_thumb(name)
-
-    def by_thumb(self, name: str) -> Range:
-        """Weight of a material by the rules of thumb alone."""
-        return total([amount for _, amount, _ in self.lines(self.conclusions.rule_base.materials[name])])
+        return total([amount for _, amount, _ in self.lines(rule_base.materials[name])])
 
     def _fact(self, fact: Fact) -> Range:
         answer = self.conclusions.answers.get(fact.name)
@@ -69,6 +65,13 @@ class Weigher:
         self.assumed.add(fact.name)
         assert fact.when_unknown is not None
         return _kept_inside(fact.when_unknown, fact, state[fact.variables[0]])
+
+    def cost(self, material: Material) -> Range | None:
+        """Cost of a material when its price was given; a guessed price would be worse than none."""
+        price = material.entry.price
+        if price is None or not isinstance(self.conclusions.answers.get(price), Range):
+            return None
+        return self[material.name] * self[price]
 
     def formulas_used(self, quantity: Quantity) -> list[str]:
         """The formulas of a quantity that may apply to this batch, as written."""

@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 from advisor.errors import InputError
-from advisor.measures import Range
 from advisor.metallurgy.charge import Assessment, Place, assess_charge, plan_charge
 from advisor.metallurgy.charge_data import METHODS
 from advisor.metallurgy.charge_melt import Charge
 from advisor.metallurgy.charge_weights import Wish
-from advisor.metallurgy.concentrate import Concentrate
 from advisor.metallurgy.rows import number
 from advisor.reckoning.book import Book
 from advisor.reckoning.concentrates import concentrate_group, concentrate_inputs, concentrate_of
@@ -125,10 +123,3 @@ def outcome_groups(outcome: Assessment, citer: Citer) -> tuple[Group, ...]:
     ]
     said += [Said(kind="note", text=f"{mineral}: {equation}") for mineral, equation in outcome.equations]
     return (Group(title="What the charge does", figures=citer.notes(outcome.figures), said=tuple(said)),)
-
-
-def judged(
-    book: Book, method: str, concentrate: Concentrate, reagents_g: dict[str, Range], crucible_ml: float | None
-) -> Assessment:
-    """A charge of known weights judged, for the plan of a consultation."""
-    return assess_charge(Charge(method, concentrate, reagents_g), book.charge, Place(crucible_ml=crucible_ml))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from advisor.errors import InputError
-from advisor.measures import Range
+from advisor.metallurgy.amounts import share
 from advisor.metallurgy.concentrate import Concentrate
 from advisor.metallurgy.roast_heat import RoastStage
 from advisor.metallurgy.roasting import RoastCharge, RoastPlan, RoastRefused, plan_roast
@@ -48,15 +48,11 @@ def charge_from(concentrate: Concentrate) -> RoastCharge:
     """The charge of a dish from the mineral masses of a concentrate."""
     mass = concentrate.dry_mass_g
     shares = {
-        part.mineral.name: _share(part.mass_g, mass)
+        part.mineral.name: share(part.mass_g, mass)
         for part in concentrate.minerals
         if part.mineral.kind in ("sulphide", "arsenide", "telluride", "carbonate")
     }
     return RoastCharge(mass, shares)
-
-
-def _share(part: Range, whole: Range) -> Range:
-    return Range(part.low / whole.high, part.likely / whole.likely, min(1.0, part.high / whole.low))
 
 
 def reckon_roast(book: Book, inputs: Inputs, citer: Citer) -> tuple[Group, ...]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import textwrap
 
 from advisor.planning.advice import Advice, RouteSide, Span
-from advisor.planning.computing import THUMB_CHARGE
+from advisor.planning.computed_note import THUMB_CHARGE
 from advisor.terminal.page import Page, between
 from advisor.terminal.reckon import print_group
 

@@ -20,7 +20,7 @@ from advisor.knowledge.facts import ValueFault
 from advisor.knowledge.rulebase import Fact, RuleBase, Value
 from advisor.planning.building import impossible_sums
 from advisor.planning.weighing import Weigher
-from advisor.terminal.output import tame
+from advisor.terminal.output import tame, typed_line
 from advisor.terminal.question_view import print_explanation, print_question, print_stakes, read_typed
 from advisor.terminal.settings import unfinished_file
 
@@ -92,7 +92,11 @@ class Consultation:
     def _ask(self, conclusions: Conclusions, question: Question) -> Fact | None:
         """Ask one question; returns the fact to ask next when the person goes back, otherwise nothing."""
         fact = self.rule_base.facts[question.fact]
-        print_question(self.console, self.rule_base, conclusions, fact, question, len(self.answers) + 1)
+
+        def show() -> None:
+            print_question(self.console, self.rule_base, conclusions, fact, question, len(self.answers) + 1)
+
+        show()
         while True:
             typed = self._read()
             word = typed.lower()
@@ -100,10 +104,10 @@ class Consultation:
                 raise LeftError
             if word in _EXPLAIN:
                 print_explanation(self.console, fact)
-                print_question(self.console, self.rule_base, conclusions, fact, question, len(self.answers) + 1)
+                show()
             elif word in _STAKES:
                 print_stakes(self.console, stakes(conclusions, fact))
-                print_question(self.console, self.rule_base, conclusions, fact, question, len(self.answers) + 1)
+                show()
             elif word in _BACK:
                 back = self._last_answered(fact)
                 if back is not None:
@@ -113,7 +117,7 @@ class Consultation:
                 chosen = self._choose_answer()
                 if chosen is not None:
                     return chosen
-                print_question(self.console, self.rule_base, conclusions, fact, question, len(self.answers) + 1)
+                show()
             elif word in _NOT_KNOWN:
                 if self._take(fact, NOT_KNOWN):
                     return None
@@ -123,11 +127,10 @@ class Consultation:
                     return None
 
     def _read(self) -> str:
-        try:
-            return self.console.input(Text("> ")).strip()
-        except (EOFError, KeyboardInterrupt, RuntimeError):
-            # RuntimeError: standard input is closed altogether.
-            raise LeftError from None
+        typed = typed_line(self.console)
+        if typed is None:
+            raise LeftError
+        return typed
 
     def _value(self, fact: Fact, typed: str) -> Value | None:
         try:

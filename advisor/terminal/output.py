@@ -59,6 +59,17 @@ def say_fault(message: str) -> None:
     notices().print(Text(tame(message)), soft_wrap=True)
 
 
+def typed_line(console: Console) -> str | None:
+    """One line typed at the prompt; None at Ctrl-C, at the end of input, or when there is no input at all."""
+    from rich.text import Text
+
+    try:
+        return console.input(Text("> ")).strip()
+    except (EOFError, KeyboardInterrupt, RuntimeError):
+        # RuntimeError: standard input is closed altogether.
+        return None
+
+
 def write_document(text: str) -> None:
     """A document for other programs on standard output, in UTF-8 whatever the terminal can show."""
     if sys.stdout is None:

@@ -17,7 +17,7 @@ from advisor.knowledge.rulebase import RuleBase
 from advisor.planning.advice import Advice
 from advisor.planning.building import build_advice
 from advisor.terminal.exit_codes import ADVICE, LEFT, STOP
-from advisor.terminal.output import notices, read_standard_input, screen, tame, write_document
+from advisor.terminal.output import notices, read_standard_input, screen, tame, typed_line, write_document
 from advisor.terminal.settings import configured_rules, last_file, unfinished_file
 
 
@@ -125,11 +125,14 @@ def _place_aside(unfinished: Path) -> Path:
 def _offer_beside(conclusions: Conclusions, advice: Advice) -> None:
     """Lay other routes beside the advised one, as long as the person names one."""
     from advisor.planning.comparing import side_by_side
+    from advisor.planning.working import work_out
     from advisor.reckoning.book import Book
     from advisor.terminal.computed_view import print_side_by_side
     from advisor.terminal.page import Page
 
     page = Page(screen())
+    book = Book(conclusions.rule_base)
+    worked = work_out(conclusions, book)
     decision = advice.decisions[0]
     others = [option for option in decision.options if option.id != advice.route]
     page.gap()
@@ -137,15 +140,12 @@ def _offer_beside(conclusions: Conclusions, advice: Advice) -> None:
     for number, option in enumerate(others, 1):
         page.say(f"{option.title} ({option.state.replace('_', ' ')})", mark=f"  {number}  ")
     while True:
-        try:
-            typed = screen().input(Text("> ")).strip()
-        except (EOFError, KeyboardInterrupt):
-            return
+        typed = typed_line(screen())
         if not typed:
             return
         if typed.isascii() and typed.isdigit() and 1 <= int(typed) <= len(others):
             wanted = others[int(typed) - 1].id
-            sides = side_by_side(conclusions, Book(conclusions.rule_base), (wanted,))
+            sides = side_by_side(worked, book, (wanted,))
             print_side_by_side(page, tuple(side for side in sides if side.route in (advice.route, wanted)))
         else:
             page.say(f"Type a number from 1 to {len(others)}, or just Enter to end.")

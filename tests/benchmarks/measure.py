@@ -121,16 +121,18 @@ def say(what: str, ours: str, beside: str, ratio: float, note: str) -> None:
 def computed_plan_seconds(runs: int = 15) -> float:
     """Median seconds of the whole computed plan of one batch, tables loaded."""
     from advisor.knowledge.loading import load_rule_base
-    from advisor.planning.computing import computed_note
-    from advisor.planning.weighing import Weigher
+    from advisor.planning.computed_note import computed_note
+    from advisor.planning.working import work_out
     from advisor.reckoning.book import Book
     from advisor.reckoning.document import Citer
     from tests.batches import conclusions_of
 
     rule_base = load_rule_base(use_cache=False)
     conclusions, book, citer = conclusions_of(rule_base), Book(rule_base), Citer(rule_base.sources)
-    computed_note(Weigher(conclusions), book, citer)
-    return statistics.median(timed(lambda: computed_note(Weigher(conclusions), book, citer)) for _ in range(runs))
+    computed_note(work_out(conclusions, book), book, citer)
+    return statistics.median(
+        timed(lambda: computed_note(work_out(conclusions, book), book, citer)) for _ in range(runs)
+    )
 
 
 if __name__ == "__main__":

@@ -7,8 +7,10 @@ import time
 import pytest
 
 from advisor.knowledge.rulebase import RuleBase
-from advisor.planning.computing import COMPUTED_CHARGE, THUMB_CHARGE, computed_note, minerals_of
+from advisor.planning.answered_minerals import minerals_of
+from advisor.planning.computed_note import COMPUTED_CHARGE, THUMB_CHARGE, computed_note
 from advisor.planning.weighing import Weigher
+from advisor.planning.working import work_out
 from advisor.reckoning.book import Book
 from advisor.reckoning.document import Citer
 from tests.batches import PYRITIC, advice_of, answers_of, conclusions_of
@@ -99,8 +101,9 @@ def test_a_roast_carries_its_gas_and_stages(shipped: RuleBase) -> None:
 def test_two_routes_side_by_side_differ_in_gold_reagents_hours_and_hazards(shipped: RuleBase) -> None:
     from advisor.planning.comparing import side_by_side
 
-    conclusions = conclusions_of(shipped)
-    sides = {side.route: side for side in side_by_side(conclusions, Book(shipped), ("cupel_direct",))}
+    book = Book(shipped)
+    worked = work_out(conclusions_of(shipped), book)
+    sides = {side.route: side for side in side_by_side(worked, book, ("cupel_direct",))}
     smelt, direct = sides["smelt_iron"], sides["cupel_direct"]
     assert (smelt.state, direct.state) == ("chosen", "ruled_out")
     assert direct.why_not
@@ -121,11 +124,11 @@ def test_no_route_is_laid_beside_a_stop_unless_asked(shipped: RuleBase) -> None:
 def test_the_computed_plan_takes_less_than_twenty_milliseconds(shipped: RuleBase) -> None:
     conclusions = conclusions_of(shipped)
     book, citer = Book(shipped), Citer(shipped.sources)
-    computed_note(Weigher(conclusions), book, citer)
+    computed_note(work_out(conclusions, book), book, citer)
     times = []
     for _ in range(9):
         start = time.process_time()
-        computed_note(Weigher(conclusions), book, citer)
+        computed_note(work_out(conclusions, book), book, citer)
         times.append(time.process_time() - start)
     assert sorted(times)[len(times) // 2] < 0.020
 

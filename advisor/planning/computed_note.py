@@ -1,0 +1,132 @@
+"""The computed part of the advice: charge, roast, cupel and fume, and where the rule of thumb lies apart."""
+
+from __future__ import annotations
+
+from advisor.errors import InputError
+from advisor.inference.conclusions import Conclusions
+from advisor.knowledge.conditions import FAILS
+from advisor.measures import Range
+from advisor.metallurgy.fume import Room, fume_screen
+from advisor.metallurgy.roasting import RoastRefused, plan_roast
+from advisor.metallurgy.rows import text
+from advisor.planning.advice import Computed, Difference, Span
+from advisor.planning.charging import ChargeOfBatch
+from advisor.planning.working import Worked, releases
+from advisor.reckoning.book import Book
+from advisor.reckoning.charges import outcome_groups
+from advisor.reckoning.concentrates import concentrate_group
+from advisor.reckoning.cupels import cupel_groups
+from advisor.reckoning.document import Citer, Group, Said
+from advisor.reckoning.fumes import fume_groups
+from advisor.reckoning.roasts import charge_from, refused_group, roast_groups
+
+_ZERO = Range.exact(0.0)
+_ML_IN_M3 = 1e6
+COMPUTED_CHARGE = "What the computed charge does"
+THUMB_CHARGE = "What the rule-of-thumb charge would do"
+
+
+def computed_note(worked: Worked, book: Book, citer: Citer) -> Computed | None:
+    """The computed part of the advice; None for routes without a pot or a cupel.
+
+    Args:
+        worked: What was worked out for the batch.
+        book: Tables for the computation.
+        citer: Writes sources in full.
+    """
+    groups: list[Group] = []
+    found: tuple[Difference, ...] = ()
+    if worked.charge is not None:
+        groups.append(concentrate_group(worked.charge.concentrate, citer))
+        groups += _roast_part(worked.conclusions, worked.charge, book, citer)
+        groups += _charge_parts(worked.charge, citer)
+        found = _differences(worked, worked.charge, book, citer)
+    groups += _cupel_part(worked, book, citer)
+    groups += _fume_parts(worked, book, citer)
+    if not groups and worked.no_charge is None:
+        return None
+    return Computed(groups=tuple(groups), differences=found, skipped=worked.no_charge)
+
+
+def _charge_parts(charge: ChargeOfBatch, citer: Citer) -> list[Group]:
+    """The computed charge in full, and the verdict on the rule of thumb beside it."""
+    weigh = Group(title="Charge computed from these minerals", figures=citer.notes(charge.plan.weigh))
+    planned = outcome_groups(charge.plan.outcome, citer)[0]
+    thumb = outcome_groups(charge.thumb, citer)[0]
+    verdicts = tuple(said for said in thumb.said if said.kind in ("verdict", "warning"))
+    return [
+        weigh,
+        Group(title=COMPUTED_CHARGE, figures=planned.figures, said=planned.said),
+        Group(title=THUMB_CHARGE, figures=thumb.figures, said=verdicts),
+    ]
+
+
+def _differences(worked: Worked, charge: ChargeOfBatch, book: Book, citer: Citer) -> tuple[Difference, ...]:
+    """Where rule of thumb and computation lie apart by more than their ranges."""
+    computed = {figure.name: figure.amount for figure in charge.plan.weigh}
+    computed["iron_g"] = charge.outcome("iron_rod_g")
+    reasons = {text(row, "material"): row for row in book.rows("thumb_and_computation")}
+    found = []
+    for name, material in worked.conclusions.rule_base.materials.items():
+        thumb, other = worked.by_thumb[name], computed.get(f"{name}_g", _ZERO)
+        if thumb.high < other.low or other.high < thumb.low:
+            reason = reasons.get(name, reasons["any"])
+            found.append(
+                Difference(
+                    material=name,
+                    title=material.entry.title,
+                    thumb_g=Span(low=thumb.low, likely=thumb.likely, high=thumb.high),
+                    computed_g=Span(low=other.low, likely=other.likely, high=other.high),
+                    reason=text(reason, "more" if thumb.high < other.low else "less"),
+                    source=citer.full(text(reason, "source")),
+                )
+            )
+    return tuple(found)
+
+
+def _roast_part(conclusions: Conclusions, charge: ChargeOfBatch, book: Book, citer: Citer) -> list[Group]:
+    if conclusions.rulings["route"].chosen != "roast_smelt":
+        return []
+    findings = conclusions.rule_base.findings
+    suspected = {
+        element
+        for element, name in (("As", "arsenic_possible"), ("Hg", "mercury_possible"))
+        if name in findings and conclusions.truth(findings[name].condition) != FAILS
+    }
+    try:
+        in_dish = charge_from(charge.raw)
+        plan = plan_roast(in_dish, minerals=book.minerals, tables=book.roasting, suspected=frozenset(suspected))
+    except RoastRefused as refused:
+        return [refused_group(refused)]
+    except InputError as problem:
+        return [Group(title="Roast", said=(Said(kind="warning", text=str(problem)),))]
+    return list(roast_groups(plan, citer))
+
+
+def _cupel_part(worked: Worked, book: Book, citer: Citer) -> list[Group]:
+    if worked.no_cupellation is not None:
+        return [Group(title="Cupel", said=(Said(kind="warning", text=worked.no_cupellation),))]
+    return [] if worked.cupellation is None else list(cupel_groups(book, worked.cupellation, citer))
+
+
+def _fume_parts(worked: Worked, book: Book, citer: Citer) -> list[Group]:
+    """The fume screen of the plan, where the work may be in a closed room."""
+    if not _may_be_closed(worked.conclusions):
+        return []
+    weigher = worked.weigher
+    room = Room(max(1.0, weigher["room_volume"].likely / _ML_IN_M3), weigher["air_flow"].low * 60 / _ML_IN_M3)
+    groups = []
+    for release in releases(worked):
+        share = book.ranged("fume_shares", "step", release.step).amount
+        agent = book.agents[release.agent]
+        screen = fume_screen(agent, release.mass_g, share, release.minutes, room, book.limits, book.room_air)
+        groups.append(fume_groups(book, screen, citer)[0])
+    return groups
+
+
+def _may_be_closed(conclusions: Conclusions) -> bool:
+    """Whether the place may be a closed room."""
+    place = conclusions.rule_base.facts["place"]
+    variable = conclusions.rule_base.variables[place.variables[0]]
+    closed = 1 << variable.cells.index("closed_room")
+    return bool(conclusions.state[variable.index] & closed)
