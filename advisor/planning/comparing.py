@@ -9,7 +9,7 @@ from advisor.knowledge.conditions import FAILS, HOLDS, OPEN
 from advisor.measures import Range
 from advisor.planning.advice import RouteSide, Span
 from advisor.planning.weighing import Weigher, total, whole_pieces
-from advisor.planning.working import Worked, releases, work_out
+from advisor.planning.working import Worked, fumes, work_out
 from advisor.reckoning.book import Book
 
 _STATES = {FAILS: "possible", OPEN: "set_aside", HOLDS: "ruled_out"}
@@ -112,11 +112,7 @@ def _ratio(part: float, whole: float) -> float:
 
 
 def _fume(worked: Worked, book: Book) -> dict[str, Span]:
-    found = {}
-    for release in releases(worked):
-        share = book.ranged("fume_shares", "step", release.step).amount
-        found[book.agents[release.agent].title] = _span(release.mass_g * share)
-    return found
+    return {book.agents[fume.agent].title: _span(fume.released_g) for fume in fumes(worked, book)}
 
 
 def _cost(weigher: Weigher) -> Span | None:

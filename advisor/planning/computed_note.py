@@ -2,23 +2,20 @@
 
 from __future__ import annotations
 
-from advisor.errors import InputError
 from advisor.inference.conclusions import Conclusions
-from advisor.knowledge.conditions import FAILS
 from advisor.measures import Range
 from advisor.metallurgy.fume import Room, fume_screen
-from advisor.metallurgy.roasting import RoastRefused, plan_roast
-from advisor.metallurgy.rows import text
+from advisor.metallurgy.rows import said, text
 from advisor.planning.advice import Computed, Difference, Span
 from advisor.planning.charging import ChargeOfBatch
-from advisor.planning.working import Worked, releases
+from advisor.planning.working import Worked, fumes
 from advisor.reckoning.book import Book
 from advisor.reckoning.charges import outcome_groups
 from advisor.reckoning.concentrates import concentrate_group
 from advisor.reckoning.cupels import cupel_groups
 from advisor.reckoning.document import Citer, Group, Said
 from advisor.reckoning.fumes import fume_groups
-from advisor.reckoning.roasts import charge_from, refused_group, roast_groups
+from advisor.reckoning.roasts import refused_group, roast_groups
 
 _ZERO = Range.exact(0.0)
 _ML_IN_M3 = 1e6
@@ -38,7 +35,7 @@ def computed_note(worked: Worked, book: Book, citer: Citer) -> Computed | None:
     found: tuple[Difference, ...] = ()
     if worked.charge is not None:
         groups.append(concentrate_group(worked.charge.concentrate, citer))
-        groups += _roast_part(worked.conclusions, worked.charge, book, citer)
+        groups += _roast_part(worked, citer)
         groups += _charge_parts(worked.charge, citer)
         found = _differences(worked, worked.charge, book, citer)
     groups += _cupel_part(worked, book, citer)
@@ -84,23 +81,12 @@ def _differences(worked: Worked, charge: ChargeOfBatch, book: Book, citer: Citer
     return tuple(found)
 
 
-def _roast_part(conclusions: Conclusions, charge: ChargeOfBatch, book: Book, citer: Citer) -> list[Group]:
-    if conclusions.rulings["route"].chosen != "roast_smelt":
-        return []
-    findings = conclusions.rule_base.findings
-    suspected = {
-        element
-        for element, name in (("As", "arsenic_possible"), ("Hg", "mercury_possible"))
-        if name in findings and conclusions.truth(findings[name].condition) != FAILS
-    }
-    try:
-        in_dish = charge_from(charge.raw)
-        plan = plan_roast(in_dish, minerals=book.minerals, tables=book.roasting, suspected=frozenset(suspected))
-    except RoastRefused as refused:
-        return [refused_group(refused)]
-    except InputError as problem:
-        return [Group(title="Roast", said=(Said(kind="warning", text=str(problem)),))]
-    return list(roast_groups(plan, citer))
+def _roast_part(worked: Worked, citer: Citer) -> list[Group]:
+    if worked.roast_refused is not None:
+        return [refused_group(worked.roast_refused)]
+    if worked.no_roast is not None:
+        return [Group(title="Roast", said=(Said(kind="warning", text=worked.no_roast),))]
+    return [] if worked.roast is None else list(roast_groups(worked.roast, citer))
 
 
 def _cupel_part(worked: Worked, book: Book, citer: Citer) -> list[Group]:
@@ -116,11 +102,20 @@ def _fume_parts(worked: Worked, book: Book, citer: Citer) -> list[Group]:
     weigher = worked.weigher
     room = Room(max(1.0, weigher["room_volume"].likely / _ML_IN_M3), weigher["air_flow"].low * 60 / _ML_IN_M3)
     groups = []
-    for release in releases(worked):
-        share = book.ranged("fume_shares", "step", release.step).amount
-        agent = book.agents[release.agent]
-        screen = fume_screen(agent, release.mass_g, share, release.minutes, room, book.limits, book.room_air)
-        groups.append(fume_groups(book, screen, citer)[0])
+    for fume in fumes(worked, book):
+        screen = fume_screen(
+            book.agents[fume.agent],
+            fume.released_g,
+            Range.exact(1.0),
+            fume.minutes,
+            room,
+            book.limits,
+            book.room_air,
+        )
+        answer = fume_groups(book, screen, citer)[0]
+        counted = "; ".join(f"{part.step.replace('_', ' ')}: {said(part.mass_g, 'g')}" for part in fume.parts)
+        note = Said(kind="note", text=f"Counted together: {counted}.")
+        groups.append(Group(title=answer.title, figures=answer.figures, said=(*answer.said, note)))
     return groups
 
 

@@ -2,29 +2,35 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from advisor.errors import InputError
 from advisor.inference.conclusions import Conclusions
+from advisor.knowledge.conditions import FAILS
 from advisor.measures import Range
 from advisor.metallurgy.cupel_charge import CupelCharge
 from advisor.metallurgy.cupellation import CupellationPlan, plan_cupellation
 from advisor.metallurgy.exposure import arsenic_in_trioxide_g
+from advisor.metallurgy.roasting import RoastPlan, RoastRefused, plan_roast
 from advisor.planning.charging import ChargeOfBatch, charge_of, weights_to_take
-from advisor.planning.weighing import Weigher
+from advisor.planning.weighing import Weigher, total
 from advisor.reckoning.book import Book
+from advisor.reckoning.roasts import charge_from
 
 _ZERO = Range.exact(0.0)
 _CUPEL_MASS = "cupel_mass"
+_SHORTEST_MELT_MIN = 30.0
+_LONGEST_MIN = 1440.0
 
 
 @dataclass(frozen=True, slots=True)
 class Release:
-    """Something poisonous that a step of the plan gives off.
+    """What one step of the plan gives off.
 
     Attributes:
         agent: Its name in the tables.
-        mass_g: Its mass in the plan.
+        mass_g: Its mass in that step.
         step: The step in the table of shares that go into the air.
         minutes: Time over which it comes off.
     """
@@ -36,6 +42,23 @@ class Release:
 
 
 @dataclass(frozen=True, slots=True)
+class Fume:
+    """What the whole plan sends into the air of one agent, all its steps together.
+
+    Attributes:
+        agent: Its name in the tables.
+        released_g: Mass that goes into the air.
+        minutes: Time over which it does, the steps one after another.
+        parts: The steps it comes from.
+    """
+
+    agent: str
+    released_g: Range
+    minutes: float
+    parts: tuple[Release, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Worked:
     """What is worked out for one batch on one route.
 
@@ -44,6 +67,9 @@ class Worked:
         weigher: Weights of the plan: computed ones where there are any.
         charge: The smelting charge; None for routes without one.
         no_charge: Why the charge could not be computed.
+        roast: The roast before the smelt; None for routes without one.
+        roast_refused: Why the roast must not be done.
+        no_roast: Why the roast could not be computed.
         cupellation: The cupellation; None for routes without one.
         no_cupellation: Why the cupellation could not be computed.
     """
@@ -52,6 +78,9 @@ class Worked:
     weigher: Weigher
     charge: ChargeOfBatch | None
     no_charge: str | None
+    roast: RoastPlan | None
+    roast_refused: RoastRefused | None
+    no_roast: str | None
     cupellation: CupellationPlan | None
     no_cupellation: str | None
 
@@ -64,12 +93,18 @@ class Worked:
 def work_out(conclusions: Conclusions, book: Book) -> Worked:
     """Work out a batch; what cannot be computed is left out with its reason, and the rule of thumb stands."""
     by_thumb = Weigher(conclusions)
-    charge = cupellation = None
-    no_charge = no_cupellation = None
+    charge = roast = roast_refused = cupellation = None
+    no_charge = no_roast = no_cupellation = None
     try:
         charge = charge_of(by_thumb, book)
     except InputError as problem:
         no_charge = str(problem)
+    try:
+        roast = _roast_of(conclusions, book, charge)
+    except RoastRefused as refused:
+        roast_refused = refused
+    except InputError as problem:
+        no_roast = str(problem)
     try:
         cupellation = _cupellation_of(by_thumb, book, charge)
     except InputError as problem:
@@ -80,7 +115,17 @@ def work_out(conclusions: Conclusions, book: Book) -> Worked:
         if cupellation is not None and _CUPEL_MASS in conclusions.rule_base.quantities:
             # Rule of thumb and computation may name different cupels; the plan speaks of the larger one.
             weigher.known[_CUPEL_MASS] = weigher[_CUPEL_MASS].most(cupellation.cupel_mass.amount)
-    return Worked(by_thumb, weigher, charge, no_charge, cupellation, no_cupellation)
+    return Worked(
+        by_thumb,
+        weigher,
+        charge,
+        no_charge,
+        roast,
+        roast_refused,
+        no_roast,
+        cupellation,
+        no_cupellation,
+    )
 
 
 def _cupellation_of(weigher: Weigher, book: Book, charge: ChargeOfBatch | None) -> CupellationPlan | None:
@@ -105,19 +150,58 @@ def _cupellation_of(weigher: Weigher, book: Book, charge: ChargeOfBatch | None) 
     return plan_cupellation(metal, collector=collector, material=material, tables=book.cupellation)
 
 
-def releases(worked: Worked) -> list[Release]:
-    """What the whole plan gives off."""
-    found: list[Release] = []
-    cupellation, charge = worked.cupellation, worked.charge
-    if cupellation is not None and worked.conclusions.rulings["collector"].chosen == "lead":
-        minutes = min(1440.0, max(1.0, cupellation.time.amount.likely))
-        found.append(Release("lead", cupellation.collector_in_all.amount, "lead_on_cupel", minutes))
+def _roast_of(conclusions: Conclusions, book: Book, charge: ChargeOfBatch | None) -> RoastPlan | None:
+    """The roast of this batch; None for routes without one.
+
+    Raises:
+        RoastRefused: If arsenic or mercury may be in it.
+        InputError: If the minerals make no possible roast.
+    """
+    if charge is None or conclusions.rulings["route"].chosen != "roast_smelt":
+        return None
+    findings = conclusions.rule_base.findings
+    suspected = {
+        element
+        for element, name in (("As", "arsenic_possible"), ("Hg", "mercury_possible"))
+        if name in findings and conclusions.truth(findings[name].condition) != FAILS
+    }
+    in_dish = charge_from(charge.raw)
+    return plan_roast(in_dish, minerals=book.minerals, tables=book.roasting, suspected=frozenset(suspected))
+
+
+def fumes(worked: Worked, book: Book) -> list[Fume]:
+    """What the whole plan sends into the air, by agent: a shift breathes all its steps together."""
+    by_agent: dict[str, list[Release]] = {}
+    for release in _releases(worked):
+        by_agent.setdefault(release.agent, []).append(release)
+    return [
+        Fume(
+            agent,
+            total([part.mass_g * book.ranged("fume_shares", "step", part.step).amount for part in parts]),
+            min(_LONGEST_MIN, max(1.0, sum(part.minutes for part in parts))),
+            tuple(parts),
+        )
+        for agent, parts in by_agent.items()
+    ]
+
+
+def _releases(worked: Worked) -> Iterator[Release]:
+    """What each step of the plan gives off."""
+    cupellation, charge, roast = worked.cupellation, worked.charge, worked.roast
+    with_lead = worked.conclusions.rulings["collector"].chosen == "lead"
+    if roast is not None and roast.sulphur_dioxide.amount.high > 0:
+        minutes = sum(stage.work.minutes.likely for stage in roast.stages)
+        yield Release("sulphur_dioxide", roast.sulphur_dioxide.amount, "sulphur_dioxide_formed", minutes)
     if charge is not None:
-        minutes = min(1440.0, max(30.0, charge.outcome("gas_time_min").likely))
+        minutes = max(_SHORTEST_MELT_MIN, charge.outcome("gas_time_min").likely)
         sulphur_dioxide, white_arsenic = charge.outcome("so2_g"), charge.outcome("as2o3_g")
+        if with_lead and charge.outcome("collector_metal_g").high > 0:
+            yield Release("lead", charge.outcome("collector_metal_g"), "lead_in_smelt", minutes)
         if sulphur_dioxide.high > 0:
-            found.append(Release("sulphur_dioxide", sulphur_dioxide, "sulphur_dioxide_formed", minutes))
+            yield Release("sulphur_dioxide", sulphur_dioxide, "sulphur_dioxide_formed", minutes)
         if white_arsenic.high > 0:
             arsenic = white_arsenic.scaled(arsenic_in_trioxide_g(1.0))
-            found.append(Release("arsenic", arsenic, "arsenic_heated", minutes))
-    return found
+            yield Release("arsenic", arsenic, "arsenic_heated", minutes)
+    if cupellation is not None and with_lead:
+        lead = cupellation.collector_in_all.amount
+        yield Release("lead", lead, "lead_on_cupel", cupellation.time.amount.likely)

@@ -10,7 +10,7 @@ from advisor.knowledge.rulebase import RuleBase
 from advisor.planning.answered_minerals import minerals_of
 from advisor.planning.computed_note import COMPUTED_CHARGE, THUMB_CHARGE, computed_note
 from advisor.planning.weighing import Weigher
-from advisor.planning.working import work_out
+from advisor.planning.working import fumes, work_out
 from advisor.reckoning.book import Book
 from advisor.reckoning.document import Citer
 from tests.batches import PYRITIC, advice_of, answers_of, conclusions_of
@@ -80,17 +80,7 @@ def test_room_and_fan_are_asked_only_for_a_closed_room(shipped: RuleBase) -> Non
 
 
 def test_a_roast_carries_its_gas_and_stages(shipped: RuleBase) -> None:
-    advice = advice_of(
-        shipped,
-        batch_mass="200 g",
-        sulphide_share="55 %",
-        quartz_share="5 %",
-        black_sand_share="5 %",
-        place="outdoors",
-        people_near="nobody",
-        time_available="12 h",
-        protective_gear=["face_shield", "heat_gloves", "plain_clothing", "closed_boots", "fume_mask", "acid_gas_mask"],
-    )
+    advice = advice_of(shipped, **ROASTED)
     assert advice.route == "roast_smelt"
     found = groups(advice)
     assert {"Stages", "Air and gases"} <= set(found)
@@ -165,3 +155,51 @@ def test_a_melt_of_clean_gold_is_left_to_the_rule_of_thumb(shipped: RuleBase) ->
     )
     assert advice.route == "melt_clean"
     assert {amount.basis for amount in advice.amounts.values()} == {"rule of thumb"}
+
+
+ROASTED = {
+    "batch_mass": "200 g",
+    "sulphide_share": "55 %",
+    "quartz_share": "5 %",
+    "black_sand_share": "5 %",
+    "place": "outdoors",
+    "people_near": "nobody",
+    "time_available": "12 h",
+    "protective_gear": [
+        "face_shield",
+        "heat_gloves",
+        "plain_clothing",
+        "closed_boots",
+        "fume_mask",
+        "acid_gas_mask",
+    ],
+}
+
+
+def test_the_fume_of_a_roast_route_counts_what_the_roast_itself_gives_off(shipped: RuleBase) -> None:
+    from advisor.planning.comparing import side_by_side
+
+    book = Book(shipped)
+    worked = work_out(conclusions_of(shipped, **ROASTED), book)
+    assert worked.roast is not None
+    roast = next(side for side in side_by_side(worked, book, ("smelt_iron",)) if side.route == "roast_smelt")
+    # A gram of pyrite burns to 1.07 g of sulphur dioxide (4 FeS2 + 11 O2), all of which goes into the air.
+    from_roast = worked.roast.sulphur_dioxide.amount.likely
+    assert from_roast > 50
+    # Less only what rounding to six places takes away.
+    assert roast.fume_g["sulphur dioxide"].likely >= from_roast - 1e-6
+
+
+def test_lead_of_pot_and_cupel_are_breathed_together(shipped: RuleBase) -> None:
+    book = Book(shipped)
+    (lead,) = [fume for fume in fumes(work_out(conclusions_of(shipped), book), book) if fume.agent == "lead"]
+    assert {part.step for part in lead.parts} == {"lead_in_smelt", "lead_on_cupel"}
+    on_cupel = next(part for part in lead.parts if part.step == "lead_on_cupel")
+    share = book.ranged("fume_shares", "step", "lead_on_cupel").amount
+    assert lead.released_g.likely > (on_cupel.mass_g * share).likely
+
+
+def test_the_screen_in_the_advice_says_what_it_counted(shipped: RuleBase) -> None:
+    closed = advice_of(shipped, place="closed_room", room_volume="30 m3", air_flow="500 m3/h")
+    said = [s.text for s in groups(closed)["Fume screen: lead"].said]
+    assert any("lead in smelt" in text and "lead on cupel" in text for text in said)
