@@ -23,7 +23,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from advisor.cases.case_entries import CaseFile, ExpectedAdvice
+from advisor.cases.case_entries import CaseFile, ExpectedAdvice, ExpectedDiagnosis
 from advisor.errors import Fault, FaultyFile, InputError
 from advisor.inference.answers import NOT_KNOWN, Answers, NotKnown
 from advisor.knowledge.facts import ValueFault, read_value
@@ -49,6 +49,8 @@ class Batch:
         why: Why; in worked cases.
         checked_against: Published procedures or tables it was checked against; in worked cases.
         name: The file, as it is shown.
+        plan: The file of the plan that a diagnosis starts from.
+        diagnosis: The diagnosis that must come out; in worked cases.
     """
 
     title: str | None
@@ -58,6 +60,8 @@ class Batch:
     why: str | None = None
     checked_against: tuple[str, ...] = ()
     name: str = ""
+    plan: Path | None = None
+    diagnosis: ExpectedDiagnosis | None = None
 
 
 def read_batch(path: Path, rule_base: RuleBase, text: str | None = None) -> Batch:
@@ -109,6 +113,8 @@ def batch_of(document: Document, rule_base: RuleBase) -> Batch:
         why=case.why,
         checked_against=tuple(case.checked_against),
         name=document.name,
+        plan=Path(case.plan) if case.plan else None,
+        diagnosis=case.diagnosis,
     )
 
 
@@ -204,11 +210,27 @@ def written_answer(fact: Fact, answer: Value | NotKnown) -> Any:
     return answer
 
 
-def batch_text(title: str | None, answers: Answers, rule_base: RuleBase) -> str:
-    """A batch as the text of a YAML file (each value written as JSON, which YAML reads)."""
-    lines = ["# Answers of a consultation; 'advisor route --answers FILE' runs it again."]
+def batch_text(
+    title: str | None,
+    answers: Answers,
+    rule_base: RuleBase,
+    command: str = "advisor route --answers",
+    plan: Path | None = None,
+) -> str:
+    """A batch as the text of a YAML file (each value written as JSON, which YAML reads).
+
+    Args:
+        title: What the batch is called.
+        answers: The answers.
+        rule_base: The rules that declare the facts.
+        command: The command that reads it again.
+        plan: The file of the plan that a diagnosis started from.
+    """
+    lines = [f"# Answers of a consultation; '{command} FILE' runs it again."]
     if title:
         lines.append(f"title: {json.dumps(title, ensure_ascii=False)}")
+    if plan is not None:
+        lines.append(f"plan: {json.dumps(str(plan), ensure_ascii=False)}")
     if not answers:
         return "\n".join([*lines, "answers: {}", ""])
     lines.append("answers:")

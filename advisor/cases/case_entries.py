@@ -43,13 +43,40 @@ class ExpectedAdvice(_Entry):
     because: list[Text] = []
 
 
+class ExpectedDiagnosis(_Entry):
+    """What must come out of a worked case of a diagnosis.
+
+    Attributes:
+        causes: Causes that must be acted on; the first is the best supported.
+        not_causes: Causes that must not be acted on.
+        remedy: What to do with the piece.
+        figures: For a figure of the correction the range its likely value must lie in, for example ``1 to 3 g``.
+        hazards: Hazards that must be attached.
+        without_hazards: Hazards that must not be attached.
+        because: Signs that must hold.
+    """
+
+    causes: list[Text] = []
+    not_causes: list[Text] = []
+    remedy: Text
+    figures: dict[str, Text] = {}
+    hazards: list[Text] = []
+    without_hazards: list[Text] = []
+    because: list[Text] = []
+
+
 class CaseFile(_Entry):
-    """A batch file: answers, and for a worked case what must come out and why."""
+    """A batch file: answers, and for a worked case what must come out and why.
+
+    A file of observations may name a ``plan``, the file of the answers that the batch was planned with.
+    """
 
     title: Text | None = None
     description: Text | None = None
     invented: Text | None = None
+    plan: Text | None = None
     answers: dict[str, Any]
     advice: ExpectedAdvice | None = None
+    diagnosis: ExpectedDiagnosis | None = None
     why: Text | None = None
     checked_against: Annotated[list[Text], Field()] = []

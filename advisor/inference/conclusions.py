@@ -3,25 +3,49 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from advisor.inference.answers import Answers, state_of
 from advisor.inference.deciding import Standing, Weights, cautious_choice, prepare, standing
+from advisor.inference.verdicts import Ballot, Verdict, judge, prepare_ballots
 from advisor.knowledge.conditions import FAILS, Condition
 from advisor.knowledge.rulebase import Decision, RuleBase
 
-_PREPARED: dict[int, tuple[RuleBase, dict[str, Weights]]] = {}
+
+@dataclass(frozen=True, slots=True)
+class Prepared:
+    """The decisions of one consultation, prepared for fast evaluation.
+
+    Attributes:
+        weights: Those of which one option is taken, by name.
+        ballots: Those of which several options may be taken, by name.
+    """
+
+    weights: Mapping[str, Weights]
+    ballots: Mapping[str, dict[str, Ballot]]
 
 
-def weights_of(rule_base: RuleBase) -> Mapping[str, Weights]:
+_PREPARED: dict[int, tuple[RuleBase, Prepared]] = {}
+
+
+def prepared(rule_base: RuleBase) -> Prepared:
     """The prepared decisions of a rule base, prepared on first use."""
     found = _PREPARED.get(id(rule_base))
     if found is None or found[0] is not rule_base:
-        prepared = {name: prepare(rule_base, decision) for name, decision in rule_base.decisions.items()}
+        agenda = rule_base.agenda
+        ready = Prepared(
+            {name: prepare(rule_base, decision) for name, decision in agenda.items() if not decision.entry.several},
+            {name: prepare_ballots(rule_base, decision) for name, decision in agenda.items() if decision.entry.several},
+        )
         if len(_PREPARED) > 8:
             _PREPARED.clear()
-        found = _PREPARED[id(rule_base)] = (rule_base, prepared)
+        found = _PREPARED[id(rule_base)] = (rule_base, ready)
     return found[1]
+
+
+def weights_of(rule_base: RuleBase) -> Mapping[str, Weights]:
+    """The prepared decisions for one option of a rule base, prepared on first use."""
+    return prepared(rule_base).weights
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +87,8 @@ class Conclusions:
         answers: The answers.
         open_state: What is possible, with each decision left open as far as it is.
         state: The same with every decision fixed to what is chosen now.
-        rulings: The decisions by name.
+        rulings: The decisions for one option, by name.
+        verdicts: The decisions for several options, by name.
     """
 
     rule_base: RuleBase
@@ -71,6 +96,7 @@ class Conclusions:
     open_state: tuple[int, ...]
     state: tuple[int, ...]
     rulings: Mapping[str, Ruling]
+    verdicts: Mapping[str, Verdict] = field(default_factory=dict)
 
     @property
     def stops(self) -> bool:
@@ -80,7 +106,7 @@ class Conclusions:
     @property
     def settled(self) -> bool:
         """Whether every decision is settled."""
-        return all(ruling.settled for ruling in self.rulings.values())
+        return all(r.settled for r in self.rulings.values()) and all(v.settled for v in self.verdicts.values())
 
     def truth(self, condition: Condition) -> int:
         """Truth of a condition with the decisions as chosen now."""
@@ -120,7 +146,15 @@ def conclude_forced(rule_base: RuleBase, answers: Answers, state: list[int], for
     """
     open_state, fixed = list(state), list(state)
     rulings: dict[str, Ruling] = {}
-    for name, weights in weights_of(rule_base).items():
+    verdicts: dict[str, Verdict] = {}
+    ready = prepared(rule_base)
+    for name in rule_base.agenda:
+        if name in ready.ballots:
+            verdict = verdicts[name] = judge(rule_base.decisions[name], ready.ballots[name], fixed)
+            for index, one in zip(verdict.decision.variables, verdict.supports.values(), strict=True):
+                open_state[index] = fixed[index] = one.cells(verdict.taken_at)
+            continue
+        weights = ready.weights[name]
         variable = weights.decision.variable
         cautious = standing(weights, fixed)
         stand = cautious if open_state == fixed else standing(weights, open_state)
@@ -138,4 +172,4 @@ def conclude_forced(rule_base: RuleBase, answers: Answers, state: list[int], for
             weights.decision.options[choice],
             tuple(support),
         )
-    return Conclusions(rule_base, answers, tuple(open_state), tuple(fixed), rulings)
+    return Conclusions(rule_base, answers, tuple(open_state), tuple(fixed), rulings, verdicts)

@@ -175,7 +175,7 @@ class Standing:
                 winners |= 1 << option
         if not certain:
             # Everything may turn out to be struck, by requirements that exclude each other too; the fallback stands.
-            winners |= 1 << self.weights.decision.options.index(self.weights.decision.entry.fallback)
+            winners |= 1 << self.weights.decision.options.index(self.weights.decision.fallback)
         return winners
 
     def moved(self, changes: list[tuple[int, int, int]], state: list[int]) -> int:
@@ -270,6 +270,6 @@ def cautious_choice(stand: Standing, support: list[tuple[int, int]]) -> int:
         support: Least and greatest support of each option.
     """
     weights = stand.weights
-    fallback = weights.decision.options.index(weights.decision.entry.fallback)
+    fallback = weights.decision.options.index(weights.decision.fallback)
     allowed = [o for o in range(len(support)) if stand.ruled_out(o) == FAILS] or [fallback]
     return min(allowed, key=lambda option: (-support[option][0], weights.rank[option], option))

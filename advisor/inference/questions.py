@@ -8,7 +8,9 @@ from dataclasses import dataclass
 
 from advisor.inference.answers import implied_value
 from advisor.inference.conclusions import Conclusions, Ruling
-from advisor.knowledge.conditions import FAILS, OPEN, Condition, single_cells
+from advisor.inference.correcting import needed_observations
+from advisor.inference.verdicts import Verdict, open_evidence
+from advisor.knowledge.conditions import FAILS, HOLDS, OPEN, Condition, single_cells
 from advisor.knowledge.rulebase import Fact, RuleBase
 
 
@@ -30,14 +32,19 @@ class Question:
 def open_questions(conclusions: Conclusions) -> list[Question]:
     """The questions to ask now, the most decisive first; empty when no answer can change the advice.
 
-    Questions that can stop the work come first, then those that bear on the decisions in their order, then those
-    that bear on hazards, steps and weights. Later kinds are listed only when the earlier ones are used up.
+    Questions that can stop the work come first, then those that separate causes, then those that bear on the
+    decisions in their order, then those that bear on hazards, steps and weights. Later kinds are listed only when
+    the earlier ones are used up.
     """
     for ruling in conclusions.rulings.values():
         if ruling.decision.entry.stops and _undecided(ruling):
             asked = _stopping_questions(conclusions, ruling)
             if asked:
                 return asked
+    for verdict in conclusions.verdicts.values():
+        asked = separating_questions(conclusions, verdict)
+        if asked:
+            return asked
     for ruling in conclusions.rulings.values():
         if _undecided(ruling):
             asked = _deciding_questions(conclusions, ruling)
@@ -65,9 +72,51 @@ def _facts_to_ask(conclusions: Conclusions, variables: Iterable[int]) -> dict[st
     found: dict[str, set[int]] = {}
     for index in variables:
         name = rule_base.variables[index].name
-        if name in rule_base.facts and name not in conclusions.answers:
+        if name in rule_base.facts and name not in conclusions.answers and _may_be_asked(conclusions, name):
             found.setdefault(name, set()).add(index)
     return {name: found[name] for name in rule_base.facts if name in found}
+
+
+def _may_be_asked(conclusions: Conclusions, name: str) -> bool:
+    """Whether the time to ask for a fact has come: nobody is sent to look at, or to test, what is not safe to."""
+    ask_if = conclusions.rule_base.facts[name].ask_if
+    return ask_if is None or conclusions.truth(ask_if) == HOLDS
+
+
+def separating_questions(conclusions: Conclusions, verdict: Verdict) -> list[Question]:
+    """The questions that can still change which options are taken, the one that separates the leading ones first."""
+    state = list(conclusions.state)
+    open_options = verdict.open
+    evidence = {name: set(open_evidence(verdict.ballots[name], state)) for name in open_options}
+    facts = _facts_to_ask(conclusions, sorted(set().union(*evidence.values())))
+    leading = sorted(open_options, key=lambda name: (-verdict.supports[name].now, -verdict.supports[name].high))
+    scores = {}
+    for name, variables in facts.items():
+        touched = [option for option in open_options if not variables.isdisjoint(evidence[option])]
+        spread = sum(_separation(verdict, leading[:_LEADING], variable, state) for variable in variables)
+        minutes = conclusions.rule_base.facts[name].entry.minutes
+        scores[name] = (len(touched) + spread) / math.sqrt(0.1 + minutes)
+    order = {name: place for place, name in enumerate(conclusions.rule_base.facts)}
+    found = [Question(name, verdict.decision.name, score) for name, score in scores.items()]
+    return sorted(found, key=lambda question: (-question.score, order[question.fact]))
+
+
+_LEADING = 5
+
+
+def _separation(verdict: Verdict, leading: list[str], variable: int, state: list[int]) -> float:
+    """How far the answers about one variable can move the leading options against each other."""
+    cells = list(single_cells(state[variable]))
+    rows = []
+    for name in leading:
+        table = verdict.ballots[name].tables.get(variable)
+        rows.append([table[cell.bit_length() - 1] if table else 0 for cell in cells])
+    apart = 0
+    for place, first in enumerate(rows):
+        for second in rows[place + 1 :]:
+            leads = [a - b for a, b in zip(first, second, strict=True)]
+            apart += max(leads) - min(leads)
+    return apart
 
 
 def _stopping_questions(conclusions: Conclusions, ruling: Ruling) -> list[Question]:
@@ -197,6 +246,9 @@ def _price_of(rule_base: RuleBase, material: str) -> str:
 
 def _detail_questions(conclusions: Conclusions) -> list[Question]:
     rule_base = conclusions.rule_base
+    if conclusions.verdicts:
+        needed = {v for name in needed_observations(conclusions) for v in rule_base.facts[name].variables}
+        return [Question(name, "details", 0.0) for name in _facts_to_ask(conclusions, sorted(needed))]
     variables: set[int] = set()
     for condition in detail_conditions(conclusions):
         variables |= condition.open_variables(conclusions.state)

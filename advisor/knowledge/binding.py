@@ -30,7 +30,7 @@ class Binder:
         facts: Mapping[str, Fact],
         variables: list[Variable],
         decisions: Mapping[str, DecisionEntry],
-        decision_variables: Mapping[str, Variable],
+        decision_variables: Mapping[str, tuple[Variable, ...]],
         limits: Limits,
     ) -> None:
         self.facts = facts
@@ -99,8 +99,10 @@ class Binder:
 
     def _is_one_of(self, tree: grammar.IsOneOf) -> Tree:
         if tree.name in self.decision_variables:
-            variable = self.decision_variables[tree.name]
             entry = self.decisions[tree.name]
+            if entry.several:
+                raise GrammarError(f"several options of '{tree.name}' may be taken", f"write  {tree.name} has OPTION")
+            variable = self.decision_variables[tree.name][0]
             subject, labels = entry.title, {name: option.title for name, option in entry.options.items()}
         else:
             fact = self._fact(tree.name, ("choice",), "'is' and 'in' test a choice or a decision")
@@ -119,22 +121,32 @@ class Binder:
         return leaf.negated() if tree.negated else leaf
 
     def _has(self, tree: grammar.Has) -> Tree:
-        fact = self._fact(tree.name, ("several",), "'has' and 'lacks' test a list")
+        subject, items = self._items(tree.name)
         parts: list[Tree] = []
         for option in tree.options:
-            if option not in fact.entry.options:
+            if option not in items:
                 raise GrammarError(
                     f"'{tree.name}' has no option '{option}'",
-                    f"options are {', '.join(fact.entry.options)}" + closest(option, fact.entry.options),
+                    f"options are {', '.join(items)}" + closest(option, list(items)),
                 )
-            index = fact.variables[list(fact.entry.options).index(option)]
-            label = fact.entry.options[option].label
-            parts.append(Leaf(index, 2, 3, f"{fact.label}: {label}", f"{fact.label}: no {label}"))
+            index, label = items[option]
+            parts.append(Leaf(index, 2, 3, f"{subject}: {label}", f"{subject}: no {label}"))
         if tree.how == "none":
             parts = [negation(part) for part in parts]
         if len(parts) == 1:
             return parts[0]
         return Either(tuple(parts)) if tree.how == "any" else Every(tuple(parts))
+
+    def _items(self, name: str) -> tuple[str, dict[str, tuple[int, str]]]:
+        """What a list is called, and for each of its items the variable and the label."""
+        if name in self.decision_variables and self.decisions[name].several:
+            entry, variables = self.decisions[name], self.decision_variables[name]
+            return entry.title, {v.item: (v.index, entry.options[v.item].title) for v in variables}
+        fact = self._fact(name, ("several",), "'has' and 'lacks' test a list")
+        labels = fact.entry.options
+        return fact.label, {
+            option: (index, labels[option].label) for option, index in zip(labels, fact.variables, strict=True)
+        }
 
     def _compares(self, tree: grammar.Compares | grammar.Between) -> Tree:
         fact = self._fact(tree.name, ("quantity",), "amounts are compared with a quantity")

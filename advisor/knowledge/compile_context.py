@@ -39,7 +39,7 @@ class Context:
         thresholds: The compiled thresholds.
         materials: The compiled materials.
         dimensions: What each name that a formula may use measures.
-        decision_variables: The variable of each decision.
+        decision_variables: The variable of each decision, or one for each option where several may be taken.
         placeholders: Names that texts may show the amount of.
     """
 
@@ -49,7 +49,7 @@ class Context:
     thresholds: dict[str, Threshold]
     materials: dict[str, Material]
     dimensions: dict[str, Dimension]
-    decision_variables: dict[str, Variable]
+    decision_variables: dict[str, tuple[Variable, ...]]
     placeholders: set[str]
 
     def __init__(self, merged: Merged, faults: list[Fault]) -> None:
@@ -76,7 +76,9 @@ class Context:
                 entry = held.entry
                 if getattr(entry, "when", None) is not None:
                     yield section, name, held, ("when",), entry.when
-                for list_name in ("controls", "cases", "implied"):
+                if getattr(entry, "ask_if", None) is not None:
+                    yield section, name, held, ("ask_if",), entry.ask_if
+                for list_name in ("controls", "cases", "implied", "next_batch"):
                     for position, part in enumerate(getattr(entry, list_name, ())):
                         if part.when is not None:
                             yield section, name, held, (list_name, position, "when"), part.when

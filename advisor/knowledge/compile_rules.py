@@ -56,6 +56,7 @@ class RuleCompiler(Context):
             fact.variables,
             implied,
             fact.origin,
+            self._condition("facts", name, held, fact.entry.ask_if, ("ask_if",)) if fact.entry.ask_if else None,
         )
 
     def _argument(self, name: str, held: Held) -> Argument | None:
@@ -137,8 +138,10 @@ class RuleCompiler(Context):
 
     def _decision(self, name: str, held: Held, arguments: Iterable[Argument]) -> Decision:
         entry = held.entry
+        if not entry.options:
+            self.faults.append(held.fault("decisions", name, (), "it has no options", "add some under  options:"))
         for field, options in (
-            ("fallback", [entry.fallback]),
+            ("fallback", [entry.fallback] if entry.fallback else []),
             ("stops", entry.stops),
             ("tie_order", entry.tie_order),
         ):
@@ -154,7 +157,8 @@ class RuleCompiler(Context):
                         )
                     )
         mine = tuple(argument for argument in arguments if argument.decision == name)
-        return Decision(name, entry, self.decision_variables[name].index, tuple(entry.options), mine, held.origin)
+        variables = tuple(variable.index for variable in self.decision_variables[name])
+        return Decision(name, entry, variables, tuple(entry.options), mine, held.origin, held.of_diagnosis)
 
     def _hazard(self, name: str, held: Held) -> Hazard:
         entry = held.entry

@@ -8,18 +8,23 @@ from __future__ import annotations
 import contextlib
 from collections.abc import Mapping
 
+from advisor.drawing import drawing_of
 from advisor.errors import FaultyFile
 from advisor.knowledge.binding import Binder
 from advisor.knowledge.compile_amounts import AmountCompiler
+from advisor.knowledge.compile_causes import CauseCompiler
 from advisor.knowledge.compile_context import GRAMS
 from advisor.knowledge.compile_rules import RuleCompiler
 from advisor.knowledge.facts import compile_facts, cut_points
+from advisor.knowledge.formulas import closest
+from advisor.knowledge.likening import with_inherited
 from advisor.knowledge.merging import Merged
 from advisor.knowledge.rulebase import (
     Quantity,
     RuleBase,
     Variable,
 )
+from advisor.knowledge.spreading import spread_causes
 from advisor.measures import Dimension, unit_named
 from advisor.measures.units import MeasureError
 
@@ -33,6 +38,7 @@ def compile_rule_base(merged: Merged, fingerprint: str = "") -> RuleBase:
     faults = list(merged.faults)
     if merged.base is None or faults:
         raise FaultyFile(faults)
+    spread_causes(merged, faults)
     compiler = _Compiler(merged, faults)
     rule_base = compiler.run(fingerprint)
     if faults:
@@ -40,7 +46,7 @@ def compile_rule_base(merged: Merged, fingerprint: str = "") -> RuleBase:
     return rule_base
 
 
-class _Compiler(RuleCompiler, AmountCompiler):
+class _Compiler(RuleCompiler, AmountCompiler, CauseCompiler):
     """Compiles one rule base and checks what needs all of it."""
 
     def run(self, fingerprint: str) -> RuleBase:
@@ -51,13 +57,15 @@ class _Compiler(RuleCompiler, AmountCompiler):
             name: (threshold.amount.likely, threshold.unit.dimension) for name, threshold in self.thresholds.items()
         }
         cuts = cut_points(written.values(), limits)
-        self.facts, variables = compile_facts(self.sections["facts"], cuts, self.base.groups, self.faults)
-        self.decision_variables: dict[str, Variable] = {}
+        groups = {**self.base.groups, **self.merged.groups}
+        self.facts, variables = compile_facts(self.sections["facts"], cuts, groups, self.faults)
+        self.decision_variables = {}
         for name, held in self.sections["decisions"].items():
-            titles = tuple(held.entry.options)
-            variable = Variable(len(variables), name, "", titles)
-            variables.append(variable)
-            self.decision_variables[name] = variable
+            options = tuple(held.entry.options)
+            cells = [(option, ("absent", "present")) for option in options] if held.entry.several else [("", options)]
+            first = len(variables)
+            variables += [Variable(first + n, name, item, words) for n, (item, words) in enumerate(cells)]
+            self.decision_variables[name] = tuple(variables[first:])
         decision_entries = {name: held.entry for name, held in self.sections["decisions"].items()}
         self.binder = Binder(self.facts, variables, decision_entries, self.decision_variables, limits)
         self.written = written
@@ -74,7 +82,7 @@ class _Compiler(RuleCompiler, AmountCompiler):
                 self.dimensions[name] = unit_named(held.entry.unit).dimension
         quantities: dict[str, Quantity] = dict(self._each("quantities", self._quantity))
         amounts = dict(self._each("amounts", self._amount))
-        self.placeholders = {*quantities, *self.thresholds, *self.materials}
+        self.placeholders = {*quantities, *self.thresholds, *self.materials, *self.sections["corrections"]}
         fact_dimensions = dict(self.dimensions)
         self.dimensions.update(dict.fromkeys(self.materials, GRAMS.dimension))
         arguments = dict(self._each("arguments", self._argument))
@@ -83,7 +91,7 @@ class _Compiler(RuleCompiler, AmountCompiler):
         result = RuleBase(
             title=self.base.title,
             strengths=self.base.strengths,
-            groups=self.base.groups,
+            groups=groups,
             stages=self.base.stages,
             sources={name: held.entry for name, held in self.sections["sources"].items()},
             variables=tuple(variables),
@@ -102,21 +110,34 @@ class _Compiler(RuleCompiler, AmountCompiler):
             checks=dict(self._each("checks", lambda n, h: self._check(n, h, fact_dimensions))),
             minerals=dict(self._each("minerals", self._mineral)),
             tables=dict(self._each("tables", self._table)),
+            pieces=dict(self._each("pieces", self._piece)),
+            causes=dict(self._each("causes", self._cause)),
+            corrections=dict(self._each("corrections", self._correction)),
+            drawings={name: drawing_of(name, held.entry) for name, held in self.sections["drawings"].items()},
             fingerprint=fingerprint,
             layers=tuple(self.merged.layers),
             overrides=tuple(self.merged.overrides),
         )
+        for name, decision in decisions.items():
+            decisions[name] = with_inherited(result, decision, self.faults)
+        self._check_pictures()
         self._check_order_of_decisions(result)
         self._check_circles(result)
         return result
 
     def _check_names(self) -> None:
         """One name must not mean two things in a condition or in a formula."""
-        words = {"facts": "a fact", "thresholds": "a threshold", "quantities": "a quantity"}
+        words = {
+            "facts": "a fact",
+            "thresholds": "a threshold",
+            "quantities": "a quantity",
+            "materials": "a material",
+        }
         for section, others in (
             ("decisions", ("facts",)),
             ("thresholds", ("facts",)),
             ("materials", ("facts", "thresholds", "quantities")),
+            ("corrections", ("facts", "thresholds", "quantities", "materials")),
         ):
             for name, held in self.sections[section].items():
                 for other in others:
@@ -125,9 +146,23 @@ class _Compiler(RuleCompiler, AmountCompiler):
                             held.fault(section, name, (), f"{words[other]} has the same name", "choose another name")
                         )
 
+    def _check_pictures(self) -> None:
+        """Every picture that an answer names must be drawn."""
+        drawn = self.sections["drawings"]
+        for name, held in self.sections["facts"].items():
+            for option, entry in held.entry.options.items():
+                if entry.picture is not None and entry.picture not in drawn:
+                    right = "name a drawing" + closest(entry.picture, list(drawn))
+                    path = ("options", option, "picture")
+                    self.faults.append(held.fault("facts", name, path, f"there is no '{entry.picture}'", right))
+
     def _check_order_of_decisions(self, rule_base: RuleBase) -> None:
         """A decision may only be tested by rules that are evaluated after it."""
-        index = {decision.variable: position for position, decision in enumerate(rule_base.decisions.values())}
+        index = {
+            variable: position
+            for position, decision in enumerate(rule_base.decisions.values())
+            for variable in decision.variables
+        }
         for position, decision in enumerate(rule_base.decisions.values()):
             for argument in decision.arguments:
                 later = [v for v in argument.condition.variables if index.get(v, -1) >= position]

@@ -93,10 +93,12 @@ class OptionEntry(Entry):
     Attributes:
         label: Two or three words.
         means: A short description.
+        picture: Name of a drawing that shows it.
     """
 
     label: Text
     means: Text
+    picture: Name | None = None
 
 
 class RangeEntry(Entry):
@@ -136,6 +138,8 @@ class FactEntry(Entry):
         options: The options of a choice.
         minutes: How long finding out takes.
         implied: Values that follow from other answers.
+        ask_if: It is asked only when this holds; otherwise it stays not known.
+        from_plan: What answers it when a saved plan is at hand: ``decision.NAME`` or ``quantity.NAME``.
         source: Where the way of finding out comes from.
     """
 
@@ -152,6 +156,8 @@ class FactEntry(Entry):
     options: dict[Name, OptionEntry] = {}
     minutes: Annotated[float, Field(gt=0, le=1440)] = 1
     implied: list[ImpliedEntry] = []
+    ask_if: Condition | None = None
+    from_plan: Annotated[str, StringConstraints(pattern=r"^(decision|quantity)\.[a-z0-9_]+$")] | None = None
     source: Sources | None = None
 
     @model_validator(mode="after")
@@ -194,11 +200,16 @@ class DecisionOptionEntry(Entry):
         title: How it is named in the advice.
         summary: One sentence that says what it means to take it.
         base: Its support before any argument speaks.
+        works_like: For other decisions the option that this work is like, or ``fact NAME`` to take it from an
+            answer; what rules those out rules this out, and their hazards are its hazards.
+        piece: The kind of piece it is done to, whose properties stand for those of the concentrate.
     """
 
-    title: Annotated[Text, Field(max_length=60)]
+    title: Annotated[Text, Field(max_length=70)]
     summary: Text
     base: Annotated[int, Field(ge=-1000, le=1000)] = 0
+    works_like: dict[Name, Text] = {}
+    piece: Name | None = None
 
 
 class DecisionEntry(Entry):
@@ -208,6 +219,8 @@ class DecisionEntry(Entry):
         title: How the decision is named.
         question: What it decides, as a question.
         options: The options.
+        several: Whether several options may be taken at once, each by its own support.
+        taken_at: Support from which an option is taken; only with ``several``.
         fallback: The option that remains when every other is ruled out; no argument may rule it out.
         stops: Options that mean that work stops.
         tie_order: Options from the most cautious on; of two equally supported ones the earlier wins.
@@ -215,10 +228,21 @@ class DecisionEntry(Entry):
 
     title: Text
     question: Text
-    options: dict[Name, DecisionOptionEntry]
-    fallback: Name
+    options: dict[Name, DecisionOptionEntry] = {}
+    several: bool = False
+    taken_at: Annotated[int, Field(ge=1, le=1000)] | None = None
+    fallback: Name | None = None
     stops: list[Name] = []
     tie_order: list[Name] = []
+
+    @model_validator(mode="after")
+    def _one_or_several(self) -> DecisionEntry:
+        if self.several:
+            if self.taken_at is None or self.fallback or self.stops or self.tie_order:
+                raise ValueError("a decision for several needs taken_at, and no fallback, stops or tie_order")
+        elif self.fallback is None or self.taken_at is not None:
+            raise ValueError("a decision for one option needs fallback, and no taken_at")
+        return self
 
 
 class ArgumentEntry(Entry):
@@ -456,29 +480,6 @@ class TableEntry(Entry):
 class RetirementEntry(Entry):
     """A rule of a lower layer that a shop's own rules switch off."""
 
-    section: Literal["arguments", "hazards", "steps", "amounts", "expectations", "referrals", "checks"]
-    id: Id
+    section: Literal["arguments", "hazards", "steps", "amounts", "expectations", "referrals", "checks", "causes"]
+    id: Id | Name
     reason: Text
-
-
-class RuleFile(Entry):
-    """One rule file: any of these sections, in any file."""
-
-    base: RuleBaseEntry | None = None
-    sources: dict[SourceName, SourceEntry] = {}
-    facts: dict[Name, FactEntry] = {}
-    thresholds: dict[Name, ThresholdEntry] = {}
-    findings: dict[Name, FindingEntry] = {}
-    decisions: dict[Name, DecisionEntry] = {}
-    arguments: list[ArgumentEntry] = []
-    hazards: list[HazardEntry] = []
-    steps: list[StepEntry] = []
-    materials: dict[Name, MaterialEntry] = {}
-    quantities: dict[Name, QuantityEntry] = {}
-    amounts: list[AmountEntry] = []
-    expectations: list[ExpectationEntry] = []
-    referrals: list[ReferralEntry] = []
-    checks: list[CheckEntry] = []
-    minerals: dict[Name, MineralEntry] = {}
-    tables: dict[Name, TableEntry] = {}
-    retire: list[RetirementEntry] = []

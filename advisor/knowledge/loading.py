@@ -6,6 +6,7 @@ import contextlib
 import hashlib
 import json
 import os
+import re
 import tempfile
 from collections.abc import Sequence
 from pathlib import Path
@@ -46,11 +47,12 @@ def rule_files(folder: Path) -> list[Path]:
     return found
 
 
-def load_rule_base(own_folders: Sequence[Path] = (), *, use_cache: bool = True) -> RuleBase:
+def load_rule_base(own_folders: Sequence[Path] = (), *, use_cache: bool = True, diagnosis: bool = False) -> RuleBase:
     """The rule base with the shop's own folders laid over it.
 
     Args:
         own_folders: Folders of rule files; later ones lie on top.
+        diagnosis: Whether to take the files of the diagnosis too; the route consultation does without them.
         use_cache: Whether files that were checked before may be taken from the cache.
 
     Raises:
@@ -60,8 +62,8 @@ def load_rule_base(own_folders: Sequence[Path] = (), *, use_cache: bool = True) 
     from advisor.knowledge.compiling import compile_rule_base
     from advisor.knowledge.merging import merge
 
-    layers = [(SHIPPED_LAYER, _read_layer(shipped("rules")))]
-    layers += [(str(folder), _read_layer(folder)) for folder in own_folders]
+    layers = [(SHIPPED_LAYER, _read_layer(shipped("rules"), diagnosis))]
+    layers += [(str(folder), _read_layer(folder, diagnosis)) for folder in own_folders]
     fingerprint = _fingerprint(layers)
     cached = _cached_documents(fingerprint) if use_cache else None
     if cached is not None:
@@ -78,16 +80,22 @@ def load_rule_base(own_folders: Sequence[Path] = (), *, use_cache: bool = True) 
 _Layers = list[tuple[str, list[tuple[str, bytes]]]]
 
 
-def _read_layer(folder: Path) -> list[tuple[str, bytes]]:
+# A file says in its first column that only the diagnosis uses it, so it need not be parsed to be left out.
+_OF_DIAGNOSIS = re.compile(rb"^consultation:", re.MULTILINE)
+
+
+def _read_layer(folder: Path, diagnosis: bool) -> list[tuple[str, bytes]]:
     contents = []
     for path in rule_files(folder):
         name = shown_name(path)
         try:
             if path.stat().st_size > MOST_BYTES:
                 raise InputError(f"{name} is larger than {MOST_BYTES // 1_000_000} MB; split it into smaller files")
-            contents.append((name, path.read_bytes()))
+            content = path.read_bytes()
         except OSError as problem:
             raise InputError(f"{name} cannot be read ({problem.strerror}); check its permissions") from None
+        if diagnosis or not _OF_DIAGNOSIS.search(content):
+            contents.append((name, content))
     return contents
 
 

@@ -9,8 +9,9 @@ from typing import Any, get_args, get_origin
 from pydantic import BaseModel, ValidationError
 
 from advisor.errors import Fault
-from advisor.knowledge.entries import Entry, RuleFile
+from advisor.knowledge.entries import Entry
 from advisor.knowledge.formulas import closest
+from advisor.knowledge.rule_file import RuleFile
 from advisor.knowledge.rulebase import Origin, Override
 from advisor.knowledge.yaml_reader import Document, Path_
 
@@ -24,6 +25,10 @@ MAPPED = (
     "quantities",
     "minerals",
     "tables",
+    "pieces",
+    "causes",
+    "corrections",
+    "drawings",
 )
 LISTED = ("arguments", "hazards", "steps", "amounts", "expectations", "referrals", "checks")
 
@@ -36,6 +41,11 @@ class Held:
     document: Document
     path: Path_
     layer: str
+
+    @property
+    def of_diagnosis(self) -> bool:
+        """Whether it stands in a file that only the diagnosis uses."""
+        return isinstance(self.document.data, dict) and self.document.data.get("consultation") == "diagnose"
 
     @property
     def origin(self) -> Origin:
@@ -55,6 +65,7 @@ class Merged:
     """All entries of all layers, by section and name."""
 
     base: Held | None = None
+    groups: dict[str, str] = field(default_factory=dict)
     sections: dict[str, dict[str, Held]] = field(default_factory=lambda: {name: {} for name in (*MAPPED, *LISTED)})
     overrides: list[Override] = field(default_factory=list)
     layers: list[str] = field(default_factory=list)
@@ -240,6 +251,7 @@ def _add(merged: Merged, layer: str, document: Document, rule_file: RuleFile, mi
         elif merged.base is not None:
             merged.overrides.append(Override("base", "base", layer, "replaced", ""))
         merged.base = Held(rule_file.base, document, ("base",), layer)
+    merged.groups.update(rule_file.groups)
     for section in MAPPED:
         for name, entry in getattr(rule_file, section).items():
             _put(merged, section, name, Held(entry, document, (section, name), layer), mine)

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from advisor.drawing import Drawing
+from advisor.knowledge.cause_entries import CauseEntry, CorrectionEntry, NextBatchEntry, PieceEntry
 from advisor.knowledge.conditions import Condition
 from advisor.knowledge.entries import (
     AmountEntry,
@@ -119,6 +121,7 @@ class Fact:
         variables: Indices of its variables.
         implied: Values that follow from other answers.
         origin: Where it stands.
+        ask_if: It is asked only when this holds.
     """
 
     name: str
@@ -131,6 +134,7 @@ class Fact:
     variables: tuple[int, ...]
     implied: tuple[Implied, ...]
     origin: Origin
+    ask_if: Condition | None = None
 
     @property
     def label(self) -> str:
@@ -195,18 +199,32 @@ class Decision:
     Attributes:
         name: Its name.
         entry: As written.
-        variable: Index of its variable; its cells are the options in order.
+        variables: Index of its variable, whose cells are the options in order; where several options may be
+            taken, one variable for each option, with the cells absent and present.
         options: Names of the options in order.
         arguments: The arguments about it.
         origin: Where it stands.
+        of_diagnosis: Whether it is taken when what came out is diagnosed, not in the route consultation.
     """
 
     name: str
     entry: DecisionEntry
-    variable: int
+    variables: tuple[int, ...]
     options: tuple[str, ...]
     arguments: tuple[Argument, ...]
     origin: Origin
+    of_diagnosis: bool = False
+
+    @property
+    def variable(self) -> int:
+        """Index of the variable of a decision for one option."""
+        return self.variables[0]
+
+    @property
+    def fallback(self) -> str:
+        """The option that remains when every other is ruled out; only of a decision for one option."""
+        assert self.entry.fallback is not None
+        return self.entry.fallback
 
     def title_of(self, option: str) -> str:
         """How an option is named in the advice."""
@@ -353,6 +371,52 @@ class Table:
 
 
 @dataclass(frozen=True, slots=True)
+class NextBatch:
+    """One changed line of the plan of the next batch."""
+
+    entry: NextBatchEntry
+    condition: Condition | None
+    sources: tuple[Source, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Cause:
+    """Why something came out as it did.
+
+    Attributes:
+        next_batch: What to change in the plan of the next batch.
+        now_known: What it teaches about the concentrate, by fact.
+    """
+
+    name: str
+    entry: CauseEntry
+    next_batch: tuple[NextBatch, ...]
+    now_known: Mapping[str, Value]
+    sources: tuple[Source, ...]
+    origin: Origin
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """A kind of piece in hand, with the answers that stand for it."""
+
+    name: str
+    entry: PieceEntry
+    facts: Mapping[str, Value]
+    origin: Origin
+
+
+@dataclass(frozen=True, slots=True)
+class CorrectionFigure:
+    """A figure of a correction, from a computation of the metallurgy."""
+
+    name: str
+    entry: CorrectionEntry
+    unit: Unit
+    origin: Origin
+
+
+@dataclass(frozen=True, slots=True)
 class Override:
     """A rule of a lower layer that a higher one replaced or switched off."""
 
@@ -394,9 +458,19 @@ class RuleBase:
     checks: Mapping[str, Check]
     minerals: Mapping[str, MineralRecord] = field(default_factory=dict)
     tables: Mapping[str, Table] = field(default_factory=dict)
+    pieces: Mapping[str, Piece] = field(default_factory=dict)
+    causes: Mapping[str, Cause] = field(default_factory=dict)
+    corrections: Mapping[str, CorrectionFigure] = field(default_factory=dict)
+    drawings: Mapping[str, Drawing] = field(default_factory=dict)
     fingerprint: str = ""
     layers: tuple[str, ...] = ()
     overrides: tuple[Override, ...] = field(default=())
+
+    @property
+    def agenda(self) -> dict[str, Decision]:
+        """The decisions of this consultation: those of the diagnosis if there are any, otherwise all."""
+        of_diagnosis = {name: decision for name, decision in self.decisions.items() if decision.of_diagnosis}
+        return of_diagnosis or dict(self.decisions)
 
     @property
     def full_state(self) -> list[int]:

@@ -5,30 +5,23 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from advisor import __version__
-from advisor.inference.answers import NotKnown, implied_value, value_words
+from advisor.inference.answers import NotKnown, value_words
 from advisor.inference.changes import changing_answers
 from advisor.inference.conclusions import Conclusions
 from advisor.inference.questions import needed_names, open_questions
-from advisor.knowledge.conditions import FAILS, HOLDS, OPEN
-from advisor.knowledge.rulebase import Fact, Hazard, Step, Weighing
+from advisor.knowledge.conditions import FAILS, OPEN
+from advisor.knowledge.rulebase import Fact, Step, Weighing
 from advisor.knowledge.texts import fill
 from advisor.measures import Range, Unit, format_measure
 from advisor.measures.units import format_number
 from advisor.planning.advice import (
     Advice,
-    Answer,
     Assumption,
     Change,
-    ControlNote,
     ExpectationNote,
-    HazardNote,
     MaterialAmount,
     Missing,
-    OverrideNote,
     QuantityNote,
-    ReferralNote,
-    RulesNote,
-    Span,
     StepNote,
     Weight,
 )
@@ -36,12 +29,18 @@ from advisor.planning.comparing import side_by_side
 from advisor.planning.computed_note import computed_note
 from advisor.planning.deciding_notes import decision_note, lifts, reason_paragraph
 from advisor.planning.explaining import only_if, source_notes
+from advisor.planning.noting import (
+    answer_notes,
+    hazard_notes,
+    referral_notes,
+    rules_note,
+    shown_figure,
+    span,
+)
 from advisor.planning.weighing import Weigher, weight_words, whole_pieces
 from advisor.planning.working import work_out
 from advisor.reckoning.book import Book
 from advisor.reckoning.document import Citer
-
-SEVERITIES = ("deadly", "grave", "moderate")
 
 
 def build_advice(conclusions: Conclusions, title: str | None = None, beside: tuple[str, ...] = ()) -> Advice:
@@ -67,7 +66,7 @@ def build_advice(conclusions: Conclusions, title: str | None = None, beside: tup
     costs = [(a.cost_low, a.cost_high) for a in amounts.values() if a.cost_low is not None and a.cost_high is not None]
     return Advice(
         program=f"advisor {__version__}",
-        rules=_rules_note(conclusions),
+        rules=rules_note(conclusions),
         title=title,
         route=route.chosen,
         route_title=route.chosen_title,
@@ -80,105 +79,22 @@ def build_advice(conclusions: Conclusions, title: str | None = None, beside: tup
             for question in open_questions(conclusions)
         ),
         reason=reason_paragraph(conclusions, route),
-        answers=tuple(_answers(conclusions)),
+        answers=tuple(answer_notes(conclusions)),
         decisions=decisions,
         lifts=lifts(conclusions),
-        hazards=_hazards(conclusions),
+        hazards=hazard_notes(conclusions),
         quantities=quantities,
         amounts=amounts,
         steps=steps,
         expectations=expectations,
         assumptions=tuple(_assumptions(weigher)),
         changes=tuple(_changes(conclusions)),
-        referrals=_referrals(conclusions),
+        referrals=referral_notes(conclusions),
         computed=computed_note(worked, book, citer),
         side_by_side=side_by_side(worked, book, beside),
         warnings=tuple(impossible_sums(weigher)),
         cost_low=sum(low for low, _ in costs) if costs else None,
         cost_high=sum(high for _, high in costs) if costs else None,
-    )
-
-
-def _rules_note(conclusions: Conclusions) -> RulesNote:
-    rule_base = conclusions.rule_base
-    return RulesNote(
-        title=rule_base.title,
-        fingerprint=rule_base.fingerprint,
-        layers=rule_base.layers,
-        overrides=tuple(
-            OverrideNote(section=o.section, id=o.id, layer=o.layer, how=o.how, reason=o.reason)
-            for o in rule_base.overrides
-        ),
-    )
-
-
-def span(amount: Range) -> Span:
-    """A range as a part of the advice, rounded to what a balance or thermometer can show."""
-    return Span(low=_figure(amount.low), likely=_figure(amount.likely), high=_figure(amount.high))
-
-
-def _figure(value: float) -> float:
-    return float(format_number(value, 4))
-
-
-def _answers(conclusions: Conclusions) -> Iterable[Answer]:
-    prices = {material.entry.price for material in conclusions.rule_base.materials.values()}
-    tested = (needed_names(conclusions) - prices) | {
-        conclusions.rule_base.variables[index].name
-        for argument in conclusions.rule_base.arguments.values()
-        for index in argument.condition.variables
-    }
-    for fact in conclusions.rule_base.facts.values():
-        answer = conclusions.answers.get(fact.name)
-        if answer is not None and not isinstance(answer, NotKnown):
-            yield Answer(fact=fact.name, label=fact.label, value=value_words(fact, answer), origin="given")
-            continue
-        found = implied_value(fact, list(conclusions.state))
-        if found is not None and fact.name in tested:
-            value = f"{value_words(fact, found[0])} (because {found[1]})"
-            yield Answer(fact=fact.name, label=fact.label, value=value, origin="follows")
-        elif answer is not None:
-            yield Answer(fact=fact.name, label=fact.label, value="not known", origin="not known")
-
-
-def _hazards(conclusions: Conclusions) -> tuple[HazardNote, ...]:
-    notes = []
-    for hazard in conclusions.rule_base.hazards.values():
-        truth = conclusions.truth(hazard.condition)
-        if truth != FAILS:
-            notes.append(_hazard_note(conclusions, hazard, truth))
-    notes.sort(key=lambda note: (SEVERITIES.index(note.severity), not note.certain))
-    return tuple(notes)
-
-
-def _hazard_note(conclusions: Conclusions, hazard: Hazard, truth: int) -> HazardNote:
-    entry = hazard.entry
-    controls = [
-        ControlNote(
-            do=control.do,
-            only_if=only_if(conclusions, control.condition),
-            sources=source_notes(control.sources) if control.sources != hazard.sources else (),
-        )
-        for control in hazard.controls
-        if control.condition is None or conclusions.truth(control.condition) != FAILS
-    ]
-    if not controls:
-        # A hazard never stands without its controls, even when each is meant for another situation.
-        controls = [
-            ControlNote(do=control.do, only_if=control.condition.words if control.condition else None)
-            for control in hazard.controls
-        ]
-    return HazardNote(
-        id=entry.id,
-        title=entry.title,
-        severity=entry.severity,
-        certain=truth == HOLDS,
-        because=hazard.condition.words,
-        harm=entry.harm,
-        controls=tuple(controls),
-        stop_if=tuple(entry.stop_if),
-        authority=entry.authority,
-        sources=source_notes(hazard.sources),
     )
 
 
@@ -194,9 +110,9 @@ def _amounts(weigher: Weigher, by_thumb: Weigher, citer: Citer) -> dict[str, Mat
         cost = weigher.cost(material)
         amounts[name] = MaterialAmount(
             title=material.entry.title,
-            low_g=_figure(whole.low),
-            likely_g=_figure(whole.likely),
-            high_g=_figure(whole.high),
+            low_g=shown_figure(whole.low),
+            likely_g=shown_figure(whole.likely),
+            high_g=shown_figure(whole.high),
             basis="rule of thumb" if figure is None else "computed",
             thumb_g=span(thumb),
             computed=None if figure is None else citer.note(figure),
@@ -211,9 +127,9 @@ def _amounts(weigher: Weigher, by_thumb: Weigher, citer: Citer) -> dict[str, Mat
 def _weight(weigher: Weigher, rule: Weighing, amount: Range) -> Weight:
     return Weight(
         rule=rule.entry.id,
-        low_g=_figure(amount.low),
-        likely_g=_figure(amount.likely),
-        high_g=_figure(amount.high),
+        low_g=shown_figure(amount.low),
+        likely_g=shown_figure(amount.likely),
+        high_g=shown_figure(amount.high),
         how=f"{_parts_words(rule.parts)} g for each gram of {rule.entry.of}. {rule.entry.reason}",
         only_if=only_if(weigher.conclusions, rule.condition),
         sources=source_notes(rule.sources),
@@ -315,21 +231,13 @@ def _quantities(weigher: Weigher) -> dict[str, QuantityNote]:
             notes[name] = QuantityNote(
                 title=quantity.entry.title,
                 unit=quantity.unit.symbol,
-                low=_figure(quantity.unit.shown(amount.low)),
-                likely=_figure(quantity.unit.shown(amount.likely)),
-                high=_figure(quantity.unit.shown(amount.high)),
+                low=shown_figure(quantity.unit.shown(amount.low)),
+                likely=shown_figure(quantity.unit.shown(amount.likely)),
+                high=shown_figure(quantity.unit.shown(amount.high)),
                 how="; or ".join(weigher.formulas_used(quantity)) + f". {quantity.entry.reason}",
                 sources=source_notes(quantity.sources),
             )
     return {name: notes[name] for name in rule_base.quantities if name in notes}
-
-
-def _referrals(conclusions: Conclusions) -> tuple[ReferralNote, ...]:
-    return tuple(
-        ReferralNote(id=r.entry.id, who=r.entry.who, decides=r.entry.decides, sources=source_notes(r.sources))
-        for r in conclusions.rule_base.referrals.values()
-        if conclusions.truth(r.condition) != FAILS
-    )
 
 
 def _assumptions(weigher: Weigher) -> Iterable[Assumption]:

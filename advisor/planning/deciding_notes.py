@@ -9,8 +9,15 @@ from advisor.planning.advice import DecisionNote, Lift, OptionNote
 from advisor.planning.explaining import argument_note, source_notes
 
 
-def decision_note(conclusions: Conclusions, ruling: Ruling) -> DecisionNote:
-    """One decision with its options, the chosen one first."""
+def decision_note(conclusions: Conclusions, ruling: Ruling, *, silent: bool = True) -> DecisionNote:
+    """One decision with its options, the chosen one first.
+
+    Args:
+        conclusions: What follows from the answers.
+        ruling: The decision.
+        silent: Whether arguments that fail are listed too. A correction takes over the rulings of the work it is
+            like, so hundreds of them fail; listing them would bury what matters.
+    """
     decision = ruling.decision
     order = sorted(
         range(len(decision.options)),
@@ -29,17 +36,19 @@ def decision_note(conclusions: Conclusions, ruling: Ruling) -> DecisionNote:
         chosen=ruling.chosen,
         chosen_title=decision.title_of(ruling.chosen),
         settled=ruling.settled,
-        options=tuple(_option_note(conclusions, ruling, position) for position in order),
+        options=tuple(_option_note(conclusions, ruling, position, silent) for position in order),
     )
 
 
-def _option_note(conclusions: Conclusions, ruling: Ruling, position: int) -> OptionNote:
+def _option_note(conclusions: Conclusions, ruling: Ruling, position: int, silent: bool) -> OptionNote:
     option = ruling.decision.options[position]
     entry = ruling.decision.entry.options[option]
     out = ruling.standing.ruled_out(position)
     state = "chosen" if option == ruling.chosen else ("possible", "set_aside", "ruled_out")[out]
     notes = [
-        argument_note(conclusions, argument) for argument in ruling.decision.arguments if speaks_about(argument, option)
+        argument_note(conclusions, argument)
+        for argument in ruling.decision.arguments
+        if speaks_about(argument, option) and (silent or conclusions.truth(argument.condition) != FAILS)
     ]
     weight = {"require": 0, "rule_out": 1, "for": 2, "against": 3}
     notes.sort(key=lambda note: (note.truth != "holds", weight[note.says]))

@@ -41,12 +41,14 @@ def seen_words(conclusions: Conclusions, leaf: Leaf) -> str:
     """What was seen of the variable a test looks at."""
     rule_base = conclusions.rule_base
     variable = rule_base.variables[leaf.variable]
+    cells = conclusions.state[leaf.variable]
+    if variable.name in conclusions.verdicts:
+        return {1: "not shown", 2: "shown", 3: "may be"}[cells]
     if variable.name in rule_base.decisions:
         decision = rule_base.decisions[variable.name]
-        return decision.title_of(conclusions.rulings[variable.name].chosen)
+        return " or ".join(decision.title_of(o) for place, o in enumerate(decision.options) if cells >> place & 1)
     fact = rule_base.facts[variable.name]
     answer = conclusions.answers.get(variable.name)
-    cells = conclusions.state[leaf.variable]
     if (answer is None or isinstance(answer, NotKnown)) and cells and not cells & (cells - 1):
         return f"{variable.cells[cells.bit_length() - 1]} (follows from other answers)"
     return value_words(fact, answer)

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-
 from rich.console import Console
 
 from advisor.measures import Range
@@ -12,20 +10,22 @@ from advisor.planning.advice import (
     Advice,
     ArgumentNote,
     DecisionNote,
-    HazardNote,
     MaterialAmount,
     OptionNote,
-    SourceNote,
-    Span,
-    StepNote,
 )
 from advisor.planning.weighing import weight_words
 from advisor.terminal.computed_view import print_computed, print_side_by_side
+from advisor.terminal.notes_view import (
+    print_answers,
+    print_argument,
+    print_hazards,
+    print_referrals,
+    print_rules,
+    print_steps,
+    source_line,
+)
 from advisor.terminal.page import Page, between
 
-_SEVERITY_WORDS = {"deadly": "CAN KILL", "grave": "CAN MAIM OR POISON", "moderate": "CAN HURT"}
-_SEVERITY_STYLES = {"deadly": "bold red", "grave": "bold yellow", "moderate": "bold"}
-_SAYS = {"require": "requires it", "rule_out": "rules it out", "for": "for", "against": "against"}
 _STATES = {
     "chosen": "chosen",
     "possible": "possible",
@@ -43,18 +43,19 @@ def print_advice(console: Console, advice: Advice, explain: bool) -> None:
     page = Page(console)
     _verdict(page, advice)
     _lifts(page, advice)
-    _hazards(page, advice, explain)
+    print_hazards(page, advice.hazards, explain)
     _weights(page, advice, explain)
     print_computed(page, advice, explain)
-    _steps(page, advice, explain)
+    page.heading("The plan, step by step")
+    print_steps(page, advice.steps, advice.hazards, explain)
     _expectations(page, advice, explain)
     _assumptions(page, advice)
     _arguments(page, advice, explain)
     _changes(page, advice)
     print_side_by_side(page, advice.side_by_side)
-    _referrals(page, advice)
-    _answers(page, advice)
-    _rules(page, advice)
+    print_referrals(page, advice.referrals)
+    print_answers(page, advice.answers, advice.unasked)
+    print_rules(page, advice.program, advice.rules)
     _in_short(page, advice)
 
 
@@ -86,38 +87,6 @@ def _lifts(page: Page, advice: Advice) -> None:
         page.say(f"To lift it: {lift.lifted_by}", indent=2)
 
 
-def _source_line(sources: Iterable[SourceNote]) -> str:
-    places: dict[str, list[str]] = {}
-    for source in sources:
-        head, bracket, place = source.text.partition("), ") if source.kind == "published" else (source.text, "", "")
-        places.setdefault(head + bracket.rstrip(", "), []).append(place)
-    return "Source: " + "; ".join(f"{head}, {', '.join(found)}" if found[0] else head for head, found in places.items())
-
-
-def _hazards(page: Page, advice: Advice, explain: bool) -> None:
-    page.heading(f"Hazards ({len(advice.hazards)}), the worst first")
-    if not advice.hazards:
-        page.say("No hazard of the rule base applies to these answers. That is not a promise; look around you.")
-    for hazard in advice.hazards:
-        _hazard(page, hazard, explain)
-
-
-def _hazard(page: Page, hazard: HazardNote, explain: bool) -> None:
-    doubt = "" if hazard.certain else " (kept: not excluded by what is known)"
-    page.gap()
-    page.say(f"{_SEVERITY_WORDS[hazard.severity]}: {hazard.title}{doubt}", style=_SEVERITY_STYLES[hazard.severity])
-    page.say(hazard.harm, indent=2)
-    for control in hazard.controls:
-        page.say(control.do + (f" (if {control.only_if})" if control.only_if else ""), indent=2, mark="+ ")
-    for sign in hazard.stop_if:
-        page.say(f"STOP if: {sign}", indent=2, mark="! ")
-    if hazard.authority:
-        page.say(f"Who decides: {hazard.authority}", indent=2)
-    if explain:
-        page.say(f"Applies because: {hazard.because}", indent=2)
-        page.say(_source_line(hazard.sources), indent=2)
-
-
 def _weights(page: Page, advice: Advice, explain: bool) -> None:
     if not advice.amounts and not advice.quantities:
         return
@@ -135,7 +104,7 @@ def _weights(page: Page, advice: Advice, explain: bool) -> None:
             likely = "" if quantity.low == quantity.high else f" (likely {format_number(quantity.likely)})"
             page.say(f"{quantity.title}: {between(quantity.low, quantity.high)}{unit}{likely}")
             if explain:
-                page.say(f"{quantity.how} {_source_line(quantity.sources)}", indent=4)
+                page.say(f"{quantity.how} {source_line(quantity.sources)}", indent=4)
 
 
 def _weight(page: Page, amount: MaterialAmount, width: int, explain: bool) -> None:
@@ -148,7 +117,7 @@ def _weight(page: Page, amount: MaterialAmount, width: int, explain: bool) -> No
     if explain:
         for line in amount.lines:
             share = weight_words(Range(line.low_g, line.likely_g, line.high_g))
-            page.say(f"{share}: {line.how} {_source_line(line.sources)}", indent=4)
+            page.say(f"{share}: {line.how} {source_line(line.sources)}", indent=4)
     if amount.cost_low is not None and amount.cost_high is not None:
         page.say(f"costs {between(amount.cost_low, amount.cost_high)}", indent=4)
 
@@ -164,38 +133,6 @@ def _beside_thumb(page: Page, amount: MaterialAmount, explain: bool) -> None:
         page.say(f"How: {amount.computed.how}. Source: {amount.computed.source}", indent=4)
 
 
-def _span(span: Span | None, unit: str) -> str:
-    return "" if span is None else f"{between(span.low, span.high)} {unit}"
-
-
-def _steps(page: Page, advice: Advice, explain: bool) -> None:
-    page.heading("The plan, step by step")
-    titles = {hazard.id: hazard.title for hazard in advice.hazards}
-    stage = ""
-    for step in advice.steps:
-        if step.stage != stage:
-            stage = step.stage
-            page.gap()
-            page.say(step.stage_title, style="bold")
-        _step(page, step, titles, explain)
-
-
-def _step(page: Page, step: StepNote, titles: dict[str, str], explain: bool) -> None:
-    mark = f"{step.number:>3}. "
-    page.say((f"Only if {step.only_if}: " if step.only_if else "") + step.do, mark=mark)
-    heat = "; ".join(part for part in (_span(step.temperature_c, "°C"), _span(step.time_min, "min")) if part)
-    if heat:
-        page.say(heat, indent=5, style="bold")
-    if step.look_for:
-        page.say(f"Look for: {step.look_for}", indent=5)
-    if step.hazards:
-        page.say("Take care: " + "; ".join(titles[name] for name in step.hazards), indent=5)
-    if explain:
-        if step.reason:
-            page.say(f"Why: {step.reason}", indent=5)
-        page.say(_source_line(step.sources), indent=5)
-
-
 def _expectations(page: Page, advice: Advice, explain: bool) -> None:
     if not advice.expectations:
         return
@@ -205,7 +142,7 @@ def _expectations(page: Page, advice: Advice, explain: bool) -> None:
         condition = f" (if {note.only_if})" if note.only_if else ""
         page.say(f"{note.title}{mass}{condition}: {note.looks}", mark="- ")
         if explain:
-            page.say((f"{note.reason} " if note.reason else "") + _source_line(note.sources), indent=2)
+            page.say((f"{note.reason} " if note.reason else "") + source_line(note.sources), indent=2)
 
 
 def _assumptions(page: Page, advice: Advice) -> None:
@@ -237,14 +174,14 @@ def _options(page: Page, decision: DecisionNote, explain: bool, advice_stops: bo
     if required and not explain and not advice_stops:
         # What is chosen because nothing else makes sense on this route needs no long table.
         for argument in required:
-            _argument(page, argument, explain)
+            print_argument(page, argument, explain)
         return
     for option in decision.options:
         support = between(option.support_low, option.support_high)
         page.say(f"{option.title} ({_STATES[option.state]}; support {support})", indent=2)
         shown = [a for a in option.arguments if a.says != "require" or option.state == "chosen"]
         for argument in shown if explain else _brief(option, shown):
-            _argument(page, argument, explain)
+            print_argument(page, argument, explain)
         if option.state in ("ruled_out", "set_aside") and required and not any(a.says == "rule_out" for a in shown):
             page.say(f"- out because '{decision.chosen_title}' is required", indent=4)
         if not shown and option.state not in ("ruled_out", "set_aside"):
@@ -252,7 +189,7 @@ def _options(page: Page, decision: DecisionNote, explain: bool, advice_stops: bo
         if explain:
             for argument in option.silent:
                 if argument.says != "require" or option.state == "chosen":
-                    _argument(page, argument, explain)
+                    print_argument(page, argument, explain)
 
 
 def _brief(option: OptionNote, arguments: list[ArgumentNote]) -> list[ArgumentNote]:
@@ -261,20 +198,6 @@ def _brief(option: OptionNote, arguments: list[ArgumentNote]) -> list[ArgumentNo
         ruling = [a for a in arguments if a.says == "rule_out"]
         return ruling or arguments
     return arguments
-
-
-def _argument(page: Page, argument: ArgumentNote, explain: bool) -> None:
-    says = _SAYS[argument.says] + (f", {argument.strength}" if argument.strength else "")
-    truth = {"holds": "", "open": " (not known)", "fails": " (does not apply)"}[argument.truth]
-    page.say(f"{says}{truth}: {argument.reason}", indent=4, mark="- ")
-    page.say(_source_line(argument.sources), indent=6, style="dim")
-    if explain:
-        page.say(f"When: {argument.condition}", indent=6)
-        for test in argument.tests:
-            page.say(f"{test.words}: {test.truth}; seen: {test.seen}", indent=8, mark="* ")
-        if argument.limits:
-            page.say(f"Known limits: {argument.limits}", indent=6)
-        page.say(f"Rule {argument.id} in {argument.file}:{argument.line}", indent=6)
 
 
 def _changes(page: Page, advice: Advice) -> None:
@@ -287,37 +210,6 @@ def _changes(page: Page, advice: Advice) -> None:
     for (label, was, decision, to), words in grouped.items():
         now = f" (now: {was})" if len(was) < _LONG_ANSWER else ""
         page.say(f"{label}: {', or '.join(words)}{now} -> {decision.lower()}: {to}", mark="- ")
-
-
-def _referrals(page: Page, advice: Advice) -> None:
-    if not advice.referrals:
-        return
-    page.heading("Where a licensed professional or local code decides")
-    for note in advice.referrals:
-        page.say(f"{note.who.rstrip('.')}: {note.decides}", mark="- ")
-
-
-def _answers(page: Page, advice: Advice) -> None:
-    page.heading("Your answers, as understood")
-    for answer in advice.answers:
-        page.say(f"{answer.label}: {answer.value}", mark="- ")
-    if advice.unasked:
-        page.say(
-            "Not answered, and could still change this advice: "
-            + ", ".join(missing.label for missing in advice.unasked),
-            mark="- ",
-        )
-
-
-def _rules(page: Page, advice: Advice) -> None:
-    rules = advice.rules
-    page.heading("Rules used")
-    page.say(f"{advice.program}; {rules.title}, fingerprint {rules.fingerprint[:12]}")
-    for layer in rules.layers[1:]:
-        page.say(f"Your own rules: {layer}")
-    for override in rules.overrides:
-        reason = f" ({override.reason})" if override.reason else ""
-        page.say(f"{override.section} {override.id}: {override.how} by {override.layer}{reason}", mark="- ")
 
 
 def _in_short(page: Page, advice: Advice) -> None:

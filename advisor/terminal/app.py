@@ -119,6 +119,39 @@ def route(
     raise typer.Exit(run_route(answers, json_output, explain, resume, save, title, rules, tuple(beside or ())))
 
 
+@app.command(
+    short_help="What came out is wrong: cause and correction.",
+    help="From what you see in crucible, mould, cupel, bead or bar to the cause, and to the correction in grams.",
+)
+def diagnose(
+    observations: Annotated[
+        Path | None,
+        typer.Option(
+            "--observations", metavar="FILE", help="Take what was seen from a file; '-' reads standard input."
+        ),
+    ] = None,
+    plan: Annotated[
+        Path | None,
+        typer.Option(
+            "--plan", metavar="FILE", help="The answers the batch was planned with; they are not asked again."
+        ),
+    ] = None,
+    json_output: Annotated[bool, typer.Option("--json", help="Give the diagnosis as one JSON document.")] = False,
+    explain: Annotated[bool, typer.Option("--explain", help="Show every test, source and rule behind it.")] = False,
+    resume: Annotated[bool, typer.Option("--resume", help="Go on with an unfinished diagnosis.")] = False,
+    save: Annotated[
+        Path | None,
+        typer.Option("--save", metavar="FILE", help="Keep what you saw in this file while you answer."),
+    ] = None,
+    title: Annotated[str | None, typer.Option("--title", metavar="NAME", help="A name for the batch.")] = None,
+    rules: RulesOption = None,
+) -> None:
+    """Run a diagnosis."""
+    from advisor.terminal.diagnose import run_diagnose
+
+    raise typer.Exit(run_diagnose(observations, plan, json_output, explain, resume, save, title, rules))
+
+
 COMPUTATIONS = {
     "concentrate": "What is in the concentrate, mineral by mineral.",
     "charge": "The smelting charge: planned, or a given one judged.",
@@ -161,7 +194,7 @@ for _name, _summary in COMPUTATIONS.items():
 )
 def schema(
     document: Annotated[
-        str, typer.Argument(metavar="advice|answers|reckoning|rules", help="Which document.")
+        str, typer.Argument(metavar="advice|answers|diagnosis|reckoning|rules", help="Which document.")
     ] = "advice",
 ) -> None:
     """Print a JSON Schema."""

@@ -6,11 +6,12 @@ import contextlib
 import shlex
 import sys
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from rich.console import Console
 from rich.text import Text
 
-from advisor.cases.batch_file import batch_text, replace_file
+from advisor.cases.batch_file import Batch, batch_text, replace_file
 from advisor.errors import InputError
 from advisor.inference.answers import NOT_KNOWN, ContradictionError, NotKnown, value_words
 from advisor.inference.conclusions import Conclusions, conclude
@@ -22,7 +23,9 @@ from advisor.planning.building import impossible_sums
 from advisor.planning.weighing import Weigher
 from advisor.terminal.output import tame, typed_line
 from advisor.terminal.question_view import print_explanation, print_question, print_stakes, read_typed
-from advisor.terminal.settings import unfinished_file
+
+if TYPE_CHECKING:
+    from advisor.terminal.asking import Kind
 
 _BACK, _CHANGE, _LEAVE = ("b", "back"), ("c", "change"), ("q", "quit", "leave", "exit")
 _NOT_KNOWN, _EXPLAIN, _STAKES = (
@@ -43,9 +46,11 @@ class Consultation:
         rule_base: The rules.
         console: Where it is shown.
         kept: The file in which the answers are kept after each answer.
-        title: What the batch is called.
+        kind: What kind of consultation it is.
+        before: What it began with: title, answers, and the plan that some of them come from.
         answers: The answers so far, in the order they were given.
         can_keep: Whether the last answers could be kept.
+        first: How many answers there were before the first question.
         put_aside: Where an unfinished consultation goes that stands where the first answer will be kept.
     """
 
@@ -54,16 +59,18 @@ class Consultation:
         rule_base: RuleBase,
         console: Console,
         kept: Path,
-        title: str | None,
-        answers: dict[str, Value | NotKnown],
+        kind: Kind,
+        before: Batch,
     ) -> None:
         self.rule_base = rule_base
         self.console = console
         self.kept = kept
-        self.title = title
-        self.answers = answers
+        self.kind = kind
+        self.before = before
+        self.answers: dict[str, Value | NotKnown] = dict(before.answers)
         self.can_keep = True
         self.put_aside: Path | None = None
+        self.first = 0
 
     def run(self) -> Conclusions:
         """Ask until no answer can change the advice.
@@ -77,6 +84,7 @@ class Consultation:
             sys.stdin.reconfigure(errors="replace")
         if self.answers:
             self._line(f"Going on with {len(self.answers)} answers. Type c to see or change them.")
+        self.first = len(self.answers)
         self._settle_contradictions()
         again: Fact | None = None
         while True:
@@ -94,7 +102,9 @@ class Consultation:
         fact = self.rule_base.facts[question.fact]
 
         def show() -> None:
-            print_question(self.console, self.rule_base, conclusions, fact, question, len(self.answers) + 1)
+            print_question(
+                self.console, self.rule_base, conclusions, fact, question, len(self.answers) - self.first + 1
+            )
 
         show()
         while True:
@@ -167,11 +177,20 @@ class Consultation:
                 self.kept.rename(self.put_aside)
             self.put_aside = None
         try:
-            replace_file(self.kept, batch_text(self.title, self.answers, self.rule_base))
+            replace_file(self.kept, self._text())
         except InputError as problem:
             if self.can_keep:
                 self._line(f"Your answers cannot be kept: {problem}.")
             self.can_keep = False
+
+    def _text(self) -> str:
+        return batch_text(
+            self.before.title,
+            self.answers,
+            self.rule_base,
+            f"advisor {self.kind.command} {self.kind.option}",
+            self.before.plan,
+        )
 
     def _last_answered(self, asked: Fact) -> Fact | None:
         names = [name for name in self.answers if name != asked.name]
@@ -231,12 +250,12 @@ class Consultation:
         if self.answers and self.can_keep:
             self._keep()
         if not self.answers:
-            self._line("Left before any answer. Start again with:  advisor route")
+            self._line(f"Left before any answer. Start again with:  advisor {self.kind.command}")
         elif self.can_keep:
-            named = "" if self.kept == unfinished_file() else f" --save {shlex.quote(str(self.kept))}"
+            named = "" if self.kept == self.kind.unfinished_file else f" --save {shlex.quote(str(self.kept))}"
             # In one piece, however long, so that it can be copied.
             self._whole_line(f"Left. Your {len(self.answers)} answers are kept in {self.kept}")
-            self._whole_line(f"Go on with:  advisor route{named} --resume")
+            self._whole_line(f"Go on with:  advisor {self.kind.command}{named} --resume")
         else:
             self._line("Left. Your last answers could not be kept.")
 

@@ -34,6 +34,7 @@ def print_question(
     console.print(Text(fact.entry.ask, style="bold"))
     console.print(Padding(Text(f"Find out: {fact.entry.find_out}"), (0, 0, 0, 2)))
     _print_choices(console, fact)
+    _print_pictures(console, rule_base, fact)
     console.print(Text(_KEYS, style="dim"))
 
 
@@ -42,6 +43,9 @@ def _standing(conclusions: Conclusions, question: Question) -> str:
         return "(safety first)"
     if question.purpose == "details":
         return "(for hazards, steps and weights)"
+    if question.purpose in conclusions.verdicts:
+        verdict = conclusions.verdicts[question.purpose]
+        return f"(separates causes: {len(verdict.open)} still possible)"
     ruling = conclusions.rulings.get(question.purpose)
     if ruling is None:
         return "(changing an answer)"
@@ -81,6 +85,23 @@ def _print_choices(console: Console, fact: Fact) -> None:
                 (0, 0, 0, 2),
             )
         )
+
+
+def _print_pictures(console: Console, rule_base: RuleBase, fact: Fact) -> None:
+    """The pictures of the options, each under its number."""
+    drawn = [
+        (f"{number} {option.label}", rule_base.drawings[option.picture])
+        for number, option in enumerate(fact.entry.options.values(), 1)
+        if option.picture is not None
+    ]
+    if not drawn:
+        return
+    from advisor.drawing import side_by_side
+
+    console.print()
+    ascii_only = not (console.encoding or "").lower().startswith("utf")
+    for line in side_by_side(drawn, console.width - 2, ascii_only):
+        console.print(Text(line), soft_wrap=True)
 
 
 def _hanging(head: Text, body: str, width: int) -> Text:

@@ -12,10 +12,10 @@ from advisor.reckoning.book import Book
 from advisor.reckoning.computations import COMPUTATIONS, run_computation
 from advisor.reckoning.document import FigureNote, Group, Reckoning, Said
 from advisor.reckoning.inputs import from_words
+from advisor.terminal.asking import rule_base_for
 from advisor.terminal.exit_codes import ADVICE, STOP
 from advisor.terminal.output import read_standard_input, screen, write_document
 from advisor.terminal.page import Page, between
-from advisor.terminal.route import rule_base_for
 
 _MARKS = {"verdict": "= ", "warning": "! ", "limit": "~ ", "step": "> ", "sign": "? ", "note": "- "}
 _STYLES = {"verdict": "bold", "warning": "bold red"}

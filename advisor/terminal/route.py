@@ -2,28 +2,19 @@
 
 from __future__ import annotations
 
-import shlex
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 
-from rich.text import Text
-
-from advisor.cases.batch_file import Batch, read_batch
+from advisor.cases.batch_file import Batch
 from advisor.errors import InputError
-from advisor.inference.answers import ContradictionError
-from advisor.inference.conclusions import Conclusions, conclude
-from advisor.knowledge.loading import load_rule_base
+from advisor.inference.conclusions import Conclusions
 from advisor.knowledge.rulebase import RuleBase
 from advisor.planning.advice import Advice
 from advisor.planning.building import build_advice
+from advisor.terminal.asking import ROUTE, asked, concluded, given, kept_before, rule_base_for
 from advisor.terminal.exit_codes import ADVICE, LEFT, STOP
-from advisor.terminal.output import notices, read_standard_input, screen, tame, typed_line, write_document
-from advisor.terminal.settings import configured_rules, last_file, unfinished_file
-
-
-def rule_base_for(rules: Sequence[Path] | None) -> RuleBase:
-    """The rule base with the folders named on the command line, or else the configured ones."""
-    return load_rule_base(tuple(rules) if rules else configured_rules())
+from advisor.terminal.output import screen, typed_line, write_document
 
 
 def run_route(
@@ -48,78 +39,28 @@ def run_route(
         raise InputError("--answers asks nothing, so --resume and --save do not go with it; leave them out")
     rule_base = rule_base_for(rules)
     if answers is not None:
-        batch = _given(answers, rule_base)
+        batch = given(answers, rule_base)
         advice = _advised(rule_base, batch, title, beside)
         show_advice(advice, json_output, explain)
     else:
-        asked = _asked(rule_base, resume, save, title, json_output)
-        if asked is None:
+        before = kept_before(ROUTE, rule_base, resume, save)
+        before = replace(before, title=title or before.title)
+        conclusions = asked(ROUTE, rule_base, before, resume=resume, save=save, to_standard_error=json_output)
+        if conclusions is None:
             return LEFT
-        conclusions, name = asked
-        advice = build_advice(conclusions, name, beside)
+        advice = build_advice(conclusions, before.title, beside)
         show_advice(advice, json_output, explain)
         if not json_output and not advice.stop:
             _offer_beside(conclusions, advice)
     return STOP if advice.stop else ADVICE
 
 
-def _given(path: Path, rule_base: RuleBase) -> Batch:
-    if str(path) != "-":
-        return read_batch(path, rule_base)
-    return read_batch(Path("standard input"), rule_base, read_standard_input())
-
-
 def _advised(rule_base: RuleBase, batch: Batch, title: str | None, beside: tuple[str, ...]) -> Advice:
     """The advice for a batch from a file; what cannot be is refused with the name of the file."""
-    try:
-        conclusions = conclude(rule_base, batch.answers)
-    except ContradictionError as problem:
-        raise InputError(f"{batch.name}: {problem}") from None
-    advice = build_advice(conclusions, title or batch.title, beside)
+    advice = build_advice(concluded(rule_base, batch), title or batch.title, beside)
     if advice.warnings:
         raise InputError("\n".join(f"{batch.name}: {warning}" for warning in advice.warnings))
     return advice
-
-
-def _asked(
-    rule_base: RuleBase, resume: bool, save: Path | None, title: str | None, json_output: bool
-) -> tuple[Conclusions, str | None] | None:
-    """The conclusions of a conversation and the name of the batch; None when the person left."""
-    from advisor.terminal.consultation import Consultation, LeftError
-
-    kept = save or unfinished_file()
-    before = Batch(title, {})
-    if resume:
-        if not kept.is_file():
-            raise InputError(f"there is no unfinished consultation in {kept}; start one with  advisor route")
-        before = read_batch(kept, rule_base)
-    elif save is not None and save.exists():
-        raise InputError(f"{save} exists already; add --resume to go on with it, or name another file")
-    console = notices() if json_output else screen()
-    consultation = Consultation(rule_base, console, kept, title or before.title, dict(before.answers))
-    if save is None and not resume and kept.is_file():
-        consultation.put_aside = _place_aside(kept)
-    try:
-        conclusions = consultation.run()
-    except LeftError:
-        consultation.say_left()
-        return None
-    finished = kept if save is not None else last_file()
-    kept_there = consultation.can_keep if save is not None else consultation.move_to(finished)
-    if kept_there:
-        again = f"advisor route --answers {shlex.quote(str(finished))}"
-        words = f"Your answers are in {finished}; show this advice again with: {again}"
-        notices().print(Text(tame(words)), soft_wrap=True)
-    return conclusions, title or before.title
-
-
-def _place_aside(unfinished: Path) -> Path:
-    """Where an unfinished consultation goes when the first answer of a new one is kept; says so."""
-    places = (unfinished.with_name(f"{unfinished.stem}-{number}.yaml") for number in range(2, 10_000))
-    aside = next(place for place in places if not place.exists())
-    notices().print(Text("An unfinished consultation is there. Once you answer here, go on with it by:"))
-    notices().print(Text(tame(f"advisor route --save {shlex.quote(str(aside))} --resume")), soft_wrap=True)
-    return aside
 
 
 def _offer_beside(conclusions: Conclusions, advice: Advice) -> None:

@@ -14,10 +14,10 @@ from advisor.knowledge.formulas import closest
 from advisor.knowledge.loading import load_rule_base
 from advisor.knowledge.rulebase import RuleBase
 from advisor.measures import format_measure
+from advisor.terminal.asking import rule_base_for
 from advisor.terminal.exit_codes import ADVICE, BAD_INPUT
 from advisor.terminal.output import say_fault, screen
 from advisor.terminal.page import Page
-from advisor.terminal.route import rule_base_for
 from advisor.terminal.settings import configured_rules
 
 SECTIONS = (
@@ -34,6 +34,9 @@ SECTIONS = (
     "expectations",
     "referrals",
     "checks",
+    "causes",
+    "corrections",
+    "drawings",
     "sources",
 )
 
@@ -46,7 +49,9 @@ def check(rules: Sequence[Path] | None) -> int:
     """
     folders = tuple(rules) if rules else tuple(configured_rules())
     try:
-        rule_base = load_rule_base(folders, use_cache=False)
+        # The route consultation does without the files of the diagnosis, so it is checked without them too.
+        load_rule_base(folders, use_cache=False)
+        rule_base = load_rule_base(folders, use_cache=False, diagnosis=True)
     except FaultyFile as problem:
         for fault in problem.faults:
             say_fault(str(fault))
@@ -66,7 +71,7 @@ def list_rules(section: str | None, rules: Sequence[Path] | None) -> None:
     Raises:
         InputError: If there is no such section.
     """
-    rule_base = rule_base_for(rules)
+    rule_base = rule_base_for(rules, diagnosis=True)
     page = Page(screen())
     if section is None:
         page.say("The rule base holds:")
@@ -108,7 +113,7 @@ def show(rule_id: str, rules: Sequence[Path] | None) -> None:
     Raises:
         InputError: If there is none.
     """
-    rule_base = rule_base_for(rules)
+    rule_base = rule_base_for(rules, diagnosis=True)
     found = [
         (section, getattr(rule_base, section)[rule_id])
         for section in SECTIONS

@@ -28,6 +28,13 @@ def answers_schema() -> dict[str, Any]:
     return {"$schema": _DIALECT, **CaseFile.model_json_schema()}
 
 
+def diagnosis_schema() -> dict[str, Any]:
+    """The schema of the diagnosis document."""
+    from advisor.planning.diagnosis import Diagnosis
+
+    return {"$schema": _DIALECT, **Diagnosis.model_json_schema(mode="serialization")}
+
+
 def reckoning_schema() -> dict[str, Any]:
     """The schema of the document of a computation."""
     from advisor.reckoning.document import Reckoning
@@ -37,7 +44,7 @@ def reckoning_schema() -> dict[str, Any]:
 
 def rules_schema() -> dict[str, Any]:
     """The schema of rule files."""
-    from advisor.knowledge.entries import RuleFile
+    from advisor.knowledge.rule_file import RuleFile
 
     return {"$schema": _DIALECT, **RuleFile.model_json_schema()}
 
@@ -51,6 +58,7 @@ def print_schema(document: str) -> None:
     makers = {
         "advice": advice_schema,
         "answers": answers_schema,
+        "diagnosis": diagnosis_schema,
         "reckoning": reckoning_schema,
         "rules": rules_schema,
     }

@@ -25,16 +25,6 @@ def settings_file() -> Path:
     return home_folder() / "settings.yaml"
 
 
-def unfinished_file() -> Path:
-    """Where a consultation is kept while it runs."""
-    return home_folder() / "unfinished-route.yaml"
-
-
-def last_file() -> Path:
-    """Where the answers of the last finished consultation are kept."""
-    return home_folder() / "last-route.yaml"
-
-
 def configured_rules() -> list[Path]:
     """The shop's own folders of rules from the settings.
 

@@ -9,7 +9,7 @@ import pytest
 from jsonschema import Draft202012Validator
 from pydantic import ValidationError
 
-from advisor.knowledge.entries import RuleFile
+from advisor.knowledge.rule_file import RuleFile
 from advisor.knowledge.loading import rule_files
 from advisor.knowledge.locations import shipped
 from advisor.knowledge.yaml_reader import parse_yaml, read_document

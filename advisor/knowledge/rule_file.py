@@ -1,0 +1,64 @@
+"""The shape of one rule file."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from advisor.drawing import DrawingEntry
+from advisor.knowledge.cause_entries import CauseEntry, CorrectionEntry, PieceEntry
+from advisor.knowledge.entries import (
+    AmountEntry,
+    ArgumentEntry,
+    CheckEntry,
+    DecisionEntry,
+    Entry,
+    ExpectationEntry,
+    FactEntry,
+    FindingEntry,
+    HazardEntry,
+    MaterialEntry,
+    MineralEntry,
+    Name,
+    QuantityEntry,
+    ReferralEntry,
+    RetirementEntry,
+    RuleBaseEntry,
+    SourceEntry,
+    SourceName,
+    StepEntry,
+    TableEntry,
+    Text,
+    ThresholdEntry,
+)
+
+
+class RuleFile(Entry):
+    """One rule file: any of these sections, in any file.
+
+    A file of ``consultation: diagnose`` is used only when what came out is diagnosed, together with all others.
+    """
+
+    consultation: Literal["diagnose"] | None = None
+    base: RuleBaseEntry | None = None
+    sources: dict[SourceName, SourceEntry] = {}
+    facts: dict[Name, FactEntry] = {}
+    thresholds: dict[Name, ThresholdEntry] = {}
+    findings: dict[Name, FindingEntry] = {}
+    decisions: dict[Name, DecisionEntry] = {}
+    arguments: list[ArgumentEntry] = []
+    hazards: list[HazardEntry] = []
+    steps: list[StepEntry] = []
+    materials: dict[Name, MaterialEntry] = {}
+    quantities: dict[Name, QuantityEntry] = {}
+    amounts: list[AmountEntry] = []
+    expectations: list[ExpectationEntry] = []
+    referrals: list[ReferralEntry] = []
+    checks: list[CheckEntry] = []
+    minerals: dict[Name, MineralEntry] = {}
+    tables: dict[Name, TableEntry] = {}
+    groups: dict[Name, Text] = {}
+    pieces: dict[Name, PieceEntry] = {}
+    causes: dict[Name, CauseEntry] = {}
+    corrections: dict[Name, CorrectionEntry] = {}
+    drawings: dict[Name, DrawingEntry] = {}
+    retire: list[RetirementEntry] = []

@@ -1,0 +1,104 @@
+"""The figures of a correction, from the observations and the computations of the metallurgy."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from itertools import islice, product
+
+from advisor.errors import InputError
+from advisor.inference.answers import NotKnown
+from advisor.inference.conclusions import Conclusions
+from advisor.knowledge.conditions import single_cells
+from advisor.knowledge.rulebase import CorrectionFigure, Fact
+from advisor.measures import Range
+from advisor.metallurgy.figures import Figure
+from advisor.planning.weighing import Weigher
+from advisor.reckoning.book import Book
+from advisor.reckoning.corrections import CORRECTIONS
+
+_MOST_COMBINATIONS = 64
+
+Input = Range | str | bool
+
+
+@dataclass(slots=True)
+class Corrections:
+    """Computes the figures of corrections on demand and remembers them.
+
+    Attributes:
+        conclusions: What follows from the observations.
+        book: The tables.
+        problems: Why figures could not be computed.
+    """
+
+    conclusions: Conclusions
+    book: Book
+    problems: list[str] = field(default_factory=list)
+    _weigher: Weigher | None = None
+    _computed: dict[tuple[str, tuple[tuple[str, str], ...]], Mapping[str, Figure]] = field(default_factory=dict)
+
+    def figure(self, name: str) -> Figure | None:
+        """One figure; None when it cannot be computed from what is known, with the reason under ``problems``."""
+        correction = self.conclusions.rule_base.corrections[name]
+        key = (correction.entry.computation, tuple(sorted(correction.entry.inputs.items())))
+        if key not in self._computed:
+            self._computed[key] = self._compute(correction)
+        return self._computed[key].get(correction.entry.output)
+
+    def _compute(self, correction: CorrectionFigure) -> Mapping[str, Figure]:
+        computation = CORRECTIONS.get(correction.entry.computation)
+        if computation is None:
+            raise InputError(
+                f"{correction.origin.file}:{correction.origin.line}: there is no computation "
+                f"'{correction.entry.computation}'; use one of {', '.join(CORRECTIONS)}"
+            )
+        names = list(correction.entry.inputs)
+        choices = [self._inputs(correction.entry.inputs[name]) for name in names]
+        found: list[Mapping[str, Figure]] = []
+        for values in islice(product(*choices), _MOST_COMBINATIONS):
+            try:
+                found.append(computation.compute(self.book, dict(zip(names, values, strict=True))))
+            except InputError as problem:
+                if str(problem) not in self.problems:
+                    self.problems.append(str(problem))
+        return _hull(found)
+
+    def _inputs(self, written: str) -> list[Input]:
+        """Every value an input may have."""
+        if written.startswith("="):
+            return [written.removeprefix("=").strip()]
+        fact = self.conclusions.rule_base.facts[written]
+        if fact.entry.kind == "quantity":
+            if self._weigher is None:
+                self._weigher = Weigher(self.conclusions)
+            return [self._weigher[fact.name]]
+        return self._options(fact)
+
+    def _options(self, fact: Fact) -> list[Input]:
+        answer = self.conclusions.answers.get(fact.name)
+        if isinstance(answer, bool | str) and not isinstance(answer, NotKnown):
+            return [answer]
+        variable = fact.variables[0]
+        cells = self.conclusions.rule_base.variables[variable].cells
+        words = [cells[cell.bit_length() - 1] for cell in single_cells(self.conclusions.state[variable])]
+        return [word == "yes" for word in words] if fact.entry.kind == "yes_no" else list(words)
+
+
+def _hull(found: Iterable[Mapping[str, Figure]]) -> Mapping[str, Figure]:
+    """For each figure the range that holds it for every value that the inputs may have."""
+    joined: dict[str, list[Figure]] = {}
+    for figures in found:
+        for name, figure in figures.items():
+            joined.setdefault(name, []).append(figure)
+    return {name: _joined(figures) for name, figures in joined.items()}
+
+
+def _joined(figures: list[Figure]) -> Figure:
+    first = figures[0]
+    if len(figures) == 1:
+        return first
+    amount = Range.hull([figure.amount for figure in figures])
+    how = "; or ".join(dict.fromkeys(figure.how for figure in figures))
+    source = "; ".join(dict.fromkeys(figure.source for figure in figures))
+    return Figure(first.name, first.title, amount, first.unit, how, source)

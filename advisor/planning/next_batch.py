@@ -1,0 +1,129 @@
+"""What a diagnosis changes in the plan of the next batch."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from advisor.inference.answers import Answers, NotKnown, value_words
+from advisor.inference.conclusions import Conclusions, conclude
+from advisor.knowledge.conditions import FAILS
+from advisor.knowledge.rulebase import Cause, NextBatch, RuleBase, Value
+from advisor.measures import Range
+from advisor.planning.advice import Advice, Span
+from advisor.planning.diagnosis import ChangedPlan, PlanLine
+from advisor.planning.explaining import only_if, source_notes
+from advisor.planning.noting import shown_figure
+from advisor.planning.weighing import weight_words
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """The plan a batch was worked by.
+
+    Attributes:
+        rule_base: The rules of the route.
+        answers: The answers it rests on.
+        advice: The advice that was given.
+    """
+
+    rule_base: RuleBase
+    answers: Answers
+    advice: Advice
+
+
+def plan_lines(conclusions: Conclusions, causes: Iterable[Cause], plan: Plan | None) -> tuple[PlanLine, ...]:
+    """The changed lines of the plan, cause by cause."""
+    lines = []
+    for cause in causes:
+        for change in cause.next_batch:
+            if change.condition is None or conclusions.truth(change.condition) != FAILS:
+                lines.append(_line(conclusions, cause, change, plan))
+    return tuple(lines)
+
+
+def _line(conclusions: Conclusions, cause: Cause, change: NextBatch, plan: Plan | None) -> PlanLine:
+    entry, rule_base = change.entry, conclusions.rule_base
+    common = {
+        "do": entry.do,
+        "only_if": only_if(conclusions, change.condition),
+        "because": cause.entry.title,
+        "sources": source_notes(change.sources),
+    }
+    if entry.amount is not None:
+        title = rule_base.materials[entry.amount].entry.title
+        return PlanLine(kind="amount", id=entry.amount, title=title, **common, **_weights(entry.amount, change, plan))
+    if entry.step is not None:
+        was = next((step.do for step in plan.advice.steps if step.id == entry.step), None) if plan else None
+        title = rule_base.stages[rule_base.steps[entry.step].entry.stage]
+        return PlanLine(kind="step", id=entry.step, title=title, was=was, becomes=entry.do if was else None, **common)
+    if entry.fact is not None:
+        fact = rule_base.facts[entry.fact]
+        known = value_words(fact, plan.answers.get(entry.fact)) if plan else None
+        return PlanLine(kind="answer", id=entry.fact, title=fact.label, was=known, **common)
+    return PlanLine(kind="note", id="note", title=entry.note or "", **common)
+
+
+def _weights(material: str, change: NextBatch, plan: Plan | None) -> dict[str, object]:
+    """The planned weight of a material and what it becomes."""
+    planned = plan.advice.amounts.get(material) if plan else None
+    factor = change.entry.factor
+    if planned is None or factor is None:
+        return {}
+    was = Range(planned.low_g, planned.likely_g, planned.high_g)
+    becomes = Range.exact(was.likely) * Range(factor.low, factor.likely, factor.high)
+    return {
+        "was": weight_words(was),
+        "becomes": weight_words(becomes),
+        "was_g": _span(was),
+        "becomes_g": _span(becomes),
+    }
+
+
+def _span(amount: Range) -> Span:
+    return Span(low=shown_figure(amount.low), likely=shown_figure(amount.likely), high=shown_figure(amount.high))
+
+
+def now_known(causes: Iterable[Cause]) -> Mapping[str, Value]:
+    """What the causes teach about the concentrate; where two teach a share, the range that holds both."""
+    known: dict[str, Value] = {}
+    for cause in causes:
+        for name, value in cause.now_known.items():
+            before = known.get(name)
+            if isinstance(value, Range) and isinstance(before, Range):
+                value = Range.hull([before, value])
+            elif before is not None:
+                continue
+            known[name] = value
+    return known
+
+
+def answers_now(plan: Plan | None, causes: Iterable[Cause], rule_base: RuleBase) -> dict[str, Value | NotKnown]:
+    """The answers for the next route consultation: those of the plan, with what is known now."""
+    answers: dict[str, Value | NotKnown] = dict(plan.answers) if plan else {}
+    for name, value in now_known(causes).items():
+        if name in rule_base.facts:
+            answers[name] = value
+    return answers
+
+
+def changed_plan(plan: Plan, causes: Iterable[Cause]) -> ChangedPlan | None:
+    """The route reckoned anew with what is known now; None when nothing new is known about the concentrate.
+
+    Raises:
+        ContradictionError: If what is known now contradicts other answers of the plan.
+    """
+    answers = answers_now(plan, causes, plan.rule_base)
+    changed = {name: value for name, value in answers.items() if plan.answers.get(name) != value}
+    if not changed:
+        return None
+    after = conclude(plan.rule_base, answers)
+    route = after.rulings["route"]
+    return ChangedPlan(
+        answers={name: value_words(plan.rule_base.facts[name], value) for name, value in changed.items()},
+        route_before=plan.advice.route,
+        route_after=route.chosen,
+        route_after_title=route.decision.title_of(route.chosen),
+        collector_after=after.rulings["collector"].chosen,
+        stop=after.stops,
+    )
