@@ -18,6 +18,12 @@ def shipped() -> RuleBase:
     return load_rule_base(use_cache=False)
 
 
+@pytest.fixture(scope="session")
+def diagnosing() -> RuleBase:
+    """The shipped rule base with the rules of the diagnosis, freshly compiled."""
+    return load_rule_base(use_cache=False, diagnosis=True)
+
+
 @pytest.fixture(autouse=True)
 def own_home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Settings, unfinished consultations and the cache of a test stay in its own folder."""

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from advisor.inference.answers import implied_value
 from advisor.inference.conclusions import Conclusions, Ruling
 from advisor.inference.correcting import needed_observations
-from advisor.inference.verdicts import Verdict, open_evidence
+from advisor.inference.verdicts import EITHER, Support, Verdict, open_evidence, support_in
 from advisor.knowledge.conditions import FAILS, HOLDS, OPEN, Condition, single_cells
 from advisor.knowledge.rulebase import Fact, RuleBase
 
@@ -42,7 +42,10 @@ def open_questions(conclusions: Conclusions) -> list[Question]:
             if asked:
                 return asked
     for verdict in conclusions.verdicts.values():
-        asked = separating_questions(conclusions, verdict)
+        asked = separating_questions(conclusions, verdict, _dangerous(conclusions, verdict))
+        if asked:
+            return [replace(question, purpose="stop") for question in asked]
+        asked = separating_questions(conclusions, verdict, verdict.open)
         if asked:
             return asked
     for ruling in conclusions.rulings.values():
@@ -83,40 +86,61 @@ def _may_be_asked(conclusions: Conclusions, name: str) -> bool:
     return ask_if is None or conclusions.truth(ask_if) == HOLDS
 
 
-def separating_questions(conclusions: Conclusions, verdict: Verdict) -> list[Question]:
-    """The questions that can still change which options are taken, the one that separates the leading ones first."""
+def _dangerous(conclusions: Conclusions, verdict: Verdict) -> list[str]:
+    """The open options of which a later decision makes a stop: what they need is looked for before all else."""
+    found = set()
+    for ruling in conclusions.rulings.values():
+        entry = ruling.decision.entry
+        stops = set(entry.stops) - {entry.fallback}
+        for argument in ruling.decision.arguments:
+            if stops & set(argument.options) and argument.entry.says in ("for", "require"):
+                found |= {conclusions.rule_base.variables[variable].item for variable in argument.condition.variables}
+    return [name for name in verdict.open if name in found]
+
+
+def separating_questions(conclusions: Conclusions, verdict: Verdict, open_options: list[str]) -> list[Question]:
+    """The questions that can still change which options are taken, the one that separates the leading ones first.
+
+    Args:
+        conclusions: What follows from the answers.
+        verdict: The decision for several options.
+        open_options: Those of its options that are looked into.
+    """
+    if not open_options:
+        return []
     state = list(conclusions.state)
-    open_options = verdict.open
     evidence = {name: set(open_evidence(verdict.ballots[name], state)) for name in open_options}
     facts = _facts_to_ask(conclusions, sorted(set().union(*evidence.values())))
     leading = sorted(open_options, key=lambda name: (-verdict.supports[name].now, -verdict.supports[name].high))
     scores = {}
     for name, variables in facts.items():
         touched = [option for option in open_options if not variables.isdisjoint(evidence[option])]
-        spread = sum(_separation(verdict, leading[:_LEADING], variable, state) for variable in variables)
+        parted = max(_parting(verdict, leading[:_LEADING], variable, state) for variable in variables)
         minutes = conclusions.rule_base.facts[name].entry.minutes
-        scores[name] = (len(touched) + spread) / math.sqrt(0.1 + minutes)
+        scores[name] = (parted + len(touched) / len(open_options)) / math.sqrt(1 + minutes)
     order = {name: place for place, name in enumerate(conclusions.rule_base.facts)}
     found = [Question(name, verdict.decision.name, score) for name, score in scores.items()]
     return sorted(found, key=lambda question: (-question.score, order[question.fact]))
 
 
-_LEADING = 5
+_LEADING = 12
+"""So many of the best supported causes are looked at when the next question is chosen; more would take too long."""
 
 
-def _separation(verdict: Verdict, leading: list[str], variable: int, state: list[int]) -> float:
-    """How far the answers about one variable can move the leading options against each other."""
+def _parting(verdict: Verdict, leading: list[str], variable: int, state: list[int]) -> float:
+    """How far the answers about one variable part the leading options, and how many of them they settle."""
     cells = list(single_cells(state[variable]))
-    rows = []
-    for name in leading:
-        table = verdict.ballots[name].tables.get(variable)
-        rows.append([table[cell.bit_length() - 1] if table else 0 for cell in cells])
-    apart = 0
-    for place, first in enumerate(rows):
-        for second in rows[place + 1 :]:
-            leads = [a - b for a, b in zip(first, second, strict=True)]
-            apart += max(leads) - min(leads)
-    return apart
+    before = state[variable]
+    rows: list[list[Support]] = []
+    for cell in cells:
+        state[variable] = cell
+        rows.append([support_in(verdict.ballots[name], state) for name in leading])
+    state[variable] = before
+    taken_at = verdict.taken_at
+    settled = sum(support.cells(taken_at) != EITHER for row in rows for support in row) / len(rows)
+    heights = ([support.now for support in column] for column in zip(*rows, strict=True))
+    spread = sum(max(column) - min(column) for column in heights)
+    return float(settled + spread / taken_at)
 
 
 def _stopping_questions(conclusions: Conclusions, ruling: Ruling) -> list[Question]:

@@ -19,6 +19,7 @@ class Stakes:
         hazards: Hazards that may drop out or stay.
         steps: How many steps depend on it.
         weights: Materials whose weight depends on it.
+        causes: Options of decisions for several that it may speak for or against, such as causes.
     """
 
     undecided: tuple[tuple[str, tuple[str, ...]], ...]
@@ -27,6 +28,7 @@ class Stakes:
     hazards: tuple[str, ...]
     steps: int
     weights: tuple[str, ...]
+    causes: tuple[str, ...] = ()
 
 
 def stakes(conclusions: Conclusions, fact: Fact) -> Stakes:
@@ -51,7 +53,14 @@ def stakes(conclusions: Conclusions, fact: Fact) -> Stakes:
                 speaking.append((argument.entry.says, options, argument.entry.reason))
         if touched and len(titles) > 1:
             undecided.append((decision.entry.title, titles))
+    causes = [
+        verdict.decision.title_of(name)
+        for verdict in conclusions.verdicts.values()
+        for name in verdict.open
+        if any(argument.condition.hangs_on(fact.variables, state) for argument in verdict.ballots[name].speaking)
+    ]
     return Stakes(
+        causes=tuple(causes),
         undecided=tuple(undecided),
         may_rule_out=tuple(ruled),
         may_speak=tuple(speaking),

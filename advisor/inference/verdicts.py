@@ -96,8 +96,8 @@ class Verdict:
 
     @property
     def taken(self) -> list[str]:
-        """The options whose support reaches the height with what holds now, the best supported first."""
-        reached = [n for n, s in self.supports.items() if s.out == FAILS and s.now >= self.taken_at]
+        """The options that reach the height with what holds now and are not ruled out, the best supported first."""
+        reached = [n for n, s in self.supports.items() if s.out != HOLDS and s.now >= self.taken_at]
         return sorted(reached, key=lambda name: -self.supports[name].now)
 
     @property
@@ -136,10 +136,11 @@ def _add(ballot: Ballot, argument: Argument, rule_base: RuleBase) -> None:
 
 def judge(decision: Decision, ballots: dict[str, Ballot], state: list[int]) -> Verdict:
     """How a decision for several stands in a state."""
-    return Verdict(decision, ballots, {name: _support(ballot, state) for name, ballot in ballots.items()})
+    return Verdict(decision, ballots, {name: support_in(ballot, state) for name, ballot in ballots.items()})
 
 
-def _support(ballot: Ballot, state: list[int]) -> Support:
+def support_in(ballot: Ballot, state: list[int]) -> Support:
+    """How one option stands in a state."""
     out = max((argument.condition.truth(state) for argument in ballot.rulings), default=FAILS)
     if out == HOLDS:
         return Support(ballot.base, ballot.base, ballot.base, out)

@@ -10,7 +10,6 @@ from advisor.inference.conclusions import Conclusions, Ruling
 from advisor.inference.correcting import at_work, own_steps
 from advisor.inference.questions import open_questions
 from advisor.inference.verdicts import ABSENT, PRESENT, Support, Verdict
-from advisor.knowledge.conditions import FAILS
 from advisor.knowledge.rulebase import Cause
 from advisor.knowledge.spreading import CAUSE, LOOKED_AT, REMEDY
 from advisor.knowledge.texts import fill
@@ -117,7 +116,7 @@ def _sure(support: Support, taken_at: int) -> Sureness:
         return "clear"
     if cells == ABSENT:
         return "unlikely"
-    return "likely" if support.now >= taken_at and support.out == FAILS else "possible"
+    return "likely" if support.now >= taken_at else "possible"
 
 
 def _remedy_note(conclusions: Conclusions, ruling: Ruling) -> RemedyNote:

@@ -104,7 +104,7 @@ def asked(
     """
     kept = save or kind.unfinished_file
     console = notices() if to_standard_error else screen()
-    consultation = Consultation(rule_base, console, kept, kind, before)
+    consultation = Consultation(rule_base, console, kept, kind, before, resumed=resume)
     if save is None and not resume and kept.is_file():
         consultation.put_aside = _place_aside(kind, kept)
     try:

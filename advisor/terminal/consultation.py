@@ -28,6 +28,7 @@ if TYPE_CHECKING:
     from advisor.terminal.asking import Kind
 
 _BACK, _CHANGE, _LEAVE = ("b", "back"), ("c", "change"), ("q", "quit", "leave", "exit")
+_ENOUGH = ("e", "enough")
 _NOT_KNOWN, _EXPLAIN, _STAKES = (
     ("u", "not known", "unknown", "don't know", "dont know"),
     ("?", "explain", "help"),
@@ -48,9 +49,11 @@ class Consultation:
         kept: The file in which the answers are kept after each answer.
         kind: What kind of consultation it is.
         before: What it began with: title, answers, and the plan that some of them come from.
+        resumed: Whether an unfinished one is gone on with.
         answers: The answers so far, in the order they were given.
         can_keep: Whether the last answers could be kept.
         first: How many answers there were before the first question.
+        enough: Whether the person wants to hear what follows from what was seen so far.
         put_aside: Where an unfinished consultation goes that stands where the first answer will be kept.
     """
 
@@ -61,16 +64,20 @@ class Consultation:
         kept: Path,
         kind: Kind,
         before: Batch,
+        *,
+        resumed: bool = False,
     ) -> None:
         self.rule_base = rule_base
         self.console = console
         self.kept = kept
         self.kind = kind
         self.before = before
+        self.resumed = resumed
         self.answers: dict[str, Value | NotKnown] = dict(before.answers)
         self.can_keep = True
         self.put_aside: Path | None = None
         self.first = 0
+        self.enough = False
 
     def run(self) -> Conclusions:
         """Ask until no answer can change the advice.
@@ -83,7 +90,10 @@ class Consultation:
             # A letter in another encoding is then not understood, instead of ending the program.
             sys.stdin.reconfigure(errors="replace")
         if self.answers:
-            self._line(f"Going on with {len(self.answers)} answers. Type c to see or change them.")
+            if self.before.plan is not None and not self.resumed:
+                self._line(f"The plan answers {len(self.answers)} questions. Type c to see or change the answers.")
+            else:
+                self._line(f"Going on with {len(self.answers)} answers. Type c to see or change them.")
         self.first = len(self.answers)
         self._settle_contradictions()
         again: Fact | None = None
@@ -96,6 +106,8 @@ class Consultation:
             else:
                 question = Question(again.name, "change", 0.0)
             again = self._ask(conclusions, question)
+            if self.enough:
+                return conclude(self.rule_base, self.answers)
 
     def _ask(self, conclusions: Conclusions, question: Question) -> Fact | None:
         """Ask one question; returns the fact to ask next when the person goes back, otherwise nothing."""
@@ -128,6 +140,9 @@ class Consultation:
                 if chosen is not None:
                     return chosen
                 show()
+            elif word in _ENOUGH and conclusions.verdicts:
+                self.enough = True
+                return None
             elif word in _NOT_KNOWN:
                 if self._take(fact, NOT_KNOWN):
                     return None

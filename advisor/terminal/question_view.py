@@ -16,6 +16,9 @@ from advisor.measures import Range, format_measure
 _KEYS = "?=explain  s=what hangs on this  u=not known  b=back  c=change  q=leave"
 
 
+_KEYS_WITH_END = "?=explain  s=stakes  u=not known  b=back  c=change  e=enough  q=leave"
+
+
 def print_question(
     console: Console,
     rule_base: RuleBase,
@@ -35,7 +38,7 @@ def print_question(
     console.print(Padding(Text(f"Find out: {fact.entry.find_out}"), (0, 0, 0, 2)))
     _print_choices(console, fact)
     _print_pictures(console, rule_base, fact)
-    console.print(Text(_KEYS, style="dim"))
+    console.print(Text(_KEYS_WITH_END if conclusions.verdicts else _KEYS, style="dim"))
 
 
 def _standing(conclusions: Conclusions, question: Question) -> str:
@@ -133,6 +136,8 @@ def print_stakes(console: Console, stakes: Stakes) -> None:
         console.print(Padding(Text(f"It may {verb}: {reason}"), (0, 0, 0, 4)))
     for says, option, reason in stakes.may_speak:
         console.print(Padding(Text(f"It may speak {says} {option}: {reason}"), (0, 0, 0, 4)))
+    if stakes.causes:
+        console.print(Padding(Text(f"It may speak for or against: {'; '.join(stakes.causes)}"), (0, 0, 0, 2)))
     if stakes.hazards:
         console.print(Padding(Text(f"Hazards that hang on it: {'; '.join(stakes.hazards)}"), (0, 0, 0, 2)))
     if stakes.weights:
@@ -140,7 +145,13 @@ def print_stakes(console: Console, stakes: Stakes) -> None:
     if stakes.steps:
         console.print(Padding(Text(f"Steps that hang on it: {stakes.steps}"), (0, 0, 0, 2)))
     if not (
-        stakes.undecided or stakes.may_rule_out or stakes.may_speak or stakes.hazards or stakes.weights or stakes.steps
+        stakes.causes
+        or stakes.undecided
+        or stakes.may_rule_out
+        or stakes.may_speak
+        or stakes.hazards
+        or stakes.weights
+        or stakes.steps
     ):
         console.print(Padding(Text("Only the size of the weights and masses hangs on it."), (0, 0, 0, 2)))
     console.print()

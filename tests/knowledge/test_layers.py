@@ -319,8 +319,8 @@ def test_a_cache_of_a_less_strict_program_does_not_hide_a_fault_or_its_line(tmp_
     text = "arguments:\n- id: our-own\n  about: route.roast\n  says: rule_out\n  when: nothing\n  reason: r\n"
     folder = own(tmp_path, text + "  source: practice\n")
     layers = [
-        (SHIPPED_LAYER, loading._read_layer(loading.shipped("rules"))),
-        (str(folder), loading._read_layer(folder)),
+        (SHIPPED_LAYER, loading._read_layer(loading.shipped("rules"), False)),
+        (str(folder), loading._read_layer(folder, False)),
     ]
     loading._store(loading._fingerprint(layers), loading._parsed(layers))
     with pytest.raises(FaultyFile) as refused:

@@ -9,9 +9,9 @@ import pytest
 from jsonschema import Draft202012Validator
 from pydantic import ValidationError
 
-from advisor.knowledge.rule_file import RuleFile
 from advisor.knowledge.loading import rule_files
 from advisor.knowledge.locations import shipped
+from advisor.knowledge.rule_file import RuleFile
 from advisor.knowledge.yaml_reader import parse_yaml, read_document
 from advisor.terminal.schemas import rules_schema
 from tests.knowledge.small_base import BASE

@@ -59,9 +59,11 @@ def test_the_shipped_rules_compile_without_a_fault(shipped: RuleBase) -> None:
     assert shipped.overrides == ()
 
 
-def test_nothing_that_is_written_is_lost_on_the_way(shipped: RuleBase) -> None:
+def test_nothing_that_is_written_is_lost_on_the_way(diagnosing: RuleBase) -> None:
     for section in (*MAPPED, *LISTED):
-        assert set(getattr(shipped, section)) == {name for name, _, _ in entries(section)}, section
+        written = {name for name, _, _ in entries(section)}
+        compiled = set(getattr(diagnosing, section))
+        assert compiled >= written if section == "arguments" else compiled == written, section
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,1 @@
+"""Tests of the diagnosis: causes, corrections, the plan of the next batch."""

@@ -1,0 +1,124 @@
+"""Textbook pictures of causes: the answers that speak for one cause most, found from the rules themselves."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from random import Random
+
+from advisor.inference.answers import ContradictionError, state_of
+from advisor.inference.conclusions import Conclusions, conclude, prepared
+from advisor.knowledge.conditions import FAILS, HOLDS, Condition, leaves, single_cells
+from advisor.knowledge.facts import cell_range
+from advisor.knowledge.rulebase import Argument, RuleBase, Several, Value
+from advisor.knowledge.spreading import CAUSE, LOOKED_AT
+from advisor.measures import Range
+
+Cells = dict[int, int]
+
+
+def satisfying(condition: Condition, state: list[int], rule_base: RuleBase) -> Cells | None:
+    """Cells of a few variables with which a condition holds in a state, found by trying; None when there are none."""
+    variables = sorted(condition.variables)
+    trial = list(state)
+
+    def search(position: int) -> bool:
+        truth = condition.truth(trial)
+        if truth == HOLDS:
+            return True
+        if truth == FAILS or position == len(variables):
+            return False
+        variable = variables[position]
+        before = trial[variable]
+        for cell in single_cells(before):
+            trial[variable] = cell
+            if search(position + 1):
+                return True
+        trial[variable] = before
+        return False
+
+    if not search(0):
+        return None
+    return {
+        variable: trial[variable] for variable in variables if trial[variable] != rule_base.variables[variable].full
+    }
+
+
+def answers_from(rule_base: RuleBase, state: Mapping[int, int]) -> dict[str, Value]:
+    """Answers that put variables into single cells; variables that are left out are not answered."""
+    answers: dict[str, Value] = {}
+    for variable, cells in state.items():
+        name = rule_base.variables[variable].name
+        fact = rule_base.facts[name]
+        cell = cells & -cells
+        position = cell.bit_length() - 1
+        if fact.entry.kind == "quantity":
+            amount = cell_range(fact, position)
+            answers[name] = Range.exact(amount.likely)
+        elif fact.entry.kind == "yes_no":
+            answers[name] = position == 1
+        elif fact.entry.kind == "choice":
+            answers[name] = rule_base.variables[variable].cells[position]
+        else:
+            before = answers.get(name, Several())
+            assert isinstance(before, Several)
+            item = rule_base.variables[variable].item
+            answers[name] = Several(before.present | {item}, before.unsure) if position else before
+    return answers
+
+
+_TRIES = 40
+
+
+def picture_of(rule_base: RuleBase, cause: str) -> tuple[dict[str, Value], Conclusions]:
+    """The answers of the textbook picture of a cause, and what follows from them.
+
+    Signs are taken up one by one as long as they fit the ones before, the strongest first; where another cause then
+    has more support, they are taken up in other orders.
+    """
+    random = Random(cause)
+    signs = [a for a in prepared(rule_base).ballots[CAUSE][cause].speaking if a.weight > 0]
+    best: tuple[int, dict[str, Value], Conclusions] | None = None
+    for stage in rule_base.causes[cause].entry.stages:
+        for number in range(_TRIES):
+            order = sorted(signs, key=lambda a: -a.weight) if number == 0 else random.sample(signs, len(signs))
+            if number > 1:
+                order = order[: random.randint(1, len(order))]
+            answers = _answers_for(rule_base, stage, order)
+            conclusions = conclude(rule_base, answers)
+            lead = _lead(conclusions, cause)
+            if best is None or lead > best[0]:
+                best = (lead, answers, conclusions)
+            if lead > 0:
+                return answers, conclusions
+    assert best is not None
+    return best[1], best[2]
+
+
+def _lead(conclusions: Conclusions, cause: str) -> int:
+    """How far a cause is before all others; below zero when it is not taken at all."""
+    verdict = conclusions.verdicts[CAUSE]
+    if cause not in verdict.taken:
+        return -1000
+    others = [verdict.supports[name].now for name in verdict.taken if name != cause]
+    return verdict.supports[cause].now - max(others, default=0)
+
+
+def _answers_for(rule_base: RuleBase, stage: str, signs: list[Argument]) -> dict[str, Value]:
+    looked_at = rule_base.facts[LOOKED_AT].variables[0]
+    settled: Cells = {looked_at: 1 << rule_base.variables[looked_at].cells.index(stage)}
+    for argument in signs:
+        state = state_of(rule_base, answers_from(rule_base, settled))
+        found = satisfying(argument.condition, state, rule_base)
+        if found is None:
+            continue
+        try:
+            state_of(rule_base, answers_from(rule_base, {**settled, **found}))
+        except ContradictionError:
+            continue
+        settled.update(found)
+    return answers_from(rule_base, settled)
+
+
+def asked_facts(condition: Condition, rule_base: RuleBase) -> set[str]:
+    """The facts a condition tests."""
+    return {rule_base.variables[leaf.variable].name for leaf in leaves(condition.tree)}
