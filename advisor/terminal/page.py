@@ -16,12 +16,20 @@ class Page:
 
     def __init__(self, console: Console) -> None:
         self.console = console
+        self.coloured = console.is_terminal and not console.no_color
+
+    def _write(self, line: str, style: str) -> None:
+        """One line; a plain one goes straight out, since an advice of a thousand lines would take seconds by rich."""
+        if style and self.coloured:
+            self.console.print(Text(line, style=style), soft_wrap=True)
+        else:
+            self.console.file.write(line + "\n")
 
     def heading(self, text: str) -> None:
         """A heading with a line under it."""
-        self.console.print()
-        self.console.print(Text(text.upper(), style="bold"))
-        self.console.print(Text("-" * min(len(text), self.console.width), style="dim"))
+        self._write("", "")
+        self._write(text.upper(), "bold")
+        self._write("-" * min(len(text), self.console.width), "dim")
 
     def say(self, text: str, indent: int = 0, mark: str = "", style: str = "") -> None:
         """One paragraph; ``mark`` stands before its first line and the rest hangs under the text."""
@@ -32,15 +40,15 @@ class Page:
         for line in textwrap.wrap(text, width, initial_indent=head, subsequent_indent=rest, break_on_hyphens=False) or [
             head
         ]:
-            self.console.print(Text(line, style=style), soft_wrap=True)
+            self._write(line, style)
 
     def verbatim(self, line: str) -> None:
         """One line as it is."""
-        self.console.print(Text(tame(line)), soft_wrap=True)
+        self._write(tame(line), "")
 
     def gap(self) -> None:
         """An empty line."""
-        self.console.print()
+        self._write("", "")
 
 
 def between(low: float, high: float) -> str:

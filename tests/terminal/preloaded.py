@@ -18,12 +18,14 @@ import subprocess
 import sys
 import termios
 import traceback
+from collections.abc import Sequence
 from pathlib import Path
 from types import TracebackType
 from typing import Any
 
 import pexpect.fdpexpect
 
+from advisor.knowledge.rulebase import RuleBase
 from tests.terminal.program import COLUMNS, LINES, WAIT, Program, Result, Talk
 
 
@@ -52,12 +54,12 @@ class Preloaded:
         status = self._answer()
         return Result(status, out.read_bytes(), err.read_text(encoding="utf-8", errors="replace"))
 
-    def talk(self, program: Program, *arguments: str | Path, **changed: str | None) -> Talk:
-        """Start ``route`` at a terminal, as ``Program.talk`` does."""
+    def talk(self, program: Program, *arguments: str | Path, command: str = "route", **changed: str | None) -> Talk:
+        """Start a consultation at a terminal, as ``Program.talk`` does."""
         mine, theirs = pty.openpty()
         fcntl.ioctl(mine, termios.TIOCSWINSZ, struct.pack("HHHH", LINES, COLUMNS, 0, 0))
         environment = program.environment(NO_COLOR="1", **changed)
-        pid = self._order(program, ("route", *arguments), environment, [os.ttyname(theirs)] * 3)
+        pid = self._order(program, (command, *arguments), environment, [os.ttyname(theirs)] * 3)
         os.close(theirs)
         process = pexpect.fdpexpect.fdspawn(mine, encoding="utf-8", codec_errors="replace", timeout=WAIT)
         process.delaybeforesend = None
@@ -141,14 +143,30 @@ def _serve() -> None:
     """Run commands as they are ordered, one a line; answers with the process number and then the exit status."""
     import rich.text
 
-    from advisor.terminal import advice_view, app, consultation, output, route, rules_commands, schemas
+    from advisor.terminal import (
+        advice_view,
+        app,
+        asking,
+        consultation,
+        diagnose,
+        diagnosis_view,
+        output,
+        reckon,
+        route,
+        rules_commands,
+        schemas,
+    )
 
     # Imported only to have them ready.
-    _ = (advice_view, app, consultation, output, schemas, rich.text)
-    load = route.rule_base_for
-    shipped = load(None)
-    for user in (route, rules_commands):
-        vars(user)["rule_base_for"] = lambda rules: load(rules) if rules else shipped
+    _ = (advice_view, app, consultation, diagnosis_view, output, schemas, rich.text)
+    load = asking.rule_base_for
+    shipped = {diagnosis: load(None, diagnosis=diagnosis) for diagnosis in (False, True)}
+
+    def loaded(rules: Sequence[Path] | None, *, diagnosis: bool = False) -> RuleBase:
+        return load(rules, diagnosis=diagnosis) if rules else shipped[diagnosis]
+
+    for user in (asking, diagnose, reckon, route, rules_commands):
+        vars(user)["rule_base_for"] = loaded
     # Keeps the collector from touching, and so copying, what all forks share.
     gc.freeze()
     for line in sys.stdin:

@@ -147,11 +147,11 @@ class Program:
             path.write_text(text, encoding="utf-8")
         return path
 
-    def talk(self, *arguments: str | Path, **changed: str | None) -> Talk:
-        """Start ``route`` at a terminal of 80 columns and 24 lines and wait for the first question."""
+    def talk(self, *arguments: str | Path, command: str = "route", **changed: str | None) -> Talk:
+        """Start a consultation at a terminal of 80 columns and 24 lines and wait for the first question."""
         process = pexpect.spawn(
             COMMAND[0],
-            [*COMMAND[1:], "route", *map(str, arguments)],
+            [*COMMAND[1:], command, *map(str, arguments)],
             env=self.environment(NO_COLOR="1", **changed),
             cwd=str(self.folder),
             dimensions=(LINES, COLUMNS),
