@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 
 from advisor.inference.answers import Answers, state_of
 from advisor.inference.deciding import Standing, Weights, cautious_choice, prepare, standing
+from advisor.inference.settling import exactly_settled
 from advisor.inference.verdicts import Ballot, Verdict, judge, prepare_ballots
 from advisor.knowledge.conditions import FAILS, Condition
 from advisor.knowledge.rulebase import Decision, RuleBase
@@ -148,6 +149,7 @@ def conclude_forced(rule_base: RuleBase, answers: Answers, state: list[int], for
     rulings: dict[str, Ruling] = {}
     verdicts: dict[str, Verdict] = {}
     ready = prepared(rule_base)
+    settled = not ready.ballots
     for name in rule_base.agenda:
         if name in ready.ballots:
             verdict = verdicts[name] = judge(rule_base.decisions[name], ready.ballots[name], fixed)
@@ -163,6 +165,13 @@ def conclude_forced(rule_base: RuleBase, answers: Answers, state: list[int], for
         if name in forced:
             choice = weights.decision.options.index(forced[name])
         possible = stand.possible()
+        if settled and possible & (possible - 1):
+            exact = exactly_settled(rule_base, answers, cautious, fixed)
+            settled = exact is not None
+            if exact is not None and exact.option is not None and name not in forced:
+                choice = exact.option
+                if exact.for_good and stand is cautious:
+                    possible = 1 << choice
         open_state[variable] = possible
         fixed[variable] = 1 << choice
         rulings[name] = Ruling(

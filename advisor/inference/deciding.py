@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from operator import add
 
 from advisor.knowledge.conditions import FAILS, HOLDS, OPEN, single_cells
 from advisor.knowledge.rulebase import Argument, Decision, RuleBase
@@ -250,14 +251,42 @@ def standing(weights: Weights, state: list[int]) -> Standing:
         _count(surely, maybe, options, truth, 1)
     lead = [a - b for a in weights.base for b in weights.base]
     for variable in weights.tables:
-        for position, span in enumerate(weights.span(variable, state[variable])):
-            lead[position] += span
+        lead = list(map(add, lead, weights.span(variable, state[variable])))
     mixed_truths = [argument.condition.truth(state) for argument, _ in weights.mixed]
     for truth, spans in zip(mixed_truths, weights.mixed_spans, strict=True):
         if truth != FAILS:
-            for position, span in enumerate(spans[truth]):
-                lead[position] += span
+            lead = list(map(add, lead, spans[truth]))
     return Standing(weights, ruling_truths, mixed_truths, surely, maybe, lead)
+
+
+def narrowed(stand: Standing, variable: int, before: int, state: list[int]) -> Standing:
+    """How a decision stands once one variable is known better.
+
+    Args:
+        stand: How it stood.
+        variable: The variable.
+        before: The cells it could be in.
+        state: The whole state after that.
+    """
+    weights = stand.weights
+    surely, maybe, lead = stand.surely_out.copy(), stand.maybe_out.copy(), stand.lead.copy()
+    ruling_truths, mixed_truths = stand.ruling_truths.copy(), stand.mixed_truths.copy()
+    if variable in weights.tables:
+        lead = _shifted(lead, weights.span(variable, before), weights.span(variable, state[variable]))
+    for position in weights.rulings_of.get(variable, ()):
+        if ruling_truths[position] == OPEN:
+            truth = ruling_truths[position] = weights.rulings[position].condition.truth(state)
+            _count(surely, maybe, weights.ruled_options[position], OPEN, -1)
+            _count(surely, maybe, weights.ruled_options[position], truth, 1)
+    for position in weights.mixed_of.get(variable, ()):
+        if mixed_truths[position] == OPEN:
+            truth = mixed_truths[position] = weights.mixed[position][0].condition.truth(state)
+            lead = _shifted(lead, weights.mixed_spans[position][OPEN], weights.mixed_spans[position][truth])
+    return Standing(weights, ruling_truths, mixed_truths, surely, maybe, lead)
+
+
+def _shifted(lead: list[int], before: Vector, after: Vector) -> list[int]:
+    return [value + new - old for value, old, new in zip(lead, before, after, strict=True)]
 
 
 def cautious_choice(stand: Standing, support: list[tuple[int, int]]) -> int:

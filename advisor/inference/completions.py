@@ -1,0 +1,302 @@
+"""Completions of what was answered: a drawn pool of them, and all of them where they are few."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from itertools import accumulate
+from random import Random
+from typing import Any
+
+from advisor.inference.blocks import MAY, MUST, Block, Column, MaskBook
+from advisor.knowledge.conditions import Condition, Either, Leaf, Named, Tree, single_cells
+from advisor.knowledge.facts import cells_of_value, possible_cells
+from advisor.knowledge.rulebase import RuleBase
+
+POOL = 512
+_EAGER = 3.0
+_FLAT_SHARE = 4
+_STRENGTHS = 4
+
+
+@dataclass(frozen=True, slots=True)
+class Follows:
+    """A value that follows, as far as it says anything.
+
+    Attributes:
+        condition: When.
+        unless: Conditions of values that go before this one.
+        cells: For each of its variables, the cells it is in then.
+    """
+
+    condition: Condition
+    unless: tuple[Condition, ...]
+    cells: tuple[tuple[int, int], ...]
+
+    def holds(self, block: Block) -> int:
+        """The completions in which the value follows."""
+        mask = block.holds(self.condition, MUST)
+        for condition in self.unless:
+            mask &= ~block.holds(condition, MUST)
+        return mask
+
+    @property
+    def variables(self) -> frozenset[int]:
+        """The variables that it ties together."""
+        return self.condition.variables | {variable for variable, _ in self.cells}
+
+
+@dataclass(slots=True)
+class Outlook:
+    """What one rule base needs for looking at completions.
+
+    Attributes:
+        rule_base: The rules.
+        cells: For each variable, the cells in which some sensible value lies.
+        follows: The values that follow from others.
+        follows_of: For each variable, those that it takes part in.
+        book: Conditions compiled for blocks.
+        memory: What was worked out before, by whoever worked it out; it may be cleared at any time.
+        drawn: The drawn completions, once they are needed.
+    """
+
+    rule_base: RuleBase
+    cells: tuple[int, ...]
+    follows: tuple[Follows, ...]
+    follows_of: Mapping[int, tuple[Follows, ...]]
+    book: MaskBook
+    memory: dict[object, Any] = field(default_factory=dict)
+    drawn: list[Block] = field(default_factory=list)
+
+    @property
+    def pool(self) -> Block:
+        """The drawn completions when nothing is answered; drawn on first use."""
+        if not self.drawn:
+            self.drawn.append(_drawn_pool(self))
+        return self.drawn[0]
+
+
+_OUTLOOKS: dict[int, Outlook] = {}
+
+
+def outlook_of(rule_base: RuleBase) -> Outlook:
+    """The outlook of a rule base, made on first use."""
+    found = _OUTLOOKS.get(id(rule_base))
+    if found is None or found.rule_base is not rule_base:
+        if len(_OUTLOOKS) > 8:
+            _OUTLOOKS.clear()
+        found = _OUTLOOKS[id(rule_base)] = _make_outlook(rule_base)
+    return found
+
+
+def _make_outlook(rule_base: RuleBase) -> Outlook:
+    cells = [variable.full for variable in rule_base.variables]
+    for fact in rule_base.facts.values():
+        if fact.entry.kind == "quantity":
+            cells[fact.variables[0]] = possible_cells(fact)
+    follows = []
+    for fact in rule_base.facts.values():
+        for place, implied in enumerate(fact.implied):
+            tied = tuple(cells_of_value(fact, implied.value, rule_base.variables))
+            if any(cells[variable] & ~bits for variable, bits in tied):
+                unless = tuple(earlier.condition for earlier in fact.implied[:place])
+                follows.append(Follows(implied.condition, unless, tied))
+    of: dict[int, list[Follows]] = {}
+    for follow in follows:
+        for variable in follow.variables:
+            of.setdefault(variable, []).append(follow)
+    return Outlook(
+        rule_base,
+        tuple(cells),
+        tuple(follows),
+        {variable: tuple(found) for variable, found in of.items()},
+        MaskBook(),
+    )
+
+
+def _drawn_pool(outlook: Outlook) -> Block:
+    """Completions of nothing, most of them such that work can go on; the same ones every time."""
+    random = Random(1)
+    rule_base, cells = outlook.rule_base, outlook.cells
+    hindering = _hindering(rule_base)
+    columns: dict[int, Column] = {}
+    for fact in rule_base.facts.values():
+        for variable in fact.variables:
+            options = list(single_cells(cells[variable]))
+            eager = list(accumulate(math.exp(-_EAGER * hindering.get((variable, cell), 0.0)) for cell in options))
+            masks = dict.fromkeys(options, 0)
+            for place in range(POOL):
+                flat = place % _FLAT_SHARE == 0
+                cell = random.choice(options) if flat else random.choices(options, cum_weights=eager)[0]
+                masks[cell] |= 1 << place
+            columns[variable] = tuple(masks.items())
+    state = rule_base.full_state
+    block = Block(outlook.book, state, columns, (1 << POOL) - 1)
+    for follow in outlook.follows:
+        columns, valid = _followed(block, follow, follow.holds(block))
+        block = Block(outlook.book, state, columns, valid)
+    return block
+
+
+def _hindering(rule_base: RuleBase) -> dict[tuple[int, int], float]:
+    """How much each cell of a variable speaks for striking options: what usually is not so where work goes on."""
+    found: dict[tuple[int, int], float] = {}
+
+    def spread(tree: Tree, weight: float) -> None:
+        if isinstance(tree, Named):
+            spread(tree.inner, weight)
+        elif isinstance(tree, Leaf):
+            for cell in single_cells(tree.inside):
+                found[tree.variable, cell] = found.get((tree.variable, cell), 0.0) + weight
+        else:
+            share = 1 if isinstance(tree, Either) else len(tree.parts)
+            for part in tree.parts:
+                spread(part, weight / share)
+
+    for decision in rule_base.agenda.values():
+        if decision.entry.stops:
+            for argument in decision.arguments:
+                if argument.entry.says in ("require", "rule_out"):
+                    share = len(argument.options) / len(decision.options)
+                    spread(argument.condition.tree, 1 - share if argument.entry.says == "require" else share)
+    return found
+
+
+def pool_block(outlook: Outlook, state: Sequence[int], free: Iterable[int]) -> Block:
+    """The drawn completions of a state: the free variables as drawn, and what follows from them."""
+    whole = outlook.pool
+    columns = {variable: whole.columns[variable] for variable in free if variable in whole.columns}
+    moved = {variable for variable in range(len(state)) if variable not in columns}
+    valid = whole.valid
+    unsure = frozenset(variable for variable in moved if state[variable] & (state[variable] - 1))
+    block = Block(outlook.book, state, columns, valid, (whole, frozenset(moved)), unsure)
+    for follow in outlook.follows:
+        variables = follow.variables
+        if moved.isdisjoint(variables) or variables.isdisjoint(columns):
+            continue
+        holds = follow.holds(block)
+        if holds:
+            columns, valid = _followed(block, follow, holds)
+            moved |= {variable for variable, _ in follow.cells}
+            block = Block(outlook.book, state, columns, valid, (whole, frozenset(moved)))
+    return block
+
+
+def _followed(block: Block, follow: Follows, holds: int) -> tuple[dict[int, Column], int]:
+    """The columns with a value made to follow where its condition holds; completions where it cannot are dropped."""
+    columns, valid = dict(block.columns), block.valid
+    for variable, bits in follow.cells:
+        masks: dict[int, int] = {}
+        drawn = variable in block.columns
+        for cells, mask in columns.get(variable, ((block.state[variable], block.valid),)):
+            there = bits if drawn and not cells & (cells - 1) else cells & bits
+            if not there:
+                valid &= ~(mask & holds)
+            elif mask & holds:
+                masks[there] = masks.get(there, 0) | mask & holds
+            if mask & ~holds:
+                masks[cells] = masks.get(cells, 0) | mask & ~holds
+        columns[variable] = tuple(masks.items())
+    return columns, valid
+
+
+def block_around(outlook: Outlook, block: Block, witness: Mapping[int, int]) -> Block:
+    """Drawn completions pulled towards one completion, some hardly and some nearly all the way."""
+    columns = dict(block.columns)
+    for variable, cell in witness.items():
+        if variable in columns:
+            pulled = _pull(outlook, variable)
+            masks = {cells: mask & ~pulled for cells, mask in columns[variable]}
+            masks[cell] = masks.get(cell, 0) | pulled
+            columns[variable] = tuple((cells, mask) for cells, mask in masks.items() if mask)
+    near = Block(outlook.book, block.state, columns, (1 << POOL) - 1)
+    return Block(outlook.book, block.state, columns, agreeing(outlook, near, columns))
+
+
+def _pull(outlook: Outlook, variable: int) -> int:
+    """The completions in which a variable is pulled: a half of them, up to nearly all, by their place."""
+    key = ("pull", variable)
+    found: int | None = outlook.memory.get(key)
+    if found is None:
+        random = Random(variable)
+        found = 0
+        for place in range(POOL):
+            if random.random() > 0.5 ** (1 + place % _STRENGTHS):
+                found |= 1 << place
+        outlook.memory[key] = found
+    return found
+
+
+def agreeing(outlook: Outlook, block: Block, variables: Iterable[int]) -> int:
+    """The completions in which nothing that follows is contradicted, as far as some variables are concerned."""
+    valid = block.valid
+    for follow in {id(f): f for v in variables for f in outlook.follows_of.get(v, ())}.values():
+        holds = follow.holds(block)
+        if holds:
+            fits = block.valid
+            for variable, bits in follow.cells:
+                fits &= block.leaf(variable, bits, MAY)
+            valid &= ~holds | fits
+    return valid
+
+
+@dataclass(frozen=True, slots=True)
+class Grid:
+    """Every completion of a few variables, their cells alike in all that is looked at taken as one.
+
+    Attributes:
+        block: The completions.
+        strides: For each variable, how far apart completions lie that differ in it by one class, and its classes.
+    """
+
+    block: Block
+    strides: Mapping[int, tuple[int, int]]
+
+    def completion(self, mask: int) -> dict[int, int]:
+        """The cell of each variable in one of some completions."""
+        bit = mask & -mask
+        return {v: cell for v in self.strides for cell, where in self.block.columns[v] if where & bit}
+
+    def turning(self, mask: int) -> set[int]:
+        """The variables of which some change, all else the same, takes a completion into or out of a mask."""
+        return {variable for variable in self.strides if self.turns(variable, mask)}
+
+    def turns(self, variable: int, mask: int) -> bool:
+        """Whether some change of one variable, all else the same, takes a completion into or out of a mask."""
+        stride, classes = self.strides[variable]
+        valid = self.block.valid
+        column = self.block.columns[variable]
+        for first in range(classes - 1):
+            for second in range(first + 1, classes):
+                here = column[first][1] & valid & ((valid & column[second][1]) >> stride * (second - first))
+                if here & (mask ^ (mask >> stride * (second - first))):
+                    return True
+        return False
+
+
+def grid_of(outlook: Outlook, state: Sequence[int], classes: Mapping[int, Sequence[int]]) -> Grid:
+    """Every completion of some variables.
+
+    Args:
+        outlook: The outlook of the rule base.
+        state: What is possible; the other variables stay as they are.
+        classes: For each variable, one cell for each class of cells that are told apart.
+    """
+    total = math.prod(len(cells) for cells in classes.values())
+    every = (1 << total) - 1
+    columns: dict[int, Column] = {}
+    strides: dict[int, tuple[int, int]] = {}
+    stride = 1
+    for variable, cells in classes.items():
+        period = stride * len(cells)
+        repeat = every // ((1 << period) - 1)
+        run = (1 << stride) - 1
+        columns[variable] = tuple((cell, (run << stride * place) * repeat) for place, cell in enumerate(cells))
+        strides[variable] = (stride, len(cells))
+        stride = period
+    block = Block(outlook.book, state, columns, every)
+    valid = agreeing(outlook, block, classes)
+    if valid != every:
+        block = Block(outlook.book, state, columns, valid)
+    return Grid(block, strides)

@@ -1,0 +1,121 @@
+"""Whether an answer can still change a decision: exactly, not only as far as bounds tell.
+
+A variable *turns* a decision when there is a completion of everything else that was not asked, and two cells of the
+variable that fit it, for which the decision comes out otherwise. A completion that shows it is looked for among drawn
+ones first. When none is found there, all completions of the variables that are contested are gone through, split by
+the values of some of them where they are too many for one grid, and cut short where bounds already settle it.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from advisor.inference.blocks import Block
+from advisor.inference.completions import agreeing, grid_of, pool_block
+from advisor.inference.contests import Contest, classes_of, contested, open_conditions, outcomes, with_cell
+
+GRID_SIZE = 1 << 13
+"""So many completions are gone through at once."""
+
+MOST_PARTS = 1500
+"""After so many parts of the search a variable is kept as one that may turn the decision."""
+
+Witness = dict[int, int]
+"""For some variables, the cell that each is in in a completion."""
+
+
+@dataclass(slots=True)
+class Budget:
+    """How many parts of the search may still be gone through."""
+
+    parts: int = MOST_PARTS
+
+    @property
+    def spent(self) -> bool:
+        """Whether there is nothing left."""
+        return self.parts < 0
+
+
+def drawn(contest: Contest) -> Block:
+    """Drawn completions of a contest; the last ones are remembered."""
+    memory, key = contest.outlook.memory, (contest.state, contest.free)
+    last: tuple[object, Block] | None = memory.get("drawn")
+    if last is None or last[0] != key:
+        last = memory["drawn"] = (key, pool_block(contest.outlook, contest.state, contest.free))
+    return last[1]
+
+
+def turns_in(contest: Contest, block: Block, variable: int) -> bool:
+    """Whether a change of one variable turns the decision in some completion of a block."""
+    seen: list[tuple[int, dict[int, int]]] = []
+    for cell in classes_of(contest, {variable})[variable]:
+        trial = block.put(variable, cell, block.valid)
+        valid = agreeing(contest.outlook, trial, (variable,))
+        found = outcomes(contest, trial)
+        for other_valid, other in seen:
+            both = valid & other_valid
+            if any((found.get(o, 0) ^ other.get(o, 0)) & both for o in (*found, *other)):
+                return True
+        seen.append((valid, found))
+    return False
+
+
+def comes_to(contest: Contest, budget: Budget) -> dict[int, Witness]:
+    """What a decision may come to, with a completion for each: every outcome if there is one, otherwise two or more.
+
+    When the budget runs out, what was found until then is given.
+    """
+    found: dict[int, Witness] = {}
+    _search(contest, budget, {}, found)
+    return found
+
+
+def _search(contest: Contest, budget: Budget, put: Witness, found: dict[int, Witness]) -> None:
+    budget.parts -= 1
+    if contest.over:
+        found.setdefault(contest.comes_to(contest.options[0]), put)
+        return
+    in_play = contested(contest)
+    classes = classes_of(contest, in_play)
+    if math.prod(len(cells) for cells in classes.values()) <= GRID_SIZE:
+        grid = grid_of(contest.outlook, contest.state, classes)
+        for outcome, mask in outcomes(contest, grid.block).items():
+            if mask & grid.block.valid and outcome not in found:
+                found[outcome] = {**put, **grid.completion(mask & grid.block.valid)}
+        return
+    split = _most_tested(contest, in_play)
+    for cell in classes[split]:
+        _search(with_cell(contest, split, cell), budget, {**put, split: cell}, found)
+        if len(found) > 1 or budget.spent:
+            return
+
+
+def turns(contest: Contest, variable: int, budget: Budget) -> bool:
+    """Whether a change of one variable can turn the decision; true as well when the budget runs out."""
+    budget.parts -= 1
+    if contest.over:
+        return False
+    in_play = contested(contest)
+    if variable not in in_play:
+        return False
+    if budget.spent:
+        return True
+    classes = classes_of(contest, in_play)
+    if len(classes[variable]) < 2:
+        return False
+    if math.prod(len(cells) for cells in classes.values()) <= GRID_SIZE:
+        grid = grid_of(contest.outlook, contest.state, classes)
+        return any(grid.turns(variable, mask) for mask in outcomes(contest, grid.block).values())
+    split = _most_tested(contest, in_play - {variable})
+    return any(turns(with_cell(contest, split, cell), variable, budget) for cell in classes[split])
+
+
+def _most_tested(contest: Contest, variables: set[int]) -> int:
+    """The variable that most open conditions test."""
+    counts = dict.fromkeys(sorted(variables), 0)
+    for condition in open_conditions(contest):
+        for variable in condition.variables:
+            if variable in counts:
+                counts[variable] += 1
+    return max(counts, key=lambda v: counts[v])

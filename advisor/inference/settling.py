@@ -1,0 +1,203 @@
+"""Whether a decision that bounds leave open is settled all the same, and what is known about the answers it needs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+
+from advisor.inference.answers import Answers
+from advisor.inference.blocks import Block
+from advisor.inference.completions import block_around, outlook_of
+from advisor.inference.contests import Contest, contest_of, contested, open_conditions, outcomes
+from advisor.inference.deciding import Standing
+from advisor.inference.relevance import Budget, Witness, comes_to, drawn, turns
+from advisor.knowledge.rulebase import RuleBase
+
+_PROOFS_KEPT = 8
+_LOOKS_KEPT = 8
+_WITNESSES_KEPT = 6
+
+
+@dataclass(frozen=True, slots=True)
+class Proof:
+    """Variables that were shown not to turn a decision.
+
+    Attributes:
+        state: What was possible then; it holds wherever less is possible.
+        unsure: The variables that were answered but stay open.
+        idle: The variables.
+    """
+
+    state: tuple[int, ...]
+    unsure: frozenset[int]
+    idle: frozenset[int]
+
+    def covers(self, state: tuple[int, ...], unsure: frozenset[int]) -> bool:
+        """Whether it still holds."""
+        return unsure == self.unsure and not any(now & ~then for now, then in zip(state, self.state, strict=True))
+
+
+@dataclass(slots=True)
+class Look:
+    """A contest with what is known about it; made once for each state.
+
+    Attributes:
+        contest: The contest.
+        in_play: The free variables that may still turn it, as far as bounds tell.
+        unsure: The variables that were answered but stay open.
+        idle: Variables that are known not to turn it.
+        block: Drawn completions of it.
+        parted: The drawn completions by outcome.
+        budget: What may still be spent on searching.
+    """
+
+    contest: Contest
+    in_play: frozenset[int]
+    unsure: frozenset[int]
+    idle: frozenset[int]
+    block: Block
+    parted: dict[int, int]
+    budget: Budget = field(default_factory=Budget)
+
+    def settled(self) -> int | None:
+        """The outcome if it is the same for every completion, otherwise None.
+
+        If the drawn completions do not show that it is not, they are drawn anew around one that does.
+        """
+        if len(self.parted) > 1:
+            return None
+        if self.parted and self.in_play <= self.idle:
+            return next(iter(self.parted))
+        known = _witnesses(self.contest)
+        for witness in known:
+            if all(self.contest.state[v] & cell for v, cell in witness.items()) and self._redrawn(witness):
+                return None
+        found = comes_to(self.contest, self.budget)
+        if len(found) == 1 and not self.budget.spent:
+            self.learn(self.in_play)
+            return next(iter(found))
+        for outcome, witness in found.items():
+            if outcome not in self.parted:
+                known.insert(0, witness)
+                self._redrawn(witness)
+        del known[_WITNESSES_KEPT:]
+        return None
+
+    def _redrawn(self, witness: Witness) -> bool:
+        """Draw around a completion; keep that only if it shows several outcomes."""
+        block = block_around(self.contest.outlook, self.block, witness)
+        parted = _parted(self.contest, block)
+        if len(parted) < 2:
+            return False
+        self.block, self.parted = block, parted
+        return True
+
+    def all_free(self) -> bool:
+        """Whether nothing but facts that were not asked can still bear on it, as far as bounds tell."""
+        state, book = self.contest.state, self.contest.outlook.book
+        tables = self.contest.weights.tables
+        return self.unsure.isdisjoint(tables) and all(
+            self.unsure.isdisjoint(book.open_variables(condition, state)) for condition in open_conditions(self.contest)
+        )
+
+    def turned_by(self, variables: Iterable[int]) -> bool:
+        """Whether one of some variables turns the contest."""
+        wanted = sorted(self.in_play.intersection(variables) - self.idle)
+        for variable in wanted:
+            if turns(self.contest, variable, self.budget):
+                return True
+            self.learn(frozenset((variable,)))
+        return False
+
+    def learn(self, idle: frozenset[int]) -> None:
+        """Remember that some variables do not turn the contest, here and wherever less is possible."""
+        if not idle <= self.idle:
+            self.idle |= idle
+            proofs = _proofs(self.contest)
+            proofs.insert(0, Proof(self.contest.state, self.unsure, self.idle))
+            del proofs[_PROOFS_KEPT:]
+
+
+def look_at(contest: Contest) -> Look:
+    """What is known about a contest."""
+    looks: dict[object, Look] = contest.outlook.memory.setdefault("looks", {})
+    key = (contest.weights.decision.name, contest.stops, contest.state, contest.free)
+    found = looks.get(key)
+    if found is None:
+        if len(looks) >= _LOOKS_KEPT:
+            del looks[next(iter(looks))]
+        found = looks[key] = _new_look(contest)
+    return found
+
+
+def _new_look(contest: Contest) -> Look:
+    unsure = frozenset(v for v, cells in enumerate(contest.state) if cells & (cells - 1) and v not in contest.free)
+    covering = (proof.idle for proof in _proofs(contest) if proof.covers(contest.state, unsure))
+    block = drawn(contest)
+    return Look(
+        contest,
+        frozenset(contested(contest)),
+        unsure,
+        frozenset().union(*covering),
+        block,
+        _parted(contest, block),
+    )
+
+
+def _parted(contest: Contest, block: Block) -> dict[int, int]:
+    found = ((outcome, mask & block.valid) for outcome, mask in outcomes(contest, block).items())
+    return {outcome: mask for outcome, mask in found if mask}
+
+
+def _proofs(contest: Contest) -> list[Proof]:
+    kept: list[Proof] = contest.outlook.memory.setdefault(("proofs", contest.weights.decision.name, contest.stops), [])
+    return kept
+
+
+def _witnesses(contest: Contest) -> list[Witness]:
+    """Completions for which a decision came out otherwise than for the drawn ones; they may do so again."""
+    key = ("witnesses", contest.weights.decision.name, contest.stops)
+    kept: list[Witness] = contest.outlook.memory.setdefault(key, [])
+    return kept
+
+
+def free_variables(rule_base: RuleBase, answers: Answers, state: Sequence[int]) -> frozenset[int]:
+    """The variables of the facts that were not asked and whose value does not follow."""
+    return frozenset(
+        variable
+        for name, fact in rule_base.facts.items()
+        if name not in answers
+        for variable in fact.variables
+        if state[variable] & (state[variable] - 1)
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Settled:
+    """A decision that no fact that was not asked can change any more.
+
+    Attributes:
+        option: The option it takes; None when that is what bounds say already.
+        for_good: Whether nothing that was answered as not known can change it either.
+    """
+
+    option: int | None
+    for_good: bool
+
+
+def exactly_settled(rule_base: RuleBase, answers: Answers, stand: Standing, state: Sequence[int]) -> Settled | None:
+    """Whether no fact that was not asked can change a decision; None if some still can.
+
+    Args:
+        rule_base: The rules.
+        answers: The answers.
+        stand: How the decision stands.
+        state: What is possible, earlier decisions fixed.
+    """
+    free = free_variables(rule_base, answers, state)
+    contest = contest_of(outlook_of(rule_base), stand, state, free)
+    if not contested(contest):
+        return Settled(None, False)
+    look = look_at(contest)
+    option = look.settled()
+    return None if option is None else Settled(option, look.all_free())
