@@ -241,62 +241,7 @@ def agreeing(outlook: Outlook, block: Block, variables: Iterable[int]) -> int:
     return valid
 
 
-@dataclass(frozen=True, slots=True)
-class Grid:
-    """Every completion of a few variables, their cells alike in all that is looked at taken as one.
-
-    Attributes:
-        block: The completions.
-        strides: For each variable, how far apart completions lie that differ in it by one class, and its classes.
-    """
-
-    block: Block
-    strides: Mapping[int, tuple[int, int]]
-
-    def completion(self, mask: int) -> dict[int, int]:
-        """The cell of each variable in one of some completions."""
-        bit = mask & -mask
-        return {v: cell for v in self.strides for cell, where in self.block.columns[v] if where & bit}
-
-    def turning(self, mask: int) -> set[int]:
-        """The variables of which some change, all else the same, takes a completion into or out of a mask."""
-        return {variable for variable in self.strides if self.turns(variable, mask)}
-
-    def turns(self, variable: int, mask: int) -> bool:
-        """Whether some change of one variable, all else the same, takes a completion into or out of a mask."""
-        stride, classes = self.strides[variable]
-        valid = self.block.valid
-        column = self.block.columns[variable]
-        for first in range(classes - 1):
-            for second in range(first + 1, classes):
-                here = column[first][1] & valid & ((valid & column[second][1]) >> stride * (second - first))
-                if here & (mask ^ (mask >> stride * (second - first))):
-                    return True
-        return False
-
-
-def grid_of(outlook: Outlook, state: Sequence[int], classes: Mapping[int, Sequence[int]]) -> Grid:
-    """Every completion of some variables.
-
-    Args:
-        outlook: The outlook of the rule base.
-        state: What is possible; the other variables stay as they are.
-        classes: For each variable, one cell for each class of cells that are told apart.
-    """
-    total = math.prod(len(cells) for cells in classes.values())
-    every = (1 << total) - 1
-    columns: dict[int, Column] = {}
-    strides: dict[int, tuple[int, int]] = {}
-    stride = 1
-    for variable, cells in classes.items():
-        period = stride * len(cells)
-        repeat = every // ((1 << period) - 1)
-        run = (1 << stride) - 1
-        columns[variable] = tuple((cell, (run << stride * place) * repeat) for place, cell in enumerate(cells))
-        strides[variable] = (stride, len(cells))
-        stride = period
-    block = Block(outlook.book, state, columns, every)
-    valid = agreeing(outlook, block, classes)
-    if valid != every:
-        block = Block(outlook.book, state, columns, valid)
-    return Grid(block, strides)
+def completion_in(block: Block, mask: int) -> dict[int, int]:
+    """The cells of each variable of a block in one of some of its completions."""
+    bit = mask & -mask
+    return {variable: cells for variable, column in block.columns.items() for cells, where in column if where & bit}

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 from advisor.inference.blocks import Block
 from advisor.inference.completions import Outlook
-from advisor.inference.deciding import Standing, Weights, narrowed, standing
+from advisor.inference.deciding import Standing, Weights, standing
 from advisor.inference.winners import unstruck, winners
-from advisor.knowledge.conditions import OPEN, Condition, single_cells
+from advisor.knowledge.conditions import HOLDS, OPEN, Condition, single_cells
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,6 +91,41 @@ def with_cell(contest: Contest, variable: int, cell: int) -> Contest:
     before, state[variable] = state[variable], cell
     stand = narrowed(contest.stand, variable, before, state)
     return contest_of(contest.outlook, stand, state, contest.free - {variable}, contest.stops)
+
+
+def narrowed(stand: Standing, variable: int, before: int, state: list[int]) -> Standing:
+    """How a decision stands once one variable is known better.
+
+    Args:
+        stand: How it stood.
+        variable: The variable.
+        before: The cells it could be in.
+        state: The whole state after that.
+    """
+    weights = stand.weights
+    surely, maybe, lead = stand.surely_out.copy(), stand.maybe_out.copy(), stand.lead.copy()
+    ruling_truths, mixed_truths = stand.ruling_truths.copy(), stand.mixed_truths.copy()
+    if variable in weights.tables:
+        _shift(lead, weights.span(variable, before), weights.span(variable, state[variable]))
+    for position in weights.rulings_of.get(variable, ()):
+        truth = weights.rulings[position].condition.truth(state)
+        if truth != ruling_truths[position]:
+            ruling_truths[position] = truth
+            for option in weights.ruled_options[position]:
+                maybe[option] -= 1
+                surely[option] += truth == HOLDS
+    for position in weights.mixed_of.get(variable, ()):
+        truth = weights.mixed[position][0].condition.truth(state)
+        if truth != mixed_truths[position]:
+            spans = weights.mixed_spans[position]
+            _shift(lead, spans[mixed_truths[position]], spans[truth])
+            mixed_truths[position] = truth
+    return Standing(weights, ruling_truths, mixed_truths, surely, maybe, lead)
+
+
+def _shift(lead: list[int], before: tuple[int, ...], after: tuple[int, ...]) -> None:
+    for place, (old, new) in enumerate(zip(before, after, strict=True)):
+        lead[place] += new - old
 
 
 def fresh(outlook: Outlook, weights: Weights, state: Sequence[int], free: frozenset[int]) -> Contest:

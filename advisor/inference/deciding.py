@@ -259,36 +259,6 @@ def standing(weights: Weights, state: list[int]) -> Standing:
     return Standing(weights, ruling_truths, mixed_truths, surely, maybe, lead)
 
 
-def narrowed(stand: Standing, variable: int, before: int, state: list[int]) -> Standing:
-    """How a decision stands once one variable is known better.
-
-    Args:
-        stand: How it stood.
-        variable: The variable.
-        before: The cells it could be in.
-        state: The whole state after that.
-    """
-    weights = stand.weights
-    surely, maybe, lead = stand.surely_out.copy(), stand.maybe_out.copy(), stand.lead.copy()
-    ruling_truths, mixed_truths = stand.ruling_truths.copy(), stand.mixed_truths.copy()
-    if variable in weights.tables:
-        lead = _shifted(lead, weights.span(variable, before), weights.span(variable, state[variable]))
-    for position in weights.rulings_of.get(variable, ()):
-        if ruling_truths[position] == OPEN:
-            truth = ruling_truths[position] = weights.rulings[position].condition.truth(state)
-            _count(surely, maybe, weights.ruled_options[position], OPEN, -1)
-            _count(surely, maybe, weights.ruled_options[position], truth, 1)
-    for position in weights.mixed_of.get(variable, ()):
-        if mixed_truths[position] == OPEN:
-            truth = mixed_truths[position] = weights.mixed[position][0].condition.truth(state)
-            lead = _shifted(lead, weights.mixed_spans[position][OPEN], weights.mixed_spans[position][truth])
-    return Standing(weights, ruling_truths, mixed_truths, surely, maybe, lead)
-
-
-def _shifted(lead: list[int], before: Vector, after: Vector) -> list[int]:
-    return [value + new - old for value, old, new in zip(lead, before, after, strict=True)]
-
-
 def cautious_choice(stand: Standing, support: list[tuple[int, int]]) -> int:
     """The option to take with what is known now: never one that may be ruled out, then the best least support.
 

@@ -3,21 +3,25 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from advisor.inference.answers import Answers, implied_value
 from advisor.inference.blocks import MAY
-from advisor.inference.completions import Outlook, grid_of
+from advisor.inference.completions import Outlook
 from advisor.inference.conclusions import Conclusions
 from advisor.inference.contests import representatives
-from advisor.inference.relevance import GRID_SIZE
+from advisor.inference.grids import Turn, grid_of
 from advisor.inference.settling import free_variables
 from advisor.knowledge.conditions import FAILS, OPEN, Condition
 from advisor.knowledge.rulebase import Fact, RuleBase
 
 Guards = tuple[Condition, ...]
 """Conditions none of which may fail."""
+
+
+Looked = tuple[Mapping[int, int] | None, Mapping[int, Turn]]
+"""A completion in which conditions hold together, and for each variable that can turn that, how."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,12 +139,24 @@ class Details:
     parts: list[Shown]
     entering: dict[str, list[Guards]]
 
-    def turned_by(self, fact: Fact) -> bool:
+    def needs(self, fact: Fact) -> bool:
         """Whether the fact enters a weight, or some value of it changes what is shown."""
+        return self.entry_of(fact) is not None or self.turn_of(fact) is not None
+
+    def entry_of(self, fact: Fact) -> Mapping[int, int] | None:
+        """A completion in which the fact enters a weight, a quantity or a cost, as far as it bears on that."""
+        ways = (self._looked_at(guards)[0] for guards in self.entering.get(fact.name, ()))
+        return next((way for way in ways if way is not None), None)
+
+    def turn_of(self, fact: Fact) -> Turn | None:
+        """A change of the fact that changes what is shown."""
         mine = self.free.intersection(fact.variables)
-        return any(self._can_be(guards) for guards in self.entering.get(fact.name, ())) or any(
-            self._turns(part, mine) for part in self.parts
-        )
+        for part in self.parts:
+            if not mine.isdisjoint(self._open(part.condition)):
+                turns = self._looked_at((*part.guards, part.condition))[1]
+                for variable in sorted(mine.intersection(turns)):
+                    return turns[variable]
+        return None
 
     def driving(self) -> set[str]:
         """The facts that still decide whether the value of a fact that enters a weight follows from them."""
@@ -148,7 +164,7 @@ class Details:
         found: set[str] = set()
         for name, ways in self.entering.items():
             drivers = {v for i in facts[name].implied for v in self._open(i.condition)} & self.free
-            if drivers and any(self._can_be(guards) for guards in ways):
+            if drivers and any(self._looked_at(guards)[0] is not None for guards in ways):
                 found |= {variables[variable].name for variable in drivers}
         return found
 
@@ -166,35 +182,31 @@ class Details:
     def _open(self, condition: Condition) -> frozenset[int]:
         return self.outlook.book.open_variables(condition, self.state)
 
-    def _can_be(self, guards: Guards) -> bool:
-        return not guards or self._looked_at(guards)[0]
-
-    def _turns(self, part: Shown, variables: frozenset[int]) -> bool:
-        if variables.isdisjoint(part.condition.variables) or part.condition.truth(self.state) != OPEN:
-            return False
-        return not self._looked_at((*part.guards, part.condition))[1].isdisjoint(variables)
-
-    def _looked_at(self, conditions: Guards) -> tuple[bool, frozenset[int]]:
-        """Whether conditions may hold together, and the variables of which a change can turn that."""
+    def _looked_at(self, conditions: Guards) -> Looked:
+        """A completion in which conditions may hold together, and the changes of variables that turn that."""
+        if not conditions:
+            return {}, {}
         tested = sorted({v for condition in conditions for v in condition.variables})
-        key = (conditions, tuple((self.state[v], v in self.free) for v in tested))
-        found: tuple[bool, frozenset[int]] | None = self.outlook.memory.get(key)
+        key = (conditions, tuple([(self.state[v], v in self.free) for v in tested]))
+        found: Looked | None = self.outlook.memory.get(key)
         if found is None:
             if len(self.outlook.memory) > _MOST_REMEMBERED:
                 self.outlook.memory.clear()
             found = self.outlook.memory[key] = self._worked_out(conditions)
         return found
 
-    def _worked_out(self, conditions: Guards) -> tuple[bool, frozenset[int]]:
-        variables = {v for c in conditions for v in self._open(c)} & self.free
+    def _worked_out(self, conditions: Guards) -> Looked:
+        variables = {v for condition in conditions for v in self._open(condition)} & self.free
         classes = self._classes(conditions, variables)
-        if math.prod(len(cells) for cells in classes.values()) > GRID_SIZE:
-            return True, frozenset(variables)
+        if math.prod(len(cells) for cells in classes.values()) > _LARGEST:
+            # Too many to go through: everything that is open may turn it.
+            ends = {v: (self.state[v] & -self.state[v], 1 << self.state[v].bit_length() - 1) for v in variables}
+            return {}, {v: Turn(v, first, last, {}) for v, (first, last) in ends.items()}
         grid = grid_of(self.outlook, self.state, classes)
         mask = grid.block.valid
         for condition in conditions:
             mask &= grid.block.holds(condition, MAY)
-        return bool(mask), frozenset(grid.turning(mask))
+        return (grid.completion(mask) if mask else None), grid.turning(mask)
 
     def _classes(self, conditions: Guards, variables: set[int]) -> dict[int, list[int]]:
         tied = [f for v in variables for f in self.outlook.follows_of.get(v, ())]
@@ -209,6 +221,7 @@ class Details:
 
 _MOST_REMEMBERED = 20_000
 _PERHAPS = 0.6
+_LARGEST = 1 << 18
 
 
 def details_of(outlook: Outlook, answers: Answers, state: Sequence[int]) -> Details:

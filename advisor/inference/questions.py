@@ -17,7 +17,6 @@ from advisor.inference.conclusions import Conclusions, Ruling
 from advisor.inference.contests import Contest, about_stopping, contest_of
 from advisor.inference.details import Details, details_of, needed_names
 from advisor.inference.question import Question
-from advisor.inference.relevance import turns_in
 from advisor.inference.scoring import Score, score_of
 from advisor.inference.separating import diagnosis_questions
 from advisor.inference.settling import Look, free_variables, look_at
@@ -109,11 +108,13 @@ def _turning(look: Look, variables: frozenset[int], score: Score, purpose: str) 
         facts.setdefault(look.contest.outlook.rule_base.variables[variable].name, set()).add(variable)
     left: list[Question] = []
     for question in _ranked(look, facts, score, purpose):
-        if any(turns_in(look.contest, look.block, variable) for variable in sorted(facts[question.fact])):
+        if look.drawn_turn(facts[question.fact]) is not None:
             yield question
         else:
             left.append(question)
-    yield from (question for question in left if look.turned_by(facts[question.fact]))
+    for question in left:
+        if look.searched_turn(facts[question.fact]) is not None or look.budget.spent:
+            yield question
 
 
 def _ranked(look: Look, facts: dict[str, set[int]], score: Score, purpose: str) -> list[Question]:
@@ -132,5 +133,5 @@ def _detailing(details: Details) -> Iterator[Question]:
     likelihoods = {name: details.likelihood(rule_base.facts[name]) for name in details.unasked}
     names = [name for name in rule_base.facts if name in drivers or likelihoods.get(name)]
     for name in sorted(names, key=lambda name: (name not in drivers, -likelihoods[name])):
-        if name in drivers or details.turned_by(rule_base.facts[name]):
+        if name in drivers or details.needs(rule_base.facts[name]):
             yield Question(name, "details", likelihoods[name])

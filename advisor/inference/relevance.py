@@ -9,11 +9,12 @@ the values of some of them where they are too many for one grid, and cut short w
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from advisor.inference.blocks import Block
-from advisor.inference.completions import agreeing, grid_of, pool_block
+from advisor.inference.completions import agreeing, completion_in, pool_block
 from advisor.inference.contests import Contest, classes_of, contested, open_conditions, outcomes, with_cell
+from advisor.inference.grids import Turn, grid_of
 
 GRID_SIZE = 1 << 13
 """So many completions are gone through at once."""
@@ -46,19 +47,21 @@ def drawn(contest: Contest) -> Block:
     return last[1]
 
 
-def turns_in(contest: Contest, block: Block, variable: int) -> bool:
-    """Whether a change of one variable turns the decision in some completion of a block."""
-    seen: list[tuple[int, dict[int, int]]] = []
+def drawn_turn(contest: Contest, block: Block, variable: int) -> Turn | None:
+    """A change of one variable that turns the decision in some completion of a block."""
+    seen: list[tuple[int, int, dict[int, int]]] = []
     for cell in classes_of(contest, {variable})[variable]:
         trial = block.put(variable, cell, block.valid)
         valid = agreeing(contest.outlook, trial, (variable,))
         found = outcomes(contest, trial)
-        for other_valid, other in seen:
+        for other_cell, other_valid, other in seen:
             both = valid & other_valid
-            if any((found.get(o, 0) ^ other.get(o, 0)) & both for o in (*found, *other)):
-                return True
-        seen.append((valid, found))
-    return False
+            for outcome in (*found, *other):
+                turned = (found.get(outcome, 0) ^ other.get(outcome, 0)) & both
+                if turned:
+                    return Turn(variable, other_cell, cell, completion_in(trial, turned))
+        seen.append((cell, valid, found))
+    return None
 
 
 def comes_to(contest: Contest, budget: Budget) -> dict[int, Witness]:
@@ -91,24 +94,25 @@ def _search(contest: Contest, budget: Budget, put: Witness, found: dict[int, Wit
             return
 
 
-def turns(contest: Contest, variable: int, budget: Budget) -> bool:
-    """Whether a change of one variable can turn the decision; true as well when the budget runs out."""
+def turn_of(contest: Contest, variable: int, budget: Budget) -> Turn | None:
+    """A change of one variable that turns the decision; that there is none is sure only while the budget lasts."""
     budget.parts -= 1
-    if contest.over:
-        return False
-    in_play = contested(contest)
+    in_play = set() if contest.over or budget.spent else contested(contest)
     if variable not in in_play:
-        return False
-    if budget.spent:
-        return True
+        return None
     classes = classes_of(contest, in_play)
     if len(classes[variable]) < 2:
-        return False
+        return None
     if math.prod(len(cells) for cells in classes.values()) <= GRID_SIZE:
         grid = grid_of(contest.outlook, contest.state, classes)
-        return any(grid.turns(variable, mask) for mask in outcomes(contest, grid.block).values())
+        turns = (grid.turn(variable, mask) for mask in outcomes(contest, grid.block).values())
+        return next((turn for turn in turns if turn is not None), None)
     split = _most_tested(contest, in_play - {variable})
-    return any(turns(with_cell(contest, split, cell), variable, budget) for cell in classes[split])
+    for cell in classes[split]:
+        turn = turn_of(with_cell(contest, split, cell), variable, budget)
+        if turn is not None:
+            return replace(turn, rest={**turn.rest, split: cell})
+    return None
 
 
 def _most_tested(contest: Contest, variables: set[int]) -> int:

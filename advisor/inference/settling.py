@@ -10,7 +10,8 @@ from advisor.inference.blocks import Block
 from advisor.inference.completions import block_around, outlook_of
 from advisor.inference.contests import Contest, contest_of, contested, open_conditions, outcomes
 from advisor.inference.deciding import Standing
-from advisor.inference.relevance import Budget, Witness, comes_to, drawn, turns
+from advisor.inference.grids import Turn
+from advisor.inference.relevance import Budget, Witness, comes_to, drawn, drawn_turn, turn_of
 from advisor.knowledge.rulebase import RuleBase
 
 _PROOFS_KEPT = 8
@@ -100,14 +101,20 @@ class Look:
             self.unsure.isdisjoint(book.open_variables(condition, state)) for condition in open_conditions(self.contest)
         )
 
-    def turned_by(self, variables: Iterable[int]) -> bool:
-        """Whether one of some variables turns the contest."""
-        wanted = sorted(self.in_play.intersection(variables) - self.idle)
-        for variable in wanted:
-            if turns(self.contest, variable, self.budget):
-                return True
-            self.learn(frozenset((variable,)))
-        return False
+    def drawn_turn(self, variables: Iterable[int]) -> Turn | None:
+        """A change of one of some variables that turns the contest in a drawn completion."""
+        turns = (drawn_turn(self.contest, self.block, variable) for variable in sorted(variables))
+        return next((turn for turn in turns if turn is not None), None)
+
+    def searched_turn(self, variables: Iterable[int]) -> Turn | None:
+        """A change of one of some variables that turns the contest, by the whole search."""
+        for variable in sorted(self.in_play.intersection(variables) - self.idle):
+            turn = turn_of(self.contest, variable, self.budget)
+            if turn is not None:
+                return turn
+            if not self.budget.spent:
+                self.learn(frozenset((variable,)))
+        return None
 
     def learn(self, idle: frozenset[int]) -> None:
         """Remember that some variables do not turn the contest, here and wherever less is possible."""
