@@ -186,8 +186,11 @@ class Details:
         """A completion in which conditions may hold together, and the changes of variables that turn that."""
         if not conditions:
             return {}, {}
-        tested = sorted({v for condition in conditions for v in condition.variables})
-        key = (conditions, tuple([(self.state[v], v in self.free) for v in tested]))
+        tested = {v for condition in conditions for v in condition.variables}
+        tied = {
+            v for variable in tested for follow in self.outlook.follows_of.get(variable, ()) for v in follow.variables
+        }
+        key = (conditions, tuple([(self.state[v], v in self.free) for v in sorted(tested | tied)]))
         found: Looked | None = self.outlook.memory.get(key)
         if found is None:
             if len(self.outlook.memory) > _MOST_REMEMBERED:

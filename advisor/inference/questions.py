@@ -16,13 +16,14 @@ from advisor.inference.completions import outlook_of
 from advisor.inference.conclusions import Conclusions, Ruling
 from advisor.inference.contests import Contest, about_stopping, contest_of
 from advisor.inference.details import Details, details_of, needed_names
+from advisor.inference.grids import Turn
 from advisor.inference.question import Question
 from advisor.inference.scoring import Score, score_of
 from advisor.inference.separating import diagnosis_questions
 from advisor.inference.settling import Look, free_variables, look_at
 from advisor.knowledge.conditions import OPEN
 
-__all__ = ["Question", "needed_names", "needed_questions", "next_question", "open_questions"]
+__all__ = ["Question", "needed_names", "needed_questions", "next_question", "open_questions", "turn_for"]
 
 
 def open_questions(conclusions: Conclusions) -> list[Question]:
@@ -39,22 +40,51 @@ def next_question(conclusions: Conclusions) -> Question | None:
     return next(needed_questions(conclusions), None)
 
 
-def needed_questions(conclusions: Conclusions) -> Iterator[Question]:
-    """The questions to ask now, each looked for only when it is wanted."""
+def needed_questions(conclusions: Conclusions, stop_first: bool = True) -> Iterator[Question]:
+    """The questions to ask now, each looked for only when it is wanted.
+
+    Args:
+        conclusions: What follows from the answers.
+        stop_first: Whether questions that can stop the work come first; only for comparing orders otherwise.
+    """
     if conclusions.verdicts:
         yield from diagnosis_questions(conclusions)
         return
     for ruling in conclusions.rulings.values():
         none = True
-        for question in _deciding(conclusions, ruling):
+        for question in _deciding(conclusions, ruling, stop_first):
             none = False
             yield question
         if ruling.stops or not none:
             return
-    yield from _detailing(details_of(outlook_of(conclusions.rule_base), conclusions.answers, conclusions.state))
+    yield from _detailing(_details(conclusions))
 
 
-def _deciding(conclusions: Conclusions, ruling: Ruling) -> Iterator[Question]:
+def turn_for(conclusions: Conclusions, question: Question) -> Turn | None:
+    """A change of the fact asked for that shows why it is asked.
+
+    For a fact that enters a weight both cells are the same: every change of its value matters there.
+    """
+    fact = conclusions.rule_base.facts[question.fact]
+    if question.purpose != "details":
+        stops = question.purpose == "stop"
+        rulings = conclusions.rulings
+        ruling = next(r for r in rulings.values() if r.decision.entry.stops) if stops else rulings[question.purpose]
+        contest = _contest(conclusions, ruling)
+        look = look_at(about_stopping(contest) if stops else contest)
+        variables = look.in_play.intersection(fact.variables)
+        return look.drawn_turn(variables) or look.searched_turn(variables)
+    details = _details(conclusions)
+    entry = details.entry_of(fact)
+    cells = conclusions.state[fact.variables[0]]
+    return details.turn_of(fact) if entry is None else Turn(fact.variables[0], cells & -cells, cells & -cells, entry)
+
+
+def _details(conclusions: Conclusions) -> Details:
+    return details_of(outlook_of(conclusions.rule_base), conclusions.answers, conclusions.state)
+
+
+def _deciding(conclusions: Conclusions, ruling: Ruling, stop_first: bool) -> Iterator[Question]:
     """The questions that bear on one decision, all before it being settled."""
     if ruling.settled:
         return
@@ -63,7 +93,7 @@ def _deciding(conclusions: Conclusions, ruling: Ruling) -> Iterator[Question]:
     if look.settled() is not None:
         return
     score = score_of(conclusions, look)
-    if ruling.decision.entry.stops:
+    if stop_first and ruling.decision.entry.stops:
         none = True
         for question in _turning(look_at(about_stopping(contest)), _stopping(contest), score, "stop"):
             none = False

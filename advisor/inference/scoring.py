@@ -25,7 +25,9 @@ Score = Callable[[str, Iterable[int]], float]
 Needs = Mapping[str, Mapping[str, float]]
 """For each option of the first decision, how likely each fact has to be asked once it is taken."""
 
-_LEAST_COST = 0.2
+LEAST_COST = 0.2
+"""What a question costs at least, against one that would not be asked otherwise; also when it is asked anyway."""
+
 _PERHAPS = 0.6
 
 
@@ -42,7 +44,7 @@ def score_of(conclusions: Conclusions, look: Look) -> Score:
     def score(name: str, variables: Iterable[int]) -> float:
         told = sum(information(masks, look.block, variable) for variable in variables)
         anyway = sum(share * facts.get(name, 0.0) for share, facts in shares)
-        return told / (1.0 - anyway + _LEAST_COST)
+        return told / (1.0 - anyway + LEAST_COST)
 
     return score
 

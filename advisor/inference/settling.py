@@ -16,7 +16,6 @@ from advisor.knowledge.rulebase import RuleBase
 
 _PROOFS_KEPT = 8
 _LOOKS_KEPT = 8
-_WITNESSES_KEPT = 6
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,19 +68,13 @@ class Look:
             return None
         if self.parted and self.in_play <= self.idle:
             return next(iter(self.parted))
-        known = _witnesses(self.contest)
-        for witness in known:
-            if all(self.contest.state[v] & cell for v, cell in witness.items()) and self._redrawn(witness):
-                return None
         found = comes_to(self.contest, self.budget)
         if len(found) == 1 and not self.budget.spent:
             self.learn(self.in_play)
             return next(iter(found))
         for outcome, witness in found.items():
-            if outcome not in self.parted:
-                known.insert(0, witness)
-                self._redrawn(witness)
-        del known[_WITNESSES_KEPT:]
+            if outcome not in self.parted and self._redrawn(witness):
+                break
         return None
 
     def _redrawn(self, witness: Witness) -> bool:
@@ -158,13 +151,6 @@ def _parted(contest: Contest, block: Block) -> dict[int, int]:
 
 def _proofs(contest: Contest) -> list[Proof]:
     kept: list[Proof] = contest.outlook.memory.setdefault(("proofs", contest.weights.decision.name, contest.stops), [])
-    return kept
-
-
-def _witnesses(contest: Contest) -> list[Witness]:
-    """Completions for which a decision came out otherwise than for the drawn ones; they may do so again."""
-    key = ("witnesses", contest.weights.decision.name, contest.stops)
-    kept: list[Witness] = contest.outlook.memory.setdefault(key, [])
     return kept
 
 
