@@ -10,14 +10,14 @@ from random import Random
 from typing import Any
 
 from advisor.inference.blocks import MAY, MUST, Block, Column, MaskBook
-from advisor.knowledge.conditions import Condition, Either, Leaf, Named, Tree, single_cells
+from advisor.knowledge.conditions import FAILS, HOLDS, Condition, Either, Leaf, Named, Tree, single_cells
 from advisor.knowledge.facts import cells_of_value, possible_cells
 from advisor.knowledge.rulebase import RuleBase
 
 POOL = 512
 _EAGER = 3.0
 _FLAT_SHARE = 4
-_STRENGTHS = 4
+_STRENGTHS = 7
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +40,14 @@ class Follows:
         for condition in self.unless:
             mask &= ~block.holds(condition, MUST)
         return mask
+
+    def denied(self, state: Sequence[int]) -> bool:
+        """Whether the value follows for sure in a state in which it cannot be so."""
+        return (
+            self.condition.truth(state) == HOLDS
+            and all(condition.truth(state) == FAILS for condition in self.unless)
+            and not all(state[variable] & bits for variable, bits in self.cells)
+        )
 
     @property
     def variables(self) -> frozenset[int]:

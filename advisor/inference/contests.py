@@ -85,12 +85,14 @@ def about_stopping(contest: Contest) -> Contest:
     return contest_of(contest.outlook, contest.stand, contest.state, contest.free, stops=True)
 
 
-def with_cell(contest: Contest, variable: int, cell: int) -> Contest:
-    """The contest once a variable is in a cell."""
-    state = list(contest.state)
-    before, state[variable] = state[variable], cell
-    stand = narrowed(contest.stand, variable, before, state)
-    return contest_of(contest.outlook, stand, state, contest.free - {variable}, contest.stops)
+def split_by(contest: Contest, variable: int, cells: Iterable[int]) -> Iterator[tuple[int, Contest]]:
+    """The contest once a variable is in each of some cells, unless that contradicts what was answered."""
+    for cell in cells:
+        state = list(contest.state)
+        before, state[variable] = state[variable], cell
+        if not any(follow.denied(state) for follow in contest.outlook.follows_of.get(variable, ())):
+            stand = narrowed(contest.stand, variable, before, state)
+            yield cell, contest_of(contest.outlook, stand, state, contest.free - {variable}, contest.stops)
 
 
 def narrowed(stand: Standing, variable: int, before: int, state: list[int]) -> Standing:

@@ -148,12 +148,19 @@ def _turning(look: Look, variables: frozenset[int], score: Score, purpose: str) 
 
 
 def _ranked(look: Look, facts: dict[str, set[int]], score: Score, purpose: str) -> list[Question]:
-    """The best first; where work may have to stop, what is in the first group of facts, the dangers, before all."""
+    """The best first; where work may have to stop, the dangers before all, in the order of the rule base.
+
+    The dangers are the first group of facts.
+    """
     rule_base = look.contest.outlook.rule_base
     dangers = next(iter(rule_base.groups), "") if purpose == "stop" else None
     place = {name: position for position, name in enumerate(rule_base.facts)}
-    found = [Question(name, purpose, score(name, variables)) for name, variables in facts.items()]
-    return sorted(found, key=lambda q: (rule_base.facts[q.fact].entry.group != dangers, -q.score, place[q.fact]))
+
+    def order(question: Question) -> tuple[bool, float, int]:
+        danger = rule_base.facts[question.fact].entry.group == dangers
+        return not danger, 0.0 if danger else -question.score, place[question.fact]
+
+    return sorted((Question(name, purpose, score(name, variables)) for name, variables in facts.items()), key=order)
 
 
 def _detailing(details: Details) -> Iterator[Question]:

@@ -13,8 +13,9 @@ from dataclasses import dataclass, replace
 
 from advisor.inference.blocks import Block
 from advisor.inference.completions import agreeing, completion_in, pool_block
-from advisor.inference.contests import Contest, classes_of, contested, open_conditions, outcomes, with_cell
+from advisor.inference.contests import Contest, classes_of, contested, open_conditions, outcomes, split_by
 from advisor.inference.grids import Turn, grid_of
+from advisor.knowledge.conditions import OPEN
 
 GRID_SIZE = 1 << 13
 """So many completions are gone through at once."""
@@ -87,9 +88,9 @@ def _search(contest: Contest, budget: Budget, put: Witness, found: dict[int, Wit
             if mask & grid.block.valid and outcome not in found:
                 found[outcome] = {**put, **grid.completion(mask & grid.block.valid)}
         return
-    split = _most_tested(contest, in_play)
-    for cell in classes[split]:
-        _search(with_cell(contest, split, cell), budget, {**put, split: cell}, found)
+    split = _telling(contest, in_play)
+    for cell, part in split_by(contest, split, classes[split]):
+        _search(part, budget, {**put, split: cell}, found)
         if len(found) > 1 or budget.spent:
             return
 
@@ -107,19 +108,34 @@ def turn_of(contest: Contest, variable: int, budget: Budget) -> Turn | None:
         grid = grid_of(contest.outlook, contest.state, classes)
         turns = (grid.turn(variable, mask) for mask in outcomes(contest, grid.block).values())
         return next((turn for turn in turns if turn is not None), None)
-    split = _most_tested(contest, in_play - {variable})
-    for cell in classes[split]:
-        turn = turn_of(with_cell(contest, split, cell), variable, budget)
+    split = _telling(contest, in_play - {variable})
+    for cell, part in split_by(contest, split, classes[split]):
+        turn = turn_of(part, variable, budget)
         if turn is not None:
             return replace(turn, rest={**turn.rest, split: cell})
     return None
 
 
-def _most_tested(contest: Contest, variables: set[int]) -> int:
-    """The variable that most open conditions test."""
-    counts = dict.fromkeys(sorted(variables), 0)
+def _telling(contest: Contest, variables: set[int]) -> int:
+    """The variable to split by: one that much of the support hangs on, so that bounds grow tight, or many rulings."""
+    marks = dict.fromkeys(sorted(variables), 0)
     for condition in open_conditions(contest):
         for variable in condition.variables:
-            if variable in counts:
-                counts[variable] += 1
-    return max(counts, key=lambda v: counts[v])
+            if variable in marks:
+                marks[variable] += 1
+    if not contest.striking:
+        weights, options = contest.weights, contest.options
+        for (argument, vector), truth in zip(weights.mixed, contest.stand.mixed_truths, strict=True):
+            if truth == OPEN:
+                told = {vector[option] for option in options}
+                for variable in argument.condition.variables.intersection(marks):
+                    marks[variable] += _SUPPORT * (max(told) - min(told))
+        for variable in marks.keys() & weights.tables.keys():
+            span = weights.span(variable, contest.state[variable])
+            size = len(weights.base)
+            marks[variable] += _SUPPORT * max(span[a * size + b] + span[b * size + a] for a in options for b in options)
+    return max(marks, key=lambda variable: marks[variable])
+
+
+_SUPPORT = 20
+"""What a unit of support that hangs on a variable counts against one ruling."""

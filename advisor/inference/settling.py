@@ -49,6 +49,7 @@ class Look:
         block: Drawn completions of it.
         parted: The drawn completions by outcome.
         budget: What may still be spent on searching.
+        several: Whether the search has shown several outcomes, or was too long.
     """
 
     contest: Contest
@@ -58,13 +59,14 @@ class Look:
     block: Block
     parted: dict[int, int]
     budget: Budget = field(default_factory=Budget)
+    several: bool = False
 
     def settled(self) -> int | None:
         """The outcome if it is the same for every completion, otherwise None.
 
         If the drawn completions do not show that it is not, they are drawn anew around one that does.
         """
-        if len(self.parted) > 1:
+        if len(self.parted) > 1 or self.several:
             return None
         if self.parted and self.in_play <= self.idle:
             return next(iter(self.parted))
@@ -72,6 +74,7 @@ class Look:
         if len(found) == 1 and not self.budget.spent:
             self.learn(self.in_play)
             return next(iter(found))
+        self.several = True
         for outcome, witness in found.items():
             if outcome not in self.parted and self._redrawn(witness):
                 break
