@@ -41,13 +41,13 @@ class Follows:
             mask &= ~block.holds(condition, MUST)
         return mask
 
-    def denied(self, state: Sequence[int]) -> bool:
-        """Whether the value follows for sure in a state in which it cannot be so."""
-        return (
-            self.condition.truth(state) == HOLDS
-            and all(condition.truth(state) == FAILS for condition in self.unless)
-            and not all(state[variable] & bits for variable, bits in self.cells)
-        )
+    def sure(self, state: Sequence[int]) -> bool:
+        """Whether the value follows for sure in a state."""
+        return self.condition.truth(state) == HOLDS and all(c.truth(state) == FAILS for c in self.unless)
+
+    def ties(self, variable: int) -> bool:
+        """Whether the value is one of a variable."""
+        return any(variable == tied for tied, _ in self.cells)
 
     @property
     def variables(self) -> frozenset[int]:
@@ -62,6 +62,7 @@ class Outlook:
     Attributes:
         rule_base: The rules.
         cells: For each variable, the cells in which some sensible value lies.
+        of_facts: The variables of facts.
         follows: The values that follow from others.
         follows_of: For each variable, those that it takes part in.
         book: Conditions compiled for blocks.
@@ -71,11 +72,21 @@ class Outlook:
 
     rule_base: RuleBase
     cells: tuple[int, ...]
+    of_facts: tuple[int, ...]
     follows: tuple[Follows, ...]
     follows_of: Mapping[int, tuple[Follows, ...]]
     book: MaskBook
     memory: dict[object, Any] = field(default_factory=dict)
     drawn: list[Block] = field(default_factory=list)
+
+    def around(self, condition: Condition) -> tuple[int, ...]:
+        """The variables of a condition and those that values which follow tie to them."""
+        key = ("around", condition)
+        found: tuple[int, ...] | None = self.memory.get(key)
+        if found is None:
+            tied = (f.variables for v in condition.variables for f in self.follows_of.get(v, ()))
+            found = self.memory[key] = tuple(sorted(condition.variables.union(*tied)))
+        return found
 
     @property
     def pool(self) -> Block:
@@ -117,6 +128,7 @@ def _make_outlook(rule_base: RuleBase) -> Outlook:
     return Outlook(
         rule_base,
         tuple(cells),
+        tuple(variable for fact in rule_base.facts.values() for variable in fact.variables),
         tuple(follows),
         {variable: tuple(found) for variable, found in of.items()},
         MaskBook(),
@@ -142,7 +154,7 @@ def _drawn_pool(outlook: Outlook) -> Block:
     state = rule_base.full_state
     block = Block(outlook.book, state, columns, (1 << POOL) - 1)
     for follow in outlook.follows:
-        columns, valid = _followed(block, follow, follow.holds(block))
+        columns, valid = followed(block, follow, follow.holds(block))
         block = Block(outlook.book, state, columns, valid)
     return block
 
@@ -185,13 +197,13 @@ def pool_block(outlook: Outlook, state: Sequence[int], free: Iterable[int]) -> B
             continue
         holds = follow.holds(block)
         if holds:
-            columns, valid = _followed(block, follow, holds)
+            columns, valid = followed(block, follow, holds)
             moved |= {variable for variable, _ in follow.cells}
             block = Block(outlook.book, state, columns, valid, (whole, frozenset(moved)))
     return block
 
 
-def _followed(block: Block, follow: Follows, holds: int) -> tuple[dict[int, Column], int]:
+def followed(block: Block, follow: Follows, holds: int) -> tuple[dict[int, Column], int]:
     """The columns with a value made to follow where its condition holds; completions where it cannot are dropped."""
     columns, valid = dict(block.columns), block.valid
     for variable, bits in follow.cells:

@@ -8,8 +8,9 @@ from dataclasses import dataclass
 from advisor.inference.blocks import Block
 from advisor.inference.completions import Outlook
 from advisor.inference.deciding import Standing, Weights, standing
+from advisor.inference.narrowing import cautious, firmly_unsure, narrowed, unsure_variables, with_least
 from advisor.inference.winners import unstruck, winners
-from advisor.knowledge.conditions import HOLDS, OPEN, Condition, single_cells
+from advisor.knowledge.conditions import OPEN, Condition, single_cells
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,7 +21,8 @@ class Contest:
         outlook: The outlook of the rule base.
         state: What is possible, earlier decisions fixed.
         free: The variables of the facts that were not asked and do not follow.
-        stand: How the decision stands.
+        unsure: The variables of facts that were answered but stay open.
+        stand: How the decision stands; what stays open in the advice counts as it does there.
         options: The options that may still win.
         stops: Whether it is only about stopping: all options that stop are alike, and so are all others.
         striking: Whether work stops exactly where every option that does not stop is struck.
@@ -29,6 +31,7 @@ class Contest:
     outlook: Outlook
     state: tuple[int, ...]
     free: frozenset[int]
+    unsure: frozenset[int]
     stand: Standing
     options: tuple[int, ...]
     stops: bool
@@ -66,9 +69,24 @@ def contest_of(
         free: The variables of the facts that were not asked and do not follow.
         stops: Whether only stopping is looked at.
     """
+    unsure = unsure_variables(outlook, state, free)
+    if unsure:
+        firm = firmly_unsure(outlook, state, unsure)
+        stand = cautious(with_least(stand, state, firm), outlook, state, firm)
+    return _contest(outlook, stand, tuple(state), free, unsure, stops)
+
+
+def _contest(
+    outlook: Outlook,
+    stand: Standing,
+    state: tuple[int, ...],
+    free: frozenset[int],
+    unsure: frozenset[int],
+    stops: bool,
+) -> Contest:
     possible = stand.possible()
     options = tuple(option for option in range(len(stand.weights.base)) if possible >> option & 1)
-    return Contest(outlook, tuple(state), free, stand, options, stops, stops and _by_striking(stand, options))
+    return Contest(outlook, state, free, unsure, stand, options, stops, stops and _by_striking(stand, options))
 
 
 def _by_striking(stand: Standing, options: tuple[int, ...]) -> bool:
@@ -82,52 +100,38 @@ def _by_striking(stand: Standing, options: tuple[int, ...]) -> bool:
 
 def about_stopping(contest: Contest) -> Contest:
     """The same decision, only stopping looked at."""
-    return contest_of(contest.outlook, contest.stand, contest.state, contest.free, stops=True)
+    return _contest(contest.outlook, contest.stand, contest.state, contest.free, contest.unsure, True)
 
 
-def split_by(contest: Contest, variable: int, cells: Iterable[int]) -> Iterator[tuple[int, Contest]]:
+def split_by(contest: Contest, variable: int, cells: Iterable[int]) -> Iterator[Contest]:
     """The contest once a variable is in each of some cells, unless that contradicts what was answered."""
     for cell in cells:
-        state = list(contest.state)
-        before, state[variable] = state[variable], cell
-        if not any(follow.denied(state) for follow in contest.outlook.follows_of.get(variable, ())):
-            stand = narrowed(contest.stand, variable, before, state)
-            yield cell, contest_of(contest.outlook, stand, state, contest.free - {variable}, contest.stops)
+        part = _put(contest, variable, cell)
+        if part is not None:
+            yield part
 
 
-def narrowed(stand: Standing, variable: int, before: int, state: list[int]) -> Standing:
-    """How a decision stands once one variable is known better.
-
-    Args:
-        stand: How it stood.
-        variable: The variable.
-        before: The cells it could be in.
-        state: The whole state after that.
-    """
-    weights = stand.weights
-    surely, maybe, lead = stand.surely_out.copy(), stand.maybe_out.copy(), stand.lead.copy()
-    ruling_truths, mixed_truths = stand.ruling_truths.copy(), stand.mixed_truths.copy()
-    if variable in weights.tables:
-        _shift(lead, weights.span(variable, before), weights.span(variable, state[variable]))
-    for position in weights.rulings_of.get(variable, ()):
-        truth = weights.rulings[position].condition.truth(state)
-        if truth != ruling_truths[position]:
-            ruling_truths[position] = truth
-            for option in weights.ruled_options[position]:
-                maybe[option] -= 1
-                surely[option] += truth == HOLDS
-    for position in weights.mixed_of.get(variable, ()):
-        truth = weights.mixed[position][0].condition.truth(state)
-        if truth != mixed_truths[position]:
-            spans = weights.mixed_spans[position]
-            _shift(lead, spans[mixed_truths[position]], spans[truth])
-            mixed_truths[position] = truth
-    return Standing(weights, ruling_truths, mixed_truths, surely, maybe, lead)
-
-
-def _shift(lead: list[int], before: tuple[int, ...], after: tuple[int, ...]) -> None:
-    for place, (old, new) in enumerate(zip(before, after, strict=True)):
-        lead[place] += new - old
+def _put(contest: Contest, variable: int, cell: int) -> Contest | None:
+    """The contest once a variable is in a cell, with what follows from it; None if that cannot be."""
+    outlook, stand, state = contest.outlook, contest.stand, list(contest.state)
+    free, unsure = contest.free, contest.unsure
+    waiting = [(variable, cell)]
+    while waiting:
+        index, bits = waiting.pop()
+        before = state[index]
+        state[index] &= bits
+        if not state[index]:
+            return None
+        if state[index] != before:
+            stand = narrowed(stand, index, before, state)
+            if not state[index] & (state[index] - 1):
+                free, unsure = free - {index}, unsure - {index}
+            for follow in outlook.follows_of.get(index, ()):
+                if follow.sure(state):
+                    waiting += follow.cells
+    if unsure:
+        stand = cautious(stand, outlook, state, firmly_unsure(outlook, state, unsure))
+    return _contest(outlook, stand, tuple(state), free, unsure, contest.stops)
 
 
 def fresh(outlook: Outlook, weights: Weights, state: Sequence[int], free: frozenset[int]) -> Contest:

@@ -12,6 +12,7 @@ from advisor.inference.completions import Outlook
 from advisor.inference.conclusions import Conclusions
 from advisor.inference.contests import representatives
 from advisor.inference.grids import Turn, grid_of
+from advisor.inference.narrowing import unsure_variables
 from advisor.inference.settling import free_variables
 from advisor.knowledge.conditions import FAILS, OPEN, Condition
 from advisor.knowledge.rulebase import Fact, RuleBase
@@ -127,7 +128,8 @@ class Details:
         outlook: The outlook of the rule base.
         state: What is possible.
         free: The variables of the facts that were not asked and do not follow.
-        unasked: Those facts.
+        unsure: The variables of facts that were answered but stay open.
+        unasked: The facts that were not asked and do not follow.
         parts: What may still be shown or not.
         entering: For each fact that may enter weights, the guards of each way in.
     """
@@ -135,6 +137,7 @@ class Details:
     outlook: Outlook
     state: tuple[int, ...]
     free: frozenset[int]
+    unsure: frozenset[int]
     unasked: frozenset[str]
     parts: list[Shown]
     entering: dict[str, list[Guards]]
@@ -186,11 +189,8 @@ class Details:
         """A completion in which conditions may hold together, and the changes of variables that turn that."""
         if not conditions:
             return {}, {}
-        tested = {v for condition in conditions for v in condition.variables}
-        tied = {
-            v for variable in tested for follow in self.outlook.follows_of.get(variable, ()) for v in follow.variables
-        }
-        key = (conditions, tuple([(self.state[v], v in self.free) for v in sorted(tested | tied)]))
+        tested = sorted({v for condition in conditions for v in self.outlook.around(condition)})
+        key = (conditions, tuple([(self.state[v], v in self.free) for v in tested]))
         found: Looked | None = self.outlook.memory.get(key)
         if found is None:
             if len(self.outlook.memory) > _MOST_REMEMBERED:
@@ -205,7 +205,7 @@ class Details:
             # Too many to go through: everything that is open may turn it.
             ends = {v: (self.state[v] & -self.state[v], 1 << self.state[v].bit_length() - 1) for v in variables}
             return {}, {v: Turn(v, first, last, {}) for v, (first, last) in ends.items()}
-        grid = grid_of(self.outlook, self.state, classes)
+        grid = grid_of(self.outlook, self.state, self.unsure, classes)
         mask = grid.block.valid
         for condition in conditions:
             mask &= grid.block.holds(condition, MAY)
@@ -242,4 +242,6 @@ def details_of(outlook: Outlook, answers: Answers, state: Sequence[int]) -> Deta
             parts.append(found)
         elif found.fact in unasked:
             entering.setdefault(found.fact, []).append(found.guards)
-    return Details(outlook, tuple(state), free_variables(rule_base, answers, state), unasked, parts, entering)
+    free = free_variables(rule_base, answers, state)
+    unsure = unsure_variables(outlook, state, free)
+    return Details(outlook, tuple(state), free, unsure, unasked, parts, entering)

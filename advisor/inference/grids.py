@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from advisor.inference.blocks import Block, Column
-from advisor.inference.completions import Outlook, agreeing, completion_in
+from advisor.inference.completions import Outlook, agreeing, completion_in, followed
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,12 +62,15 @@ class Grid:
         return None
 
 
-def grid_of(outlook: Outlook, state: Sequence[int], classes: Mapping[int, Sequence[int]]) -> Grid:
+def grid_of(
+    outlook: Outlook, state: Sequence[int], unsure: frozenset[int], classes: Mapping[int, Sequence[int]]
+) -> Grid:
     """Every completion of some variables.
 
     Args:
         outlook: The outlook of the rule base.
         state: What is possible; the other variables stay as they are.
+        unsure: The variables of facts that were answered but stay open; where their value follows it is that.
         classes: For each variable, one cell for each class of cells that are told apart.
     """
     total = math.prod(len(cells) for cells in classes.values())
@@ -86,4 +89,9 @@ def grid_of(outlook: Outlook, state: Sequence[int], classes: Mapping[int, Sequen
     valid = agreeing(outlook, block, classes)
     if valid != every:
         block = Block(outlook.book, state, columns, valid)
+    for follow in outlook.follows if unsure else ():
+        if any(follow.ties(variable) for variable in unsure):
+            holds = follow.holds(block)
+            if holds:
+                block = Block(outlook.book, state, *followed(block, follow, holds))
     return Grid(block, strides)

@@ -83,16 +83,21 @@ def _search(contest: Contest, budget: Budget, put: Witness, found: dict[int, Wit
     in_play = contested(contest)
     classes = classes_of(contest, in_play)
     if math.prod(len(cells) for cells in classes.values()) <= GRID_SIZE:
-        grid = grid_of(contest.outlook, contest.state, classes)
+        grid = grid_of(contest.outlook, contest.state, contest.unsure, classes)
         for outcome, mask in outcomes(contest, grid.block).items():
             if mask & grid.block.valid and outcome not in found:
                 found[outcome] = {**put, **grid.completion(mask & grid.block.valid)}
         return
     split = _telling(contest, in_play)
-    for cell, part in split_by(contest, split, classes[split]):
-        _search(part, budget, {**put, split: cell}, found)
+    for part in split_by(contest, split, classes[split]):
+        _search(part, budget, {**put, **_put_by(contest, part)}, found)
         if len(found) > 1 or budget.spent:
             return
+
+
+def _put_by(contest: Contest, part: Contest) -> Witness:
+    """The cells of the variables that are known in a part of a contest and were not before."""
+    return {v: part.state[v] for v in contest.free - part.free}
 
 
 def turn_of(contest: Contest, variable: int, budget: Budget) -> Turn | None:
@@ -105,14 +110,14 @@ def turn_of(contest: Contest, variable: int, budget: Budget) -> Turn | None:
     if len(classes[variable]) < 2:
         return None
     if math.prod(len(cells) for cells in classes.values()) <= GRID_SIZE:
-        grid = grid_of(contest.outlook, contest.state, classes)
+        grid = grid_of(contest.outlook, contest.state, contest.unsure, classes)
         turns = (grid.turn(variable, mask) for mask in outcomes(contest, grid.block).values())
         return next((turn for turn in turns if turn is not None), None)
     split = _telling(contest, in_play - {variable})
-    for cell, part in split_by(contest, split, classes[split]):
+    for part in split_by(contest, split, classes[split]):
         turn = turn_of(part, variable, budget)
         if turn is not None:
-            return replace(turn, rest={**turn.rest, split: cell})
+            return replace(turn, rest={**turn.rest, **_put_by(contest, part)})
     return None
 
 

@@ -8,10 +8,11 @@ from dataclasses import dataclass, field
 from advisor.inference.answers import Answers
 from advisor.inference.blocks import Block
 from advisor.inference.completions import block_around, outlook_of
-from advisor.inference.contests import Contest, contest_of, contested, open_conditions, outcomes
+from advisor.inference.contests import Contest, contest_of, contested, outcomes
 from advisor.inference.deciding import Standing
 from advisor.inference.grids import Turn
 from advisor.inference.relevance import Budget, Witness, comes_to, drawn, drawn_turn, turn_of
+from advisor.knowledge.conditions import OPEN
 from advisor.knowledge.rulebase import RuleBase
 
 _PROOFS_KEPT = 8
@@ -44,7 +45,6 @@ class Look:
     Attributes:
         contest: The contest.
         in_play: The free variables that may still turn it, as far as bounds tell.
-        unsure: The variables that were answered but stay open.
         idle: Variables that are known not to turn it.
         block: Drawn completions of it.
         parted: The drawn completions by outcome.
@@ -54,7 +54,6 @@ class Look:
 
     contest: Contest
     in_play: frozenset[int]
-    unsure: frozenset[int]
     idle: frozenset[int]
     block: Block
     parted: dict[int, int]
@@ -89,14 +88,6 @@ class Look:
         self.block, self.parted = block, parted
         return True
 
-    def all_free(self) -> bool:
-        """Whether nothing but facts that were not asked can still bear on it, as far as bounds tell."""
-        state, book = self.contest.state, self.contest.outlook.book
-        tables = self.contest.weights.tables
-        return self.unsure.isdisjoint(tables) and all(
-            self.unsure.isdisjoint(book.open_variables(condition, state)) for condition in open_conditions(self.contest)
-        )
-
     def drawn_turn(self, variables: Iterable[int]) -> Turn | None:
         """A change of one of some variables that turns the contest in a drawn completion."""
         turns = (drawn_turn(self.contest, self.block, variable) for variable in sorted(variables))
@@ -117,7 +108,7 @@ class Look:
         if not idle <= self.idle:
             self.idle |= idle
             proofs = _proofs(self.contest)
-            proofs.insert(0, Proof(self.contest.state, self.unsure, self.idle))
+            proofs.insert(0, Proof(self.contest.state, self.contest.unsure, self.idle))
             del proofs[_PROOFS_KEPT:]
 
 
@@ -134,13 +125,11 @@ def look_at(contest: Contest) -> Look:
 
 
 def _new_look(contest: Contest) -> Look:
-    unsure = frozenset(v for v, cells in enumerate(contest.state) if cells & (cells - 1) and v not in contest.free)
-    covering = (proof.idle for proof in _proofs(contest) if proof.covers(contest.state, unsure))
+    covering = (proof.idle for proof in _proofs(contest) if proof.covers(contest.state, contest.unsure))
     block = drawn(contest)
     return Look(
         contest,
         frozenset(contested(contest)),
-        unsure,
         frozenset().union(*covering),
         block,
         _parted(contest, block),
@@ -165,6 +154,18 @@ def free_variables(rule_base: RuleBase, answers: Answers, state: Sequence[int]) 
         if name not in answers
         for variable in fact.variables
         if state[variable] & (state[variable] - 1)
+    )
+
+
+def _for_good(contest: Contest, stand: Standing) -> bool:
+    """Whether nothing that was answered as not known can bear on it either, as far as bounds tell."""
+    weights, book = contest.weights, contest.outlook.book
+    arguments = [*weights.rulings, *(argument for argument, _ in weights.mixed)]
+    truths = [*stand.ruling_truths, *stand.mixed_truths]
+    return contest.unsure.isdisjoint(weights.tables) and all(
+        contest.unsure.isdisjoint(book.open_variables(argument.condition, contest.state))
+        for argument, truth in zip(arguments, truths, strict=True)
+        if truth == OPEN
     )
 
 
@@ -196,4 +197,4 @@ def exactly_settled(rule_base: RuleBase, answers: Answers, stand: Standing, stat
         return Settled(None, False)
     look = look_at(contest)
     option = look.settled()
-    return None if option is None else Settled(option, look.all_free())
+    return None if option is None else Settled(option, _for_good(contest, stand))
