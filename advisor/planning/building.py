@@ -145,7 +145,10 @@ def _placeholder_words(weigher: Weigher, name: str) -> str:
     rule_base = weigher.conclusions.rule_base
     if name in rule_base.materials:
         return weight_words(weigher[name])
-    unit = rule_base.quantities[name].unit if name in rule_base.quantities else rule_base.thresholds[name].unit
+    if name in rule_base.thresholds:
+        # A limit is shown to the last figure; rounded, it would be another limit.
+        return format_measure(weigher[name], rule_base.thresholds[name].unit, 6)
+    unit = rule_base.quantities[name].unit
     amount = weigher[name]
     return weight_words(amount) if unit.symbol == "g" else format_measure(_countable(amount, unit), unit)
 

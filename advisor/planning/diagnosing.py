@@ -16,7 +16,7 @@ from advisor.knowledge.texts import fill
 from advisor.measures import format_measure, unit_named
 from advisor.metallurgy.figures import Figure
 from advisor.planning.advice import Missing, OptionNote, StepNote
-from advisor.planning.correcting import Corrections
+from advisor.planning.correcting import Corrections, inside
 from advisor.planning.deciding_notes import decision_note, lifts, reason_paragraph
 from advisor.planning.diagnosis import CauseNote, ChangedPlan, Diagnosis, RemedyNote, Sureness
 from advisor.planning.explaining import argument_note, only_if, source_notes
@@ -148,7 +148,7 @@ def _steps(acting: Conclusions, corrections: Corrections) -> Iterator[StepNote]:
             return figure_words(rule_base.corrections[name].entry.unit, corrections.figure(name))
         if name in rule_base.thresholds:
             threshold = rule_base.thresholds[name]
-            return format_measure(threshold.amount, threshold.unit)
+            return format_measure(threshold.amount, threshold.unit, 6)
         return rule_base.materials[name].entry.title.lower() if name in rule_base.materials else name
 
     for number, step in enumerate(own_steps(acting), 1):
@@ -175,7 +175,8 @@ def figure_words(unit_name: str, figure: Figure | None) -> str:
     if figure is None:
         return "an amount that cannot be reckoned yet"
     unit = unit_named(unit_name)
-    return weight_words(figure.amount) if unit.symbol == "g" else format_measure(figure.amount, unit)
+    amount = inside(figure)
+    return weight_words(amount) if unit.symbol == "g" else format_measure(amount, unit)
 
 
 def _figures(acting: Conclusions, corrections: Corrections) -> dict[str, FigureNote]:
