@@ -244,6 +244,22 @@ def rules_show(
 
 
 @rules_app.command(
+    "draw",
+    short_help="Show a drawing, or write them as SVG.",
+    help="Show one drawing of the diagnosis, or all; with --svg write them as SVG files into a folder.",
+)
+def rules_draw(
+    name: Annotated[str | None, typer.Argument(metavar="[NAME]", help="The drawing; all if left out.")] = None,
+    svg: Annotated[Path | None, typer.Option("--svg", metavar="FOLDER", help="Write SVG files here.")] = None,
+    rules: RulesOption = None,
+) -> None:
+    """Show or write drawings."""
+    from advisor.terminal.rules_commands import draw
+
+    draw(name, svg, rules)
+
+
+@rules_app.command(
     "schema",
     short_help="Print the JSON Schema of rule files.",
     help="Print the JSON Schema of rule files, for an editor.",
