@@ -190,12 +190,22 @@ class StepNote(Part):
     sources: tuple[SourceNote, ...]
 
 
+class ShopNote(Part):
+    """What the shop's own batches say about an expected mass."""
+
+    mass_g: Span
+    batches: int = Field(description="How many of the shop's batches on the same way it rests on.")
+    words: str
+    source: str
+
+
 class ExpectationNote(Part):
     """What comes out when all goes well."""
 
     id: str
     title: str
-    mass_g: Span | None = None
+    mass_g: Span | None = Field(default=None, description="By the rules alone.")
+    shop: ShopNote | None = Field(default=None, description="By the shop's own results, where there are enough.")
     looks: str
     reason: str | None = None
     only_if: str | None = None

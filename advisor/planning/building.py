@@ -22,12 +22,15 @@ from advisor.planning.advice import (
     MaterialAmount,
     Missing,
     QuantityNote,
+    ShopNote,
     StepNote,
     Weight,
 )
 from advisor.planning.comparing import side_by_side
 from advisor.planning.computed_note import computed_note
 from advisor.planning.deciding_notes import decision_note, lifts, reason_paragraph
+from advisor.planning.experience import SOURCE as EXPERIENCE_SOURCE
+from advisor.planning.experience import Evidence, Experience, in_words, shifted
 from advisor.planning.explaining import only_if, source_notes
 from advisor.planning.noting import (
     answer_notes,
@@ -38,29 +41,38 @@ from advisor.planning.noting import (
     span,
 )
 from advisor.planning.weighing import Weigher, weight_words, whole_pieces
-from advisor.planning.working import work_out
+from advisor.planning.working import evidence_for, work_out
 from advisor.reckoning.book import Book
 from advisor.reckoning.document import Citer
 
+METAL_IDS = ("bead-", "bar-")
+"""Ids of expectations that name the precious metal in the end begin so."""
 
-def build_advice(conclusions: Conclusions, title: str | None = None, beside: tuple[str, ...] = ()) -> Advice:
+
+def build_advice(
+    conclusions: Conclusions,
+    title: str | None = None,
+    beside: tuple[str, ...] = (),
+    experience: Experience | None = None,
+) -> Advice:
     """The advice for these conclusions.
 
     Args:
         conclusions: What follows from the answers.
         title: What the batch is called.
         beside: Routes to lay beside the chosen one even if they are ruled out.
+        experience: What the shop's own batches say; it moves expected beads, and the bismuth to begin with.
 
     Raises:
         InputError: If the answers add up to something impossible.
     """
     book, citer = Book(conclusions.rule_base), Citer(conclusions.rule_base.sources)
-    worked = work_out(conclusions, book)
+    worked = work_out(conclusions, book, experience)
     weigher = worked.weigher
     decisions = tuple(decision_note(conclusions, ruling) for ruling in conclusions.rulings.values())
     amounts = _amounts(weigher, worked.by_thumb, citer)
     steps = _steps(weigher)
-    expectations = _expectations(weigher)
+    expectations = _expectations(weigher, evidence_for(conclusions, experience))
     quantities = _quantities(weigher)
     route, collector = decisions[0], next((note for note in decisions if note.id == "collector"), None)
     costs = [(a.cost_low, a.cost_high) for a in amounts.values() if a.cost_low is not None and a.cost_high is not None]
@@ -198,21 +210,25 @@ def _steps(weigher: Weigher) -> tuple[StepNote, ...]:
     return tuple(notes)
 
 
-def _expectations(weigher: Weigher) -> tuple[ExpectationNote, ...]:
+def _expectations(weigher: Weigher, evidence: Evidence) -> tuple[ExpectationNote, ...]:
     conclusions = weigher.conclusions
     notes = []
     for expectation in conclusions.rule_base.expectations.values():
         if conclusions.truth(expectation.condition) == FAILS:
             continue
         entry = expectation.entry
-        mass = None
+        mass = shop = None
         if expectation.formula is not None:
-            mass = span((weigher.formula(expectation.formula) * expectation.parts).most(Range.exact(0.0)))
+            expected = (weigher.formula(expectation.formula) * expectation.parts).most(Range.exact(0.0))
+            mass = span(expected)
+            if entry.id.startswith(METAL_IDS) and evidence.speaks:
+                shop = _shop_note(expected, evidence, weigher["dry_mass"].high)
         notes.append(
             ExpectationNote(
                 id=entry.id,
                 title=entry.title,
                 mass_g=mass,
+                shop=shop,
                 looks=entry.looks,
                 reason=entry.reason,
                 only_if=only_if(conclusions, expectation.condition),
@@ -220,6 +236,17 @@ def _expectations(weigher: Weigher) -> tuple[ExpectationNote, ...]:
             )
         )
     return tuple(notes)
+
+
+def _shop_note(expected: Range, evidence: Evidence, most_g: float) -> ShopNote:
+    """An expected mass as the shop's own batches have it; a bead never outweighs its batch."""
+    own = shifted(expected, evidence, most=max(most_g, expected.high))
+    return ShopNote(
+        mass_g=span(own),
+        batches=evidence.batches,
+        words=in_words(evidence, moved=own != expected),
+        source=EXPERIENCE_SOURCE,
+    )
 
 
 def _quantities(weigher: Weigher) -> dict[str, QuantityNote]:

@@ -141,6 +141,9 @@ def _expectations(page: Page, advice: Advice, explain: bool) -> None:
         mass = "" if note.mass_g is None else f", {between(note.mass_g.low, note.mass_g.high)} g"
         condition = f" (if {note.only_if})" if note.only_if else ""
         page.say(f"{note.title}{mass}{condition}: {note.looks}", mark="- ")
+        if note.shop is not None:
+            own = note.shop.mass_g
+            page.say(f"By your own batches: {between(own.low, own.high)} g. {note.shop.words}", indent=2)
         if explain:
             page.say((f"{note.reason} " if note.reason else "") + source_line(note.sources), indent=2)
 

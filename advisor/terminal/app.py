@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated
 
 import typer
-from typer.core import TyperGroup
 
 from advisor.terminal.exit_codes import BAD_INPUT, HELP, UNEXPECTED
+from advisor.terminal.helpful import HelpfulGroup
+from advisor.terminal.journal_app import journal_app
 
 WELCOME = """\
 The advisor helps you choose how to refine tonight's gold concentrate
@@ -19,24 +20,10 @@ What to type next:
   advisor route                  asks about the batch and recommends a route,
                                  with plan and hazards
   advisor route --answers FILE   the same from a file, without asking
+  advisor journal start          opens the journal of that batch
   advisor rules list             shows the rules behind the advice
   advisor --help                 shows every command
 """
-
-
-class HelpfulGroup(TyperGroup):
-    """A group that names the closest command after a wrong turn."""
-
-    def resolve_command(self, ctx: Any, args: list[str]) -> Any:
-        """Find the command, or say which one was probably meant."""
-        if args and self.get_command(ctx, args[0]) is None and not args[0].startswith("-"):
-            from difflib import get_close_matches
-
-            known = self.list_commands(ctx)
-            near = get_close_matches(args[0], known, n=1, cutoff=0.5)
-            hint = f"Did you mean '{ctx.command_path} {near[0]}'?" if near else f"Known are: {', '.join(known)}."
-            ctx.fail(f"There is no command '{args[0]}'. {hint}")
-        return super().resolve_command(ctx, args)
 
 
 app = typer.Typer(
@@ -57,6 +44,7 @@ rules_app = typer.Typer(
     rich_markup_mode=None,
 )
 app.add_typer(rules_app, name="rules")
+app.add_typer(journal_app, name="journal")
 
 RulesOption = Annotated[
     list[Path] | None,

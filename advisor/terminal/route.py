@@ -12,9 +12,26 @@ from advisor.inference.conclusions import Conclusions
 from advisor.knowledge.rulebase import RuleBase
 from advisor.planning.advice import Advice
 from advisor.planning.building import build_advice
+from advisor.planning.experience import Experience
 from advisor.terminal.asking import ROUTE, asked, concluded, given, kept_before, rule_base_for
 from advisor.terminal.exit_codes import ADVICE, LEFT, STOP
-from advisor.terminal.output import screen, typed_line, write_document
+from advisor.terminal.output import say_fault, screen, typed_line, write_document
+from advisor.terminal.settings import journal_file
+
+
+def shop_experience() -> Experience | None:
+    """What the journal says of earlier batches; advice is given without it too."""
+    try:
+        path = journal_file()
+        if not path.exists():
+            return None
+        from advisor.journal import Journal
+        from advisor.journal.gathering import experience
+
+        return experience(Journal(path))
+    except InputError as problem:
+        say_fault(f"{problem}. The plan goes by the rules alone.")
+        return None
 
 
 def run_route(
@@ -40,7 +57,7 @@ def run_route(
     rule_base = rule_base_for(rules)
     if answers is not None:
         batch = given(answers, rule_base)
-        advice = _advised(rule_base, batch, title, beside)
+        advice = advised(rule_base, batch, title, beside)
         show_advice(advice, json_output, explain)
     else:
         before = kept_before(ROUTE, rule_base, resume, save)
@@ -48,16 +65,16 @@ def run_route(
         conclusions = asked(ROUTE, rule_base, before, resume=resume, save=save, to_standard_error=json_output)
         if conclusions is None:
             return LEFT
-        advice = build_advice(conclusions, before.title, beside)
+        advice = build_advice(conclusions, before.title, beside, shop_experience())
         show_advice(advice, json_output, explain)
         if not json_output and not advice.stop:
             _offer_beside(conclusions, advice)
     return STOP if advice.stop else ADVICE
 
 
-def _advised(rule_base: RuleBase, batch: Batch, title: str | None, beside: tuple[str, ...]) -> Advice:
+def advised(rule_base: RuleBase, batch: Batch, title: str | None, beside: tuple[str, ...]) -> Advice:
     """The advice for a batch from a file; what cannot be is refused with the name of the file."""
-    advice = build_advice(concluded(rule_base, batch), title or batch.title, beside)
+    advice = build_advice(concluded(rule_base, batch), title or batch.title, beside, shop_experience())
     if advice.warnings:
         raise InputError("\n".join(f"{batch.name}: {warning}" for warning in advice.warnings))
     return advice
