@@ -48,8 +48,8 @@ def run_route(
         raise InputError("--answers asks nothing, so --resume and --save do not go with it; leave them out")
     rule_base = rule_base_for(rules)
     if answers is not None:
-        batch = _given(answers, rule_base)
-        advice = _advised(rule_base, batch, title, beside)
+        batch = given(answers, rule_base)
+        advice = advised(rule_base, batch, title, beside)
         show_advice(advice, json_output, explain)
     else:
         asked = _asked(rule_base, resume, save, title, json_output)
@@ -59,17 +59,20 @@ def run_route(
         advice = build_advice(conclusions, name, beside)
         show_advice(advice, json_output, explain)
         if not json_output and not advice.stop:
-            _offer_beside(conclusions, advice)
+            _offer_beside(conclusions, advice, save or last_file())
+        elif not json_output:
+            notices().print(Text(tame(f"The STOP sheet for the wall: {sheet_command(save)}")), soft_wrap=True)
     return STOP if advice.stop else ADVICE
 
 
-def _given(path: Path, rule_base: RuleBase) -> Batch:
+def given(path: Path, rule_base: RuleBase) -> Batch:
+    """The batch in a file, or on standard input for ``-``."""
     if str(path) != "-":
         return read_batch(path, rule_base)
     return read_batch(Path("standard input"), rule_base, read_standard_input())
 
 
-def _advised(rule_base: RuleBase, batch: Batch, title: str | None, beside: tuple[str, ...]) -> Advice:
+def advised(rule_base: RuleBase, batch: Batch, title: str | None, beside: tuple[str, ...]) -> Advice:
     """The advice for a batch from a file; what cannot be is refused with the name of the file."""
     try:
         conclusions = conclude(rule_base, batch.answers)
@@ -122,13 +125,19 @@ def _place_aside(unfinished: Path) -> Path:
     return aside
 
 
-def _offer_beside(conclusions: Conclusions, advice: Advice) -> None:
-    """Lay other routes beside the advised one, as long as the person names one."""
+def sheet_command(save: Path | None) -> str:
+    """The command that writes the sheet of the consultation that has just ended."""
+    return "advisor sheet" + (f" --answers {shlex.quote(str(save))}" if save is not None else "")
+
+
+def _offer_beside(conclusions: Conclusions, advice: Advice, answers: Path) -> None:
+    """Write the sheet, or lay other routes beside the advised one, as long as the person asks for it."""
     from advisor.planning.comparing import side_by_side
     from advisor.planning.working import work_out
     from advisor.reckoning.book import Book
     from advisor.terminal.computed_view import print_side_by_side
     from advisor.terminal.page import Page
+    from advisor.terminal.sheet_command import write_offered
 
     page = Page(screen())
     book = Book(conclusions.rule_base)
@@ -139,6 +148,7 @@ def _offer_beside(conclusions: Conclusions, advice: Advice) -> None:
     page.say("Another route beside this one, in figures? Type its number, or just Enter to end.")
     for number, option in enumerate(others, 1):
         page.say(f"{option.title} ({option.state.replace('_', ' ')})", mark=f"  {number}  ")
+    page.say("One or two pages for the wall beside the furnace", mark="  s  ")
     while True:
         typed = typed_line(screen())
         if not typed:
@@ -147,8 +157,10 @@ def _offer_beside(conclusions: Conclusions, advice: Advice) -> None:
             wanted = others[int(typed) - 1].id
             sides = side_by_side(worked, book, (wanted,))
             print_side_by_side(page, tuple(side for side in sides if side.route in (advice.route, wanted)))
+        elif typed.lower() == "s":
+            page.say(write_offered(advice, answers))
         else:
-            page.say(f"Type a number from 1 to {len(others)}, or just Enter to end.")
+            page.say(f"Type a number from 1 to {len(others)}, s for the wall, or just Enter to end.")
 
 
 def show_advice(advice: Advice, json_output: bool, explain: bool) -> None:
