@@ -19,6 +19,7 @@ Text = Annotated[
 Id = Annotated[str, StringConstraints(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$", max_length=80)]
 Name = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9]*(_[a-z0-9]+)*$", max_length=60)]
 SourceName = Annotated[str, StringConstraints(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$", max_length=80)]
+Brief = Annotated[Text, StringConstraints(max_length=110)]
 Condition = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=2000)]
 Formula = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=1000)]
 Sources = Text | Annotated[list[Text], Field(min_length=1)]
@@ -293,6 +294,7 @@ class HazardEntry(Entry):
 
     Attributes:
         title: Its name.
+        brief: The controls that matter most in one line, for the sheet on the wall; true for every batch.
         severity: ``deadly``, ``grave`` or ``moderate``.
         when: It is attached unless this is excluded.
         harm: What it does to people.
@@ -304,6 +306,7 @@ class HazardEntry(Entry):
 
     id: Id
     title: Text
+    brief: Brief | None = None
     severity: Severity
     when: Condition
     harm: Text
@@ -321,6 +324,7 @@ class StepEntry(Entry):
         order: Its place within the stage.
         when: The condition under which it is part of the plan.
         do: What to do; ``{material}`` and ``{quantity}`` are replaced by weighed amounts.
+        brief: The same in one line, for the sheet on the wall.
         look_for: What shows that it is right, or wrong.
         temperature: Temperature of the work.
         time: How long it takes.
@@ -336,6 +340,7 @@ class StepEntry(Entry):
     order: Annotated[float, Field(ge=0, le=100_000)]
     when: Condition
     do: Text
+    brief: Brief | None = None
     look_for: Text | None = None
     temperature: Text | RangeEntry | None = None
     time: Text | RangeEntry | None = None

@@ -122,6 +122,7 @@ class HazardNote(Part):
 
     id: str
     title: str
+    brief: str | None = Field(default=None, description="The controls that matter most, in one line.")
     severity: Literal["deadly", "grave", "moderate"]
     certain: bool = Field(description="False when it is kept because something is not known.")
     because: str
@@ -180,6 +181,7 @@ class StepNote(Part):
     stage: str
     stage_title: str
     do: str
+    brief: str | None = Field(default=None, description="What to do in one line.")
     look_for: str | None = None
     temperature_c: Span | None = None
     time_min: Span | None = None

@@ -188,6 +188,10 @@ def _steps(weigher: Weigher) -> tuple[StepNote, ...]:
     notes = []
     for number, step in enumerate(chosen, 1):
         entry = step.entry
+        brief, look_for = (
+            fill(text, lambda name: _placeholder_words(weigher, name)) if text else None
+            for text in (entry.brief, entry.look_for)
+        )
         notes.append(
             StepNote(
                 number=number,
@@ -195,9 +199,8 @@ def _steps(weigher: Weigher) -> tuple[StepNote, ...]:
                 stage=entry.stage,
                 stage_title=rule_base.stages[entry.stage],
                 do=fill(entry.do, lambda name: _placeholder_words(weigher, name)),
-                look_for=fill(entry.look_for, lambda name: _placeholder_words(weigher, name))
-                if entry.look_for
-                else None,
+                brief=brief,
+                look_for=look_for,
                 temperature_c=span(step.temperature_c) if step.temperature_c else None,
                 time_min=span(step.time_min) if step.time_min else None,
                 uses=tuple(name for name in entry.uses if weigher[name].high > 0),

@@ -21,6 +21,7 @@ What to type next:
                                  with plan and hazards
   advisor route --answers FILE   the same from a file, without asking
   advisor journal start          opens the journal of that batch
+  advisor sheet                  writes one or two pages for the wall
   advisor rules list             shows the rules behind the advice
   advisor --help                 shows every command
 """
@@ -138,6 +139,37 @@ def diagnose(
     from advisor.terminal.diagnose import run_diagnose
 
     raise typer.Exit(run_diagnose(observations, plan, json_output, explain, resume, save, title, rules))
+
+
+@app.command(
+    short_help="Print one or two pages for the wall.",
+    help=(
+        "Write one or two pages for the wall beside the furnace: hazards and stop signs, weights, schedule, what to "
+        f"expect, who to call. Print the file from a browser, or with --text on any printer.\n\n{HELP}"
+    ),
+)
+def sheet(
+    answers: Annotated[
+        Path | None,
+        typer.Option(
+            "--answers",
+            metavar="FILE",
+            help="Answers from a YAML or JSON file; '-' reads standard input. Without it: your last consultation.",
+        ),
+    ] = None,
+    output: Annotated[
+        Path | None, typer.Option("--output", metavar="FILE", help="Where to write it; '-' is standard output.")
+    ] = None,
+    force: Annotated[bool, typer.Option("--force", help="Write over a file that is there.")] = False,
+    text: Annotated[bool, typer.Option("--text", help="Plain text: 80 columns, 66 lines a page.")] = False,
+    paper: Annotated[str, typer.Option("--paper", metavar="A4|letter", help="The paper of the printer.")] = "A4",
+    title: Annotated[str | None, typer.Option("--title", metavar="NAME", help="A name for the batch.")] = None,
+    rules: RulesOption = None,
+) -> None:
+    """Write the sheet for the wall."""
+    from advisor.terminal.sheet_command import run_sheet
+
+    raise typer.Exit(run_sheet(answers, output, force, text, paper, title, rules))
 
 
 COMPUTATIONS = {

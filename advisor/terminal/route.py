@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import shlex
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
+
+from rich.text import Text
 
 from advisor.cases.batch_file import Batch
 from advisor.errors import InputError
@@ -15,7 +18,7 @@ from advisor.planning.building import build_advice
 from advisor.planning.experience import Experience
 from advisor.terminal.asking import ROUTE, asked, concluded, given, kept_before, rule_base_for
 from advisor.terminal.exit_codes import ADVICE, LEFT, STOP
-from advisor.terminal.output import say_fault, screen, typed_line, write_document
+from advisor.terminal.output import notices, say_fault, screen, tame, typed_line, write_document
 from advisor.terminal.settings import journal_file
 
 
@@ -68,7 +71,9 @@ def run_route(
         advice = build_advice(conclusions, before.title, beside, shop_experience())
         show_advice(advice, json_output, explain)
         if not json_output and not advice.stop:
-            _offer_beside(conclusions, advice)
+            _offer_beside(conclusions, advice, save or ROUTE.last_file)
+        elif not json_output:
+            notices().print(Text(tame(f"The STOP sheet for the wall: {sheet_command(save)}")), soft_wrap=True)
     return STOP if advice.stop else ADVICE
 
 
@@ -80,13 +85,19 @@ def advised(rule_base: RuleBase, batch: Batch, title: str | None, beside: tuple[
     return advice
 
 
-def _offer_beside(conclusions: Conclusions, advice: Advice) -> None:
-    """Lay other routes beside the advised one, as long as the person names one."""
+def sheet_command(save: Path | None) -> str:
+    """The command that writes the sheet of the consultation that has just ended."""
+    return "advisor sheet" + (f" --answers {shlex.quote(str(save))}" if save is not None else "")
+
+
+def _offer_beside(conclusions: Conclusions, advice: Advice, answers: Path) -> None:
+    """Write the sheet, or lay other routes beside the advised one, as long as the person asks for it."""
     from advisor.planning.comparing import side_by_side
     from advisor.planning.working import work_out
     from advisor.reckoning.book import Book
     from advisor.terminal.computed_view import print_side_by_side
     from advisor.terminal.page import Page
+    from advisor.terminal.sheet_command import write_offered
 
     page = Page(screen())
     book = Book(conclusions.rule_base)
@@ -97,6 +108,7 @@ def _offer_beside(conclusions: Conclusions, advice: Advice) -> None:
     page.say("Another route beside this one, in figures? Type its number, or just Enter to end.")
     for number, option in enumerate(others, 1):
         page.say(f"{option.title} ({option.state.replace('_', ' ')})", mark=f"  {number}  ")
+    page.say("One or two pages for the wall beside the furnace", mark="  s  ")
     while True:
         typed = typed_line(screen())
         if not typed:
@@ -105,8 +117,10 @@ def _offer_beside(conclusions: Conclusions, advice: Advice) -> None:
             wanted = others[int(typed) - 1].id
             sides = side_by_side(worked, book, (wanted,))
             print_side_by_side(page, tuple(side for side in sides if side.route in (advice.route, wanted)))
+        elif typed.lower() == "s":
+            page.say(write_offered(advice, answers))
         else:
-            page.say(f"Type a number from 1 to {len(others)}, or just Enter to end.")
+            page.say(f"Type a number from 1 to {len(others)}, s for the wall, or just Enter to end.")
 
 
 def show_advice(advice: Advice, json_output: bool, explain: bool) -> None:
