@@ -28,7 +28,8 @@ class Page:
     def heading(self, text: str) -> None:
         """A heading with a line under it."""
         self._write("", "")
-        self._write(text.upper(), "bold")
+        for line in textwrap.wrap(tame(text).upper(), self.console.width):
+            self._write(line, "bold")
         self._write("-" * min(len(text), self.console.width), "dim")
 
     def say(self, text: str, indent: int = 0, mark: str = "", style: str = "") -> None:
