@@ -133,12 +133,19 @@ def diagnose(
         typer.Option("--save", metavar="FILE", help="Keep what you saw in this file while you answer."),
     ] = None,
     title: Annotated[str | None, typer.Option("--title", metavar="NAME", help="A name for the batch.")] = None,
+    batch: Annotated[
+        str | None,
+        typer.Option("--batch", metavar="BATCH", help="Take the plan of this batch of the journal, and record there."),
+    ] = None,
+    journal: Annotated[Path | None, typer.Option("--journal", metavar="FILE", help="The journal for --batch.")] = None,
+    by: Annotated[str | None, typer.Option("--by", metavar="NAME", help="Who looks; for --batch.")] = None,
     rules: RulesOption = None,
 ) -> None:
     """Run a diagnosis."""
     from advisor.terminal.diagnose import run_diagnose
 
-    raise typer.Exit(run_diagnose(observations, plan, json_output, explain, resume, save, title, rules))
+    status = run_diagnose(observations, plan, json_output, explain, resume, save, title, rules, batch, journal, by)
+    raise typer.Exit(status)
 
 
 @app.command(

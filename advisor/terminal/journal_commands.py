@@ -41,7 +41,7 @@ def start_batch(
     if answers is not None and plan is not None:
         raise InputError("--answers and --plan both name the plan; give one")
     advice, written = (_saved_plan(plan), None) if plan is not None else _advised(answers, rules)
-    journal, who = open_journal(named), _who(by)
+    journal, who = open_journal(named), who_writes(by)
     drafts = plan_drafts(advice, written)
     if name is None:
         _refuse_again(journal, drafts[0])
@@ -60,7 +60,7 @@ def add_entries(words: list[str], document: Path | None, by: str | None, named: 
     drafts = [read_pair(word) for word in (words if wanted is None else words[1:])]
     drafts = _with_document(drafts, document)
     _refuse_twins(drafts)
-    journal, who = open_journal(named), _who(by)
+    journal, who = open_journal(named), who_writes(by)
     batch = batch_named(journal, wanted)
     entries = journal.entries_of(batch)
     if not drafts:
@@ -78,7 +78,7 @@ def amend_entry(
     number: int, value: str | None, why: str | None, withdraw: bool, by: str | None, named: Path | None
 ) -> int:
     """Supersede an entry by another."""
-    journal, who = open_journal(named), _who(by)
+    journal, who = open_journal(named), who_writes(by)
     old = journal.entry(number)
     if withdraw == (value is not None):
         raise InputError(f"say what entry {number} should be, or take it back with --withdraw")
@@ -165,7 +165,8 @@ def _only_open(contents: Contents) -> Batch:
     raise InputError(f"several batches are open: {numbers}; name one, for example  advisor journal add 3")
 
 
-def _who(by: str | None) -> str:
+def who_writes(by: str | None) -> str:
+    """Who records: the name given, else the one in the settings, else the account of the computer."""
     name = plain_text(by or configured_operator() or "")
     if name:
         return name
