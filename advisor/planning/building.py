@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from advisor import __version__
-from advisor.inference.answers import NotKnown, value_words
-from advisor.inference.changes import changing_answers
+from advisor.inference.answers import NotKnown
 from advisor.inference.conclusions import Conclusions
 from advisor.inference.questions import needed_names, open_questions
 from advisor.knowledge.conditions import FAILS, OPEN
@@ -17,7 +16,6 @@ from advisor.measures.units import format_number
 from advisor.planning.advice import (
     Advice,
     Assumption,
-    Change,
     ExpectationNote,
     MaterialAmount,
     Missing,
@@ -26,6 +24,7 @@ from advisor.planning.advice import (
     StepNote,
     Weight,
 )
+from advisor.planning.changing_notes import change_notes
 from advisor.planning.comparing import side_by_side
 from advisor.planning.computed_note import computed_note
 from advisor.planning.deciding_notes import decision_note, lifts, reason_paragraph
@@ -72,6 +71,7 @@ def build_advice(
     decisions = tuple(decision_note(conclusions, ruling) for ruling in conclusions.rulings.values())
     amounts = _amounts(weigher, worked.by_thumb, citer)
     steps = _steps(weigher)
+    changes = change_notes(conclusions)
     expectations = _expectations(weigher, evidence_for(conclusions, experience))
     quantities = _quantities(weigher)
     route, collector = decisions[0], next((note for note in decisions if note.id == "collector"), None)
@@ -100,7 +100,10 @@ def build_advice(
         steps=steps,
         expectations=expectations,
         assumptions=tuple(_assumptions(weigher)),
-        changes=tuple(_changes(conclusions)),
+        changes=changes.single,
+        changes_together=changes.together,
+        hazard_changes=changes.hazards,
+        changes_complete=changes.complete,
         referrals=referral_notes(conclusions),
         computed=computed_note(worked, book, citer),
         side_by_side=side_by_side(worked, book, beside),
@@ -331,24 +334,6 @@ def _assumed_words(weigher: Weigher, fact: Fact, used: bool) -> str:
             f"{format_measure(weigher[fact.name], fact.unit)} in the weights; every value it may have in the decisions"
         )
     return "every value it may have; the cautious one decides"
-
-
-def _changes(conclusions: Conclusions) -> Iterable[Change]:
-    rule_base = conclusions.rule_base
-    names = tuple(name for name in ("route", "collector") if name in conclusions.rulings)
-    for change in changing_answers(conclusions, names):
-        decision = rule_base.decisions[change.decision]
-        fact = rule_base.facts[change.fact]
-        yield Change(
-            fact=change.fact,
-            label=fact.label,
-            was=value_words(fact, conclusions.answers.get(change.fact)),
-            answer=change.words,
-            decision=change.decision,
-            decision_title=decision.entry.title,
-            to=change.to,
-            to_title=decision.title_of(change.to),
-        )
 
 
 def impossible_sums(weigher: Weigher) -> list[str]:

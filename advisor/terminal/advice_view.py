@@ -14,6 +14,7 @@ from advisor.planning.advice import (
     OptionNote,
 )
 from advisor.planning.weighing import weight_words
+from advisor.terminal.changes_view import print_changes
 from advisor.terminal.computed_view import print_computed, print_side_by_side
 from advisor.terminal.notes_view import (
     print_answers,
@@ -34,7 +35,6 @@ _STATES = {
 }
 
 
-_LONG_ANSWER = 30
 _NOTICEABLE = 0.05
 
 
@@ -51,7 +51,7 @@ def print_advice(console: Console, advice: Advice, explain: bool) -> None:
     _expectations(page, advice, explain)
     _assumptions(page, advice)
     _arguments(page, advice, explain)
-    _changes(page, advice)
+    print_changes(page, advice, explain)
     print_side_by_side(page, advice.side_by_side)
     print_referrals(page, advice.referrals)
     print_answers(page, advice.answers, advice.unasked)
@@ -201,18 +201,6 @@ def _brief(option: OptionNote, arguments: list[ArgumentNote]) -> list[ArgumentNo
         ruling = [a for a in arguments if a.says == "rule_out"]
         return ruling or arguments
     return arguments
-
-
-def _changes(page: Page, advice: Advice) -> None:
-    page.heading("What answer would have changed this advice")
-    if not advice.changes:
-        page.say("No single different answer would change the route or the collector.")
-    grouped: dict[tuple[str, str, str, str], list[str]] = {}
-    for change in advice.changes:
-        grouped.setdefault((change.label, change.was, change.decision_title, change.to_title), []).append(change.answer)
-    for (label, was, decision, to), words in grouped.items():
-        now = f" (now: {was})" if len(was) < _LONG_ANSWER else ""
-        page.say(f"{label}: {', or '.join(words)}{now} -> {decision.lower()}: {to}", mark="- ")
 
 
 def _in_short(page: Page, advice: Advice) -> None:
