@@ -39,11 +39,13 @@ class Target:
         name: A decision, or a hazard.
         to: The option it changes to; for a hazard that it appears or disappears.
         hazard: Whether it is a hazard.
+        effect: For an option of which several may be taken, and for a hazard, whether it appears or disappears.
     """
 
     name: str
     to: str
     hazard: bool = False
+    effect: Effect | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,7 +177,7 @@ class _Aims:
             attached = self._conclusions.attached(name)
             effect: Effect = "disappears" if attached else "appears"
             stay = self._staying(self._depends_on(hazard.condition.variables))
-            yield Target(name, effect, True), Turn(hazard.condition, attached, stay, self._flips)
+            yield Target(name, effect, True, effect), Turn(hazard.condition, attached, stay, self._flips)
 
     def _depends_on(self, variables: Iterable[int]) -> list[str]:
         """The decisions among some variables, and those that these depend on in turn."""

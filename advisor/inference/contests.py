@@ -79,13 +79,19 @@ class Contest:
         self._low = [low for low, _ in ruling.support]
         self._strikes = [a + b for a, b in zip(stand.surely_out, stand.maybe_out, strict=True)]
         self._fallback = ruling.decision.options.index(ruling.decision.fallback)
-        self._leads = Leads(self._weights, moves, self._mixed_truths)
+        self._found_leads: Leads | None = None
         self._striking: list[list[int]] = [[] for _ in self._options]
         for position, options in enumerate(self._weights.ruled_options):
             for option in options:
                 self._striking[option].append(position)
         self._effects: dict[tuple[int, int], Effect] = {}
         self._struck_now: dict[tuple[int, int], int] = {}
+
+    @property
+    def _leads(self) -> Leads:
+        if self._found_leads is None:
+            self._found_leads = Leads(self._weights, self._moves, self._mixed_truths)
+        return self._found_leads
 
     def poll(self, spot: Spot) -> Poll:
         """How the decision comes out at a spot where the answers do not contradict each other."""

@@ -249,7 +249,9 @@ class Change(Part):
     to: str = Field(description="The option it changes to; of a hazard that it appears or disappears.")
     to_title: str
     hazard: str | None = Field(default=None, description="The hazard that appears or disappears.")
-    effect: Literal["appears", "disappears"] | None = None
+    effect: Literal["appears", "disappears"] | None = Field(
+        default=None, description="Whether the hazard, or in a diagnosis the cause, comes or goes."
+    )
     severity: Literal["deadly", "grave", "moderate"] | None = None
     more: int = Field(default=0, description="On the last set for one target, how many further sets are left out.")
 

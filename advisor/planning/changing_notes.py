@@ -7,9 +7,11 @@ from dataclasses import dataclass
 from typing import Any
 
 from advisor.inference.answers import value_words
+from advisor.inference.cause_changes import single_changes
 from advisor.inference.changes import OtherAnswers, Target, smallest_changes
 from advisor.inference.conclusions import Conclusions
 from advisor.inference.stretches import OtherAnswer
+from advisor.knowledge.spreading import LOOKED_AT
 from advisor.planning.advice import Change, OtherAnswerNote
 
 
@@ -41,6 +43,14 @@ def change_notes(conclusions: Conclusions) -> ChangeNotes:
         _notes(conclusions, changes.of_hazards()),
         changes.complete,
     )
+
+
+def diagnosis_change_notes(conclusions: Conclusions) -> tuple[Change, ...]:
+    """Every single thing seen otherwise that would change what to do with a piece, or which causes are taken.
+
+    What is looked at is left as it is: another piece is another diagnosis.
+    """
+    return _notes(conclusions, single_changes(conclusions, frozenset({LOOKED_AT})))
 
 
 def _notes(conclusions: Conclusions, found: Iterable[OtherAnswers]) -> tuple[Change, ...]:
@@ -76,4 +86,5 @@ def _outcome(conclusions: Conclusions, target: Target) -> dict[str, Any]:
         "decision_title": decision.entry.title,
         "to": target.to,
         "to_title": decision.title_of(target.to),
+        "effect": target.effect,
     }

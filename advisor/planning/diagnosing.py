@@ -16,6 +16,7 @@ from advisor.knowledge.texts import fill
 from advisor.measures import format_measure, unit_named
 from advisor.metallurgy.figures import Figure
 from advisor.planning.advice import Missing, OptionNote, StepNote
+from advisor.planning.changing_notes import diagnosis_change_notes
 from advisor.planning.correcting import Corrections, inside
 from advisor.planning.deciding_notes import decision_note, lifts, reason_paragraph
 from advisor.planning.diagnosis import CauseNote, ChangedPlan, Diagnosis, RemedyNote, Sureness
@@ -59,6 +60,7 @@ def build_diagnosis(conclusions: Conclusions, title: str | None = None, plan: Pl
         next_batch=plan_lines(conclusions, taken, plan),
         wrong_route=any(cause.entry.wrong_route for cause in taken),
         changed_plan=_changed_plan(plan, taken),
+        changes=diagnosis_change_notes(conclusions),
         unasked=tuple(
             Missing(fact=question.fact, label=rule_base.facts[question.fact].label)
             for question in open_questions(conclusions)

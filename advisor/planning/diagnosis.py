@@ -13,6 +13,7 @@ from pydantic import Field
 from advisor.planning.advice import (
     Answer,
     ArgumentNote,
+    Change,
     HazardNote,
     Lift,
     Missing,
@@ -112,5 +113,8 @@ class Diagnosis(Part):
     next_batch: tuple[PlanLine, ...]
     wrong_route: bool = Field(description="Whether the route itself was wrong, so that it is chosen anew.")
     changed_plan: ChangedPlan | None = None
+    changes: tuple[Change, ...] = Field(
+        default=(), description="Every single thing seen otherwise that would change what to do, or a cause taken."
+    )
     unasked: tuple[Missing, ...]
     answers: tuple[Answer, ...]

@@ -31,6 +31,22 @@ def print_changes(page: Page, advice: Advice, explain: bool) -> None:
         page.say("So many answers bear on each other here that the search was broken off. Some changes may be missing.")
 
 
+def print_diagnosis_changes(page: Page, changes: tuple[Change, ...], explain: bool) -> None:
+    """What seen otherwise would have changed a diagnosis; causes that would come in only when explained."""
+    page.heading("What would change this diagnosis")
+    remedy = [change for change in changes if change.effect is None]
+    if not remedy:
+        page.say("No single thing seen otherwise would change what to do with this piece.")
+    for title, found in (
+        ("Would change what to do", remedy),
+        ("Would take a cause away", [change for change in changes if change.effect == "disappears"]),
+        ("Would bring a cause in", [change for change in changes if explain and change.effect == "appears"]),
+    ):
+        if found:
+            page.say(f"{title}:", style="bold")
+            _single(page, found)
+
+
 def _single(page: Page, changes: Iterable[Change]) -> None:
     grouped: dict[tuple[str, str, str], list[str]] = {}
     for change in changes:

@@ -6,6 +6,7 @@ from rich.console import Console
 
 from advisor.planning.advice import ArgumentNote
 from advisor.planning.diagnosis import CauseNote, Diagnosis, PlanLine
+from advisor.terminal.changes_view import print_diagnosis_changes
 from advisor.terminal.notes_view import (
     print_answers,
     print_argument,
@@ -36,6 +37,7 @@ def print_diagnosis(console: Console, diagnosis: Diagnosis, explain: bool) -> No
     _correction(page, diagnosis, explain)
     _causes(page, diagnosis, explain)
     _remedies(page, diagnosis, explain)
+    print_diagnosis_changes(page, diagnosis.changes, explain)
     print_next_batch(page, diagnosis, explain)
     print_referrals(page, diagnosis.referrals)
     print_answers(page, diagnosis.answers, diagnosis.unasked)

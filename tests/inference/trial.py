@@ -14,7 +14,7 @@ from advisor.inference.answers import (
     state_of,
     state_with,
 )
-from advisor.inference.changes import Target
+from advisor.inference.changes import Effect, Target
 from advisor.inference.conclusions import Conclusions, conclude_state
 from advisor.knowledge.conditions import single_cells
 from advisor.knowledge.facts import cell_range, cells_of_value, possible_cells
@@ -115,7 +115,8 @@ class Trial:
                 yield Target(name, now.rulings[name].chosen)
         for name, attached, condition, stay in self._hazards:
             if (condition.truth(now.state) != 0) != attached and not stay & changed:
-                yield Target(name, "disappears" if attached else "appears", hazard=True)
+                effect: Effect = "disappears" if attached else "appears"
+                yield Target(name, effect, True, effect)
 
     def smallest(self, most: int) -> Sets:
         """For every target the smallest sets of moves that reach it, up to so many."""
