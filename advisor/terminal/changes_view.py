@@ -79,7 +79,7 @@ def _words(change: Change) -> str:
     answers = [f"{note.label}: {note.answer}" for note in notes]
     if len(answers) == 1:
         return answers[0]
-    return f"{', '.join(answers[:-1])} and {answers[-1]}, together"
+    return f"{'; and '.join(answers)}; together"
 
 
 def _hazards(page: Page, changes: Iterable[Change], explain: bool) -> None:

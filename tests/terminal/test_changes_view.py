@@ -30,13 +30,13 @@ def page_of(advice: Advice, explain: bool = False) -> str:
 
 def sentence(change: Change) -> str:
     notes = [(change.label, change.answer), *((note.label, note.answer) for note in change.also)]
-    return " and ".join(f"{label}: {answer}" for label, answer in notes)
+    return "; and ".join(f"{label}: {answer}" for label, answer in notes)
 
 
 def test_two_answers_that_work_only_together_are_told_as_one_change(advice: Advice) -> None:
     pair = next(c for c in advice.changes_together if c.to == "cupel_direct" and len(c.also) == 1)
     assert {pair.fact, pair.also[0].fact} == {"gold_share", "sulphide_share"}
-    assert f"{sentence(pair)}, together -> {pair.to_title}" in page_of(advice, explain=True)
+    assert f"{sentence(pair)}; together -> {pair.to_title}" in page_of(advice, explain=True)
 
 
 def test_the_list_of_single_answers_holds_no_set(advice: Advice) -> None:
