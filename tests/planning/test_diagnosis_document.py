@@ -166,7 +166,7 @@ def test_every_correction_has_steps_that_begin_with_care_and_end_with_the_record
 def test_what_a_correction_is_reckoned_from_may_be_asked_for_where_it_is_chosen(diagnosing: RuleBase) -> None:
     """A figure that rests on an answer nobody is asked for would always be a guess."""
     needed = set()
-    for name in Random(3).sample(sorted(diagnosing.causes), 60):
+    for name in Random(3).sample(sorted(diagnosing.causes), 80):
         answers, _ = picture_of(diagnosing, name)
         conclusions = conclude(diagnosing, {**answers_of(diagnosing, PYRITIC), **answers})
         for fact in needed_observations(conclusions):
@@ -174,7 +174,7 @@ def test_what_a_correction_is_reckoned_from_may_be_asked_for_where_it_is_chosen(
             chosen = conclusions.rulings[REMEDY].chosen
             assert ask_if is None or ask_if.truth(conclusions.state) == HOLDS, (name, chosen, fact)
             needed.add(fact)
-    assert len(needed) > 8
+    assert len(needed) >= 8
 
 
 # Figures scale with the piece
