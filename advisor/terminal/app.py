@@ -10,6 +10,7 @@ import typer
 from typer.core import TyperGroup
 
 from advisor.terminal.exit_codes import BAD_INPUT, HELP, UNEXPECTED
+from advisor.terminal.train_commands import train_app
 
 WELCOME = """\
 The advisor helps you choose how to refine tonight's gold concentrate
@@ -19,6 +20,7 @@ What to type next:
   advisor route                  asks about the batch and recommends a route,
                                  with plan and hazards
   advisor route --answers FILE   the same from a file, without asking
+  advisor train start            practises with drills
   advisor rules list             shows the rules behind the advice
   advisor --help                 shows every command
 """
@@ -57,6 +59,7 @@ rules_app = typer.Typer(
     rich_markup_mode=None,
 )
 app.add_typer(rules_app, name="rules")
+app.add_typer(train_app(HelpfulGroup), name="train")
 
 RulesOption = Annotated[
     list[Path] | None,
