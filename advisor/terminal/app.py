@@ -11,6 +11,7 @@ import typer
 from advisor.terminal.exit_codes import BAD_INPUT, HELP, UNEXPECTED
 from advisor.terminal.helpful import HelpfulGroup
 from advisor.terminal.journal_app import journal_app
+from advisor.terminal.train_commands import train_app
 
 WELCOME = """\
 The advisor helps you choose how to refine tonight's gold concentrate
@@ -22,6 +23,7 @@ What to type next:
   advisor route --answers FILE   the same from a file, without asking
   advisor journal start          opens the journal of that batch
   advisor sheet                  writes one or two pages for the wall
+  advisor train start            practises with drills
   advisor rules list             shows the rules behind the advice
   advisor --help                 shows every command
 """
@@ -46,6 +48,7 @@ rules_app = typer.Typer(
 )
 app.add_typer(rules_app, name="rules")
 app.add_typer(journal_app, name="journal")
+app.add_typer(train_app(HelpfulGroup), name="train")
 
 RulesOption = Annotated[
     list[Path] | None,

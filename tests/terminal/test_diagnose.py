@@ -65,7 +65,12 @@ def planned(program: Program) -> Path:
 
 
 def looking(
-    quick: Preloaded, program: Program, rule_base: RuleBase, *options: str | Path, seen: dict[str, Any] = BEAD, **more: Any
+    quick: Preloaded,
+    program: Program,
+    rule_base: RuleBase,
+    *options: str | Path,
+    seen: dict[str, Any] = BEAD,
+    **more: Any,
 ) -> Observer:
     """Someone who has just typed ``advisor diagnose`` with the plan of the batch."""
     talk = quick.talk(program, "--plan", planned(program), *options, command="diagnose", **more)
@@ -135,9 +140,7 @@ def test_pictures_stand_under_the_numbers_of_their_options(finished: Observer) -
     assert not set(screens["bead_surface"]) & set("\x1b\t")
 
 
-def test_a_terminal_of_plain_letters_gets_pictures_of_plain_letters(
-    program: Program, diagnosing: RuleBase
-) -> None:
+def test_a_terminal_of_plain_letters_gets_pictures_of_plain_letters(program: Program, diagnosing: RuleBase) -> None:
     plain = {"LC_ALL": "C", "PYTHONCOERCECLOCALE": "0", "PYTHONUTF8": "0"}
     talk = program.talk("--plan", planned(program), command="diagnose", **plain)
     with Observer(talk, diagnosing, BEAD) as person:

@@ -51,10 +51,29 @@ MATTE: dict[str, Any] = {
 }
 """Matte on the button, and nothing left of the rod. Invented."""
 
-KEYS = (
-    "document version program rules title looked_at stop settled causes remedy lifts figures not_computed steps "
-    "hazards referrals next_batch wrong_route changed_plan unasked answers"
-).split()
+KEYS = [
+    "document",
+    "version",
+    "program",
+    "rules",
+    "title",
+    "looked_at",
+    "stop",
+    "settled",
+    "causes",
+    "remedy",
+    "lifts",
+    "figures",
+    "not_computed",
+    "steps",
+    "hazards",
+    "referrals",
+    "next_batch",
+    "wrong_route",
+    "changed_plan",
+    "unasked",
+    "answers",
+]
 """The keys of the first version; within it keys are only ever added."""
 
 
@@ -208,7 +227,10 @@ def test_piped_text_has_no_escape_codes_and_at_most_80_columns(name: str, reques
 
 def test_cause_and_correction_stand_at_the_top_and_again_at_the_end(bead: Result) -> None:
     end = section(bead.out, "IN SHORT").splitlines()
-    for words in ("CAUSE  A little collector is left in the bead (clear)", "NOW    Cupel it again with a little bismuth"):
+    for words in (
+        "CAUSE  A little collector is left in the bead (clear)",
+        "NOW    Cupel it again with a little bismuth",
+    ):
         assert words in bead.lines[:8]
         assert any(line.startswith(words) for line in end)
 
@@ -273,7 +295,12 @@ def test_every_rule_named_in_an_explanation_stands_in_the_file_and_line_it_says(
 
 def test_answers_are_shown_back_and_those_of_the_plan_are_there_too(bead: Result) -> None:
     answers = section(bead.out, "YOUR ANSWERS").splitlines()
-    for line in ("- top of the bead: matt", "- weight of the bead: 12 g", "- batch mass: 100 g", "- the collector used: bismuth"):
+    for line in (
+        "- top of the bead: matt",
+        "- weight of the bead: 12 g",
+        "- batch mass: 100 g",
+        "- the collector used: bismuth",
+    ):
         assert line in answers
 
 
