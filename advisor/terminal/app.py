@@ -21,6 +21,7 @@ What to type next:
   advisor route                  asks about the batch and recommends a route,
                                  with plan and hazards
   advisor route --answers FILE   the same from a file, without asking
+  advisor diagnose               says what went wrong and what puts it right
   advisor journal start          opens the journal of that batch
   advisor sheet                  writes one or two pages for the wall
   advisor train start            practises with drills

@@ -90,7 +90,9 @@ def finished(quick: Preloaded, diagnosing: RuleBase, tmp_path_factory: pytest.Te
     folder = tmp_path_factory.mktemp("finished")
     program = Program(folder / "own home", quick.program.cache, folder)
     with looking(quick, program, diagnosing) as person:
-        yield person.to_the_end()
+        person.to_the_end()
+        assert person.talk.status == DONE
+        yield person
 
 
 # What is asked
