@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
-from advisor.errors import Fault
+from advisor.errors import Fault, FaultyFile
 from advisor.knowledge import grammar
 from advisor.knowledge.binding import Binder
 from advisor.knowledge.conditions import Condition
 from advisor.knowledge.entries import RangeEntry, SourceEntry
 from advisor.knowledge.formulas import Formula, compile_formula
 from advisor.knowledge.grammar import GrammarError
+from advisor.knowledge.limits import MOST_FAULTS
 from advisor.knowledge.merging import Held, Merged
 from advisor.knowledge.rulebase import (
     Fact,
@@ -97,6 +98,8 @@ class Context:
     def _each(self, section: str, make: Callable[[str, Held], Any]) -> Iterable[tuple[str, Any]]:
         for name, held in self.sections[section].items():
             made = make(name, held)
+            if len(self.faults) > MOST_FAULTS:
+                raise FaultyFile(self.faults)
             if made is not None:
                 yield name, made
 

@@ -112,9 +112,15 @@ def _validated(document: Document, faults: list[Fault]) -> RuleFile | None:
     try:
         return RuleFile.model_validate(document.data)
     except ValidationError as problem:
-        faults.extend(_entry_faults(document, problem.errors(include_url=False)))
+        errors = problem.errors(include_url=False)
+        faults.extend(_entry_faults(document, errors[:_MOST_ERRORS]))
+        if len(errors) > _MOST_ERRORS:
+            wrong = f"there are {len(errors) - _MOST_ERRORS} more faults like these"
+            faults.append(Fault(document.name, 0, "", wrong, "mend the others first"))
         return None
 
+
+_MOST_ERRORS = 500
 
 _SHAPES = {
     "string_type": "text",

@@ -70,6 +70,13 @@ def typed_line(console: Console) -> str | None:
         return None
 
 
+def number_typed(typed: str, most: int) -> int | None:
+    """The number from 1 to ``most`` that was typed, or None; a cat on the keyboard types thousands of digits."""
+    if typed.isascii() and typed.isdigit() and len(typed) <= len(str(most)) + 1 and 1 <= int(typed) <= most:
+        return int(typed)
+    return None
+
+
 def write_document(text: str) -> None:
     """A document for other programs on standard output, in UTF-8 whatever the terminal can show."""
     if sys.stdout is None:

@@ -32,6 +32,10 @@ _OUTSIDE = ("/dev/null", "/dev/urandom", "/etc/localtime", "/usr/share/zoneinfo"
 """What the interpreter itself looks at: the time zone, random numbers, the name of the user."""
 
 
+_OWN_CODE = ("importlib._bootstrap", "jinja2.", "typing", "inspect")
+"""What compiles text that came with the program: modules, templates, and the types of the command line."""
+
+
 class HangError(BaseException):
     """One piece of input took too long."""
 
@@ -70,7 +74,7 @@ class _Watch:
         if event == "open":
             said = self._opened(*arguments)
         elif event.startswith(_CHANGES):
-            paths = [os.fsdecode(one) for one in arguments if isinstance(one, str | bytes)]
+            paths = _paths(arguments)
             outside = [path for path in paths if not self.inside(path, self.folders)]
             said = f"{event} {outside}" if outside else ""
         elif event.startswith(_CALLS):
@@ -99,6 +103,15 @@ class _Watch:
         return "" if name == ":memory:" or self.inside(name, self.folders) else f"database {name!r}"
 
 
+def _paths(arguments: tuple[Any, ...]) -> list[str]:
+    """The paths of a change; a name that is meant from an open folder is given whole."""
+    paths = [os.fsdecode(one) for one in arguments if isinstance(one, str | bytes)]
+    folder = arguments[-1] if isinstance(arguments[-1], int) else -1
+    if folder > 0 and not any(os.path.isabs(path) for path in paths):
+        return [os.path.join(os.readlink(f"/proc/self/fd/{folder}"), path) for path in paths]
+    return paths
+
+
 def _run(event: str, arguments: tuple[Any, ...]) -> str:
     """What is compiled or run as code, unless it is a module of the program or a template that came with it."""
     code = arguments[0] if event == "exec" else None
@@ -108,7 +121,7 @@ def _run(event: str, arguments: tuple[Any, ...]) -> str:
         return ""
     frame: FrameType | None = sys._getframe(1)
     while frame is not None:
-        if frame.f_globals.get("__name__", "").startswith(("importlib._bootstrap", "jinja2.")):
+        if frame.f_globals.get("__name__", "").startswith(_OWN_CODE):
             return ""
         frame = frame.f_back
     return f"{event} {arguments!r}"[:200]

@@ -97,9 +97,11 @@ def portion(kind: str, seed: int, first: int, count: int, own: Path | None = Non
         for number in range(first, first + count):
             folder = work / str(number)
             folder.mkdir()
+            tempfile.tempdir = str(folder)
             _one(tally, kind, random.Random(f"{seed} {kind} {number}"), number, folder)
             shutil.rmtree(folder, ignore_errors=True)
     finally:
+        tempfile.tempdir = None
         if own is None:
             shutil.rmtree(work, ignore_errors=True)
     tally.peak = peak_mb()
