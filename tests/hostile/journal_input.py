@@ -173,3 +173,8 @@ def _table(r: random.Random, text: str) -> str:
 def whole_file() -> bytes:
     """The bytes of a small journal."""
     return _whole()[0]
+
+
+def whole_text() -> bytes:
+    """The same as exported JSON."""
+    return _whole()[1].encode()
