@@ -119,7 +119,9 @@ def _text_of(path: Path) -> str:
         raise JournalError(
             f"{path} is larger than {_MOST_BYTES // 1_000_000} MB; take the journal over with  advisor journal backup"
         )
-    return path.read_text(encoding="utf-8")
+    # Line ends inside an entry stay as they are.
+    with path.open(encoding="utf-8", newline="") as file:
+        return file.read()
 
 
 def _write(handle: int, text: str) -> None:

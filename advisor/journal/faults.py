@@ -29,7 +29,8 @@ _SENTENCES = {
     sqlite3.SQLITE_BUSY: "{path} is in use by another program that does not let go; close it and do this again",
     sqlite3.SQLITE_LOCKED: "{path} is in use by another program that does not let go; close it and do this again",
     sqlite3.SQLITE_FULL: "the disk is full and nothing of this was recorded in {path}; free some room and do it again",
-    sqlite3.SQLITE_TOOBIG: "an entry of {path} is too long to be recorded or read; shorten it, or go on with your last backup",
+    sqlite3.SQLITE_TOOBIG: "an entry of {path} is too long to be recorded or read;"
+    " shorten it, or go on with your last backup",
     sqlite3.SQLITE_READONLY: "{path} or its folder is read-only and nothing of this was recorded;"
     " make both writable or name another file with --journal",
     sqlite3.SQLITE_CANTOPEN: "{path} cannot be opened, or its folder cannot be written;"

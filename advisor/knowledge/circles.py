@@ -59,7 +59,7 @@ def circles(needs: Mapping[str, Iterable[str]]) -> set[str]:
                     before = waiting[-1][0]
                     lowest[before] = min(lowest[before], lowest[name])
                 if lowest[name] == number[name]:
-                    group = []
+                    group: list[str] = []
                     while not group or group[-1] != name:
                         group.append(held.pop())
                         inside.discard(group[-1])

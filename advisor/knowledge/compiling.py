@@ -6,14 +6,15 @@ Every fault is collected with file and line, so that one run of the check shows 
 from __future__ import annotations
 
 import contextlib
+
 from advisor.drawing import drawing_of
 from advisor.errors import FaultyFile
 from advisor.knowledge.binding import Binder
+from advisor.knowledge.circles import check_circles_of_facts, depths_of
 from advisor.knowledge.compile_amounts import AmountCompiler
 from advisor.knowledge.compile_causes import CauseCompiler
 from advisor.knowledge.compile_context import GRAMS
 from advisor.knowledge.compile_rules import RuleCompiler
-from advisor.knowledge.circles import check_circles_of_facts, depths_of
 from advisor.knowledge.facts import compile_facts, cut_points
 from advisor.knowledge.formulas import closest
 from advisor.knowledge.likening import with_inherited

@@ -38,7 +38,9 @@ def check_entries(merged: Merged, faults: list[Fault]) -> None:
         if len(entries) > MOST_ENTRIES:
             held = list(entries.values())[MOST_ENTRIES]
             wrong = f"there are {len(entries)} {section}, and at most {MOST_ENTRIES} can be worked with"
-            faults.append(held.fault(section, list(entries)[MOST_ENTRIES], (), wrong, "take rules away that say the same"))
+            faults.append(
+                held.fault(section, list(entries)[MOST_ENTRIES], (), wrong, "take rules away that say the same")
+            )
     for section, name, held, options, most in _with_options(merged):
         if options > most:
             wrong = f"this has {options} options, and at most {most} can be worked with"

@@ -100,7 +100,9 @@ def route(
         Path | None,
         typer.Option("--save", metavar="FILE", help="Keep the answers in this file while you answer."),
     ] = None,
-    title: Annotated[str | None, typer.Option("--title", metavar="NAME", help="A name for the batch.", callback=_plain)] = None,
+    title: Annotated[
+        str | None, typer.Option("--title", metavar="NAME", help="A name for the batch.", callback=_plain)
+    ] = None,
     beside: Annotated[
         list[str] | None,
         typer.Option("--beside", metavar="ROUTE", help="Lay this route beside the advised one; repeatable."),
@@ -137,7 +139,9 @@ def diagnose(
         Path | None,
         typer.Option("--save", metavar="FILE", help="Keep what you saw in this file while you answer."),
     ] = None,
-    title: Annotated[str | None, typer.Option("--title", metavar="NAME", help="A name for the batch.", callback=_plain)] = None,
+    title: Annotated[
+        str | None, typer.Option("--title", metavar="NAME", help="A name for the batch.", callback=_plain)
+    ] = None,
     rules: RulesOption = None,
 ) -> None:
     """Run a diagnosis."""
@@ -168,7 +172,9 @@ def sheet(
     force: Annotated[bool, typer.Option("--force", help="Write over a file that is there.")] = False,
     text: Annotated[bool, typer.Option("--text", help="Plain text: 80 columns, 66 lines a page.")] = False,
     paper: Annotated[str, typer.Option("--paper", metavar="A4|letter", help="The paper of the printer.")] = "A4",
-    title: Annotated[str | None, typer.Option("--title", metavar="NAME", help="A name for the batch.", callback=_plain)] = None,
+    title: Annotated[
+        str | None, typer.Option("--title", metavar="NAME", help="A name for the batch.", callback=_plain)
+    ] = None,
     rules: RulesOption = None,
 ) -> None:
     """Write the sheet for the wall."""
@@ -305,14 +311,6 @@ def _close_output() -> None:
     os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
-def _fault_of_system(problem: OSError) -> str:
-    """What the system refused, in a sentence: a file that has a name, or else the output."""
-    reason = problem.strerror or str(problem) or "the system gives no reason"
-    if problem.filename is None:
-        return f"the output cannot be written ({reason}); free some room or write it elsewhere"
-    return f"{problem.filename} cannot be used ({reason}); check its name and permissions, and that the disk has room"
-
-
 def main() -> None:
     """Run the program; every fault a person can mend is one sentence, never a traceback."""
     from advisor.errors import AdvisorError
@@ -330,9 +328,9 @@ def main() -> None:
         sys.exit(UNEXPECTED)
     except OSError as problem:
         _close_output()
-        from advisor.terminal.output import say_fault
+        from advisor.terminal.output import fault_of_system, say_fault
 
-        say_fault(_fault_of_system(problem))
+        say_fault(fault_of_system(problem))
         sys.exit(UNEXPECTED)
     except KeyboardInterrupt:
         sys.exit(130)

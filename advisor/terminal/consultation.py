@@ -227,9 +227,9 @@ class Consultation:
             typed = self._read()
             if not typed:
                 return None
-            number = number_typed(typed, len(names))
-            if number is not None:
-                return self.rule_base.facts[names[number - 1]]
+            chosen = number_typed(typed, len(names))
+            if chosen is not None:
+                return self.rule_base.facts[names[chosen - 1]]
             self._line(f"Type a number from 1 to {len(names)}, or just Enter.")
 
     def _settle_contradictions(self) -> None:

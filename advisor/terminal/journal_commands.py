@@ -17,8 +17,8 @@ from advisor.journal.accounts import account_of, accounts
 from advisor.journal.balance_document import balance_of_all, balance_of_one
 from advisor.journal.exchange import as_json
 from advisor.journal.gathering import LOOK_BACK, experience_in
-from advisor.journal.rows import plain_document
 from advisor.journal.plans import plan_drafts, plan_of
+from advisor.journal.rows import plain_document
 from advisor.journal.vocabulary import TEXTS, WEIGHED, plain_text, read_pair, read_value
 from advisor.knowledge.yaml_reader import read_text
 from advisor.planning.advice import Advice

@@ -191,7 +191,6 @@ def _option_named(options: list[str], typed: str) -> str | None:
     number = number_typed(typed, len(options))
     if number is not None:
         return options[number - 1]
-    if typed.isascii() and typed.isdigit():
-        if len(typed) < 6:
-            raise ValueFault(f"'{typed}' is not a number from 1 to {len(options)}")
+    if typed.isascii() and typed.isdigit() and len(typed) < 6:
+        raise ValueFault(f"'{typed}' is not a number from 1 to {len(options)}")
     return None

@@ -113,9 +113,9 @@ def _offer_beside(conclusions: Conclusions, advice: Advice, answers: Path) -> No
         typed = typed_line(screen())
         if not typed:
             return
-        number = number_typed(typed, len(others))
-        if number is not None:
-            wanted = others[number - 1].id
+        chosen = number_typed(typed, len(others))
+        if chosen is not None:
+            wanted = others[chosen - 1].id
             sides = side_by_side(worked, book, (wanted,))
             print_side_by_side(page, tuple(side for side in sides if side.route in (advice.route, wanted)))
         elif typed.lower() == "s":

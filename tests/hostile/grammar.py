@@ -40,7 +40,7 @@ def test_of(r: random.Random) -> str:
         low, high = (f"{limit} {unit}".rstrip() for limit in (r.choice("1234"), r.choice("456")))
         return f"{name} between {low} and {high}"
     limit = f"{name}_limit" if name in ("share", "heat") and r.random() < 0.3 else _amount(r, unit)
-    return f"{name} {r.choice('< <= > >= ='.split())} {limit}"
+    return f"{name} {r.choice(['<', '<=', '>', '>=', '='])} {limit}"
 
 
 def condition(r: random.Random, depth: int = 4) -> str:
@@ -87,7 +87,9 @@ def wrong(r: random.Random, text: str) -> str:
     """A text with a word too many, too few or another one."""
     words = text.split(" ")
     at = r.randrange(len(words))
-    words[at : at + r.randrange(2)] = [r.choice((*WORDS, "(", ")", ",", "-", "°", "/", "é", "'", "¬"))] * r.choice((0, 1, 2))
+    words[at : at + r.randrange(2)] = [r.choice((*WORDS, "(", ")", ",", "-", "°", "/", "é", "'", "¬"))] * r.choice(
+        (0, 1, 2)
+    )
     return " ".join(words)
 
 

@@ -1,7 +1,7 @@
 """Watches what the program does with hostile input: time, memory, files, and anything run as code.
 
-Python tells an audit hook of every file it opens or changes, of every process and socket, and of every text it compiles.
-While a guard is on, all of it is refused and written down unless it lies in the folders named.
+Python tells an audit hook of every file it opens or changes, of every process and socket, and of every text that it
+compiles. While a guard is on, all of it is refused and written down unless it lies in the folders named.
 """
 
 from __future__ import annotations

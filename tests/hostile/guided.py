@@ -52,7 +52,8 @@ def fuzz(one: Callable[[bytes, Path], None], seeds: Iterable[bytes]) -> None:
     work = Path(tempfile.mkdtemp(prefix="guided-"))
 
     def run(raw: bytes) -> None:
-        with tempfile.TemporaryDirectory(dir=work) as folder:
+        with tempfile.TemporaryDirectory(dir=str(work)) as folder:
+            tempfile.tempdir = folder
             try:
                 with guarded(Path(folder)):
                     one(raw, Path(folder))

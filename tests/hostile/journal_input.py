@@ -156,7 +156,9 @@ def _out_again(contents: Contents, work: Path) -> None:
 
 def _field(r: random.Random) -> Any:
     if r.random() < 0.4:
-        return r.choice((2**63, 10**30, -1, 0, 1e308, 1e-320, 10**400, True, "1", "2031-05-06", "9999-12-31T23:59:59+00:00"))
+        return r.choice(
+            (2**63, 10**30, -1, 0, 1e308, 1e-320, 10**400, True, "1", "2031-05-06", "9999-12-31T23:59:59+00:00")
+        )
     return mutate.word(r) if r.random() < 0.8 else {"document": "plan", "version": 1, "x": mutate.word(r)}
 
 

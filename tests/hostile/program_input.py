@@ -53,7 +53,9 @@ def _command(r: random.Random, work: Path) -> list[str]:
         for _ in range(r.randrange(4)):
             raw[r.randrange(len(raw))] = r.randrange(256)
         (work / name).write_bytes(bytes(raw))
-        what = r.choice((["list"], ["balance"], ["check"], ["show", "1"], ["add", "1", f"note={r.choice(mutate.NASTY)}"]))
+        what = r.choice(
+            (["list"], ["balance"], ["check"], ["show", "1"], ["add", "1", f"note={r.choice(mutate.NASTY)}"])
+        )
         return ["journal", *[word.replace("\0", "?") for word in what], "--journal", name]
     if kind == 6:
         folder = work / "rules"
@@ -68,7 +70,9 @@ def program(r: random.Random, work: Path) -> None:
     """One command to its end."""
     folder = work / "here"
     folder.mkdir()
-    command = [word.encode("utf-8", "surrogateescape").decode("utf-8", "surrogateescape") for word in _command(r, folder)]
+    command = [
+        word.encode("utf-8", "surrogateescape").decode("utf-8", "surrogateescape") for word in _command(r, folder)
+    ]
     (work / "in.txt").write_bytes(keys_input.typed(r))
     pid = os.fork()
     if not pid:
@@ -107,7 +111,9 @@ def _child(command: list[str], work: Path) -> int:
     files = [os.open(work / name, flags, 0o600) for name, flags in _FILES]
     for number, file in enumerate(files):
         os.dup2(file, number)
-    sys.stdin, sys.stdout, sys.stderr = (io.TextIOWrapper(os.fdopen(n, mode)) for n, mode in enumerate(("rb", "wb", "wb")))
+    sys.stdin, sys.stdout, sys.stderr = (
+        io.TextIOWrapper(os.fdopen(n, mode)) for n, mode in enumerate(("rb", "wb", "wb"))
+    )
     os.chdir(work / "here")
     os.environ.update(ADVISOR_HOME=str(work / "home"), ADVISOR_CACHE=str(work / "cache"), NO_COLOR="1")
     sys.argv = ["advisor", *command]

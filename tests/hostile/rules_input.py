@@ -7,7 +7,6 @@ import random
 from pathlib import Path
 from typing import Any
 
-
 from advisor.drawing import drawing_of, side_by_side, svg_text
 from advisor.drawing.model import DrawingEntry
 from advisor.errors import AdvisorError, Fault, FaultyFile
@@ -51,7 +50,10 @@ def _entry(r: random.Random) -> tuple[str, Any]:
             name: {"title": "t", "unit": "g", "formula": grammar.mass(r), "reason": "r", "source": "practice"}
         }
     if kind == 2:
-        fact = {**_SMALL["facts"]["wet"], "implied": [{"when": grammar.condition(r, 1), "value": r.choice(("yes", "no"))}]}
+        fact = {
+            **_SMALL["facts"]["wet"],
+            "implied": [{"when": grammar.condition(r, 1), "value": r.choice(("yes", "no"))}],
+        }
         return "facts", {r.choice((name, "wet")): fact}
     common = {"when": _with_findings(r), "source": "practice", "reason": "r"}
     number = r.randrange(10**6)
@@ -195,7 +197,9 @@ def amounts(r: random.Random, work: Path) -> None:  # noqa: ARG001
     unit = unit_named(r.choice(units))
     text = r.choice((*mutate.AMOUNTS, *mutate.NUMBERS))
     if r.random() < 0.7:
-        text = r.choice((text, f"{text} to {r.choice(mutate.NUMBERS)} {r.choice(mutate.WORDS)}", f"{text} {unit.symbol}"))
+        text = r.choice(
+            (text, f"{text} to {r.choice(mutate.NUMBERS)} {r.choice(mutate.WORDS)}", f"{text} {unit.symbol}")
+        )
     if r.random() < 0.5:
         text = mutate.spoiled_text(r, text, 2)
     amount = parse_measure(text, unit)

@@ -26,18 +26,18 @@ from tests.hostile.guard import HangError, guarded, peak_mb, seen
 
 Kind = Callable[[random.Random, Path], None]
 KINDS: dict[str, tuple[Kind, float]] = {
-    "conditions": (rules_input.conditions, 0.22),
-    "amounts": (rules_input.amounts, 0.22),
-    "rules": (rules_input.rules, 0.16),
-    "drawings": (rules_input.drawings, 0.05),
-    "overlay": (rules_input.overlay, 0.004),
-    "answers": (answers_input.answers, 0.08),
-    "observations": (answers_input.observations, 0.06),
-    "inputs": (answers_input.inputs, 0.08),
-    "journals": (journal_input.files, 0.05),
-    "exports": (journal_input.exports, 0.05),
-    "keys": (keys_input.keys, 0.02),
-    "program": (program_input.program, 0.006),
+    "conditions": (rules_input.conditions, 0.3),
+    "amounts": (rules_input.amounts, 0.28),
+    "rules": (rules_input.rules, 0.2),
+    "drawings": (rules_input.drawings, 0.06),
+    "overlay": (rules_input.overlay, 0.0015),
+    "answers": (answers_input.answers, 0.025),
+    "observations": (answers_input.observations, 0.02),
+    "inputs": (answers_input.inputs, 0.05),
+    "journals": (journal_input.files, 0.03),
+    "exports": (journal_input.exports, 0.025),
+    "keys": (keys_input.keys, 0.006),
+    "program": (program_input.program, 0.0025),
 }
 """Each kind of input with its share of the whole."""
 
@@ -80,7 +80,6 @@ class Tally:
 
 def warm() -> None:
     """Load what every piece of input needs, before the clock runs and the guard is on."""
-    os.nice(2)
     for diagnosis in (False, True):
         rule_base = answers_input.shipped(diagnosis)
         answers_input.cases(diagnosis)
@@ -141,7 +140,9 @@ def _where(problem: BaseException) -> str:
     frames = traceback.extract_tb(problem.__traceback__)
     inside = [frame for frame in frames if f"{os.sep}advisor{os.sep}" in frame.filename] or frames
     last = inside[-1]
-    return f"{type(problem).__name__} at {Path(last.filename).name}:{last.lineno}: {' '.join(str(problem).split())[:160]}"
+    return (
+        f"{type(problem).__name__} at {Path(last.filename).name}:{last.lineno}: {' '.join(str(problem).split())[:160]}"
+    )
 
 
 def run(count: int, seed: int, only: str | None, first: int, processes: int) -> dict[str, Tally]:
@@ -155,9 +156,11 @@ def run(count: int, seed: int, only: str | None, first: int, processes: int) -> 
                 size = min(_PORTION, first + whole - start)
                 waiting.append(pool.submit(portion, kind, seed, start, size))
         random.Random(seed).shuffle(waiting)
-        for done in waiting:
+        for number, done in enumerate(waiting, 1):
             tally = done.result()
             tallies[tally.kind].add(tally)
+            if number % 50 == 0:
+                print(f"{number} of {len(waiting)} portions", file=sys.stderr, flush=True)
     return tallies
 
 
