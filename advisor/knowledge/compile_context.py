@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
@@ -25,6 +26,7 @@ from advisor.knowledge.sourcing import resolve_sources
 from advisor.measures import Dimension, Range, unit_named
 from advisor.measures.units import MeasureError, parse_measure
 
+_WORD = re.compile(r"[a-z][a-z0-9_]*")
 GRAMS = unit_named("g")
 
 
@@ -90,10 +92,19 @@ class Context:
         try:
             return self.binder.condition(text, self.written[text])
         except GrammarError as problem:
-            self.faults.append(held.fault(section, name, path, problem.wrong, problem.right))
+            if not self._names_what_is_faulty(text):
+                self.faults.append(held.fault(section, name, path, problem.wrong, problem.right))
         except KeyError:
             pass  # Its text had a fault that is already reported.
         return self.binder.never()
+
+    def _names_what_is_faulty(self, text: str) -> bool:
+        """Whether a text names a threshold or a fact that has a fault of its own, from which its fault may follow."""
+        words = _WORD.findall(text)
+        known = (("thresholds", self.thresholds), ("facts", self.facts))
+        return any(
+            word in self.sections[section] and word not in compiled for section, compiled in known for word in words
+        )
 
     def _each(self, section: str, make: Callable[[str, Held], Any]) -> Iterable[tuple[str, Any]]:
         for name, held in self.sections[section].items():
@@ -153,7 +164,8 @@ class Context:
         try:
             return compile_formula(text, grammar.parse_formula(text), dimensions)
         except GrammarError as problem:
-            self.faults.append(held.fault(section, name, path, problem.wrong, problem.right))
+            if not self._names_what_is_faulty(text):
+                self.faults.append(held.fault(section, name, path, problem.wrong, problem.right))
             return None
 
     def _with_materials(self) -> dict[str, Dimension]:

@@ -22,7 +22,7 @@ MOST_LIMITS = 100
 MOST_FAULTS = 1_000
 """Faults after which no more are looked for; nobody mends so many from one list."""
 MOST_TESTS, DEEPEST = 500, 60
-MOST_WORK = 200_000
+MOST_WORK = 2_000_000
 MOST_FORMULA_STEPS = 250
 
 _SPLIT = "write them as several entries, or leave out what no batch needs"
@@ -98,14 +98,15 @@ def check_tree(tree: Tree) -> None:
 
 
 def check_work(rule_base: RuleBase, conditions: Iterable[Condition], faults: list[Fault]) -> None:
-    """Refuse rules that all together take too long to weigh.
+    """Refuse rules that all together take too long to weigh: to find a question, each cell of each fact is tried.
 
     Raises:
         FaultyFile: If they do.
     """
-    work = sum(condition.work for condition in conditions)
+    cells = [len(variable.cells) for variable in rule_base.variables]
+    work = sum(one.work * sum(cells[variable] for variable in one.variables) for one in conditions)
     if work > MOST_WORK:
-        wrong = f"all conditions together take {work} tests to weigh, and at most {MOST_WORK} can be worked with"
+        wrong = f"all conditions together take {work} tests to weigh for one question, and at most {MOST_WORK} can be worked with"
         where = rule_base.layers[-1] if rule_base.layers else "the rule base"
         raise FaultyFile([*faults, Fault(where, 0, "", wrong, "test each fact in one place of a condition only")])
 

@@ -218,3 +218,14 @@ def test_a_link_in_place_of_the_kept_answers_is_replaced_and_what_it_points_to_i
     replace_file(tmp_path / "kept.yaml", "answers: {}\n")
     assert (tmp_path / "precious").read_text(encoding="utf-8") == "mine"
     assert not (tmp_path / "kept.yaml").is_symlink()
+
+
+@pytest.mark.parametrize("value", ["five %", "5 handfuls", "1e999 %", "5 to"])
+def test_a_faulty_threshold_gives_one_fault_and_not_one_for_each_rule_that_names_it(value: str) -> None:
+    faults = faults_of(
+        f"thresholds: {{own_limit: {{value: {value!r}, means: m, reason: r, source: practice}}}}\n"
+        "findings: {one: {means: m, when: share > own_limit}, two: {means: m, when: share < own_limit}}\n"
+        "quantities:\n" + quantity("three", "mass * own_limit")
+    )
+    says(faults, "thresholds own_limit, value")
+    assert len(faults) == 1
