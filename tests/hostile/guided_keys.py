@@ -12,7 +12,7 @@ answers_input.shipped(False), answers_input.shipped(True)
 
 def one(raw: bytes, work: Path) -> None:
     """One consultation."""
-    keys_input.consult(raw[1:400], work, diagnosis=raw[:1] < b"\x60")
+    keys_input.consult(raw[1:120], work, diagnosis=raw[:1] < b"\x60")
 
 
 def seeds() -> list[bytes]:

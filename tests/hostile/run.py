@@ -10,13 +10,14 @@ import argparse
 import os
 import random
 import shutil
+import signal
 import sys
 import tempfile
 import time
 import traceback
 from collections import Counter
 from collections.abc import Callable
-from concurrent.futures import ProcessPoolExecutor
+from concurrent.futures import ProcessPoolExecutor, as_completed
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -156,11 +157,15 @@ def run(count: int, seed: int, only: str | None, first: int, processes: int) -> 
                 size = min(_PORTION, first + whole - start)
                 waiting.append(pool.submit(portion, kind, seed, start, size))
         random.Random(seed).shuffle(waiting)
-        for number, done in enumerate(waiting, 1):
-            tally = done.result()
-            tallies[tally.kind].add(tally)
-            if number % 50 == 0:
-                print(f"{number} of {len(waiting)} portions", file=sys.stderr, flush=True)
+        try:
+            for number, done in enumerate(as_completed(waiting), 1):
+                tally = done.result()
+                tallies[tally.kind].add(tally)
+                if number % 50 == 0:
+                    print(f"{number} of {len(waiting)} portions", file=sys.stderr, flush=True)
+        except KeyboardInterrupt:
+            print("cut short; this is how far it came", file=sys.stderr)
+            pool.shutdown(wait=False, cancel_futures=True)
     return tallies
 
 
@@ -180,6 +185,7 @@ def table(tallies: dict[str, Tally]) -> str:
 
 def main() -> None:
     """Read the command line, run, and print the table; status 1 when anything was found."""
+    signal.signal(signal.SIGINT, signal.default_int_handler)
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--count", type=int, default=100_000)
     parser.add_argument("--seed", type=int, default=1)
