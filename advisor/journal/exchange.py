@@ -20,6 +20,7 @@ from advisor.journal.rows import Batch, Contents, Entry
 
 _FILES = ("about.csv", "batches.csv", "entries.csv")
 _ABOUT = ("document", "version", "program", "batches", "entries")
+_MOST_BYTES = 200_000_000
 _RISKY = ("=", "+", "-", "@", "\t", "\r", "'")
 """What a spreadsheet would take for a formula, and the sign that says it is none."""
 
@@ -106,9 +107,21 @@ def read_export(path: Path) -> Contents:
         if path.is_dir():
             return _from_csv(path)
         try:
-            return from_json(path.read_text(encoding="utf-8"), str(path))
+            return from_json(_text_of(path), str(path))
         except UnicodeDecodeError:
             raise JournalError(f"{path} holds no text; name a file made by  advisor journal export") from None
+
+
+def _text_of(path: Path) -> str:
+    if path.exists() and not path.is_file():
+        raise JournalError(f"{path} is no plain file; name a file made by  advisor journal export")
+    if path.stat().st_size > _MOST_BYTES:
+        raise JournalError(
+            f"{path} is larger than {_MOST_BYTES // 1_000_000} MB; take the journal over with  advisor journal backup"
+        )
+    # Line ends inside an entry stay as they are.
+    with path.open(encoding="utf-8", newline="") as file:
+        return file.read()
 
 
 def _write(handle: int, text: str) -> None:
@@ -149,7 +162,7 @@ def _from_csv(folder: Path) -> Contents:
             raise JournalError(f"{folder} has no {name}; name a folder made by  advisor journal export --csv")
         try:
             tables.append(_rows(file, columns, documents=columns is sql.ENTRY_COLUMNS))
-        except (UnicodeDecodeError, csv.Error, ValueError) as problem:
+        except (csv.Error, ValueError, RecursionError) as problem:
             raise JournalError(f"{file} cannot be understood ({problem}); export the journal again") from None
     about, batches, entries = tables
     head = about[0] if about else {}
@@ -158,7 +171,7 @@ def _from_csv(folder: Path) -> Contents:
         raise JournalError(f"{folder} does not hold as many lines as about.csv says; export the journal again")
     data = {
         "document": head.get("document"),
-        "version": int(version) if isinstance(version, str) and version.isdigit() else version,
+        "version": int(version) if version == "1" else version,
         "program": head.get("program") or "",
         "batches": batches,
         "entries": entries,
@@ -172,11 +185,10 @@ _MAY_BE_MISSING = ("low", "likely", "high", "unit", "document", "supersedes", "w
 
 def _rows(file: Path, columns: Sequence[str], *, documents: bool) -> list[dict[str, Any]]:
     csv.field_size_limit(1 << 30)
-    with file.open(encoding="utf-8", newline="") as opened:
-        reader = csv.DictReader(opened, strict=True)
-        if tuple(reader.fieldnames or ()) != tuple(columns):
-            raise ValueError(f"its first line is not {','.join(columns)}")
-        rows = list(reader)
+    reader = csv.DictReader(io.StringIO(_text_of(file), newline=""), strict=True)
+    if tuple(reader.fieldnames or ()) != tuple(columns):
+        raise ValueError(f"its first line is not {','.join(columns)}")
+    rows = list(reader)
     return [{key: _value(key, cell, documents) for key, cell in row.items()} for row in rows]
 
 
@@ -196,7 +208,7 @@ def _checked(data: Any, name: str) -> Contents:
     if not isinstance(data, dict) or data.get("document") != "journal":
         raise JournalError(f"{name} is no exported journal; name a file made by  advisor journal export")
     if data.get("version") != 1:
-        raise JournalError(f"{name} is of version {data.get('version')!r}; update the program to take it in")
+        raise JournalError(f"{name} is of version {str(data.get('version'))[:20]!r}; update the program to take it in")
     try:
         read = JournalDocument.model_validate(data)
     except ValidationError as problem:

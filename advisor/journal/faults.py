@@ -29,7 +29,8 @@ _SENTENCES = {
     sqlite3.SQLITE_BUSY: "{path} is in use by another program that does not let go; close it and do this again",
     sqlite3.SQLITE_LOCKED: "{path} is in use by another program that does not let go; close it and do this again",
     sqlite3.SQLITE_FULL: "the disk is full and nothing of this was recorded in {path}; free some room and do it again",
-    sqlite3.SQLITE_TOOBIG: "this is too long for one entry and was not recorded in {path}; shorten it",
+    sqlite3.SQLITE_TOOBIG: "an entry of {path} is too long to be recorded or read;"
+    " shorten it, or go on with your last backup",
     sqlite3.SQLITE_READONLY: "{path} or its folder is read-only and nothing of this was recorded;"
     " make both writable or name another file with --journal",
     sqlite3.SQLITE_CANTOPEN: "{path} cannot be opened, or its folder cannot be written;"
@@ -62,6 +63,9 @@ def told(path: Path) -> Iterator[None]:
         yield
     except sqlite3.Error as problem:
         raise JournalError(sentence(path, problem)) from None
+    except UnicodeError:
+        # Letters of a fault, or of what the file holds, that are no letters.
+        raise JournalError(_DAMAGED.format(path=path)) from None
     except OSError as problem:
         raise JournalError(
             f"{problem.filename or path} cannot be used ({problem.strerror or problem});"

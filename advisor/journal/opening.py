@@ -12,6 +12,7 @@ import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import datetime
+from functools import cache
 from pathlib import Path
 
 from advisor.journal import sql
@@ -22,6 +23,10 @@ WAIT_S = 30.0
 
 _MAGIC = b"SQLite format 3\x00"
 _RETRIES = 20
+_LONGEST = 20_000_000
+"""Longest single value that is read, in bytes."""
+_NAMES_ANOTHER = bytes.fromhex("d9d505f920a163d7")
+"""The end of a note of unfinished writing that names a further file; in the SQLite file format."""
 
 
 def looked_at(path: Path) -> bool:
@@ -47,12 +52,35 @@ def looked_at(path: Path) -> bool:
                 f"{path} is no journal, or a damaged one; nothing in it was changed,"
                 " name another file with --journal or go on with your last backup"
             )
+        _refuse_companions(path)
         return True
+
+
+def _refuse_companions(path: Path) -> None:
+    """Refuse what stands beside the file and would lead to other files when the database sets itself right.
+
+    A note of unfinished writing may name a further file, which the database would then read and remove. This program
+    never writes such a note, and never puts links beside the journal.
+    """
+    for companion in (Path(f"{path}-journal"), Path(f"{path}-wal"), Path(f"{path}-shm")):
+        wrong = companion.is_symlink()
+        if not wrong and companion.name.endswith("-journal") and companion.is_file():
+            # A writer at work may take it away at any moment.
+            with contextlib.suppress(FileNotFoundError), companion.open("rb") as file:
+                file.seek(0, os.SEEK_END)
+                file.seek(max(0, file.tell() - len(_NAMES_ANOTHER)))
+                wrong = file.read() == _NAMES_ANOTHER
+        if wrong:
+            raise JournalError(
+                f"{companion} was not written by this program; move it away, and go on with your last backup"
+            )
 
 
 def _connect(path: Path, mode: str, wait_s: float) -> sqlite3.Connection:
     uri = f"{path.absolute().as_uri()}?mode={mode}"
-    return sqlite3.connect(uri, uri=True, isolation_level=None, timeout=wait_s)
+    connection = sqlite3.connect(uri, uri=True, isolation_level=None, timeout=wait_s)
+    connection.setlimit(sqlite3.SQLITE_LIMIT_LENGTH, _LONGEST)
+    return connection
 
 
 def layout_of(connection: sqlite3.Connection, path: Path, layouts: sql.Layouts) -> int:
@@ -77,7 +105,24 @@ def layout_of(connection: sqlite3.Connection, path: Path, layouts: sql.Layouts) 
         )
     if number < 1:
         raise JournalError(f"{path} has lost its layout number and is damaged; go on with your last backup")
+    if _schema(connection) != _schema_of(layouts[:number]):
+        raise JournalError(
+            f"{path} was changed by another program: its tables are not those of a journal;"
+            " nothing in it was changed here, go on with your last backup"
+        )
     return int(number)
+
+
+def _schema(connection: sqlite3.Connection) -> set[tuple[str | None, ...]]:
+    return set(connection.execute(sql.SCHEMA))
+
+
+@cache
+def _schema_of(layouts: sql.Layouts) -> set[tuple[str | None, ...]]:
+    """Tables, indexes and triggers of a layout; anything else in a file would run when it is read or written."""
+    with contextlib.closing(sqlite3.connect(":memory:", isolation_level=None)) as memory:
+        _migrate(memory, 0, layouts)
+        return _schema(memory)
 
 
 def _migrate(connection: sqlite3.Connection, old: int, layouts: sql.Layouts) -> None:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import math
+import re
 import zlib
 from collections.abc import Mapping
 from dataclasses import dataclass, field
@@ -15,6 +17,11 @@ from advisor.measures import Range
 
 Kind = Literal["plan", "advice", "weighed", "result", "diagnosis", "correction", "note"]
 State = Literal["given", "not known", "withdrawn"]
+MOST_DOCUMENT = 8_000_000
+"""Longest document in bytes; an advice with everything in it has some hundred thousand."""
+_DEEPEST = 60
+_HALVES = re.compile(r"[\ud800-\udfff]")
+_MOST_G, _MOST_NUMBER = 1e6, 10**12
 VALUE_KINDS = ("weighed", "result")
 """Kinds of which a batch holds one standing entry for each name."""
 
@@ -33,7 +40,7 @@ def _with_offset(text: str) -> str:
 class Batch(_Row):
     """One batch."""
 
-    number: int = Field(ge=1, description="How people call it; counts up.")
+    number: int = Field(ge=1, le=_MOST_NUMBER, description="How people call it; counts up.")
     uid: str = Field(min_length=1, description="Its identity, also in another file.")
     name: str = Field(min_length=1)
     at: str = Field(description="When it was opened, in UTC with the offset.")
@@ -45,7 +52,7 @@ class Batch(_Row):
 class Entry(_Row):
     """One entry; it is never changed, only superseded by another."""
 
-    number: int = Field(ge=1)
+    number: int = Field(ge=1, le=_MOST_NUMBER)
     uid: str = Field(min_length=1)
     batch: str = Field(min_length=1, description="The uid of its batch.")
     kind: Kind
@@ -63,6 +70,7 @@ class Entry(_Row):
     why: str | None = Field(default=None, min_length=1, description="Why it replaces it.")
 
     _time = field_validator("at")(_with_offset)
+    _depth = field_validator("document")(lambda document: plain_document(document))
 
     @model_validator(mode="after")
     def _whole(self) -> Self:
@@ -71,6 +79,8 @@ class Entry(_Row):
             raise ValueError("low, likely, high and unit stand together or not at all")
         if self.low is not None and self.likely is not None and self.high is not None:
             Range(self.low, self.likely, self.high)
+            if self.low < 0 or self.high > _MOST_G:
+                raise ValueError("an amount lies outside what can be weighed")
         if (self.supersedes is None) != (self.why is None):
             raise ValueError("an entry that supersedes another says why, and no other does")
         return self
@@ -145,9 +155,37 @@ def unpacked(blob: bytes | None) -> dict[str, Any] | None:
     if blob is None:
         return None
     try:
-        document = json.loads(zlib.decompress(blob))
-    except (zlib.error, TypeError) as problem:
+        unpacking = zlib.decompressobj()
+        text = unpacking.decompress(blob, MOST_DOCUMENT)
+        if unpacking.unconsumed_tail:
+            raise ValueError("a document is larger than any that this program writes")
+        document = json.loads(text)
+    except (zlib.error, TypeError, RecursionError) as problem:
         raise ValueError(f"a document cannot be unpacked ({problem})") from None
     if not isinstance(document, dict):
         raise ValueError("a document is no mapping")
+    return document
+
+
+def plain_document(document: Mapping[str, Any] | None) -> Mapping[str, Any] | None:
+    """The same document, if it can be kept and given out again.
+
+    Raises:
+        ValueError: If it is nested too deeply, or holds halves of letters or what is no number.
+    """
+    level: list[Any] = [document]
+    for _ in range(_DEEPEST):
+        for item in level:
+            if isinstance(item, str) and _HALVES.search(item):
+                raise ValueError("a document holds half a letter")
+            if isinstance(item, float) and not math.isfinite(item):
+                raise ValueError("a document holds a number beyond all numbers")
+        level = [
+            item
+            for holder in level
+            if isinstance(holder, dict | list)
+            for item in ((*holder, *holder.values()) if isinstance(holder, dict) else holder)
+        ]
+    if level:
+        raise ValueError(f"a document is nested more than {_DEEPEST} deep")
     return document

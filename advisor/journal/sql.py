@@ -63,6 +63,7 @@ LAYOUTS: Layouts = (
 GET_APPLICATION_ID = "PRAGMA application_id"
 GET_LAYOUT = "PRAGMA user_version"
 SET_APPLICATION_ID = f"PRAGMA application_id = {APPLICATION_ID}"
+SCHEMA = "SELECT type, name, tbl_name, sql FROM sqlite_master"
 COUNT_TABLES = "SELECT count(*) FROM sqlite_master"
 WRITER_SETTINGS = ("PRAGMA foreign_keys = ON", "PRAGMA synchronous = EXTRA", "PRAGMA trusted_schema = OFF")
 BEGIN_READING, BEGIN_WRITING, COMMIT, ROLLBACK = "BEGIN", "BEGIN IMMEDIATE", "COMMIT", "ROLLBACK"

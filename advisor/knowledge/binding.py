@@ -10,6 +10,7 @@ from advisor.knowledge.entries import DecisionEntry
 from advisor.knowledge.facts import Limits, amount_value, cells_of_range, possible_cells
 from advisor.knowledge.formulas import closest
 from advisor.knowledge.grammar import GrammarError
+from advisor.knowledge.limits import check_tree
 from advisor.knowledge.rulebase import Fact, Finding, Variable
 from advisor.measures import Range, format_measure
 from advisor.measures.units import kind_of
@@ -50,7 +51,9 @@ class Binder:
         Raises:
             GrammarError: If a name, option or unit does not fit the declarations.
         """
-        return Condition(text, self._bind(written))
+        tree = self._bind(written)
+        check_tree(tree)
+        return Condition(text, tree)
 
     def never(self) -> Condition:
         """A condition that always fails."""

@@ -12,6 +12,7 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import product
+from math import prod
 
 FAILS, OPEN, HOLDS = 0, 1, 2
 """The three truth values; conjunction is their minimum and disjunction their maximum."""
@@ -249,6 +250,13 @@ def _split_function(function: TruthFunction, repeated: tuple[int, ...]) -> Truth
     return truth
 
 
+def _combinations(tree: Tree, repeated: tuple[int, ...]) -> int:
+    """How many combinations of cells may be tried for the variables that are tested in several places."""
+    cells = {leaf.variable: leaf.full.bit_count() for leaf in leaves(tree)}
+    combinations = prod(cells[variable] for variable in repeated)
+    return combinations if combinations <= _MOST_SPLITS else 1
+
+
 class Condition:
     """A compiled condition.
 
@@ -258,9 +266,10 @@ class Condition:
         truth: From what is known of the variables to ``HOLDS``, ``FAILS`` or ``OPEN``.
         variables: The variables it depends on.
         single: The cells of its only variable for which it holds, or None when it has several variables.
+        work: How many tests it takes at most to find its truth.
     """
 
-    __slots__ = ("_merged", "single", "text", "tree", "truth", "variables")
+    __slots__ = ("_merged", "single", "text", "tree", "truth", "variables", "work")
 
     def __init__(self, text: str, tree: Tree) -> None:
         self.text = text
@@ -271,6 +280,7 @@ class Condition:
         self.single: tuple[int, int] | None = (merged.variable, merged.inside) if isinstance(merged, Leaf) else None
         function = _function(merged)
         repeated = tuple(variable for variable, count in sorted(counts.items()) if count > 1)
+        self.work = counts.total() * _combinations(merged, repeated)
         self.truth: TruthFunction = _split_function(function, repeated) if repeated else function
 
     @property

@@ -9,17 +9,19 @@ import os
 import re
 import tempfile
 from collections.abc import Sequence
+from itertools import islice
 from pathlib import Path
 from typing import Any
 
 from advisor import __version__
 from advisor.errors import Fault, FaultyFile, InputError
-from advisor.knowledge.locations import shipped, shown_name
+from advisor.knowledge.locations import shipped, shown_name, spoken
 from advisor.knowledge.rulebase import RuleBase
 from advisor.knowledge.yaml_reader import MOST_BYTES, Document, decode
 
 SHIPPED_LAYER = "shipped rules"
-_MOST_FILES = 500
+_MOST_FILES, _MOST_LOOKED_AT = 500, 5_000
+_MOST_LAYER_BYTES = 12_000_000
 _CACHE_FORMAT = 1
 
 
@@ -33,11 +35,17 @@ def rule_files(folder: Path) -> list[Path]:
         if not folder.is_dir():
             what = "is a file, not a folder" if folder.exists() else "does not exist"
             raise InputError(f"the rules folder {folder} {what}; name a folder that holds .yaml files")
-        found = sorted(path for path in folder.rglob("*") if path.suffix in (".yaml", ".yml") and path.is_file())
+        seen = list(islice(folder.rglob("*"), _MOST_LOOKED_AT + 1))
+        found = sorted(path for path in seen if path.suffix in (".yaml", ".yml") and path.is_file())
     except OSError as problem:
         raise InputError(
             f"the rules folder {folder} cannot be read ({problem.strerror}); check its permissions"
         ) from None
+    if len(seen) > _MOST_LOOKED_AT:
+        raise InputError(
+            f"the rules folder {folder} holds more than {_MOST_LOOKED_AT} files and folders;"
+            " name the folder with your rules only"
+        )
     if not found:
         raise InputError(f"the rules folder {folder} holds no .yaml file; name the folder with your rules")
     if len(found) > _MOST_FILES:
@@ -63,7 +71,7 @@ def load_rule_base(own_folders: Sequence[Path] = (), *, use_cache: bool = True, 
     from advisor.knowledge.merging import merge
 
     layers = [(SHIPPED_LAYER, _read_layer(shipped("rules"), diagnosis))]
-    layers += [(str(folder), _read_layer(folder, diagnosis)) for folder in own_folders]
+    layers += [(spoken(folder), _read_layer(folder, diagnosis)) for folder in own_folders]
     fingerprint = _fingerprint(layers)
     cached = _cached_documents(fingerprint) if use_cache else None
     if cached is not None:
@@ -86,14 +94,21 @@ _OF_DIAGNOSIS = re.compile(rb"^consultation:", re.MULTILINE)
 
 def _read_layer(folder: Path, diagnosis: bool) -> list[tuple[str, bytes]]:
     contents = []
+    whole = 0
     for path in rule_files(folder):
         name = shown_name(path)
         try:
             if path.stat().st_size > MOST_BYTES:
                 raise InputError(f"{name} is larger than {MOST_BYTES // 1_000_000} MB; split it into smaller files")
             content = path.read_bytes()
+            whole += len(content)
         except OSError as problem:
             raise InputError(f"{name} cannot be read ({problem.strerror}); check its permissions") from None
+        if whole > _MOST_LAYER_BYTES:
+            raise InputError(
+                f"the rules folder {folder} holds more than {_MOST_LAYER_BYTES // 1_000_000} MB of rules;"
+                " take out what is not needed"
+            )
         if diagnosis or not _OF_DIAGNOSIS.search(content):
             contents.append((name, content))
     return contents
@@ -103,7 +118,7 @@ def _fingerprint(layers: _Layers) -> str:
     digest = hashlib.sha256()
     for title, files in layers:
         for name, content in files:
-            for part in (title.encode(), name.encode(), content):
+            for part in (os.fsencode(title), os.fsencode(name), content):
                 digest.update(len(part).to_bytes(8, "big"))
                 digest.update(part)
     return digest.hexdigest()

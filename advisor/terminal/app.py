@@ -59,6 +59,11 @@ RulesOption = Annotated[
 ]
 
 
+def _plain(title: str | None) -> str | None:
+    """What was typed in another encoding, as text that can be shown and stored."""
+    return None if title is None else title.encode("utf-8", "replace").decode("utf-8")
+
+
 def _version(wanted: bool) -> None:
     if wanted:
         from advisor import __version__
@@ -99,7 +104,9 @@ def route(
         Path | None,
         typer.Option("--save", metavar="FILE", help="Keep the answers in this file while you answer."),
     ] = None,
-    title: Annotated[str | None, typer.Option("--title", metavar="NAME", help="A name for the batch.")] = None,
+    title: Annotated[
+        str | None, typer.Option("--title", metavar="NAME", help="A name for the batch.", callback=_plain)
+    ] = None,
     beside: Annotated[
         list[str] | None,
         typer.Option("--beside", metavar="ROUTE", help="Lay this route beside the advised one; repeatable."),
@@ -136,13 +143,17 @@ def diagnose(
         Path | None,
         typer.Option("--save", metavar="FILE", help="Keep what you saw in this file while you answer."),
     ] = None,
-    title: Annotated[str | None, typer.Option("--title", metavar="NAME", help="A name for the batch.")] = None,
+    title: Annotated[
+        str | None, typer.Option("--title", metavar="NAME", help="A name for the batch.", callback=_plain)
+    ] = None,
     batch: Annotated[
         str | None,
         typer.Option("--batch", metavar="BATCH", help="Take the plan of this batch of the journal, and record there."),
     ] = None,
     journal: Annotated[Path | None, typer.Option("--journal", metavar="FILE", help="The journal for --batch.")] = None,
-    by: Annotated[str | None, typer.Option("--by", metavar="NAME", help="Who looks; for --batch.")] = None,
+    by: Annotated[
+        str | None, typer.Option("--by", metavar="NAME", help="Who looks; for --batch.", callback=_plain)
+    ] = None,
     rules: RulesOption = None,
 ) -> None:
     """Run a diagnosis."""
@@ -174,7 +185,9 @@ def sheet(
     force: Annotated[bool, typer.Option("--force", help="Write over a file that is there.")] = False,
     text: Annotated[bool, typer.Option("--text", help="Plain text: 80 columns, 66 lines a page.")] = False,
     paper: Annotated[str, typer.Option("--paper", metavar="A4|letter", help="The paper of the printer.")] = "A4",
-    title: Annotated[str | None, typer.Option("--title", metavar="NAME", help="A name for the batch.")] = None,
+    title: Annotated[
+        str | None, typer.Option("--title", metavar="NAME", help="A name for the batch.", callback=_plain)
+    ] = None,
     rules: RulesOption = None,
 ) -> None:
     """Write the sheet for the wall."""
@@ -328,9 +341,9 @@ def main() -> None:
         sys.exit(UNEXPECTED)
     except OSError as problem:
         _close_output()
-        from advisor.terminal.output import say_fault
+        from advisor.terminal.output import fault_of_system, say_fault
 
-        say_fault(f"the output cannot be written ({problem.strerror}); free some room or write it elsewhere")
+        say_fault(fault_of_system(problem))
         sys.exit(UNEXPECTED)
     except KeyboardInterrupt:
         sys.exit(130)

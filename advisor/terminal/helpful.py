@@ -2,13 +2,33 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 from typer.core import TyperGroup
 
 
+def _tamed(work: Callable[..., Any], *args: Any, **more: Any) -> Any:
+    from advisor.terminal.output import tame
+
+    try:
+        return work(*args, **more)
+    except Exception as problem:
+        if hasattr(problem, "format_message") and isinstance(getattr(problem, "message", None), str):
+            problem.message = tame(problem.message)  # type: ignore[attr-defined]
+        raise
+
+
 class HelpfulGroup(TyperGroup):
     """A group that names the closest command after a wrong turn."""
+
+    def make_context(self, *args: Any, **more: Any) -> Any:
+        """Read the command line; what was typed wrong is said back without anything a terminal would obey."""
+        return _tamed(super().make_context, *args, **more)
+
+    def invoke(self, ctx: Any) -> Any:
+        """Run the command; its own wrong words are said back in the same way."""
+        return _tamed(super().invoke, ctx)
 
     def resolve_command(self, ctx: Any, args: list[str]) -> Any:
         """Find the command, or say which one was probably meant."""

@@ -18,8 +18,9 @@ from advisor.journal.balance_document import balance_of_all, balance_of_one
 from advisor.journal.exchange import as_json
 from advisor.journal.gathering import LOOK_BACK, experience_in
 from advisor.journal.plans import plan_drafts, plan_of
+from advisor.journal.rows import plain_document
 from advisor.journal.vocabulary import TEXTS, WEIGHED, plain_text, read_pair, read_value
-from advisor.knowledge.yaml_reader import decode
+from advisor.knowledge.yaml_reader import read_text
 from advisor.planning.advice import Advice
 from advisor.terminal import journal_view as view
 from advisor.terminal.exit_codes import ADVICE
@@ -194,11 +195,7 @@ def _advised(answers: Path | None, rules: Sequence[Path] | None) -> tuple[Advice
 
 def _saved_plan(path: Path) -> Advice:
     try:
-        return Advice.model_validate_json(path.read_bytes())
-    except OSError as problem:
-        raise InputError(
-            f"{path} cannot be read ({problem.strerror}); name a file made by  advisor route --json"
-        ) from None
+        return Advice.model_validate_json(read_text(path))
     except ValueError:
         raise InputError(f"{path} is no saved advice of this program; make one with  advisor route --json") from None
 
@@ -226,13 +223,15 @@ def _with_document(drafts: list[Draft], path: Path | None) -> list[Draft]:
         raise InputError("--document goes with one  diagnosis=...  or  correction=...;  give one")
     carrier = carriers[0]
     try:
-        data = json.loads(decode(path.read_bytes(), str(path)))
-    except OSError as problem:
-        raise InputError(f"{path} cannot be read ({problem.strerror}); name a JSON file") from None
+        data = json.loads(read_text(path))
     except (ValueError, RecursionError) as problem:
         raise InputError(f"{path} holds no JSON ({problem}); name a JSON file") from None
     if not isinstance(data, dict) or not isinstance(data.get("document"), str) or "version" not in data:
         data = {"document": carrier.kind, "version": 1, "content": data}
+    try:
+        plain_document(data)
+    except ValueError as problem:
+        raise InputError(f"{path}: {problem}; write a plain JSON document") from None
     with_it = Draft(carrier.kind, carrier.name, carrier.text, document=data)
     return [with_it if draft is carrier else draft for draft in drafts]
 

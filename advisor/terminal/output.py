@@ -59,6 +59,14 @@ def say_fault(message: str) -> None:
     notices().print(Text(tame(message)), soft_wrap=True)
 
 
+def fault_of_system(problem: OSError) -> str:
+    """What the system refused, in a sentence: a file that has a name, or else the output."""
+    reason = problem.strerror or str(problem) or "the system gives no reason"
+    if problem.filename is None:
+        return f"the output cannot be written ({reason}); free some room or write it elsewhere"
+    return f"{problem.filename} cannot be used ({reason}); check its name and permissions, and that the disk has room"
+
+
 def typed_line(console: Console) -> str | None:
     """One line typed at the prompt; None at Ctrl-C, at the end of input, or when there is no input at all."""
     from rich.text import Text
@@ -68,6 +76,13 @@ def typed_line(console: Console) -> str | None:
     except (EOFError, KeyboardInterrupt, RuntimeError):
         # RuntimeError: standard input is closed altogether.
         return None
+
+
+def number_typed(typed: str, most: int) -> int | None:
+    """The number from 1 to ``most`` that was typed, or None; a cat on the keyboard types thousands of digits."""
+    if typed.isascii() and typed.isdigit() and len(typed) <= len(str(most)) + 1 and 1 <= int(typed) <= most:
+        return int(typed)
+    return None
 
 
 def write_document(text: str) -> None:

@@ -18,7 +18,7 @@ from advisor.planning.building import build_advice
 from advisor.planning.experience import Experience
 from advisor.terminal.asking import ROUTE, asked, concluded, given, kept_before, rule_base_for
 from advisor.terminal.exit_codes import ADVICE, LEFT, STOP
-from advisor.terminal.output import notices, say_fault, screen, tame, typed_line, write_document
+from advisor.terminal.output import notices, number_typed, say_fault, screen, tame, typed_line, write_document
 from advisor.terminal.settings import journal_file
 
 
@@ -113,8 +113,9 @@ def _offer_beside(conclusions: Conclusions, advice: Advice, answers: Path) -> No
         typed = typed_line(screen())
         if not typed:
             return
-        if typed.isascii() and typed.isdigit() and 1 <= int(typed) <= len(others):
-            wanted = others[int(typed) - 1].id
+        chosen = number_typed(typed, len(others))
+        if chosen is not None:
+            wanted = others[chosen - 1].id
             sides = side_by_side(worked, book, (wanted,))
             print_side_by_side(page, tuple(side for side in sides if side.route in (advice.route, wanted)))
         elif typed.lower() == "s":
