@@ -17,7 +17,6 @@ import json
 import os
 import tempfile
 from collections.abc import Mapping
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -33,11 +32,12 @@ from advisor.knowledge.rulebase import Fact, RuleBase, Several, Value
 from advisor.knowledge.yaml_reader import Document, parse_yaml, read_document
 from advisor.measures import Range
 from advisor.measures.units import exact_text
+from advisor.records import record
 
 _NOT_KNOWN_WORDS = ("not known", "not_known", "unknown", "don't know", "dont know", "?")
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Batch:
     """What a batch file holds.
 

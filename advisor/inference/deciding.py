@@ -73,9 +73,8 @@ class Weights:
 
 
 def _pair_span(vectors: Iterable[Vector]) -> Vector:
-    alternatives = list(vectors)
-    size = len(alternatives[0])
-    return tuple(max(v[a] - v[b] for v in alternatives) for a in range(size) for b in range(size))
+    leads = [[one - other for one in vector for other in vector] for vector in vectors]
+    return tuple(leads[0] if len(leads) == 1 else map(max, *leads))
 
 
 def prepare(rule_base: RuleBase, decision: Decision) -> Weights:
@@ -258,6 +257,29 @@ def standing(weights: Weights, state: list[int]) -> Standing:
             for position, span in enumerate(spans[truth]):
                 lead[position] += span
     return Standing(weights, ruling_truths, mixed_truths, surely, maybe, lead)
+
+
+def choice_in(weights: Weights, state: list[int]) -> int:
+    """The option that would be taken in a state: what ``cautious_choice`` gives, without working out the leads."""
+    doubtful = {
+        option
+        for argument, options in zip(weights.rulings, weights.ruled_options, strict=True)
+        if argument.condition.truth(state) != FAILS
+        for option in options
+    }
+    low = list(weights.base)
+    for variable in weights.tables:
+        for option, least, _ in weights.bounds(variable, state[variable]):
+            low[option] += least
+    for argument, vector in weights.mixed:
+        truth = argument.condition.truth(state)
+        if truth != FAILS:
+            for option, weight in enumerate(vector):
+                if truth == HOLDS or weight < 0:
+                    low[option] += weight
+    fallback = weights.decision.options.index(weights.decision.fallback)
+    allowed = [option for option in range(len(low)) if option not in doubtful] or [fallback]
+    return min(allowed, key=lambda option: (-low[option], weights.rank[option], option))
 
 
 def cautious_choice(stand: Standing, support: list[tuple[int, int]]) -> int:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 
 from advisor.inference.answers import implied_value
 from advisor.inference.cause_questions import cause_questions
@@ -12,9 +11,10 @@ from advisor.inference.conclusions import Conclusions, Ruling
 from advisor.inference.correcting import needed_observations
 from advisor.knowledge.conditions import FAILS, HOLDS, OPEN, Condition, single_cells
 from advisor.knowledge.rulebase import Fact, RuleBase
+from advisor.records import record
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Question:
     """A question that can still change the advice.
 

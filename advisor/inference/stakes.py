@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from advisor.inference.conclusions import Conclusions
 from advisor.knowledge.rulebase import Fact
+from advisor.records import record
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Stakes:
     """What still hangs on one answer.
 

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 
 from advisor.knowledge.conditions import FAILS, HOLDS, OPEN, single_cells
 from advisor.knowledge.rulebase import Argument, Decision, RuleBase
+from advisor.records import record
 
 ABSENT, PRESENT, EITHER = 1, 2, 3
 """What is known of an option, as the cells of its variable."""
@@ -46,7 +47,7 @@ class Ballot:
         return found
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Support:
     """How one option stands.
 
@@ -69,7 +70,7 @@ class Support:
         return PRESENT if self.low >= taken_at and self.out == FAILS else EITHER
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Verdict:
     """How a decision for several stands.
 

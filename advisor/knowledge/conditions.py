@@ -10,13 +10,17 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from itertools import product
+from typing import TYPE_CHECKING, Literal
+
+from advisor.records import record
 
 FAILS, OPEN, HOLDS = 0, 1, 2
 """The three truth values; conjunction is their minimum and disjunction their maximum."""
 
-TRUTH_NAMES = ("fails", "open", "holds")
+TruthName = Literal["fails", "open", "holds"]
+
+TRUTH_NAMES: tuple[TruthName, ...] = ("fails", "open", "holds")
 
 State = Sequence[int]
 """For each variable, the cells it may still be in, as bits."""
@@ -26,7 +30,7 @@ TruthFunction = Callable[[State], int]
 _MOST_SPLITS = 256
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Leaf:
     """One variable lies in a set of cells.
 
@@ -49,21 +53,21 @@ class Leaf:
         return Leaf(self.variable, self.full & ~self.inside, self.full, self.opposite, self.words)
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Every:
     """All parts hold."""
 
     parts: tuple[Tree, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Either:
     """At least one part holds."""
 
     parts: tuple[Tree, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Named:
     """A finding: a condition with a name and a meaning in words.
 
@@ -262,16 +266,32 @@ class Condition:
 
     __slots__ = ("_merged", "single", "text", "tree", "truth", "variables")
 
+    _merged: Tree
+    single: tuple[int, int] | None
+    truth: TruthFunction
+    variables: frozenset[int]
+
     def __init__(self, text: str, tree: Tree) -> None:
         self.text = text
         self.tree = tree
-        merged = self._merged = _merged(tree)
+
+    if not TYPE_CHECKING:
+
+        def __getattr__(self, name: str) -> object:
+            # What follows from the tree is made when it is first asked for: one run needs but a part of the rules.
+            if name not in Condition.__slots__:
+                raise AttributeError(name)
+            self._prepare()
+            return getattr(self, name)
+
+    def _prepare(self) -> None:
+        merged = self._merged = _merged(self.tree)
         counts = Counter(leaf.variable for leaf in leaves(merged))
         self.variables = frozenset(counts)
-        self.single: tuple[int, int] | None = (merged.variable, merged.inside) if isinstance(merged, Leaf) else None
+        self.single = (merged.variable, merged.inside) if isinstance(merged, Leaf) else None
         function = _function(merged)
         repeated = tuple(variable for variable, count in sorted(counts.items()) if count > 1)
-        self.truth: TruthFunction = _split_function(function, repeated) if repeated else function
+        self.truth = _split_function(function, repeated) if repeated else function
 
     @property
     def words(self) -> str:

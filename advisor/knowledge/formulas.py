@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 
 from advisor.knowledge.grammar import FormulaTree, GrammarError, Operation, Term
 from advisor.measures import DIMENSIONLESS, Dimension, Range, unit_named
 from advisor.measures.units import MeasureError, kind_of, parse_measure
+from advisor.records import record
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Formula:
     """A formula ready to evaluate.
 

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
+
+from advisor.records import record
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Range:
     """Low, likely and high value of one quantity, in one unit.
 

@@ -10,10 +10,10 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass
 
 from advisor.errors import InputError
 from advisor.measures.ranges import Range
+from advisor.records import record
 
 Dimension = tuple[int, int, int, int, int, int]
 """Exponents of mass, volume, temperature, time, money and pieces."""
@@ -47,7 +47,7 @@ class MeasureError(InputError):
     """A written amount cannot be understood; the message says what would be right."""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Unit:
     """One unit of measure.
 

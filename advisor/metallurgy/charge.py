@@ -12,7 +12,6 @@ strongly alkaline (Beringer 1904, p. 93), so its window lies lower than that of 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from advisor.errors import InputError
 from advisor.measures import Range
@@ -28,11 +27,12 @@ from advisor.metallurgy.figures import Figure
 from advisor.metallurgy.gases import STANDARD_PRESSURE_KPA
 from advisor.metallurgy.iron_method import equations
 from advisor.metallurgy.slag import name_of_degree
+from advisor.records import record
 
 _PER = 100.0
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Place:
     """Where the charge is smelted and what it may cost.
 
@@ -47,7 +47,7 @@ class Place:
     pressure_kpa: float = STANDARD_PRESSURE_KPA
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Assessment:
     """What a charge does.
 
@@ -78,7 +78,7 @@ class Assessment:
         return _named(self.figures, name)
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class ChargePlan:
     """What to weigh, and what comes of it.
 

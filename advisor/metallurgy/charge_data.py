@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from advisor.errors import InputError
 from advisor.measures import Range
@@ -13,12 +12,13 @@ from advisor.metallurgy.reducing import Burning, Oxidant
 from advisor.metallurgy.rows import Row, Rows, SourcedRange, number, source_of, text, three
 from advisor.metallurgy.slag import Species
 from advisor.metallurgy.substances import Reaction
+from advisor.records import record
 
 METHODS = ("iron", "nitre", "roast", "flux")
 """Ways to smelt: with an iron rod, with nitre, after a roast, with flux alone."""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Reagent:
     """Something that is weighed into the pot.
 
@@ -63,7 +63,7 @@ class Reagent:
         }
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class CollectorOxide:
     """An oxide that turns to collector metal.
 
@@ -103,7 +103,7 @@ class CollectorOxide:
         return self.reduced.made_per_gram("O2", self.formula)
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Limit:
     """What to know of a charge, and what to do about it.
 
@@ -143,7 +143,7 @@ class Limit:
         return {limit.key: limit for limit in made}
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class ChargeData:
     """Everything the charge needs from the rule base.
 

@@ -7,7 +7,6 @@ of the practical figures; they bound each product by itself and need not add up 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from advisor.errors import InputError
 from advisor.measures import Range
@@ -25,6 +24,7 @@ from advisor.metallurgy.concentrate import Concentrate, MineralMass
 from advisor.metallurgy.reducing import Burning, Oxidant
 from advisor.metallurgy.slag import degree, oxygen_of, soda_bound_mol
 from advisor.metallurgy.substances import Reaction, molar_mass_g
+from advisor.records import record
 
 PLACES = ("slag", "salt", "sulphide", "speiss", "metal", "gas", "unused")
 
@@ -32,7 +32,7 @@ Grams = Mapping[str, Range]
 """Masses in g by formula."""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Charge:
     """A charge as weighed.
 
@@ -49,7 +49,7 @@ class Charge:
     rod_g: Range | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Melt:
     """What a charge melts to.
 

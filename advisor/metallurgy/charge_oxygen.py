@@ -9,16 +9,16 @@ Text-book of Assaying (1904), pp. 91-96.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from advisor.measures import Range
 from advisor.metallurgy.amounts import ZERO, positive, rest, share, total
 from advisor.metallurgy.charge_data import ChargeData
 from advisor.metallurgy.concentrate import Concentrate, MineralMass
 from advisor.metallurgy.iron_method import burns
+from advisor.records import record
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class OxygenNeeds:
     """Oxygen wanted and offered, in grams as found in practice.
 
@@ -37,7 +37,7 @@ class OxygenNeeds:
     collector_g: Range
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class OxygenAccount:
     """How the account closes, as shares of what there is.
 

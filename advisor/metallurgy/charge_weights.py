@@ -24,12 +24,13 @@ from advisor.metallurgy.reducing import oxygen_per_lead
 from advisor.metallurgy.rows import said
 from advisor.metallurgy.slag import acid_oxygen, base_oxygen
 from advisor.metallurgy.substances import mass_fraction, molar_mass_g
+from advisor.records import record
 
 NO_COLLECTOR = "none"
 _LEAST_WEIGHED_G = 1e-9
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Wish:
     """What charge is wanted and what is at hand.
 

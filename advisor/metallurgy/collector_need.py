@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from advisor.errors import InputError
 from advisor.measures import Range
 from advisor.metallurgy.amounts import cited
@@ -11,9 +9,10 @@ from advisor.metallurgy.cupel_charge import NONE_G, CupelCharge
 from advisor.metallurgy.cupellation_tables import BeadSign, CupellationTables
 from advisor.metallurgy.figures import Figure
 from advisor.metallurgy.rows import Note, said
+from advisor.records import record
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class CollectorNeed:
     """How much collector, and what to know about it.
 

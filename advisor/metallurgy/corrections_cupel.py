@@ -6,7 +6,7 @@ Metallurgy of Gold, p. 506. No figure is published for bismuth.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from advisor.measures import Range
 from advisor.metallurgy.amounts import ONE, cited, positive, share
@@ -26,6 +26,7 @@ from advisor.metallurgy.cupels import (
 )
 from advisor.metallurgy.figures import Figure
 from advisor.metallurgy.rows import said
+from advisor.records import record
 
 UNKNOWN = "unknown"
 _LEAST_CUPEL_G = 0.5
@@ -34,7 +35,7 @@ _LEAST_CUPEL_G = 0.5
 _NOT_PUBLISHED = "nothing is published for bismuth"
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Cupelling:
     """One more cupelling.
 
@@ -115,7 +116,7 @@ def opening_c(collector: Collector, kind: str, tables: CupellationTables) -> Fig
     return figure("cupel_temperature_c", "heat to open", amount, "C", how, *(stage.source for stage in stages))
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class FirstCupel:
     """The cupels at hand.
 

@@ -9,7 +9,7 @@ Sources: C. and J. J. Beringer, A Text-book of Assaying (1904), pp. 17, 91-94, 1
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from advisor.errors import InputError
 from advisor.measures import Range
@@ -22,12 +22,13 @@ from advisor.metallurgy.reducing import bismuth_by_lead_g, reductant_for
 from advisor.metallurgy.rows import SourcedRange, said
 from advisor.metallurgy.slag import acid_oxygen, base_oxygen
 from advisor.metallurgy.substances import molar_mass_g
+from advisor.records import record
 
 FLUX_USED = ("soda_and_borax", "borax_only", "unknown")
 _LEAST_MOL = 1e-9
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Slag:
     """A slag as it looks, and its make-up where that is known.
 

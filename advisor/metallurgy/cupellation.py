@@ -8,8 +8,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from advisor.measures import Range
 from advisor.metallurgy.collector_need import CollectorNeed
 from advisor.metallurgy.cupel_charge import CupelCharge
@@ -31,9 +29,10 @@ from advisor.metallurgy.cupels import (
 )
 from advisor.metallurgy.figures import Figure
 from advisor.metallurgy.rows import Note, said
+from advisor.records import record
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class CupellationPlan:
     """Everything for one cupellation.
 

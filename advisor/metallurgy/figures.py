@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from advisor.measures import Range
+from advisor.records import record
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Figure:
     """A result of a computation.
 

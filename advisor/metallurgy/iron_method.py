@@ -8,7 +8,6 @@ reckoned as Fe5As2); the demand of each mineral by its balanced equation in the 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from advisor.errors import InputError
 from advisor.measures import Range
@@ -18,9 +17,10 @@ from advisor.metallurgy.concentrate import Concentrate
 from advisor.metallurgy.figures import Figure
 from advisor.metallurgy.rows import Rows, said, source_of, text
 from advisor.metallurgy.substances import Reaction
+from advisor.records import record
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class IronUptake:
     """What iron does to one mineral.
 

@@ -10,7 +10,6 @@ figures and the rules; the rest by formula weights.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from advisor.errors import InputError
 from advisor.measures import Range
@@ -20,6 +19,7 @@ from advisor.metallurgy.concentrate import Concentrate
 from advisor.metallurgy.figures import Figure
 from advisor.metallurgy.rows import Rows, said, source_of, text, three
 from advisor.metallurgy.substances import Reaction, mass_fraction, molar_mass_g
+from advisor.records import record
 
 _ROUNDING = 0.01
 
@@ -47,7 +47,7 @@ def lead_by_theory_g(reaction: Reaction, formula: str) -> float:
     return oxygen / oxygen_per_lead() + reaction.made_per_gram("Pb", formula)
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Burning:
     """How strongly a mineral or reducing agent reduces, and between which two ends it burns.
 
@@ -122,7 +122,7 @@ class Burning:
         return self.lead.low, self.lead.likely, self.lead.high
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Oxidant:
     """Something that keeps lead up.
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from advisor.measures import Range
 from advisor.metallurgy.amounts import cited
@@ -11,9 +10,10 @@ from advisor.metallurgy.figures import Figure
 from advisor.metallurgy.minerals import Mineral
 from advisor.metallurgy.roasting_tables import ANY, STAGES, RoastingTables, StageWork
 from advisor.metallurgy.rows import SourcedRange, said
+from advisor.records import record
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class RoastStage:
     """One stage of the roast.
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from advisor.inference.conclusions import Conclusions
 from advisor.knowledge.rulebase import Several
 from advisor.measures import Range
@@ -16,12 +14,13 @@ from advisor.metallurgy.rows import text
 from advisor.planning.answered_minerals import minerals_of
 from advisor.planning.weighing import Weigher
 from advisor.reckoning.book import Book
+from advisor.records import record
 
 _ZERO = Range.exact(0.0)
 _COLLECTORS = ("litharge", "lead", "bismuth_oxide", "bismuth")
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class ChargeOfBatch:
     """The charge of one batch.
 

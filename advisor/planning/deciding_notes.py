@@ -5,7 +5,7 @@ from __future__ import annotations
 from advisor.inference.conclusions import Conclusions, Ruling
 from advisor.knowledge.conditions import FAILS, HOLDS, OPEN
 from advisor.knowledge.rulebase import Argument
-from advisor.planning.advice import DecisionNote, Lift, OptionNote
+from advisor.planning.advice import DecisionNote, Lift, OptionNote, State
 from advisor.planning.explaining import argument_note, source_notes
 
 
@@ -40,11 +40,14 @@ def decision_note(conclusions: Conclusions, ruling: Ruling, *, silent: bool = Tr
     )
 
 
+_STATES: tuple[State, ...] = ("possible", "set_aside", "ruled_out")
+
+
 def _option_note(conclusions: Conclusions, ruling: Ruling, position: int, silent: bool) -> OptionNote:
     option = ruling.decision.options[position]
     entry = ruling.decision.entry.options[option]
     out = ruling.standing.ruled_out(position)
-    state = "chosen" if option == ruling.chosen else ("possible", "set_aside", "ruled_out")[out]
+    state: State = "chosen" if option == ruling.chosen else _STATES[out]
     notes = [
         argument_note(conclusions, argument)
         for argument in ruling.decision.arguments

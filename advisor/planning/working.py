@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from advisor.errors import InputError
 from advisor.inference.conclusions import Conclusions
@@ -18,6 +17,7 @@ from advisor.planning.experience import Evidence, Experience, shop_ratio
 from advisor.planning.weighing import Weigher, total
 from advisor.reckoning.book import Book
 from advisor.reckoning.roasts import charge_from
+from advisor.records import record
 
 _ZERO = Range.exact(0.0)
 _CUPEL_MASS = "cupel_mass"
@@ -25,7 +25,7 @@ _SHORTEST_MELT_MIN = 30.0
 _LONGEST_MIN = 1440.0
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Release:
     """What one step of the plan gives off.
 
@@ -42,7 +42,7 @@ class Release:
     minutes: float
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Fume:
     """What the whole plan sends into the air of one agent, all its steps together.
 
@@ -59,7 +59,7 @@ class Fume:
     parts: tuple[Release, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Worked:
     """What is worked out for one batch on one route.
 

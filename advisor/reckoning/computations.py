@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 
 from advisor import __version__
 from advisor.knowledge.rulebase import RuleBase
@@ -13,9 +12,10 @@ from advisor.reckoning import balances, beads, charges, concentrates, cupels, fu
 from advisor.reckoning.book import Book
 from advisor.reckoning.document import Citer, Group, Reckoning
 from advisor.reckoning.inputs import Input, Inputs, check_inputs
+from advisor.records import record
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Computation:
     """One computation.
 

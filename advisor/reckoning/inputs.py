@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any, Literal
 
 from advisor.errors import Fault, FaultyFile, InputError
@@ -11,11 +10,12 @@ from advisor.knowledge.formulas import closest
 from advisor.knowledge.yaml_reader import Document
 from advisor.measures import Range, format_measure, parse_measure, unit_named
 from advisor.measures.units import MeasureError
+from advisor.records import record
 
 Kind = Literal["amount", "amounts", "choice", "words", "yes_no", "holdings"]
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Input:
     """One input of a computation.
 
@@ -43,7 +43,7 @@ class Input:
     bands: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Inputs:
     """Checked inputs of one computation.
 

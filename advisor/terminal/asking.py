@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import shlex
 from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path
 
 from rich.text import Text
@@ -15,12 +14,13 @@ from advisor.inference.answers import ContradictionError
 from advisor.inference.conclusions import Conclusions, conclude
 from advisor.knowledge.loading import load_rule_base
 from advisor.knowledge.rulebase import RuleBase
+from advisor.records import record
 from advisor.terminal.consultation import Consultation, LeftError
 from advisor.terminal.output import notices, read_standard_input, screen, tame
 from advisor.terminal.settings import configured_rules, home_folder
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Kind:
     """One kind of consultation.
 

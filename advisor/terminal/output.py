@@ -45,6 +45,9 @@ _UNSEEN_ORDERS = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u20
 
 def tame(text: str) -> str:
     """Text from outside without anything a terminal would obey; letters of every script stay as they are."""
+    if text.isprintable():
+        # Nearly every line; what is printable holds no order.
+        return text
     return "".join("?" if _is_order(letter) else letter for letter in text)
 
 
