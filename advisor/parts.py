@@ -6,7 +6,6 @@ from typing import Any, NamedTuple
 
 from pydantic import BaseModel, ConfigDict
 
-
 _set = object.__setattr__
 
 

@@ -24,6 +24,7 @@ from pydantic import ValidationError
 
 from advisor.cases.case_entries import CaseFile, ExpectedAdvice, ExpectedDiagnosis
 from advisor.errors import Fault, FaultyFile, InputError
+from advisor.frozen import frozen
 from advisor.inference.answers import NOT_KNOWN, Answers, NotKnown
 from advisor.knowledge.facts import ValueFault, read_value
 from advisor.knowledge.formulas import closest
@@ -32,12 +33,11 @@ from advisor.knowledge.rulebase import Fact, RuleBase, Several, Value
 from advisor.knowledge.yaml_reader import Document, parse_yaml, read_document
 from advisor.measures import Range
 from advisor.measures.units import exact_text
-from advisor.records import record
 
 _NOT_KNOWN_WORDS = ("not known", "not_known", "unknown", "don't know", "dont know", "?")
 
 
-@record
+@frozen
 class Batch:
     """What a batch file holds.
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Literal, get_args
 
-from advisor.records import record
+from advisor.frozen import frozen
 
 Fill = Literal[
     "air",
@@ -43,7 +43,7 @@ DRAWN_AS_LINES = frozenset({"outline", "crack", "fume"})
 """Fills that are drawn as strokes; all others cover a surface."""
 
 
-@record
+@frozen
 class Look:
     """How one fill looks in the terminal.
 

@@ -19,7 +19,7 @@ from pydantic import (
 )
 
 from advisor.drawing.fills import DRAWN_AS_LINES, LINE_ONLY, Fill
-from advisor.records import record
+from advisor.frozen import frozen
 
 GREATEST = 200
 """Greatest coordinate and greatest width and height of a picture, in drawing units."""
@@ -222,7 +222,7 @@ class DrawingEntry(_Frozen):
         return self
 
 
-@record
+@frozen
 class Drawing:
     """One picture with its name.
 

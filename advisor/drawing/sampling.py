@@ -7,7 +7,7 @@ from itertools import pairwise
 
 from advisor.drawing.fills import DRAWN_AS_LINES
 from advisor.drawing.model import Drawing, Point, ShapeEntry
-from advisor.records import record
+from advisor.frozen import frozen
 
 ACROSS = 4
 DOWN = 4
@@ -22,7 +22,7 @@ _STAMP = 1.25
 """A part that is not larger than this many cells fills the cell in its middle, so that it is never lost."""
 
 
-@record
+@frozen
 class Grid:
     """The samples of a picture.
 

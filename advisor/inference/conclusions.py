@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import field
 
+from advisor.frozen import frozen
 from advisor.inference.answers import Answers, state_of
 from advisor.inference.deciding import Standing, Weights, cautious_choice, choice_in, prepare, standing
 from advisor.inference.verdicts import Ballot, Verdict, judge, prepare_ballots
 from advisor.knowledge.conditions import FAILS, Condition
 from advisor.knowledge.rulebase import Decision, RuleBase
-from advisor.records import record
 
 
-@record
+@frozen
 class Prepared:
     """The decisions of one consultation, prepared for fast evaluation.
 
@@ -49,7 +49,7 @@ def weights_of(rule_base: RuleBase) -> Mapping[str, Weights]:
     return prepared(rule_base).weights
 
 
-@record
+@frozen
 class Ruling:
     """How one decision comes out.
 
@@ -79,7 +79,7 @@ class Ruling:
         return self.chosen in self.decision.entry.stops
 
 
-@record
+@frozen
 class Conclusions:
     """What follows from a set of answers.
 

@@ -5,16 +5,16 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator
 
+from advisor.frozen import frozen
 from advisor.inference.answers import implied_value
 from advisor.inference.cause_questions import cause_questions
 from advisor.inference.conclusions import Conclusions, Ruling
 from advisor.inference.correcting import needed_observations
 from advisor.knowledge.conditions import FAILS, HOLDS, OPEN, Condition, single_cells
 from advisor.knowledge.rulebase import Fact, RuleBase
-from advisor.records import record
 
 
-@record
+@frozen
 class Question:
     """A question that can still change the advice.
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+from advisor.frozen import frozen
 from advisor.inference.conclusions import Conclusions
 from advisor.knowledge.rulebase import Fact
-from advisor.records import record
 
 
-@record
+@frozen
 class Stakes:
     """What still hangs on one answer.
 

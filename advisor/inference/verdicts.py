@@ -9,9 +9,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
+from advisor.frozen import frozen
 from advisor.knowledge.conditions import FAILS, HOLDS, OPEN, single_cells
 from advisor.knowledge.rulebase import Argument, Decision, RuleBase
-from advisor.records import record
 
 ABSENT, PRESENT, EITHER = 1, 2, 3
 """What is known of an option, as the cells of its variable."""
@@ -47,7 +47,7 @@ class Ballot:
         return found
 
 
-@record
+@frozen
 class Support:
     """How one option stands.
 
@@ -70,7 +70,7 @@ class Support:
         return PRESENT if self.low >= taken_at and self.out == FAILS else EITHER
 
 
-@record
+@frozen
 class Verdict:
     """How a decision for several stands.
 

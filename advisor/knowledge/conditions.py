@@ -13,7 +13,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from itertools import product
 from typing import TYPE_CHECKING, Literal
 
-from advisor.records import record
+from advisor.frozen import frozen
 
 FAILS, OPEN, HOLDS = 0, 1, 2
 """The three truth values; conjunction is their minimum and disjunction their maximum."""
@@ -30,7 +30,7 @@ TruthFunction = Callable[[State], int]
 _MOST_SPLITS = 256
 
 
-@record
+@frozen
 class Leaf:
     """One variable lies in a set of cells.
 
@@ -53,21 +53,21 @@ class Leaf:
         return Leaf(self.variable, self.full & ~self.inside, self.full, self.opposite, self.words)
 
 
-@record
+@frozen
 class Every:
     """All parts hold."""
 
     parts: tuple[Tree, ...]
 
 
-@record
+@frozen
 class Either:
     """At least one part holds."""
 
     parts: tuple[Tree, ...]
 
 
-@record
+@frozen
 class Named:
     """A finding: a condition with a name and a meaning in words.
 

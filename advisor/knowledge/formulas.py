@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
+from advisor.frozen import frozen
 from advisor.knowledge.grammar import FormulaTree, GrammarError, Operation, Term
 from advisor.measures import DIMENSIONLESS, Dimension, Range, unit_named
 from advisor.measures.units import MeasureError, kind_of, parse_measure
-from advisor.records import record
 
 
-@record
+@frozen
 class Formula:
     """A formula ready to evaluate.
 

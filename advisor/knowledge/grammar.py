@@ -16,7 +16,7 @@ from __future__ import annotations
 import re
 from typing import Literal
 
-from advisor.records import record
+from advisor.frozen import frozen
 
 Operator = Literal["<", "<=", ">", ">=", "="]
 
@@ -35,7 +35,7 @@ class GrammarError(ValueError):
         self.right = right
 
 
-@record
+@frozen
 class Amount:
     """A number with an optional unit, or the name of a threshold."""
 
@@ -44,14 +44,14 @@ class Amount:
     name: str = ""
 
 
-@record
+@frozen
 class Word:
     """A yes_no fact or a finding, standing alone."""
 
     name: str
 
 
-@record
+@frozen
 class IsOneOf:
     """A choice or a decision has one of the options."""
 
@@ -60,7 +60,7 @@ class IsOneOf:
     negated: bool = False
 
 
-@record
+@frozen
 class Has:
     """A several-fact holds any, all or none of the options."""
 
@@ -69,7 +69,7 @@ class Has:
     options: tuple[str, ...]
 
 
-@record
+@frozen
 class Compares:
     """A quantity against an amount."""
 
@@ -78,7 +78,7 @@ class Compares:
     amount: Amount
 
 
-@record
+@frozen
 class Between:
     """A quantity between two amounts, both included."""
 
@@ -87,21 +87,21 @@ class Between:
     high: Amount
 
 
-@record
+@frozen
 class Not:
     """The part does not hold."""
 
     part: Written
 
 
-@record
+@frozen
 class AllOf:
     """Every part holds."""
 
     parts: tuple[Written, ...]
 
 
-@record
+@frozen
 class AnyOf:
     """At least one part holds."""
 
@@ -111,14 +111,14 @@ class AnyOf:
 Written = Word | IsOneOf | Has | Compares | Between | Not | AllOf | AnyOf
 
 
-@record
+@frozen
 class Term:
     """A name or an amount in a formula."""
 
     amount: Amount
 
 
-@record
+@frozen
 class Operation:
     """Two parts of a formula joined by an operator."""
 

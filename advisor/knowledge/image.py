@@ -20,9 +20,9 @@ from typing import Any
 from pydantic import VERSION, BaseModel
 
 from advisor import __version__
+from advisor.frozen import is_frozen
 from advisor.knowledge.conditions import Condition
 from advisor.knowledge.rulebase import RuleBase
-from advisor.records import is_record
 
 _PACKAGE = Path(__file__).resolve().parent.parent
 _MADE_OF = ("knowledge", "drawing", "measures")
@@ -78,7 +78,7 @@ def entry_of(kind: type[BaseModel], values: dict[str, Any]) -> BaseModel:
 
 
 class _Writer(pickle.Pickler):
-    """Writes entries and conditions as the call that makes them, as records are written anyway."""
+    """Writes entries and conditions as the call that makes them, as frozen objects are written anyway."""
 
     def reducer_override(self, thing: Any) -> Any:
         if isinstance(thing, BaseModel):
@@ -103,4 +103,4 @@ class _Reader(pickle.Unpickler):
 
 
 def _may_be_made(kind: type) -> bool:
-    return kind is Condition or is_record(kind) or issubclass(kind, BaseModel)
+    return kind is Condition or is_frozen(kind) or issubclass(kind, BaseModel)

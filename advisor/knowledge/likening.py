@@ -11,14 +11,14 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 from advisor.errors import Fault
+from advisor.frozen import frozen
 from advisor.knowledge.conditions import Condition, Either, Every, Leaf, Named, Tree
 from advisor.knowledge.entries import DecisionOptionEntry
 from advisor.knowledge.facts import cells_of_value
 from advisor.knowledge.rulebase import Argument, Decision, RuleBase
-from advisor.records import record
 
 
-@record
+@frozen
 class Likeness:
     """What stands for what while the work of one option is looked at.
 

@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from dataclasses import field
 from typing import TYPE_CHECKING
 
+from advisor.frozen import frozen
 from advisor.measures import Range, Unit
-from advisor.records import record
 
 if TYPE_CHECKING:
     from advisor.drawing import Drawing
@@ -34,7 +34,7 @@ if TYPE_CHECKING:
     from advisor.knowledge.formulas import Formula
 
 
-@record
+@frozen
 class Origin:
     """Where an entry stands.
 
@@ -49,7 +49,7 @@ class Origin:
     layer: str
 
 
-@record
+@frozen
 class Source:
     """One reference to a source.
 
@@ -64,7 +64,7 @@ class Source:
     text: str
 
 
-@record
+@frozen
 class Variable:
     """Something that conditions test.
 
@@ -86,7 +86,7 @@ class Variable:
         return (1 << len(self.cells)) - 1
 
 
-@record
+@frozen
 class Several:
     """What is known of a list: items surely there, and items that may be there.
 
@@ -103,7 +103,7 @@ Value = bool | str | Several | Range
 """The value of a fact: yes/no, an option, a list of items, or an amount in inside units."""
 
 
-@record
+@frozen
 class Implied:
     """A value that follows when a condition holds."""
 
@@ -111,7 +111,7 @@ class Implied:
     value: Value
 
 
-@record
+@frozen
 class Fact:
     """One thing that can be asked.
 
@@ -147,7 +147,7 @@ class Fact:
         return self.entry.label
 
 
-@record
+@frozen
 class Threshold:
     """A named limit."""
 
@@ -159,7 +159,7 @@ class Threshold:
     origin: Origin
 
 
-@record
+@frozen
 class Finding:
     """A named condition."""
 
@@ -169,7 +169,7 @@ class Finding:
     origin: Origin
 
 
-@record
+@frozen
 class Argument:
     """Something that speaks about options of one decision.
 
@@ -197,7 +197,7 @@ class Argument:
         return self.entry.id
 
 
-@record
+@frozen
 class Decision:
     """Something to be decided.
 
@@ -236,7 +236,7 @@ class Decision:
         return self.entry.options[option].title
 
 
-@record
+@frozen
 class Control:
     """What to do against a hazard, always or under a condition."""
 
@@ -245,7 +245,7 @@ class Control:
     sources: tuple[Source, ...]
 
 
-@record
+@frozen
 class Hazard:
     """What can hurt people."""
 
@@ -256,7 +256,7 @@ class Hazard:
     origin: Origin
 
 
-@record
+@frozen
 class Step:
     """One step of a plan; temperatures in °C and times in min.
 
@@ -273,7 +273,7 @@ class Step:
     origin: Origin
 
 
-@record
+@frozen
 class Material:
     """A reagent or collector."""
 
@@ -284,7 +284,7 @@ class Material:
     origin: Origin
 
 
-@record
+@frozen
 class QuantityCase:
     """One formula and when it is used; without a condition always."""
 
@@ -292,7 +292,7 @@ class QuantityCase:
     formula: Formula
 
 
-@record
+@frozen
 class Quantity:
     """A quantity derived from the answers."""
 
@@ -304,7 +304,7 @@ class Quantity:
     origin: Origin
 
 
-@record
+@frozen
 class Weighing:
     """How much of a material is weighed out, in grams."""
 
@@ -316,7 +316,7 @@ class Weighing:
     origin: Origin
 
 
-@record
+@frozen
 class Expectation:
     """What comes out."""
 
@@ -328,7 +328,7 @@ class Expectation:
     origin: Origin
 
 
-@record
+@frozen
 class Referral:
     """Where a licensed professional or local code decides."""
 
@@ -338,7 +338,7 @@ class Referral:
     origin: Origin
 
 
-@record
+@frozen
 class Check:
     """A formula of the answers that cannot be above a limit."""
 
@@ -348,7 +348,7 @@ class Check:
     origin: Origin
 
 
-@record
+@frozen
 class MineralRecord:
     """A mineral of concentrates."""
 
@@ -359,7 +359,7 @@ class MineralRecord:
     origin: Origin
 
 
-@record
+@frozen
 class Table:
     """A table of figures.
 
@@ -375,7 +375,7 @@ class Table:
     origin: Origin
 
 
-@record
+@frozen
 class NextBatch:
     """One changed line of the plan of the next batch."""
 
@@ -384,7 +384,7 @@ class NextBatch:
     sources: tuple[Source, ...]
 
 
-@record
+@frozen
 class Cause:
     """Why something came out as it did.
 
@@ -401,7 +401,7 @@ class Cause:
     origin: Origin
 
 
-@record
+@frozen
 class Piece:
     """A kind of piece in hand, with the answers that stand for it."""
 
@@ -411,7 +411,7 @@ class Piece:
     origin: Origin
 
 
-@record
+@frozen
 class CorrectionFigure:
     """A figure of a correction, from a computation of the metallurgy."""
 
@@ -421,7 +421,7 @@ class CorrectionFigure:
     origin: Origin
 
 
-@record
+@frozen
 class Override:
     """A rule of a lower layer that a higher one replaced or switched off."""
 
@@ -432,7 +432,7 @@ class Override:
     reason: str
 
 
-@record
+@frozen
 class RuleBase:
     """Everything the rule files say, compiled; see the classes above for each part.
 

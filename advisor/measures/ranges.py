@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
-from advisor.records import record
+from advisor.frozen import frozen
 
 
-@record
+@frozen
 class Range:
     """Low, likely and high value of one quantity, in one unit.
 

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from statistics import fmean, stdev
+
+from advisor.frozen import frozen
 
 INTERVAL_SOURCE = (
     "D. C. Montgomery and G. C. Runger, Applied Statistics and Probability for Engineers, 3rd ed., 2003,"
@@ -91,7 +92,7 @@ def prediction_interval(values: Sequence[float], inside: float) -> tuple[float, 
     return mean - reach, mean, mean + reach
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class IndividualsChart:
     """A control chart of single values.
 

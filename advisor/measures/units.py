@@ -12,8 +12,8 @@ import math
 import re
 
 from advisor.errors import InputError
+from advisor.frozen import frozen
 from advisor.measures.ranges import Range
-from advisor.records import record
 
 Dimension = tuple[int, int, int, int, int, int]
 """Exponents of mass, volume, temperature, time, money and pieces."""
@@ -47,7 +47,7 @@ class MeasureError(InputError):
     """A written amount cannot be understood; the message says what would be right."""
 
 
-@record
+@frozen
 class Unit:
     """One unit of measure.
 

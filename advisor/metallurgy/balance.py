@@ -11,10 +11,10 @@ import math
 from collections.abc import Callable, Sequence
 
 from advisor.errors import InputError
+from advisor.frozen import frozen
 from advisor.measures import Range
 from advisor.metallurgy.bounds import range_within, within
 from advisor.metallurgy.figures import Figure
-from advisor.records import record
 
 SIGNAL_AT = 2.0
 """Standard deviations beyond which a difference is a signal; chance alone passes 2 once in 22 balances."""
@@ -26,7 +26,7 @@ _SUMMED = "calculation, sum of weight times assay"
 _SQUARES = "calculation, errors of scale and assay added in squares"
 
 
-@record
+@frozen
 class TwoProduct:
     """What a table or a pan made of its feed.
 
@@ -99,7 +99,7 @@ def _figure(name: str, title: str, amount: Range, unit: str, how: str) -> Figure
     return Figure(name, title, amount, unit, how, _TWO_PRODUCT)
 
 
-@record
+@frozen
 class Holding:
     """Something weighed that holds gold: the feed, the bead, the slag, a cupel.
 
@@ -146,7 +146,7 @@ class Holding:
         return Figure(name, f"gold in the {self.title}", amount, "g", how, _SUMMED)
 
 
-@record
+@frozen
 class GoldBalance:
     """The gold of a batch, in and out.
 

@@ -5,17 +5,17 @@ from __future__ import annotations
 from typing import Literal
 
 from advisor.errors import InputError
+from advisor.frozen import frozen
 from advisor.measures import Range, unit_named
 from advisor.metallurgy.bounds import range_within, within
 from advisor.metallurgy.figures import Figure
 from advisor.metallurgy.rows import Rows, number, source_of, text
-from advisor.records import record
 
 _PERMILLE = 1000.0
 _MOST_G = 1e6
 
 
-@record
+@frozen
 class BeadColour:
     """A colour of clean beads of gold and silver.
 
@@ -50,7 +50,7 @@ def colour_agrees(fineness: Range, colour: BeadColour) -> bool:
     return fineness.low <= colour.permille.high and colour.permille.low <= fineness.high
 
 
-@record
+@frozen
 class GoldContent:
     """Fine gold of a bead.
 

@@ -14,6 +14,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from advisor.errors import InputError
+from advisor.frozen import frozen
 from advisor.measures import Range
 from advisor.measures.units import format_number
 from advisor.metallurgy.charge_data import ChargeData, Limit
@@ -27,12 +28,11 @@ from advisor.metallurgy.figures import Figure
 from advisor.metallurgy.gases import STANDARD_PRESSURE_KPA
 from advisor.metallurgy.iron_method import equations
 from advisor.metallurgy.slag import name_of_degree
-from advisor.records import record
 
 _PER = 100.0
 
 
-@record
+@frozen
 class Place:
     """Where the charge is smelted and what it may cost.
 
@@ -47,7 +47,7 @@ class Place:
     pressure_kpa: float = STANDARD_PRESSURE_KPA
 
 
-@record
+@frozen
 class Assessment:
     """What a charge does.
 
@@ -78,7 +78,7 @@ class Assessment:
         return _named(self.figures, name)
 
 
-@record
+@frozen
 class ChargePlan:
     """What to weigh, and what comes of it.
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from advisor.errors import InputError
+from advisor.frozen import frozen
 from advisor.measures import Range
 from advisor.metallurgy.iron_method import IronUptake
 from advisor.metallurgy.minerals import Mineral
@@ -12,13 +13,12 @@ from advisor.metallurgy.reducing import Burning, Oxidant
 from advisor.metallurgy.rows import Row, Rows, SourcedRange, number, source_of, text, three
 from advisor.metallurgy.slag import Species
 from advisor.metallurgy.substances import Reaction
-from advisor.records import record
 
 METHODS = ("iron", "nitre", "roast", "flux")
 """Ways to smelt: with an iron rod, with nitre, after a roast, with flux alone."""
 
 
-@record
+@frozen
 class Reagent:
     """Something that is weighed into the pot.
 
@@ -63,7 +63,7 @@ class Reagent:
         }
 
 
-@record
+@frozen
 class CollectorOxide:
     """An oxide that turns to collector metal.
 
@@ -103,7 +103,7 @@ class CollectorOxide:
         return self.reduced.made_per_gram("O2", self.formula)
 
 
-@record
+@frozen
 class Limit:
     """What to know of a charge, and what to do about it.
 
@@ -143,7 +143,7 @@ class Limit:
         return {limit.key: limit for limit in made}
 
 
-@record
+@frozen
 class ChargeData:
     """Everything the charge needs from the rule base.
 

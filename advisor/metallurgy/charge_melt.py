@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from advisor.errors import InputError
+from advisor.frozen import frozen
 from advisor.measures import Range
 from advisor.metallurgy.amounts import ONE, ZERO, positive, rest, total
 from advisor.metallurgy.bounds import range_within
@@ -24,7 +25,6 @@ from advisor.metallurgy.concentrate import Concentrate, MineralMass
 from advisor.metallurgy.reducing import Burning, Oxidant
 from advisor.metallurgy.slag import degree, oxygen_of, soda_bound_mol
 from advisor.metallurgy.substances import Reaction, molar_mass_g
-from advisor.records import record
 
 PLACES = ("slag", "salt", "sulphide", "speiss", "metal", "gas", "unused")
 
@@ -32,7 +32,7 @@ Grams = Mapping[str, Range]
 """Masses in g by formula."""
 
 
-@record
+@frozen
 class Charge:
     """A charge as weighed.
 
@@ -49,7 +49,7 @@ class Charge:
     rod_g: Range | None = None
 
 
-@record
+@frozen
 class Melt:
     """What a charge melts to.
 

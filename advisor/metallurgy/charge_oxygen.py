@@ -10,15 +10,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from advisor.frozen import frozen
 from advisor.measures import Range
 from advisor.metallurgy.amounts import ZERO, positive, rest, share, total
 from advisor.metallurgy.charge_data import ChargeData
 from advisor.metallurgy.concentrate import Concentrate, MineralMass
 from advisor.metallurgy.iron_method import burns
-from advisor.records import record
 
 
-@record
+@frozen
 class OxygenNeeds:
     """Oxygen wanted and offered, in grams as found in practice.
 
@@ -37,7 +37,7 @@ class OxygenNeeds:
     collector_g: Range
 
 
-@record
+@frozen
 class OxygenAccount:
     """How the account closes, as shares of what there is.
 

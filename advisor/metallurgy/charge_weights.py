@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from advisor.errors import InputError
+from advisor.frozen import frozen
 from advisor.measures import Range
 from advisor.measures.units import format_number
 from advisor.metallurgy.amounts import ZERO, cited, positive
@@ -24,13 +25,12 @@ from advisor.metallurgy.reducing import oxygen_per_lead
 from advisor.metallurgy.rows import said
 from advisor.metallurgy.slag import acid_oxygen, base_oxygen
 from advisor.metallurgy.substances import mass_fraction, molar_mass_g
-from advisor.records import record
 
 NO_COLLECTOR = "none"
 _LEAST_WEIGHED_G = 1e-9
 
 
-@record
+@frozen
 class Wish:
     """What charge is wanted and what is at hand.
 

@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from advisor.errors import InputError
+from advisor.frozen import frozen
 from advisor.measures import Range
 from advisor.metallurgy.amounts import cited
 from advisor.metallurgy.cupel_charge import NONE_G, CupelCharge
 from advisor.metallurgy.cupellation_tables import BeadSign, CupellationTables
 from advisor.metallurgy.figures import Figure
 from advisor.metallurgy.rows import Note, said
-from advisor.records import record
 
 
-@record
+@frozen
 class CollectorNeed:
     """How much collector, and what to know about it.
 

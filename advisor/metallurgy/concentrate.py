@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from advisor.errors import InputError
+from advisor.frozen import frozen
 from advisor.measures import Range
 from advisor.measures.units import format_number
 from advisor.metallurgy.amounts import ZERO, cited, positive, rest, total
@@ -14,13 +15,12 @@ from advisor.metallurgy.minerals import Mineral
 from advisor.metallurgy.mixtures import heavy_share, mass_shares
 from advisor.metallurgy.rows import Rows, said, text
 from advisor.metallurgy.substances import Reaction, atoms, mass_fraction
-from advisor.records import record
 
 _ASSAY_MAY_ADD_UP_TO = 1.03
 _OXIDES_OF_ASSAY = {"SiO2": "Si", "CaO": "Ca", "TiO2": "Ti"}
 
 
-@record
+@frozen
 class MineralMass:
     """How much of one mineral there is.
 
@@ -33,7 +33,7 @@ class MineralMass:
     mass_g: Range
 
 
-@record
+@frozen
 class Concentrate:
     """A dry concentrate as minerals.
 

@@ -14,13 +14,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from advisor.errors import InputError
+from advisor.frozen import frozen
 from advisor.measures import Range
 from advisor.metallurgy.amounts import ZERO, cited
 from advisor.metallurgy.bounds import range_within
 from advisor.metallurgy.figures import Figure
 from advisor.metallurgy.rows import Curve, Note, Rows, SourcedRange, curve, number, said, source_of, text, three
 from advisor.metallurgy.substances import Reaction
-from advisor.records import record
 
 MOST_G = 1e6
 HOTTEST_C = 2000.0
@@ -43,7 +43,7 @@ _PARTS = {
 """Tables of one shape, and the topic under which ``CorrectionTables.at`` finds their rows."""
 
 
-@record
+@frozen
 class MatteKind:
     """A kind of matte and what iron does to it.
 
@@ -96,7 +96,7 @@ def _iron(reaction: Reaction, formula: str) -> float:
     return reaction.grams_per_gram("Fe", formula) if "Fe" in reaction.left else 0.0
 
 
-@record
+@frozen
 class CorrectionTables:
     """All figures of the corrections.
 

@@ -6,6 +6,7 @@ published for bismuth; its grams are practice and never converted from lead.
 
 from __future__ import annotations
 
+from advisor.frozen import frozen
 from advisor.measures import Range
 from advisor.metallurgy.amounts import ONE, positive
 from advisor.metallurgy.corrections import CorrectionTables, figure, fraction, piece_g
@@ -18,13 +19,12 @@ from advisor.metallurgy.cupellation_tables import CupellationTables, LeadRow
 from advisor.metallurgy.cupels import Collector, collector_named
 from advisor.metallurgy.figures import Figure
 from advisor.metallurgy.rows import said
-from advisor.records import record
 
 GOLD_UNKNOWN = Range(0.0, 0.85, 1.0)
 """Gold of a bead whose fineness nobody knows."""
 
 
-@record
+@frozen
 class Bead:
     """A bead as it looks.
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from advisor.frozen import frozen
 from advisor.measures import Range
 from advisor.metallurgy.amounts import ONE, cited, positive, share
 from advisor.metallurgy.corrections import CorrectionTables, figure, heat_c, part_of, piece_g, plain, some_g
@@ -26,7 +27,6 @@ from advisor.metallurgy.cupels import (
 )
 from advisor.metallurgy.figures import Figure
 from advisor.metallurgy.rows import said
-from advisor.records import record
 
 UNKNOWN = "unknown"
 _LEAST_CUPEL_G = 0.5
@@ -35,7 +35,7 @@ _LEAST_CUPEL_G = 0.5
 _NOT_PUBLISHED = "nothing is published for bismuth"
 
 
-@record
+@frozen
 class Cupelling:
     """One more cupelling.
 
@@ -116,7 +116,7 @@ def opening_c(collector: Collector, kind: str, tables: CupellationTables) -> Fig
     return figure("cupel_temperature_c", "heat to open", amount, "C", how, *(stage.source for stage in stages))
 
 
-@record
+@frozen
 class FirstCupel:
     """The cupels at hand.
 

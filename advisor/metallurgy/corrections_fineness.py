@@ -5,6 +5,7 @@ Sources: C. and J. J. Beringer, A Text-book of Assaying (1904), pp. 105, 148; th
 
 from __future__ import annotations
 
+from advisor.frozen import frozen
 from advisor.measures import Range
 from advisor.metallurgy.amounts import ONE, positive
 from advisor.metallurgy.bounds import range_within
@@ -16,7 +17,6 @@ from advisor.metallurgy.cupellation_tables import CupellationTables
 from advisor.metallurgy.cupels import collector_named
 from advisor.metallurgy.figures import Figure
 from advisor.metallurgy.rows import said
-from advisor.records import record
 
 SILVER_UNKNOWN = Range(0.0, 0.05, 1.0)
 """Silver of a bead whose make-up nobody knows."""
@@ -24,7 +24,7 @@ SILVER_UNKNOWN = Range(0.0, 0.05, 1.0)
 _PERMILLE = 1000.0
 
 
-@record
+@frozen
 class Fineness:
     """How fine a bead is and should be, all in parts per thousand or fractions.
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+from advisor.frozen import frozen
 from advisor.measures import Range
 from advisor.measures.units import format_number
 from advisor.metallurgy.amounts import ZERO, positive, share
@@ -20,7 +21,6 @@ from advisor.metallurgy.cupellation_tables import CupellationTables
 from advisor.metallurgy.cupels import collector_named
 from advisor.metallurgy.figures import Figure
 from advisor.metallurgy.rows import SourcedRange, said
-from advisor.records import record
 
 _LEAST_STEP_G = 1e-9
 _ROUNDING = Range(1.0, 2.0 / math.sqrt(3.0), 2.0)
@@ -108,7 +108,7 @@ def _explained(smallest: Range, size: Range) -> Range:
     return Range(part(smallest.low, size.high), part(smallest.likely, size.likely), part(smallest.high, size.low))
 
 
-@record
+@frozen
 class LostGold:
     """Gold that did not come out.
 

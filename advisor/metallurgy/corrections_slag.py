@@ -12,6 +12,7 @@ from collections.abc import Mapping
 from dataclasses import field
 
 from advisor.errors import InputError
+from advisor.frozen import frozen
 from advisor.measures import Range
 from advisor.metallurgy.amounts import ZERO, positive, total
 from advisor.metallurgy.charge_data import ChargeData
@@ -22,13 +23,12 @@ from advisor.metallurgy.reducing import bismuth_by_lead_g, reductant_for
 from advisor.metallurgy.rows import SourcedRange, said
 from advisor.metallurgy.slag import acid_oxygen, base_oxygen
 from advisor.metallurgy.substances import molar_mass_g
-from advisor.records import record
 
 FLUX_USED = ("soda_and_borax", "borax_only", "unknown")
 _LEAST_MOL = 1e-9
 
 
-@record
+@frozen
 class Slag:
     """A slag as it looks, and its make-up where that is known.
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from advisor.errors import InputError
+from advisor.frozen import frozen
 from advisor.measures import Range
 from advisor.metallurgy.amounts import ZERO, cited, positive
 from advisor.metallurgy.bounds import range_within
@@ -29,12 +30,11 @@ from advisor.metallurgy.figures import Figure
 from advisor.metallurgy.iron_method import rod_to_weigh
 from advisor.metallurgy.rows import on_curve, said
 from advisor.metallurgy.substances import molar_mass_g
-from advisor.records import record
 
 MIXED = ("mixed", "unknown")
 
 
-@record
+@frozen
 class Matte:
     """A matte and the slag it lies under.
 
@@ -49,7 +49,7 @@ class Matte:
     slag_g: Range = ZERO
 
 
-@record
+@frozen
 class MatteSlag:
     """The published slag that hides iron sulphide, to 1 g of it.
 
@@ -218,7 +218,7 @@ def speiss(speiss_g: Range, tables: CorrectionTables) -> tuple[Figure, ...]:
     return (figure("set_aside_mass_g", "speiss to set aside", mass, "g", f"all of it; {note.text}", note.source),)
 
 
-@record
+@frozen
 class HeldCharge:
     """A charge that is not right yet.
 

@@ -6,9 +6,9 @@ from collections.abc import Mapping
 from dataclasses import field
 
 from advisor.errors import InputError
+from advisor.frozen import frozen
 from advisor.measures import Range
 from advisor.metallurgy.rows import said
-from advisor.records import record
 
 NONE_G = Range.exact(0.0)
 _WHOLE = Range.exact(1.0)
@@ -17,7 +17,7 @@ _COLLECTORS = ("lead", "bismuth")
 _ROUNDING = 1e-9
 
 
-@record
+@frozen
 class CupelCharge:
     """What lies on the cupel before collector is added, all in g.
 

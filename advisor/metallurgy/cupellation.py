@@ -8,6 +8,7 @@
 
 from __future__ import annotations
 
+from advisor.frozen import frozen
 from advisor.measures import Range
 from advisor.metallurgy.collector_need import CollectorNeed
 from advisor.metallurgy.cupel_charge import CupelCharge
@@ -29,10 +30,9 @@ from advisor.metallurgy.cupels import (
 )
 from advisor.metallurgy.figures import Figure
 from advisor.metallurgy.rows import Note, said
-from advisor.records import record
 
 
-@record
+@frozen
 class CupellationPlan:
     """Everything for one cupellation.
 

@@ -6,6 +6,7 @@ import math
 from collections.abc import Mapping
 
 from advisor.errors import InputError
+from advisor.frozen import frozen
 from advisor.measures import Range
 from advisor.metallurgy.amounts import cited
 from advisor.metallurgy.rows import (
@@ -22,13 +23,12 @@ from advisor.metallurgy.rows import (
     text,
     three,
 )
-from advisor.records import record
 
 _PERCENT = 0.01
 _CITED = ("bead_melting", "finish_heat_above_bead", "silver_losses", "gold_losses")
 
 
-@record
+@frozen
 class LeadRow:
     """Lead for one content of copper.
 
@@ -49,7 +49,7 @@ class LeadRow:
         return tuple(sorted(made, key=lambda row: row.copper_share))
 
 
-@record
+@frozen
 class SampleRow:
     """Least lead for an assay sample.
 
@@ -70,7 +70,7 @@ class SampleRow:
         return tuple(sorted(made, key=lambda row: row.sample_at_most_g))
 
 
-@record
+@frozen
 class OtherMetal:
     """What is known of the lead for a base metal other than copper.
 
@@ -113,7 +113,7 @@ class OtherMetal:
         )
 
 
-@record
+@frozen
 class Oxide:
     """The oxide of a metal on the cupel.
 
@@ -131,7 +131,7 @@ class Oxide:
         return {text(row, "metal"): cls(text(row, "element"), text(row, "oxide")) for row in rows}
 
 
-@record
+@frozen
 class CupelMaterial:
     """What a cupel is made of.
 
@@ -151,7 +151,7 @@ class CupelMaterial:
         return {text(r, "material"): cls(text(r, "title"), three(r), source_of(r)) for r in rows}
 
 
-@record
+@frozen
 class CupelSize:
     """A size of cupel.
 
@@ -174,7 +174,7 @@ class CupelSize:
         return tuple(sorted(made, key=lambda size: size.button_at_most_g))
 
 
-@record
+@frozen
 class BeadSign:
     """A look of the bead, what it means and what to do.
 
@@ -196,7 +196,7 @@ class BeadSign:
         return tuple(cls(text(r, "sign"), text(r, "means"), text(r, "action"), source_of(r)) for r in rows)
 
 
-@record
+@frozen
 class CupellationTables:
     """All figures of a cupellation plan, each from the table of that name.
 

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+from advisor.frozen import frozen
 from advisor.measures import Range
-from advisor.records import record
 
 
-@record
+@frozen
 class Figure:
     """A result of a computation.
 

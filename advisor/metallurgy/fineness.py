@@ -10,11 +10,11 @@ from __future__ import annotations
 import math
 
 from advisor.errors import InputError
+from advisor.frozen import frozen
 from advisor.measures import Range
 from advisor.metallurgy.bounds import range_within, within
 from advisor.metallurgy.figures import Figure
 from advisor.metallurgy.rows import Rows, number, source_of, text, three
-from advisor.records import record
 
 ALL_SILVER = Range.exact(1.0)
 ALL_COPPER = Range.exact(0.0)
@@ -30,7 +30,7 @@ _HEAVIEST = 30.0
 """No metal weighs so many times its water; the heaviest is osmium, 22.6."""
 
 
-@record
+@frozen
 class WaterDensity:
     """The formula for the density of water, as data.
 
@@ -71,7 +71,7 @@ class WaterDensity:
         return Range(min(ends), self.at(temperature_c.likely), self.at(heaviest_c))
 
 
-@record
+@frozen
 class Metals:
     """Densities of the metals of a bead, in g/ml, and how far real alloys leave the mixing rule.
 
@@ -107,7 +107,7 @@ class Metals:
         )
 
 
-@record
+@frozen
 class BeadDensity:
     """The density of a bead and how well it is known.
 
@@ -201,7 +201,7 @@ def _standard_density(air_g: float, water_g: float, scale_error_g: float, medium
     return math.hypot(*parts) / math.sqrt(3)
 
 
-@record
+@frozen
 class Fineness:
     """How fine a bead is, judged by its density.
 

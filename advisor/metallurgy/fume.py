@@ -11,17 +11,17 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from advisor.frozen import frozen
 from advisor.measures import Range
 from advisor.metallurgy.bounds import range_within, within
 from advisor.metallurgy.exposure import Agent, Limit, RoomAir, Verdict, limits_for
 from advisor.metallurgy.figures import Figure
-from advisor.records import record
 
 _SHIFT_MIN = 480.0
 _BALANCE = "calculation, mass balance of evenly mixed air"
 
 
-@record
+@frozen
 class Room:
     """The room with the fire.
 
@@ -38,7 +38,7 @@ class Room:
         within("the air flow", self.flow_m3_h, "m3/h", 0, 1e7)
 
 
-@record
+@frozen
 class LimitCheck:
     """The plan against one limit.
 
@@ -55,7 +55,7 @@ class LimitCheck:
     flow_needed: Figure
 
 
-@record
+@frozen
 class FumeScreen:
     """The answer of the screen for one agent.
 

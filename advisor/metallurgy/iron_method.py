@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from advisor.errors import InputError
+from advisor.frozen import frozen
 from advisor.measures import Range
 from advisor.metallurgy.amounts import ONE, cited, positive, total
 from advisor.metallurgy.bounds import range_within
@@ -17,10 +18,9 @@ from advisor.metallurgy.concentrate import Concentrate
 from advisor.metallurgy.figures import Figure
 from advisor.metallurgy.rows import Rows, said, source_of, text
 from advisor.metallurgy.substances import Reaction
-from advisor.records import record
 
 
-@record
+@frozen
 class IronUptake:
     """What iron does to one mineral.
 

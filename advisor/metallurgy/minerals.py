@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from advisor.frozen import frozen
 from advisor.measures import Range, parse_measure, unit_named
 from advisor.metallurgy.amounts import cited
 from advisor.metallurgy.bounds import range_within
 from advisor.metallurgy.rows import Rows, source_of, text, three
 from advisor.metallurgy.substances import atoms
-from advisor.records import record
 
 
-@record
+@frozen
 class Mineral:
     """A mineral of concentrates.
 
@@ -59,7 +59,7 @@ def _density(written: object) -> Range:
     return parse_measure(str(written), unit)
 
 
-@record
+@frozen
 class Band:
     """A share as people say it.
 

@@ -12,6 +12,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from advisor.errors import InputError
+from advisor.frozen import frozen
 from advisor.measures import Range
 from advisor.metallurgy.amounts import ONE, ZERO, cited, positive, total
 from advisor.metallurgy.bounds import range_within
@@ -19,7 +20,6 @@ from advisor.metallurgy.concentrate import Concentrate
 from advisor.metallurgy.figures import Figure
 from advisor.metallurgy.rows import Rows, said, source_of, text, three
 from advisor.metallurgy.substances import Reaction, mass_fraction, molar_mass_g
-from advisor.records import record
 
 _ROUNDING = 0.01
 
@@ -47,7 +47,7 @@ def lead_by_theory_g(reaction: Reaction, formula: str) -> float:
     return oxygen / oxygen_per_lead() + reaction.made_per_gram("Pb", formula)
 
 
-@record
+@frozen
 class Burning:
     """How strongly a mineral or reducing agent reduces, and between which two ends it burns.
 
@@ -122,7 +122,7 @@ class Burning:
         return self.lead.low, self.lead.likely, self.lead.high
 
 
-@record
+@frozen
 class Oxidant:
     """Something that keeps lead up.
 

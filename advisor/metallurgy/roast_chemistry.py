@@ -11,11 +11,11 @@ from functools import lru_cache
 from itertools import product as every_way
 
 from advisor.errors import InputError
+from advisor.frozen import frozen
 from advisor.measures import Range
 from advisor.metallurgy.minerals import Mineral
 from advisor.metallurgy.roasting_tables import RoastProduct
 from advisor.metallurgy.substances import atoms, mass_fraction
-from advisor.records import record
 
 ROASTING_KINDS = ("sulphide", "arsenide", "telluride")
 OXYGEN = "O"
@@ -24,7 +24,7 @@ _SULPHUR = "S"
 _ROUNDING = 1e-9
 
 
-@record
+@frozen
 class Fate:
     """Where one element of 1 g of mineral goes.
 
@@ -43,7 +43,7 @@ class Fate:
     leaves: Range
 
 
-@record
+@frozen
 class Leaving:
     """A gas or smoke that leaves the dish.
 
@@ -58,7 +58,7 @@ class Leaving:
     title: str
 
 
-@record
+@frozen
 class Roasted:
     """What 1 g of a mineral becomes.
 
@@ -75,7 +75,7 @@ class Roasted:
     fates: tuple[Fate, ...]
 
 
-@record
+@frozen
 class _Outcome:
     """One of the ways a mineral can go, in g for 1 g; masses by element and by product."""
 

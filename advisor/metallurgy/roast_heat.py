@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from advisor.frozen import frozen
 from advisor.measures import Range
 from advisor.metallurgy.amounts import cited
 from advisor.metallurgy.figures import Figure
 from advisor.metallurgy.minerals import Mineral
 from advisor.metallurgy.roasting_tables import ANY, STAGES, RoastingTables, StageWork
 from advisor.metallurgy.rows import SourcedRange, said
-from advisor.records import record
 
 
-@record
+@frozen
 class RoastStage:
     """One stage of the roast.
 

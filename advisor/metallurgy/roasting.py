@@ -13,6 +13,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Set
 
 from advisor.errors import InputError
+from advisor.frozen import frozen
 from advisor.measures import Range
 from advisor.metallurgy.figures import Figure
 from advisor.metallurgy.minerals import Mineral
@@ -30,7 +31,6 @@ from advisor.metallurgy.roast_heat import RoastStage, roast_stages
 from advisor.metallurgy.roasting_tables import EndTest, RoastingTables, RoastStop
 from advisor.metallurgy.rows import Note, said
 from advisor.metallurgy.substances import atoms
-from advisor.records import record
 
 NOTHING: frozenset[str] = frozenset()
 SULPHUR_DIOXIDE = Leaving("SO2", "SO2", "sulphur dioxide")
@@ -58,7 +58,7 @@ class RoastRefused(InputError):
         self.lifted_by = tuple(stop.lifted_by for stop in stops)
 
 
-@record
+@frozen
 class RoastCharge:
     """What lies in the dish.
 
@@ -84,7 +84,7 @@ class RoastCharge:
             raise InputError("the shares of the minerals make more than 100 %; they should make 100 % or less")
 
 
-@record
+@frozen
 class RoastPlan:
     """Everything for one roast.
 

@@ -14,12 +14,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from advisor.errors import InputError
+from advisor.frozen import frozen
 from advisor.measures import Range
 from advisor.metallurgy.amounts import positive, total
 from advisor.metallurgy.bounds import range_within, within
 from advisor.metallurgy.rows import Rows, number, source_of, text
 from advisor.metallurgy.substances import atoms, molar_mass_g
-from advisor.records import record
 
 _ACID_OXYGEN = {"Si": 2.0, "Ti": 2.0, "B": 1.5, "As": 2.5}
 """Oxygen that one atom holds as acid: SiO2, TiO2, B2O3, As2O5."""
@@ -27,7 +27,7 @@ _ACID_OXYGEN = {"Si": 2.0, "Ti": 2.0, "B": 1.5, "As": 2.5}
 _LEAST_BASE_MOL = 1e-12
 
 
-@record
+@frozen
 class Species:
     """A product of the melt.
 

@@ -12,7 +12,7 @@ from functools import lru_cache
 from types import MappingProxyType
 
 from advisor.errors import InputError
-from advisor.records import record
+from advisor.frozen import frozen
 
 _LONGEST_FORMULA = 60
 _FORMULA = re.compile(r"[A-Z][A-Za-z0-9().]*")
@@ -87,7 +87,7 @@ def _composition(formula: str) -> Mapping[str, tuple[int, float]]:
         ) from None
 
 
-@record
+@frozen
 class Reaction:
     """A balanced chemical reaction.
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from advisor.frozen import frozen
 from advisor.inference.conclusions import Conclusions
 from advisor.knowledge.rulebase import Several
 from advisor.measures import Range
@@ -14,13 +15,12 @@ from advisor.metallurgy.rows import text
 from advisor.planning.answered_minerals import minerals_of
 from advisor.planning.weighing import Weigher
 from advisor.reckoning.book import Book
-from advisor.records import record
 
 _ZERO = Range.exact(0.0)
 _COLLECTORS = ("litharge", "lead", "bismuth_oxide", "bismuth")
 
 
-@record
+@frozen
 class ChargeOfBatch:
     """The charge of one batch.
 

@@ -7,10 +7,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from statistics import fmean
 
 from advisor.errors import InputError
+from advisor.frozen import frozen
 from advisor.measures import Range
 from advisor.measures.statistics import INTERVAL_SOURCE, t_quantile
 
@@ -30,7 +31,7 @@ ODD_FACTOR = 5.0
 """A result five times too large or too small is a slip or an accident, and is left out and counted (practice)."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Way:
     """One way of working; results of one say nothing about another.
 
@@ -45,7 +46,7 @@ class Way:
     cupel: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Evidence:
     """What came of the batches of one way.
 
@@ -72,7 +73,7 @@ class Evidence:
         return self.batches >= FEWEST
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Experience:
     """The shop's own results by way of working."""
 

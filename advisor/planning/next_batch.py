@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import TypedDict
 
+from advisor.frozen import frozen
 from advisor.inference.answers import Answers, NotKnown, value_words
 from advisor.inference.conclusions import Conclusions, conclude
 from advisor.knowledge.conditions import FAILS
@@ -15,10 +16,9 @@ from advisor.planning.diagnosis import ChangedPlan, PlanLine
 from advisor.planning.explaining import only_if, source_notes
 from advisor.planning.noting import span
 from advisor.planning.weighing import weight_words
-from advisor.records import record
 
 
-@record
+@frozen
 class Plan:
     """The plan a batch was worked by.
 

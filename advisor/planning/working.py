@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from advisor.errors import InputError
+from advisor.frozen import frozen
 from advisor.inference.conclusions import Conclusions
 from advisor.knowledge.conditions import FAILS
 from advisor.measures import Range
@@ -17,7 +18,6 @@ from advisor.planning.experience import Evidence, Experience, shop_ratio
 from advisor.planning.weighing import Weigher, total
 from advisor.reckoning.book import Book
 from advisor.reckoning.roasts import charge_from
-from advisor.records import record
 
 _ZERO = Range.exact(0.0)
 _CUPEL_MASS = "cupel_mass"
@@ -25,7 +25,7 @@ _SHORTEST_MELT_MIN = 30.0
 _LONGEST_MIN = 1440.0
 
 
-@record
+@frozen
 class Release:
     """What one step of the plan gives off.
 
@@ -42,7 +42,7 @@ class Release:
     minutes: float
 
 
-@record
+@frozen
 class Fume:
     """What the whole plan sends into the air of one agent, all its steps together.
 
@@ -59,7 +59,7 @@ class Fume:
     parts: tuple[Release, ...]
 
 
-@record
+@frozen
 class Worked:
     """What is worked out for one batch on one route.
 

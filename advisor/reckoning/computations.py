@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from advisor import __version__
+from advisor.frozen import frozen
 from advisor.knowledge.rulebase import RuleBase
 from advisor.knowledge.yaml_reader import Document
 from advisor.metallurgy.roasting import RoastRefused
@@ -12,10 +13,9 @@ from advisor.reckoning import balances, beads, charges, concentrates, cupels, fu
 from advisor.reckoning.book import Book
 from advisor.reckoning.document import Citer, Group, Reckoning
 from advisor.reckoning.inputs import Input, Inputs, check_inputs
-from advisor.records import record
 
 
-@record
+@frozen
 class Computation:
     """One computation.
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 from advisor.errors import InputError
+from advisor.frozen import frozen
 from advisor.measures import Range
 from advisor.metallurgy.corrections import CorrectionTables
 from advisor.metallurgy.corrections_bar import borax_clean, brittle_metal
@@ -21,7 +22,6 @@ from advisor.metallurgy.corrections_slag import FLUX_USED, Slag, slag_shot, thin
 from advisor.metallurgy.corrections_smelt import HeldCharge, Matte, matte_iron, reheat_charge, speiss
 from advisor.metallurgy.figures import Figure
 from advisor.reckoning.book import Book
-from advisor.records import record
 
 Value = Range | str | bool
 _NONE = Range.exact(0.0)
@@ -29,7 +29,7 @@ _COLLECTORS = ("lead", "bismuth")
 _CUPELS = ("bone_ash", "magnesia", "cement", "unknown")
 
 
-@record
+@frozen
 class CorrectionInput:
     """One thing a correction asks for.
 
@@ -87,7 +87,7 @@ class Given:
         return value
 
 
-@record
+@frozen
 class Correction:
     """One correction.
 

@@ -6,16 +6,16 @@ from collections.abc import Mapping, Sequence
 from typing import Any, Literal
 
 from advisor.errors import Fault, FaultyFile, InputError
+from advisor.frozen import frozen
 from advisor.knowledge.formulas import closest
 from advisor.knowledge.yaml_reader import Document
 from advisor.measures import Range, format_measure, parse_measure, unit_named
 from advisor.measures.units import MeasureError
-from advisor.records import record
 
 Kind = Literal["amount", "amounts", "choice", "words", "yes_no", "holdings"]
 
 
-@record
+@frozen
 class Input:
     """One input of a computation.
 
@@ -43,7 +43,7 @@ class Input:
     bands: tuple[str, ...] = ()
 
 
-@record
+@frozen
 class Inputs:
     """Checked inputs of one computation.
 

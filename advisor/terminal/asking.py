@@ -10,17 +10,17 @@ from rich.text import Text
 
 from advisor.cases.batch_file import Batch, read_batch
 from advisor.errors import InputError
+from advisor.frozen import frozen
 from advisor.inference.answers import ContradictionError
 from advisor.inference.conclusions import Conclusions, conclude
 from advisor.knowledge.loading import load_rule_base
 from advisor.knowledge.rulebase import RuleBase
-from advisor.records import record
 from advisor.terminal.consultation import Consultation, LeftError
 from advisor.terminal.output import notices, read_standard_input, screen, tame
 from advisor.terminal.settings import configured_rules, home_folder
 
 
-@record
+@frozen
 class Kind:
     """One kind of consultation.
 

@@ -1,9 +1,9 @@
-"""Frozen records: what a frozen dataclass with slots is, declared in a tenth of its time.
+"""Frozen classes: what a frozen dataclass with slots is, declared in a tenth of its time.
 
 ``dataclass`` writes and compiles half a dozen methods for every class. That takes 0.6 ms each, so the classes of this
-program would cost every start a tenth of a second, most of them for objects that the run never makes. Records share
-their methods; only ``__init__`` is compiled for each class, when its first object is made. Everything else that works
-with dataclasses (``replace``, ``fields``, pydantic) works with them.
+program would cost every start a tenth of a second, most of them for objects that the run never makes. Those made
+here share their methods; only ``__init__`` is compiled for each class, when its first object is made. Everything else
+that works with dataclasses (``replace``, ``fields``, pydantic) works with them.
 """
 
 from __future__ import annotations
@@ -17,10 +17,10 @@ T = TypeVar("T")
 
 
 @dataclass_transform(frozen_default=True, field_specifiers=(field,))
-def record(kind: type[T]) -> type[T]:
-    """Make a class a record of its annotated fields; a drop-in for ``@dataclass(frozen=True, slots=True)``.
+def frozen(kind: type[T]) -> type[T]:
+    """Freeze a class of annotated fields; a drop-in for ``@dataclass(frozen=True, slots=True)``.
 
-    A record has no record for a parent.
+    None of its parents has fields.
     """
     names = tuple(kind.__annotations__)
     inside = {name: value for name, value in vars(kind).items() if name not in ("__dict__", "__weakref__", *names)}
@@ -36,8 +36,8 @@ def record(kind: type[T]) -> type[T]:
     return made
 
 
-def is_record(kind: type) -> bool:
-    """Whether a class is a record."""
+def is_frozen(kind: type) -> bool:
+    """Whether a class was made by ``frozen``."""
     return vars(kind).get("__reduce__") is _reduce
 
 
@@ -49,7 +49,7 @@ def _default(written: Any) -> tuple[Any, Callable[[], Any] | None]:
 
 
 def _values_of(names: tuple[str, ...]) -> Callable[[Any], Any]:
-    """All fields of a record at once, to compare it by."""
+    """All fields of an object at once, to compare it by."""
     return staticmethod(attrgetter(*names)) if names else staticmethod(lambda _: ())
 
 
@@ -64,7 +64,7 @@ def _compiled_init(kind: Any) -> Callable[..., None]:
     known: dict[str, Any] = {}
     parameters, lines = ["self"], []
     for name in kind.__slots__:
-        # The slot itself sets the value, since the record refuses to.
+        # The slot itself sets the value, since the object refuses to.
         known[f"_set_{name}"] = vars(kind)[name].__set__
         value, maker = kind._defaults.get(name, (MISSING, None))
         if maker is not None:
