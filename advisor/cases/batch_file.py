@@ -15,7 +15,6 @@ from __future__ import annotations
 
 import json
 import os
-import tempfile
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
@@ -245,6 +244,9 @@ def replace_file(path: Path, text: str) -> None:
     Raises:
         InputError: If it cannot be written.
     """
+    # Loaded here: few runs write, and it brings much with it.
+    import tempfile
+
     temporary = ""
     try:
         path.parent.mkdir(parents=True, exist_ok=True)

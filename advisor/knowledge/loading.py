@@ -6,7 +6,6 @@ import contextlib
 import hashlib
 import os
 import re
-import tempfile
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -168,6 +167,9 @@ def _cached(path: Path, fingerprint: str) -> RuleBase | None:
 
 def _store(target: Path, rule_base: RuleBase) -> None:
     """Write the cache; a full disk or a read-only home only costs time at the next start."""
+    # Loaded here: few runs write, and it brings much with it.
+    import tempfile
+
     from advisor.knowledge import image
 
     temporary = ""

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from itertools import pairwise
-from statistics import fmean, stdev
 
 from advisor.frozen import frozen
 
@@ -87,6 +86,9 @@ def prediction_interval(values: Sequence[float], inside: float) -> tuple[float, 
     count = len(values)
     if count < 2:
         raise ValueError("an interval needs at least two values")
+    # Loaded here, as below: it takes longer than all that a plan without experience needs.
+    from statistics import fmean, stdev
+
     mean = fmean(values)
     reach = t_quantile(inside, count - 1) * stdev(values) * math.sqrt(1 + 1 / count)
     return mean - reach, mean, mean + reach
@@ -133,6 +135,8 @@ def individuals_chart(values: Sequence[float]) -> IndividualsChart:
     """
     if len(values) < 2:
         raise ValueError("a chart needs at least two values")
+    from statistics import fmean
+
     mean = fmean(values)
     mean_range = fmean(abs(later - earlier) for earlier, later in pairwise(values))
     reach = 3 * mean_range / RANGE_TO_DEVIATION

@@ -8,7 +8,6 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import field
-from statistics import fmean
 
 from advisor.errors import InputError
 from advisor.frozen import frozen
@@ -102,6 +101,9 @@ def ratio_interval(evidence: Evidence) -> Range | None:
     """
     if not evidence.speaks:
         return None
+    # Loaded here: most plans have no experience behind them yet.
+    from statistics import fmean
+
     logs = [math.log(ratio) for ratio in evidence.ratios]
     count, mean = len(logs), fmean(logs)
     deviation = max(LEAST_SPREAD, math.sqrt(math.fsum((one - mean) ** 2 for one in logs) / (count - 1)))
@@ -151,6 +153,8 @@ def shop_ratio(evidence: Evidence) -> Range | None:
     used = sorted(evidence.bismuth_ratios)
     if len(used) < FEWEST:
         return None
+    from statistics import fmean
+
     middle = used[len(used) // 2] if len(used) % 2 else fmean(used[len(used) // 2 - 1 : len(used) // 2 + 1])
     return Range(used[0], middle, used[-1])
 

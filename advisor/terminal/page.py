@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 import textwrap
-
-from rich.console import Console
-from rich.text import Text
+from typing import TYPE_CHECKING
 
 from advisor.measures.units import format_number
-from advisor.terminal.output import tame
+from advisor.terminal.output import Plain, tame
+
+if TYPE_CHECKING:
+    from rich.console import Console
 
 
 class Page:
     """Prints folded text with indents to one console."""
 
-    def __init__(self, console: Console) -> None:
+    def __init__(self, console: Console | Plain) -> None:
         self.console = console
         self.width = max(24, console.width - 1)
         self.coloured = console.is_terminal and not console.no_color
@@ -22,6 +23,8 @@ class Page:
     def _write(self, line: str, style: str) -> None:
         """One line; a plain one goes straight out, since an advice of a thousand lines would take seconds by rich."""
         if style and self.coloured:
+            from rich.text import Text
+
             self.console.print(Text(line, style=style), soft_wrap=True)
         else:
             self.console.file.write(line + "\n")
