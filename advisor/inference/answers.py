@@ -52,31 +52,10 @@ def state_of(rule_base: RuleBase, answers: Answers) -> list[int]:
     Raises:
         ContradictionError: If an answer contradicts what follows from others.
     """
-    return _with_implied(rule_base, answers, answered_state(rule_base, answers))
+    return _with_implied(rule_base, answers, _answered_state(rule_base, answers))
 
 
-def state_with(
-    rule_base: RuleBase, answers: Answers, answered: list[int], fact: Fact, variable: int, cell: int
-) -> list[int]:
-    """The state of the answers but with one variable of one fact moved to one cell.
-
-    Args:
-        rule_base: The rules.
-        answers: The answers.
-        answered: What ``answered_state`` gives for them.
-        fact: The fact.
-        variable: Its variable.
-        cell: The cell it is moved to.
-
-    Raises:
-        ContradictionError: If that contradicts what follows from other answers.
-    """
-    state = answered.copy()
-    state[variable] = cell
-    return _with_implied(rule_base, {**answers, fact.name: NOT_KNOWN}, state)
-
-
-def answered_state(rule_base: RuleBase, answers: Answers) -> list[int]:
+def _answered_state(rule_base: RuleBase, answers: Answers) -> list[int]:
     """What the answers themselves leave possible, without what follows from them."""
     state = rule_base.full_state
     for fact in rule_base.facts.values():

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import field
 
 from advisor.frozen import frozen
 from advisor.inference.answers import Answers, state_of
-from advisor.inference.deciding import Standing, Weights, cautious_choice, choice_in, prepare, standing
+from advisor.inference.deciding import Standing, Weights, cautious_choice, prepare, standing
 from advisor.inference.verdicts import Ballot, Verdict, judge, prepare_ballots
 from advisor.knowledge.conditions import FAILS, Condition
 from advisor.knowledge.rulebase import Decision, RuleBase
@@ -134,25 +134,6 @@ def conclude(rule_base: RuleBase, answers: Answers) -> Conclusions:
 def conclude_state(rule_base: RuleBase, answers: Answers, state: list[int]) -> Conclusions:
     """What follows from a state that is already known."""
     return conclude_forced(rule_base, answers, state, {})
-
-
-def options_taken(rule_base: RuleBase, state: list[int]) -> Iterator[tuple[str, str]]:
-    """Each decision for one option with the option that would be taken in a state, one after the other.
-
-    It gives what ``conclude_state`` would, for one who only asks what is chosen and may stop asking early.
-    """
-    fixed = list(state)
-    ready = prepared(rule_base)
-    for name in rule_base.agenda:
-        if name in ready.ballots:
-            verdict = judge(rule_base.decisions[name], ready.ballots[name], fixed)
-            for index, one in zip(verdict.decision.variables, verdict.supports.values(), strict=True):
-                fixed[index] = one.cells(verdict.taken_at)
-            continue
-        weights = ready.weights[name]
-        choice = choice_in(weights, fixed)
-        fixed[weights.decision.variable] = 1 << choice
-        yield name, weights.decision.options[choice]
 
 
 def conclude_forced(rule_base: RuleBase, answers: Answers, state: list[int], forced: Mapping[str, str]) -> Conclusions:

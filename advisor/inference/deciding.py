@@ -259,29 +259,6 @@ def standing(weights: Weights, state: list[int]) -> Standing:
     return Standing(weights, ruling_truths, mixed_truths, surely, maybe, lead)
 
 
-def choice_in(weights: Weights, state: list[int]) -> int:
-    """The option that would be taken in a state: what ``cautious_choice`` gives, without working out the leads."""
-    doubtful = {
-        option
-        for argument, options in zip(weights.rulings, weights.ruled_options, strict=True)
-        if argument.condition.truth(state) != FAILS
-        for option in options
-    }
-    low = list(weights.base)
-    for variable in weights.tables:
-        for option, least, _ in weights.bounds(variable, state[variable]):
-            low[option] += least
-    for argument, vector in weights.mixed:
-        truth = argument.condition.truth(state)
-        if truth != FAILS:
-            for option, weight in enumerate(vector):
-                if truth == HOLDS or weight < 0:
-                    low[option] += weight
-    fallback = weights.decision.options.index(weights.decision.fallback)
-    allowed = [option for option in range(len(low)) if option not in doubtful] or [fallback]
-    return min(allowed, key=lambda option: (-low[option], weights.rank[option], option))
-
-
 def cautious_choice(stand: Standing, support: list[tuple[int, int]]) -> int:
     """The option to take with what is known now: never one that may be ruled out, then the best least support.
 

@@ -38,6 +38,11 @@ class Plain:
         """Where lines go."""
         return sys.stdout
 
+    @property
+    def encoding(self) -> str:
+        """How letters are written there."""
+        return self.file.encoding
+
     def print(self, *things: Any, **how: Any) -> None:
         """Anything but plain lines is left to the console."""
         screen().print(*things, **how)
