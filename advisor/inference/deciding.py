@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 from advisor.knowledge.conditions import FAILS, HOLDS, OPEN, single_cells
 from advisor.knowledge.rulebase import Argument, Decision, RuleBase
@@ -77,6 +78,19 @@ def _pair_span(vectors: Iterable[Vector]) -> Vector:
     return tuple(leads[0] if len(leads) == 1 else map(max, *leads))
 
 
+@lru_cache(maxsize=4096)
+def _vector(weight: int, about: tuple[str, ...], options: tuple[str, ...]) -> Vector:
+    """What an argument adds to each option."""
+    return tuple(weight if option in about else 0 for option in options)
+
+
+@lru_cache(maxsize=4096)
+def _spans_of(vector: Vector) -> tuple[Vector, Vector, Vector]:
+    """Pair spans of an argument when it fails, is open and holds; many arguments have the same weights."""
+    none = (0,) * len(vector)
+    return _pair_span([none]), _pair_span([none, vector]), _pair_span([vector])
+
+
 def prepare(rule_base: RuleBase, decision: Decision) -> Weights:
     """Prepare a decision; done once for each rule base."""
     options = decision.options
@@ -87,7 +101,7 @@ def prepare(rule_base: RuleBase, decision: Decision) -> Weights:
     for argument in decision.arguments:
         if argument.entry.says in ("require", "rule_out"):
             continue
-        vector = tuple(argument.weight if option in argument.options else 0 for option in options)
+        vector = _vector(argument.weight, argument.options, options)
         if argument.condition.single is None:
             mixed.append((argument, vector))
             continue
@@ -97,7 +111,6 @@ def prepare(rule_base: RuleBase, decision: Decision) -> Weights:
             row = table[cell.bit_length() - 1]
             for position, weight in enumerate(vector):
                 row[position] += weight
-    none = (0,) * len(options)
     return Weights(
         decision=decision,
         base=tuple(decision.entry.options[option].base for option in options),
@@ -108,10 +121,8 @@ def prepare(rule_base: RuleBase, decision: Decision) -> Weights:
         rulings_of=_by_variable(argument for argument in rulings),
         mixed_of=_by_variable(argument for argument, _ in mixed),
         variables=frozenset(v for argument in decision.arguments for v in argument.condition.variables),
-        ruled_options=tuple(_struck(decision, argument) for argument in rulings),
-        mixed_spans=tuple(
-            (_pair_span([none]), _pair_span([none, vector]), _pair_span([vector])) for _, vector in mixed
-        ),
+        ruled_options=tuple(_struck(argument.entry.says, argument.options, options) for argument in rulings),
+        mixed_spans=tuple(_spans_of(vector) for _, vector in mixed),
     )
 
 
@@ -123,11 +134,10 @@ def _by_variable(arguments: Iterable[Argument]) -> dict[int, tuple[int, ...]]:
     return {variable: tuple(positions) for variable, positions in found.items()}
 
 
-def _struck(decision: Decision, argument: Argument) -> Vector:
-    """Positions of the options that are out when the argument holds."""
-    if argument.entry.says == "rule_out":
-        return tuple(i for i, option in enumerate(decision.options) if option in argument.options)
-    return tuple(i for i, option in enumerate(decision.options) if option not in argument.options)
+@lru_cache(maxsize=4096)
+def _struck(says: str, about: tuple[str, ...], options: tuple[str, ...]) -> Vector:
+    """Positions of the options that are out when an argument holds."""
+    return tuple(i for i, option in enumerate(options) if (option in about) == (says == "rule_out"))
 
 
 @dataclass(slots=True)
@@ -247,15 +257,12 @@ def standing(weights: Weights, state: list[int]) -> Standing:
     ruling_truths = [argument.condition.truth(state) for argument in weights.rulings]
     for truth, options in zip(ruling_truths, weights.ruled_options, strict=True):
         _count(surely, maybe, options, truth, 1)
-    lead = [a - b for a in weights.base for b in weights.base]
-    for variable in weights.tables:
-        for position, span in enumerate(weights.span(variable, state[variable])):
-            lead[position] += span
     mixed_truths = [argument.condition.truth(state) for argument, _ in weights.mixed]
-    for truth, spans in zip(mixed_truths, weights.mixed_spans, strict=True):
-        if truth != FAILS:
-            for position, span in enumerate(spans[truth]):
-                lead[position] += span
+    spans = [tuple(a - b for a in weights.base for b in weights.base)]
+    spans += [weights.span(variable, state[variable]) for variable in weights.tables]
+    speaking = zip(mixed_truths, weights.mixed_spans, strict=True)
+    spans += [by_truth[truth] for truth, by_truth in speaking if truth != FAILS]
+    lead = [sum(column) for column in zip(*spans, strict=True)]
     return Standing(weights, ruling_truths, mixed_truths, surely, maybe, lead)
 
 

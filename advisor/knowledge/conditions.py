@@ -174,8 +174,28 @@ def _function(tree: Tree) -> TruthFunction:
         return _leaf_function(tree.variable, tree.inside)
     if isinstance(tree, Named):
         return _function(tree.inner)
-    functions = tuple(_function(part) for part in tree.parts)
-    return _every_function(functions) if isinstance(tree, Every) else _either_function(functions)
+    if isinstance(tree, Every):
+        tests = tuple([(part.variable, part.inside, ~part.inside) for part in tree.parts if isinstance(part, Leaf)])
+        if len(tests) == len(tree.parts):
+            return _tests_function(tests)
+        return _every_function(tuple([_function(part) for part in tree.parts]))
+    return _either_function(tuple([_function(part) for part in tree.parts]))
+
+
+def _tests_function(tests: tuple[tuple[int, int, int], ...]) -> TruthFunction:
+    """All of some tests hold: by far the most frequent kind, so it is one function instead of one for each test."""
+
+    def truth(state: State) -> int:
+        result = HOLDS
+        for variable, inside, outside in tests:
+            cells = state[variable]
+            if cells & outside:
+                if not cells & inside:
+                    return FAILS
+                result = OPEN
+        return result
+
+    return truth
 
 
 def _leaf_function(variable: int, inside: int) -> TruthFunction:
@@ -285,13 +305,27 @@ class Condition:
             return getattr(self, name)
 
     def _prepare(self) -> None:
+        if isinstance(self.tree, Every) and self._is_plain(self.tree):
+            return
         merged = self._merged = _merged(self.tree)
-        counts = Counter(leaf.variable for leaf in leaves(merged))
-        self.variables = frozenset(counts)
+        tested = [leaf.variable for leaf in leaves(merged)]
+        self.variables = frozenset(tested)
         self.single = (merged.variable, merged.inside) if isinstance(merged, Leaf) else None
         function = _function(merged)
-        repeated = tuple(variable for variable, count in sorted(counts.items()) if count > 1)
-        self.truth = _split_function(function, repeated) if repeated else function
+        if len(self.variables) == len(tested):
+            self.truth = function
+        else:
+            self.truth = _split_function(function, tuple(sorted(v for v, n in Counter(tested).items() if n > 1)))
+
+    def _is_plain(self, tree: Every) -> bool:
+        """Prepare what only joins tests of different variables; most rules do, and nothing is to be merged there."""
+        tests = tuple([(part.variable, part.inside, ~part.inside) for part in tree.parts if type(part) is Leaf])
+        variables = frozenset([variable for variable, _, _ in tests])
+        if len(variables) != len(tree.parts):
+            return False
+        self._merged, self.variables, self.single = tree, variables, None
+        self.truth = _tests_function(tests)
+        return True
 
     @property
     def words(self) -> str:

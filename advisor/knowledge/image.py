@@ -67,13 +67,18 @@ def read(image: bytes) -> RuleBase | None:
     return found if isinstance(found, RuleBase) else None
 
 
+_set = object.__setattr__
+_FIELDS: dict[type[BaseModel], set[str]] = {}
+"""All fields of each kind of entry; one set serves every entry, since an entry never changes."""
+
+
 def entry_of(kind: type[BaseModel], values: dict[str, Any]) -> BaseModel:
     """An entry from values that were validated when the image was written."""
     entry = kind.__new__(kind)
-    object.__setattr__(entry, "__dict__", values)
-    object.__setattr__(entry, "__pydantic_fields_set__", set(values))
-    object.__setattr__(entry, "__pydantic_extra__", None)
-    object.__setattr__(entry, "__pydantic_private__", None)
+    _set(entry, "__dict__", values)
+    _set(entry, "__pydantic_fields_set__", _FIELDS.get(kind) or _FIELDS.setdefault(kind, set(values)))
+    _set(entry, "__pydantic_extra__", None)
+    _set(entry, "__pydantic_private__", None)
     return entry
 
 
