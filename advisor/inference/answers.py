@@ -55,8 +55,18 @@ def state_of(rule_base: RuleBase, answers: Answers) -> list[int]:
     return _with_implied(rule_base, answers, _answered_state(rule_base, answers))
 
 
+def state_with(rule_base: RuleBase, answers: Answers, fact: Fact, variable: int, cell: int) -> list[int]:
+    """The state of the answers but with one variable of one fact moved to one cell.
+
+    Raises:
+        ContradictionError: If that contradicts what follows from other answers.
+    """
+    state = _answered_state(rule_base, answers)
+    state[variable] = cell
+    return _with_implied(rule_base, {**answers, fact.name: NOT_KNOWN}, state)
+
+
 def _answered_state(rule_base: RuleBase, answers: Answers) -> list[int]:
-    """What the answers themselves leave possible, without what follows from them."""
     state = rule_base.full_state
     for fact in rule_base.facts.values():
         answer = answers.get(fact.name, NOT_KNOWN)
