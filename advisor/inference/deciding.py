@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from functools import lru_cache
+from operator import sub
 
 from advisor.knowledge.conditions import FAILS, HOLDS, OPEN, single_cells
 from advisor.knowledge.rulebase import Argument, Decision, RuleBase
@@ -195,34 +196,38 @@ class Standing:
             state: The whole state after the changes.
         """
         weights = self.weights
-        surely, maybe, lead = self.surely_out.copy(), self.maybe_out.copy(), self.lead.copy()
+        surely, maybe = self.surely_out.copy(), self.maybe_out.copy()
+        # What adds to the leads and what is taken from them, summed pair by pair at the end.
+        gained: list[Vector] = [tuple(self.lead)]
+        lost: list[Vector] = []
         rulings: set[int] = set()
         mixed: set[int] = set()
         for variable, before, after in changes:
             if variable in weights.tables:
-                for position, (old, new) in enumerate(
-                    zip(weights.span(variable, before), weights.span(variable, after), strict=True)
-                ):
-                    lead[position] += new - old
+                gained.append(weights.span(variable, after))
+                lost.append(weights.span(variable, before))
             rulings.update(weights.rulings_of.get(variable, ()))
             mixed.update(weights.mixed_of.get(variable, ()))
+        if not any(after & ~before for _, before, after in changes):
+            # To know more only ever settles what is open; what holds or fails stays as it is.
+            rulings = {position for position in rulings if self.ruling_truths[position] == OPEN}
+            mixed = {position for position in mixed if self.mixed_truths[position] == OPEN}
         for position in rulings:
-            old_truth, new_truth = (
-                self.ruling_truths[position],
-                weights.rulings[position].condition.truth(state),
-            )
+            old_truth, new_truth = self.ruling_truths[position], weights.rulings[position].condition.truth(state)
             if new_truth != old_truth:
                 _count(surely, maybe, weights.ruled_options[position], old_truth, -1)
                 _count(surely, maybe, weights.ruled_options[position], new_truth, 1)
         for position in mixed:
-            old_truth, new_truth = (
-                self.mixed_truths[position],
-                weights.mixed[position][0].condition.truth(state),
-            )
+            old_truth, new_truth = self.mixed_truths[position], weights.mixed[position][0].condition.truth(state)
             if new_truth != old_truth:
                 spans = weights.mixed_spans[position]
-                for place, (old, new) in enumerate(zip(spans[old_truth], spans[new_truth], strict=True)):
-                    lead[place] += new - old
+                if new_truth != FAILS:
+                    gained.append(spans[new_truth])
+                if old_truth != FAILS:
+                    lost.append(spans[old_truth])
+        lead = _summed(gained)
+        if lost:
+            lead = list(map(sub, lead, _summed(lost)))
         return Standing(weights, [], [], surely, maybe, lead).possible()
 
     def support(self, state: list[int]) -> list[tuple[int, int]]:
@@ -241,6 +246,11 @@ class Standing:
                     if truth == HOLDS or weight > 0:
                         high[option] += weight
         return list(zip(low, high, strict=True))
+
+
+def _summed(vectors: list[Vector]) -> list[int]:
+    """The sum of some vectors, place by place."""
+    return list(vectors[0]) if len(vectors) == 1 else list(map(sum, zip(*vectors, strict=True)))
 
 
 def _count(surely: list[int], maybe: list[int], options: Vector, truth: int, step: int) -> None:
@@ -262,8 +272,7 @@ def standing(weights: Weights, state: list[int]) -> Standing:
     spans += [weights.span(variable, state[variable]) for variable in weights.tables]
     speaking = zip(mixed_truths, weights.mixed_spans, strict=True)
     spans += [by_truth[truth] for truth, by_truth in speaking if truth != FAILS]
-    lead = [sum(column) for column in zip(*spans, strict=True)]
-    return Standing(weights, ruling_truths, mixed_truths, surely, maybe, lead)
+    return Standing(weights, ruling_truths, mixed_truths, surely, maybe, _summed(spans))
 
 
 def cautious_choice(stand: Standing, support: list[tuple[int, int]]) -> int:

@@ -142,9 +142,13 @@ def judge(decision: Decision, ballots: dict[str, Ballot], state: list[int]) -> V
 
 def support_in(ballot: Ballot, state: list[int]) -> Support:
     """How one option stands in a state."""
-    out = max((argument.condition.truth(state) for argument in ballot.rulings), default=FAILS)
-    if out == HOLDS:
-        return Support(ballot.base, ballot.base, ballot.base, out)
+    out = FAILS
+    for argument in ballot.rulings:
+        truth = argument.condition.truth(state)
+        if truth == HOLDS:
+            return Support(ballot.base, ballot.base, ballot.base, HOLDS)
+        if truth > out:
+            out = truth
     low = high = now = ballot.base
     for variable in ballot.tables:
         least, greatest = ballot.bounds(variable, state[variable])

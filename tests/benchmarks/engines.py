@@ -28,7 +28,7 @@ T = TypeVar("T")
 
 @dataclass(frozen=True, slots=True)
 class Compared:
-    """Seconds of both engines for rules of one number.
+    """Processor seconds of both engines for rules of one number.
 
     Attributes:
         rules: How many.
@@ -126,11 +126,11 @@ def compare(count: int, answers: int = 20, loads: int = 3) -> Compared:
 
 
 def timed(what: Callable[[], T]) -> tuple[float, T]:
-    """Seconds that one call takes, and what it gives."""
+    """Processor seconds that one call takes, and what it gives."""
     # As in a run of the program, which looks for no circles of garbage.
     gc.disable()
-    start = time.perf_counter()
+    start = time.process_time()
     result = what()
-    seconds = time.perf_counter() - start
+    seconds = time.process_time() - start
     gc.enable()
     return seconds, result
