@@ -6,7 +6,6 @@ whose goal is missed says so, and by how much.
 
 from __future__ import annotations
 
-import statistics
 from collections.abc import Iterator
 
 from tests.benchmarks import starts, within
@@ -79,11 +78,6 @@ def _engines(one: Compared) -> Iterator[Line]:
     yield f"load {rules} from the cache", ms(one.load), beside, one.load / one.clips_load, 0.25, WHY_LOAD
     beside = f"CLIPS {ms(one.clips_run)}; {one.answers} answer sets, the same conclusions"
     yield f"evaluate {rules}", ms(one.run), beside, one.run / one.clips_run, 0.5, ""
-
-
-def median_ratio(pairs: list[tuple[float, float]]) -> float:
-    """Median of some ratios."""
-    return statistics.median(ours / theirs for ours, theirs in pairs)
 
 
 if __name__ == "__main__":
