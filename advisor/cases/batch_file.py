@@ -15,9 +15,7 @@ from __future__ import annotations
 
 import json
 import os
-import tempfile
 from collections.abc import Mapping
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -25,6 +23,7 @@ from pydantic import ValidationError
 
 from advisor.cases.case_entries import CaseFile, ExpectedAdvice, ExpectedDiagnosis
 from advisor.errors import Fault, FaultyFile, InputError
+from advisor.frozen import frozen
 from advisor.inference.answers import NOT_KNOWN, Answers, NotKnown
 from advisor.knowledge.facts import ValueFault, read_value
 from advisor.knowledge.formulas import closest
@@ -38,7 +37,7 @@ _MOST_ANSWERS = 1_000
 _NOT_KNOWN_WORDS = ("not known", "not_known", "unknown", "don't know", "dont know", "?")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Batch:
     """What a batch file holds.
 
@@ -249,6 +248,9 @@ def replace_file(path: Path, text: str) -> None:
     Raises:
         InputError: If it cannot be written.
     """
+    # Loaded here: few runs write, and it brings much with it.
+    import tempfile
+
     temporary = ""
     try:
         path.parent.mkdir(parents=True, exist_ok=True)

@@ -9,9 +9,9 @@ the answers only while the decisions that its rule looks at stay, since with ano
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from typing import Literal
 
+from advisor.frozen import frozen
 from advisor.inference.conclusions import Conclusions
 from advisor.inference.contests import Contest
 from advisor.inference.flips import Flips
@@ -31,7 +31,7 @@ _SPOTS = 20_000
 Effect = Literal["appears", "disappears"]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Target:
     """What comes out otherwise.
 
@@ -48,7 +48,7 @@ class Target:
     effect: Effect | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class OtherAnswers:
     """Answers that, given otherwise together, change something; no part of them does so.
 
@@ -63,7 +63,7 @@ class OtherAnswers:
     more: int = 0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Changes:
     """What would change the advice.
 
@@ -107,7 +107,7 @@ def smallest_changes(conclusions: Conclusions, decisions: tuple[str, ...], hazar
     return Changes((*(one for _, one in singles), *sets), complete)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SmallestSets:
     """The smallest changes that reach one target.
 

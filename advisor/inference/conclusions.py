@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 
+from advisor.frozen import frozen
 from advisor.inference.answers import Answers, state_of
 from advisor.inference.deciding import Standing, Weights, cautious_choice, prepare, standing
 from advisor.inference.verdicts import Ballot, Verdict, judge, prepare_ballots
@@ -12,7 +13,7 @@ from advisor.knowledge.conditions import FAILS, Condition
 from advisor.knowledge.rulebase import Decision, RuleBase
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Prepared:
     """The decisions of one consultation, prepared for fast evaluation.
 
@@ -48,7 +49,7 @@ def weights_of(rule_base: RuleBase) -> Mapping[str, Weights]:
     return prepared(rule_base).weights
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Ruling:
     """How one decision comes out.
 
@@ -78,7 +79,7 @@ class Ruling:
         return self.chosen in self.decision.entry.stops
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Conclusions:
     """What follows from a set of answers.
 

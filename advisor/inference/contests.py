@@ -8,8 +8,8 @@ Each thing in the way gives a set of moves of which every solution holds at leas
 from __future__ import annotations
 
 from collections.abc import Iterator, KeysView
-from dataclasses import dataclass
 
+from advisor.frozen import frozen
 from advisor.inference.conclusions import Ruling
 from advisor.inference.flips import Flips, union
 from advisor.inference.leads import Leads, counted
@@ -17,7 +17,7 @@ from advisor.inference.moves import Moves, Spot
 from advisor.knowledge.conditions import FAILS
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Poll:
     """How a decision comes out at a spot.
 
@@ -34,7 +34,7 @@ class Poll:
     touched: KeysView[int]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Effect:
     """What changing one variable alone does to a decision.
 

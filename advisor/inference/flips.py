@@ -9,10 +9,10 @@ least.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from operator import itemgetter
 from typing import Final
 
+from advisor.frozen import frozen
 from advisor.inference.moves import Moves
 from advisor.knowledge.conditions import FAILS, Condition, Either, Leaf, Named, State, Tree, leaves
 
@@ -20,7 +20,7 @@ NEVER: Final = 1 << 30
 """More moves than are ever looked at."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Flip:
     """What it takes to turn a condition.
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
+from advisor.frozen import frozen
 from advisor.inference.answers import NOT_KNOWN, Answers, NotKnown, full_cells
 from advisor.inference.conclusions import Conclusions
 from advisor.knowledge.conditions import HOLDS, Condition, leaves
@@ -25,7 +26,7 @@ def bits_of(mask: int) -> Iterator[int]:
         mask ^= lowest
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Following:
     """A fact whose value may follow from others.
 

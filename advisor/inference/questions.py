@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 
+from advisor.frozen import frozen
 from advisor.inference.answers import implied_value
 from advisor.inference.cause_questions import cause_questions
 from advisor.inference.conclusions import Conclusions, Ruling
@@ -14,7 +14,7 @@ from advisor.knowledge.conditions import FAILS, HOLDS, OPEN, Condition, single_c
 from advisor.knowledge.rulebase import Fact, RuleBase
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Question:
     """A question that can still change the advice.
 

@@ -14,6 +14,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Protocol
 
+from advisor.frozen import frozen
 from advisor.inference.contests import Contest
 from advisor.inference.flips import Flips, union
 from advisor.inference.moves import Moves, Spot, bits_of
@@ -32,7 +33,7 @@ class Aim(Protocol):
         ...
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Choice:
     """That one decision comes out otherwise and those it depends on stay.
 
@@ -57,7 +58,7 @@ class Choice:
             yield from contest.obstacles(spot, option, most)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Turn:
     """That a condition fails, or no longer fails, while the decisions it tests stay.
 
@@ -99,7 +100,7 @@ class Purse:
     left: int
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Smallest:
     """The smallest sets of moves for one aim.
 

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 
+from advisor.frozen import frozen
 from advisor.knowledge.conditions import single_cells
 from advisor.knowledge.rulebase import Fact, RuleBase
 from advisor.measures import Range, format_measure
@@ -13,7 +13,7 @@ Block = tuple[tuple[int, int], ...]
 """For some variables, in order, the cells each may be put into; every combination has the same effect."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class OtherAnswer:
     """One answer given otherwise.
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
+from advisor.frozen import frozen
 from advisor.knowledge.conditions import FAILS, HOLDS, OPEN, single_cells
 from advisor.knowledge.rulebase import Argument, Decision, RuleBase
 
@@ -46,7 +47,7 @@ class Ballot:
         return found
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Support:
     """How one option stands.
 
@@ -69,7 +70,7 @@ class Support:
         return PRESENT if self.low >= taken_at and self.out == FAILS else EITHER
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Verdict:
     """How a decision for several stands.
 
@@ -141,9 +142,13 @@ def judge(decision: Decision, ballots: dict[str, Ballot], state: list[int]) -> V
 
 def support_in(ballot: Ballot, state: list[int]) -> Support:
     """How one option stands in a state."""
-    out = max((argument.condition.truth(state) for argument in ballot.rulings), default=FAILS)
-    if out == HOLDS:
-        return Support(ballot.base, ballot.base, ballot.base, out)
+    out = FAILS
+    for argument in ballot.rulings:
+        truth = argument.condition.truth(state)
+        if truth == HOLDS:
+            return Support(ballot.base, ballot.base, ballot.base, HOLDS)
+        if truth > out:
+            out = truth
     low = high = now = ballot.base
     for variable in ballot.tables:
         least, greatest = ballot.bounds(variable, state[variable])

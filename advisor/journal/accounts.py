@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from advisor.errors import InputError
+from advisor.frozen import frozen
 from advisor.journal.plans import PlanNote, plan_of, range_of
 from advisor.journal.rows import Batch, Contents, Entry, standing
 from advisor.measures import Range
@@ -28,7 +28,7 @@ LEFT_OUT = ("spoilt", "stopped", "sent_out")
 """Outcomes whose figures say nothing about good work."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Account:
     """The account of one batch.
 

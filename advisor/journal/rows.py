@@ -7,12 +7,13 @@ import math
 import re
 import zlib
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import datetime
 from typing import Any, Literal, Self
 
 from pydantic import BaseModel, ConfigDict, Field, field_validator, model_validator
 
+from advisor.frozen import frozen
 from advisor.measures import Range
 
 Kind = Literal["plan", "advice", "weighed", "result", "diagnosis", "correction", "note"]
@@ -93,7 +94,7 @@ class Entry(_Row):
         return Range(self.low, self.likely, self.high)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Draft:
     """What someone wants to record.
 
@@ -116,7 +117,7 @@ class Draft:
     state: State = "given"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Contents:
     """Batches and entries, each in the order of their numbers."""
 

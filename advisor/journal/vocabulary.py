@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from advisor.errors import InputError
+from advisor.frozen import frozen
 from advisor.journal.rows import Draft
 from advisor.knowledge.formulas import closest
 from advisor.measures import MeasureError, Range, format_measure, parse_measure, unit_named
@@ -20,7 +20,7 @@ WEIGHED = "weighed."
 _MOST_G = 1e6
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Result:
     """One thing that is weighed, assayed or judged.
 

@@ -61,6 +61,8 @@ class Context:
         self.faults = faults
         assert merged.base is not None
         self.base = merged.base.entry
+        # Many rules name the same sources; they are looked up once.
+        self._resolved: dict[str | tuple[str, ...], tuple[tuple[Source, ...], list[tuple[str, str]]]] = {}
 
     def _parse_conditions(self) -> dict[str, grammar.Written]:
         """Every condition text in the rule base, parsed once; needed before facts to find the limits compared with."""
@@ -122,8 +124,11 @@ class Context:
         given: str | list[str] | None,
         path: tuple[str | int, ...] = ("source",),
     ) -> tuple[Source, ...]:
-        entries: Mapping[str, SourceEntry] = {key: value.entry for key, value in self.sections["sources"].items()}
-        sources, problems = resolve_sources(given, entries)
+        key = given if isinstance(given, str) else tuple(given or ())
+        if key not in self._resolved:
+            entries: Mapping[str, SourceEntry] = {key: value.entry for key, value in self.sections["sources"].items()}
+            self._resolved[key] = resolve_sources(given, entries)
+        sources, problems = self._resolved[key]
         for wrong, right in problems:
             self.faults.append(held.fault(section, name, path, wrong, right))
         return sources

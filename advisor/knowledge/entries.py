@@ -26,6 +26,7 @@ Sources = Text | Annotated[list[Text], Field(min_length=1)]
 
 Stance = Literal["require", "rule_out", "for", "against"]
 Severity = Literal["deadly", "grave", "moderate"]
+SourceKind = Literal["published", "practice", "memory", "calculation"]
 Status = Literal["draft", "checked", "retired"]
 
 
@@ -40,7 +41,7 @@ class Entry(BaseModel):
     """Base of all entries: frozen, and unknown keys are faults."""
 
     model_config = ConfigDict(
-        frozen=True, extra="forbid", coerce_numbers_to_str=True, json_schema_extra=_refuse_other_names
+        frozen=True, extra="forbid", coerce_numbers_to_str=True, defer_build=True, json_schema_extra=_refuse_other_names
     )
 
 
@@ -74,7 +75,7 @@ class SourceEntry(Entry):
         note: Edition, series, how it was read.
     """
 
-    kind: Literal["published", "practice", "memory", "calculation"]
+    kind: SourceKind
     author: Text | None = None
     title: Text | None = None
     year: Text | None = None

@@ -4,15 +4,17 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Iterable, Mapping
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from advisor.errors import Fault
 from advisor.knowledge import grammar
 from advisor.knowledge.conditions import Condition
-from advisor.knowledge.merging import Held
 from advisor.knowledge.rulebase import Fact, Implied, Several, Value, Variable
 from advisor.measures import Dimension, Range, Unit, format_measure, parse_measure, unit_named
 from advisor.measures.units import MeasureError, kind_of
+
+if TYPE_CHECKING:
+    from advisor.knowledge.merging import Held
 
 Limits = Mapping[str, tuple[float, Dimension]]
 """Value and dimension of each threshold."""

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 
+from advisor.frozen import frozen
 from advisor.knowledge.grammar import FormulaTree, GrammarError, Operation, Term
 from advisor.measures import DIMENSIONLESS, Dimension, Range, unit_named
 from advisor.measures.units import MeasureError, kind_of, parse_measure
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Formula:
     """A formula ready to evaluate.
 

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from advisor.errors import Fault
-from advisor.knowledge.cause_entries import CauseEntry
-from advisor.knowledge.entries import ArgumentEntry, DecisionOptionEntry
-from advisor.knowledge.merging import Merged
+
+if TYPE_CHECKING:
+    from advisor.knowledge.cause_entries import CauseEntry
+    from advisor.knowledge.entries import ArgumentEntry
+    from advisor.knowledge.merging import Merged
 
 CAUSE, REMEDY, LOOKED_AT = "cause", "remedy", "look_at"
 """The decision about causes, the decision about the correction, and the fact that says what is looked at."""
@@ -17,6 +19,8 @@ CAUSE, REMEDY, LOOKED_AT = "cause", "remedy", "look_at"
 
 def spread_causes(merged: Merged, faults: list[Fault]) -> None:
     """Turn every cause into an option of the decision about causes, and its signs into arguments."""
+    from advisor.knowledge.entries import DecisionOptionEntry
+
     causes = merged.sections["causes"]
     if not causes:
         return
@@ -74,4 +78,6 @@ def _arguments(name: str, cause: CauseEntry) -> Iterator[tuple[tuple[str | int, 
 
 def _argument(**fields: Any) -> ArgumentEntry:
     """An argument from parts that were validated with their cause."""
+    from advisor.knowledge.entries import ArgumentEntry
+
     return ArgumentEntry.model_construct(None, lifted_by=None, status="checked", **{"limits": None, **fields})

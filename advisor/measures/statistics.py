@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
-from statistics import fmean, stdev
+
+from advisor.frozen import frozen
 
 INTERVAL_SOURCE = (
     "D. C. Montgomery and G. C. Runger, Applied Statistics and Probability for Engineers, 3rd ed., 2003,"
@@ -86,12 +86,15 @@ def prediction_interval(values: Sequence[float], inside: float) -> tuple[float, 
     count = len(values)
     if count < 2:
         raise ValueError("an interval needs at least two values")
+    # Loaded here, as below: it takes longer than all that a plan without experience needs.
+    from statistics import fmean, stdev
+
     mean = fmean(values)
     reach = t_quantile(inside, count - 1) * stdev(values) * math.sqrt(1 + 1 / count)
     return mean - reach, mean, mean + reach
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class IndividualsChart:
     """A control chart of single values.
 
@@ -132,6 +135,8 @@ def individuals_chart(values: Sequence[float]) -> IndividualsChart:
     """
     if len(values) < 2:
         raise ValueError("a chart needs at least two values")
+    from statistics import fmean
+
     mean = fmean(values)
     mean_range = fmean(abs(later - earlier) for earlier, later in pairwise(values))
     reach = 3 * mean_range / RANGE_TO_DEVIATION

@@ -8,17 +8,13 @@ from __future__ import annotations
 
 from typing import Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import Field
 
+from advisor.parts import Part
 from advisor.reckoning.document import FigureNote, Group
 
 Truth = Literal["holds", "fails", "open"]
-
-
-class Part(BaseModel):
-    """Base of every part of the advice: frozen, nothing unknown."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid")
+State = Literal["chosen", "possible", "ruled_out", "set_aside"]
 
 
 class SourceNote(Part):
@@ -78,7 +74,7 @@ class OptionNote(Part):
     id: str
     title: str
     summary: str
-    state: Literal["chosen", "possible", "ruled_out", "set_aside"] = Field(
+    state: State = Field(
         description="Chosen; possible but less supported; ruled out; or set aside: something not known may rule it out."
     )
     support_low: int
@@ -308,7 +304,7 @@ class RouteSide(Part):
 
     route: str
     title: str
-    state: Literal["chosen", "possible", "ruled_out", "set_aside"]
+    state: State
     why_not: str | None = None
     collector: str
     gold_kept_g: Span

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import Any
 
+from advisor.frozen import frozen
 from advisor.inference.answers import value_words
 from advisor.inference.cause_changes import single_changes
 from advisor.inference.changes import OtherAnswers, Target, smallest_changes
@@ -15,7 +15,7 @@ from advisor.knowledge.spreading import LOOKED_AT
 from advisor.planning.advice import Change, OtherAnswerNote
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ChangeNotes:
     """What would change the advice.
 

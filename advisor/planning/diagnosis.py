@@ -10,6 +10,7 @@ from typing import Literal
 
 from pydantic import Field
 
+from advisor.parts import Part
 from advisor.planning.advice import (
     Answer,
     ArgumentNote,
@@ -18,7 +19,6 @@ from advisor.planning.advice import (
     Lift,
     Missing,
     OptionNote,
-    Part,
     ReferralNote,
     RulesNote,
     SourceNote,

@@ -7,10 +7,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, field
-from statistics import fmean
+from dataclasses import field
 
 from advisor.errors import InputError
+from advisor.frozen import frozen
 from advisor.measures import Range
 from advisor.measures.statistics import INTERVAL_SOURCE, t_quantile
 
@@ -30,7 +30,7 @@ ODD_FACTOR = 5.0
 """A result five times too large or too small is a slip or an accident, and is left out and counted (practice)."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Way:
     """One way of working; results of one say nothing about another.
 
@@ -45,7 +45,7 @@ class Way:
     cupel: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Evidence:
     """What came of the batches of one way.
 
@@ -72,7 +72,7 @@ class Evidence:
         return self.batches >= FEWEST
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Experience:
     """The shop's own results by way of working."""
 
@@ -101,6 +101,9 @@ def ratio_interval(evidence: Evidence) -> Range | None:
     """
     if not evidence.speaks:
         return None
+    # Loaded here: most plans have no experience behind them yet.
+    from statistics import fmean
+
     logs = [math.log(ratio) for ratio in evidence.ratios]
     count, mean = len(logs), fmean(logs)
     deviation = max(LEAST_SPREAD, math.sqrt(math.fsum((one - mean) ** 2 for one in logs) / (count - 1)))
@@ -150,6 +153,8 @@ def shop_ratio(evidence: Evidence) -> Range | None:
     used = sorted(evidence.bismuth_ratios)
     if len(used) < FEWEST:
         return None
+    from statistics import fmean
+
     middle = used[len(used) // 2] if len(used) % 2 else fmean(used[len(used) // 2 - 1 : len(used) // 2 + 1])
     return Range(used[0], middle, used[-1])
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from advisor.errors import InputError
+from advisor.frozen import frozen
 from advisor.inference.conclusions import Conclusions
 from advisor.knowledge.conditions import FAILS
 from advisor.measures import Range
@@ -25,7 +25,7 @@ _SHORTEST_MELT_MIN = 30.0
 _LONGEST_MIN = 1440.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Release:
     """What one step of the plan gives off.
 
@@ -42,7 +42,7 @@ class Release:
     minutes: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Fume:
     """What the whole plan sends into the air of one agent, all its steps together.
 
@@ -59,7 +59,7 @@ class Fume:
     parts: tuple[Release, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Worked:
     """What is worked out for one batch on one route.
 

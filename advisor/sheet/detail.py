@@ -16,14 +16,16 @@ A rule without a brief line lends its first sentence. What a level leaves out is
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any, Literal
+
+from advisor.frozen import frozen
 
 SMALLEST_PT = 9.0
 """Body type is never smaller."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Detail:
     """How much is shown, and how large.
 

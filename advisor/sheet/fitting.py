@@ -7,9 +7,9 @@ which is a little wider than the sans-serif type on most machines.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from functools import lru_cache
 
+from advisor.frozen import frozen
 from advisor.planning.advice import Advice
 from advisor.sheet.choosing import make_sheet
 from advisor.sheet.detail import LEVELS, READS_WELL, Detail
@@ -63,7 +63,7 @@ def line_count(text: str, size: float, width: float, bold: bool = False) -> int:
     return lines if text.strip() else 0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Lengths:
     """Lengths of the parts of a sheet in points, each already shared over two columns where it has two."""
 
@@ -186,7 +186,7 @@ def _foot(sheet: Sheet) -> tuple[str, ...]:
     )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Fitted:
     """A sheet with the level it was made at.
 

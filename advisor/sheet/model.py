@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from advisor.frozen import frozen
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class HazardLine:
     """One hazard.
 
@@ -24,7 +24,7 @@ class HazardLine:
     signs: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class WeightLine:
     """One row of the table of weights: the likely weight, its range, and how to weigh it."""
 
@@ -35,7 +35,7 @@ class WeightLine:
     note: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class StepLine:
     """One step with its heat and time, and what to look for."""
 
@@ -45,7 +45,7 @@ class StepLine:
     look_for: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class StageBlock:
     """The steps of one stage."""
 
@@ -53,7 +53,7 @@ class StageBlock:
     steps: tuple[StepLine, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ExpectedLine:
     """One figure to expect, with a blank for the actual one."""
 
@@ -62,7 +62,7 @@ class ExpectedLine:
     looks: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class StopLine:
     """Why work stops, and what would lift it."""
 
@@ -70,7 +70,7 @@ class StopLine:
     lifted_by: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Sheet:
     """Everything on one sheet.
 

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from advisor.errors import InputError
+from advisor.frozen import frozen
 
 _MM = 72 / 25.4
 
@@ -19,7 +18,7 @@ ROW = 14.2
 """Height of a row with a blank to write in: about 5 mm."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Paper:
     """One kind of paper.
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from rich.console import Console
-
 from advisor.measures import Range
 from advisor.measures.units import format_number
 from advisor.planning.advice import (
@@ -38,9 +36,8 @@ _STATES = {
 _NOTICEABLE = 0.05
 
 
-def print_advice(console: Console, advice: Advice, explain: bool) -> None:
+def print_advice(page: Page, advice: Advice, explain: bool) -> None:
     """The whole advice."""
-    page = Page(console)
     _verdict(page, advice)
     _lifts(page, advice)
     print_hazards(page, advice.hazards, explain)

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path
 
 from rich.text import Text
 
 from advisor.cases.batch_file import batch_of
 from advisor.errors import InputError
+from advisor.frozen import frozen
 from advisor.journal import Batch, Draft, Journal
 from advisor.journal.plans import plan_of
 from advisor.knowledge.yaml_reader import Document
@@ -22,7 +22,7 @@ from advisor.terminal.journal_files import open_journal
 from advisor.terminal.output import notices, tame
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Recorded:
     """One batch of the journal.
 

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import sys
-from dataclasses import dataclass
 
 from rich.text import Text
 
 from advisor.errors import InputError
+from advisor.frozen import frozen
 from advisor.journal import Batch, Draft, Entry, Journal
 from advisor.journal.plans import PlanNote, plan_of
 from advisor.journal.rows import standing
@@ -22,7 +22,7 @@ _BACK, _LEAVE, _EXPLAIN = ("b", "back"), ("q", "quit", "leave", "exit"), ("?", "
 _SLIP = "corrected while it was entered"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Asked:
     """One question.
 

@@ -7,8 +7,6 @@ from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from rich.text import Text
-
 from advisor.cases.batch_file import Batch
 from advisor.errors import InputError
 from advisor.inference.conclusions import Conclusions
@@ -18,7 +16,17 @@ from advisor.planning.building import build_advice
 from advisor.planning.experience import Experience
 from advisor.terminal.asking import ROUTE, asked, concluded, given, kept_before, rule_base_for
 from advisor.terminal.exit_codes import ADVICE, LEFT, STOP
-from advisor.terminal.output import notices, number_typed, say_fault, screen, tame, typed_line, write_document
+from advisor.terminal.output import (
+    notices,
+    number_typed,
+    page_screen,
+    say_fault,
+    screen,
+    tame,
+    typed_line,
+    write_document,
+)
+from advisor.terminal.page import Page
 from advisor.terminal.settings import journal_file
 
 
@@ -73,6 +81,8 @@ def run_route(
         if not json_output and not advice.stop:
             _offer_beside(conclusions, advice, save or ROUTE.last_file)
         elif not json_output:
+            from rich.text import Text
+
             notices().print(Text(tame(f"The STOP sheet for the wall: {sheet_command(save)}")), soft_wrap=True)
     return STOP if advice.stop else ADVICE
 
@@ -96,7 +106,6 @@ def _offer_beside(conclusions: Conclusions, advice: Advice, answers: Path) -> No
     from advisor.planning.working import work_out
     from advisor.reckoning.book import Book
     from advisor.terminal.computed_view import print_side_by_side
-    from advisor.terminal.page import Page
     from advisor.terminal.sheet_command import write_offered
 
     page = Page(screen())
@@ -131,4 +140,4 @@ def show_advice(advice: Advice, json_output: bool, explain: bool) -> None:
         return
     from advisor.terminal.advice_view import print_advice
 
-    print_advice(screen(), advice, explain)
+    print_advice(Page(page_screen()), advice, explain)

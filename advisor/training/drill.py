@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 
+from advisor.frozen import frozen
 from advisor.inference.answers import Answers
 from advisor.knowledge.rulebase import RuleBase
 from advisor.measures import Range
@@ -12,7 +13,7 @@ MOST_CHOICES = 6
 MOST_TOLD = 9
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Line:
     """One thing the learner is told: what it is about, and how it is."""
 
@@ -20,7 +21,7 @@ class Line:
     value: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Choice:
     """One answer that is offered.
 
@@ -35,7 +36,7 @@ class Choice:
     means: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Drill:
     """One drill.
 
@@ -81,7 +82,7 @@ class Drill:
         return "\n".join((self.ask, *told, self.hint))
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Key:
     """What the engine says to a drill.
 

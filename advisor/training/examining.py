@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
 from advisor.errors import InputError
+from advisor.frozen import frozen
 from advisor.inference.conclusions import Conclusions, Ruling, conclude_forced
 from advisor.knowledge.conditions import FAILS
 from advisor.knowledge.spreading import CAUSE
@@ -20,7 +20,7 @@ from advisor.training.school import School
 from advisor.training.weigh_drills import planned_range
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Given:
     """What a learner answered.
 

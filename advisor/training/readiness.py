@@ -6,7 +6,7 @@ from datetime import datetime
 
 from pydantic import Field
 
-from advisor.planning.advice import Part
+from advisor.parts import Part
 from advisor.training.records import AnswerEntry, Record
 from advisor.training.syllabus import ReadyRule, Syllabus
 

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 
+from advisor.frozen import frozen
 from advisor.inference.conclusions import Conclusions, Ruling
 from advisor.knowledge.conditions import FAILS, HOLDS, OPEN
 from advisor.knowledge.rulebase import Argument, Source
@@ -23,7 +23,7 @@ from advisor.training.school import School
 _MOST = 2
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Reason:
     """One sentence of why, and where it comes from."""
 
@@ -31,7 +31,7 @@ class Reason:
     sources: tuple[SourceNote, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Marked:
     """A marked answer.
 

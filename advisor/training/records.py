@@ -12,7 +12,6 @@ import os
 import re
 import unicodedata
 from collections.abc import Iterator
-from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Annotated, Literal
@@ -21,6 +20,7 @@ from pydantic import AwareDatetime, BaseModel, ConfigDict, Field, ValidationErro
 
 from advisor.cases.batch_file import replace_file
 from advisor.errors import InputError
+from advisor.frozen import frozen
 
 LONGEST_NAME = 60
 MOST_KEPT = 5000
@@ -110,7 +110,7 @@ def record_name(name: str) -> str:
     return f"{slug}-{hashlib.sha256(name.casefold().encode()).hexdigest()[:10]}.json"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Records:
     """The folder of all records.
 

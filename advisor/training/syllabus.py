@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 
 from advisor.cases.batch_file import read_answer
 from advisor.errors import InputError
+from advisor.frozen import frozen
 from advisor.inference.answers import NotKnown
 from advisor.knowledge.facts import ValueFault
 from advisor.knowledge.rulebase import Fact, RuleBase, Table, Value
@@ -20,7 +20,7 @@ Pick = tuple[float, Value | NotKnown]
 """A weight and what is drawn with it."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Kind:
     """One kind of drill.
 
@@ -39,7 +39,7 @@ class Kind:
     thin: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Archetype:
     """One kind of concentrate, of place, or of the work a piece came from.
 
@@ -54,7 +54,7 @@ class Archetype:
     weight: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class MarkRule:
     """What an answer counts.
 
@@ -69,7 +69,7 @@ class MarkRule:
     times: int
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ReadyRule:
     """When somebody is ready for a piece of work.
 
@@ -94,7 +94,7 @@ class ReadyRule:
     after: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Syllabus:
     """Everything the rules say about training.
 
