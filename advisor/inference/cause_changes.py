@@ -83,14 +83,12 @@ class _Judge:
         cells = []
         for name in names:
             before, after = verdict.supports[name], support_in(verdict.ballots[name], spot.state)
-            cells.append((self._places[name], after.cells(verdict.taken_at)))
-            if self._taken(after) != self._taken(before):
-                yield Target(verdict.decision.name, name, effect="appears" if self._taken(after) else "disappears")
+            cells.append((self._places[name], after.acted_on(verdict.taken_at)))
+            now_taken = after.taken(verdict.taken_at)
+            if now_taken != before.taken(verdict.taken_at):
+                yield Target(verdict.decision.name, name, effect="appears" if now_taken else "disappears")
         for variable, now in cells:
             before_cells = spot.state[variable]
             if now != before_cells:
                 spot.state[variable] = now
                 spot.changed = (*spot.changed, (variable, before_cells, now))
-
-    def _taken(self, support: Support) -> bool:
-        return support.out != HOLDS and support.now >= self._verdict.taken_at

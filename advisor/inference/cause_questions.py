@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable
 
 from advisor.inference.conclusions import Conclusions
 from advisor.inference.verdicts import EITHER, Support, Verdict, open_evidence, support_in
-from advisor.knowledge.conditions import single_cells
+from advisor.knowledge.conditions import FAILS, single_cells
 from advisor.knowledge.spreading import LOOKED_AT
 
 Parts = tuple[str, str, float]
@@ -26,7 +26,9 @@ def cause_questions(conclusions: Conclusions, verdict: Verdict, facts_to_ask: Fa
         return [(LOOKED_AT, verdict.decision.name, 0.0)]
     dangers = _separating(conclusions, verdict, _dangerous(conclusions, verdict), facts_to_ask)
     if dangers:
-        return [(fact, "stop", score) for fact, _, score in dangers]
+        # In the order of the rules, which looks from afar before it goes near.
+        order = {name: place for place, name in enumerate(conclusions.rule_base.facts)}
+        return sorted(((fact, "stop", score) for fact, _, score in dangers), key=lambda parts: order[parts[0]])
     return _separating(conclusions, verdict, verdict.open, facts_to_ask)
 
 
@@ -37,7 +39,8 @@ def _dangerous(conclusions: Conclusions, verdict: Verdict) -> list[str]:
         entry = ruling.decision.entry
         stops = set(entry.stops) - {entry.fallback}
         for argument in ruling.decision.arguments:
-            if stops & set(argument.options) and argument.entry.says in ("for", "require"):
+            speaks = argument.entry.says in ("for", "require") and stops & set(argument.options)
+            if speaks and conclusions.truth(argument.condition) != FAILS:
                 found |= {conclusions.rule_base.variables[variable].item for variable in argument.condition.variables}
     return [name for name in verdict.open if name in found]
 

@@ -153,7 +153,7 @@ def conclude_forced(rule_base: RuleBase, answers: Answers, state: list[int], for
         if name in ready.ballots:
             verdict = verdicts[name] = judge(rule_base.decisions[name], ready.ballots[name], fixed)
             for index, one in zip(verdict.decision.variables, verdict.supports.values(), strict=True):
-                open_state[index] = fixed[index] = one.cells(verdict.taken_at)
+                open_state[index], fixed[index] = one.cells(verdict.taken_at), one.acted_on(verdict.taken_at)
             continue
         weights = ready.weights[name]
         variable = weights.decision.variable

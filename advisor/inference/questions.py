@@ -36,6 +36,8 @@ def open_questions(conclusions: Conclusions) -> list[Question]:
     then those that bear on the decisions in their order, then those that bear on hazards, steps and weights. Later
     kinds are listed only when the earlier ones are used up.
     """
+    if conclusions.verdicts and _danger_now(conclusions):
+        return []
     for verdict in conclusions.verdicts.values():
         causes = cause_questions(conclusions, verdict, facts_to_ask)
         if causes:
@@ -53,6 +55,12 @@ def open_questions(conclusions: Conclusions) -> list[Question]:
         if ruling.stops:
             return []
     return _detail_questions(conclusions)
+
+
+def _danger_now(conclusions: Conclusions) -> bool:
+    """Whether everybody is to stay away whatever else may be seen: then nobody is sent to look any further."""
+    rulings = conclusions.rulings.values()
+    return any(r.settled and r.stops and r.chosen != r.decision.entry.fallback for r in rulings)
 
 
 def next_question(conclusions: Conclusions) -> Question | None:

@@ -69,6 +69,14 @@ class Support:
             return ABSENT
         return PRESENT if self.low >= taken_at and self.out == FAILS else EITHER
 
+    def taken(self, taken_at: int) -> bool:
+        """Whether enough speaks for it now, and nothing rules it out."""
+        return self.out != HOLDS and self.now >= taken_at
+
+    def acted_on(self, taken_at: int) -> int:
+        """The cells by which later decisions go: what is taken counts as present, though more might still be seen."""
+        return PRESENT if self.taken(taken_at) else self.cells(taken_at)
+
 
 @frozen
 class Verdict:
@@ -98,7 +106,7 @@ class Verdict:
     @property
     def taken(self) -> list[str]:
         """The options that reach the height with what holds now and are not ruled out, the best supported first."""
-        reached = [n for n, s in self.supports.items() if s.out != HOLDS and s.now >= self.taken_at]
+        reached = [name for name, support in self.supports.items() if support.taken(self.taken_at)]
         return sorted(reached, key=lambda name: -self.supports[name].now)
 
     @property

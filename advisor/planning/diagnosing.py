@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from advisor import __version__
 from advisor.inference.answers import ContradictionError
@@ -11,7 +12,7 @@ from advisor.inference.correcting import at_work, own_steps
 from advisor.inference.questions import open_questions
 from advisor.inference.verdicts import ABSENT, PRESENT, Support, Verdict
 from advisor.knowledge.rulebase import Cause
-from advisor.knowledge.spreading import CAUSE, LOOKED_AT, REMEDY
+from advisor.knowledge.spreading import CAUSE, LOOKED_AT, NOTHING, REMEDY
 from advisor.knowledge.texts import fill
 from advisor.measures import format_measure, unit_named
 from advisor.metallurgy.figures import Figure
@@ -70,8 +71,14 @@ def build_diagnosis(conclusions: Conclusions, title: str | None = None, plan: Pl
 
 
 def causes_taken(conclusions: Conclusions) -> list[Cause]:
-    """The causes to act on, the best supported first."""
-    return [conclusions.rule_base.causes[name] for name in conclusions.verdicts[CAUSE].taken]
+    """The causes to act on, the best supported first; what does no harm only where there is no fault beside it."""
+    taken = [conclusions.rule_base.causes[name] for name in conclusions.verdicts[CAUSE].taken]
+    return [cause for cause in taken if not is_harmless(cause)] or taken
+
+
+def is_harmless(cause: Cause) -> bool:
+    """Whether a cause says that all is well, or that it does no harm: nothing has to be put right because of it."""
+    return all(by.remedy == NOTHING for by in cause.entry.put_right if by.says in ("for", "require"))
 
 
 def _looked_at(conclusions: Conclusions) -> str:
@@ -108,6 +115,7 @@ def _cause_notes(conclusions: Conclusions, verdict: Verdict) -> Iterator[CauseNo
             speaks_against=tuple(note for note in notes if note.truth == "holds" and note.says == "against"),
             not_seen=tuple(note for note in notes if note.truth == "open"),
             wrong_route=cause.entry.wrong_route,
+            harmless=is_harmless(cause),
             sources=source_notes(cause.sources),
         )
 
@@ -125,7 +133,8 @@ def _remedy_note(conclusions: Conclusions, ruling: Ruling) -> RemedyNote:
     decision = decision_note(conclusions, ruling, silent=False)
     chosen = decision.options[0]
     fallback = ruling.support[ruling.decision.options.index(ruling.decision.fallback)][0]
-    then = [o for o in decision.options[1:] if o.state == "possible" and o.support_low > fallback and _speaks(o)]
+    called_for = [o for o in decision.options[1:] if o.state == "possible" and o.support_low > fallback and _speaks(o)]
+    then = [option for option in called_for if option.id != NOTHING]
     return RemedyNote(
         chosen=ruling.chosen,
         title=chosen.title,
@@ -190,5 +199,5 @@ def _figures(acting: Conclusions, corrections: Corrections) -> dict[str, FigureN
             if name in rule_base.corrections:
                 figure = corrections.figure(name)
                 if figure is not None:
-                    notes[name] = citer.note(figure)
+                    notes[name] = citer.note(replace(figure, title=rule_base.corrections[name].entry.title))
     return notes

@@ -49,6 +49,7 @@ class CauseNote(Part):
     speaks_against: tuple[ArgumentNote, ...]
     not_seen: tuple[ArgumentNote, ...] = Field(description="Signs that were not looked for or not known.")
     wrong_route: bool
+    harmless: bool = Field(default=False, description="Whether it says that all is well, or that it does no harm.")
     sources: tuple[SourceNote, ...]
 
 

@@ -91,7 +91,7 @@ def _weights(material: str, change: NextBatch, plan: Plan | None) -> tuple[Range
     if planned is None or factor is None:
         return None, None
     was = Range(planned.low_g, planned.likely_g, planned.high_g)
-    return was, Range.exact(was.likely) * Range(factor.low, factor.likely, factor.high)
+    return was, was * Range(factor.low, factor.likely, factor.high)
 
 
 def now_known(causes: Iterable[Cause]) -> Mapping[str, Value]:

@@ -20,6 +20,7 @@ from advisor.planning.diagnosis import Diagnosis
 from advisor.planning.next_batch import Plan, answers_now
 from advisor.planning.weighing import Weigher
 from advisor.terminal.asking import DIAGNOSE, ROUTE, asked, concluded, given, kept_before, rule_base_for
+from advisor.terminal.consultation import LeftError
 from advisor.terminal.exit_codes import ADVICE, LEFT, STOP
 from advisor.terminal.output import notices, screen, tame, typed_line, write_document
 
@@ -63,7 +64,10 @@ def run_diagnose(
         batch = kept_before(DIAGNOSE, rule_base, resume, save)
         planned_file = None if recorded else plan or batch.plan
         if planned_file is None and recorded is None and not resume:
-            planned_file = _offered(ROUTE.last_file, json_output)
+            try:
+                planned_file = _offered(ROUTE.last_file, json_output)
+            except LeftError:
+                return LEFT
         planned = recorded.plan if recorded else _plan(planned_file, rules)
         known = replace(
             batch,
@@ -152,7 +156,9 @@ def _offered(last: Path, to_standard_error: bool) -> Path | None:
     console.print(Text("Does what you look at come from that batch?  1 = yes   2 = no"))
     while True:
         typed = typed_line(console)
-        if typed is None or typed.lower() in ("2", "n", "no"):
+        if typed is None:
+            raise LeftError
+        if typed.lower() in ("2", "n", "no"):
             return None
         if typed.lower() in ("1", "y", "yes"):
             return last

@@ -63,9 +63,11 @@ def _verdict(page: Page, diagnosis: Diagnosis) -> None:
 
 def _cause_lines(diagnosis: Diagnosis) -> list[str]:
     taken = [cause for cause in diagnosis.causes if cause.taken]
+    faults = [f"CAUSE  {cause.title} ({_SURE[cause.sure]})" for cause in taken if not cause.harmless]
+    fine = [f"FINE   {cause.title} ({_SURE[cause.sure]})" for cause in taken if cause.harmless]
     if taken:
-        return [f"CAUSE  {cause.title} ({_SURE[cause.sure]})" for cause in taken]
-    hints = [cause for cause in diagnosis.causes if cause.support_now > 0][:2]
+        return [*faults, *fine]
+    hints = [c for c in diagnosis.causes if c.support_now > 0 and c.sure == "possible" and not c.harmless][:2]
     if hints:
         return ["CAUSE  not clear; what was seen points toward: " + "; or ".join(cause.title for cause in hints)]
     return ["CAUSE  not clear from what was seen"]
