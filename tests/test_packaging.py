@@ -68,3 +68,10 @@ def test_the_installed_program_gives_the_same_advice_as_the_checkout(installed: 
     )
     assert there.returncode == here.returncode, there.stderr
     assert json.loads(there.stdout) == json.loads(here.stdout)
+
+
+def test_the_installed_program_draws_a_sheet_from_its_own_template(installed: Path, tmp_path: Path) -> None:
+    case = next(iter(sorted((ROOT / "cases").glob("*.yaml"))))
+    result = run(installed, "sheet", "--answers", str(case), "--output", "sheet.html", folder=tmp_path)
+    assert result.returncode == 0, result.stderr
+    assert (tmp_path / "sheet.html").read_text(encoding="utf-8").startswith("<!DOCTYPE html>")

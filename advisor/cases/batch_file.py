@@ -15,9 +15,7 @@ from __future__ import annotations
 
 import json
 import os
-import tempfile
 from collections.abc import Mapping
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -25,19 +23,21 @@ from pydantic import ValidationError
 
 from advisor.cases.case_entries import CaseFile, ExpectedAdvice, ExpectedDiagnosis
 from advisor.errors import Fault, FaultyFile, InputError
+from advisor.frozen import frozen
 from advisor.inference.answers import NOT_KNOWN, Answers, NotKnown
 from advisor.knowledge.facts import ValueFault, read_value
 from advisor.knowledge.formulas import closest
-from advisor.knowledge.locations import shown_name
+from advisor.knowledge.locations import shown_name, spoken
 from advisor.knowledge.rulebase import Fact, RuleBase, Several, Value
 from advisor.knowledge.yaml_reader import Document, parse_yaml, read_document
 from advisor.measures import Range
 from advisor.measures.units import exact_text
 
+_MOST_ANSWERS = 1_000
 _NOT_KNOWN_WORDS = ("not known", "not_known", "unknown", "don't know", "dont know", "?")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Batch:
     """What a batch file holds.
 
@@ -98,9 +98,8 @@ def batch_of(document: Document, rule_base: RuleBase) -> Batch:
     try:
         case = CaseFile.model_validate(data)
     except ValidationError as problem:
-        raise FaultyFile(
-            [_shape_fault(document, error, rule_base) for error in problem.errors(include_url=False)]
-        ) from None
+        errors = problem.errors(include_url=False)[:_MOST_ANSWERS]
+        raise FaultyFile([_shape_fault(document, error, rule_base) for error in errors]) from None
     faults: list[Fault] = []
     answers = _answers(document, case.answers, rule_base, prefix, faults)
     if faults:
@@ -163,6 +162,10 @@ def _answers(
     faults: list[Fault],
 ) -> Answers:
     answers: dict[str, Value | NotKnown] = {}
+    if len(written) > _MOST_ANSWERS:
+        right = "give one answer to each fact; 'advisor rules list facts' shows them"
+        faults.append(document.fault(prefix, "", f"there are {len(written)} answers here", right))
+        return {}
     for name, value in written.items():
         path = (*prefix, name)
         fact = rule_base.facts.get(name)
@@ -229,7 +232,7 @@ def batch_text(
     lines = [f"# Answers of a consultation; '{command} FILE' runs it again."]
     if title:
         lines.append(f"title: {json.dumps(title, ensure_ascii=False)}")
-    if plan is not None:
+    if plan is not None and str(plan) == spoken(plan):
         lines.append(f"plan: {json.dumps(str(plan), ensure_ascii=False)}")
     if not answers:
         return "\n".join([*lines, "answers: {}", ""])
@@ -245,6 +248,9 @@ def replace_file(path: Path, text: str) -> None:
     Raises:
         InputError: If it cannot be written.
     """
+    # Loaded here: few runs write, and it brings much with it.
+    import tempfile
+
     temporary = ""
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
@@ -254,7 +260,8 @@ def replace_file(path: Path, text: str) -> None:
             file.flush()
             os.fsync(file.fileno())
         os.replace(temporary, path)
-    except OSError as problem:
+    except (OSError, UnicodeError) as problem:
         if temporary:
             Path(temporary).unlink(missing_ok=True)
-        raise InputError(f"{path} cannot be written ({problem.strerror}); name another file with --save") from None
+        reason = getattr(problem, "strerror", None) or "its text holds half a letter"
+        raise InputError(f"{path} cannot be written ({reason}); name another file with --save") from None

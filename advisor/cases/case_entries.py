@@ -10,7 +10,7 @@ Text = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1)]
 
 
 class _Entry(BaseModel):
-    model_config = ConfigDict(frozen=True, extra="forbid", coerce_numbers_to_str=True)
+    model_config = ConfigDict(frozen=True, extra="forbid", coerce_numbers_to_str=True, defer_build=True)
 
 
 class ExpectedAdvice(_Entry):

@@ -6,8 +6,9 @@ never be taken for markup. The look on paper stands in ``advisor.drawing.svg``.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal, get_args
+
+from advisor.frozen import frozen
 
 Fill = Literal[
     "air",
@@ -42,7 +43,7 @@ DRAWN_AS_LINES = frozenset({"outline", "crack", "fume"})
 """Fills that are drawn as strokes; all others cover a surface."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Look:
     """How one fill looks in the terminal.
 

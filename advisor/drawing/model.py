@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Annotated, Any, Literal
 
 from pydantic import (
@@ -20,6 +19,7 @@ from pydantic import (
 )
 
 from advisor.drawing.fills import DRAWN_AS_LINES, LINE_ONLY, Fill
+from advisor.frozen import frozen
 
 GREATEST = 200
 """Greatest coordinate and greatest width and height of a picture, in drawing units."""
@@ -106,7 +106,7 @@ Side = Annotated[int, Field(ge=10, le=GREATEST)]
 class _Frozen(BaseModel):
     """Frozen, and unknown keys are faults."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", coerce_numbers_to_str=True)
+    model_config = ConfigDict(frozen=True, extra="forbid", coerce_numbers_to_str=True, defer_build=True)
 
 
 class ShapeEntry(_Frozen):
@@ -222,7 +222,7 @@ class DrawingEntry(_Frozen):
         return self
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Drawing:
     """One picture with its name.
 

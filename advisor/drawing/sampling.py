@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 
 from advisor.drawing.fills import DRAWN_AS_LINES
 from advisor.drawing.model import Drawing, Point, ShapeEntry
+from advisor.frozen import frozen
 
 ACROSS = 4
 DOWN = 4
@@ -22,7 +22,7 @@ _STAMP = 1.25
 """A part that is not larger than this many cells fills the cell in its middle, so that it is never lost."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Grid:
     """The samples of a picture.
 

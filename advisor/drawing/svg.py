@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from xml.sax.saxutils import escape, quoteattr
 
 from advisor.drawing.fills import DRAWN_AS_LINES, Fill
 from advisor.drawing.model import Drawing, Point, ShapeEntry, plain
 from advisor.drawing.sampling import Grid, paint
+from advisor.frozen import frozen
 
 _ACROSS, _DOWN = 24, 12
 """Cells of the grid on which it is found where a part can be seen."""
@@ -145,7 +145,7 @@ def _shape(shape: ShapeEntry, mark: str) -> str:
     return f'<ellipse cx="{_n(x)}" cy="{_n(y)}" rx="{_n(wide / 2)}" ry="{_n(high / 2)}" {style}/>'
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Label:
     """A label with the place it points at.
 

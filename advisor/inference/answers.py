@@ -81,10 +81,11 @@ def _answered_state(rule_base: RuleBase, answers: Answers) -> list[int]:
 
 
 def _with_implied(rule_base: RuleBase, answers: Answers, state: list[int]) -> list[int]:
+    following = [fact for fact in rule_base.facts.values() if fact.implied]
     for _ in range(len(rule_base.facts)):
         changed = False
-        for fact in rule_base.facts.values():
-            if fact.implied and _apply_implied(rule_base, fact, answers, state):
+        for fact in following:
+            if _apply_implied(rule_base, fact, answers, state):
                 changed = True
         if not changed:
             break

@@ -1,163 +1,202 @@
-"""Which single answers would change a decision, and to what."""
+"""What would change the advice: the smallest changes of answers that change a decision, or take away or bring a hazard.
+
+Aims are taken one by one: each other option of a decision, each hazard. For each the smallest sets of answers are
+found exactly (``smallest.py``). A decision counts as changed to an option only while the decisions it depends on, and
+those named before it, stay; the change of an earlier one is told instead. A hazard counts as taken away or brought by
+the answers only while the decisions that its rule looks at stay, since with another route come other hazards.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator
+from typing import Literal
 
-from advisor.inference.answers import ContradictionError, state_with
-from advisor.inference.conclusions import Conclusions, conclude_state, weights_of
-from advisor.knowledge.conditions import single_cells
-from advisor.knowledge.facts import possible_cells
-from advisor.knowledge.rulebase import Fact, RuleBase
-from advisor.measures import Range, format_measure
+from advisor.frozen import frozen
+from advisor.inference.conclusions import Conclusions
+from advisor.inference.contests import Contest
+from advisor.inference.flips import Flips
+from advisor.inference.moves import Moves, bits_of
+from advisor.inference.smallest import Aim, Choice, Purse, Search, Turn
+from advisor.inference.stretches import Block, OtherAnswer, blocks, other_answer, other_answers
+
+MOST_ANSWERS = 3
+"""Sets of more answers are not looked for: nobody reads them as one change."""
+
+MOST_SETS = 6
+"""So many sets of several answers are listed for one aim; the rest is counted."""
+
+_SPOTS = 20_000
+"""So many spots are looked at for one list; far more than any shipped case needs."""
+
+Effect = Literal["appears", "disappears"]
 
 
-@dataclass(frozen=True, slots=True)
-class OtherAnswer:
-    """One different answer and the decision it would change.
+@frozen
+class Target:
+    """What comes out otherwise.
 
     Attributes:
-        fact: The fact.
-        words: The different answer in words.
-        decision: The decision that would change.
-        to: The option it would change to.
+        name: A decision, or a hazard.
+        to: The option it changes to; for a hazard that it appears or disappears.
+        hazard: Whether it is a hazard.
+        effect: For an option of which several may be taken, and for a hazard, whether it appears or disappears.
     """
 
-    fact: str
-    words: str
-    decision: str
+    name: str
     to: str
+    hazard: bool = False
+    effect: Effect | None = None
 
 
-def changing_answers(conclusions: Conclusions, decisions: tuple[str, ...]) -> list[OtherAnswer]:
-    """Every single answer that would change one of the decisions, in the order of the facts.
+@frozen
+class OtherAnswers:
+    """Answers that, given otherwise together, change something; no part of them does so.
 
-    Neighbouring stretches of a quantity with the same effect are joined.
+    Attributes:
+        answers: The answers, each of another variable.
+        target: What comes out otherwise.
+        more: On the last one listed for its target, how many more sets of this size are not listed.
     """
-    rule_base = conclusions.rule_base
-    found: list[OtherAnswer] = []
-    deciding = _deciding_facts(rule_base, decisions)
-    for fact in rule_base.facts.values():
-        if fact.name in deciding:
-            found.extend(_changes_of(conclusions, fact, decisions))
-    return found
+
+    answers: tuple[OtherAnswer, ...]
+    target: Target
+    more: int = 0
 
 
-def _deciding_facts(rule_base: RuleBase, decisions: tuple[str, ...]) -> set[str]:
-    variables = {v for name in decisions for v in weights_of(rule_base)[name].variables}
-    names = {rule_base.variables[v].name for v in variables}
-    for fact in rule_base.facts.values():
-        if fact.name in names:
-            names |= {rule_base.variables[v].name for implied in fact.implied for v in implied.condition.variables}
-    return names
+@frozen
+class Changes:
+    """What would change the advice.
 
-
-def _implying_variables(rule_base: RuleBase) -> set[int]:
-    """The variables from which the value of some fact follows."""
-    return {v for fact in rule_base.facts.values() for implied in fact.implied for v in implied.condition.variables}
-
-
-def _may_change(conclusions: Conclusions, decisions: tuple[str, ...], variable: int, cell: int) -> bool:
-    """Whether a decision may come out otherwise; a quick look that spares most answers the whole reckoning.
-
-    A decision whose only possible option after the change is the chosen one has not changed.
+    Attributes:
+        found: The single answers in the order of the facts, then the sets in the order of the targets.
+        complete: False when the search was broken off, so that some may be missing.
     """
-    state = list(conclusions.state)
-    before = state[variable]
-    state[variable] = cell
-    for name in decisions:
-        ruling = conclusions.rulings[name]
-        if variable not in ruling.standing.weights.variables:
-            continue
-        chosen = 1 << ruling.decision.options.index(ruling.chosen)
-        if ruling.standing.moved([(variable, before, cell)], state) != chosen:
-            return True
-    return False
+
+    found: tuple[OtherAnswers, ...]
+    complete: bool
+
+    def of_decisions(self) -> Iterator[OtherAnswers]:
+        """Those that change a decision."""
+        return (one for one in self.found if not one.target.hazard)
+
+    def of_hazards(self) -> Iterator[OtherAnswers]:
+        """Those that take away or bring a hazard."""
+        return (one for one in self.found if one.target.hazard)
 
 
-def _changes_of(conclusions: Conclusions, fact: Fact, decisions: tuple[str, ...]) -> Iterator[OtherAnswer]:
-    rule_base = conclusions.rule_base
-    effects: dict[tuple[str, str], list[tuple[int, int]]] = {}
-    implying = _implying_variables(rule_base)
-    for variable, cell in _alternatives(conclusions, fact):
-        if variable not in implying and not _may_change(conclusions, decisions, variable, cell):
-            continue
-        outcome = _outcome(conclusions, fact, variable, cell)
-        if outcome is None:
-            continue
-        for name in decisions:
-            to = outcome.rulings[name].chosen
-            if to != conclusions.rulings[name].chosen:
-                effects.setdefault((name, to), []).append((variable, cell))
-                break
-    for (name, to), places in effects.items():
-        for words in _words(rule_base, fact, places):
-            yield OtherAnswer(fact.name, words, name, to)
+def smallest_changes(conclusions: Conclusions, decisions: tuple[str, ...], hazards: bool = True) -> Changes:
+    """The smallest changes of answers for every other option of some decisions and for every hazard.
 
+    All single answers are listed, and where no single answer reaches a target the sets of two, or else of three.
 
-def _alternatives(conclusions: Conclusions, fact: Fact) -> Iterator[tuple[int, int]]:
-    """For each variable, the cells that differ from what is answered now."""
-    for variable in fact.variables:
-        now = conclusions.state[variable]
-        single = not now & (now - 1)
-        cells = (
-            possible_cells(fact) if fact.entry.kind == "quantity" else conclusions.rule_base.variables[variable].full
-        )
-        for cell in single_cells(cells):
-            if not (single and cell == now):
-                yield variable, cell
-
-
-def _outcome(conclusions: Conclusions, fact: Fact, variable: int, cell: int) -> Conclusions | None:
-    try:
-        state = state_with(conclusions.rule_base, conclusions.answers, fact, variable, cell)
-    except ContradictionError:
-        return None
-    return conclude_state(conclusions.rule_base, conclusions.answers, state)
-
-
-def _words(rule_base: RuleBase, fact: Fact, places: list[tuple[int, int]]) -> list[str]:
-    if fact.entry.kind == "several":
-        labels = fact.entry.options
-        return [
-            f"{'' if cell == 2 else 'no '}{labels[rule_base.variables[variable].item].label}"
-            for variable, cell in places
-        ]
-    variable = places[0][0]
-    cells = rule_base.variables[variable].cells
-    if fact.entry.kind != "quantity":
-        names = [cells[cell.bit_length() - 1] for _, cell in places]
-        return [" or ".join(fact.entry.options[name].label if fact.entry.options else name for name in names)]
-    return [_stretch(fact, run) for run in _runs(sorted(cell.bit_length() - 1 for _, cell in places))]
-
-
-def _runs(positions: list[int]) -> list[tuple[int, int]]:
-    runs: list[tuple[int, int]] = []
-    for position in positions:
-        if runs and position == runs[-1][1] + 1:
-            runs[-1] = (runs[-1][0], position)
+    Args:
+        conclusions: What follows from the answers now.
+        decisions: The decisions, in order; of those for one option only.
+        hazards: Whether hazards are looked at too.
+    """
+    singles: list[tuple[int, OtherAnswers]] = []
+    sets: list[OtherAnswers] = []
+    complete = True
+    for target, found in smallest_sets(conclusions, decisions, hazards):
+        complete = complete and found.complete
+        if found.size == 1:
+            singles += _singles(conclusions, target, found.blocks)
         else:
-            runs.append((position, position))
-    return runs
+            sets += _sets(conclusions, target, found.blocks)
+    singles.sort(key=lambda placed: placed[0])
+    return Changes((*(one for _, one in singles), *sets), complete)
 
 
-def _stretch(fact: Fact, run: tuple[int, int]) -> str:
-    """A run of cells of a quantity in words."""
-    assert fact.unit is not None
-    unit = fact.unit
+@frozen
+class SmallestSets:
+    """The smallest changes that reach one target.
 
-    def shown(position: int) -> str:
-        return format_measure(Range.exact(fact.cuts[position]), unit, 6)
+    Attributes:
+        blocks: Variables with the cells each may be put into; of any variable whichever cell, all together.
+        complete: False when the search was broken off.
+    """
 
-    first, last = run
-    top = 2 * len(fact.cuts)
-    low = "" if first == 0 else (f"{shown(first // 2)} or more" if first % 2 else f"above {shown(first // 2 - 1)}")
-    high = "" if last == top else (f"{shown(last // 2)} or less" if last % 2 else f"below {shown(last // 2)}")
-    if first == last and first % 2:
-        return shown(first // 2)
-    if fact.cuts and fact.cuts[0] <= fact.least and first in (1, 2):
-        low = ""
-    if fact.cuts and fact.cuts[-1] >= fact.most and last == top - 1:
-        high = ""
-    return " and ".join(part for part in (low, high) if part) or "any amount"
+    blocks: tuple[Block, ...]
+    complete: bool
+
+    @property
+    def size(self) -> int:
+        """How many answers have to be other; 0 when nothing was found."""
+        return len(self.blocks[0]) if self.blocks else 0
+
+
+def smallest_sets(
+    conclusions: Conclusions, decisions: tuple[str, ...], hazards: bool, spots: int = _SPOTS
+) -> Iterator[tuple[Target, SmallestSets]]:
+    """For every target the smallest changes, neighbouring cells joined.
+
+    Args:
+        conclusions: What follows from the answers now.
+        decisions: The decisions, in order; of those for one option only.
+        hazards: Whether hazards are looked at too.
+        spots: How many spots may be looked at for all targets together.
+    """
+    if any(ruling.by_bounds != ruling.chosen for ruling in conclusions.rulings.values()):
+        # The search goes by bounds; where they fall short of what is settled it would tell of changes that are none.
+        spots = 0
+    moves = Moves(conclusions)
+    search = Search(moves, Purse(spots))
+    for target, aim in _Aims(conclusions, moves).all(decisions, hazards):
+        smallest = search.smallest(aim, MOST_ANSWERS)
+        places = (tuple((moves.places[m][0], moves.cells[m]) for m in bits_of(one)) for one in smallest.sets)
+        yield target, SmallestSets(tuple(blocks(places)), smallest.complete)
+
+
+def _singles(conclusions: Conclusions, target: Target, found: tuple[Block, ...]) -> Iterator[tuple[int, OtherAnswers]]:
+    for ((variable, cells),) in found:
+        for answer in other_answers(conclusions.rule_base, variable, cells):
+            yield variable, OtherAnswers((answer,), target)
+
+
+def _sets(conclusions: Conclusions, target: Target, found: tuple[Block, ...]) -> Iterator[OtherAnswers]:
+    for number, block in enumerate(found[:MOST_SETS], 1):
+        answers = tuple(other_answer(conclusions.rule_base, variable, cells) for variable, cells in block)
+        yield OtherAnswers(answers, target, max(0, len(found) - MOST_SETS) if number == MOST_SETS else 0)
+
+
+class _Aims:
+    """The aims of one consultation."""
+
+    def __init__(self, conclusions: Conclusions, moves: Moves) -> None:
+        self._conclusions = conclusions
+        self._flips = Flips(moves)
+        self._contests = {name: Contest(ruling, moves, self._flips) for name, ruling in conclusions.rulings.items()}
+        self._deciding = {ruling.decision.variable: name for name, ruling in conclusions.rulings.items()}
+
+    def all(self, decisions: tuple[str, ...], hazards: bool) -> Iterator[tuple[Target, Aim]]:
+        """Every aim with its target: the options of the decisions first."""
+        for place, name in enumerate(decisions):
+            ruling = self._conclusions.rulings[name]
+            stay = self._staying((*decisions[:place], *self._depends_on(ruling.standing.weights.variables)))
+            for position, option in enumerate(ruling.decision.options):
+                if option != ruling.chosen:
+                    yield Target(name, option), Choice(self._contests[name], position, stay)
+        for name, hazard in self._conclusions.rule_base.hazards.items() if hazards else ():
+            attached = self._conclusions.attached(name)
+            effect: Effect = "disappears" if attached else "appears"
+            stay = self._staying(self._depends_on(hazard.condition.variables))
+            yield Target(name, effect, True, effect), Turn(hazard.condition, attached, stay, self._flips)
+
+    def _depends_on(self, variables: Iterable[int]) -> list[str]:
+        """The decisions among some variables, and those that these depend on in turn."""
+        found: set[str] = set()
+        waiting = [self._deciding[v] for v in variables if v in self._deciding]
+        while waiting:
+            name = waiting.pop()
+            if name not in found:
+                found.add(name)
+                tested = self._conclusions.rulings[name].standing.weights.variables
+                waiting += [self._deciding[v] for v in tested if v in self._deciding]
+        return [name for name in self._conclusions.rulings if name in found]
+
+    def _staying(self, names: Iterable[str]) -> tuple[tuple[Contest, int], ...]:
+        rulings = self._conclusions.rulings
+        return tuple(
+            (self._contests[name], rulings[name].decision.options.index(rulings[name].chosen))
+            for name in dict.fromkeys(names)
+        )

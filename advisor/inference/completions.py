@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from itertools import accumulate
-from random import Random
 from typing import Any
 
+from advisor.frozen import frozen
 from advisor.inference.blocks import MAY, MUST, Block, Column, MaskBook
 from advisor.knowledge.conditions import FAILS, HOLDS, Condition, Either, Leaf, Named, Tree, single_cells
 from advisor.knowledge.facts import cells_of_value, possible_cells
@@ -20,7 +20,7 @@ _FLAT_SHARE = 4
 _STRENGTHS = 7
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Follows:
     """A value that follows, as far as it says anything.
 
@@ -55,7 +55,7 @@ class Follows:
         return self.condition.variables | {variable for variable, _ in self.cells}
 
 
-@dataclass(slots=True)
+@frozen
 class Outlook:
     """What one rule base needs for looking at completions.
 
@@ -137,6 +137,8 @@ def _make_outlook(rule_base: RuleBase) -> Outlook:
 
 def _drawn_pool(outlook: Outlook) -> Block:
     """Completions of nothing, most of them such that work can go on; the same ones every time."""
+    from random import Random  # Loaded only when a question is looked for.
+
     random = Random(1)
     rule_base, cells = outlook.rule_base, outlook.cells
     hindering = _hindering(rule_base)
@@ -239,6 +241,8 @@ def _pull(outlook: Outlook, variable: int) -> int:
     key = ("pull", variable)
     found: int | None = outlook.memory.get(key)
     if found is None:
+        from random import Random
+
         random = Random(variable)
         found = 0
         for place in range(POOL):

@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 
+from advisor.frozen import frozen
 from advisor.inference.answers import Answers, state_of
 from advisor.inference.deciding import Standing, Weights, cautious_choice, prepare, standing
-from advisor.inference.settling import exactly_settled
+from advisor.inference.settling import exactly_settled, too_many_rules
 from advisor.inference.verdicts import Ballot, Verdict, judge, prepare_ballots
 from advisor.knowledge.conditions import FAILS, Condition
 from advisor.knowledge.rulebase import Decision, RuleBase
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Prepared:
     """The decisions of one consultation, prepared for fast evaluation.
 
@@ -49,7 +50,7 @@ def weights_of(rule_base: RuleBase) -> Mapping[str, Weights]:
     return prepared(rule_base).weights
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Ruling:
     """How one decision comes out.
 
@@ -78,8 +79,13 @@ class Ruling:
         """Whether the chosen option means that work stops."""
         return self.chosen in self.decision.entry.stops
 
+    @property
+    def by_bounds(self) -> str:
+        """The option that bounds alone would take; another one only where bounds fall short of what is settled."""
+        return self.decision.options[cautious_choice(self.standing, list(self.support))]
 
-@dataclass(frozen=True, slots=True)
+
+@frozen
 class Conclusions:
     """What follows from a set of answers.
 
@@ -125,14 +131,16 @@ class Conclusions:
 def conclude(rule_base: RuleBase, answers: Answers) -> Conclusions:
     """What follows from the answers.
 
+    Where bounds leave a decision open though no fact that was not asked can change it, it is settled all the same.
+
     Raises:
         ContradictionError: If answers contradict each other.
     """
-    return conclude_state(rule_base, answers, state_of(rule_base, answers))
+    return _conclude(rule_base, answers, state_of(rule_base, answers), {}, exactly=not too_many_rules(rule_base))
 
 
 def conclude_state(rule_base: RuleBase, answers: Answers, state: list[int]) -> Conclusions:
-    """What follows from a state that is already known."""
+    """What follows from a state that is already known, as far as bounds tell."""
     return conclude_forced(rule_base, answers, state, {})
 
 
@@ -145,16 +153,22 @@ def conclude_forced(rule_base: RuleBase, answers: Answers, state: list[int], for
         state: The state of the answers.
         forced: The option to take for some decisions, whatever speaks against it.
     """
+    return _conclude(rule_base, answers, state, forced, exactly=False)
+
+
+def _conclude(
+    rule_base: RuleBase, answers: Answers, state: list[int], forced: Mapping[str, str], exactly: bool
+) -> Conclusions:
     open_state, fixed = list(state), list(state)
     rulings: dict[str, Ruling] = {}
     verdicts: dict[str, Verdict] = {}
     ready = prepared(rule_base)
-    settled = not ready.ballots
+    exactly = exactly and not ready.ballots
     for name in rule_base.agenda:
         if name in ready.ballots:
             verdict = verdicts[name] = judge(rule_base.decisions[name], ready.ballots[name], fixed)
             for index, one in zip(verdict.decision.variables, verdict.supports.values(), strict=True):
-                open_state[index] = fixed[index] = one.cells(verdict.taken_at)
+                open_state[index], fixed[index] = one.cells(verdict.taken_at), one.acted_on(verdict.taken_at)
             continue
         weights = ready.weights[name]
         variable = weights.decision.variable
@@ -165,12 +179,13 @@ def conclude_forced(rule_base: RuleBase, answers: Answers, state: list[int], for
         if name in forced:
             choice = weights.decision.options.index(forced[name])
         possible = stand.possible()
-        if settled and possible & (possible - 1):
-            exact = exactly_settled(rule_base, answers, cautious, fixed)
-            settled = exact is not None
-            if exact is not None and exact.option is not None and name not in forced:
-                choice = exact.option
-                if exact.for_good and stand is cautious:
+        if exactly and possible & (possible - 1):
+            settled = exactly_settled(rule_base, answers, cautious, fixed)
+            # Later decisions are not looked at while this one may still change.
+            exactly = settled is not None
+            if settled is not None and settled.option is not None:
+                choice = settled.option
+                if settled.for_good and stand is cautious:
                     possible = 1 << choice
         open_state[variable] = possible
         fixed[variable] = 1 << choice

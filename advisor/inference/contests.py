@@ -1,227 +1,213 @@
-"""A decision that bounds leave open: what can still tell its options apart."""
+"""What stands between one option of a decision and being chosen, and which moves could clear it away.
+
+The cautious choice is never an option that may be ruled out, and among the rest the one with the best least support.
+So an option is chosen exactly when nothing may rule it out and every option that is ahead of it may be ruled out.
+Each thing in the way gives a set of moves of which every solution holds at least one.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, KeysView
 
-from advisor.inference.blocks import Block
-from advisor.inference.completions import Outlook
-from advisor.inference.deciding import Standing, Weights, standing
-from advisor.inference.narrowing import cautious, firmly_unsure, narrowed, unsure_variables, with_least
-from advisor.inference.winners import unstruck, winners
-from advisor.knowledge.conditions import OPEN, Condition, single_cells
+from advisor.frozen import frozen
+from advisor.inference.conclusions import Ruling
+from advisor.inference.flips import Flips, union
+from advisor.inference.leads import Leads, counted
+from advisor.inference.moves import Moves, Spot
+from advisor.knowledge.conditions import FAILS
 
 
-@dataclass(frozen=True, slots=True)
-class Contest:
-    """A decision that bounds leave open.
+@frozen
+class Poll:
+    """How a decision comes out at a spot.
 
     Attributes:
-        outlook: The outlook of the rule base.
-        state: What is possible, earlier decisions fixed.
-        free: The variables of the facts that were not asked and do not follow.
-        unsure: The variables of facts that were answered but stay open.
-        stand: How the decision stands; what stays open in the advice counts as it does there.
-        options: The options that may still win.
-        stops: Whether it is only about stopping: all options that stop are alike, and so are all others.
-        striking: Whether work stops exactly where every option that does not stop is struck.
+        chosen: Position of the chosen option.
+        low: Least support of each option.
+        strikes: For each option, how many rulings may strike it.
+        touched: Positions of the rulings that the moves bear on.
     """
 
-    outlook: Outlook
-    state: tuple[int, ...]
-    free: frozenset[int]
-    unsure: frozenset[int]
-    stand: Standing
-    options: tuple[int, ...]
-    stops: bool
-    striking: bool
-
-    @property
-    def weights(self) -> Weights:
-        """The prepared decision."""
-        return self.stand.weights
-
-    @property
-    def over(self) -> bool:
-        """Whether bounds leave one outcome only."""
-        return len({self.comes_to(option) for option in self.options}) < 2
-
-    def comes_to(self, option: int) -> int:
-        """The outcome when an option is taken: whether work stops (0 or 1), or the option itself."""
-        return int(stops_with(self.weights, option)) if self.stops else option
+    chosen: int
+    low: list[int]
+    strikes: list[int]
+    touched: KeysView[int]
 
 
-def stops_with(weights: Weights, option: int) -> bool:
-    """Whether work stops when an option is taken."""
-    return weights.decision.options[option] in weights.decision.entry.stops
+@frozen
+class Effect:
+    """What changing one variable alone does to a decision.
 
-
-def contest_of(
-    outlook: Outlook, stand: Standing, state: Sequence[int], free: frozenset[int], stops: bool = False
-) -> Contest:
-    """A decision as it stands in a state.
-
-    Args:
-        outlook: The outlook of the rule base.
-        stand: How the decision stands there.
-        state: What is possible, earlier decisions fixed.
-        free: The variables of the facts that were not asked and do not follow.
-        stops: Whether only stopping is looked at.
+    Attributes:
+        low: Option and change of its least support, where there is one.
+        strikes: Option and change of the number of rulings that may strike it, where there is one.
+        rulings: Truth of each ruling that tests the variable, by position.
+        mixed: Truth of each argument about several variables that tests it, by position.
     """
-    unsure = unsure_variables(outlook, state, free)
-    if unsure:
-        firm = firmly_unsure(outlook, state, unsure)
-        stand = cautious(with_least(stand, state, firm), outlook, state, firm)
-    return _contest(outlook, stand, tuple(state), free, unsure, stops)
+
+    low: tuple[tuple[int, int], ...]
+    strikes: tuple[tuple[int, int], ...]
+    rulings: dict[int, int]
+    mixed: dict[int, int]
 
 
-def _contest(
-    outlook: Outlook,
-    stand: Standing,
-    state: tuple[int, ...],
-    free: frozenset[int],
-    unsure: frozenset[int],
-    stops: bool,
-) -> Contest:
-    possible = stand.possible()
-    options = tuple(option for option in range(len(stand.weights.base)) if possible >> option & 1)
-    return Contest(outlook, state, free, unsure, stand, options, stops, stops and _by_striking(stand, options))
+def _steps(changes: list[int]) -> tuple[tuple[int, int], ...]:
+    return tuple((option, step) for option, step in enumerate(changes) if step)
 
 
-def _by_striking(stand: Standing, options: tuple[int, ...]) -> bool:
-    weights = stand.weights
-    stopping = [option for option in options if stops_with(weights, option)]
-    if stopping != [weights.decision.options.index(weights.decision.fallback)]:
-        return False
-    row = stopping[0] * len(weights.base)
-    return all(stand.lead[row + option] < 0 for option in options if option not in stopping)
+def _shared(alone: list[dict[int, int]]) -> list[tuple[int, list[int]]]:
+    """The positions that several changes bear on, with the truth each change alone would bring."""
+    if len(alone) < 2:
+        return []
+    truths: dict[int, list[int]] = {}
+    for one in alone:
+        for position, truth in one.items():
+            truths.setdefault(position, []).append(truth)
+    return [(position, several) for position, several in truths.items() if len(several) > 1]
 
 
-def about_stopping(contest: Contest) -> Contest:
-    """The same decision, only stopping looked at."""
-    return _contest(contest.outlook, contest.stand, contest.state, contest.free, contest.unsure, True)
+class Contest:
+    """One decision, with the decisions it depends on left as they are chosen now."""
 
+    def __init__(self, ruling: Ruling, moves: Moves, flips: Flips) -> None:
+        stand = ruling.standing
+        self._weights = stand.weights
+        self._truths = stand.ruling_truths
+        self._mixed_truths = stand.mixed_truths
+        self._moves, self._flips = moves, flips
+        self._options = range(len(self._weights.base))
+        self._low = [low for low, _ in ruling.support]
+        self._strikes = [a + b for a, b in zip(stand.surely_out, stand.maybe_out, strict=True)]
+        self._fallback = ruling.decision.options.index(ruling.decision.fallback)
+        self._found_leads: Leads | None = None
+        self._striking: list[list[int]] = [[] for _ in self._options]
+        for position, options in enumerate(self._weights.ruled_options):
+            for option in options:
+                self._striking[option].append(position)
+        self._effects: dict[tuple[int, int], Effect] = {}
+        self._struck_now: dict[tuple[int, int], int] = {}
 
-def split_by(contest: Contest, variable: int, cells: Iterable[int]) -> Iterator[Contest]:
-    """The contest once a variable is in each of some cells, unless that contradicts what was answered."""
-    for cell in cells:
-        part = _put(contest, variable, cell)
-        if part is not None:
-            yield part
+    @property
+    def _leads(self) -> Leads:
+        if self._found_leads is None:
+            self._found_leads = Leads(self._weights, self._moves, self._mixed_truths)
+        return self._found_leads
 
+    def poll(self, spot: Spot) -> Poll:
+        """How the decision comes out at a spot where the answers do not contradict each other."""
+        found = spot.notes.get(self)
+        if not isinstance(found, Poll):
+            found = spot.notes[self] = self._poll(spot)
+        return found
 
-def _put(contest: Contest, variable: int, cell: int) -> Contest | None:
-    """The contest once a variable is in a cell, with what follows from it; None if that cannot be."""
-    outlook, stand, state = contest.outlook, contest.stand, list(contest.state)
-    free, unsure = contest.free, contest.unsure
-    waiting = [(variable, cell)]
-    while waiting:
-        index, bits = waiting.pop()
-        before = state[index]
-        state[index] &= bits
-        if not state[index]:
-            return None
-        if state[index] != before:
-            stand = narrowed(stand, index, before, state)
-            if not state[index] & (state[index] - 1):
-                free, unsure = free - {index}, unsure - {index}
-            for follow in outlook.follows_of.get(index, ()):
-                if follow.sure(state):
-                    waiting += follow.cells
-    if unsure:
-        stand = cautious(stand, outlook, state, firmly_unsure(outlook, state, unsure))
-    return _contest(outlook, stand, tuple(state), free, unsure, contest.stops)
+    def _poll(self, spot: Spot) -> Poll:
+        weights = self._weights
+        low, strikes = self._low.copy(), self._strikes.copy()
+        touched: dict[int, int] = {}
+        effects = [self._effect(*change) for change in spot.changed]
+        for effect in effects:
+            for option, step in effect.low:
+                low[option] += step
+            for option, step in effect.strikes:
+                strikes[option] += step
+            touched.update(effect.rulings)
+        for position, truths in _shared([effect.rulings for effect in effects]):
+            truth = weights.rulings[position].condition.truth(spot.state)
+            step = self._strike_step(position, truth) - sum(self._strike_step(position, t) for t in truths)
+            if step:
+                for option in weights.ruled_options[position]:
+                    strikes[option] += step
+        for position, truths in _shared([effect.mixed for effect in effects]):
+            argument, vector = weights.mixed[position]
+            truth, now = argument.condition.truth(spot.state), self._mixed_truths[position]
+            for option, weight in enumerate(vector):
+                if weight:
+                    alone = sum(counted(t, weight) - counted(now, weight) for t in truths)
+                    low[option] += counted(truth, weight) - counted(now, weight) - alone
+        allowed = [option for option in self._options if not strikes[option]] or [self._fallback]
+        chosen = min(allowed, key=lambda option: (-low[option], weights.rank[option], option))
+        return Poll(chosen, low, strikes, touched.keys())
 
+    def _strike_step(self, position: int, truth: int) -> int:
+        return (truth != FAILS) - (self._truths[position] != FAILS)
 
-def fresh(outlook: Outlook, weights: Weights, state: Sequence[int], free: frozenset[int]) -> Contest:
-    """A contest whose standing is not known yet."""
-    return contest_of(outlook, standing(weights, list(state)), state, free)
+    def _effect(self, variable: int, before: int, after: int) -> Effect:
+        """What changing one variable alone does."""
+        found = self._effects.get((variable, after))
+        if found is None:
+            found = self._effects[variable, after] = self._work_out(variable, before, after)
+        return found
 
+    def _work_out(self, variable: int, before: int, after: int) -> Effect:
+        weights = self._weights
+        low, strikes = [0] * len(self._options), [0] * len(self._options)
+        state = self._moves.state.copy()
+        state[variable] = after
+        if variable in weights.tables:
+            for option, least, _ in weights.bounds(variable, before):
+                low[option] -= least
+            for option, least, _ in weights.bounds(variable, after):
+                low[option] += least
+        rulings = {p: weights.rulings[p].condition.truth(state) for p in weights.rulings_of.get(variable, ())}
+        mixed = {p: weights.mixed[p][0].condition.truth(state) for p in weights.mixed_of.get(variable, ())}
+        for position, truth in rulings.items():
+            for option in weights.ruled_options[position]:
+                strikes[option] += self._strike_step(position, truth)
+        for position, truth in mixed.items():
+            for option, weight in enumerate(weights.mixed[position][1]):
+                low[option] += counted(truth, weight) - counted(self._mixed_truths[position], weight)
+        return Effect(_steps(low), _steps(strikes), rulings, mixed)
 
-def open_conditions(contest: Contest) -> Iterator[Condition]:
-    """The conditions that can still tell the possible options apart."""
-    weights, stand = contest.weights, contest.stand
-    options = set(contest.options)
-    if contest.striking:
-        options = {option for option in options if not stops_with(weights, option)}
-    for argument, struck, truth in zip(weights.rulings, weights.ruled_options, stand.ruling_truths, strict=True):
-        if truth == OPEN and not options.isdisjoint(struck):
-            yield argument.condition
-    if not contest.striking:
-        for (argument, vector), truth in zip(weights.mixed, stand.mixed_truths, strict=True):
-            if truth == OPEN and len({vector[option] for option in options}) > 1:
-                yield argument.condition
+    def obstacles(self, spot: Spot, option: int, most: int) -> Iterator[int]:
+        """What stands between an option and being chosen.
 
+        Args:
+            spot: Where the moves made so far lead; the answers do not contradict each other there.
+            option: The option that is to be chosen.
+            most: How many more moves may be made, at least one.
 
-def _kinds(contest: Contest, variable: int) -> tuple[int, ...]:
-    """The cells of a variable, parted by what the arguments about it alone say about the possible options."""
-    key = (contest.weights.decision.name, variable, contest.state[variable], contest.options)
-    found: tuple[int, ...] | None = contest.outlook.memory.get(key)
-    if found is None:
-        table, options = contest.weights.tables[variable], contest.options
-        kinds: dict[tuple[int, ...], int] = {}
-        for cell in single_cells(contest.state[variable]):
-            row = table[cell.bit_length() - 1]
-            leads = tuple(row[option] - row[options[0]] for option in options)
-            kinds[leads] = kinds.get(leads, 0) | cell
-        found = contest.outlook.memory[key] = tuple(kinds.values())
-    return found
+        Returns:
+            For each obstacle, moves of which at least one is in every set of at most so many further moves after
+            which the option is chosen. None at all when it is chosen already.
+        """
+        poll = self.poll(spot)
+        if poll.chosen == option:
+            return
+        fallback = option == self._fallback
+        if not fallback:
+            for position in self._striking[option]:
+                flip = self._flips.to_failing(self._weights.rulings[position].condition, spot.state)
+                if flip is not None:
+                    yield union((flip,), most)
+        lifted = self._unstruck(spot, option, most) if fallback and poll.strikes[option] else 0
+        for other in self._options:
+            if other == option or poll.strikes[other]:
+                continue
+            gap = self._gap(poll, option, other)
+            if gap > 0 or (fallback and poll.strikes[option]):
+                ahead = self._leads.credited(spot, (option, other), gap, most) if gap > 0 else 0
+                yield ahead | lifted | self._strike(spot, poll, other, most)
 
+    def _gap(self, poll: Poll, option: int, other: int) -> int:
+        """How much least support an option lacks to be taken before another."""
+        rank = self._weights.rank
+        first = (rank[option], option) < (rank[other], other)
+        return poll.low[other] - poll.low[option] + (0 if first else 1)
 
-def contested(contest: Contest) -> set[int]:
-    """The free variables that may still turn the decision, as far as bounds tell."""
-    found: set[int] = set()
-    for condition in open_conditions(contest):
-        found |= contest.outlook.book.open_variables(condition, contest.state)
-    found &= contest.free
-    if not contest.striking:
-        for variable in contest.weights.tables:
-            if variable in contest.free and len(_kinds(contest, variable)) > 1:
-                found.add(variable)
-    return found
+    def _unstruck(self, spot: Spot, option: int, most: int) -> int:
+        conditions = (self._weights.rulings[position].condition for position in self._striking[option])
+        return union((self._flips.to_failing(condition, spot.state) for condition in conditions), most)
 
+    def _strike(self, spot: Spot, poll: Poll, option: int, most: int) -> int:
+        """Moves of which one is needed to have an option struck that nothing strikes now."""
+        rulings = self._striking[option]
+        if poll.touched.isdisjoint(rulings):
+            key = (option, most)
+            if key not in self._struck_now:
+                self._struck_now[key] = self._strike_by(rulings, self._moves.state, most)
+            return self._struck_now[key]
+        return self._strike_by(rulings, spot.state, most)
 
-def classes_of(contest: Contest, variables: set[int]) -> dict[int, list[int]]:
-    """For each variable one cell of each kind: cells that no open condition tells apart are of one kind."""
-    book, tables = contest.outlook.book, {} if contest.striking else contest.weights.tables
-    conditions = set(open_conditions(contest))
-    splits: dict[int, set[int]] = {variable: set() for variable in sorted(variables)}
-    for variable in splits:
-        for follow in contest.outlook.follows_of.get(variable, ()):
-            conditions.update((follow.condition, *follow.unless))
-            for tied, bits in follow.cells:
-                if tied in splits:
-                    splits[tied].add(bits)
-        if variable in tables:
-            splits[variable].update(_kinds(contest, variable))
-    for condition in conditions:
-        for variable, inside in book.tests(condition):
-            if variable in splits:
-                splits[variable].add(inside)
-    return {variable: representatives(contest.state[variable], found) for variable, found in splits.items()}
-
-
-def representatives(cells: int, splits: Iterable[int]) -> list[int]:
-    """One cell of each kind, cells being of one kind when no split parts them."""
-    kinds = [cells]
-    for inside in splits:
-        kinds = [part for kind in kinds for part in (kind & inside, kind & ~inside) if part]
-    return [kind & -kind for kind in kinds]
-
-
-def outcomes(contest: Contest, block: Block) -> dict[int, int]:
-    """The completions of a block by what the decision comes to: an option, or whether work stops (0 or 1)."""
-    if contest.striking:
-        standing_options = [option for option in contest.options if not stops_with(contest.weights, option)]
-        left = 0
-        for mask in unstruck(contest.stand, block, standing_options).values():
-            left |= mask
-        return {0: left, 1: block.valid & ~left}
-    taken = winners(contest.stand, block, contest.options)
-    if not contest.stops:
-        return taken
-    found = {0: 0, 1: 0}
-    for option, mask in taken.items():
-        found[int(stops_with(contest.weights, option))] |= mask
-    return found
+    def _strike_by(self, rulings: list[int], state: list[int], most: int) -> int:
+        conditions = (self._weights.rulings[position].condition for position in rulings)
+        return union((self._flips.to_standing(condition, state) for condition in conditions), most)

@@ -10,7 +10,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from operator import add
+from functools import lru_cache
+from operator import sub
 
 from advisor.knowledge.conditions import FAILS, HOLDS, OPEN, single_cells
 from advisor.knowledge.rulebase import Argument, Decision, RuleBase
@@ -74,9 +75,21 @@ class Weights:
 
 
 def _pair_span(vectors: Iterable[Vector]) -> Vector:
-    alternatives = list(vectors)
-    size = len(alternatives[0])
-    return tuple(max(v[a] - v[b] for v in alternatives) for a in range(size) for b in range(size))
+    leads = [[one - other for one in vector for other in vector] for vector in vectors]
+    return tuple(leads[0] if len(leads) == 1 else map(max, *leads))
+
+
+@lru_cache(maxsize=4096)
+def _vector(weight: int, about: tuple[str, ...], options: tuple[str, ...]) -> Vector:
+    """What an argument adds to each option."""
+    return tuple(weight if option in about else 0 for option in options)
+
+
+@lru_cache(maxsize=4096)
+def _spans_of(vector: Vector) -> tuple[Vector, Vector, Vector]:
+    """Pair spans of an argument when it fails, is open and holds; many arguments have the same weights."""
+    none = (0,) * len(vector)
+    return _pair_span([none]), _pair_span([none, vector]), _pair_span([vector])
 
 
 def prepare(rule_base: RuleBase, decision: Decision) -> Weights:
@@ -89,7 +102,7 @@ def prepare(rule_base: RuleBase, decision: Decision) -> Weights:
     for argument in decision.arguments:
         if argument.entry.says in ("require", "rule_out"):
             continue
-        vector = tuple(argument.weight if option in argument.options else 0 for option in options)
+        vector = _vector(argument.weight, argument.options, options)
         if argument.condition.single is None:
             mixed.append((argument, vector))
             continue
@@ -99,7 +112,6 @@ def prepare(rule_base: RuleBase, decision: Decision) -> Weights:
             row = table[cell.bit_length() - 1]
             for position, weight in enumerate(vector):
                 row[position] += weight
-    none = (0,) * len(options)
     return Weights(
         decision=decision,
         base=tuple(decision.entry.options[option].base for option in options),
@@ -110,10 +122,8 @@ def prepare(rule_base: RuleBase, decision: Decision) -> Weights:
         rulings_of=_by_variable(argument for argument in rulings),
         mixed_of=_by_variable(argument for argument, _ in mixed),
         variables=frozenset(v for argument in decision.arguments for v in argument.condition.variables),
-        ruled_options=tuple(_struck(decision, argument) for argument in rulings),
-        mixed_spans=tuple(
-            (_pair_span([none]), _pair_span([none, vector]), _pair_span([vector])) for _, vector in mixed
-        ),
+        ruled_options=tuple(_struck(argument.entry.says, argument.options, options) for argument in rulings),
+        mixed_spans=tuple(_spans_of(vector) for _, vector in mixed),
     )
 
 
@@ -125,11 +135,10 @@ def _by_variable(arguments: Iterable[Argument]) -> dict[int, tuple[int, ...]]:
     return {variable: tuple(positions) for variable, positions in found.items()}
 
 
-def _struck(decision: Decision, argument: Argument) -> Vector:
-    """Positions of the options that are out when the argument holds."""
-    if argument.entry.says == "rule_out":
-        return tuple(i for i, option in enumerate(decision.options) if option in argument.options)
-    return tuple(i for i, option in enumerate(decision.options) if option not in argument.options)
+@lru_cache(maxsize=4096)
+def _struck(says: str, about: tuple[str, ...], options: tuple[str, ...]) -> Vector:
+    """Positions of the options that are out when an argument holds."""
+    return tuple(i for i, option in enumerate(options) if (option in about) == (says == "rule_out"))
 
 
 @dataclass(slots=True)
@@ -187,34 +196,38 @@ class Standing:
             state: The whole state after the changes.
         """
         weights = self.weights
-        surely, maybe, lead = self.surely_out.copy(), self.maybe_out.copy(), self.lead.copy()
+        surely, maybe = self.surely_out.copy(), self.maybe_out.copy()
+        # What adds to the leads and what is taken from them, summed pair by pair at the end.
+        gained: list[Vector] = [tuple(self.lead)]
+        lost: list[Vector] = []
         rulings: set[int] = set()
         mixed: set[int] = set()
         for variable, before, after in changes:
             if variable in weights.tables:
-                for position, (old, new) in enumerate(
-                    zip(weights.span(variable, before), weights.span(variable, after), strict=True)
-                ):
-                    lead[position] += new - old
+                gained.append(weights.span(variable, after))
+                lost.append(weights.span(variable, before))
             rulings.update(weights.rulings_of.get(variable, ()))
             mixed.update(weights.mixed_of.get(variable, ()))
+        if not any(after & ~before for _, before, after in changes):
+            # To know more only ever settles what is open; what holds or fails stays as it is.
+            rulings = {position for position in rulings if self.ruling_truths[position] == OPEN}
+            mixed = {position for position in mixed if self.mixed_truths[position] == OPEN}
         for position in rulings:
-            old_truth, new_truth = (
-                self.ruling_truths[position],
-                weights.rulings[position].condition.truth(state),
-            )
+            old_truth, new_truth = self.ruling_truths[position], weights.rulings[position].condition.truth(state)
             if new_truth != old_truth:
                 _count(surely, maybe, weights.ruled_options[position], old_truth, -1)
                 _count(surely, maybe, weights.ruled_options[position], new_truth, 1)
         for position in mixed:
-            old_truth, new_truth = (
-                self.mixed_truths[position],
-                weights.mixed[position][0].condition.truth(state),
-            )
+            old_truth, new_truth = self.mixed_truths[position], weights.mixed[position][0].condition.truth(state)
             if new_truth != old_truth:
                 spans = weights.mixed_spans[position]
-                for place, (old, new) in enumerate(zip(spans[old_truth], spans[new_truth], strict=True)):
-                    lead[place] += new - old
+                if new_truth != FAILS:
+                    gained.append(spans[new_truth])
+                if old_truth != FAILS:
+                    lost.append(spans[old_truth])
+        lead = _summed(gained)
+        if lost:
+            lead = list(map(sub, lead, _summed(lost)))
         return Standing(weights, [], [], surely, maybe, lead).possible()
 
     def support(self, state: list[int]) -> list[tuple[int, int]]:
@@ -235,6 +248,11 @@ class Standing:
         return list(zip(low, high, strict=True))
 
 
+def _summed(vectors: list[Vector]) -> list[int]:
+    """The sum of some vectors, place by place."""
+    return list(vectors[0]) if len(vectors) == 1 else list(map(sum, zip(*vectors, strict=True)))
+
+
 def _count(surely: list[int], maybe: list[int], options: Vector, truth: int, step: int) -> None:
     counts = surely if truth == HOLDS else maybe
     if truth != FAILS:
@@ -249,14 +267,12 @@ def standing(weights: Weights, state: list[int]) -> Standing:
     ruling_truths = [argument.condition.truth(state) for argument in weights.rulings]
     for truth, options in zip(ruling_truths, weights.ruled_options, strict=True):
         _count(surely, maybe, options, truth, 1)
-    lead = [a - b for a in weights.base for b in weights.base]
-    for variable in weights.tables:
-        lead = list(map(add, lead, weights.span(variable, state[variable])))
     mixed_truths = [argument.condition.truth(state) for argument, _ in weights.mixed]
-    for truth, spans in zip(mixed_truths, weights.mixed_spans, strict=True):
-        if truth != FAILS:
-            lead = list(map(add, lead, spans[truth]))
-    return Standing(weights, ruling_truths, mixed_truths, surely, maybe, lead)
+    spans = [tuple(a - b for a in weights.base for b in weights.base)]
+    spans += [weights.span(variable, state[variable]) for variable in weights.tables]
+    speaking = zip(mixed_truths, weights.mixed_spans, strict=True)
+    spans += [by_truth[truth] for truth, by_truth in speaking if truth != FAILS]
+    return Standing(weights, ruling_truths, mixed_truths, surely, maybe, _summed(spans))
 
 
 def cautious_choice(stand: Standing, support: list[tuple[int, int]]) -> int:

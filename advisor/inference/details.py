@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 
+from advisor.frozen import frozen
 from advisor.inference.answers import Answers, implied_value
 from advisor.inference.blocks import MAY
 from advisor.inference.completions import Outlook
 from advisor.inference.conclusions import Conclusions
-from advisor.inference.contests import representatives
+from advisor.inference.disputes import representatives
 from advisor.inference.grids import Turn, grid_of
 from advisor.inference.narrowing import unsure_variables
 from advisor.inference.settling import free_variables
@@ -25,7 +25,7 @@ Looked = tuple[Mapping[int, int] | None, Mapping[int, Turn]]
 """A completion in which conditions hold together, and for each variable that can turn that, how."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Shown:
     """Something that is shown when some conditions do not fail.
 
@@ -38,7 +38,7 @@ class Shown:
     condition: Condition
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Entering:
     """A fact that enters a weight, a quantity or a cost when some conditions do not fail."""
 
@@ -120,7 +120,7 @@ def _from(
     return [(guards, name) for name in names]
 
 
-@dataclass(slots=True)
+@frozen
 class Details:
     """What the details of one advice still hang on, all decisions being settled.
 
@@ -130,7 +130,7 @@ class Details:
         free: The variables of the facts that were not asked and do not follow.
         unsure: The variables of facts that were answered but stay open.
         unasked: The facts that were not asked and do not follow.
-        parts: What may still be shown or not.
+        hanging: For each free variable, what may still be shown or not because of it.
         entering: For each fact that may enter weights, the guards of each way in.
     """
 
@@ -139,8 +139,8 @@ class Details:
     free: frozenset[int]
     unsure: frozenset[int]
     unasked: frozenset[str]
-    parts: list[Shown]
-    entering: dict[str, list[Guards]]
+    hanging: Mapping[int, list[Shown]]
+    entering: Mapping[str, list[Guards]]
 
     def needs(self, fact: Fact) -> bool:
         """Whether the fact enters a weight, or some value of it changes what is shown."""
@@ -153,12 +153,11 @@ class Details:
 
     def turn_of(self, fact: Fact) -> Turn | None:
         """A change of the fact that changes what is shown."""
-        mine = self.free.intersection(fact.variables)
-        for part in self.parts:
-            if not mine.isdisjoint(self._open(part.condition)):
-                turns = self._looked_at((*part.guards, part.condition))[1]
-                for variable in sorted(mine.intersection(turns)):
-                    return turns[variable]
+        for variable in fact.variables:
+            for part in self.hanging.get(variable, ()):
+                turn = self._looked_at((*part.guards, part.condition))[1].get(variable)
+                if turn is not None:
+                    return turn
         return None
 
     def driving(self) -> set[str]:
@@ -176,8 +175,8 @@ class Details:
         ways = self.entering.get(fact.name)
         if ways:
             return 1.0 if () in ways else _PERHAPS
-        alone = set(fact.variables)
-        hanging = [part for part in self.parts if not alone.isdisjoint(self._open(part.condition))]
+        alone = frozenset(fact.variables)
+        hanging = [part for variable in fact.variables for part in self.hanging.get(variable, ())]
         if any(not part.guards and self._open(part.condition) <= alone for part in hanging):
             return 1.0
         return _PERHAPS if hanging else 0.0
@@ -230,18 +229,21 @@ _LARGEST = 1 << 18
 def details_of(outlook: Outlook, answers: Answers, state: Sequence[int]) -> Details:
     """What the details still hang on in a state with every decision fixed."""
     rule_base = outlook.rule_base
-    parts = [part for part in shown_parts(rule_base, state) if part.condition.truth(state) == OPEN]
+    free = free_variables(rule_base, answers, state)
     unasked = frozenset(
         name
         for name, fact in rule_base.facts.items()
         if name not in answers and implied_value(fact, list(state)) is None
     )
+    parts = [part for part in shown_parts(rule_base, state) if part.condition.truth(state) == OPEN]
     entering: dict[str, list[Guards]] = {}
     for found in reached(rule_base, state):
         if isinstance(found, Shown):
             parts.append(found)
         elif found.fact in unasked:
             entering.setdefault(found.fact, []).append(found.guards)
-    free = free_variables(rule_base, answers, state)
-    unsure = unsure_variables(outlook, state, free)
-    return Details(outlook, tuple(state), free, unsure, unasked, parts, entering)
+    hanging: dict[int, list[Shown]] = {}
+    for part in dict.fromkeys(parts):
+        for variable in outlook.book.open_variables(part.condition, state) & free:
+            hanging.setdefault(variable, []).append(part)
+    return Details(outlook, tuple(state), free, unsure_variables(outlook, state, free), unasked, hanging, entering)

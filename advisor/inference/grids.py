@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
+from advisor.frozen import frozen
 from advisor.inference.blocks import Block, Column
 from advisor.inference.completions import Outlook, agreeing, completion_in, followed
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Turn:
     """Two completions that differ in one variable only, and for which something comes out otherwise.
 
@@ -27,7 +27,7 @@ class Turn:
     rest: Mapping[int, int]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Grid:
     """Every completion of a few variables, their cells alike in all that is looked at taken as one.
 

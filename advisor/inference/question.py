@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from advisor.frozen import frozen
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Question:
     """A question that can still change the advice.
 

@@ -12,15 +12,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from advisor.inference.bounded_questions import bounded_questions
 from advisor.inference.completions import outlook_of
 from advisor.inference.conclusions import Conclusions, Ruling
-from advisor.inference.contests import Contest, about_stopping, contest_of
 from advisor.inference.details import Details, details_of, needed_names
+from advisor.inference.disputes import Dispute, about_stopping, dispute_of
 from advisor.inference.grids import Turn
 from advisor.inference.question import Question
 from advisor.inference.scoring import Score, score_of
-from advisor.inference.separating import diagnosis_questions
-from advisor.inference.settling import Look, free_variables, look_at
+from advisor.inference.settling import Look, free_variables, look_at, too_many_rules
 from advisor.knowledge.conditions import OPEN
 
 __all__ = ["Question", "needed_names", "needed_questions", "next_question", "open_questions", "turn_for"]
@@ -47,8 +47,8 @@ def needed_questions(conclusions: Conclusions, stop_first: bool = True) -> Itera
         conclusions: What follows from the answers.
         stop_first: Whether questions that can stop the work come first; only for comparing orders otherwise.
     """
-    if conclusions.verdicts:
-        yield from diagnosis_questions(conclusions)
+    if conclusions.verdicts or too_many_rules(conclusions.rule_base):
+        yield from bounded_questions(conclusions)
         return
     for ruling in conclusions.rulings.values():
         none = True
@@ -70,8 +70,8 @@ def turn_for(conclusions: Conclusions, question: Question) -> Turn | None:
         stops = question.purpose == "stop"
         rulings = conclusions.rulings
         ruling = next(r for r in rulings.values() if r.decision.entry.stops) if stops else rulings[question.purpose]
-        contest = _contest(conclusions, ruling)
-        look = look_at(about_stopping(contest) if stops else contest)
+        dispute = _dispute(conclusions, ruling)
+        look = look_at(about_stopping(dispute) if stops else dispute)
         variables = look.in_play.intersection(fact.variables)
         return look.drawn_turn(variables) or look.searched_turn(variables)
     details = _details(conclusions)
@@ -88,14 +88,14 @@ def _deciding(conclusions: Conclusions, ruling: Ruling, stop_first: bool) -> Ite
     """The questions that bear on one decision, all before it being settled."""
     if ruling.settled:
         return
-    contest = _contest(conclusions, ruling)
-    look = look_at(contest)
+    dispute = _dispute(conclusions, ruling)
+    look = look_at(dispute)
     if look.settled() is not None:
         return
     score = score_of(conclusions, look)
     if stop_first and ruling.decision.entry.stops:
         none = True
-        for question in _turning(look_at(about_stopping(contest)), _stopping(contest), score, "stop"):
+        for question in _turning(look_at(about_stopping(dispute)), _stopping(dispute), score, "stop"):
             none = False
             yield question
         if not none:
@@ -103,7 +103,7 @@ def _deciding(conclusions: Conclusions, ruling: Ruling, stop_first: bool) -> Ite
     yield from _turning(look, look.in_play, score, ruling.decision.name)
 
 
-def _contest(conclusions: Conclusions, ruling: Ruling) -> Contest:
+def _dispute(conclusions: Conclusions, ruling: Ruling) -> Dispute:
     """The decision with itself and all later ones open."""
     rule_base, state = conclusions.rule_base, list(conclusions.state)
     opened = False
@@ -112,22 +112,22 @@ def _contest(conclusions: Conclusions, ruling: Ruling) -> Contest:
         if opened:
             state[other.decision.variable] = rule_base.variables[other.decision.variable].full
     free = free_variables(rule_base, conclusions.answers, state)
-    return contest_of(outlook_of(rule_base), ruling.standing, state, free)
+    return dispute_of(outlook_of(rule_base), ruling.standing, state, free)
 
 
-def _stopping(contest: Contest) -> frozenset[int]:
+def _stopping(dispute: Dispute) -> frozenset[int]:
     """The variables that rules which make the work stop still hang on."""
-    stops = set(contest.weights.decision.entry.stops)
+    stops = set(dispute.weights.decision.entry.stops)
     return frozenset(
         variable
-        for argument, truth in zip(contest.weights.rulings, contest.stand.ruling_truths, strict=True)
+        for argument, truth in zip(dispute.weights.rulings, dispute.stand.ruling_truths, strict=True)
         if truth == OPEN and argument.entry.says == "require" and stops & set(argument.options)
-        for variable in contest.outlook.book.open_variables(argument.condition, contest.state)
+        for variable in dispute.outlook.book.open_variables(argument.condition, dispute.state)
     )
 
 
 def _turning(look: Look, variables: frozenset[int], score: Score, purpose: str) -> Iterator[Question]:
-    """The facts of which some variable turns a contest, the best first.
+    """The facts of which some variable turns a dispute, the best first.
 
     Those for which a drawn completion shows it come first, then those for which only the whole search does.
     """
@@ -135,7 +135,7 @@ def _turning(look: Look, variables: frozenset[int], score: Score, purpose: str) 
         return
     facts: dict[str, set[int]] = {}
     for variable in sorted((variables & look.in_play) - look.idle):
-        facts.setdefault(look.contest.outlook.rule_base.variables[variable].name, set()).add(variable)
+        facts.setdefault(look.dispute.outlook.rule_base.variables[variable].name, set()).add(variable)
     left: list[Question] = []
     for question in _ranked(look, facts, score, purpose):
         if look.drawn_turn(facts[question.fact]) is not None:
@@ -147,20 +147,18 @@ def _turning(look: Look, variables: frozenset[int], score: Score, purpose: str) 
             yield question
 
 
-def _ranked(look: Look, facts: dict[str, set[int]], score: Score, purpose: str) -> list[Question]:
+def _ranked(look: Look, facts: dict[str, set[int]], score: Score, purpose: str) -> Iterator[Question]:
     """The best first; where work may have to stop, the dangers before all, in the order of the rule base.
 
     The dangers are the first group of facts.
     """
-    rule_base = look.contest.outlook.rule_base
+    rule_base = look.dispute.outlook.rule_base
     dangers = next(iter(rule_base.groups), "") if purpose == "stop" else None
-    place = {name: position for position, name in enumerate(rule_base.facts)}
-
-    def order(question: Question) -> tuple[bool, float, int]:
-        danger = rule_base.facts[question.fact].entry.group == dangers
-        return not danger, 0.0 if danger else -question.score, place[question.fact]
-
-    return sorted((Question(name, purpose, score(name, variables)) for name, variables in facts.items()), key=order)
+    in_order = [fact for name, fact in rule_base.facts.items() if name in facts]
+    yield from (Question(fact.name, purpose, 0.0) for fact in in_order if fact.entry.group == dangers)
+    others = [fact.name for fact in in_order if fact.entry.group != dangers]
+    scored = [Question(name, purpose, score(name, facts[name])) for name in others]
+    yield from sorted(scored, key=lambda question: -question.score)
 
 
 def _detailing(details: Details) -> Iterator[Question]:

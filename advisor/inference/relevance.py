@@ -2,7 +2,7 @@
 
 A variable *turns* a decision when there is a completion of everything else that was not asked, and two cells of the
 variable that fit it, for which the decision comes out otherwise. A completion that shows it is looked for among drawn
-ones first. When none is found there, all completions of the variables that are contested are gone through, split by
+ones first. When none is found there, all completions of the variables that are disputed are gone through, split by
 the values of some of them where they are too many for one grid, and cut short where bounds already settle it.
 """
 
@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 
 from advisor.inference.blocks import Block
 from advisor.inference.completions import agreeing, completion_in, pool_block
-from advisor.inference.contests import Contest, classes_of, contested, open_conditions, outcomes, split_by
+from advisor.inference.disputes import Dispute, classes_of, disputed, open_conditions, outcomes, split_by
 from advisor.inference.grids import Turn, grid_of
 from advisor.knowledge.conditions import OPEN
 
@@ -39,22 +39,22 @@ class Budget:
         return self.parts < 0
 
 
-def drawn(contest: Contest) -> Block:
-    """Drawn completions of a contest; the last ones are remembered."""
-    memory, key = contest.outlook.memory, (contest.state, contest.free)
+def drawn(dispute: Dispute) -> Block:
+    """Drawn completions of a dispute; the last ones are remembered."""
+    memory, key = dispute.outlook.memory, (dispute.state, dispute.free)
     last: tuple[object, Block] | None = memory.get("drawn")
     if last is None or last[0] != key:
-        last = memory["drawn"] = (key, pool_block(contest.outlook, contest.state, contest.free))
+        last = memory["drawn"] = (key, pool_block(dispute.outlook, dispute.state, dispute.free))
     return last[1]
 
 
-def drawn_turn(contest: Contest, block: Block, variable: int) -> Turn | None:
+def drawn_turn(dispute: Dispute, block: Block, variable: int) -> Turn | None:
     """A change of one variable that turns the decision in some completion of a block."""
     seen: list[tuple[int, int, dict[int, int]]] = []
-    for cell in classes_of(contest, {variable})[variable]:
+    for cell in classes_of(dispute, {variable})[variable]:
         trial = block.put(variable, cell, block.valid)
-        valid = agreeing(contest.outlook, trial, (variable,))
-        found = outcomes(contest, trial)
+        valid = agreeing(dispute.outlook, trial, (variable,))
+        found = outcomes(dispute, trial)
         for other_cell, other_valid, other in seen:
             both = valid & other_valid
             for outcome in (*found, *other):
@@ -65,78 +65,78 @@ def drawn_turn(contest: Contest, block: Block, variable: int) -> Turn | None:
     return None
 
 
-def comes_to(contest: Contest, budget: Budget) -> dict[int, Witness]:
+def comes_to(dispute: Dispute, budget: Budget) -> dict[int, Witness]:
     """What a decision may come to, with a completion for each: every outcome if there is one, otherwise two or more.
 
     When the budget runs out, what was found until then is given.
     """
     found: dict[int, Witness] = {}
-    _search(contest, budget, {}, found)
+    _search(dispute, budget, {}, found)
     return found
 
 
-def _search(contest: Contest, budget: Budget, put: Witness, found: dict[int, Witness]) -> None:
+def _search(dispute: Dispute, budget: Budget, put: Witness, found: dict[int, Witness]) -> None:
     budget.parts -= 1
-    if contest.over:
-        found.setdefault(contest.comes_to(contest.options[0]), put)
+    if dispute.over:
+        found.setdefault(dispute.comes_to(dispute.options[0]), put)
         return
-    in_play = contested(contest)
-    classes = classes_of(contest, in_play)
+    in_play = disputed(dispute)
+    classes = classes_of(dispute, in_play)
     if math.prod(len(cells) for cells in classes.values()) <= GRID_SIZE:
-        grid = grid_of(contest.outlook, contest.state, contest.unsure, classes)
-        for outcome, mask in outcomes(contest, grid.block).items():
+        grid = grid_of(dispute.outlook, dispute.state, dispute.unsure, classes)
+        for outcome, mask in outcomes(dispute, grid.block).items():
             if mask & grid.block.valid and outcome not in found:
                 found[outcome] = {**put, **grid.completion(mask & grid.block.valid)}
         return
-    split = _telling(contest, in_play)
-    for part in split_by(contest, split, classes[split]):
-        _search(part, budget, {**put, **_put_by(contest, part)}, found)
+    split = _telling(dispute, in_play)
+    for part in split_by(dispute, split, classes[split]):
+        _search(part, budget, {**put, **_put_by(dispute, part)}, found)
         if len(found) > 1 or budget.spent:
             return
 
 
-def _put_by(contest: Contest, part: Contest) -> Witness:
-    """The cells of the variables that are known in a part of a contest and were not before."""
-    return {v: part.state[v] for v in contest.free - part.free}
+def _put_by(dispute: Dispute, part: Dispute) -> Witness:
+    """The cells of the variables that are known in a part of a dispute and were not before."""
+    return {v: part.state[v] for v in dispute.free - part.free}
 
 
-def turn_of(contest: Contest, variable: int, budget: Budget) -> Turn | None:
+def turn_of(dispute: Dispute, variable: int, budget: Budget) -> Turn | None:
     """A change of one variable that turns the decision; that there is none is sure only while the budget lasts."""
     budget.parts -= 1
-    in_play = set() if contest.over or budget.spent else contested(contest)
+    in_play = set() if dispute.over or budget.spent else disputed(dispute)
     if variable not in in_play:
         return None
-    classes = classes_of(contest, in_play)
+    classes = classes_of(dispute, in_play)
     if len(classes[variable]) < 2:
         return None
     if math.prod(len(cells) for cells in classes.values()) <= GRID_SIZE:
-        grid = grid_of(contest.outlook, contest.state, contest.unsure, classes)
-        turns = (grid.turn(variable, mask) for mask in outcomes(contest, grid.block).values())
+        grid = grid_of(dispute.outlook, dispute.state, dispute.unsure, classes)
+        turns = (grid.turn(variable, mask) for mask in outcomes(dispute, grid.block).values())
         return next((turn for turn in turns if turn is not None), None)
-    split = _telling(contest, in_play - {variable})
-    for part in split_by(contest, split, classes[split]):
+    split = _telling(dispute, in_play - {variable})
+    for part in split_by(dispute, split, classes[split]):
         turn = turn_of(part, variable, budget)
         if turn is not None:
-            return replace(turn, rest={**turn.rest, **_put_by(contest, part)})
+            return replace(turn, rest={**turn.rest, **_put_by(dispute, part)})
     return None
 
 
-def _telling(contest: Contest, variables: set[int]) -> int:
+def _telling(dispute: Dispute, variables: set[int]) -> int:
     """The variable to split by: one that much of the support hangs on, so that bounds grow tight, or many rulings."""
     marks = dict.fromkeys(sorted(variables), 0)
-    for condition in open_conditions(contest):
+    for condition in open_conditions(dispute):
         for variable in condition.variables:
             if variable in marks:
                 marks[variable] += 1
-    if not contest.striking:
-        weights, options = contest.weights, contest.options
-        for (argument, vector), truth in zip(weights.mixed, contest.stand.mixed_truths, strict=True):
+    if not dispute.striking:
+        weights, options = dispute.weights, dispute.options
+        for (argument, vector), truth in zip(weights.mixed, dispute.stand.mixed_truths, strict=True):
             if truth == OPEN:
                 told = {vector[option] for option in options}
                 for variable in argument.condition.variables.intersection(marks):
                     marks[variable] += _SUPPORT * (max(told) - min(told))
         for variable in marks.keys() & weights.tables.keys():
-            span = weights.span(variable, contest.state[variable])
+            span = weights.span(variable, dispute.state[variable])
             size = len(weights.base)
             marks[variable] += _SUPPORT * max(span[a * size + b] + span[b * size + a] for a in options for b in options)
     return max(marks, key=lambda variable: marks[variable])

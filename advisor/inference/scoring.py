@@ -15,8 +15,8 @@ from advisor.inference.answers import state_of
 from advisor.inference.blocks import Block
 from advisor.inference.completions import Outlook
 from advisor.inference.conclusions import Conclusions, conclude_forced, weights_of
-from advisor.inference.contests import contested, fresh
 from advisor.inference.details import details_of
+from advisor.inference.disputes import disputed, fresh
 from advisor.inference.settling import Look, free_variables
 
 Score = Callable[[str, Iterable[int]], float]
@@ -32,11 +32,11 @@ _PERHAPS = 0.6
 
 
 def score_of(conclusions: Conclusions, look: Look) -> Score:
-    """How good it is to ask for a fact, as far as one contest is concerned.
+    """How good it is to ask for a fact, as far as one dispute is concerned.
 
     Args:
         conclusions: What follows from the answers.
-        look: What is known about the contest.
+        look: What is known about the dispute.
     """
     masks = list(look.parted.values())
     shares = _shares(conclusions, look)
@@ -51,9 +51,9 @@ def score_of(conclusions: Conclusions, look: Look) -> Score:
 
 def _shares(conclusions: Conclusions, look: Look) -> list[tuple[float, Mapping[str, float]]]:
     """How likely each option of the first decision is, with the facts that have to be asked for it."""
-    needs = needs_of(look.contest.outlook)
+    needs = needs_of(look.dispute.outlook)
     first = next(iter(conclusions.rulings.values())).decision
-    decision = look.contest.weights.decision
+    decision = look.dispute.weights.decision
     if decision is not first:
         return [(1.0, needs[conclusions.rulings[first.name].chosen])]
     whole = look.block.valid.bit_count() or 1
@@ -89,7 +89,7 @@ def _needs_after(outlook: Outlook, decision: str, option: str) -> dict[str, floa
     found = {name: details.likelihood(fact) for name, fact in rule_base.facts.items()}
     free = free_variables(rule_base, {}, state)
     for name in later:
-        for variable in contested(fresh(outlook, weights_of(rule_base)[name], state, free)):
+        for variable in disputed(fresh(outlook, weights_of(rule_base)[name], state, free)):
             fact = rule_base.variables[variable].name
             found[fact] = max(found[fact], _PERHAPS)
     return found

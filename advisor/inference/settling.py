@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
+from advisor.frozen import frozen
 from advisor.inference.answers import Answers
 from advisor.inference.blocks import Block
 from advisor.inference.completions import block_around, outlook_of
-from advisor.inference.contests import Contest, contest_of, contested, outcomes
 from advisor.inference.deciding import Standing
+from advisor.inference.disputes import Dispute, dispute_of, disputed, outcomes
 from advisor.inference.grids import Turn
 from advisor.inference.relevance import Budget, Witness, comes_to, drawn, drawn_turn, turn_of
 from advisor.knowledge.conditions import OPEN
@@ -19,7 +20,7 @@ _PROOFS_KEPT = 8
 _LOOKS_KEPT = 8
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Proof:
     """Variables that were shown not to turn a decision.
 
@@ -40,10 +41,10 @@ class Proof:
 
 @dataclass(slots=True)
 class Look:
-    """A contest with what is known about it; made once for each state.
+    """A dispute with what is known about it; made once for each state.
 
     Attributes:
-        contest: The contest.
+        dispute: The dispute.
         in_play: The free variables that may still turn it, as far as bounds tell.
         idle: Variables that are known not to turn it.
         block: Drawn completions of it.
@@ -52,7 +53,7 @@ class Look:
         several: Whether the search has shown several outcomes, or was too long.
     """
 
-    contest: Contest
+    dispute: Dispute
     in_play: frozenset[int]
     idle: frozenset[int]
     block: Block
@@ -69,7 +70,7 @@ class Look:
             return None
         if self.parted and self.in_play <= self.idle:
             return next(iter(self.parted))
-        found = comes_to(self.contest, self.budget)
+        found = comes_to(self.dispute, self.budget)
         if len(found) == 1 and not self.budget.spent:
             self.learn(self.in_play)
             return next(iter(found))
@@ -81,22 +82,22 @@ class Look:
 
     def _redrawn(self, witness: Witness) -> bool:
         """Draw around a completion; keep that only if it shows several outcomes."""
-        block = block_around(self.contest.outlook, self.block, witness)
-        parted = _parted(self.contest, block)
+        block = block_around(self.dispute.outlook, self.block, witness)
+        parted = _parted(self.dispute, block)
         if len(parted) < 2:
             return False
         self.block, self.parted = block, parted
         return True
 
     def drawn_turn(self, variables: Iterable[int]) -> Turn | None:
-        """A change of one of some variables that turns the contest in a drawn completion."""
-        turns = (drawn_turn(self.contest, self.block, variable) for variable in sorted(variables))
+        """A change of one of some variables that turns the dispute in a drawn completion."""
+        turns = (drawn_turn(self.dispute, self.block, variable) for variable in sorted(variables))
         return next((turn for turn in turns if turn is not None), None)
 
     def searched_turn(self, variables: Iterable[int]) -> Turn | None:
-        """A change of one of some variables that turns the contest, by the whole search."""
+        """A change of one of some variables that turns the dispute, by the whole search."""
         for variable in sorted(self.in_play.intersection(variables) - self.idle):
-            turn = turn_of(self.contest, variable, self.budget)
+            turn = turn_of(self.dispute, variable, self.budget)
             if turn is not None:
                 return turn
             if not self.budget.spent:
@@ -104,45 +105,45 @@ class Look:
         return None
 
     def learn(self, idle: frozenset[int]) -> None:
-        """Remember that some variables do not turn the contest, here and wherever less is possible."""
+        """Remember that some variables do not turn the dispute, here and wherever less is possible."""
         if not idle <= self.idle:
             self.idle |= idle
-            proofs = _proofs(self.contest)
-            proofs.insert(0, Proof(self.contest.state, self.contest.unsure, self.idle))
+            proofs = _proofs(self.dispute)
+            proofs.insert(0, Proof(self.dispute.state, self.dispute.unsure, self.idle))
             del proofs[_PROOFS_KEPT:]
 
 
-def look_at(contest: Contest) -> Look:
-    """What is known about a contest."""
-    looks: dict[object, Look] = contest.outlook.memory.setdefault("looks", {})
-    key = (contest.weights.decision.name, contest.stops, contest.state, contest.free)
+def look_at(dispute: Dispute) -> Look:
+    """What is known about a dispute."""
+    looks: dict[object, Look] = dispute.outlook.memory.setdefault("looks", {})
+    key = (dispute.weights.decision.name, dispute.stops, dispute.state, dispute.free)
     found = looks.get(key)
     if found is None:
         if len(looks) >= _LOOKS_KEPT:
             del looks[next(iter(looks))]
-        found = looks[key] = _new_look(contest)
+        found = looks[key] = _new_look(dispute)
     return found
 
 
-def _new_look(contest: Contest) -> Look:
-    covering = (proof.idle for proof in _proofs(contest) if proof.covers(contest.state, contest.unsure))
-    block = drawn(contest)
+def _new_look(dispute: Dispute) -> Look:
+    covering = (proof.idle for proof in _proofs(dispute) if proof.covers(dispute.state, dispute.unsure))
+    block = drawn(dispute)
     return Look(
-        contest,
-        frozenset(contested(contest)),
+        dispute,
+        frozenset(disputed(dispute)),
         frozenset().union(*covering),
         block,
-        _parted(contest, block),
+        _parted(dispute, block),
     )
 
 
-def _parted(contest: Contest, block: Block) -> dict[int, int]:
-    found = ((outcome, mask & block.valid) for outcome, mask in outcomes(contest, block).items())
+def _parted(dispute: Dispute, block: Block) -> dict[int, int]:
+    found = ((outcome, mask & block.valid) for outcome, mask in outcomes(dispute, block).items())
     return {outcome: mask for outcome, mask in found if mask}
 
 
-def _proofs(contest: Contest) -> list[Proof]:
-    kept: list[Proof] = contest.outlook.memory.setdefault(("proofs", contest.weights.decision.name, contest.stops), [])
+def _proofs(dispute: Dispute) -> list[Proof]:
+    kept: list[Proof] = dispute.outlook.memory.setdefault(("proofs", dispute.weights.decision.name, dispute.stops), [])
     return kept
 
 
@@ -157,19 +158,19 @@ def free_variables(rule_base: RuleBase, answers: Answers, state: Sequence[int]) 
     )
 
 
-def _for_good(contest: Contest, stand: Standing) -> bool:
+def _for_good(dispute: Dispute, stand: Standing) -> bool:
     """Whether nothing that was answered as not known can bear on it either, as far as bounds tell."""
-    weights, book = contest.weights, contest.outlook.book
+    weights, book = dispute.weights, dispute.outlook.book
     arguments = [*weights.rulings, *(argument for argument, _ in weights.mixed)]
     truths = [*stand.ruling_truths, *stand.mixed_truths]
-    return contest.unsure.isdisjoint(weights.tables) and all(
-        contest.unsure.isdisjoint(book.open_variables(argument.condition, contest.state))
+    return dispute.unsure.isdisjoint(weights.tables) and all(
+        dispute.unsure.isdisjoint(book.open_variables(argument.condition, dispute.state))
         for argument, truth in zip(arguments, truths, strict=True)
         if truth == OPEN
     )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Settled:
     """A decision that no fact that was not asked can change any more.
 
@@ -192,9 +193,18 @@ def exactly_settled(rule_base: RuleBase, answers: Answers, stand: Standing, stat
         state: What is possible, earlier decisions fixed.
     """
     free = free_variables(rule_base, answers, state)
-    contest = contest_of(outlook_of(rule_base), stand, state, free)
-    if not contested(contest):
+    dispute = dispute_of(outlook_of(rule_base), stand, state, free)
+    if not disputed(dispute):
         return Settled(None, False)
-    look = look_at(contest)
+    look = look_at(dispute)
     option = look.settled()
-    return None if option is None else Settled(option, _for_good(contest, stand))
+    return None if option is None else Settled(option, _for_good(dispute, stand))
+
+
+MOST_RULES = 600
+"""With more arguments about one decision than this, looking at completions takes too long; bounds decide alone."""
+
+
+def too_many_rules(rule_base: RuleBase) -> bool:
+    """Whether a rule base is too large for looking at completions."""
+    return any(len(decision.arguments) > MOST_RULES for decision in rule_base.agenda.values())

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from advisor.frozen import frozen
 from advisor.inference.conclusions import Conclusions
 from advisor.knowledge.rulebase import Fact
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Stakes:
     """What still hangs on one answer.
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
+from advisor.frozen import frozen
 from advisor.knowledge.conditions import FAILS, HOLDS, OPEN, single_cells
 from advisor.knowledge.rulebase import Argument, Decision, RuleBase
 
@@ -46,7 +47,7 @@ class Ballot:
         return found
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Support:
     """How one option stands.
 
@@ -68,8 +69,16 @@ class Support:
             return ABSENT
         return PRESENT if self.low >= taken_at and self.out == FAILS else EITHER
 
+    def taken(self, taken_at: int) -> bool:
+        """Whether enough speaks for it now, and nothing rules it out."""
+        return self.out != HOLDS and self.now >= taken_at
 
-@dataclass(frozen=True, slots=True)
+    def acted_on(self, taken_at: int) -> int:
+        """The cells by which later decisions go: what is taken counts as present, though more might still be seen."""
+        return PRESENT if self.taken(taken_at) else self.cells(taken_at)
+
+
+@frozen
 class Verdict:
     """How a decision for several stands.
 
@@ -97,7 +106,7 @@ class Verdict:
     @property
     def taken(self) -> list[str]:
         """The options that reach the height with what holds now and are not ruled out, the best supported first."""
-        reached = [n for n, s in self.supports.items() if s.out != HOLDS and s.now >= self.taken_at]
+        reached = [name for name, support in self.supports.items() if support.taken(self.taken_at)]
         return sorted(reached, key=lambda name: -self.supports[name].now)
 
     @property
@@ -141,9 +150,13 @@ def judge(decision: Decision, ballots: dict[str, Ballot], state: list[int]) -> V
 
 def support_in(ballot: Ballot, state: list[int]) -> Support:
     """How one option stands in a state."""
-    out = max((argument.condition.truth(state) for argument in ballot.rulings), default=FAILS)
-    if out == HOLDS:
-        return Support(ballot.base, ballot.base, ballot.base, out)
+    out = FAILS
+    for argument in ballot.rulings:
+        truth = argument.condition.truth(state)
+        if truth == HOLDS:
+            return Support(ballot.base, ballot.base, ballot.base, HOLDS)
+        if truth > out:
+            out = truth
     low = high = now = ballot.base
     for variable in ballot.tables:
         least, greatest = ballot.bounds(variable, state[variable])

@@ -10,6 +10,7 @@ from advisor.knowledge.entries import DecisionEntry
 from advisor.knowledge.facts import Limits, amount_value, cells_of_range, possible_cells
 from advisor.knowledge.formulas import closest
 from advisor.knowledge.grammar import GrammarError
+from advisor.knowledge.limits import check_tree
 from advisor.knowledge.rulebase import Fact, Finding, Variable
 from advisor.measures import Range, format_measure
 from advisor.measures.units import kind_of
@@ -39,6 +40,9 @@ class Binder:
         self.decision_variables = decision_variables
         self.limits = limits
         self.findings: dict[str, Finding] = {}
+        # The same condition, and the same test, stands in many rules; each is kept once.
+        self._bound: dict[str, Condition] = {}
+        self._leaves: dict[Leaf, Leaf] = {}
 
     def add_finding(self, finding: Finding) -> None:
         """Let later conditions use this finding."""
@@ -50,13 +54,22 @@ class Binder:
         Raises:
             GrammarError: If a name, option or unit does not fit the declarations.
         """
-        return Condition(text, self._bind(written))
+        found = self._bound.get(text)
+        if found is None:
+            tree = self._bind(written)
+            check_tree(tree)
+            found = self._bound[text] = Condition(text, tree)
+        return found
 
     def never(self) -> Condition:
         """A condition that always fails."""
         return Condition("never", Leaf(0, 0, self.variables[0].full if self.variables else 1, "never", "always"))
 
     def _bind(self, tree: grammar.Written) -> Tree:
+        bound = self._bound_anew(tree)
+        return self._leaves.setdefault(bound, bound) if isinstance(bound, Leaf) else bound
+
+    def _bound_anew(self, tree: grammar.Written) -> Tree:
         if isinstance(tree, grammar.AllOf):
             return Every(tuple(self._bind(part) for part in tree.parts))
         if isinstance(tree, grammar.AnyOf):

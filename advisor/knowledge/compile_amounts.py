@@ -209,7 +209,14 @@ class AmountCompiler(Context):
 
     def _limit(self, name: str, held: Held) -> tuple[float, Dimension] | None:
         formula = self._formula("checks", name, held, held.entry.at_most, ("at_most",), {})
-        return None if formula is None else (formula.value({}).likely, formula.dimension)
+        if formula is None:
+            return None
+        try:
+            return formula.value({}).likely, formula.dimension
+        except (ZeroDivisionError, ValueError):
+            wrong = f"'{held.entry.at_most[:60]}' is not a number"
+            self.faults.append(held.fault("checks", name, ("at_most",), wrong, "write a number and a unit"))
+            return None
 
 
 _PRICE = unit_named("money/kg")

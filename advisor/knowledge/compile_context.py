@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
-from advisor.errors import Fault
+from advisor.errors import Fault, FaultyFile
 from advisor.knowledge import grammar
 from advisor.knowledge.binding import Binder
 from advisor.knowledge.conditions import Condition
 from advisor.knowledge.entries import RangeEntry, SourceEntry
 from advisor.knowledge.formulas import Formula, compile_formula
 from advisor.knowledge.grammar import GrammarError
+from advisor.knowledge.limits import MOST_FAULTS
 from advisor.knowledge.merging import Held, Merged
 from advisor.knowledge.rulebase import (
     Fact,
@@ -24,6 +26,7 @@ from advisor.knowledge.sourcing import resolve_sources
 from advisor.measures import Dimension, Range, unit_named
 from advisor.measures.units import MeasureError, parse_measure
 
+_WORD = re.compile(r"[a-z][a-z0-9_]*")
 GRAMS = unit_named("g")
 
 
@@ -58,6 +61,8 @@ class Context:
         self.faults = faults
         assert merged.base is not None
         self.base = merged.base.entry
+        # Many rules name the same sources; they are looked up once.
+        self._resolved: dict[str | tuple[str, ...], tuple[tuple[Source, ...], list[tuple[str, str]]]] = {}
 
     def _parse_conditions(self) -> dict[str, grammar.Written]:
         """Every condition text in the rule base, parsed once; needed before facts to find the limits compared with."""
@@ -89,14 +94,25 @@ class Context:
         try:
             return self.binder.condition(text, self.written[text])
         except GrammarError as problem:
-            self.faults.append(held.fault(section, name, path, problem.wrong, problem.right))
+            if not self._names_what_is_faulty(text):
+                self.faults.append(held.fault(section, name, path, problem.wrong, problem.right))
         except KeyError:
             pass  # Its text had a fault that is already reported.
         return self.binder.never()
 
+    def _names_what_is_faulty(self, text: str) -> bool:
+        """Whether a text names a threshold or a fact that has a fault of its own, from which its fault may follow."""
+        words = _WORD.findall(text)
+        known = (("thresholds", self.thresholds), ("facts", self.facts))
+        return any(
+            word in self.sections[section] and word not in compiled for section, compiled in known for word in words
+        )
+
     def _each(self, section: str, make: Callable[[str, Held], Any]) -> Iterable[tuple[str, Any]]:
         for name, held in self.sections[section].items():
             made = make(name, held)
+            if len(self.faults) > MOST_FAULTS:
+                raise FaultyFile(self.faults)
             if made is not None:
                 yield name, made
 
@@ -108,8 +124,11 @@ class Context:
         given: str | list[str] | None,
         path: tuple[str | int, ...] = ("source",),
     ) -> tuple[Source, ...]:
-        entries: Mapping[str, SourceEntry] = {key: value.entry for key, value in self.sections["sources"].items()}
-        sources, problems = resolve_sources(given, entries)
+        key = given if isinstance(given, str) else tuple(given or ())
+        if key not in self._resolved:
+            entries: Mapping[str, SourceEntry] = {key: value.entry for key, value in self.sections["sources"].items()}
+            self._resolved[key] = resolve_sources(given, entries)
+        sources, problems = self._resolved[key]
         for wrong, right in problems:
             self.faults.append(held.fault(section, name, path, wrong, right))
         return sources
@@ -150,7 +169,8 @@ class Context:
         try:
             return compile_formula(text, grammar.parse_formula(text), dimensions)
         except GrammarError as problem:
-            self.faults.append(held.fault(section, name, path, problem.wrong, problem.right))
+            if not self._names_what_is_faulty(text):
+                self.faults.append(held.fault(section, name, path, problem.wrong, problem.right))
             return None
 
     def _with_materials(self) -> dict[str, Dimension]:

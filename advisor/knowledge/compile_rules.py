@@ -202,7 +202,7 @@ class RuleCompiler(Context):
                             "name an existing one" + closest(one, list(known)),
                         )
                     )
-        for field in ("do", "look_for"):
+        for field in ("do", "brief", "look_for"):
             text = getattr(entry, field) or ""
             if any(brace in fill(text, lambda _: "") for brace in "{}"):
                 self.faults.append(
@@ -228,7 +228,7 @@ class RuleCompiler(Context):
         return Step(
             entry,
             self._condition("steps", name, held, entry.when),
-            tuple(placeholder_names(f"{entry.do} {entry.look_for or ''}")),
+            tuple(placeholder_names(f"{entry.do} {entry.brief or ''} {entry.look_for or ''}")),
             self._range("steps", name, held, entry.temperature, "temperature", "C"),
             self._range("steps", name, held, entry.time, "time", "min"),
             self._sources("steps", name, held, entry.source),

@@ -6,11 +6,11 @@ Every fault is collected with file and line, so that one run of the check shows 
 from __future__ import annotations
 
 import contextlib
-from collections.abc import Mapping
 
 from advisor.drawing import drawing_of
 from advisor.errors import FaultyFile
 from advisor.knowledge.binding import Binder
+from advisor.knowledge.circles import check_circles_of_facts, depths_of
 from advisor.knowledge.compile_amounts import AmountCompiler
 from advisor.knowledge.compile_causes import CauseCompiler
 from advisor.knowledge.compile_context import GRAMS
@@ -18,6 +18,7 @@ from advisor.knowledge.compile_rules import RuleCompiler
 from advisor.knowledge.facts import compile_facts, cut_points
 from advisor.knowledge.formulas import closest
 from advisor.knowledge.likening import with_inherited
+from advisor.knowledge.limits import MOST_FORMULA_STEPS, check_entries, check_limits, check_work, formula_steps
 from advisor.knowledge.merging import Merged
 from advisor.knowledge.rulebase import (
     Quantity,
@@ -39,6 +40,7 @@ def compile_rule_base(merged: Merged, fingerprint: str = "") -> RuleBase:
     if merged.base is None or faults:
         raise FaultyFile(faults)
     spread_causes(merged, faults)
+    check_entries(merged, faults)
     compiler = _Compiler(merged, faults)
     rule_base = compiler.run(fingerprint)
     if faults:
@@ -57,6 +59,7 @@ class _Compiler(RuleCompiler, AmountCompiler, CauseCompiler):
             name: (threshold.amount.likely, threshold.unit.dimension) for name, threshold in self.thresholds.items()
         }
         cuts = cut_points(written.values(), limits)
+        check_limits(self.sections["facts"], cuts, self.faults)
         groups = {**self.base.groups, **self.merged.groups}
         self.facts, variables = compile_facts(self.sections["facts"], cuts, groups, self.faults)
         self.decision_variables = {}
@@ -123,6 +126,8 @@ class _Compiler(RuleCompiler, AmountCompiler, CauseCompiler):
         self._check_pictures()
         self._check_order_of_decisions(result)
         self._check_circles(result)
+        check_circles_of_facts(result.facts, result.variables, self.sections["facts"], self.faults)
+        check_work(result, (argument.condition for d in decisions.values() for argument in d.arguments), self.faults)
         return result
 
     def _check_names(self) -> None:
@@ -193,27 +198,22 @@ class _Compiler(RuleCompiler, AmountCompiler, CauseCompiler):
             needs[name] = {used for case in quantity.cases for used in case.formula.names}
         for amount in rule_base.amounts.values():
             needs.setdefault(amount.entry.material, set()).update(amount.of.names)
-        for name in needs:
-            if name in _reached_from(name, needs):
-                section = "quantities" if name in rule_base.quantities else "materials"
-                held = self.sections[section][name]
-                self.faults.append(
-                    held.fault(
-                        section,
-                        name,
-                        (),
-                        "its amount is computed from itself",
-                        "break the circle of formulas",
-                    )
-                )
-
-
-def _reached_from(start: str, needs: Mapping[str, set[str]]) -> set[str]:
-    seen: set[str] = set()
-    waiting = list(needs.get(start, ()))
-    while waiting:
-        name = waiting.pop()
-        if name not in seen:
-            seen.add(name)
-            waiting.extend(needs.get(name, ()))
-    return seen
+        steps = {
+            name: max((formula_steps(case.formula) for case in quantity.cases), default=0)
+            for name, quantity in rule_base.quantities.items()
+        }
+        for amount in rule_base.amounts.values():
+            steps[amount.entry.material] = max(steps.get(amount.entry.material, 0), formula_steps(amount.of))
+        depths = depths_of(needs, steps)
+        for name, depth in depths.items():
+            section = "quantities" if name in rule_base.quantities else "materials"
+            if section == "materials" and name not in rule_base.materials:
+                continue
+            held = self.sections[section][name]
+            if depth is None:
+                wrong, right = "its amount is computed from itself", "break the circle of formulas"
+            elif depth > MOST_FORMULA_STEPS:
+                wrong, right = "the formulas behind it build on each other too often", "write it more directly"
+            else:
+                continue
+            self.faults.append(held.fault(section, name, (), wrong, right))

@@ -10,13 +10,18 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from itertools import product
+from math import prod
+from typing import TYPE_CHECKING, Literal
+
+from advisor.frozen import frozen
 
 FAILS, OPEN, HOLDS = 0, 1, 2
 """The three truth values; conjunction is their minimum and disjunction their maximum."""
 
-TRUTH_NAMES = ("fails", "open", "holds")
+TruthName = Literal["fails", "open", "holds"]
+
+TRUTH_NAMES: tuple[TruthName, ...] = ("fails", "open", "holds")
 
 State = Sequence[int]
 """For each variable, the cells it may still be in, as bits."""
@@ -26,7 +31,7 @@ TruthFunction = Callable[[State], int]
 _MOST_SPLITS = 256
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Leaf:
     """One variable lies in a set of cells.
 
@@ -49,21 +54,21 @@ class Leaf:
         return Leaf(self.variable, self.full & ~self.inside, self.full, self.opposite, self.words)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Every:
     """All parts hold."""
 
     parts: tuple[Tree, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Either:
     """At least one part holds."""
 
     parts: tuple[Tree, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Named:
     """A finding: a condition with a name and a meaning in words.
 
@@ -170,8 +175,28 @@ def _function(tree: Tree) -> TruthFunction:
         return _leaf_function(tree.variable, tree.inside)
     if isinstance(tree, Named):
         return _function(tree.inner)
-    functions = tuple(_function(part) for part in tree.parts)
-    return _every_function(functions) if isinstance(tree, Every) else _either_function(functions)
+    if isinstance(tree, Every):
+        tests = tuple([(part.variable, part.inside, ~part.inside) for part in tree.parts if isinstance(part, Leaf)])
+        if len(tests) == len(tree.parts):
+            return _tests_function(tests)
+        return _every_function(tuple([_function(part) for part in tree.parts]))
+    return _either_function(tuple([_function(part) for part in tree.parts]))
+
+
+def _tests_function(tests: tuple[tuple[int, int, int], ...]) -> TruthFunction:
+    """All of some tests hold: by far the most frequent kind, so it is one function instead of one for each test."""
+
+    def truth(state: State) -> int:
+        result = HOLDS
+        for variable, inside, outside in tests:
+            cells = state[variable]
+            if cells & outside:
+                if not cells & inside:
+                    return FAILS
+                result = OPEN
+        return result
+
+    return truth
 
 
 def _leaf_function(variable: int, inside: int) -> TruthFunction:
@@ -249,6 +274,13 @@ def _split_function(function: TruthFunction, repeated: tuple[int, ...]) -> Truth
     return truth
 
 
+def _combinations(tree: Tree, repeated: tuple[int, ...]) -> int:
+    """How many combinations of cells may be tried for the variables that are tested in several places."""
+    cells = {leaf.variable: leaf.full.bit_count() for leaf in leaves(tree)}
+    combinations = prod(cells[variable] for variable in repeated)
+    return combinations if combinations <= _MOST_SPLITS else 1
+
+
 class Condition:
     """A compiled condition.
 
@@ -258,20 +290,52 @@ class Condition:
         truth: From what is known of the variables to ``HOLDS``, ``FAILS`` or ``OPEN``.
         variables: The variables it depends on.
         single: The cells of its only variable for which it holds, or None when it has several variables.
+        work: How many tests it takes at most to find its truth.
     """
 
-    __slots__ = ("_merged", "single", "text", "tree", "truth", "variables")
+    __slots__ = ("_merged", "single", "text", "tree", "truth", "variables", "work")
+
+    _merged: Tree
+    single: tuple[int, int] | None
+    truth: TruthFunction
+    variables: frozenset[int]
+    work: int
 
     def __init__(self, text: str, tree: Tree) -> None:
         self.text = text
         self.tree = tree
-        merged = self._merged = _merged(tree)
-        counts = Counter(leaf.variable for leaf in leaves(merged))
-        self.variables = frozenset(counts)
-        self.single: tuple[int, int] | None = (merged.variable, merged.inside) if isinstance(merged, Leaf) else None
+
+    if not TYPE_CHECKING:
+
+        def __getattr__(self, name: str) -> object:
+            # What follows from the tree is made when it is first asked for: one run needs but a part of the rules.
+            if name not in Condition.__slots__:
+                raise AttributeError(name)
+            self._prepare()
+            return getattr(self, name)
+
+    def _prepare(self) -> None:
+        if isinstance(self.tree, Every) and self._is_plain(self.tree):
+            return
+        merged = self._merged = _merged(self.tree)
+        tested = [leaf.variable for leaf in leaves(merged)]
+        self.variables = frozenset(tested)
+        self.single = (merged.variable, merged.inside) if isinstance(merged, Leaf) else None
         function = _function(merged)
-        repeated = tuple(variable for variable, count in sorted(counts.items()) if count > 1)
-        self.truth: TruthFunction = _split_function(function, repeated) if repeated else function
+        counts = Counter(tested)
+        repeated = tuple(sorted(variable for variable, count in counts.items() if count > 1))
+        self.work = len(tested) * _combinations(merged, repeated)
+        self.truth = _split_function(function, repeated) if repeated else function
+
+    def _is_plain(self, tree: Every) -> bool:
+        """Prepare what only joins tests of different variables; most rules do, and nothing is to be merged there."""
+        tests = tuple([(part.variable, part.inside, ~part.inside) for part in tree.parts if type(part) is Leaf])
+        variables = frozenset([variable for variable, _, _ in tests])
+        if len(variables) != len(tree.parts):
+            return False
+        self._merged, self.variables, self.single, self.work = tree, variables, None, len(tests)
+        self.truth = _tests_function(tests)
+        return True
 
     @property
     def words(self) -> str:

@@ -19,12 +19,14 @@ Text = Annotated[
 Id = Annotated[str, StringConstraints(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$", max_length=80)]
 Name = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9]*(_[a-z0-9]+)*$", max_length=60)]
 SourceName = Annotated[str, StringConstraints(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$", max_length=80)]
+Brief = Annotated[Text, StringConstraints(max_length=110)]
 Condition = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=2000)]
 Formula = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=1000)]
 Sources = Text | Annotated[list[Text], Field(min_length=1)]
 
 Stance = Literal["require", "rule_out", "for", "against"]
 Severity = Literal["deadly", "grave", "moderate"]
+SourceKind = Literal["published", "practice", "memory", "calculation"]
 Status = Literal["draft", "checked", "retired"]
 
 
@@ -39,7 +41,7 @@ class Entry(BaseModel):
     """Base of all entries: frozen, and unknown keys are faults."""
 
     model_config = ConfigDict(
-        frozen=True, extra="forbid", coerce_numbers_to_str=True, json_schema_extra=_refuse_other_names
+        frozen=True, extra="forbid", coerce_numbers_to_str=True, defer_build=True, json_schema_extra=_refuse_other_names
     )
 
 
@@ -73,7 +75,7 @@ class SourceEntry(Entry):
         note: Edition, series, how it was read.
     """
 
-    kind: Literal["published", "practice", "memory", "calculation"]
+    kind: SourceKind
     author: Text | None = None
     title: Text | None = None
     year: Text | None = None
@@ -293,6 +295,7 @@ class HazardEntry(Entry):
 
     Attributes:
         title: Its name.
+        brief: The controls that matter most in one line, for the sheet on the wall; true for every batch.
         severity: ``deadly``, ``grave`` or ``moderate``.
         when: It is attached unless this is excluded.
         harm: What it does to people.
@@ -304,6 +307,7 @@ class HazardEntry(Entry):
 
     id: Id
     title: Text
+    brief: Brief | None = None
     severity: Severity
     when: Condition
     harm: Text
@@ -321,6 +325,7 @@ class StepEntry(Entry):
         order: Its place within the stage.
         when: The condition under which it is part of the plan.
         do: What to do; ``{material}`` and ``{quantity}`` are replaced by weighed amounts.
+        brief: The same in one line, for the sheet on the wall.
         look_for: What shows that it is right, or wrong.
         temperature: Temperature of the work.
         time: How long it takes.
@@ -336,6 +341,7 @@ class StepEntry(Entry):
     order: Annotated[float, Field(ge=0, le=100_000)]
     when: Condition
     do: Text
+    brief: Brief | None = None
     look_for: Text | None = None
     temperature: Text | RangeEntry | None = None
     time: Text | RangeEntry | None = None

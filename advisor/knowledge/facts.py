@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Iterable, Mapping
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from advisor.errors import Fault
 from advisor.knowledge import grammar
 from advisor.knowledge.conditions import Condition
-from advisor.knowledge.merging import Held
 from advisor.knowledge.rulebase import Fact, Implied, Several, Value, Variable
 from advisor.measures import Dimension, Range, Unit, format_measure, parse_measure, unit_named
 from advisor.measures.units import MeasureError, kind_of
+
+if TYPE_CHECKING:
+    from advisor.knowledge.merging import Held
 
 Limits = Mapping[str, tuple[float, Dimension]]
 """Value and dimension of each threshold."""
@@ -181,17 +184,10 @@ def possible_cells(fact: Fact) -> int:
 
 def cells_of_range(fact: Fact, amount: Range) -> int:
     """The cells that hold at least one value of the range, as bits."""
-    cells = 0
-    for position in range(2 * len(fact.cuts) + 1):
-        if position % 2:
-            inside = amount.low <= fact.cuts[position // 2] <= amount.high
-        else:
-            above = position == 0 or amount.high > fact.cuts[position // 2 - 1]
-            below = position == 2 * len(fact.cuts) or amount.low < fact.cuts[position // 2]
-            inside = above and below
-        if inside:
-            cells |= 1 << position
-    return cells
+    # The cells from the one that holds the low end to the one that holds the high end.
+    first = bisect_left(fact.cuts, amount.low) + bisect_right(fact.cuts, amount.low)
+    last = bisect_left(fact.cuts, amount.high) + bisect_right(fact.cuts, amount.high)
+    return (1 << (last + 1)) - (1 << first)
 
 
 def cells_of_value(fact: Fact, value: Value, variables: list[Variable] | tuple[Variable, ...]) -> list[tuple[int, int]]:

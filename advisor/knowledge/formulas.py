@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 
+from advisor.frozen import frozen
 from advisor.knowledge.grammar import FormulaTree, GrammarError, Operation, Term
 from advisor.measures import DIMENSIONLESS, Dimension, Range, unit_named
 from advisor.measures.units import MeasureError, kind_of, parse_measure
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Formula:
     """A formula ready to evaluate.
 
@@ -34,6 +35,7 @@ class Formula:
         Raises:
             KeyError: If a name is missing from ``known``.
             ZeroDivisionError: If it divides by a range that holds zero.
+            ValueError: If the result is greater than any number.
         """
         return self._of(self.tree, known)
 
@@ -93,7 +95,10 @@ def compile_formula(text: str, tree: FormulaTree, dimensions: Mapping[str, Dimen
                 raise GrammarError(str(problem), "write a number with a known unit") from None
             term_dimension[amount.text] = unit.dimension
         else:
-            constants[amount.text] = Range.exact(float(amount.text))
+            number = float(amount.text)
+            if not math.isfinite(number):
+                raise GrammarError(f"the number '{amount.text[:40]}' is too large", "write a plain decimal number")
+            constants[amount.text] = Range.exact(number)
             term_dimension[amount.text] = DIMENSIONLESS
     return Formula(text, tree, constants, _dimension(tree, term_dimension), frozenset(names))
 
@@ -114,10 +119,16 @@ def _dimension(tree: FormulaTree, known: Mapping[str, Dimension]) -> Dimension:
     return left
 
 
+_LONGEST_NAME, _MOST_NAMES = 80, 2_000
+
+
 def closest(name: str, known: Mapping[str, object] | list[str]) -> str:
     """A hint at the closest valid name, for error messages; empty when none is close."""
     # Imported here: only faults need it, and it is slow to load.
     from difflib import get_close_matches
 
+    if len(name) > _LONGEST_NAME or len(known) > _MOST_NAMES:
+        # Looking would take longer than reading the list.
+        return ""
     near = get_close_matches(name, list(known), n=1, cutoff=0.6)
     return f" (closest: {near[0]})" if near else ""

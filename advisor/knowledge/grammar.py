@@ -14,8 +14,9 @@ Nothing here is ever run as code: the text becomes a tree of the classes below, 
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from typing import Literal
+
+from advisor.frozen import frozen
 
 Operator = Literal["<", "<=", ">", ">=", "="]
 
@@ -34,7 +35,7 @@ class GrammarError(ValueError):
         self.right = right
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Amount:
     """A number with an optional unit, or the name of a threshold."""
 
@@ -43,14 +44,14 @@ class Amount:
     name: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Word:
     """A yes_no fact or a finding, standing alone."""
 
     name: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class IsOneOf:
     """A choice or a decision has one of the options."""
 
@@ -59,7 +60,7 @@ class IsOneOf:
     negated: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Has:
     """A several-fact holds any, all or none of the options."""
 
@@ -68,7 +69,7 @@ class Has:
     options: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Compares:
     """A quantity against an amount."""
 
@@ -77,7 +78,7 @@ class Compares:
     amount: Amount
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Between:
     """A quantity between two amounts, both included."""
 
@@ -86,21 +87,21 @@ class Between:
     high: Amount
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Not:
     """The part does not hold."""
 
     part: Written
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class AllOf:
     """Every part holds."""
 
     parts: tuple[Written, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class AnyOf:
     """At least one part holds."""
 
@@ -110,14 +111,14 @@ class AnyOf:
 Written = Word | IsOneOf | Has | Compares | Between | Not | AllOf | AnyOf
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Term:
     """A name or an amount in a formula."""
 
     amount: Amount
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Operation:
     """Two parts of a formula joined by an operator."""
 

@@ -8,16 +8,17 @@ properties of the concentrate are replaced by those of the piece.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from advisor.errors import Fault
+from advisor.frozen import frozen
 from advisor.knowledge.conditions import Condition, Either, Every, Leaf, Named, Tree
 from advisor.knowledge.entries import DecisionOptionEntry
 from advisor.knowledge.facts import cells_of_value
 from advisor.knowledge.rulebase import Argument, Decision, RuleBase
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Likeness:
     """What stands for what while the work of one option is looked at.
 

@@ -4,23 +4,25 @@ from __future__ import annotations
 
 import contextlib
 import hashlib
-import json
 import os
 import re
-import tempfile
 from collections.abc import Sequence
+from itertools import islice
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING
 
 from advisor import __version__
 from advisor.errors import Fault, FaultyFile, InputError
-from advisor.knowledge.locations import shipped, shown_name
-from advisor.knowledge.rulebase import RuleBase
+from advisor.knowledge.locations import shipped, shown_name, spoken
 from advisor.knowledge.yaml_reader import MOST_BYTES, Document, decode
 
+if TYPE_CHECKING:
+    from advisor.knowledge.rulebase import RuleBase
+
 SHIPPED_LAYER = "shipped rules"
-_MOST_FILES = 500
-_CACHE_FORMAT = 1
+_MOST_FILES, _MOST_LOOKED_AT = 500, 5_000
+_MOST_LAYER_BYTES = 12_000_000
+_MOST_KEPT = 8
 
 
 def rule_files(folder: Path) -> list[Path]:
@@ -33,11 +35,17 @@ def rule_files(folder: Path) -> list[Path]:
         if not folder.is_dir():
             what = "is a file, not a folder" if folder.exists() else "does not exist"
             raise InputError(f"the rules folder {folder} {what}; name a folder that holds .yaml files")
-        found = sorted(path for path in folder.rglob("*") if path.suffix in (".yaml", ".yml") and path.is_file())
+        seen = list(islice(folder.rglob("*"), _MOST_LOOKED_AT + 1))
+        found = sorted(path for path in seen if path.suffix in (".yaml", ".yml") and path.is_file())
     except OSError as problem:
         raise InputError(
             f"the rules folder {folder} cannot be read ({problem.strerror}); check its permissions"
         ) from None
+    if len(seen) > _MOST_LOOKED_AT:
+        raise InputError(
+            f"the rules folder {folder} holds more than {_MOST_LOOKED_AT} files and folders;"
+            " name the folder with your rules only"
+        )
     if not found:
         raise InputError(f"the rules folder {folder} holds no .yaml file; name the folder with your rules")
     if len(found) > _MOST_FILES:
@@ -59,21 +67,15 @@ def load_rule_base(own_folders: Sequence[Path] = (), *, use_cache: bool = True, 
         FaultyFile: With every fault in the files.
         InputError: If a folder or file cannot be read.
     """
-    from advisor.knowledge.compiling import compile_rule_base
-    from advisor.knowledge.merging import merge
-
     layers = [(SHIPPED_LAYER, _read_layer(shipped("rules"), diagnosis))]
-    layers += [(str(folder), _read_layer(folder, diagnosis)) for folder in own_folders]
+    layers += [(spoken(folder), _read_layer(folder, diagnosis)) for folder in own_folders]
     fingerprint = _fingerprint(layers)
-    cached = _cached_documents(fingerprint) if use_cache else None
-    if cached is not None:
-        # What the cache holds may be damaged, or checked by an older program: then the files themselves are read.
-        with contextlib.suppress(FaultyFile):
-            return compile_rule_base(merge(cached), fingerprint)
-    documents = _parsed(layers)
-    rule_base = compile_rule_base(merge(documents), fingerprint)
-    if use_cache:
-        _store(fingerprint, documents)
+    kept = _cache_file(fingerprint) if use_cache else None
+    rule_base = _cached(kept, fingerprint) if kept is not None else None
+    if rule_base is None:
+        rule_base = _compiled(layers, fingerprint)
+        if kept is not None:
+            _store(kept, rule_base)
     return rule_base
 
 
@@ -86,14 +88,21 @@ _OF_DIAGNOSIS = re.compile(rb"^consultation:", re.MULTILINE)
 
 def _read_layer(folder: Path, diagnosis: bool) -> list[tuple[str, bytes]]:
     contents = []
+    whole = 0
     for path in rule_files(folder):
         name = shown_name(path)
         try:
             if path.stat().st_size > MOST_BYTES:
                 raise InputError(f"{name} is larger than {MOST_BYTES // 1_000_000} MB; split it into smaller files")
             content = path.read_bytes()
+            whole += len(content)
         except OSError as problem:
             raise InputError(f"{name} cannot be read ({problem.strerror}); check its permissions") from None
+        if whole > _MOST_LAYER_BYTES:
+            raise InputError(
+                f"the rules folder {folder} holds more than {_MOST_LAYER_BYTES // 1_000_000} MB of rules;"
+                " take out what is not needed"
+            )
         if diagnosis or not _OF_DIAGNOSIS.search(content):
             contents.append((name, content))
     return contents
@@ -103,10 +112,18 @@ def _fingerprint(layers: _Layers) -> str:
     digest = hashlib.sha256()
     for title, files in layers:
         for name, content in files:
-            for part in (title.encode(), name.encode(), content):
+            for part in (os.fsencode(title), os.fsencode(name), content):
                 digest.update(len(part).to_bytes(8, "big"))
                 digest.update(part)
     return digest.hexdigest()
+
+
+def _compiled(layers: _Layers, fingerprint: str) -> RuleBase:
+    """The rule base from the files themselves."""
+    from advisor.knowledge.compiling import compile_rule_base
+    from advisor.knowledge.merging import merge
+
+    return compile_rule_base(merge(_parsed(layers)), fingerprint)
 
 
 def _parsed(layers: _Layers) -> list[tuple[str, list[Document]]]:
@@ -140,61 +157,52 @@ def cache_folder() -> Path:
     return Path.home() / ".cache" / "advisor"
 
 
-def _cache_file(fingerprint: str) -> Path:
-    return cache_folder() / f"rules-{__version__}-{_CACHE_FORMAT}-{fingerprint[:32]}.json"
+def _cache_file(fingerprint: str) -> Path | None:
+    """The file of the cache for these rules and this very program; None where there is no place for one."""
+    from advisor.knowledge.image import program_stamp
 
-
-def _cached_documents(fingerprint: str) -> list[tuple[str, list[Document]]] | None:
-    """The parsed files from the cache, or None; a damaged or foreign cache file counts as none."""
     try:
-        stored = json.loads(_cache_file(fingerprint).read_text(encoding="utf-8"))
-        if stored["fingerprint"] != fingerprint:
-            return None
-        return [
-            (title, [Document(name, data, _lines(lines)) for name, data, lines in documents])
-            for title, documents in stored["layers"]
-        ]
-    except (OSError, ValueError, KeyError, TypeError, RecursionError, RuntimeError):
+        key = hashlib.sha256(f"{fingerprint} {program_stamp()}".encode()).hexdigest()
+        return cache_folder() / f"rules-{__version__}-{key[:32]}.image"
+    except (OSError, RuntimeError):
+        # RuntimeError: the person has no home.
         return None
 
 
-def _lines(stored: list[list[Any]]) -> dict[tuple[str | int, ...], int]:
-    return {tuple(path): line for path, line in stored}
+def _cached(path: Path, fingerprint: str) -> RuleBase | None:
+    """The rule base from the cache, or None; a damaged or foreign file counts as none."""
+    from advisor.knowledge import image
+
+    try:
+        rule_base = image.read(path.read_bytes())
+    except OSError:
+        return None
+    return rule_base if rule_base is not None and rule_base.fingerprint == fingerprint else None
 
 
-def _store(fingerprint: str, layers: list[tuple[str, list[Document]]]) -> None:
+def _store(target: Path, rule_base: RuleBase) -> None:
     """Write the cache; a full disk or a read-only home only costs time at the next start."""
-    content = {
-        "fingerprint": fingerprint,
-        "layers": [
-            (
-                title,
-                [
-                    # Entries' own lines are enough to show where a checked rule stands.
-                    (d.name, d.data, [(path, line) for path, line in d.lines.items() if len(path) <= 2])
-                    for d in documents
-                ],
-            )
-            for title, documents in layers
-        ],
-    }
+    # Loaded here: few runs write, and it brings much with it.
+    import tempfile
+
+    from advisor.knowledge import image
+
     temporary = ""
     try:
-        target = _cache_file(fingerprint)
         target.parent.mkdir(parents=True, exist_ok=True)
-        with tempfile.NamedTemporaryFile("w", encoding="utf-8", dir=target.parent, suffix=".new", delete=False) as file:
+        with tempfile.NamedTemporaryFile("wb", dir=target.parent, suffix=".new", delete=False) as file:
             temporary = file.name
-            json.dump(content, file)
+            file.write(image.written(rule_base))
         os.replace(temporary, target)
         temporary = ""
         _drop_old(target)
-    except (OSError, RuntimeError):
+    except OSError:
         if temporary:
             with contextlib.suppress(OSError):
                 os.unlink(temporary)
 
 
 def _drop_old(newest: Path) -> None:
-    kept = sorted(newest.parent.glob("rules-*.json"), key=lambda path: path.stat().st_mtime, reverse=True)
-    for path in kept[8:]:
+    kept = sorted(newest.parent.glob("rules-*"), key=lambda path: path.stat().st_mtime, reverse=True)
+    for path in kept[_MOST_KEPT:]:
         path.unlink(missing_ok=True)

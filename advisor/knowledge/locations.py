@@ -29,5 +29,10 @@ def shown_name(path: Path) -> str:
         except AdvisorError:
             continue
         if path.is_relative_to(root):
-            return f"{folder}/{path.relative_to(root).as_posix()}"
-    return str(path)
+            return f"{folder}/{spoken(path.relative_to(root))}"
+    return spoken(path)
+
+
+def spoken(path: Path) -> str:
+    """A path as text that can be shown and stored; a name in another encoding gets question marks."""
+    return str(path).encode("utf-8", "replace").decode("utf-8")

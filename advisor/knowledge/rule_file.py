@@ -35,10 +35,11 @@ from advisor.knowledge.entries import (
 class RuleFile(Entry):
     """One rule file: any of these sections, in any file.
 
-    A file of ``consultation: diagnose`` is used only when what came out is diagnosed, together with all others.
+    A file of ``consultation: diagnose`` is used only when what came out is diagnosed, together with all others; one
+    of ``consultation: train`` only draws and marks drills.
     """
 
-    consultation: Literal["diagnose"] | None = None
+    consultation: Literal["diagnose", "train"] | None = None
     base: RuleBaseEntry | None = None
     sources: dict[SourceName, SourceEntry] = {}
     facts: dict[Name, FactEntry] = {}

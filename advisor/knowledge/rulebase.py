@@ -3,33 +3,38 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
+from typing import TYPE_CHECKING
 
-from advisor.drawing import Drawing
-from advisor.knowledge.cause_entries import CauseEntry, CorrectionEntry, NextBatchEntry, PieceEntry
-from advisor.knowledge.conditions import Condition
-from advisor.knowledge.entries import (
-    AmountEntry,
-    ArgumentEntry,
-    CheckEntry,
-    DecisionEntry,
-    ExpectationEntry,
-    FactEntry,
-    HazardEntry,
-    MaterialEntry,
-    MineralEntry,
-    QuantityEntry,
-    ReferralEntry,
-    SourceEntry,
-    StepEntry,
-    TableEntry,
-    ThresholdEntry,
-)
-from advisor.knowledge.formulas import Formula
+from advisor.frozen import frozen
 from advisor.measures import Range, Unit
 
+if TYPE_CHECKING:
+    from advisor.drawing import Drawing
+    from advisor.knowledge.cause_entries import CauseEntry, CorrectionEntry, NextBatchEntry, PieceEntry
+    from advisor.knowledge.conditions import Condition
+    from advisor.knowledge.entries import (
+        AmountEntry,
+        ArgumentEntry,
+        CheckEntry,
+        DecisionEntry,
+        ExpectationEntry,
+        FactEntry,
+        HazardEntry,
+        MaterialEntry,
+        MineralEntry,
+        QuantityEntry,
+        ReferralEntry,
+        SourceEntry,
+        SourceKind,
+        StepEntry,
+        TableEntry,
+        ThresholdEntry,
+    )
+    from advisor.knowledge.formulas import Formula
 
-@dataclass(frozen=True, slots=True)
+
+@frozen
 class Origin:
     """Where an entry stands.
 
@@ -44,7 +49,7 @@ class Origin:
     layer: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Source:
     """One reference to a source.
 
@@ -55,11 +60,11 @@ class Source:
     """
 
     name: str
-    kind: str
+    kind: SourceKind
     text: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Variable:
     """Something that conditions test.
 
@@ -81,7 +86,7 @@ class Variable:
         return (1 << len(self.cells)) - 1
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Several:
     """What is known of a list: items surely there, and items that may be there.
 
@@ -98,7 +103,7 @@ Value = bool | str | Several | Range
 """The value of a fact: yes/no, an option, a list of items, or an amount in inside units."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Implied:
     """A value that follows when a condition holds."""
 
@@ -106,7 +111,7 @@ class Implied:
     value: Value
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Fact:
     """One thing that can be asked.
 
@@ -142,7 +147,7 @@ class Fact:
         return self.entry.label
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Threshold:
     """A named limit."""
 
@@ -154,7 +159,7 @@ class Threshold:
     origin: Origin
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Finding:
     """A named condition."""
 
@@ -164,7 +169,7 @@ class Finding:
     origin: Origin
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Argument:
     """Something that speaks about options of one decision.
 
@@ -192,7 +197,7 @@ class Argument:
         return self.entry.id
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Decision:
     """Something to be decided.
 
@@ -231,7 +236,7 @@ class Decision:
         return self.entry.options[option].title
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Control:
     """What to do against a hazard, always or under a condition."""
 
@@ -240,7 +245,7 @@ class Control:
     sources: tuple[Source, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Hazard:
     """What can hurt people."""
 
@@ -251,7 +256,7 @@ class Hazard:
     origin: Origin
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Step:
     """One step of a plan; temperatures in °C and times in min.
 
@@ -268,7 +273,7 @@ class Step:
     origin: Origin
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Material:
     """A reagent or collector."""
 
@@ -279,7 +284,7 @@ class Material:
     origin: Origin
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class QuantityCase:
     """One formula and when it is used; without a condition always."""
 
@@ -287,7 +292,7 @@ class QuantityCase:
     formula: Formula
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Quantity:
     """A quantity derived from the answers."""
 
@@ -299,7 +304,7 @@ class Quantity:
     origin: Origin
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Weighing:
     """How much of a material is weighed out, in grams."""
 
@@ -311,7 +316,7 @@ class Weighing:
     origin: Origin
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Expectation:
     """What comes out."""
 
@@ -323,7 +328,7 @@ class Expectation:
     origin: Origin
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Referral:
     """Where a licensed professional or local code decides."""
 
@@ -333,7 +338,7 @@ class Referral:
     origin: Origin
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Check:
     """A formula of the answers that cannot be above a limit."""
 
@@ -343,7 +348,7 @@ class Check:
     origin: Origin
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class MineralRecord:
     """A mineral of concentrates."""
 
@@ -354,7 +359,7 @@ class MineralRecord:
     origin: Origin
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Table:
     """A table of figures.
 
@@ -370,7 +375,7 @@ class Table:
     origin: Origin
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class NextBatch:
     """One changed line of the plan of the next batch."""
 
@@ -379,7 +384,7 @@ class NextBatch:
     sources: tuple[Source, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Cause:
     """Why something came out as it did.
 
@@ -396,7 +401,7 @@ class Cause:
     origin: Origin
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Piece:
     """A kind of piece in hand, with the answers that stand for it."""
 
@@ -406,7 +411,7 @@ class Piece:
     origin: Origin
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class CorrectionFigure:
     """A figure of a correction, from a computation of the metallurgy."""
 
@@ -416,7 +421,7 @@ class CorrectionFigure:
     origin: Origin
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Override:
     """A rule of a lower layer that a higher one replaced or switched off."""
 
@@ -427,7 +432,7 @@ class Override:
     reason: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class RuleBase:
     """Everything the rule files say, compiled; see the classes above for each part.
 

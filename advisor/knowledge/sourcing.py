@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import TYPE_CHECKING
 
-from advisor.knowledge.entries import SourceEntry
 from advisor.knowledge.formulas import closest
 from advisor.knowledge.rulebase import Source
+
+if TYPE_CHECKING:
+    from advisor.knowledge.entries import SourceEntry
 
 _PLAIN_WORDS = {
     "practice": "common practice, no source",

@@ -4,19 +4,26 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from advisor.errors import Fault
-from advisor.knowledge.cause_entries import CauseEntry
-from advisor.knowledge.entries import ArgumentEntry, DecisionOptionEntry
-from advisor.knowledge.merging import Merged
+
+if TYPE_CHECKING:
+    from advisor.knowledge.cause_entries import CauseEntry
+    from advisor.knowledge.entries import ArgumentEntry
+    from advisor.knowledge.merging import Merged
 
 CAUSE, REMEDY, LOOKED_AT = "cause", "remedy", "look_at"
 """The decision about causes, the decision about the correction, and the fact that says what is looked at."""
 
+NOTHING = "none_needed"
+"""The correction that nothing has to be put right."""
+
 
 def spread_causes(merged: Merged, faults: list[Fault]) -> None:
     """Turn every cause into an option of the decision about causes, and its signs into arguments."""
+    from advisor.knowledge.entries import DecisionOptionEntry
+
     causes = merged.sections["causes"]
     if not causes:
         return
@@ -37,6 +44,12 @@ def spread_causes(merged: Merged, faults: list[Fault]) -> None:
         for path, entry in _arguments(name, cause.entry):
             spread = replace(cause, entry=entry, path=(*cause.path, *path))
             merged.sections["arguments"][entry.id] = spread
+    remedy = merged.sections["decisions"].get(REMEDY)
+    if remedy is not None and {NOTHING, remedy.entry.fallback} <= set(remedy.entry.options):
+        for name, entry in _on_the_whole({name: cause.entry for name, cause in causes.items()}, remedy.entry.fallback):
+            merged.sections["arguments"][entry.id] = replace(
+                causes[name], entry=entry, path=(*causes[name].path, "put_right")
+            )
 
 
 def _arguments(name: str, cause: CauseEntry) -> Iterator[tuple[tuple[str | int, ...], ArgumentEntry]]:
@@ -57,6 +70,8 @@ def _arguments(name: str, cause: CauseEntry) -> Iterator[tuple[tuple[str | int, 
         about = {"id": f"{plain}-{number}", "about": f"{CAUSE}.{name}", "limits": sign.limits, "source": sign.source}
         yield ("signs", number - 1), _argument(**about, **fields)
     for number, by in enumerate(cause.put_right, 1):
+        if by.remedy == NOTHING and by.says == "for":
+            continue
         taken = f"{CAUSE} has {name}"
         yield (
             ("put_right", number - 1),
@@ -72,6 +87,52 @@ def _arguments(name: str, cause: CauseEntry) -> Iterator[tuple[tuple[str | int, 
         )
 
 
+def _on_the_whole(causes: dict[str, CauseEntry], fallback: str) -> Iterator[tuple[str, ArgumentEntry]]:
+    """Stage by stage: harmless causes speak with one voice for going on, and any fault speaks against going on.
+
+    However many things are as they should be, they never outvote one fault.
+    """
+    for stage in dict.fromkeys(stage for cause in causes.values() for stage in cause.stages):
+        harmless, faults = [], []
+        for name, cause in causes.items():
+            if stage not in cause.stages:
+                continue
+            speaking = [by for by in cause.put_right if by.remedy == NOTHING and by.says == "for"]
+            taken = f"{CAUSE} has {name}"
+            harmless += [(name, f"({taken} and ({by.when}))" if by.when else taken) for by in speaking]
+            if not speaking:
+                faults.append(name)
+        plain = stage.replace("_", "-")
+        if harmless:
+            yield (
+                harmless[0][0],
+                _argument(
+                    id=f"nothing-to-put-right-{plain}",
+                    about=f"{REMEDY}.{NOTHING}",
+                    says="for",
+                    strength="strong",
+                    when=f"{LOOKED_AT} is {stage} and ({' or '.join(when for _, when in harmless)})",
+                    reason="What was seen is as it should be, or does no harm.",
+                    source="practice",
+                ),
+            )
+        if faults:
+            yield (
+                faults[0],
+                _argument(
+                    id=f"something-to-put-right-{plain}",
+                    about=f"{REMEDY}.{fallback}",
+                    says="for",
+                    strength="slight",
+                    when=f"{LOOKED_AT} is {stage} and {CAUSE} has any of ({', '.join(faults)})",
+                    reason="Something is wrong with it.",
+                    source="practice",
+                ),
+            )
+
+
 def _argument(**fields: Any) -> ArgumentEntry:
     """An argument from parts that were validated with their cause."""
+    from advisor.knowledge.entries import ArgumentEntry
+
     return ArgumentEntry.model_construct(None, lifted_by=None, status="checked", **{"limits": None, **fields})

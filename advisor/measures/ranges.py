@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
+
+from advisor.frozen import frozen
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Range:
     """Low, likely and high value of one quantity, in one unit.
 

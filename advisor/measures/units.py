@@ -10,9 +10,9 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass
 
 from advisor.errors import InputError
+from advisor.frozen import frozen
 from advisor.measures.ranges import Range
 
 Dimension = tuple[int, int, int, int, int, int]
@@ -47,7 +47,7 @@ class MeasureError(InputError):
     """A written amount cannot be understood; the message says what would be right."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Unit:
     """One unit of measure.
 

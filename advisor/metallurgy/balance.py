@@ -9,9 +9,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 
 from advisor.errors import InputError
+from advisor.frozen import frozen
 from advisor.measures import Range
 from advisor.metallurgy.bounds import range_within, within
 from advisor.metallurgy.figures import Figure
@@ -26,7 +26,7 @@ _SUMMED = "calculation, sum of weight times assay"
 _SQUARES = "calculation, errors of scale and assay added in squares"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class TwoProduct:
     """What a table or a pan made of its feed.
 
@@ -99,7 +99,7 @@ def _figure(name: str, title: str, amount: Range, unit: str, how: str) -> Figure
     return Figure(name, title, amount, unit, how, _TWO_PRODUCT)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Holding:
     """Something weighed that holds gold: the feed, the bead, the slag, a cupel.
 
@@ -146,7 +146,7 @@ class Holding:
         return Figure(name, f"gold in the {self.title}", amount, "g", how, _SUMMED)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class GoldBalance:
     """The gold of a batch, in and out.
 

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
 
 from advisor.errors import InputError
+from advisor.frozen import frozen
 from advisor.measures import Range, unit_named
 from advisor.metallurgy.bounds import range_within, within
 from advisor.metallurgy.figures import Figure
@@ -15,7 +15,7 @@ _PERMILLE = 1000.0
 _MOST_G = 1e6
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class BeadColour:
     """A colour of clean beads of gold and silver.
 
@@ -50,7 +50,7 @@ def colour_agrees(fineness: Range, colour: BeadColour) -> bool:
     return fineness.low <= colour.permille.high and colour.permille.low <= fineness.high
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class GoldContent:
     """Fine gold of a bead.
 

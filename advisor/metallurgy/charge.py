@@ -12,9 +12,9 @@ strongly alkaline (Beringer 1904, p. 93), so its window lies lower than that of 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from advisor.errors import InputError
+from advisor.frozen import frozen
 from advisor.measures import Range
 from advisor.measures.units import format_number
 from advisor.metallurgy.charge_data import ChargeData, Limit
@@ -32,7 +32,7 @@ from advisor.metallurgy.slag import name_of_degree
 _PER = 100.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Place:
     """Where the charge is smelted and what it may cost.
 
@@ -47,7 +47,7 @@ class Place:
     pressure_kpa: float = STANDARD_PRESSURE_KPA
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Assessment:
     """What a charge does.
 
@@ -78,7 +78,7 @@ class Assessment:
         return _named(self.figures, name)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ChargePlan:
     """What to weigh, and what comes of it.
 

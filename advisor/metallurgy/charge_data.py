@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from advisor.errors import InputError
+from advisor.frozen import frozen
 from advisor.measures import Range
 from advisor.metallurgy.iron_method import IronUptake
 from advisor.metallurgy.minerals import Mineral
@@ -18,7 +18,7 @@ METHODS = ("iron", "nitre", "roast", "flux")
 """Ways to smelt: with an iron rod, with nitre, after a roast, with flux alone."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Reagent:
     """Something that is weighed into the pot.
 
@@ -63,7 +63,7 @@ class Reagent:
         }
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class CollectorOxide:
     """An oxide that turns to collector metal.
 
@@ -103,7 +103,7 @@ class CollectorOxide:
         return self.reduced.made_per_gram("O2", self.formula)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Limit:
     """What to know of a charge, and what to do about it.
 
@@ -143,7 +143,7 @@ class Limit:
         return {limit.key: limit for limit in made}
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ChargeData:
     """Everything the charge needs from the rule base.
 

@@ -7,9 +7,9 @@ of the practical figures; they bound each product by itself and need not add up 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from advisor.errors import InputError
+from advisor.frozen import frozen
 from advisor.measures import Range
 from advisor.metallurgy.amounts import ONE, ZERO, positive, rest, total
 from advisor.metallurgy.bounds import range_within
@@ -32,7 +32,7 @@ Grams = Mapping[str, Range]
 """Masses in g by formula."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Charge:
     """A charge as weighed.
 
@@ -49,7 +49,7 @@ class Charge:
     rod_g: Range | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Melt:
     """What a charge melts to.
 

@@ -9,8 +9,8 @@ Text-book of Assaying (1904), pp. 91-96.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
+from advisor.frozen import frozen
 from advisor.measures import Range
 from advisor.metallurgy.amounts import ZERO, positive, rest, share, total
 from advisor.metallurgy.charge_data import ChargeData
@@ -18,7 +18,7 @@ from advisor.metallurgy.concentrate import Concentrate, MineralMass
 from advisor.metallurgy.iron_method import burns
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class OxygenNeeds:
     """Oxygen wanted and offered, in grams as found in practice.
 
@@ -37,7 +37,7 @@ class OxygenNeeds:
     collector_g: Range
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class OxygenAccount:
     """How the account closes, as shares of what there is.
 

@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from advisor.errors import InputError
+from advisor.frozen import frozen
 from advisor.measures import Range
 from advisor.measures.units import format_number
 from advisor.metallurgy.amounts import ZERO, cited, positive
@@ -29,7 +30,7 @@ NO_COLLECTOR = "none"
 _LEAST_WEIGHED_G = 1e-9
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Wish:
     """What charge is wanted and what is at hand.
 

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from advisor.errors import InputError
+from advisor.frozen import frozen
 from advisor.measures import Range
 from advisor.metallurgy.amounts import cited
 from advisor.metallurgy.cupel_charge import NONE_G, CupelCharge
@@ -13,7 +12,7 @@ from advisor.metallurgy.figures import Figure
 from advisor.metallurgy.rows import Note, said
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class CollectorNeed:
     """How much collector, and what to know about it.
 

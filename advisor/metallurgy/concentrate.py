@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 
 from advisor.errors import InputError
+from advisor.frozen import frozen
 from advisor.measures import Range
 from advisor.measures.units import format_number
 from advisor.metallurgy.amounts import ZERO, cited, positive, rest, total
@@ -20,7 +20,7 @@ _ASSAY_MAY_ADD_UP_TO = 1.03
 _OXIDES_OF_ASSAY = {"SiO2": "Si", "CaO": "Ca", "TiO2": "Ti"}
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class MineralMass:
     """How much of one mineral there is.
 
@@ -33,7 +33,7 @@ class MineralMass:
     mass_g: Range
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Concentrate:
     """A dry concentrate as minerals.
 

@@ -12,9 +12,9 @@ range; every gram then is a wide range too. Grams grow in step with the piece.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from advisor.errors import InputError
+from advisor.frozen import frozen
 from advisor.measures import Range
 from advisor.metallurgy.amounts import ZERO, cited
 from advisor.metallurgy.bounds import range_within
@@ -43,7 +43,7 @@ _PARTS = {
 """Tables of one shape, and the topic under which ``CorrectionTables.at`` finds their rows."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class MatteKind:
     """A kind of matte and what iron does to it.
 
@@ -96,7 +96,7 @@ def _iron(reaction: Reaction, formula: str) -> float:
     return reaction.grams_per_gram("Fe", formula) if "Fe" in reaction.left else 0.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class CorrectionTables:
     """All figures of the corrections.
 

@@ -6,8 +6,7 @@ published for bismuth; its grams are practice and never converted from lead.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from advisor.frozen import frozen
 from advisor.measures import Range
 from advisor.metallurgy.amounts import ONE, positive
 from advisor.metallurgy.corrections import CorrectionTables, figure, fraction, piece_g
@@ -25,7 +24,7 @@ GOLD_UNKNOWN = Range(0.0, 0.85, 1.0)
 """Gold of a bead whose fineness nobody knows."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Bead:
     """A bead as it looks.
 

@@ -6,8 +6,9 @@ Metallurgy of Gold, p. 506. No figure is published for bismuth.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from advisor.frozen import frozen
 from advisor.measures import Range
 from advisor.metallurgy.amounts import ONE, cited, positive, share
 from advisor.metallurgy.corrections import CorrectionTables, figure, heat_c, part_of, piece_g, plain, some_g
@@ -34,7 +35,7 @@ _LEAST_CUPEL_G = 0.5
 _NOT_PUBLISHED = "nothing is published for bismuth"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Cupelling:
     """One more cupelling.
 
@@ -115,7 +116,7 @@ def opening_c(collector: Collector, kind: str, tables: CupellationTables) -> Fig
     return figure("cupel_temperature_c", "heat to open", amount, "C", how, *(stage.source for stage in stages))
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class FirstCupel:
     """The cupels at hand.
 

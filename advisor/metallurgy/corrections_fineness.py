@@ -5,8 +5,7 @@ Sources: C. and J. J. Beringer, A Text-book of Assaying (1904), pp. 105, 148; th
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from advisor.frozen import frozen
 from advisor.measures import Range
 from advisor.metallurgy.amounts import ONE, positive
 from advisor.metallurgy.bounds import range_within
@@ -25,7 +24,7 @@ SILVER_UNKNOWN = Range(0.0, 0.05, 1.0)
 _PERMILLE = 1000.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Fineness:
     """How fine a bead is and should be, all in parts per thousand or fractions.
 

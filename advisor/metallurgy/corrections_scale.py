@@ -7,8 +7,9 @@ and T. K. Rose, The Metallurgy of Gold, p. 390, for where gold sits. They show w
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from advisor.frozen import frozen
 from advisor.measures import Range
 from advisor.measures.units import format_number
 from advisor.metallurgy.amounts import ZERO, positive, share
@@ -107,7 +108,7 @@ def _explained(smallest: Range, size: Range) -> Range:
     return Range(part(smallest.low, size.high), part(smallest.likely, size.likely), part(smallest.high, size.low))
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LostGold:
     """Gold that did not come out.
 

@@ -9,9 +9,10 @@ Sources: C. and J. J. Beringer, A Text-book of Assaying (1904), pp. 17, 91-94, 1
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from advisor.errors import InputError
+from advisor.frozen import frozen
 from advisor.measures import Range
 from advisor.metallurgy.amounts import ZERO, positive, total
 from advisor.metallurgy.charge_data import ChargeData
@@ -27,7 +28,7 @@ FLUX_USED = ("soda_and_borax", "borax_only", "unknown")
 _LEAST_MOL = 1e-9
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Slag:
     """A slag as it looks, and its make-up where that is known.
 

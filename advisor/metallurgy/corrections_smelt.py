@@ -7,9 +7,9 @@ Metallurgy of Gold, p. 499; the iron by balanced equations.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from advisor.errors import InputError
+from advisor.frozen import frozen
 from advisor.measures import Range
 from advisor.metallurgy.amounts import ZERO, cited, positive
 from advisor.metallurgy.bounds import range_within
@@ -34,7 +34,7 @@ from advisor.metallurgy.substances import molar_mass_g
 MIXED = ("mixed", "unknown")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Matte:
     """A matte and the slag it lies under.
 
@@ -49,7 +49,7 @@ class Matte:
     slag_g: Range = ZERO
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class MatteSlag:
     """The published slag that hides iron sulphide, to 1 g of it.
 
@@ -218,7 +218,7 @@ def speiss(speiss_g: Range, tables: CorrectionTables) -> tuple[Figure, ...]:
     return (figure("set_aside_mass_g", "speiss to set aside", mass, "g", f"all of it; {note.text}", note.source),)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class HeldCharge:
     """A charge that is not right yet.
 

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from advisor.errors import InputError
+from advisor.frozen import frozen
 from advisor.measures import Range
 from advisor.metallurgy.rows import said
 
@@ -16,7 +17,7 @@ _COLLECTORS = ("lead", "bismuth")
 _ROUNDING = 1e-9
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class CupelCharge:
     """What lies on the cupel before collector is added, all in g.
 

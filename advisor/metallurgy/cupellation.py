@@ -8,8 +8,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from advisor.frozen import frozen
 from advisor.measures import Range
 from advisor.metallurgy.collector_need import CollectorNeed
 from advisor.metallurgy.cupel_charge import CupelCharge
@@ -33,7 +32,7 @@ from advisor.metallurgy.figures import Figure
 from advisor.metallurgy.rows import Note, said
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class CupellationPlan:
     """Everything for one cupellation.
 

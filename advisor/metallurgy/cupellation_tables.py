@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from advisor.errors import InputError
+from advisor.frozen import frozen
 from advisor.measures import Range
 from advisor.metallurgy.amounts import cited
 from advisor.metallurgy.rows import (
@@ -28,7 +28,7 @@ _PERCENT = 0.01
 _CITED = ("bead_melting", "finish_heat_above_bead", "silver_losses", "gold_losses")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LeadRow:
     """Lead for one content of copper.
 
@@ -49,7 +49,7 @@ class LeadRow:
         return tuple(sorted(made, key=lambda row: row.copper_share))
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SampleRow:
     """Least lead for an assay sample.
 
@@ -70,7 +70,7 @@ class SampleRow:
         return tuple(sorted(made, key=lambda row: row.sample_at_most_g))
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class OtherMetal:
     """What is known of the lead for a base metal other than copper.
 
@@ -113,7 +113,7 @@ class OtherMetal:
         )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Oxide:
     """The oxide of a metal on the cupel.
 
@@ -131,7 +131,7 @@ class Oxide:
         return {text(row, "metal"): cls(text(row, "element"), text(row, "oxide")) for row in rows}
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class CupelMaterial:
     """What a cupel is made of.
 
@@ -151,7 +151,7 @@ class CupelMaterial:
         return {text(r, "material"): cls(text(r, "title"), three(r), source_of(r)) for r in rows}
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class CupelSize:
     """A size of cupel.
 
@@ -174,7 +174,7 @@ class CupelSize:
         return tuple(sorted(made, key=lambda size: size.button_at_most_g))
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class BeadSign:
     """A look of the bead, what it means and what to do.
 
@@ -196,7 +196,7 @@ class BeadSign:
         return tuple(cls(text(r, "sign"), text(r, "means"), text(r, "action"), source_of(r)) for r in rows)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class CupellationTables:
     """All figures of a cupellation plan, each from the table of that name.
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import Literal, cast
 
 from advisor.errors import InputError
+from advisor.frozen import frozen
 from advisor.measures import Range
 from advisor.metallurgy.bounds import within
 from advisor.metallurgy.figures import Figure
@@ -37,7 +37,7 @@ def mg_m3_of_ppm(ppm: float, formula: str, temperature_c: float, pressure_pa: fl
     return moles_m3 * molar_mass_g(formula) * 1000
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Agent:
     """Something poisonous that a fire sends into the air.
 
@@ -67,7 +67,7 @@ class Agent:
         return cls(text(row, "agent"), text(row, "title"), text(row, "formula"), text(row, "form"), beyond)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class RoomAir:
     """How air behaves, as data.
 
@@ -98,7 +98,7 @@ class RoomAir:
         )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Limit:
     """One named limit for one agent.
 
@@ -170,7 +170,7 @@ class Limit:
         return f"{self.body} ({year}): {self.mg_m3:.3g} mg/m3 {time}{known}"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Respirator:
     """A mask and the most that may be asked of it.
 

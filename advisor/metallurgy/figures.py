@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from advisor.frozen import frozen
 from advisor.measures import Range
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Figure:
     """A result of a computation.
 

@@ -8,9 +8,9 @@ low, so a weighing is a check on the bead and never replaces an assay.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from advisor.errors import InputError
+from advisor.frozen import frozen
 from advisor.measures import Range
 from advisor.metallurgy.bounds import range_within, within
 from advisor.metallurgy.figures import Figure
@@ -30,7 +30,7 @@ _HEAVIEST = 30.0
 """No metal weighs so many times its water; the heaviest is osmium, 22.6."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class WaterDensity:
     """The formula for the density of water, as data.
 
@@ -71,7 +71,7 @@ class WaterDensity:
         return Range(min(ends), self.at(temperature_c.likely), self.at(heaviest_c))
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Metals:
     """Densities of the metals of a bead, in g/ml, and how far real alloys leave the mixing rule.
 
@@ -107,7 +107,7 @@ class Metals:
         )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class BeadDensity:
     """The density of a bead and how well it is known.
 
@@ -201,7 +201,7 @@ def _standard_density(air_g: float, water_g: float, scale_error_g: float, medium
     return math.hypot(*parts) / math.sqrt(3)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Fineness:
     """How fine a bead is, judged by its density.
 

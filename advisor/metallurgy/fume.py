@@ -10,8 +10,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from advisor.frozen import frozen
 from advisor.measures import Range
 from advisor.metallurgy.bounds import range_within, within
 from advisor.metallurgy.exposure import Agent, Limit, RoomAir, Verdict, limits_for
@@ -21,7 +21,7 @@ _SHIFT_MIN = 480.0
 _BALANCE = "calculation, mass balance of evenly mixed air"
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Room:
     """The room with the fire.
 
@@ -38,7 +38,7 @@ class Room:
         within("the air flow", self.flow_m3_h, "m3/h", 0, 1e7)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class LimitCheck:
     """The plan against one limit.
 
@@ -55,7 +55,7 @@ class LimitCheck:
     flow_needed: Figure
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class FumeScreen:
     """The answer of the screen for one agent.
 

@@ -8,9 +8,9 @@ reckoned as Fe5As2); the demand of each mineral by its balanced equation in the 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from advisor.errors import InputError
+from advisor.frozen import frozen
 from advisor.measures import Range
 from advisor.metallurgy.amounts import ONE, cited, positive, total
 from advisor.metallurgy.bounds import range_within
@@ -20,7 +20,7 @@ from advisor.metallurgy.rows import Rows, said, source_of, text
 from advisor.metallurgy.substances import Reaction
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class IronUptake:
     """What iron does to one mineral.
 

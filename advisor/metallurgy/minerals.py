@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
+from advisor.frozen import frozen
 from advisor.measures import Range, parse_measure, unit_named
 from advisor.metallurgy.amounts import cited
 from advisor.metallurgy.bounds import range_within
@@ -12,7 +12,7 @@ from advisor.metallurgy.rows import Rows, source_of, text, three
 from advisor.metallurgy.substances import atoms
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Mineral:
     """A mineral of concentrates.
 
@@ -59,7 +59,7 @@ def _density(written: object) -> Range:
     return parse_measure(str(written), unit)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Band:
     """A share as people say it.
 

@@ -10,9 +10,9 @@ figures and the rules; the rest by formula weights.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from advisor.errors import InputError
+from advisor.frozen import frozen
 from advisor.measures import Range
 from advisor.metallurgy.amounts import ONE, ZERO, cited, positive, total
 from advisor.metallurgy.bounds import range_within
@@ -47,7 +47,7 @@ def lead_by_theory_g(reaction: Reaction, formula: str) -> float:
     return oxygen / oxygen_per_lead() + reaction.made_per_gram("Pb", formula)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Burning:
     """How strongly a mineral or reducing agent reduces, and between which two ends it burns.
 
@@ -122,7 +122,7 @@ class Burning:
         return self.lead.low, self.lead.likely, self.lead.high
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Oxidant:
     """Something that keeps lead up.
 

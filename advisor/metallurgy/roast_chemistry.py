@@ -7,11 +7,11 @@ holds comes from the air. Mass is conserved by construction: mineral + oxygen = 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
 from functools import lru_cache
 from itertools import product as every_way
 
 from advisor.errors import InputError
+from advisor.frozen import frozen
 from advisor.measures import Range
 from advisor.metallurgy.minerals import Mineral
 from advisor.metallurgy.roasting_tables import RoastProduct
@@ -24,7 +24,7 @@ _SULPHUR = "S"
 _ROUNDING = 1e-9
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Fate:
     """Where one element of 1 g of mineral goes.
 
@@ -43,7 +43,7 @@ class Fate:
     leaves: Range
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Leaving:
     """A gas or smoke that leaves the dish.
 
@@ -58,7 +58,7 @@ class Leaving:
     title: str
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Roasted:
     """What 1 g of a mineral becomes.
 
@@ -75,7 +75,7 @@ class Roasted:
     fates: tuple[Fate, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class _Outcome:
     """One of the ways a mineral can go, in g for 1 g; masses by element and by product."""
 

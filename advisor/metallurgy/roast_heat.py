@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from advisor.frozen import frozen
 from advisor.measures import Range
 from advisor.metallurgy.amounts import cited
 from advisor.metallurgy.figures import Figure
@@ -13,7 +13,7 @@ from advisor.metallurgy.roasting_tables import ANY, STAGES, RoastingTables, Stag
 from advisor.metallurgy.rows import SourcedRange, said
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class RoastStage:
     """One stage of the roast.
 

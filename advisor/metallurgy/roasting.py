@@ -11,9 +11,9 @@ from ``rules/metallurgy/minerals.yaml`` and the tables from ``rules/metallurgy/r
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Set
-from dataclasses import dataclass
 
 from advisor.errors import InputError
+from advisor.frozen import frozen
 from advisor.measures import Range
 from advisor.metallurgy.figures import Figure
 from advisor.metallurgy.minerals import Mineral
@@ -58,7 +58,7 @@ class RoastRefused(InputError):
         self.lifted_by = tuple(stop.lifted_by for stop in stops)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class RoastCharge:
     """What lies in the dish.
 
@@ -84,7 +84,7 @@ class RoastCharge:
             raise InputError("the shares of the minerals make more than 100 %; they should make 100 % or less")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class RoastPlan:
     """Everything for one roast.
 

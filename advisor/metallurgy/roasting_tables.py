@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from advisor.errors import InputError
+from advisor.frozen import frozen
 from advisor.measures import Range
 from advisor.metallurgy.rows import Note, Row, Rows, SourcedRange, source_of, text, three
 
@@ -14,7 +14,7 @@ ANY = "any"
 _PLACES = ("residue", "gas", "fume")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class RoastProduct:
     """What one element becomes.
 
@@ -66,7 +66,7 @@ class RoastProduct:
         )
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class RoastStop:
     """An element that stops a roast.
 
@@ -94,7 +94,7 @@ class RoastStop:
         return {stop.element: stop for stop in made}
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class StageWork:
     """What a stage is for.
 
@@ -124,7 +124,7 @@ class StageWork:
         return {work.stage: work for work in made}
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class EndTest:
     """A test for the end of the roast.
 
@@ -146,7 +146,7 @@ class EndTest:
         return tuple(cls(text(r, "test"), text(r, "right"), text(r, "wrong"), source_of(r)) for r in rows)
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class RoastingTables:
     """All figures of a roast plan, each from the table of that name.
 

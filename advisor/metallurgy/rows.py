@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 
 from advisor.errors import InputError
+from advisor.frozen import frozen
 from advisor.measures import Range
 from advisor.measures.units import format_number
 
@@ -17,7 +17,7 @@ Curve = tuple[tuple[float, Range], ...]
 """Points in rising order of their first value, each with the range that holds there."""
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Note:
     """Something a plan says in words beside its figures.
 
@@ -37,7 +37,7 @@ class Note:
         return {text(row, "key"): cls(text(row, "key"), text(row, "text"), source_of(row)) for row in rows}
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class SourcedRange:
     """A range and where it comes from.
 

@@ -12,9 +12,9 @@ Assaying (1904), pp. 93, 136-140.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from advisor.errors import InputError
+from advisor.frozen import frozen
 from advisor.measures import Range
 from advisor.metallurgy.amounts import positive, total
 from advisor.metallurgy.bounds import range_within, within
@@ -27,7 +27,7 @@ _ACID_OXYGEN = {"Si": 2.0, "Ti": 2.0, "B": 1.5, "As": 2.5}
 _LEAST_BASE_MOL = 1e-12
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Species:
     """A product of the melt.
 

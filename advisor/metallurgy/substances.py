@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import lru_cache
 from types import MappingProxyType
 
 from advisor.errors import InputError
+from advisor.frozen import frozen
 
 _LONGEST_FORMULA = 60
 _FORMULA = re.compile(r"[A-Z][A-Za-z0-9().]*")
@@ -87,7 +87,7 @@ def _composition(formula: str) -> Mapping[str, tuple[int, float]]:
         ) from None
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Reaction:
     """A balanced chemical reaction.
 

@@ -8,17 +8,13 @@ from __future__ import annotations
 
 from typing import Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import Field
 
+from advisor.parts import Part
 from advisor.reckoning.document import FigureNote, Group
 
 Truth = Literal["holds", "fails", "open"]
-
-
-class Part(BaseModel):
-    """Base of every part of the advice: frozen, nothing unknown."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid")
+State = Literal["chosen", "possible", "ruled_out", "set_aside"]
 
 
 class SourceNote(Part):
@@ -78,7 +74,7 @@ class OptionNote(Part):
     id: str
     title: str
     summary: str
-    state: Literal["chosen", "possible", "ruled_out", "set_aside"] = Field(
+    state: State = Field(
         description="Chosen; possible but less supported; ruled out; or set aside: something not known may rule it out."
     )
     support_low: int
@@ -122,6 +118,7 @@ class HazardNote(Part):
 
     id: str
     title: str
+    brief: str | None = Field(default=None, description="The controls that matter most, in one line.")
     severity: Literal["deadly", "grave", "moderate"]
     certain: bool = Field(description="False when it is kept because something is not known.")
     because: str
@@ -180,6 +177,7 @@ class StepNote(Part):
     stage: str
     stage_title: str
     do: str
+    brief: str | None = Field(default=None, description="What to do in one line.")
     look_for: str | None = None
     temperature_c: Span | None = None
     time_min: Span | None = None
@@ -190,12 +188,22 @@ class StepNote(Part):
     sources: tuple[SourceNote, ...]
 
 
+class ShopNote(Part):
+    """What the shop's own batches say about an expected mass."""
+
+    mass_g: Span
+    batches: int = Field(description="How many of the shop's batches on the same way it rests on.")
+    words: str
+    source: str
+
+
 class ExpectationNote(Part):
     """What comes out when all goes well."""
 
     id: str
     title: str
-    mass_g: Span | None = None
+    mass_g: Span | None = Field(default=None, description="By the rules alone.")
+    shop: ShopNote | None = Field(default=None, description="By the shop's own results, where there are enough.")
     looks: str
     reason: str | None = None
     only_if: str | None = None
@@ -213,17 +221,35 @@ class Assumption(Part):
     find_out: str
 
 
-class Change(Part):
-    """An answer that would have changed the advice."""
+class OtherAnswerNote(Part):
+    """One answer given otherwise."""
 
     fact: str
     label: str
     was: str
     answer: str
-    decision: str
+
+
+class Change(Part):
+    """One answer, or several together, that would have changed the advice."""
+
+    fact: str
+    label: str
+    was: str
+    answer: str
+    also: tuple[OtherAnswerNote, ...] = Field(
+        default=(), description="Answers that have to be other too; none of them alone, nor part of them, is enough."
+    )
+    decision: str = Field(description="The decision that changes, or 'hazard'.")
     decision_title: str
-    to: str
+    to: str = Field(description="The option it changes to; of a hazard that it appears or disappears.")
     to_title: str
+    hazard: str | None = Field(default=None, description="The hazard that appears or disappears.")
+    effect: Literal["appears", "disappears"] | None = Field(
+        default=None, description="Whether the hazard, or in a diagnosis the cause, comes or goes."
+    )
+    severity: Literal["deadly", "grave", "moderate"] | None = None
+    more: int = Field(default=0, description="On the last set for one target, how many further sets are left out.")
 
 
 class ReferralNote(Part):
@@ -278,7 +304,7 @@ class RouteSide(Part):
 
     route: str
     title: str
-    state: Literal["chosen", "possible", "ruled_out", "set_aside"]
+    state: State
     why_not: str | None = None
     collector: str
     gold_kept_g: Span
@@ -326,7 +352,17 @@ class Advice(Part):
     steps: tuple[StepNote, ...]
     expectations: tuple[ExpectationNote, ...]
     assumptions: tuple[Assumption, ...]
-    changes: tuple[Change, ...]
+    changes: tuple[Change, ...] = Field(description="Every single answer that would change the route or the collector.")
+    changes_together: tuple[Change, ...] = Field(
+        default=(),
+        description="For each route and each collector that no single answer leads to, the smallest sets that do.",
+    )
+    hazard_changes: tuple[Change, ...] = Field(
+        default=(),
+        description="The smallest sets of answers that take away or bring a hazard, the decisions its rule looks at "
+        "being the same. Another route changes others.",
+    )
+    changes_complete: bool = Field(default=True, description="False when some changes may be missing from the lists.")
     referrals: tuple[ReferralNote, ...]
     computed: Computed | None = None
     side_by_side: tuple[RouteSide, ...] = Field(default=(), description="The chosen route beside others.")

@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from advisor import __version__
-from advisor.inference.answers import NotKnown, value_words
-from advisor.inference.changes import changing_answers
+from advisor.inference.answers import NotKnown
 from advisor.inference.conclusions import Conclusions
 from advisor.inference.questions import needed_names, open_questions
 from advisor.knowledge.conditions import FAILS, OPEN
@@ -17,17 +16,20 @@ from advisor.measures.units import format_number
 from advisor.planning.advice import (
     Advice,
     Assumption,
-    Change,
     ExpectationNote,
     MaterialAmount,
     Missing,
     QuantityNote,
+    ShopNote,
     StepNote,
     Weight,
 )
+from advisor.planning.changing_notes import change_notes
 from advisor.planning.comparing import side_by_side
 from advisor.planning.computed_note import computed_note
 from advisor.planning.deciding_notes import decision_note, lifts, reason_paragraph
+from advisor.planning.experience import SOURCE as EXPERIENCE_SOURCE
+from advisor.planning.experience import Evidence, Experience, in_words, shifted
 from advisor.planning.explaining import only_if, source_notes
 from advisor.planning.noting import (
     answer_notes,
@@ -38,29 +40,39 @@ from advisor.planning.noting import (
     span,
 )
 from advisor.planning.weighing import Weigher, weight_words, whole_pieces
-from advisor.planning.working import work_out
+from advisor.planning.working import evidence_for, work_out
 from advisor.reckoning.book import Book
 from advisor.reckoning.document import Citer
 
+METAL_IDS = ("bead-", "bar-")
+"""Ids of expectations that name the precious metal in the end begin so."""
 
-def build_advice(conclusions: Conclusions, title: str | None = None, beside: tuple[str, ...] = ()) -> Advice:
+
+def build_advice(
+    conclusions: Conclusions,
+    title: str | None = None,
+    beside: tuple[str, ...] = (),
+    experience: Experience | None = None,
+) -> Advice:
     """The advice for these conclusions.
 
     Args:
         conclusions: What follows from the answers.
         title: What the batch is called.
         beside: Routes to lay beside the chosen one even if they are ruled out.
+        experience: What the shop's own batches say; it moves expected beads, and the bismuth to begin with.
 
     Raises:
         InputError: If the answers add up to something impossible.
     """
     book, citer = Book(conclusions.rule_base), Citer(conclusions.rule_base.sources)
-    worked = work_out(conclusions, book)
+    worked = work_out(conclusions, book, experience)
     weigher = worked.weigher
     decisions = tuple(decision_note(conclusions, ruling) for ruling in conclusions.rulings.values())
     amounts = _amounts(weigher, worked.by_thumb, citer)
     steps = _steps(weigher)
-    expectations = _expectations(weigher)
+    changes = change_notes(conclusions)
+    expectations = _expectations(weigher, evidence_for(conclusions, experience))
     quantities = _quantities(weigher)
     route, collector = decisions[0], next((note for note in decisions if note.id == "collector"), None)
     costs = [(a.cost_low, a.cost_high) for a in amounts.values() if a.cost_low is not None and a.cost_high is not None]
@@ -88,7 +100,10 @@ def build_advice(conclusions: Conclusions, title: str | None = None, beside: tup
         steps=steps,
         expectations=expectations,
         assumptions=tuple(_assumptions(weigher)),
-        changes=tuple(_changes(conclusions)),
+        changes=changes.single,
+        changes_together=changes.together,
+        hazard_changes=changes.hazards,
+        changes_complete=changes.complete,
         referrals=referral_notes(conclusions),
         computed=computed_note(worked, book, citer),
         side_by_side=side_by_side(worked, book, beside),
@@ -145,7 +160,10 @@ def _placeholder_words(weigher: Weigher, name: str) -> str:
     rule_base = weigher.conclusions.rule_base
     if name in rule_base.materials:
         return weight_words(weigher[name])
-    unit = rule_base.quantities[name].unit if name in rule_base.quantities else rule_base.thresholds[name].unit
+    if name in rule_base.thresholds:
+        # A limit is shown to the last figure; rounded, it would be another limit.
+        return format_measure(weigher[name], rule_base.thresholds[name].unit, 6)
+    unit = rule_base.quantities[name].unit
     amount = weigher[name]
     return weight_words(amount) if unit.symbol == "g" else format_measure(_countable(amount, unit), unit)
 
@@ -173,6 +191,10 @@ def _steps(weigher: Weigher) -> tuple[StepNote, ...]:
     notes = []
     for number, step in enumerate(chosen, 1):
         entry = step.entry
+        brief, look_for = (
+            fill(text, lambda name: _placeholder_words(weigher, name)) if text else None
+            for text in (entry.brief, entry.look_for)
+        )
         notes.append(
             StepNote(
                 number=number,
@@ -180,9 +202,8 @@ def _steps(weigher: Weigher) -> tuple[StepNote, ...]:
                 stage=entry.stage,
                 stage_title=rule_base.stages[entry.stage],
                 do=fill(entry.do, lambda name: _placeholder_words(weigher, name)),
-                look_for=fill(entry.look_for, lambda name: _placeholder_words(weigher, name))
-                if entry.look_for
-                else None,
+                brief=brief,
+                look_for=look_for,
                 temperature_c=span(step.temperature_c) if step.temperature_c else None,
                 time_min=span(step.time_min) if step.time_min else None,
                 uses=tuple(name for name in entry.uses if weigher[name].high > 0),
@@ -195,21 +216,25 @@ def _steps(weigher: Weigher) -> tuple[StepNote, ...]:
     return tuple(notes)
 
 
-def _expectations(weigher: Weigher) -> tuple[ExpectationNote, ...]:
+def _expectations(weigher: Weigher, evidence: Evidence) -> tuple[ExpectationNote, ...]:
     conclusions = weigher.conclusions
     notes = []
     for expectation in conclusions.rule_base.expectations.values():
         if conclusions.truth(expectation.condition) == FAILS:
             continue
         entry = expectation.entry
-        mass = None
+        mass = shop = None
         if expectation.formula is not None:
-            mass = span((weigher.formula(expectation.formula) * expectation.parts).most(Range.exact(0.0)))
+            expected = (weigher.formula(expectation.formula) * expectation.parts).most(Range.exact(0.0))
+            mass = span(expected)
+            if entry.id.startswith(METAL_IDS) and evidence.speaks:
+                shop = _shop_note(expected, evidence, weigher["dry_mass"].high)
         notes.append(
             ExpectationNote(
                 id=entry.id,
                 title=entry.title,
                 mass_g=mass,
+                shop=shop,
                 looks=entry.looks,
                 reason=entry.reason,
                 only_if=only_if(conclusions, expectation.condition),
@@ -217,6 +242,17 @@ def _expectations(weigher: Weigher) -> tuple[ExpectationNote, ...]:
             )
         )
     return tuple(notes)
+
+
+def _shop_note(expected: Range, evidence: Evidence, most_g: float) -> ShopNote:
+    """An expected mass as the shop's own batches have it; a bead never outweighs its batch."""
+    own = shifted(expected, evidence, most=max(most_g, expected.high))
+    return ShopNote(
+        mass_g=span(own),
+        batches=evidence.batches,
+        words=in_words(evidence, moved=own != expected),
+        source=EXPERIENCE_SOURCE,
+    )
 
 
 def _quantities(weigher: Weigher) -> dict[str, QuantityNote]:
@@ -298,24 +334,6 @@ def _assumed_words(weigher: Weigher, fact: Fact, used: bool) -> str:
             f"{format_measure(weigher[fact.name], fact.unit)} in the weights; every value it may have in the decisions"
         )
     return "every value it may have; the cautious one decides"
-
-
-def _changes(conclusions: Conclusions) -> Iterable[Change]:
-    rule_base = conclusions.rule_base
-    names = tuple(name for name in ("route", "collector") if name in conclusions.rulings)
-    for change in changing_answers(conclusions, names):
-        decision = rule_base.decisions[change.decision]
-        fact = rule_base.facts[change.fact]
-        yield Change(
-            fact=change.fact,
-            label=fact.label,
-            was=value_words(fact, conclusions.answers.get(change.fact)),
-            answer=change.words,
-            decision=change.decision,
-            decision_title=decision.entry.title,
-            to=change.to,
-            to_title=decision.title_of(change.to),
-        )
 
 
 def impossible_sums(weigher: Weigher) -> list[str]:

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from advisor.frozen import frozen
 from advisor.inference.conclusions import Conclusions
 from advisor.knowledge.rulebase import Several
 from advisor.measures import Range
@@ -21,7 +20,7 @@ _ZERO = Range.exact(0.0)
 _COLLECTORS = ("litharge", "lead", "bismuth_oxide", "bismuth")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class ChargeOfBatch:
     """The charge of one batch.
 

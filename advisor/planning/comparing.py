@@ -7,12 +7,12 @@ from advisor.inference.answers import state_of
 from advisor.inference.conclusions import Conclusions, conclude_forced
 from advisor.knowledge.conditions import FAILS, HOLDS, OPEN
 from advisor.measures import Range
-from advisor.planning.advice import RouteSide, Span
+from advisor.planning.advice import RouteSide, Span, State
 from advisor.planning.weighing import Weigher, total, whole_pieces
 from advisor.planning.working import Worked, fumes, work_out
 from advisor.reckoning.book import Book
 
-_STATES = {FAILS: "possible", OPEN: "set_aside", HOLDS: "ruled_out"}
+_STATES: dict[int, State] = {FAILS: "possible", OPEN: "set_aside", HOLDS: "ruled_out"}
 
 
 def side_by_side(worked: Worked, book: Book, beside: tuple[str, ...]) -> tuple[RouteSide, ...]:

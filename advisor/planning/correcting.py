@@ -2,22 +2,23 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from itertools import islice, product
+from itertools import product
 
 from advisor.errors import InputError
 from advisor.inference.answers import NotKnown
 from advisor.inference.conclusions import Conclusions
 from advisor.knowledge.conditions import single_cells
 from advisor.knowledge.rulebase import CorrectionFigure, Fact
-from advisor.measures import Range
+from advisor.measures import Range, parse_measure, unit_named
 from advisor.metallurgy.figures import Figure
 from advisor.planning.weighing import Weigher
 from advisor.reckoning.book import Book
 from advisor.reckoning.corrections import CORRECTIONS
 
-_MOST_COMBINATIONS = 64
+_MOST_COMBINATIONS = 512
 
 Input = Range | str | bool
 
@@ -54,9 +55,19 @@ class Corrections:
                 f"'{correction.entry.computation}'; use one of {', '.join(CORRECTIONS)}"
             )
         names = list(correction.entry.inputs)
-        choices = [self._inputs(correction.entry.inputs[name]) for name in names]
+        wanted = {one.name: one for one in computation.inputs}
+        for name in names:
+            if name not in wanted:
+                raise InputError(
+                    f"{correction.origin.file}:{correction.origin.line}: '{correction.entry.computation}' has no "
+                    f"input '{name}'; its inputs are {', '.join(wanted)}"
+                )
+        choices = [self._inputs(correction.entry.inputs[name], wanted[name].unit) for name in names]
+        if math.prod(len(choice) for choice in choices) > _MOST_COMBINATIONS:
+            self.problems.append(f"too little is known to reckon the {correction.entry.title}")
+            return {}
         found: list[Mapping[str, Figure]] = []
-        for values in islice(product(*choices), _MOST_COMBINATIONS):
+        for values in product(*choices):
             try:
                 found.append(computation.compute(self.book, dict(zip(names, values, strict=True))))
             except InputError as problem:
@@ -64,15 +75,15 @@ class Corrections:
                     self.problems.append(str(problem))
         return _hull(found)
 
-    def _inputs(self, written: str) -> list[Input]:
-        """Every value an input may have."""
+    def _inputs(self, written: str, unit: str) -> list[Input]:
+        """Every value an input may have, amounts in the unit that the computation takes them in."""
         if written.startswith("="):
-            return [written.removeprefix("=").strip()]
+            return [_fixed(written.removeprefix("=").strip(), unit)]
         fact = self.conclusions.rule_base.facts[written]
         if fact.entry.kind == "quantity":
             if self._weigher is None:
                 self._weigher = Weigher(self.conclusions)
-            return [self._weigher[fact.name]]
+            return [_in_unit(self._weigher[fact.name], unit)]
         return self._options(fact)
 
     def _options(self, fact: Fact) -> list[Input]:
@@ -83,6 +94,29 @@ class Corrections:
         cells = self.conclusions.rule_base.variables[variable].cells
         words = [cells[cell.bit_length() - 1] for cell in single_cells(self.conclusions.state[variable])]
         return [word == "yes" for word in words] if fact.entry.kind == "yes_no" else list(words)
+
+
+def _fixed(written: str, unit: str) -> Input:
+    """A value that stands in the rules: an amount where it begins with a digit, otherwise a word."""
+    if not written[:1].isdigit():
+        return written
+    return _in_unit(parse_measure(written, unit_named(unit) if unit else unit_named("%")), unit)
+
+
+def _in_unit(amount: Range, unit: str) -> Range:
+    """An amount of the inside unit as the number that stands before a unit; a fraction where there is none."""
+    if not unit:
+        return amount
+    shown = unit_named(unit).shown
+    return Range(shown(amount.low), shown(amount.likely), shown(amount.high))
+
+
+def inside(figure: Figure) -> Range:
+    """The amount of a figure in the inside unit."""
+    if not figure.unit:
+        return figure.amount
+    of_unit = unit_named(figure.unit).inside
+    return Range(of_unit(figure.amount.low), of_unit(figure.amount.likely), of_unit(figure.amount.high))
 
 
 def _hull(found: Iterable[Mapping[str, Figure]]) -> Mapping[str, Figure]:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from advisor.inference.conclusions import Conclusions, Ruling
 from advisor.knowledge.conditions import FAILS, HOLDS, OPEN
 from advisor.knowledge.rulebase import Argument
-from advisor.planning.advice import DecisionNote, Lift, OptionNote
+from advisor.planning.advice import ArgumentNote, DecisionNote, Lift, OptionNote, State
 from advisor.planning.explaining import argument_note, source_notes
 
 
@@ -29,6 +31,12 @@ def decision_note(conclusions: Conclusions, ruling: Ruling, *, silent: bool = Tr
             o,
         ),
     )
+    # A requirement speaks about every option; its note is made once.
+    noted = {
+        argument.id: argument_note(conclusions, argument)
+        for argument in decision.arguments
+        if silent or conclusions.truth(argument.condition) != FAILS
+    }
     return DecisionNote(
         id=decision.name,
         title=decision.entry.title,
@@ -36,19 +44,22 @@ def decision_note(conclusions: Conclusions, ruling: Ruling, *, silent: bool = Tr
         chosen=ruling.chosen,
         chosen_title=decision.title_of(ruling.chosen),
         settled=ruling.settled,
-        options=tuple(_option_note(conclusions, ruling, position, silent) for position in order),
+        options=tuple(_option_note(ruling, position, noted) for position in order),
     )
 
 
-def _option_note(conclusions: Conclusions, ruling: Ruling, position: int, silent: bool) -> OptionNote:
+_STATES: tuple[State, ...] = ("possible", "set_aside", "ruled_out")
+
+
+def _option_note(ruling: Ruling, position: int, noted: Mapping[str, ArgumentNote]) -> OptionNote:
     option = ruling.decision.options[position]
     entry = ruling.decision.entry.options[option]
     out = ruling.standing.ruled_out(position)
-    state = "chosen" if option == ruling.chosen else ("possible", "set_aside", "ruled_out")[out]
+    state: State = "chosen" if option == ruling.chosen else _STATES[out]
     notes = [
-        argument_note(conclusions, argument)
+        noted[argument.id]
         for argument in ruling.decision.arguments
-        if speaks_about(argument, option) and (silent or conclusions.truth(argument.condition) != FAILS)
+        if argument.id in noted and speaks_about(argument, option)
     ]
     weight = {"require": 0, "rule_out": 1, "for": 2, "against": 3}
     notes.sort(key=lambda note: (note.truth != "holds", weight[note.says]))

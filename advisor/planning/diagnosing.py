@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from advisor import __version__
 from advisor.inference.answers import ContradictionError
@@ -11,12 +12,13 @@ from advisor.inference.correcting import at_work, own_steps
 from advisor.inference.questions import open_questions
 from advisor.inference.verdicts import ABSENT, PRESENT, Support, Verdict
 from advisor.knowledge.rulebase import Cause
-from advisor.knowledge.spreading import CAUSE, LOOKED_AT, REMEDY
+from advisor.knowledge.spreading import CAUSE, LOOKED_AT, NOTHING, REMEDY
 from advisor.knowledge.texts import fill
 from advisor.measures import format_measure, unit_named
 from advisor.metallurgy.figures import Figure
 from advisor.planning.advice import Missing, OptionNote, StepNote
-from advisor.planning.correcting import Corrections
+from advisor.planning.changing_notes import diagnosis_change_notes
+from advisor.planning.correcting import Corrections, inside
 from advisor.planning.deciding_notes import decision_note, lifts, reason_paragraph
 from advisor.planning.diagnosis import CauseNote, ChangedPlan, Diagnosis, RemedyNote, Sureness
 from advisor.planning.explaining import argument_note, only_if, source_notes
@@ -59,6 +61,7 @@ def build_diagnosis(conclusions: Conclusions, title: str | None = None, plan: Pl
         next_batch=plan_lines(conclusions, taken, plan),
         wrong_route=any(cause.entry.wrong_route for cause in taken),
         changed_plan=_changed_plan(plan, taken),
+        changes=diagnosis_change_notes(conclusions),
         unasked=tuple(
             Missing(fact=question.fact, label=rule_base.facts[question.fact].label)
             for question in open_questions(conclusions)
@@ -68,8 +71,14 @@ def build_diagnosis(conclusions: Conclusions, title: str | None = None, plan: Pl
 
 
 def causes_taken(conclusions: Conclusions) -> list[Cause]:
-    """The causes to act on, the best supported first."""
-    return [conclusions.rule_base.causes[name] for name in conclusions.verdicts[CAUSE].taken]
+    """The causes to act on, the best supported first; what does no harm only where there is no fault beside it."""
+    taken = [conclusions.rule_base.causes[name] for name in conclusions.verdicts[CAUSE].taken]
+    return [cause for cause in taken if not is_harmless(cause)] or taken
+
+
+def is_harmless(cause: Cause) -> bool:
+    """Whether a cause says that all is well, or that it does no harm: nothing has to be put right because of it."""
+    return all(by.remedy == NOTHING for by in cause.entry.put_right if by.says in ("for", "require"))
 
 
 def _looked_at(conclusions: Conclusions) -> str:
@@ -106,6 +115,7 @@ def _cause_notes(conclusions: Conclusions, verdict: Verdict) -> Iterator[CauseNo
             speaks_against=tuple(note for note in notes if note.truth == "holds" and note.says == "against"),
             not_seen=tuple(note for note in notes if note.truth == "open"),
             wrong_route=cause.entry.wrong_route,
+            harmless=is_harmless(cause),
             sources=source_notes(cause.sources),
         )
 
@@ -123,7 +133,8 @@ def _remedy_note(conclusions: Conclusions, ruling: Ruling) -> RemedyNote:
     decision = decision_note(conclusions, ruling, silent=False)
     chosen = decision.options[0]
     fallback = ruling.support[ruling.decision.options.index(ruling.decision.fallback)][0]
-    then = [o for o in decision.options[1:] if o.state == "possible" and o.support_low > fallback and _speaks(o)]
+    called_for = [o for o in decision.options[1:] if o.state == "possible" and o.support_low > fallback and _speaks(o)]
+    then = [option for option in called_for if option.id != NOTHING]
     return RemedyNote(
         chosen=ruling.chosen,
         title=chosen.title,
@@ -148,7 +159,7 @@ def _steps(acting: Conclusions, corrections: Corrections) -> Iterator[StepNote]:
             return figure_words(rule_base.corrections[name].entry.unit, corrections.figure(name))
         if name in rule_base.thresholds:
             threshold = rule_base.thresholds[name]
-            return format_measure(threshold.amount, threshold.unit)
+            return format_measure(threshold.amount, threshold.unit, 6)
         return rule_base.materials[name].entry.title.lower() if name in rule_base.materials else name
 
     for number, step in enumerate(own_steps(acting), 1):
@@ -175,7 +186,8 @@ def figure_words(unit_name: str, figure: Figure | None) -> str:
     if figure is None:
         return "an amount that cannot be reckoned yet"
     unit = unit_named(unit_name)
-    return weight_words(figure.amount) if unit.symbol == "g" else format_measure(figure.amount, unit)
+    amount = inside(figure)
+    return weight_words(amount) if unit.symbol == "g" else format_measure(amount, unit)
 
 
 def _figures(acting: Conclusions, corrections: Corrections) -> dict[str, FigureNote]:
@@ -187,5 +199,5 @@ def _figures(acting: Conclusions, corrections: Corrections) -> dict[str, FigureN
             if name in rule_base.corrections:
                 figure = corrections.figure(name)
                 if figure is not None:
-                    notes[name] = citer.note(figure)
+                    notes[name] = citer.note(replace(figure, title=rule_base.corrections[name].entry.title))
     return notes

@@ -10,14 +10,15 @@ from typing import Literal
 
 from pydantic import Field
 
+from advisor.parts import Part
 from advisor.planning.advice import (
     Answer,
     ArgumentNote,
+    Change,
     HazardNote,
     Lift,
     Missing,
     OptionNote,
-    Part,
     ReferralNote,
     RulesNote,
     SourceNote,
@@ -48,6 +49,7 @@ class CauseNote(Part):
     speaks_against: tuple[ArgumentNote, ...]
     not_seen: tuple[ArgumentNote, ...] = Field(description="Signs that were not looked for or not known.")
     wrong_route: bool
+    harmless: bool = Field(default=False, description="Whether it says that all is well, or that it does no harm.")
     sources: tuple[SourceNote, ...]
 
 
@@ -112,5 +114,8 @@ class Diagnosis(Part):
     next_batch: tuple[PlanLine, ...]
     wrong_route: bool = Field(description="Whether the route itself was wrong, so that it is chosen anew.")
     changed_plan: ChangedPlan | None = None
+    changes: tuple[Change, ...] = Field(
+        default=(), description="Every single thing seen otherwise that would change what to do, or a cause taken."
+    )
     unasked: tuple[Missing, ...]
     answers: tuple[Answer, ...]

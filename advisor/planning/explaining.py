@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import lru_cache
 
 from advisor.inference.answers import NotKnown, value_words
 from advisor.inference.conclusions import Conclusions
@@ -13,7 +14,13 @@ from advisor.planning.advice import ArgumentNote, SourceNote, Test
 
 def source_notes(sources: Iterable[Source]) -> tuple[SourceNote, ...]:
     """The sources of a rule."""
-    return tuple(SourceNote(kind=source.kind, text=source.text) for source in sources)
+    return tuple(_source_note(source) for source in sources)
+
+
+@lru_cache(maxsize=4096)
+def _source_note(source: Source) -> SourceNote:
+    # Many rules have the same source, and a note never changes.
+    return SourceNote(kind=source.kind, text=source.text)
 
 
 def only_if(conclusions: Conclusions, condition: Condition | None) -> str | None:

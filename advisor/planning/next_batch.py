@@ -3,21 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from typing import TypedDict
 
+from advisor.frozen import frozen
 from advisor.inference.answers import Answers, NotKnown, value_words
 from advisor.inference.conclusions import Conclusions, conclude
 from advisor.knowledge.conditions import FAILS
 from advisor.knowledge.rulebase import Cause, NextBatch, RuleBase, Value
 from advisor.measures import Range
-from advisor.planning.advice import Advice, Span
+from advisor.planning.advice import Advice, SourceNote
 from advisor.planning.diagnosis import ChangedPlan, PlanLine
 from advisor.planning.explaining import only_if, source_notes
-from advisor.planning.noting import shown_figure
+from advisor.planning.noting import span
 from advisor.planning.weighing import weight_words
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Plan:
     """The plan a batch was worked by.
 
@@ -32,6 +33,15 @@ class Plan:
     advice: Advice
 
 
+class _Common(TypedDict):
+    """What every kind of changed line says."""
+
+    do: str
+    only_if: str | None
+    because: str
+    sources: tuple[SourceNote, ...]
+
+
 def plan_lines(conclusions: Conclusions, causes: Iterable[Cause], plan: Plan | None) -> tuple[PlanLine, ...]:
     """The changed lines of the plan, cause by cause."""
     lines = []
@@ -44,7 +54,7 @@ def plan_lines(conclusions: Conclusions, causes: Iterable[Cause], plan: Plan | N
 
 def _line(conclusions: Conclusions, cause: Cause, change: NextBatch, plan: Plan | None) -> PlanLine:
     entry, rule_base = change.entry, conclusions.rule_base
-    common = {
+    common: _Common = {
         "do": entry.do,
         "only_if": only_if(conclusions, change.condition),
         "because": cause.entry.title,
@@ -52,7 +62,17 @@ def _line(conclusions: Conclusions, cause: Cause, change: NextBatch, plan: Plan 
     }
     if entry.amount is not None:
         title = rule_base.materials[entry.amount].entry.title
-        return PlanLine(kind="amount", id=entry.amount, title=title, **common, **_weights(entry.amount, change, plan))
+        was_g, becomes_g = _weights(entry.amount, change, plan)
+        return PlanLine(
+            kind="amount",
+            id=entry.amount,
+            title=title,
+            was=None if was_g is None else weight_words(was_g),
+            becomes=None if becomes_g is None else weight_words(becomes_g),
+            was_g=None if was_g is None else span(was_g),
+            becomes_g=None if becomes_g is None else span(becomes_g),
+            **common,
+        )
     if entry.step is not None:
         was = next((step.do for step in plan.advice.steps if step.id == entry.step), None) if plan else None
         title = rule_base.stages[rule_base.steps[entry.step].entry.stage]
@@ -64,24 +84,14 @@ def _line(conclusions: Conclusions, cause: Cause, change: NextBatch, plan: Plan 
     return PlanLine(kind="note", id="note", title=entry.note or "", **common)
 
 
-def _weights(material: str, change: NextBatch, plan: Plan | None) -> dict[str, object]:
-    """The planned weight of a material and what it becomes."""
+def _weights(material: str, change: NextBatch, plan: Plan | None) -> tuple[Range | None, Range | None]:
+    """The planned weight of a material and what it becomes; None without a plan or where only words change."""
     planned = plan.advice.amounts.get(material) if plan else None
     factor = change.entry.factor
     if planned is None or factor is None:
-        return {}
+        return None, None
     was = Range(planned.low_g, planned.likely_g, planned.high_g)
-    becomes = Range.exact(was.likely) * Range(factor.low, factor.likely, factor.high)
-    return {
-        "was": weight_words(was),
-        "becomes": weight_words(becomes),
-        "was_g": _span(was),
-        "becomes_g": _span(becomes),
-    }
-
-
-def _span(amount: Range) -> Span:
-    return Span(low=shown_figure(amount.low), likely=shown_figure(amount.likely), high=shown_figure(amount.high))
+    return was, was * Range(factor.low, factor.likely, factor.high)
 
 
 def now_known(causes: Iterable[Cause]) -> Mapping[str, Value]:

@@ -89,6 +89,7 @@ def _hazard_note(conclusions: Conclusions, hazard: Hazard, truth: int) -> Hazard
     return HazardNote(
         id=entry.id,
         title=entry.title,
+        brief=entry.brief,
         severity=entry.severity,
         certain=truth == HOLDS,
         because=hazard.condition.words,

@@ -38,7 +38,11 @@ class Weigher:
 
     def __getitem__(self, name: str) -> Range:
         if name not in self.known:
-            self.known[name] = self._computed(name)
+            try:
+                self.known[name] = self._computed(name)
+            except (ValueError, OverflowError):
+                right = "correct the rules that give it"
+                raise InputError(f"the amount of '{name}' grows beyond all numbers; {right}") from None
         return self.known[name]
 
     def _computed(self, name: str) -> Range:
@@ -71,7 +75,10 @@ class Weigher:
         price = material.entry.price
         if price is None or not isinstance(self.conclusions.answers.get(price), Range):
             return None
-        return self[material.name] * self[price]
+        try:
+            return self[material.name] * self[price]
+        except ValueError:
+            raise InputError(f"the cost of '{material.name}' grows beyond all numbers; correct its price") from None
 
     def formulas_used(self, quantity: Quantity) -> list[str]:
         """The formulas of a quantity that may apply to this batch, as written."""
@@ -98,13 +105,17 @@ class Weigher:
         """Value of a formula for this batch.
 
         Raises:
-            InputError: If it divides by an amount that may be zero; a plan without a weight would be worse.
+            InputError: If it divides by an amount that may be zero, or what comes out is beyond all numbers; a plan
+                without a weight would be worse.
         """
         try:
             return formula.value(_Lookup(self))
         except ZeroDivisionError:
             right = "correct the rule, or give the amounts it uses more exactly"
             raise InputError(f"the formula '{formula.text}' divides by an amount that may be zero; {right}") from None
+        except (ValueError, OverflowError):
+            wrong = f"the formula '{formula.text}' gives an amount beyond all numbers"
+            raise InputError(f"{wrong}; correct the rule") from None
 
     def lines(self, material: Material) -> list[tuple[Weighing, Range, int]]:
         """The rules that say how much of a material is weighed, the amount of each and whether it is sure."""

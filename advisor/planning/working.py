@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from advisor.errors import InputError
+from advisor.frozen import frozen
 from advisor.inference.conclusions import Conclusions
 from advisor.knowledge.conditions import FAILS
 from advisor.measures import Range
@@ -14,6 +14,7 @@ from advisor.metallurgy.cupellation import CupellationPlan, plan_cupellation
 from advisor.metallurgy.exposure import arsenic_in_trioxide_g
 from advisor.metallurgy.roasting import RoastPlan, RoastRefused, plan_roast
 from advisor.planning.charging import ChargeOfBatch, charge_of, weights_to_take
+from advisor.planning.experience import Evidence, Experience, shop_ratio
 from advisor.planning.weighing import Weigher, total
 from advisor.reckoning.book import Book
 from advisor.reckoning.roasts import charge_from
@@ -24,7 +25,7 @@ _SHORTEST_MELT_MIN = 30.0
 _LONGEST_MIN = 1440.0
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Release:
     """What one step of the plan gives off.
 
@@ -41,7 +42,7 @@ class Release:
     minutes: float
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Fume:
     """What the whole plan sends into the air of one agent, all its steps together.
 
@@ -58,7 +59,7 @@ class Fume:
     parts: tuple[Release, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Worked:
     """What is worked out for one batch on one route.
 
@@ -90,7 +91,15 @@ class Worked:
         return self.weigher.conclusions
 
 
-def work_out(conclusions: Conclusions, book: Book) -> Worked:
+def evidence_for(conclusions: Conclusions, experience: Experience | None) -> Evidence:
+    """What the shop's own batches say about this way of working; nothing without any."""
+    if experience is None:
+        return Evidence()
+    chosen = {name: conclusions.rulings[name].chosen for name in ("route", "collector", "cupel")}
+    return experience.of(**chosen)
+
+
+def work_out(conclusions: Conclusions, book: Book, experience: Experience | None = None) -> Worked:
     """Work out a batch; what cannot be computed is left out with its reason, and the rule of thumb stands."""
     by_thumb = Weigher(conclusions)
     charge = roast = roast_refused = cupellation = None
@@ -106,7 +115,7 @@ def work_out(conclusions: Conclusions, book: Book) -> Worked:
     except InputError as problem:
         no_roast = str(problem)
     try:
-        cupellation = _cupellation_of(by_thumb, book, charge)
+        cupellation = _cupellation_of(by_thumb, book, charge, shop_ratio(evidence_for(conclusions, experience)))
     except InputError as problem:
         no_cupellation = str(problem)
     weigher = by_thumb
@@ -128,7 +137,9 @@ def work_out(conclusions: Conclusions, book: Book) -> Worked:
     )
 
 
-def _cupellation_of(weigher: Weigher, book: Book, charge: ChargeOfBatch | None) -> CupellationPlan | None:
+def _cupellation_of(
+    weigher: Weigher, book: Book, charge: ChargeOfBatch | None, ratio: Range | None
+) -> CupellationPlan | None:
     """The cupellation of this batch; None for routes without a cupel.
 
     Raises:
@@ -147,7 +158,7 @@ def _cupellation_of(weigher: Weigher, book: Book, charge: ChargeOfBatch | None) 
         lead_g=there if collector == "lead" else _ZERO,
         bismuth_g=there if collector == "bismuth" else _ZERO,
     )
-    return plan_cupellation(metal, collector=collector, material=material, tables=book.cupellation)
+    return plan_cupellation(metal, collector=collector, material=material, tables=book.cupellation, shop_ratio=ratio)
 
 
 def _roast_of(conclusions: Conclusions, book: Book, charge: ChargeOfBatch | None) -> RoastPlan | None:

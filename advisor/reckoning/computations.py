@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 
 from advisor import __version__
+from advisor.frozen import frozen
 from advisor.knowledge.rulebase import RuleBase
 from advisor.knowledge.yaml_reader import Document
 from advisor.metallurgy.roasting import RoastRefused
@@ -15,7 +15,7 @@ from advisor.reckoning.document import Citer, Group, Reckoning
 from advisor.reckoning.inputs import Input, Inputs, check_inputs
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Computation:
     """One computation.
 

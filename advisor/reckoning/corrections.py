@@ -8,9 +8,9 @@ text; most know ``unknown``.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 
 from advisor.errors import InputError
+from advisor.frozen import frozen
 from advisor.measures import Range
 from advisor.metallurgy.corrections import CorrectionTables
 from advisor.metallurgy.corrections_bar import borax_clean, brittle_metal
@@ -29,7 +29,7 @@ _COLLECTORS = ("lead", "bismuth")
 _CUPELS = ("bone_ash", "magnesia", "cement", "unknown")
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class CorrectionInput:
     """One thing a correction asks for.
 
@@ -87,7 +87,7 @@ class Given:
         return value
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Correction:
     """One correction.
 

@@ -4,21 +4,17 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import Field
 
-from advisor.knowledge.entries import SourceEntry
 from advisor.knowledge.sourcing import resolve_sources
 from advisor.measures.units import format_number
 from advisor.metallurgy.figures import Figure
+from advisor.parts import Part
 
 
-class _Part(BaseModel):
-    model_config = ConfigDict(frozen=True, extra="forbid")
-
-
-class FigureNote(_Part):
+class FigureNote(Part):
     """One computed figure with its range, unit, the way it was reached and its source."""
 
     name: str
@@ -31,7 +27,7 @@ class FigureNote(_Part):
     source: str
 
 
-class Said(_Part):
+class Said(Part):
     """Something to know beside the figures."""
 
     kind: Literal["verdict", "limit", "note", "warning", "step", "sign"]
@@ -40,7 +36,7 @@ class Said(_Part):
     source: str | None = None
 
 
-class Group(_Part):
+class Group(Part):
     """Figures that belong together."""
 
     title: str
@@ -48,7 +44,7 @@ class Group(_Part):
     said: tuple[Said, ...] = ()
 
 
-class Reckoning(_Part):
+class Reckoning(Part):
     """What one computation gives."""
 
     document: Literal["reckoning"] = "reckoning"
@@ -73,6 +69,9 @@ class Reckoning(_Part):
                     return figure
         raise KeyError(name)
 
+
+if TYPE_CHECKING:
+    from advisor.knowledge.entries import SourceEntry
 
 _REFERENCE = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)+, [^;]+")
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any, Literal
 
 from advisor.errors import Fault, FaultyFile, InputError
+from advisor.frozen import frozen
 from advisor.knowledge.formulas import closest
 from advisor.knowledge.yaml_reader import Document
 from advisor.measures import Range, format_measure, parse_measure, unit_named
@@ -15,7 +15,7 @@ from advisor.measures.units import MeasureError
 Kind = Literal["amount", "amounts", "choice", "words", "yes_no", "holdings"]
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Input:
     """One input of a computation.
 
@@ -43,7 +43,7 @@ class Input:
     bands: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Inputs:
     """Checked inputs of one computation.
 

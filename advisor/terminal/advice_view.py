@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from rich.console import Console
-
 from advisor.measures import Range
 from advisor.measures.units import format_number
 from advisor.planning.advice import (
@@ -14,6 +12,7 @@ from advisor.planning.advice import (
     OptionNote,
 )
 from advisor.planning.weighing import weight_words
+from advisor.terminal.changes_view import print_changes
 from advisor.terminal.computed_view import print_computed, print_side_by_side
 from advisor.terminal.notes_view import (
     print_answers,
@@ -34,13 +33,11 @@ _STATES = {
 }
 
 
-_LONG_ANSWER = 30
 _NOTICEABLE = 0.05
 
 
-def print_advice(console: Console, advice: Advice, explain: bool) -> None:
+def print_advice(page: Page, advice: Advice, explain: bool) -> None:
     """The whole advice."""
-    page = Page(console)
     _verdict(page, advice)
     _lifts(page, advice)
     print_hazards(page, advice.hazards, explain)
@@ -51,7 +48,7 @@ def print_advice(console: Console, advice: Advice, explain: bool) -> None:
     _expectations(page, advice, explain)
     _assumptions(page, advice)
     _arguments(page, advice, explain)
-    _changes(page, advice)
+    print_changes(page, advice, explain)
     print_side_by_side(page, advice.side_by_side)
     print_referrals(page, advice.referrals)
     print_answers(page, advice.answers, advice.unasked)
@@ -141,6 +138,9 @@ def _expectations(page: Page, advice: Advice, explain: bool) -> None:
         mass = "" if note.mass_g is None else f", {between(note.mass_g.low, note.mass_g.high)} g"
         condition = f" (if {note.only_if})" if note.only_if else ""
         page.say(f"{note.title}{mass}{condition}: {note.looks}", mark="- ")
+        if note.shop is not None:
+            own = note.shop.mass_g
+            page.say(f"By your own batches: {between(own.low, own.high)} g. {note.shop.words}", indent=2)
         if explain:
             page.say((f"{note.reason} " if note.reason else "") + source_line(note.sources), indent=2)
 
@@ -198,18 +198,6 @@ def _brief(option: OptionNote, arguments: list[ArgumentNote]) -> list[ArgumentNo
         ruling = [a for a in arguments if a.says == "rule_out"]
         return ruling or arguments
     return arguments
-
-
-def _changes(page: Page, advice: Advice) -> None:
-    page.heading("What answer would have changed this advice")
-    if not advice.changes:
-        page.say("No single different answer would change the route or the collector.")
-    grouped: dict[tuple[str, str, str, str], list[str]] = {}
-    for change in advice.changes:
-        grouped.setdefault((change.label, change.was, change.decision_title, change.to_title), []).append(change.answer)
-    for (label, was, decision, to), words in grouped.items():
-        now = f" (now: {was})" if len(was) < _LONG_ANSWER else ""
-        page.say(f"{label}: {', or '.join(words)}{now} -> {decision.lower()}: {to}", mark="- ")
 
 
 def _in_short(page: Page, advice: Advice) -> None:

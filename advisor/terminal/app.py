@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated
 
 import typer
-from typer.core import TyperGroup
 
 from advisor.terminal.exit_codes import BAD_INPUT, HELP, UNEXPECTED
+from advisor.terminal.helpful import HelpfulGroup
+from advisor.terminal.journal_app import journal_app
+from advisor.terminal.train_commands import train_app
 
 WELCOME = """\
 The advisor helps you choose how to refine tonight's gold concentrate
@@ -19,24 +21,13 @@ What to type next:
   advisor route                  asks about the batch and recommends a route,
                                  with plan and hazards
   advisor route --answers FILE   the same from a file, without asking
+  advisor diagnose               says what went wrong and what puts it right
+  advisor journal start          opens the journal of that batch
+  advisor sheet                  writes one or two pages for the wall
+  advisor train start            practises with drills
   advisor rules list             shows the rules behind the advice
   advisor --help                 shows every command
 """
-
-
-class HelpfulGroup(TyperGroup):
-    """A group that names the closest command after a wrong turn."""
-
-    def resolve_command(self, ctx: Any, args: list[str]) -> Any:
-        """Find the command, or say which one was probably meant."""
-        if args and self.get_command(ctx, args[0]) is None and not args[0].startswith("-"):
-            from difflib import get_close_matches
-
-            known = self.list_commands(ctx)
-            near = get_close_matches(args[0], known, n=1, cutoff=0.5)
-            hint = f"Did you mean '{ctx.command_path} {near[0]}'?" if near else f"Known are: {', '.join(known)}."
-            ctx.fail(f"There is no command '{args[0]}'. {hint}")
-        return super().resolve_command(ctx, args)
 
 
 app = typer.Typer(
@@ -57,6 +48,8 @@ rules_app = typer.Typer(
     rich_markup_mode=None,
 )
 app.add_typer(rules_app, name="rules")
+app.add_typer(journal_app, name="journal")
+app.add_typer(train_app(HelpfulGroup), name="train")
 
 RulesOption = Annotated[
     list[Path] | None,
@@ -64,6 +57,11 @@ RulesOption = Annotated[
         "--rules", metavar="DIR", help="A folder with your own rules, laid over the shipped ones; repeatable."
     ),
 ]
+
+
+def _plain(title: str | None) -> str | None:
+    """What was typed in another encoding, as text that can be shown and stored."""
+    return None if title is None else title.encode("utf-8", "replace").decode("utf-8")
 
 
 def _version(wanted: bool) -> None:
@@ -106,7 +104,9 @@ def route(
         Path | None,
         typer.Option("--save", metavar="FILE", help="Keep the answers in this file while you answer."),
     ] = None,
-    title: Annotated[str | None, typer.Option("--title", metavar="NAME", help="A name for the batch.")] = None,
+    title: Annotated[
+        str | None, typer.Option("--title", metavar="NAME", help="A name for the batch.", callback=_plain)
+    ] = None,
     beside: Annotated[
         list[str] | None,
         typer.Option("--beside", metavar="ROUTE", help="Lay this route beside the advised one; repeatable."),
@@ -143,13 +143,57 @@ def diagnose(
         Path | None,
         typer.Option("--save", metavar="FILE", help="Keep what you saw in this file while you answer."),
     ] = None,
-    title: Annotated[str | None, typer.Option("--title", metavar="NAME", help="A name for the batch.")] = None,
+    title: Annotated[
+        str | None, typer.Option("--title", metavar="NAME", help="A name for the batch.", callback=_plain)
+    ] = None,
+    batch: Annotated[
+        str | None,
+        typer.Option("--batch", metavar="BATCH", help="Take the plan of this batch of the journal, and record there."),
+    ] = None,
+    journal: Annotated[Path | None, typer.Option("--journal", metavar="FILE", help="The journal for --batch.")] = None,
+    by: Annotated[
+        str | None, typer.Option("--by", metavar="NAME", help="Who looks; for --batch.", callback=_plain)
+    ] = None,
     rules: RulesOption = None,
 ) -> None:
     """Run a diagnosis."""
     from advisor.terminal.diagnose import run_diagnose
 
-    raise typer.Exit(run_diagnose(observations, plan, json_output, explain, resume, save, title, rules))
+    status = run_diagnose(observations, plan, json_output, explain, resume, save, title, rules, batch, journal, by)
+    raise typer.Exit(status)
+
+
+@app.command(
+    short_help="Print one or two pages for the wall.",
+    help=(
+        "Write one or two pages for the wall beside the furnace: hazards and stop signs, weights, schedule, what to "
+        f"expect, who to call. Print the file from a browser, or with --text on any printer.\n\n{HELP}"
+    ),
+)
+def sheet(
+    answers: Annotated[
+        Path | None,
+        typer.Option(
+            "--answers",
+            metavar="FILE",
+            help="Answers from a YAML or JSON file; '-' reads standard input. Without it: your last consultation.",
+        ),
+    ] = None,
+    output: Annotated[
+        Path | None, typer.Option("--output", metavar="FILE", help="Where to write it; '-' is standard output.")
+    ] = None,
+    force: Annotated[bool, typer.Option("--force", help="Write over a file that is there.")] = False,
+    text: Annotated[bool, typer.Option("--text", help="Plain text: 80 columns, 66 lines a page.")] = False,
+    paper: Annotated[str, typer.Option("--paper", metavar="A4|letter", help="The paper of the printer.")] = "A4",
+    title: Annotated[
+        str | None, typer.Option("--title", metavar="NAME", help="A name for the batch.", callback=_plain)
+    ] = None,
+    rules: RulesOption = None,
+) -> None:
+    """Write the sheet for the wall."""
+    from advisor.terminal.sheet_command import run_sheet
+
+    raise typer.Exit(run_sheet(answers, output, force, text, paper, title, rules))
 
 
 COMPUTATIONS = {
@@ -244,6 +288,22 @@ def rules_show(
 
 
 @rules_app.command(
+    "draw",
+    short_help="Show a drawing, or write them as SVG.",
+    help="Show one drawing of the diagnosis, or all; with --svg write them as SVG files into a folder.",
+)
+def rules_draw(
+    name: Annotated[str | None, typer.Argument(metavar="[NAME]", help="The drawing; all if left out.")] = None,
+    svg: Annotated[Path | None, typer.Option("--svg", metavar="FOLDER", help="Write SVG files here.")] = None,
+    rules: RulesOption = None,
+) -> None:
+    """Show or write drawings."""
+    from advisor.terminal.rules_commands import draw
+
+    draw(name, svg, rules)
+
+
+@rules_app.command(
     "schema",
     short_help="Print the JSON Schema of rule files.",
     help="Print the JSON Schema of rule files, for an editor.",
@@ -264,10 +324,25 @@ def _close_output() -> None:
     os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
+def _hasten() -> None:
+    """Leave out what a run of a second need not do."""
+    import atexit
+    import gc
+    import os
+
+    # Little of what one run makes hangs together in circles. Looking for them takes a tenth of the time while it runs,
+    # and a fifth again at its end, when all memory is given back anyway.
+    gc.set_threshold(100_000)
+    atexit.register(gc.freeze)
+    # Otherwise the models look through everything that is installed for plugins, of which they use none.
+    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
+
+
 def main() -> None:
     """Run the program; every fault a person can mend is one sentence, never a traceback."""
     from advisor.errors import AdvisorError
 
+    _hasten()
     try:
         app()
     except AdvisorError as problem:
@@ -281,9 +356,9 @@ def main() -> None:
         sys.exit(UNEXPECTED)
     except OSError as problem:
         _close_output()
-        from advisor.terminal.output import say_fault
+        from advisor.terminal.output import fault_of_system, say_fault
 
-        say_fault(f"the output cannot be written ({problem.strerror}); free some room or write it elsewhere")
+        say_fault(fault_of_system(problem))
         sys.exit(UNEXPECTED)
     except KeyboardInterrupt:
         sys.exit(130)

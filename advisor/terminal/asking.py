@@ -4,23 +4,20 @@ from __future__ import annotations
 
 import shlex
 from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path
-
-from rich.text import Text
 
 from advisor.cases.batch_file import Batch, read_batch
 from advisor.errors import InputError
+from advisor.frozen import frozen
 from advisor.inference.answers import ContradictionError
 from advisor.inference.conclusions import Conclusions, conclude
 from advisor.knowledge.loading import load_rule_base
 from advisor.knowledge.rulebase import RuleBase
-from advisor.terminal.consultation import Consultation, LeftError
 from advisor.terminal.output import notices, read_standard_input, screen, tame
 from advisor.terminal.settings import configured_rules, home_folder
 
 
-@dataclass(frozen=True, slots=True)
+@frozen
 class Kind:
     """One kind of consultation.
 
@@ -103,6 +100,9 @@ def asked(
         to_standard_error: Whether the conversation is kept off standard output.
     """
     kept = save or kind.unfinished_file
+    # Loaded here: whoever gives the answers in a file is not asked.
+    from advisor.terminal.consultation import Consultation, LeftError
+
     console = notices() if to_standard_error else screen()
     consultation = Consultation(rule_base, console, kept, kind, before, resumed=resume)
     if save is None and not resume and kept.is_file():
@@ -116,7 +116,7 @@ def asked(
     if consultation.can_keep if save is not None else consultation.move_to(finished):
         again = f"advisor {kind.command} {kind.option} {shlex.quote(str(finished))}"
         words = f"Your answers are in {finished}; show this {kind.document} again with: {again}"
-        notices().print(Text(tame(words)), soft_wrap=True)
+        _notice(words)
     return conclusions
 
 
@@ -124,7 +124,13 @@ def _place_aside(kind: Kind, unfinished: Path) -> Path:
     """Where an unfinished consultation goes when the first answer of a new one is kept; says so."""
     places = (unfinished.with_name(f"{unfinished.stem}-{number}.yaml") for number in range(2, 10_000))
     aside = next(place for place in places if not place.exists())
-    notices().print(Text("An unfinished consultation is there. Once you answer here, go on with it by:"))
+    _notice("An unfinished consultation is there. Once you answer here, go on with it by:")
     command = f"advisor {kind.command} --save {shlex.quote(str(aside))} --resume"
-    notices().print(Text(tame(command)), soft_wrap=True)
+    _notice(command)
     return aside
+
+
+def _notice(words: str) -> None:
+    from rich.text import Text
+
+    notices().print(Text(tame(words)), soft_wrap=True)

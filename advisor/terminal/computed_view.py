@@ -7,7 +7,6 @@ import textwrap
 from advisor.planning.advice import Advice, RouteSide, Span
 from advisor.planning.computed_note import THUMB_CHARGE
 from advisor.terminal.page import Page, between
-from advisor.terminal.reckon import print_group
 
 _LABEL_WIDTH = 22
 
@@ -30,6 +29,8 @@ def print_computed(page: Page, advice: Advice, explain: bool) -> None:
         page.say("The amounts by rule of thumb and by computation overlap.")
     for group in computed.groups:
         if explain:
+            from advisor.terminal.reckon import print_group
+
             print_group(page, group, explain=True)
             continue
         if group.title == THUMB_CHARGE:

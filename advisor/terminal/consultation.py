@@ -21,7 +21,7 @@ from advisor.knowledge.facts import ValueFault
 from advisor.knowledge.rulebase import Fact, RuleBase, Value
 from advisor.planning.building import impossible_sums
 from advisor.planning.weighing import Weigher
-from advisor.terminal.output import tame, typed_line
+from advisor.terminal.output import number_typed, tame, typed_line
 from advisor.terminal.question_view import print_explanation, print_question, print_stakes, read_typed
 
 if TYPE_CHECKING:
@@ -227,8 +227,9 @@ class Consultation:
             typed = self._read()
             if not typed:
                 return None
-            if typed.isascii() and typed.isdigit() and 1 <= int(typed) <= len(names):
-                return self.rule_base.facts[names[int(typed) - 1]]
+            chosen = number_typed(typed, len(names))
+            if chosen is not None:
+                return self.rule_base.facts[names[chosen - 1]]
             self._line(f"Type a number from 1 to {len(names)}, or just Enter.")
 
     def _settle_contradictions(self) -> None:
@@ -239,7 +240,10 @@ class Consultation:
                 return
             except ContradictionError as problem:
                 self._line(f"Asked again: {problem}.")
-                del self.answers[problem.fact]
+                if not self.answers:
+                    raise InputError(f"the rules contradict themselves: {problem}") from None
+                # Where two rules give one fact two values, the fact itself was never answered: the last answer goes.
+                del self.answers[problem.fact if problem.fact in self.answers else list(self.answers)[-1]]
 
     def _line(self, text: str, style: str = "") -> None:
         self.console.print(Text(tame(text), style=style))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from rich.text import Text
 
@@ -19,8 +20,12 @@ from advisor.planning.diagnosis import Diagnosis
 from advisor.planning.next_batch import Plan, answers_now
 from advisor.planning.weighing import Weigher
 from advisor.terminal.asking import DIAGNOSE, ROUTE, asked, concluded, given, kept_before, rule_base_for
+from advisor.terminal.consultation import LeftError
 from advisor.terminal.exit_codes import ADVICE, LEFT, STOP
 from advisor.terminal.output import notices, screen, tame, typed_line, write_document
+
+if TYPE_CHECKING:
+    from advisor.terminal.diagnose_journal import Recorded
 
 
 def run_diagnose(
@@ -32,8 +37,11 @@ def run_diagnose(
     save: Path | None,
     title: str | None,
     rules: Sequence[Path] | None,
+    batch_wanted: str | None = None,
+    journal: Path | None = None,
+    by: str | None = None,
 ) -> int:
-    """Run a diagnosis and show it.
+    """Run a diagnosis and show it; for a batch of the journal, record it there.
 
     Returns:
         The exit status.
@@ -43,16 +51,24 @@ def run_diagnose(
     """
     if observations is not None and (resume or save is not None):
         raise InputError("--observations asks nothing, so --resume and --save do not go with it; leave them out")
+    if batch_wanted is not None and plan is not None:
+        raise InputError("--batch takes the plan from the journal and --plan from a file; give one")
     rule_base = rule_base_for(rules, diagnosis=True)
+    recorded = _recorded(batch_wanted, journal, rules)
     if observations is not None:
         batch = given(observations, rule_base)
-        planned = _plan(plan or _beside(observations, batch.plan), rules)
+        planned = recorded.plan if recorded else _plan(plan or _beside(observations, batch.plan), rules)
         known = replace(batch, answers={**planned_answers(planned, rule_base), **batch.answers})
         conclusions = concluded(rule_base, known)
     else:
         batch = kept_before(DIAGNOSE, rule_base, resume, save)
-        planned_file = plan or batch.plan or (None if resume else _offered(ROUTE.last_file, json_output))
-        planned = _plan(planned_file, rules)
+        planned_file = None if recorded else plan or batch.plan
+        if planned_file is None and recorded is None and not resume:
+            try:
+                planned_file = _offered(ROUTE.last_file, json_output)
+            except LeftError:
+                return LEFT
+        planned = recorded.plan if recorded else _plan(planned_file, rules)
         known = replace(
             batch,
             title=title or batch.title or (planned.advice.title if planned else None),
@@ -64,10 +80,36 @@ def run_diagnose(
             return LEFT
         conclusions = told
     diagnosis = build_diagnosis(conclusions, title or known.title, planned)
+    # It goes into the journal first, so that it stands there even if nobody reads to the end of the page.
+    not_recorded = _record(recorded, diagnosis, by)
     show_diagnosis(diagnosis, json_output, explain)
+    if not_recorded is not None:
+        raise not_recorded
     if observations is None and not json_output:
         return _go_on(conclusions, diagnosis, planned, rules)
     return STOP if diagnosis.stop else ADVICE
+
+
+def _recorded(wanted: str | None, named: Path | None, rules: Sequence[Path] | None) -> Recorded | None:
+    """The batch of the journal that is diagnosed, if one is named."""
+    if wanted is None:
+        return None
+    from advisor.terminal.diagnose_journal import recorded_batch
+
+    return recorded_batch(wanted, named, rules)
+
+
+def _record(recorded: Recorded | None, diagnosis: Diagnosis, by: str | None) -> InputError | None:
+    """Put a diagnosis into the journal; what hinders it is given back, so that the diagnosis is shown all the same."""
+    if recorded is None:
+        return None
+    from advisor.terminal.diagnose_journal import record
+
+    try:
+        record(recorded, diagnosis, by)
+    except InputError as problem:
+        return problem
+    return None
 
 
 def _beside(observations: Path, plan: Path | None) -> Path | None:
@@ -114,7 +156,9 @@ def _offered(last: Path, to_standard_error: bool) -> Path | None:
     console.print(Text("Does what you look at come from that batch?  1 = yes   2 = no"))
     while True:
         typed = typed_line(console)
-        if typed is None or typed.lower() in ("2", "n", "no"):
+        if typed is None:
+            raise LeftError
+        if typed.lower() in ("2", "n", "no"):
             return None
         if typed.lower() in ("1", "y", "yes"):
             return last

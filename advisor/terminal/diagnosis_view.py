@@ -6,6 +6,7 @@ from rich.console import Console
 
 from advisor.planning.advice import ArgumentNote
 from advisor.planning.diagnosis import CauseNote, Diagnosis, PlanLine
+from advisor.terminal.changes_view import print_diagnosis_changes
 from advisor.terminal.notes_view import (
     print_answers,
     print_argument,
@@ -36,6 +37,7 @@ def print_diagnosis(console: Console, diagnosis: Diagnosis, explain: bool) -> No
     _correction(page, diagnosis, explain)
     _causes(page, diagnosis, explain)
     _remedies(page, diagnosis, explain)
+    print_diagnosis_changes(page, diagnosis.changes, explain)
     print_next_batch(page, diagnosis, explain)
     print_referrals(page, diagnosis.referrals)
     print_answers(page, diagnosis.answers, diagnosis.unasked)
@@ -61,9 +63,11 @@ def _verdict(page: Page, diagnosis: Diagnosis) -> None:
 
 def _cause_lines(diagnosis: Diagnosis) -> list[str]:
     taken = [cause for cause in diagnosis.causes if cause.taken]
+    faults = [f"CAUSE  {cause.title} ({_SURE[cause.sure]})" for cause in taken if not cause.harmless]
+    fine = [f"FINE   {cause.title} ({_SURE[cause.sure]})" for cause in taken if cause.harmless]
     if taken:
-        return [f"CAUSE  {cause.title} ({_SURE[cause.sure]})" for cause in taken]
-    hints = [cause for cause in diagnosis.causes if cause.support_now > 0][:2]
+        return [*faults, *fine]
+    hints = [c for c in diagnosis.causes if c.support_now > 0 and c.sure == "possible" and not c.harmless][:2]
     if hints:
         return ["CAUSE  not clear; what was seen points toward: " + "; or ".join(cause.title for cause in hints)]
     return ["CAUSE  not clear from what was seen"]

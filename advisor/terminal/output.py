@@ -6,7 +6,7 @@ import os
 import sys
 import unicodedata
 from functools import cache
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, TextIO
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -20,6 +20,45 @@ def screen() -> Console:
     return _console(stderr=False)
 
 
+class Plain:
+    """Standard output that is no terminal: lines go straight out, and rich, which takes long to load, stays away.
+
+    Attributes:
+        width: Width in letters.
+    """
+
+    is_terminal = False
+    no_color = True
+
+    def __init__(self, width: int) -> None:
+        self.width = width
+
+    @property
+    def file(self) -> TextIO:
+        """Where lines go."""
+        return sys.stdout
+
+    @property
+    def encoding(self) -> str:
+        """How letters are written there."""
+        return self.file.encoding
+
+    def print(self, *things: Any, **how: Any) -> None:
+        """Anything but plain lines is left to the console."""
+        screen().print(*things, **how)
+
+
+@cache
+def page_screen() -> Console | Plain:
+    """What a page of text is printed on: the console, or something plainer where that looks the same."""
+    columns = os.environ.get("COLUMNS", "80")
+    as_terminal = any(os.environ.get(name) for name in ("FORCE_COLOR", "TTY_COMPATIBLE"))
+    if as_terminal or sys.stdout is None or sys.stdout.isatty() or not columns.isdigit():
+        return screen()
+    _mend(sys.stdout)
+    return Plain(_width(int(columns)))
+
+
 @cache
 def notices() -> Console:
     """The console for notices and faults, on standard error."""
@@ -29,14 +68,21 @@ def notices() -> Console:
 def _console(*, stderr: bool) -> Console:
     from rich.console import Console
 
-    stream = sys.stderr if stderr else sys.stdout
-    if hasattr(stream, "reconfigure"):
-        # An old terminal that lacks a character shows a question mark instead of ending the program.
-        stream.reconfigure(errors="replace")
+    _mend(sys.stderr if stderr else sys.stdout)
     console = Console(stderr=stderr, highlight=False, markup=False, emoji=False, soft_wrap=False)
     width = console.width if console.is_terminal or os.environ.get("COLUMNS") else 80
-    console.width = max(40, min(width, WIDEST))
+    console.width = _width(width)
     return console
+
+
+def _mend(stream: Any) -> None:
+    """Let a stream that lacks a character show a question mark instead of ending the program."""
+    if hasattr(stream, "reconfigure"):
+        stream.reconfigure(errors="replace")
+
+
+def _width(columns: int) -> int:
+    return max(40, min(columns, WIDEST))
 
 
 _UNSEEN_ORDERS = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
@@ -45,6 +91,9 @@ _UNSEEN_ORDERS = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u20
 
 def tame(text: str) -> str:
     """Text from outside without anything a terminal would obey; letters of every script stay as they are."""
+    if text.isprintable():
+        # Nearly every line; what is printable holds no order.
+        return text
     return "".join("?" if _is_order(letter) else letter for letter in text)
 
 
@@ -59,15 +108,30 @@ def say_fault(message: str) -> None:
     notices().print(Text(tame(message)), soft_wrap=True)
 
 
-def typed_line(console: Console) -> str | None:
+def fault_of_system(problem: OSError) -> str:
+    """What the system refused, in a sentence: a file that has a name, or else the output."""
+    reason = problem.strerror or str(problem) or "the system gives no reason"
+    if problem.filename is None:
+        return f"the output cannot be written ({reason}); free some room or write it elsewhere"
+    return f"{problem.filename} cannot be used ({reason}); check its name and permissions, and that the disk has room"
+
+
+def typed_line(console: Console | Plain) -> str | None:
     """One line typed at the prompt; None at Ctrl-C, at the end of input, or when there is no input at all."""
     from rich.text import Text
 
     try:
-        return console.input(Text("> ")).strip()
+        return (screen() if isinstance(console, Plain) else console).input(Text("> ")).strip()
     except (EOFError, KeyboardInterrupt, RuntimeError):
         # RuntimeError: standard input is closed altogether.
         return None
+
+
+def number_typed(typed: str, most: int) -> int | None:
+    """The number from 1 to ``most`` that was typed, or None; a cat on the keyboard types thousands of digits."""
+    if typed.isascii() and typed.isdigit() and len(typed) <= len(str(most)) + 1 and 1 <= int(typed) <= most:
+        return int(typed)
+    return None
 
 
 def write_document(text: str) -> None:

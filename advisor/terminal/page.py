@@ -3,24 +3,28 @@
 from __future__ import annotations
 
 import textwrap
-
-from rich.console import Console
-from rich.text import Text
+from typing import TYPE_CHECKING
 
 from advisor.measures.units import format_number
-from advisor.terminal.output import tame
+from advisor.terminal.output import Plain, tame
+
+if TYPE_CHECKING:
+    from rich.console import Console
 
 
 class Page:
     """Prints folded text with indents to one console."""
 
-    def __init__(self, console: Console) -> None:
+    def __init__(self, console: Console | Plain) -> None:
         self.console = console
+        self.width = max(24, console.width - 1)
         self.coloured = console.is_terminal and not console.no_color
 
     def _write(self, line: str, style: str) -> None:
         """One line; a plain one goes straight out, since an advice of a thousand lines would take seconds by rich."""
         if style and self.coloured:
+            from rich.text import Text
+
             self.console.print(Text(line, style=style), soft_wrap=True)
         else:
             self.console.file.write(line + "\n")
@@ -28,7 +32,8 @@ class Page:
     def heading(self, text: str) -> None:
         """A heading with a line under it."""
         self._write("", "")
-        self._write(text.upper(), "bold")
+        for line in textwrap.wrap(tame(text).upper(), self.console.width):
+            self._write(line, "bold")
         self._write("-" * min(len(text), self.console.width), "dim")
 
     def say(self, text: str, indent: int = 0, mark: str = "", style: str = "") -> None:
@@ -36,10 +41,7 @@ class Page:
         text, mark = tame(text), tame(mark)
         head = " " * indent + mark
         rest = " " * len(head)
-        width = max(24, self.console.width - 1)
-        for line in textwrap.wrap(text, width, initial_indent=head, subsequent_indent=rest, break_on_hyphens=False) or [
-            head
-        ]:
+        for line in _folded(text, self.width, head, rest):
             self._write(line, style)
 
     def verbatim(self, line: str) -> None:
@@ -49,6 +51,13 @@ class Page:
     def gap(self) -> None:
         """An empty line."""
         self._write("", "")
+
+
+def _folded(text: str, width: int, head: str, rest: str) -> list[str]:
+    """The lines of a paragraph."""
+    if len(head) + len(text) <= width and text.isprintable() and text == text.strip() and text:
+        return [head + text]
+    return textwrap.wrap(text, width, initial_indent=head, subsequent_indent=rest, break_on_hyphens=False) or [head]
 
 
 def between(low: float, high: float) -> str:

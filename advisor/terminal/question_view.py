@@ -12,6 +12,7 @@ from advisor.inference.stakes import Stakes
 from advisor.knowledge.facts import ValueFault, read_value
 from advisor.knowledge.rulebase import Fact, RuleBase, Several, Value
 from advisor.measures import Range, format_measure
+from advisor.terminal.output import number_typed
 
 _KEYS = "?=explain  s=what hangs on this  u=not known  b=back  c=change  q=leave"
 
@@ -187,9 +188,9 @@ def read_typed(fact: Fact, typed: str) -> Value:
 
 def _option_named(options: list[str], typed: str) -> str | None:
     """The option with the number typed, or None when it is not a number of the list."""
-    if typed.isascii() and typed.isdigit():
-        if 1 <= int(typed) <= len(options):
-            return options[int(typed) - 1]
-        if len(typed) < 6:
-            raise ValueFault(f"'{typed}' is not a number from 1 to {len(options)}")
+    number = number_typed(typed, len(options))
+    if number is not None:
+        return options[number - 1]
+    if typed.isascii() and typed.isdigit() and len(typed) < 6:
+        raise ValueFault(f"'{typed}' is not a number from 1 to {len(options)}")
     return None

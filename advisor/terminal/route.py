@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -12,9 +13,36 @@ from advisor.inference.conclusions import Conclusions
 from advisor.knowledge.rulebase import RuleBase
 from advisor.planning.advice import Advice
 from advisor.planning.building import build_advice
+from advisor.planning.experience import Experience
 from advisor.terminal.asking import ROUTE, asked, concluded, given, kept_before, rule_base_for
 from advisor.terminal.exit_codes import ADVICE, LEFT, STOP
-from advisor.terminal.output import screen, typed_line, write_document
+from advisor.terminal.output import (
+    notices,
+    number_typed,
+    page_screen,
+    say_fault,
+    screen,
+    tame,
+    typed_line,
+    write_document,
+)
+from advisor.terminal.page import Page
+from advisor.terminal.settings import journal_file
+
+
+def shop_experience() -> Experience | None:
+    """What the journal says of earlier batches; advice is given without it too."""
+    try:
+        path = journal_file()
+        if not path.exists():
+            return None
+        from advisor.journal import Journal
+        from advisor.journal.gathering import experience
+
+        return experience(Journal(path))
+    except InputError as problem:
+        say_fault(f"{problem}. The plan goes by the rules alone.")
+        return None
 
 
 def run_route(
@@ -40,7 +68,7 @@ def run_route(
     rule_base = rule_base_for(rules)
     if answers is not None:
         batch = given(answers, rule_base)
-        advice = _advised(rule_base, batch, title, beside)
+        advice = advised(rule_base, batch, title, beside)
         show_advice(advice, json_output, explain)
     else:
         before = kept_before(ROUTE, rule_base, resume, save)
@@ -48,28 +76,37 @@ def run_route(
         conclusions = asked(ROUTE, rule_base, before, resume=resume, save=save, to_standard_error=json_output)
         if conclusions is None:
             return LEFT
-        advice = build_advice(conclusions, before.title, beside)
+        advice = build_advice(conclusions, before.title, beside, shop_experience())
         show_advice(advice, json_output, explain)
         if not json_output and not advice.stop:
-            _offer_beside(conclusions, advice)
+            _offer_beside(conclusions, advice, save or ROUTE.last_file)
+        elif not json_output:
+            from rich.text import Text
+
+            notices().print(Text(tame(f"The STOP sheet for the wall: {sheet_command(save)}")), soft_wrap=True)
     return STOP if advice.stop else ADVICE
 
 
-def _advised(rule_base: RuleBase, batch: Batch, title: str | None, beside: tuple[str, ...]) -> Advice:
+def advised(rule_base: RuleBase, batch: Batch, title: str | None, beside: tuple[str, ...]) -> Advice:
     """The advice for a batch from a file; what cannot be is refused with the name of the file."""
-    advice = build_advice(concluded(rule_base, batch), title or batch.title, beside)
+    advice = build_advice(concluded(rule_base, batch), title or batch.title, beside, shop_experience())
     if advice.warnings:
         raise InputError("\n".join(f"{batch.name}: {warning}" for warning in advice.warnings))
     return advice
 
 
-def _offer_beside(conclusions: Conclusions, advice: Advice) -> None:
-    """Lay other routes beside the advised one, as long as the person names one."""
+def sheet_command(save: Path | None) -> str:
+    """The command that writes the sheet of the consultation that has just ended."""
+    return "advisor sheet" + (f" --answers {shlex.quote(str(save))}" if save is not None else "")
+
+
+def _offer_beside(conclusions: Conclusions, advice: Advice, answers: Path) -> None:
+    """Write the sheet, or lay other routes beside the advised one, as long as the person asks for it."""
     from advisor.planning.comparing import side_by_side
     from advisor.planning.working import work_out
     from advisor.reckoning.book import Book
     from advisor.terminal.computed_view import print_side_by_side
-    from advisor.terminal.page import Page
+    from advisor.terminal.sheet_command import write_offered
 
     page = Page(screen())
     book = Book(conclusions.rule_base)
@@ -80,16 +117,20 @@ def _offer_beside(conclusions: Conclusions, advice: Advice) -> None:
     page.say("Another route beside this one, in figures? Type its number, or just Enter to end.")
     for number, option in enumerate(others, 1):
         page.say(f"{option.title} ({option.state.replace('_', ' ')})", mark=f"  {number}  ")
+    page.say("One or two pages for the wall beside the furnace", mark="  s  ")
     while True:
         typed = typed_line(screen())
         if not typed:
             return
-        if typed.isascii() and typed.isdigit() and 1 <= int(typed) <= len(others):
-            wanted = others[int(typed) - 1].id
+        chosen = number_typed(typed, len(others))
+        if chosen is not None:
+            wanted = others[chosen - 1].id
             sides = side_by_side(worked, book, (wanted,))
             print_side_by_side(page, tuple(side for side in sides if side.route in (advice.route, wanted)))
+        elif typed.lower() == "s":
+            page.say(write_offered(advice, answers))
         else:
-            page.say(f"Type a number from 1 to {len(others)}, or just Enter to end.")
+            page.say(f"Type a number from 1 to {len(others)}, s for the wall, or just Enter to end.")
 
 
 def show_advice(advice: Advice, json_output: bool, explain: bool) -> None:
@@ -99,4 +140,4 @@ def show_advice(advice: Advice, json_output: bool, explain: bool) -> None:
         return
     from advisor.terminal.advice_view import print_advice
 
-    print_advice(screen(), advice, explain)
+    print_advice(Page(page_screen()), advice, explain)

@@ -57,6 +57,12 @@ def check(rules: Sequence[Path] | None) -> int:
             say_fault(str(fault))
         say_fault(f"{len(problem.faults)} fault(s). Mend them and run  advisor rules check  again.")
         return BAD_INPUT
+    faults = _correction_faults(rule_base)
+    if faults:
+        for sentence in faults:
+            say_fault(sentence)
+        say_fault(f"{len(faults)} fault(s). Mend them and run  advisor rules check  again.")
+        return BAD_INPUT
     page = Page(screen())
     counts = ", ".join(f"{len(getattr(rule_base, section))} {section}" for section in SECTIONS)
     page.say(f"No faults in {' + '.join(rule_base.layers)}: {counts}.")
@@ -86,6 +92,56 @@ def list_rules(section: str | None, rules: Sequence[Path] | None) -> None:
     entries = getattr(rule_base, section)
     for name, entry in entries.items():
         page.say(_one_line(section, name, entry), mark=f"{name}  ")
+
+
+def _correction_faults(rule_base: RuleBase) -> list[str]:
+    """Figures of corrections that name a computation, an output or an input that does not exist."""
+    from advisor.reckoning.corrections import CORRECTIONS
+
+    faults = []
+    for name, correction in rule_base.corrections.items():
+        entry, origin = correction.entry, correction.origin
+        where = f"{origin.file}:{origin.line}: corrections {name}"
+        computation = CORRECTIONS.get(entry.computation)
+        if computation is None:
+            faults.append(
+                f"{where}: there is no computation '{entry.computation}'; use one of {', '.join(CORRECTIONS)}"
+            )
+            continue
+        outputs = [*computation.outputs, *computation.sometimes]
+        inputs = [one.name for one in computation.inputs]
+        if entry.output not in outputs:
+            faults.append(f"{where}: it has no output '{entry.output}'; use one of {', '.join(outputs)}")
+        faults += [
+            f"{where}: it has no input '{one}'; use some of {', '.join(inputs)}"
+            for one in entry.inputs
+            if one not in inputs
+        ]
+    return faults
+
+
+def draw(name: str | None, folder: Path | None, rules: Sequence[Path] | None) -> None:
+    """Show one drawing or list them all; or write them as SVG files into a folder.
+
+    Raises:
+        InputError: If there is no such drawing, or a file cannot be written.
+    """
+    from advisor.cases.batch_file import replace_file
+    from advisor.drawing import side_by_side, svg_text
+
+    rule_base = rule_base_for(rules, diagnosis=True)
+    drawings = rule_base.drawings
+    if name is not None and name not in drawings:
+        raise InputError(f"there is no drawing '{name}'{closest(name, list(drawings))}; advisor rules list drawings")
+    chosen = {name: drawings[name]} if name is not None else drawings
+    page = Page(screen())
+    if folder is not None:
+        for key, drawing in chosen.items():
+            replace_file(folder / f"{key}.svg", svg_text(drawing))
+        page.say(f"{len(chosen)} drawing{'s' if len(chosen) > 1 else ''} written to {folder}")
+        return
+    for line in side_by_side([(f"{d.title}: {d.caption}", d) for d in chosen.values()], page.console.width - 2):
+        page.verbatim(line)
 
 
 def _one_line(section: str, name: str, entry: Any) -> str:

@@ -146,6 +146,8 @@ def test_after_the_conversation_no_other_answer_that_may_be_asked_changes_what_t
         name = random.choice([n for n, f in diagnosing.facts.items() if n not in answers])
         ask_if = diagnosing.facts[name].ask_if
         assume(ask_if is None or ask_if.truth(done.state) == HOLDS)
+        # Where everybody stays away, nobody is sent to look any further.
+        assume(done.rulings[REMEDY].chosen != "leave_it")
         more = conclude(diagnosing, {**answers, name: truth[name]})
     except ContradictionError:
         assume(False)

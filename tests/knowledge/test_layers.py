@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-import json
+import hashlib
 import os
+import pickle
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
 
 from advisor.errors import FaultyFile, InputError
-from advisor.knowledge import loading
+from advisor.knowledge import image, loading
 from advisor.knowledge.loading import SHIPPED_LAYER, cache_folder, load_rule_base, rule_files
 from advisor.knowledge.rulebase import Override, RuleBase
 from tests.knowledge.small_base import BASE
@@ -279,12 +281,27 @@ def test_faulty_rules_are_never_cached(tmp_path: Path) -> None:
     assert cache_files() == []
 
 
-def _damage(change: Any) -> Any:
+def _payload(thing: Any) -> Any:
+    """Damage that keeps the digest right: a file written with intent, or by another program."""
+
     def damage(path: Path) -> None:
-        stored = json.loads(path.read_text(encoding="utf-8"))
-        path.write_text(json.dumps(change(stored)), encoding="utf-8")
+        content = thing if isinstance(thing, bytes) else pickle.dumps(thing)
+        path.write_bytes(hashlib.sha256(content).digest() + content)
 
     return damage
+
+
+class _Runs:
+    """What an image must never do when it is read."""
+
+    def __reduce__(self) -> Any:
+        return os.mkdir, ("was-run",)
+
+
+def _one_byte(path: Path) -> None:
+    content = bytearray(path.read_bytes())
+    content[len(content) // 2] ^= 1
+    path.write_bytes(content)
 
 
 @pytest.mark.parametrize(
@@ -292,40 +309,84 @@ def _damage(change: Any) -> Any:
     [
         pytest.param(lambda path: path.write_bytes(b""), id="empty"),
         pytest.param(lambda path: path.write_bytes(path.read_bytes()[:-100]), id="cut short"),
+        pytest.param(_one_byte, id="one bit"),
         pytest.param(lambda path: path.write_bytes(os.urandom(2000)), id="noise"),
-        pytest.param(lambda path: path.write_text("[" * 100_000), id="deep"),
+        pytest.param(lambda path: path.write_text("[" * 100_000), id="text"),
         pytest.param(lambda path: (path.unlink(), path.mkdir()), id="a folder in its place"),
-        pytest.param(_damage(lambda _: []), id="a list"),
-        pytest.param(_damage(lambda _: None), id="nothing"),
-        pytest.param(_damage(lambda stored: {"fingerprint": stored["fingerprint"]}), id="no layers"),
-        pytest.param(_damage(lambda stored: {**stored, "layers": []}), id="empty layers"),
-        pytest.param(_damage(lambda stored: {**stored, "layers": [["x", [["y", 5, []]]]]}), id="foreign content"),
-        pytest.param(_damage(lambda stored: {**stored, "layers": [["x", [["y", {}, [[[{}], 1]]]]]]}), id="bad lines"),
-        pytest.param(_damage(lambda stored: {**stored, "fingerprint": "0" * 64}), id="another fingerprint"),
+        pytest.param(_payload([]), id="a list"),
+        pytest.param(_payload(None), id="nothing"),
+        pytest.param(_payload(b"\x80\x05"), id="cut short with its digest"),
+        pytest.param(_payload(b"("), id="a mark and no more"),
+        pytest.param(_payload(_Runs()), id="something to run"),
+        pytest.param(_payload(Path("elsewhere")), id="objects of other programs"),
+        pytest.param(_payload(Override("arguments", "x", "y", "z", "")), id="another object of a rule base"),
     ],
 )
-def test_a_damaged_cache_file_is_passed_over(damage: Any, parsed: list[int]) -> None:
+def test_a_damaged_cache_file_is_passed_over(
+    damage: Any, parsed: list[int], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
     fresh = told(load_rule_base())
     (path,) = cache_files()
     damage(path)
     assert told(load_rule_base()) == fresh
     assert len(parsed) == 2
+    assert not (tmp_path / "was-run").exists()
     if path.is_file():
         assert told(load_rule_base()) == fresh
         assert len(parsed) == 2, "the damaged file was not mended"
 
 
-def test_a_cache_of_a_less_strict_program_does_not_hide_a_fault_or_its_line(tmp_path: Path) -> None:
+def test_a_file_of_the_cache_serves_no_other_rules(tmp_path: Path, parsed: list[int]) -> None:
+    load_rule_base()
+    (other,) = cache_files()
+    content = other.read_bytes()
+    folder = own(tmp_path, OWN_ARGUMENT)
+    load_rule_base([folder])
+    (path,) = set(cache_files()) - {other}
+    path.write_bytes(content)
+    assert "our-own" in load_rule_base([folder]).arguments
+    assert len(parsed) == 3
+
+
+def test_a_cache_of_another_program_is_not_read(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """So a less strict one cannot hide a fault, or its line."""
     text = "arguments:\n- id: our-own\n  about: route.roast\n  says: rule_out\n  when: nothing\n  reason: r\n"
     folder = own(tmp_path, text + "  source: practice\n")
-    layers = [
-        (SHIPPED_LAYER, loading._read_layer(loading.shipped("rules"), False)),
-        (str(folder), loading._read_layer(folder, False)),
-    ]
-    loading._store(loading._fingerprint(layers), loading._parsed(layers))
+    with monkeypatch.context() as lax:
+        lax.setattr(image, "program_stamp", lambda: "a less strict program")
+        layers = [
+            (SHIPPED_LAYER, loading._read_layer(loading.shipped("rules"), False)),
+            (str(folder), loading._read_layer(folder, False)),
+        ]
+        fingerprint = loading._fingerprint(layers)
+        lenient = replace(load_rule_base(use_cache=False), fingerprint=fingerprint)
+        path = loading._cache_file(fingerprint)
+        assert path is not None
+        loading._store(path, lenient)
+        assert load_rule_base([folder]).fingerprint == fingerprint
     with pytest.raises(FaultyFile) as refused:
         load_rule_base([folder])
     assert [fault.line for fault in refused.value.faults] == [5]
+
+
+def test_every_file_of_the_program_that_makes_a_rule_base_is_in_its_stamp(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for package in image._MADE_OF:
+        (tmp_path / package).mkdir()
+        (tmp_path / package / "one.py").write_text("1")
+    monkeypatch.setattr(image, "_PACKAGE", tmp_path)
+    stamps = {image.program_stamp()}
+    for package in image._MADE_OF:
+        (tmp_path / package / "one.py").write_text("12")
+        stamps.add(image.program_stamp())
+    (tmp_path / package / "two.py").write_text("")
+    stamps.add(image.program_stamp())
+    os.utime(tmp_path / package / "two.py", ns=(1, 1))
+    stamps.add(image.program_stamp())
+    assert len(stamps) == len(image._MADE_OF) + 3
+    assert image.program_stamp() in stamps
 
 
 def test_a_cache_folder_that_cannot_be_made_only_costs_time(
@@ -347,7 +408,7 @@ def test_a_full_disk_only_costs_time_and_leaves_no_litter(
     if failing == "replace":
         monkeypatch.setattr(loading.os, "replace", full)
     else:
-        monkeypatch.setattr(loading.json, "dump", full)
+        monkeypatch.setattr(image, "written", full)
     assert told(load_rule_base()) == told(load_rule_base())
     assert len(parsed) == 2
     assert cache_files() == []

@@ -37,12 +37,12 @@ arguments:
 # Check
 
 
-def test_the_shipped_rules_have_no_faults(shared: Program, shipped: RuleBase) -> None:
+def test_the_shipped_rules_have_no_faults(shared: Program, diagnosing: RuleBase) -> None:
     result = shared.run("rules", "check")
     assert (result.status, result.err) == (FINE, "")
     assert "No faults in shipped rules" in flat(result.out)
     for name in ("facts", "arguments", "hazards", "steps"):
-        assert f"{len(getattr(shipped, name))} {name}" in flat(result.out)
+        assert f"{len(getattr(diagnosing, name))} {name}" in flat(result.out)
 
 
 def test_what_is_no_rule_file_is_left_alone(program: Program) -> None:
@@ -213,19 +213,19 @@ def test_a_folder_without_rules_is_refused_with_a_sentence(quick: Preloaded, pro
 # List and show
 
 
-def test_the_sections_are_listed_with_their_size(shared: Program, shipped: RuleBase) -> None:
+def test_the_sections_are_listed_with_their_size(shared: Program, diagnosing: RuleBase) -> None:
     result = shared.run("rules", "list")
     assert result.status == FINE
     for name in SECTIONS:
-        assert re.search(rf"^  {name} +{len(getattr(shipped, name))} ", result.out, re.MULTILINE), name
+        assert re.search(rf"^  {name} +{len(getattr(diagnosing, name))} ", result.out, re.MULTILINE), name
 
 
 @pytest.mark.parametrize("section", SECTIONS)
-def test_every_entry_of_a_section_is_listed_at_80_columns(quick: Preloaded, shipped: RuleBase, section: str) -> None:
+def test_every_entry_of_a_section_is_listed_at_80_columns(quick: Preloaded, diagnosing: RuleBase, section: str) -> None:
     result = quick.run("rules", "list", section)
     assert (result.status, result.err) == (FINE, "")
     starts = [line.split("  ")[0] for line in result.lines if not line.startswith(" ")]
-    assert starts == list(getattr(shipped, section))
+    assert starts == list(getattr(diagnosing, section))
     assert [line for line in result.lines if len(line) > 80] == []
     assert control_characters(result.out) == []
 
@@ -236,14 +236,14 @@ def test_a_section_that_does_not_exist_names_the_closest(quick: Preloaded) -> No
     assert "hazards" in result.err
 
 
-def test_one_rule_of_each_kind_is_shown_with_where_it_stands(quick: Preloaded, shipped: RuleBase) -> None:
-    argument = next(a for a in shipped.arguments.values() if a.entry.lifted_by and a.entry.says == "rule_out")
+def test_one_rule_of_each_kind_is_shown_with_where_it_stands(quick: Preloaded, diagnosing: RuleBase) -> None:
+    argument = next(a for a in diagnosing.arguments.values() if a.entry.lifted_by and a.entry.says == "rule_out")
     shown = flat(quick.run("rules", "show", argument.entry.id).out)
     assert flat(argument.entry.reason) in shown
     assert flat(argument.entry.lifted_by or "") in shown
     assert f"{argument.origin.file}:{argument.origin.line}" in shown
     assert "source: " in shown
-    hazard = next(iter(shipped.hazards.values()))
+    hazard = next(iter(diagnosing.hazards.values()))
     shown = flat(quick.run("rules", "show", hazard.entry.id).out)
     assert all(flat(control.do) in shown for control in hazard.entry.controls)
     assert all(flat(sign) in shown for sign in hazard.entry.stop_if)

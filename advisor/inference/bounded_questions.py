@@ -1,38 +1,41 @@
-"""The questions of a diagnosis: which observation separates the causes that may still be meant."""
+"""The questions that can still change the advice as far as bounds tell: in a diagnosis, and with very many rules.
+
+Bounds never miss a question that matters; now and then they keep one that does not.
+"""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
-from dataclasses import replace
+from collections.abc import Iterable, Iterator
 
+from advisor.inference.answers import implied_value
+from advisor.inference.cause_questions import cause_questions
 from advisor.inference.conclusions import Conclusions, Ruling
 from advisor.inference.correcting import needed_observations
+from advisor.inference.details import needed_names
 from advisor.inference.question import Question
-from advisor.inference.verdicts import EITHER, Support, Verdict, open_evidence, support_in
-from advisor.knowledge.conditions import HOLDS, OPEN, single_cells
+from advisor.knowledge.conditions import FAILS, HOLDS, OPEN, Condition, single_cells
 from advisor.knowledge.rulebase import Fact
 
 
-def diagnosis_questions(conclusions: Conclusions) -> list[Question]:
-    """The questions to ask now in a diagnosis, the most decisive first; empty when no answer can change it.
+def bounded_questions(conclusions: Conclusions) -> list[Question]:
+    """The questions to ask now, the most decisive first; empty when no answer can change the advice.
 
-    Questions that can stop the work come first, then those that separate causes, then those that bear on the
-    decisions in their order, then what corrections need to know. Later kinds are listed only when the earlier ones
-    are used up.
+    In a diagnosis what is seen comes first, the dangers before all else. Then come questions that can stop the work,
+    then those that bear on the decisions in their order, then those that bear on hazards, steps and weights. Later
+    kinds are listed only when the earlier ones are used up.
     """
+    if conclusions.verdicts and _danger_now(conclusions):
+        return []
+    for verdict in conclusions.verdicts.values():
+        causes = cause_questions(conclusions, verdict, facts_to_ask)
+        if causes:
+            return [Question(*parts) for parts in causes]
     for ruling in conclusions.rulings.values():
         if ruling.decision.entry.stops and _undecided(ruling):
             asked = _stopping_questions(conclusions, ruling)
             if asked:
                 return asked
-    for verdict in conclusions.verdicts.values():
-        asked = separating_questions(conclusions, verdict, _dangerous(conclusions, verdict))
-        if asked:
-            return [replace(question, purpose="stop") for question in asked]
-        asked = separating_questions(conclusions, verdict, verdict.open)
-        if asked:
-            return asked
     for ruling in conclusions.rulings.values():
         if _undecided(ruling):
             asked = _deciding_questions(conclusions, ruling)
@@ -40,8 +43,13 @@ def diagnosis_questions(conclusions: Conclusions) -> list[Question]:
                 return asked
         if ruling.stops:
             return []
-    needed = {v for name in needed_observations(conclusions) for v in conclusions.rule_base.facts[name].variables}
-    return [Question(name, "details", 0.0) for name in _facts_to_ask(conclusions, sorted(needed))]
+    return _detail_questions(conclusions)
+
+
+def _danger_now(conclusions: Conclusions) -> bool:
+    """Whether everybody is to stay away whatever else may be seen: then nobody is sent to look any further."""
+    rulings = conclusions.rulings.values()
+    return any(r.settled and r.stops and r.chosen != r.decision.entry.fallback for r in rulings)
 
 
 def _undecided(ruling: Ruling) -> bool:
@@ -49,7 +57,7 @@ def _undecided(ruling: Ruling) -> bool:
     return bool(possible & (possible - 1))
 
 
-def _facts_to_ask(conclusions: Conclusions, variables: Iterable[int]) -> dict[str, set[int]]:
+def facts_to_ask(conclusions: Conclusions, variables: Iterable[int]) -> dict[str, set[int]]:
     """The facts behind variables that were not asked yet, in the order of the rule base."""
     rule_base = conclusions.rule_base
     found: dict[str, set[int]] = {}
@@ -66,63 +74,6 @@ def _may_be_asked(conclusions: Conclusions, name: str) -> bool:
     return ask_if is None or conclusions.truth(ask_if) == HOLDS
 
 
-def _dangerous(conclusions: Conclusions, verdict: Verdict) -> list[str]:
-    """The open options of which a later decision makes a stop: what they need is looked for before all else."""
-    found = set()
-    for ruling in conclusions.rulings.values():
-        entry = ruling.decision.entry
-        stops = set(entry.stops) - {entry.fallback}
-        for argument in ruling.decision.arguments:
-            if stops & set(argument.options) and argument.entry.says in ("for", "require"):
-                found |= {conclusions.rule_base.variables[variable].item for variable in argument.condition.variables}
-    return [name for name in verdict.open if name in found]
-
-
-def separating_questions(conclusions: Conclusions, verdict: Verdict, open_options: list[str]) -> list[Question]:
-    """The questions that can still change which options are taken, the one that separates the leading ones first.
-
-    Args:
-        conclusions: What follows from the answers.
-        verdict: The decision for several options.
-        open_options: Those of its options that are looked into.
-    """
-    if not open_options:
-        return []
-    state = list(conclusions.state)
-    evidence = {name: set(open_evidence(verdict.ballots[name], state)) for name in open_options}
-    facts = _facts_to_ask(conclusions, sorted(set().union(*evidence.values())))
-    leading = sorted(open_options, key=lambda name: (-verdict.supports[name].now, -verdict.supports[name].high))
-    scores = {}
-    for name, variables in facts.items():
-        touched = [option for option in open_options if not variables.isdisjoint(evidence[option])]
-        parted = max(_parting(verdict, leading[:_LEADING], variable, state) for variable in variables)
-        minutes = conclusions.rule_base.facts[name].entry.minutes
-        scores[name] = (parted + len(touched) / len(open_options)) / math.sqrt(1 + minutes)
-    order = {name: place for place, name in enumerate(conclusions.rule_base.facts)}
-    found = [Question(name, verdict.decision.name, score) for name, score in scores.items()]
-    return sorted(found, key=lambda question: (-question.score, order[question.fact]))
-
-
-_LEADING = 12
-"""So many of the best supported causes are looked at when the next question is chosen; more would take too long."""
-
-
-def _parting(verdict: Verdict, leading: list[str], variable: int, state: list[int]) -> float:
-    """How far the answers about one variable part the leading options, and how many of them they settle."""
-    cells = list(single_cells(state[variable]))
-    before = state[variable]
-    rows: list[list[Support]] = []
-    for cell in cells:
-        state[variable] = cell
-        rows.append([support_in(verdict.ballots[name], state) for name in leading])
-    state[variable] = before
-    taken_at = verdict.taken_at
-    settled = sum(support.cells(taken_at) != EITHER for row in rows for support in row) / len(rows)
-    heights = ([support.now for support in column] for column in zip(*rows, strict=True))
-    spread = sum(max(column) - min(column) for column in heights)
-    return float(settled + spread / taken_at)
-
-
 def _stopping_questions(conclusions: Conclusions, ruling: Ruling) -> list[Question]:
     stops = set(ruling.decision.entry.stops)
     variables = {
@@ -131,9 +82,9 @@ def _stopping_questions(conclusions: Conclusions, ruling: Ruling) -> list[Questi
         if truth == OPEN and argument.entry.says == "require" and stops & set(argument.options)
         for variable in argument.condition.open_variables(_with_open(conclusions, ruling))
     }
-    for name in _facts_to_ask(conclusions, variables):
+    for name in facts_to_ask(conclusions, variables):
         variables |= _implying_variables(conclusions.rule_base.facts[name], list(conclusions.state))
-    return [Question(name, "stop", 0.0) for name in _facts_to_ask(conclusions, variables)]
+    return [Question(name, "stop", 0.0) for name in facts_to_ask(conclusions, variables)]
 
 
 def _with_open(conclusions: Conclusions, ruling: Ruling) -> list[int]:
@@ -170,11 +121,11 @@ def _deciding_variables(ruling: Ruling, state: list[int]) -> set[int]:
 def _deciding_questions(conclusions: Conclusions, ruling: Ruling) -> list[Question]:
     rule_base = conclusions.rule_base
     state = _with_open(conclusions, ruling)
-    facts = _facts_to_ask(conclusions, _deciding_variables(ruling, state))
+    facts = facts_to_ask(conclusions, _deciding_variables(ruling, state))
     scores = {name: _gain(rule_base.facts[name], variables, ruling, state) for name, variables in facts.items()}
     for name in list(scores):
         # What a fact follows from is asked before the fact itself, since the answer may make it needless.
-        for driver in _facts_to_ask(conclusions, _implying_variables(rule_base.facts[name], state)):
+        for driver in facts_to_ask(conclusions, _implying_variables(rule_base.facts[name], state)):
             scores[driver] = max(scores.get(driver, 0.0), scores[name] + _DRIVER_LEAD)
     order = {name: place for place, name in enumerate(rule_base.facts)}
     found = [Question(name, ruling.decision.name, score) for name, score in scores.items()]
@@ -202,3 +153,35 @@ def _gain(fact: Fact, variables: set[int], ruling: Ruling, state: list[int]) -> 
         state[variable] = old
         gain += before - sum(left) / len(left)
     return gain / math.sqrt(1 + fact.entry.minutes)
+
+
+def detail_conditions(conclusions: Conclusions) -> Iterator[Condition]:
+    """The conditions of everything in the advice besides the decisions, for what is attached now."""
+    rule_base = conclusions.rule_base
+    for hazard in rule_base.hazards.values():
+        yield hazard.condition
+        if conclusions.truth(hazard.condition) != FAILS:
+            yield from (control.condition for control in hazard.controls if control.condition is not None)
+    for section in (rule_base.steps, rule_base.amounts, rule_base.expectations, rule_base.referrals):
+        yield from (rule.condition for rule in section.values())
+    for name in needed_names(conclusions):
+        if name in rule_base.quantities:
+            yield from (case.condition for case in rule_base.quantities[name].cases if case.condition is not None)
+
+
+def _detail_questions(conclusions: Conclusions) -> list[Question]:
+    rule_base = conclusions.rule_base
+    if conclusions.verdicts:
+        facts = (rule_base.facts[name] for name in needed_observations(conclusions))
+        open_facts = [fact for fact in facts if implied_value(fact, list(conclusions.state)) is None]
+        needed = {variable for fact in open_facts for variable in fact.variables}
+        return [Question(name, "details", 0.0) for name in facts_to_ask(conclusions, sorted(needed))]
+    variables: set[int] = set()
+    for condition in detail_conditions(conclusions):
+        variables |= condition.open_variables(conclusions.state)
+    for name in needed_names(conclusions):
+        fact = rule_base.facts.get(name)
+        if fact is not None and implied_value(fact, list(conclusions.state)) is None:
+            variables.update(fact.variables)
+            variables |= _implying_variables(fact, list(conclusions.state))
+    return [Question(name, "details", 0.0) for name in facts_to_ask(conclusions, variables)]

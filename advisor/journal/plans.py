@@ -1,0 +1,141 @@
+"""What of an advice goes into the journal: the whole of it, and the key figures as a small document beside it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any, Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+from advisor.errors import InputError
+from advisor.journal.rows import Draft, Entry, standing
+from advisor.measures import MeasureError, Range, parse_measure, unit_named
+from advisor.planning.advice import Advice, Span
+from advisor.planning.building import METAL_IDS
+
+_LOST_IDS = "gold-left-in-"
+
+
+class Weighing(BaseModel):
+    """What the plan asks to weigh out of one material."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+    title: str
+    mass_g: Span
+
+
+class PlanNote(BaseModel):
+    """The key figures of a plan."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+    document: Literal["plan"] = "plan"
+    version: Literal[1] = 1
+    program: str
+    rules: str = Field(description="Fingerprint of the rules.")
+    route: str
+    route_title: str
+    collector: str
+    cupel: str
+    stop: bool
+    answers: dict[str, Any] | None = Field(description="The answers as a file of answers holds them, if known.")
+    weights: dict[str, Weighing]
+    dry_mass_g: Span | None
+    gold_g: Span | None = Field(description="Native gold expected in the batch.")
+    gold_kept_share: Span | None = Field(description="Part of it that should not stay in slag and cupels.")
+    bead_g: Span | None = Field(description="Beads and bars expected by the rules alone.")
+    expected_g: dict[str, Span]
+    scale_step_g: float | None
+
+
+def plan_note(advice: Advice, answers: Mapping[str, Any] | None) -> PlanNote:
+    """The key figures of an advice."""
+    expected = {note.id: note.mass_g for note in advice.expectations if note.mass_g is not None}
+    gold = _quantity(advice, "gold_mass")
+    cupel = next((decision.chosen for decision in advice.decisions if decision.id == "cupel"), "none")
+    return PlanNote(
+        program=advice.program,
+        rules=advice.rules.fingerprint,
+        route=advice.route,
+        route_title=advice.route_title,
+        collector=advice.collector,
+        cupel=cupel,
+        stop=advice.stop,
+        answers=None if answers is None else dict(answers),
+        weights={
+            name: Weighing(title=one.title, mass_g=Span(low=one.low_g, likely=one.likely_g, high=one.high_g))
+            for name, one in advice.amounts.items()
+        },
+        dry_mass_g=_quantity(advice, "dry_mass"),
+        gold_g=gold,
+        gold_kept_share=_kept(gold, [mass for name, mass in expected.items() if name.startswith(_LOST_IDS)]),
+        bead_g=_sum([mass for name, mass in expected.items() if name.startswith(METAL_IDS)]),
+        expected_g=expected,
+        scale_step_g=_scale_step(advice),
+    )
+
+
+def plan_drafts(advice: Advice, answers: Mapping[str, Any] | None) -> tuple[Draft, Draft]:
+    """The entries that record an advice: its key figures, and all of it."""
+    note = plan_note(advice, answers)
+    words = f"{advice.route_title}; collector: {advice.collector_title}"
+    whole = advice.model_dump(mode="json")
+    return (
+        Draft("plan", "plan", words, document=note.model_dump(mode="json")),
+        Draft("advice", "advice", advice.title or words, document=whole),
+    )
+
+
+def plan_of(entries: Iterable[Entry]) -> PlanNote | None:
+    """The plan that stands among the entries of a batch.
+
+    Raises:
+        InputError: If it cannot be understood.
+    """
+    plans = [entry for entry in standing(tuple(entries)) if entry.kind == "plan" and entry.document is not None]
+    if not plans:
+        return None
+    try:
+        return PlanNote.model_validate(plans[-1].document)
+    except ValueError:
+        raise InputError(
+            f"the plan in entry {plans[-1].number} cannot be understood;"
+            " it may come from a newer version, so update the program"
+        ) from None
+
+
+def range_of(span: Span) -> Range:
+    """A span as a range."""
+    return Range(span.low, span.likely, span.high)
+
+
+def _quantity(advice: Advice, name: str) -> Span | None:
+    note = advice.quantities.get(name)
+    return None if note is None else Span(low=note.low, likely=note.likely, high=note.high)
+
+
+def _sum(parts: Sequence[Span]) -> Span | None:
+    if not parts:
+        return None
+    return Span(low=sum(p.low for p in parts), likely=sum(p.likely for p in parts), high=sum(p.high for p in parts))
+
+
+def _kept(gold: Span | None, lost: Sequence[Span]) -> Span | None:
+    gone = _sum(lost)
+    if gold is None or gone is None or gold.likely <= 0:
+        return None
+    # The loss is a share of the same gold, so each end goes with its own.
+    low, likely, high = (
+        max(0.0, 1 - loss / whole)
+        for loss, whole in ((gone.high, gold.high), (gone.likely, gold.likely), (gone.low, max(gold.low, 1e-9)))
+    )
+    return Span(low=min(low, likely), likely=likely, high=max(high, likely))
+
+
+def _scale_step(advice: Advice) -> float | None:
+    for answer in advice.answers:
+        if answer.fact == "scale_step" and answer.origin == "given":
+            try:
+                return parse_measure(answer.value, unit_named("g")).high
+            except MeasureError:
+                return None
+    return None

@@ -1,0 +1,166 @@
+"""The names under which results are recorded, and how a written ``name=value`` becomes an entry."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+
+from advisor.errors import InputError
+from advisor.frozen import frozen
+from advisor.journal.rows import Draft
+from advisor.knowledge.formulas import closest
+from advisor.measures import MeasureError, Range, format_measure, parse_measure, unit_named
+
+LONGEST_TEXT = 4000
+NOT_KNOWN_WORDS = ("u", "not known", "not_known", "unknown", "?", "don't know", "dont know")
+_NAME = re.compile(r"[a-z][a-z0-9_]{0,39}(?:\.[a-z0-9_]{1,20})?")
+WEIGHED = "weighed."
+"""What stands before the name of a material that was weighed out."""
+
+_MOST_G = 1e6
+
+
+@frozen
+class Result:
+    """One thing that is weighed, assayed or judged.
+
+    Attributes:
+        title: What it is, in words.
+        unit: Unit in which it is usually given; empty for a choice.
+        example: One value as it may be written.
+        find_out: How to find out.
+        options: The words that may stand here, with what each means.
+    """
+
+    title: str
+    unit: str
+    example: str
+    find_out: str
+    options: Mapping[str, str] | None = None
+
+
+OUTCOMES = {
+    "clean": "the bead or bar came out clean",
+    "again": "it had to be worked again",
+    "spoilt": "something went wrong; the figures say nothing about good work",
+    "stopped": "the work was stopped",
+    "sent_out": "the batch went to somebody else",
+}
+
+RESULTS: dict[str, Result] = {
+    "feed": Result("dry mass of what went in", "g", "feed=250g", "Weigh it dry, before anything is added."),
+    "feed_gold": Result("gold in it by assay", "%", "feed_gold=4.8 to 5.2 %", "From an assay; leave it out if none."),
+    "button": Result("metal button", "g", "button=31.2g", "Knock off the slag, brush, weigh."),
+    "slag": Result("slag", "g", "slag=320g", "Weigh all of it when cold."),
+    "matte": Result("matte", "g", "matte=12g", "The brittle, dark layer between slag and button. 0 if there is none."),
+    "speiss": Result("speiss", "g", "speiss=0g", "The hard, white, brittle layer on the button. 0 if there is none."),
+    "cupel_gain": Result("what the cupels gained", "g", "cupel_gain=19.5g", "Weigh them before and after."),
+    "bead": Result("bead or bar", "g", "bead=12.31g", "Brush it clean, weigh it twice."),
+    "fineness": Result(
+        "fineness of the bead", "permille", "fineness=880 to 900 permille", "From an assay or by water."
+    ),
+    "outcome": Result("how it ended", "", "outcome=clean", "What a person sees in the end.", OUTCOMES),
+    "slag_gold": Result("gold in the slag by assay", "g/t", "slag_gold=40 g/t", "From an assay."),
+    "matte_gold": Result("gold in the matte by assay", "g/t", "matte_gold=300 g/t", "From an assay."),
+    "speiss_gold": Result("gold in the speiss by assay", "g/t", "speiss_gold=300 g/t", "From an assay."),
+    "cupel": Result("cupels after use", "g", "cupel=160g", "Weigh them when cold."),
+    "cupel_gold": Result("gold in the cupels by assay", "g/t", "cupel_gold=100 g/t", "From an assay."),
+    "sweepings": Result("sweepings and skulls kept", "g", "sweepings=8g", "Weigh what was swept up and kept."),
+    "sweepings_gold": Result("gold in the sweepings by assay", "g/t", "sweepings_gold=500 g/t", "From an assay."),
+}
+"""In the order in which they are asked."""
+
+ASKED = ("feed", "button", "slag", "matte", "cupel_gain", "bead", "fineness", "outcome")
+"""The results asked of everybody; the others are for those who have an assay."""
+
+TEXTS = ("note", "diagnosis", "correction")
+
+
+def read_pair(word: str) -> Draft:
+    """An entry written as ``name=value``.
+
+    Raises:
+        InputError: If the name is not known or the value does not fit.
+    """
+    name, sign, written = word.partition("=")
+    name = name.strip().lower()
+    if not sign or not name:
+        raise InputError(f"'{word[:60]}' is no entry; write  name=value,  for example  bead=12.31g")
+    return read_value(name, written)
+
+
+def read_value(name: str, written: str) -> Draft:
+    """An entry under a name, with its value as written.
+
+    Raises:
+        InputError: If the name is not known or the value does not fit.
+    """
+    text = plain_text(written)
+    if not text:
+        raise InputError(f"nothing is written for {name[:60]}; give a value, or u if it is not known")
+    if name.startswith(WEIGHED):
+        return _weighed(name.removeprefix(WEIGHED), text)
+    if name in TEXTS:
+        return Draft(kind=name, name=name, text=text)  # type: ignore[arg-type]
+    result = RESULTS.get(name.partition(".")[0])
+    if result is None or not _NAME.fullmatch(name):
+        known = [*RESULTS, "weighed.MATERIAL", *TEXTS]
+        raise InputError(
+            f"'{name[:60]}' is not known here; known are {', '.join(known)}{closest(name, [*RESULTS, *TEXTS])}"
+        )
+    if text.lower() in NOT_KNOWN_WORDS:
+        return Draft("result", name, text, state="not known")
+    if result.options is not None:
+        return Draft("result", name, _option(name, result.options, text))
+    amount, unit = _amount(name, text, result.unit)
+    return Draft("result", name, text, amount, unit)
+
+
+def plain_text(written: str) -> str:
+    """Text as it can be kept: no NUL, no halves of letters, not endless.
+
+    Raises:
+        InputError: If it is too long.
+    """
+    if len(written) > LONGEST_TEXT:
+        raise InputError(f"this text has {len(written)} letters; the most is {LONGEST_TEXT}, write a second one")
+    return written.encode("utf-8", "replace").decode("utf-8").replace("\0", "?").strip()
+
+
+def _weighed(material: str, text: str) -> Draft:
+    if not _NAME.fullmatch(material):
+        raise InputError(f"'{material[:40]}' is no name of a material; write it like  weighed.litharge=20g")
+    if text.lower() in NOT_KNOWN_WORDS:
+        return Draft("weighed", material, text, state="not known")
+    amount, unit = _amount(f"{WEIGHED}{material}", text, "g")
+    return Draft("weighed", material, text, amount, unit)
+
+
+def _amount(name: str, text: str, unit: str) -> tuple[Range, str]:
+    try:
+        amount = parse_measure(text, unit_named(unit))
+    except MeasureError as problem:
+        raise InputError(f"{name}: {problem}") from None
+    inside = "g" if unit == "g" else "share"
+    most = _MOST_G if inside == "g" else 1.0
+    if amount.low < 0 or amount.high > most:
+        shown = format_measure(amount, unit_named(unit), 6)
+        limits = format_measure(Range(0, 0, most), unit_named(unit), 6)
+        raise InputError(f"{name}: {shown} cannot be; give {limits}")
+    return amount, inside
+
+
+def _option(name: str, options: Mapping[str, str], text: str) -> str:
+    word = text.lower().replace("-", "_").replace(" ", "_")
+    if word.isascii() and word.isdigit() and 1 <= int(word) <= len(options):
+        word = list(options)[int(word) - 1]
+    if word not in options:
+        raise InputError(f"{name}: '{text[:40]}' is not known; known are {', '.join(options)}{closest(word, options)}")
+    return word
+
+
+def amount_words(kind: str, name: str, amount: Range) -> str:
+    """An amount as it is shown, in the unit of its name."""
+    result = RESULTS.get(name.partition(".")[0])
+    unit = "g" if kind == "weighed" or result is None else result.unit
+    return format_measure(amount, unit_named(unit), 5)

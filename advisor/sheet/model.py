@@ -1,0 +1,120 @@
+"""What stands on a sheet: plain words only, so that every way of drawing it shows the same."""
+
+from __future__ import annotations
+
+from advisor.frozen import frozen
+
+
+@frozen
+class HazardLine:
+    """One hazard.
+
+    Attributes:
+        title: Its name.
+        severity: ``deadly``, ``grave`` or ``moderate``.
+        certain: False when it is kept because something is not known.
+        controls: What to do against it.
+        signs: Signs at which to stop.
+    """
+
+    title: str
+    severity: str
+    certain: bool
+    controls: tuple[str, ...]
+    signs: tuple[str, ...]
+
+
+@frozen
+class WeightLine:
+    """One row of the table of weights: the likely weight, its range, and how to weigh it."""
+
+    title: str
+    likely: str
+    range: str
+    step: str
+    note: str
+
+
+@frozen
+class StepLine:
+    """One step with its heat and time, and what to look for."""
+
+    number: int
+    do: str
+    figures: str
+    look_for: str
+
+
+@frozen
+class StageBlock:
+    """The steps of one stage."""
+
+    title: str
+    steps: tuple[StepLine, ...]
+
+
+@frozen
+class ExpectedLine:
+    """One figure to expect, with a blank for the actual one."""
+
+    title: str
+    range: str
+    looks: str
+
+
+@frozen
+class StopLine:
+    """Why work stops, and what would lift it."""
+
+    why: str
+    lifted_by: str
+
+
+@frozen
+class Sheet:
+    """Everything on one sheet.
+
+    Attributes:
+        title: What the batch is called.
+        route: The route in words.
+        collector: The collector in words; empty if there is none.
+        stop: Whether work stops.
+        cautious: Whether answers are missing, so that the advice is the one safe for all their values.
+        stops: Why, and what lifts it.
+        hazards: All of them, the worst first.
+        weights: What to weigh out; empty when work stops.
+        stages: All steps that are not in the table of weights.
+        expected: What to expect; empty when work stops.
+        licences: Who decides by law or licence.
+        sources: The sources in one line.
+        left_out: What is not on the sheet, counted.
+        again: The command that shows the full advice.
+        made_by: The program and rules behind it.
+    """
+
+    title: str
+    route: str
+    collector: str
+    stop: bool
+    cautious: bool
+    stops: tuple[StopLine, ...]
+    hazards: tuple[HazardLine, ...]
+    weights: tuple[WeightLine, ...]
+    stages: tuple[StageBlock, ...]
+    expected: tuple[ExpectedLine, ...]
+    licences: tuple[str, ...]
+    sources: str
+    left_out: tuple[str, ...]
+    again: str
+    made_by: str
+
+    def hazards_of(self, severity: str) -> tuple[HazardLine, ...]:
+        """The hazards of one severity."""
+        return tuple(hazard for hazard in self.hazards if hazard.severity == severity)
+
+
+SEVERITY_WORDS = {"deadly": "Can kill", "grave": "Can maim or poison", "moderate": "Can hurt"}
+"""The headings over the hazards, in their order."""
+
+CALLS = ("Foreman", "Hospital or poison centre", "Fire brigade")
+"""Who is called; the numbers are written in by hand."""

@@ -1,0 +1,42 @@
+"""A group of commands that helps after a wrong turn."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from typer.core import TyperGroup
+
+
+def _tamed(work: Callable[..., Any], *args: Any, **more: Any) -> Any:
+    from advisor.terminal.output import tame
+
+    try:
+        return work(*args, **more)
+    except Exception as problem:
+        if hasattr(problem, "format_message") and isinstance(getattr(problem, "message", None), str):
+            problem.message = tame(problem.message)  # type: ignore[attr-defined]
+        raise
+
+
+class HelpfulGroup(TyperGroup):
+    """A group that names the closest command after a wrong turn."""
+
+    def make_context(self, *args: Any, **more: Any) -> Any:
+        """Read the command line; what was typed wrong is said back without anything a terminal would obey."""
+        return _tamed(super().make_context, *args, **more)
+
+    def invoke(self, ctx: Any) -> Any:
+        """Run the command; its own wrong words are said back in the same way."""
+        return _tamed(super().invoke, ctx)
+
+    def resolve_command(self, ctx: Any, args: list[str]) -> Any:
+        """Find the command, or say which one was probably meant."""
+        if args and self.get_command(ctx, args[0]) is None and not args[0].startswith("-"):
+            from difflib import get_close_matches
+
+            known = self.list_commands(ctx)
+            near = get_close_matches(args[0], known, n=1, cutoff=0.5)
+            hint = f"Did you mean '{ctx.command_path} {near[0]}'?" if near else f"Known are: {', '.join(known)}."
+            ctx.fail(f"There is no command '{args[0]}'. {hint}")
+        return super().resolve_command(ctx, args)

@@ -1,0 +1,177 @@
+"""The engine as examiner: what is right, what an answer is worth, and when it would have hurt somebody."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from advisor.errors import InputError
+from advisor.frozen import frozen
+from advisor.inference.conclusions import Conclusions, Ruling, conclude_forced
+from advisor.knowledge.conditions import FAILS
+from advisor.knowledge.spreading import CAUSE
+from advisor.measures import MeasureError, Range, parse_measure
+from advisor.planning.weighing import GRAMS
+from advisor.planning.working import work_out
+from advisor.training.drill import Drill, Key
+from advisor.training.hazard_drills import active_controls
+from advisor.training.piece_drills import best_causes, same_picture
+from advisor.training.ruling_drills import best_options
+from advisor.training.school import School
+from advisor.training.weigh_drills import planned_range
+
+
+@frozen
+class Given:
+    """What a learner answered.
+
+    Attributes:
+        picked: The choices picked; empty where none of several was picked.
+        amount: The amount given, in g, where one was asked for.
+        known: Whether there was an answer at all.
+    """
+
+    picked: frozenset[str] = frozenset()
+    amount: float | None = None
+    known: bool = True
+
+
+NOT_KNOWN_GIVEN = Given(known=False)
+
+
+def conclusions_of(school: School, drill: Drill) -> Conclusions:
+    """What the engine says to the facts of a drill; the same that a consultation would say."""
+    return school.conclude(drill.base, drill.answers)
+
+
+def key_of(school: School, drill: Drill, conclusions: Conclusions | None = None) -> Key:
+    """What is right, asked of the engine anew.
+
+    Args:
+        school: The rules.
+        drill: The drill.
+        conclusions: What the engine said already, if it was asked.
+    """
+    if drill.kind == "picture":
+        return Key(same_picture(school.pieces.facts[drill.subject], drill.pictures[0]))
+    conclusions = conclusions or conclusions_of(school, drill)
+    offered = [choice.id for choice in drill.choices]
+    if drill.kind in ("route", "collector", "remedy"):
+        return Key(best_options(conclusions.rulings[drill.subject]))
+    if drill.kind == "cause":
+        return Key(best_causes(conclusions.verdicts[CAUSE]))
+    if drill.kind == "danger":
+        return Key(frozenset(name for name in offered if conclusions.attached(name)))
+    if drill.kind == "control":
+        active = active_controls(conclusions, school.route.hazards[drill.subject])
+        return Key(frozenset(name for name in offered if name in active))
+    return Key(amount=planned_range(work_out(conclusions, school.book), drill.subject))
+
+
+def mark_of(school: School, drill: Drill, given: Given) -> str:
+    """What an answer is worth: right, nearly, not_known, wrong or unsafe."""
+    if not given.known:
+        return "not_known"
+    conclusions = None if drill.kind == "picture" else conclusions_of(school, drill)
+    key = key_of(school, drill, conclusions)
+    if key.amount is not None:
+        return "right" if given.amount is not None and within(key.amount, given.amount) else "wrong"
+    if drill.several:
+        return _mark_of_several(school, drill, key, given)
+    if given.picked <= key.right and given.picked:
+        return "right"
+    if conclusions is not None and drill.kind in ("route", "collector", "remedy"):
+        picked = next(iter(sorted(given.picked)), "")
+        if is_unsafe(conclusions, conclusions.rulings[drill.subject], picked):
+            return "unsafe"
+    return "wrong"
+
+
+def within(amount: Range, value: float) -> bool:
+    """Whether an amount lies in the plan's own range, its ends included."""
+    return amount.low <= value <= amount.high
+
+
+def _mark_of_several(school: School, drill: Drill, key: Key, given: Given) -> str:
+    """A danger or a control left out weighs more than one too many."""
+    missed, extra = key.right - given.picked, given.picked - key.right
+    if drill.kind == "control" and missed:
+        return "unsafe"
+    if any(school.route.hazards[name].entry.severity == "deadly" for name in missed):
+        return "unsafe"
+    if missed or len(extra) > 1:
+        return "wrong"
+    return "nearly" if extra else "right"
+
+
+def is_unsafe(conclusions: Conclusions, ruling: Ruling, picked: str) -> bool:
+    """Whether acting on a wrong option would have hurt: the engine stops or keeps cold, or a new deadly danger comes.
+
+    The engine itself is asked what would follow if the option were taken.
+    """
+    if picked not in ruling.decision.options:
+        return False
+    place = ruling.decision.options.index(picked)
+    stops = ruling.decision.entry.stops
+    if ruling.stops and picked not in stops:
+        return True
+    if ruling.standing.ruled_out(place) == FAILS:
+        return False
+    name = ruling.decision.name
+    taken = conclude_forced(conclusions.rule_base, conclusions.answers, _open_state(conclusions), {name: picked})
+    return bool(_deadly(taken) - _deadly(conclusions))
+
+
+def _open_state(conclusions: Conclusions) -> list[int]:
+    """The state of the answers before any decision was taken."""
+    state = list(conclusions.state)
+    for decision in conclusions.rule_base.agenda.values():
+        for variable in decision.variables:
+            state[variable] = conclusions.rule_base.variables[variable].full
+    return state
+
+
+def _deadly(conclusions: Conclusions) -> set[str]:
+    hazards = conclusions.rule_base.hazards
+    return {name for name in conclusions.hazards() if hazards[name].entry.severity == "deadly"}
+
+
+def read_given(drill: Drill, typed: str) -> Given:
+    """What was typed as an answer: numbers of the choices, or an amount.
+
+    Raises:
+        InputError: If it cannot be understood; the message says what would be right.
+    """
+    if not drill.choices:
+        return Given(amount=_grams(typed))
+    words = typed.replace(",", " ").split()
+    if not words or not all(word.isascii() and word.isdigit() for word in words):
+        raise InputError(_right_way(drill))
+    numbers = [int(word[:6]) for word in words]
+    if drill.several and numbers == [0]:
+        return Given()
+    if not all(1 <= number <= len(drill.choices) for number in numbers) or (len(numbers) > 1 and not drill.several):
+        raise InputError(_right_way(drill))
+    return Given(frozenset(drill.choices[number - 1].id for number in numbers))
+
+
+def _grams(typed: str) -> float:
+    try:
+        amount = parse_measure(typed, GRAMS)
+    except MeasureError as problem:
+        raise InputError(f"{problem}; type grams, for example 25") from None
+    if not amount.is_exact or amount.low < 0:
+        raise InputError("one weight is wanted; type grams, for example 25")
+    return amount.likely
+
+
+def _right_way(drill: Drill) -> str:
+    count = len(drill.choices)
+    if drill.several:
+        return f"type the numbers that apply, from 1 to {count}, for example: 1 3   (0 = none)"
+    return f"type one number from 1 to {count}"
+
+
+def titles(drill: Drill, names: Iterable[str]) -> list[str]:
+    """Choices by their labels, in the order in which they are offered."""
+    wanted = set(names)
+    return [choice.label for choice in drill.choices if choice.id in wanted]

@@ -1,0 +1,104 @@
+"""Who is ready for what, by the trainer's rule: the last answers, the points lost in them, and nothing unsafe."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from pydantic import Field
+
+from advisor.parts import Part
+from advisor.training.records import AnswerEntry, Record
+from advisor.training.syllabus import ReadyRule, Syllabus
+
+
+class Readiness(Part):
+    """How far one learner is with one piece of work."""
+
+    work: str
+    title: str
+    ready: bool
+    answers: int = Field(description="Answers that were looked at.")
+    of: int = Field(description="Answers that are wanted.")
+    lost: int = Field(description="Points lost in them.")
+    unsafe: int = Field(description="Unsafe answers in them.")
+    items: int = Field(description="Different things answered right in them.")
+    missing: tuple[str, ...] = Field(description="What is still missing, as sentences; none when ready.")
+
+
+class LearnerReport(Part):
+    """One learner."""
+
+    name: str
+    answers: int
+    last: datetime | None
+    due: int = Field(description="Drills that have come back.")
+    unsafe_last: tuple[str, ...] = Field(description="What was last answered in an unsafe way.")
+    works: tuple[Readiness, ...]
+
+
+class TrainingReport(Part):
+    """All learners."""
+
+    document: str = "training report"
+    version: int = 1
+    at: datetime
+    basis: str = "practice"
+    learners: tuple[LearnerReport, ...]
+    unreadable: tuple[str, ...] = Field(description="Records that could not be read.")
+
+
+def report_of(syllabus: Syllabus, record: Record, now: datetime) -> LearnerReport:
+    """How far one learner is."""
+    works: dict[str, Readiness] = {}
+    for rule in syllabus.ready.values():
+        works[rule.work] = _readiness(syllabus, record, rule, works)
+    last_marks = {answer.item: answer.mark for answer in record.answers}
+    unsafe = [item for item, mark in last_marks.items() if mark == "unsafe"]
+    return LearnerReport(
+        name=record.name,
+        answers=len(record.answers),
+        last=record.answers[-1].at if record.answers else None,
+        due=len(record.due(now)),
+        unsafe_last=tuple(f"{_kind_title(syllabus, i)}: {record.cards[i].title}" for i in unsafe if i in record.cards),
+        works=tuple(works.values()),
+    )
+
+
+def _kind_title(syllabus: Syllabus, item: str) -> str:
+    kind = item.partition(":")[0]
+    return syllabus.kinds[kind].title if kind in syllabus.kinds else kind
+
+
+def _readiness(syllabus: Syllabus, record: Record, rule: ReadyRule, before: dict[str, Readiness]) -> Readiness:
+    looked_at = [answer for answer in record.answers if answer.kind in rule.kinds][-rule.last :]
+    lost = sum(syllabus.marks[answer.mark].lost for answer in looked_at)
+    unsafe = sum(answer.mark == "unsafe" for answer in looked_at)
+    items = len({answer.item for answer in looked_at if answer.mark == "right"})
+    missing = tuple(_missing(rule, looked_at, lost, unsafe, items, before))
+    return Readiness(
+        work=rule.work,
+        title=rule.title,
+        ready=not missing,
+        answers=len(looked_at),
+        of=rule.last,
+        lost=lost,
+        unsafe=unsafe,
+        items=items,
+        missing=missing,
+    )
+
+
+def _missing(
+    rule: ReadyRule, looked_at: list[AnswerEntry], lost: int, unsafe: int, items: int, before: dict[str, Readiness]
+) -> list[str]:
+    found = []
+    if len(looked_at) < rule.last:
+        found.append(f"{rule.last - len(looked_at)} more answers")
+    if unsafe > rule.most_unsafe:
+        found.append(f"{unsafe} unsafe in the last {rule.last}, at most {rule.most_unsafe}")
+    if lost > rule.most_lost:
+        found.append(f"{lost} points lost in the last {rule.last}, at most {rule.most_lost}")
+    if items < rule.least_items:
+        found.append(f"{items} different things right, {rule.least_items} wanted")
+    found += [f"first: {before[work].title}" for work in rule.after if not before[work].ready]
+    return found

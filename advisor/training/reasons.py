@@ -1,0 +1,239 @@
+"""Why an answer is right or wrong: the engine's own arguments with their sources."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+
+from advisor.frozen import frozen
+from advisor.inference.conclusions import Conclusions, Ruling
+from advisor.knowledge.conditions import FAILS, HOLDS, OPEN
+from advisor.knowledge.rulebase import Argument, Source
+from advisor.knowledge.sourcing import resolve_sources
+from advisor.knowledge.spreading import CAUSE
+from advisor.measures.units import format_number
+from advisor.planning.advice import SourceNote
+from advisor.planning.building import build_advice
+from advisor.planning.deciding_notes import speaks_about
+from advisor.planning.explaining import source_notes
+from advisor.training.drill import Drill, Key
+from advisor.training.examining import Given, conclusions_of, key_of, mark_of, titles
+from advisor.training.hazard_drills import control_of, kept_for_doubt
+from advisor.training.school import School
+
+_MOST = 2
+
+
+@frozen
+class Reason:
+    """One sentence of why, and where it comes from."""
+
+    text: str
+    sources: tuple[SourceNote, ...] = ()
+
+
+@frozen
+class Marked:
+    """A marked answer.
+
+    Attributes:
+        mark: What it is worth.
+        right: What is right, in words.
+        why: Why that is right.
+        why_not: Why the answer given is not.
+        case_says: What the worked case says, if the drill is one and came out like it.
+        title: What the drill was about, for the record.
+    """
+
+    mark: str
+    right: str
+    why: tuple[Reason, ...]
+    why_not: tuple[Reason, ...]
+    case_says: str
+    title: str
+
+
+def marked(school: School, drill: Drill, given: Given) -> Marked:
+    """An answer marked by the engine, with its reasons."""
+    mark = mark_of(school, drill, given)
+    conclusions = None if drill.kind == "picture" else conclusions_of(school, drill)
+    key = key_of(school, drill, conclusions)
+    wrong = sorted(given.picked - key.right) if given.known else []
+    missed = sorted(key.right - given.picked) if drill.several else []
+    why, why_not = _reasons(school, drill, conclusions, key, wrong, missed)
+    return Marked(
+        mark=mark,
+        right=_right_words(drill, key),
+        why=tuple(why),
+        why_not=tuple(why_not),
+        case_says=_case_says(school, drill, key),
+        title=title_of(school, drill, key),
+    )
+
+
+def _right_words(drill: Drill, key: Key) -> str:
+    if key.amount is not None:
+        low, likely, high = (format_number(x, 4) for x in (key.amount.low, key.amount.likely, key.amount.high))
+        return f"{low} to {high} g, best {likely} g"
+    names = titles(drill, key.right)
+    if not drill.several:
+        return ", or ".join(names)
+    numbers = [str(number) for number, choice in enumerate(drill.choices, 1) if choice.id in key.right]
+    titled = f": {'; '.join(names)}" if drill.kind == "danger" else ""
+    return " and ".join(numbers) + titled if numbers else "none of them"
+
+
+def title_of(school: School, drill: Drill, key: Key) -> str:
+    """What a drill is about, in words, for the record of the learner."""
+    if drill.kind in ("danger", "control"):
+        return school.route.hazards[drill.topic].entry.title
+    if drill.kind == "weigh":
+        return school.route.materials[drill.topic].entry.title
+    if drill.topic in school.route.arguments:
+        return f"{titles(drill, key.right)[0]}: {school.route.arguments[drill.topic].entry.reason}"
+    return ", or ".join(titles(drill, key.right))
+
+
+def _reasons(
+    school: School, drill: Drill, conclusions: Conclusions | None, key: Key, wrong: Sequence[str], missed: Sequence[str]
+) -> tuple[Iterator[Reason] | list[Reason], Iterator[Reason] | list[Reason]]:
+    if conclusions is None:
+        return _of_picture(school, drill, key), []
+    if drill.kind == "cause":
+        return _for_causes(conclusions, sorted(key.right)[:1]), _against_causes(conclusions, wrong)
+    if drill.kind == "danger":
+        shown = missed or sorted(key.right)
+        return _of_hazards(conclusions, shown[:_MOST]), _not_there(conclusions, wrong)
+    if drill.kind == "control":
+        return _of_controls(school, missed or sorted(key.right)), _of_other_controls(school, wrong)
+    if drill.kind == "weigh":
+        return _of_weight(conclusions, drill.subject), []
+    ruling = conclusions.rulings[drill.subject]
+    return _for_option(conclusions, ruling), [r for name in wrong for r in _against_option(conclusions, ruling, name)]
+
+
+def _reason(text: str, sources: Iterable[Source]) -> Reason:
+    return Reason(text, source_notes(sources))
+
+
+def _speaking(conclusions: Conclusions, ruling: Ruling, option: str, says: str) -> list[Argument]:
+    """Arguments of one kind about an option, those that hold first, the strongest first."""
+    found = [
+        (conclusions.truth(argument.condition), argument)
+        for argument in ruling.decision.arguments
+        if argument.entry.says == says and speaks_about(argument, option)
+    ]
+    standing = [(truth, argument) for truth, argument in found if truth != FAILS]
+    return [a for _, a in sorted(standing, key=lambda pair: (pair[0] != HOLDS, -abs(pair[1].weight)))]
+
+
+def _holding(conclusions: Conclusions, arguments: list[Argument]) -> list[Argument]:
+    return [argument for argument in arguments if conclusions.truth(argument.condition) == HOLDS]
+
+
+def _for_option(conclusions: Conclusions, ruling: Ruling) -> Iterator[Reason]:
+    chosen = ruling.chosen
+    required = [a for a in _speaking(conclusions, ruling, chosen, "require") if chosen in a.options]
+    speaking = required or _holding(conclusions, _speaking(conclusions, ruling, chosen, "for"))
+    for argument in speaking[:_MOST]:
+        doubt = "Not known, so it counts: " if conclusions.truth(argument.condition) == OPEN else ""
+        yield _reason(doubt + argument.entry.reason, argument.sources)
+    if not speaking:
+        yield Reason(ruling.decision.entry.options[chosen].summary)
+
+
+def _against_option(conclusions: Conclusions, ruling: Ruling, option: str) -> Iterator[Reason]:
+    title = ruling.decision.title_of(option)
+    struck = _speaking(conclusions, ruling, option, "rule_out")
+    struck += [a for a in _speaking(conclusions, ruling, option, "require") if option not in a.options]
+    struck = struck or _speaking(conclusions, ruling, option, "against")
+    for argument in struck[:1]:
+        doubt = "not known, so it counts: " if conclusions.truth(argument.condition) == OPEN else ""
+        yield _reason(f"{title}: {doubt}{argument.entry.reason}", argument.sources)
+    if not struck:
+        yield Reason(f"{title}: it could be done, but less speaks for it.")
+
+
+def _for_causes(conclusions: Conclusions, names: Iterable[str]) -> Iterator[Reason]:
+    for name in names:
+        yield from _signs(conclusions, name, positive=True)
+
+
+def _signs(conclusions: Conclusions, name: str, *, positive: bool) -> list[Reason]:
+    ballot = conclusions.verdicts[CAUSE].ballots[name]
+    holding = [a for a in ballot.speaking if conclusions.truth(a.condition) == HOLDS and (a.weight > 0) == positive]
+    return [_reason(a.entry.reason, a.sources) for a in sorted(holding, key=lambda a: -abs(a.weight))[:_MOST]]
+
+
+def _against_causes(conclusions: Conclusions, names: Iterable[str]) -> Iterator[Reason]:
+    verdict = conclusions.verdicts[CAUSE]
+    for name in names:
+        title = verdict.decision.title_of(name)
+        out = [a for a in verdict.ballots[name].rulings if conclusions.truth(a.condition) == HOLDS]
+        found = [_reason(a.entry.reason, a.sources) for a in out[:1]] or _signs(conclusions, name, positive=False)[:1]
+        for reason in found:
+            yield Reason(f"{title}: {reason.text}", reason.sources)
+        if not found:
+            yield Reason(f"{title}: too little of what was seen speaks for it.")
+
+
+def _of_hazards(conclusions: Conclusions, names: Iterable[str]) -> Iterator[Reason]:
+    for name in names:
+        hazard = conclusions.rule_base.hazards[name]
+        doubt = " It counts, because something is not known." if kept_for_doubt(conclusions, name) else ""
+        yield _reason(
+            f"{hazard.entry.title}: {hazard.entry.harm} It is there because: {hazard.condition.words}.{doubt}",
+            hazard.sources,
+        )
+
+
+def _not_there(conclusions: Conclusions, names: Iterable[str]) -> Iterator[Reason]:
+    for name in names:
+        hazard = conclusions.rule_base.hazards[name]
+        yield Reason(f"{hazard.entry.title}: not here. It would be there if: {hazard.condition.words}.")
+
+
+def _of_controls(school: School, names: Iterable[str]) -> Iterator[Reason]:
+    for name in names:
+        hazard, place = control_of(school, name)
+        yield _reason(hazard.controls[place].do, hazard.controls[place].sources)
+
+
+def _of_other_controls(school: School, names: Iterable[str]) -> Iterator[Reason]:
+    for name in names:
+        hazard, place = control_of(school, name)
+        yield Reason(f"{hazard.controls[place].do} That is done against another danger: {hazard.entry.title}.")
+
+
+def _of_weight(conclusions: Conclusions, material: str) -> Iterator[Reason]:
+    amount = build_advice(conclusions).amounts[material]
+    for line in amount.lines:
+        yield Reason(f"Rule of thumb: {line.how}", line.sources)
+    if amount.computed is not None:
+        source = SourceNote(kind="calculation", text=amount.computed.source)
+        yield Reason(f"The plan takes the computed weight for these minerals: {amount.computed.how}.", (source,))
+
+
+def _of_picture(school: School, drill: Drill, key: Key) -> Iterator[Reason]:
+    entry = school.pieces.facts[drill.subject].entry
+    drawing = school.pieces.drawings[drill.pictures[0]]
+    sources = () if entry.source is None else resolve_sources(entry.source, school.pieces.sources)[0]
+    for name in (choice.id for choice in drill.choices if choice.id in key.right):
+        option = entry.options[name]
+        yield _reason(f"{drawing.caption} That is '{option.label}': {option.means}. {entry.explain}", sources)
+
+
+def _case_says(school: School, drill: Drill, key: Key) -> str:
+    """What the worked case says, if the drill is one and came out as it does."""
+    if not drill.case:
+        return ""
+    paths = school.batch_cases if drill.base == "route" else school.piece_cases
+    case = school.case(next(path for path in paths if path.name == drill.case))
+    expected = {
+        "route": case.expected and case.expected.route,
+        "collector": case.expected and case.expected.collector,
+        "remedy": case.diagnosis and case.diagnosis.remedy,
+        "cause": case.diagnosis and next(iter(case.diagnosis.causes), None),
+    }.get(drill.kind)
+    if expected not in key.right or not case.why:
+        return ""
+    return f"This is like the worked case '{case.title}' ({case.name}). {case.why}"

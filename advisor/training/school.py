@@ -1,0 +1,69 @@
+"""What every drill needs: both rule bases, the syllabus and the worked cases, each read when it is first wanted."""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import dataclass, field
+from functools import cached_property
+from pathlib import Path
+
+from advisor import __version__
+from advisor.cases.batch_file import Batch, read_batch
+from advisor.inference.answers import Answers
+from advisor.inference.conclusions import Conclusions, conclude
+from advisor.knowledge.locations import shipped
+from advisor.knowledge.rulebase import RuleBase
+from advisor.reckoning.book import Book
+from advisor.training.syllabus import Syllabus, syllabus_of
+
+
+@dataclass
+class School:
+    """Where drills come from.
+
+    Attributes:
+        route: The rules of the route consultation.
+        pieces: The rules of the diagnosis.
+    """
+
+    route: RuleBase
+    pieces: RuleBase
+    _cases: dict[Path, Batch] = field(default_factory=dict)
+
+    @cached_property
+    def syllabus(self) -> Syllabus:
+        """What the rules say about training."""
+        return syllabus_of(self.pieces)
+
+    @cached_property
+    def book(self) -> Book:
+        """The tables of the route rules."""
+        return Book(self.route)
+
+    @cached_property
+    def batch_cases(self) -> tuple[Path, ...]:
+        """The worked batches."""
+        return tuple(sorted(shipped("cases").glob("*.yaml")))
+
+    @cached_property
+    def piece_cases(self) -> tuple[Path, ...]:
+        """The worked pieces."""
+        return tuple(sorted((shipped("cases") / "diagnosis").glob("*.yaml")))
+
+    def case(self, path: Path) -> Batch:
+        """A worked case, read once."""
+        if path not in self._cases:
+            self._cases[path] = read_batch(path, self.pieces if path in self.piece_cases else self.route)
+        return self._cases[path]
+
+    def conclude(self, base: str, answers: Answers) -> Conclusions:
+        """What the engine says; the same call that the consultations make."""
+        return conclude(self.pieces if base == "pieces" else self.route, answers)
+
+    @cached_property
+    def code(self) -> str:
+        """Eight letters that two computers share when they draw the same drills from the same seed."""
+        digest = hashlib.sha256(f"{__version__}/{self.pieces.fingerprint}".encode())
+        for path in (*self.batch_cases, *self.piece_cases):
+            digest.update(path.name.encode() + b"\0" + path.read_bytes() + b"\0")
+        return digest.hexdigest()[:8]

@@ -1,0 +1,95 @@
+"""What single parts of a run take, in processor time: the next question, the advice, the computed plan."""
+
+from __future__ import annotations
+
+import statistics
+import time
+from collections.abc import Callable, Mapping
+from random import Random
+
+from advisor.cases.batch_file import read_batch
+from advisor.inference.changes import smallest_changes
+from advisor.inference.conclusions import Conclusions, conclude
+from advisor.inference.questions import next_question
+from advisor.knowledge.loading import load_rule_base
+from advisor.knowledge.rulebase import RuleBase, Value
+from tests.benchmarks.engines import generated_base
+from tests.benchmarks.generated import as_answers, drawn_answers
+from tests.benchmarks.starts import CASE
+from tests.laws.drawing import drawn_truth
+
+
+def question_seconds(rule_base: RuleBase, truths: list[Mapping[str, Value]]) -> list[float]:
+    """Seconds that choosing each next question took when these batches were asked about, in order of length."""
+    times: list[float] = []
+    for truth in truths:
+        answers: dict[str, Value] = {}
+        while True:
+            start = time.process_time()
+            question = next_question(conclude(rule_base, answers))
+            times.append(time.process_time() - start)
+            if question is None:
+                break
+            answers[question.fact] = truth[question.fact]
+    return sorted(times)
+
+
+def shipped_question_seconds(batches: int = 60, *, diagnosis: bool = False) -> list[float]:
+    """The next question on the shipped rules."""
+    rule_base = load_rule_base(use_cache=False, diagnosis=diagnosis)
+    return question_seconds(rule_base, [drawn_truth(rule_base, Random(seed), harmless=True) for seed in range(batches)])
+
+
+def generated_question_seconds(count: int, batches: int = 10) -> list[float]:
+    """The next question on generated rules."""
+    with generated_base(count):
+        rule_base = load_rule_base()
+    truths = [as_answers(drawn_answers(Random(seed))) for seed in range(batches)]
+    return question_seconds(rule_base, truths)  # type: ignore[arg-type]
+
+
+def share_at(times: list[float], share: float) -> float:
+    """The time that this share of all stays within."""
+    return times[min(len(times) - 1, int(len(times) * share))]
+
+
+def case_conclusions() -> Conclusions:
+    """What follows from the case that is measured."""
+    rule_base = load_rule_base(use_cache=False)
+    return conclude(rule_base, read_batch(CASE, rule_base).answers)
+
+
+def advice_parts(runs: int = 9) -> tuple[float, float]:
+    """Median seconds of building one advice, and of what would change it within that."""
+    from advisor.planning.building import build_advice
+
+    conclusions = case_conclusions()
+    build_advice(conclusions)
+    return (
+        median_seconds(lambda: build_advice(conclusions), runs),
+        median_seconds(lambda: smallest_changes(conclusions, ("route", "collector")), runs),
+    )
+
+
+def computed_plan_seconds(runs: int = 15) -> float:
+    """Median seconds of the whole computed plan of one batch, tables loaded."""
+    from advisor.planning.computed_note import computed_note
+    from advisor.planning.working import work_out
+    from advisor.reckoning.book import Book
+    from advisor.reckoning.document import Citer
+    from tests.batches import conclusions_of
+
+    rule_base = load_rule_base(use_cache=False)
+    conclusions, book, citer = conclusions_of(rule_base), Book(rule_base), Citer(rule_base.sources)
+    computed_note(work_out(conclusions, book), book, citer)
+    return median_seconds(lambda: computed_note(work_out(conclusions, book), book, citer), runs)
+
+
+def median_seconds(what: Callable[[], object], runs: int) -> float:
+    """Median seconds that a call takes."""
+    times = []
+    for _ in range(runs):
+        start = time.process_time()
+        what()
+        times.append(time.process_time() - start)
+    return statistics.median(times)

@@ -1,0 +1,208 @@
+"""The gold of recorded batches, the chart over time, and what the next plan learns. All figures are invented."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from advisor.errors import InputError
+from advisor.journal import Batch, Contents, Journal
+from advisor.journal.accounts import account_of, accounts
+from advisor.journal.balance_document import balance_of_all, balance_of_one
+from advisor.journal.gathering import experience
+from advisor.journal.plans import PlanNote, plan_drafts, plan_note, plan_of
+from advisor.journal.vocabulary import RESULTS, read_pair
+from advisor.knowledge.rulebase import RuleBase
+from advisor.measures import Range
+from advisor.planning.advice import Advice
+from advisor.planning.building import build_advice
+from advisor.planning.experience import Evidence, Experience, Way
+from tests.batches import advice_of, conclusions_of
+from tests.journal.making import journal_at
+
+WAY = Way("smelt_iron", "lead", "bone_ash")
+
+
+@pytest.fixture(scope="module")
+def advice(shipped: RuleBase) -> Advice:
+    return advice_of(shipped)
+
+
+@pytest.fixture
+def journal(tmp_path: Path) -> Journal:
+    return journal_at(tmp_path / "journal.sqlite")
+
+
+def opened(journal: Journal, advice: Advice | None, *words: str) -> Batch:
+    batch, _ = journal.start("Invented", "Ana", plan_drafts(advice, None) if advice else ())
+    if words:
+        journal.add(batch, "Ana", [read_pair(word) for word in words])
+    return batch
+
+
+def test_the_key_figures_of_a_plan_are_kept_beside_the_whole_of_it(journal: Journal, advice: Advice) -> None:
+    batch = opened(journal, advice)
+    entries = journal.entries_of(batch)
+    note = plan_of(entries)
+    assert note == plan_note(advice, None)
+    assert isinstance(note, PlanNote)
+    assert (note.route, note.collector, note.cupel) == ("smelt_iron", "lead", "bone_ash")
+    assert note.bead_g == next(e.mass_g for e in advice.expectations if e.id == "bead-from-smelt")
+    assert note.weights["litharge"].mass_g.likely == advice.amounts["litharge"].likely_g
+    assert note.gold_kept_share is not None
+    assert 0.8 < note.gold_kept_share.low < note.gold_kept_share.likely < 1
+    assert note.scale_step_g == 0.01
+    assert Advice.model_validate(entries[1].document) == advice
+
+
+def test_assayed_gold_in_and_out_is_balanced_with_its_errors(journal: Journal) -> None:
+    # The same figures as the worked example of the balance: 500 g at 2 % (0.05 %) against 9.9 g at 95 % (0.5 %).
+    words = ("feed=500g", "feed_gold=1.9 to 2.1 %", "bead=9.9g", "fineness=940 to 960 permille", "slag=100g")
+    batch = opened(journal, None, *words)
+    one = balance_of_one(account_of(batch, journal.entries_of(batch)))
+    assert one.unaccounted_g.likely == pytest.approx(0.595)
+    assert one.signal
+    assert not one.estimated
+    assert "slag" in one.says
+
+
+def test_slag_with_an_assay_counts_and_parts_are_added(journal: Journal) -> None:
+    words = ("feed=100g", "feed_gold=5%", "bead=3g", "bead.2=1g", "fineness=1000 permille", "slag=200g")
+    batch = opened(journal, None, *words, "slag_gold=5000 g/t")
+    account = account_of(batch, journal.entries_of(batch))
+    assert account.bead_g == Range.exact(4.0)
+    assert balance_of_one(account).unaccounted_g.likely == pytest.approx(0.0, abs=1e-9)
+
+
+def test_an_estimate_by_eye_counts_the_bead_whole_and_says_so(journal: Journal, advice: Advice) -> None:
+    batch = opened(journal, advice, "bead=4.6g", "fineness=850 permille")
+    one = balance_of_one(account_of(batch, journal.entries_of(batch)))
+    assert one.estimated
+    assert one.unaccounted_g.likely == pytest.approx(0.4)
+    assert not one.signal
+    assert any("estimate by eye" in note for note in one.notes)
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        ((), "has no bead; add it"),
+        (("bead=u",), "has no bead; add it"),
+        (("bead=3g",), "what went in .* is not recorded"),
+        (("bead=3g", "feed=100g"), "neither assayed nor estimated"),
+        (("bead=3g", "feed=100g", "feed_gold=5%"), "has no fineness; add it"),
+    ],
+)
+def test_what_a_balance_lacks_is_said_with_the_command_that_adds_it(
+    journal: Journal, words: tuple[str, ...], says: str
+) -> None:
+    batch = opened(journal, None, *words)
+    with pytest.raises(InputError, match=rf"{says}[\s\S]*advisor journal add 1"):
+        balance_of_one(account_of(batch, journal.entries_of(batch)))
+
+
+def shop(journal: Journal, advice: Advice, beads: list[float], *more: str) -> Contents:
+    for bead in beads:
+        opened(journal, advice, f"bead={bead}g", "outcome=clean", *more)
+    return journal.look()
+
+
+def test_the_chart_has_limits_from_five_batches_and_names_what_is_left_out(journal: Journal, advice: Advice) -> None:
+    contents = shop(journal, advice, [4.6, 4.7, 4.5, 4.6])
+    assert balance_of_all(accounts(contents)).low is None
+    opened(journal, advice, "bead=1g", "outcome=spoilt")
+    opened(journal, advice)
+    contents = shop(journal, advice, [4.65, 4.6, 4.7, 4.5, 1.2])
+    chart = balance_of_all(accounts(contents))
+    assert chart.low is not None
+    assert chart.high is not None
+    assert [point.batch for point in chart.points] == [1, 2, 3, 4, 7, 8, 9, 10, 11]
+    assert [point.batch for point in chart.points if point.beyond] == [11]
+    assert chart.left_out[0] == "batch 5 ended as spoilt"
+    assert "batch 6 has no bead" in chart.left_out[1]
+
+
+def test_experience_is_gathered_by_way_and_leaves_out_what_went_wrong(journal: Journal, advice: Advice) -> None:
+    assert experience(journal) == Experience()
+    expected = plan_note(advice, None).bead_g
+    assert expected is not None
+    shop(journal, advice, [expected.likely * ratio for ratio in (0.90, 0.92, 0.94)])
+    opened(journal, advice, f"bead={expected.likely * 0.3}g", "outcome=spoilt")
+    opened(journal, advice, "outcome=stopped")
+    opened(journal, None, "bead=1g")
+    found = experience(journal)
+    assert list(found.ways) == [WAY]
+    assert found.of("smelt_iron", "lead", "bone_ash").ratios == pytest.approx((0.90, 0.92, 0.94))
+    assert found.of("smelt_iron", "bismuth", "bone_ash") == Evidence()
+
+
+def test_an_amended_bead_is_the_one_that_counts(journal: Journal, advice: Advice) -> None:
+    batch = opened(journal, advice, "bead=40g")
+    number = journal.entries_of(batch)[-1].number
+    journal.amend(number, "Ana", "a point too few", read_pair("bead=4.0g"))
+    assert account_of(batch, journal.entries_of(batch)).bead_g == Range.exact(4.0)
+
+
+def test_the_next_plan_shows_the_shops_own_range_beside_that_of_the_rules(shipped: RuleBase, advice: Advice) -> None:
+    own = Experience({WAY: Evidence(ratios=(0.90, 0.92, 0.94))})
+    learnt = build_advice(conclusions_of(shipped), experience=own)
+    (bead,) = [note for note in learnt.expectations if note.shop is not None]
+    assert bead.id == "bead-from-smelt"
+    assert bead.mass_g is not None
+    assert bead.shop is not None
+    assert bead.mass_g == next(e.mass_g for e in advice.expectations if e.id == "bead-from-smelt")
+    assert bead.shop.mass_g.likely == pytest.approx(0.92 * bead.mass_g.likely, rel=1e-3)
+    assert bead.shop.batches == 3
+    assert plan_note(learnt, None) == plan_note(advice, None), "the journal compares with the rules alone"
+
+
+def test_without_enough_batches_the_plan_is_the_same(shipped: RuleBase, advice: Advice) -> None:
+    own = Experience({WAY: Evidence(ratios=(0.5, 0.5)), Way("cupel_direct", "lead", "bone_ash"): Evidence((0.9,) * 9)})
+    assert build_advice(conclusions_of(shipped), experience=own) == advice
+
+
+def test_clean_beads_with_bismuth_set_the_shops_ratio(journal: Journal, shipped: RuleBase) -> None:
+    plan = advice_of(shipped, reagents=["borax_anhydrous", "soda_ash", "silica", "bismuth", "iron", "flour"])
+    assert plan.collector == "bismuth"
+    for bismuth in (8, 9, 10):
+        opened(journal, plan, "bead=4g", f"weighed.bismuth={bismuth}g", "outcome=clean")
+    opened(journal, plan, "bead=4g", "weighed.bismuth=2g", "outcome=again")
+    (evidence,) = experience(journal).ways.values()
+    assert evidence.bismuth_ratios == (2.0, 2.25, 2.5)
+    learnt = build_advice(
+        conclusions_of(shipped, reagents=["borax_anhydrous", "soda_ash", "silica", "bismuth", "iron", "flour"]),
+        experience=experience(journal),
+    )
+    assert learnt.computed is not None
+    titles = [figure.title for group in learnt.computed.groups for figure in group.figures]
+    assert "bismuth, by the shop's own results" in titles
+
+
+@pytest.mark.parametrize("name", RESULTS)
+def test_every_example_of_a_result_can_be_recorded(name: str) -> None:
+    assert read_pair(RESULTS[name].example).name == name
+    assert read_pair(f"{name}=u").state == "not known"
+
+
+@pytest.mark.parametrize(
+    ("word", "says"),
+    [
+        ("bead", "is no entry; write"),
+        ("=3g", "is no entry; write"),
+        ("bead=", "nothing is written"),
+        ("beed=3g", "closest: "),
+        ("bead=3ml", "a mass is wanted"),
+        ("bead=-3g", "cannot be"),
+        ("bead=1e9g", "cannot be"),
+        ("fineness=1100 permille", "cannot be"),
+        ("outcome=fine", "known are clean"),
+        ("weighed.Lith arge=3g", "no name of a material"),
+        ("weighed.=3g", "no name of a material"),
+        ("bead.a.b=3g", "is not known here"),
+        ("note=" + "x" * 5000, "the most is 4000"),
+    ],
+)
+def test_a_slip_is_refused_with_what_would_be_right(word: str, says: str) -> None:
+    with pytest.raises(InputError, match=says):
+        read_pair(word)

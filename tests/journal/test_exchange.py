@@ -1,0 +1,163 @@
+"""Out as JSON or CSV and back without loss."""
+
+from __future__ import annotations
+
+import json
+import tempfile
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from advisor.journal import Contents, Draft, Journal, JournalError
+from advisor.journal.exchange import read_export, write_csv, write_json
+from advisor.journal.vocabulary import plain_text
+from advisor.measures import Range
+from tests.journal.making import filled, journal_at, note
+
+TEXTS = st.text(max_size=30).map(plain_text)
+NAMES = TEXTS.filter(bool)
+RISKY = st.sampled_from(["=1+1", "'x", "-3", "@a", "+b", "a,b", 'say "x"', "two\nlines", "a\rb", "\ttab", "ß漢"])
+AMOUNTS = st.lists(st.floats(0, 1e6, allow_nan=False), min_size=3, max_size=3).map(lambda ends: Range(*sorted(ends)))
+JSON = st.recursive(
+    st.none() | st.booleans() | st.integers(-(10**12), 10**12) | st.floats(-1e300, 1e300) | TEXTS,
+    lambda inner: st.lists(inner, max_size=3) | st.dictionaries(TEXTS, inner, max_size=3),
+    max_leaves=8,
+)
+
+
+@st.composite
+def drafts(draw: st.DrawFn) -> Draft:
+    kind = draw(st.sampled_from(["weighed", "result", "note", "diagnosis", "correction", "plan", "advice"]))
+    name, text = draw(NAMES | RISKY), draw(TEXTS | RISKY)
+    if kind in ("weighed", "result"):
+        if draw(st.booleans()):
+            return Draft(kind, name, text, state="not known")
+        return Draft(kind, name, text, draw(AMOUNTS), draw(st.sampled_from(["g", "share"])))
+    document = draw(st.none() | st.dictionaries(TEXTS, JSON, max_size=3))
+    return Draft(kind, name, text, document=document)
+
+
+@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(data=st.data())
+def test_a_journal_goes_out_and_comes_back_without_loss(data: st.DataObject) -> None:
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        journal = journal_at(folder / "journal.sqlite")
+        for _ in range(data.draw(st.integers(0, 3))):
+            unique = data.draw(st.lists(drafts(), max_size=5, unique_by=lambda draft: (draft.kind, draft.name)))
+            _, entries = journal.start(data.draw(NAMES | RISKY), data.draw(NAMES), unique)
+            for entry in entries:
+                if data.draw(st.booleans()):
+                    changed = Draft(entry.kind, entry.name, data.draw(TEXTS), state="withdrawn")
+                    journal.amend(entry.number, "Juan", data.draw(NAMES | RISKY), changed)
+        if not journal.exists():
+            journal.start("only", "one")
+        written = journal.look(advice=True)
+        write_json(written, folder / "out.json")
+        write_csv(written, folder / "out")
+        for place, source in enumerate((folder / "out.json", folder / "out")):
+            assert read_export(source) == written
+            copy = Journal(folder / f"copy-{place}.sqlite")
+            assert copy.take_in(read_export(source)) == (len(written.batches), len(written.entries))
+            assert copy.look(advice=True) == written
+            assert copy.take_in(read_export(source)) == (0, 0)
+            assert copy.faults() == []
+
+
+def test_two_journals_join_and_a_number_that_is_taken_is_replaced(tmp_path: Path) -> None:
+    one, batch = filled(tmp_path / "one.sqlite")
+    other, _ = filled(tmp_path / "other.sqlite")
+    assert one.take_in(other.look(advice=True)) == (1, 4)
+    contents = one.look()
+    assert [b.number for b in contents.batches] == [1, 2]
+    assert [e.number for e in contents.entries] == list(range(1, 9))
+    assert contents.of(batch) == contents.entries[:4]
+    assert contents.entries[7].supersedes == contents.entries[5].uid
+    assert one.faults() == []
+
+
+def test_a_contradiction_is_refused_and_nothing_is_taken_in(tmp_path: Path) -> None:
+    journal, _ = filled(tmp_path / "one.sqlite")
+    before = journal.look()
+    new = journal_at(tmp_path / "new.sqlite")
+    new.start("Another", "Ana", [note("x")])
+    changed = before.entries[0].model_copy(update={"text": "dry"})
+    with pytest.raises(JournalError, match="entry 1 is here already and differs; nothing was taken in"):
+        journal.take_in(Contents(new.look().batches, (*new.look().entries, changed)))
+    assert journal.look() == before
+
+
+def test_an_entry_without_its_batch_is_refused(tmp_path: Path) -> None:
+    source, _ = filled(tmp_path / "one.sqlite")
+    empty = journal_at(tmp_path / "two.sqlite")
+    with pytest.raises(JournalError):
+        empty.take_in(Contents((), source.look().entries))
+    assert empty.look() == Contents()
+
+
+def test_a_spreadsheet_finds_no_formula(tmp_path: Path) -> None:
+    journal, batch = filled(tmp_path / "one.sqlite")
+    journal.add(batch, "Ana", [note("=HYPERLINK(1)")])
+    write_csv(journal.look(), tmp_path / "out")
+    assert '"\'=HYPERLINK(1)"' in (tmp_path / "out" / "entries.csv").read_text(encoding="utf-8")
+    assert read_export(tmp_path / "out").entries[-1].text == "=HYPERLINK(1)"
+
+
+BAD_JSON: list[tuple[Any, str]] = [
+    ("", "holds no JSON"),
+    ("[" * 100_000, "holds no JSON"),
+    ("[]", "is no exported journal"),
+    ({"document": "advice"}, "is no exported journal"),
+    ({"document": "journal", "version": 9}, "update the program"),
+    ({"document": "journal", "version": 1, "batches": [{}], "program": "x"}, "export the journal again"),
+    ({"document": "journal", "version": 1, "batches": 7, "program": "x"}, "export the journal again"),
+    (b"\xff\xfe\x00", "holds no text"),
+]
+
+
+@pytest.mark.parametrize(("content", "says"), BAD_JSON)
+def test_a_file_that_is_no_export_is_refused_in_a_sentence(tmp_path: Path, content: Any, says: str) -> None:
+    path = tmp_path / "bad.json"
+    text = content if isinstance(content, str | bytes) else json.dumps(content)
+    path.write_bytes(text if isinstance(text, bytes) else text.encode())
+    with pytest.raises(JournalError, match=says):
+        read_export(path)
+
+
+@pytest.mark.parametrize("missing", ["about.csv", "batches.csv", "entries.csv"])
+def test_a_folder_that_is_no_export_is_refused(tmp_path: Path, missing: str) -> None:
+    journal, _ = filled(tmp_path / "one.sqlite")
+    write_csv(journal.look(), tmp_path / "out")
+    (tmp_path / "out" / missing).write_text("odd", encoding="utf-8")
+    with pytest.raises(JournalError):
+        read_export(tmp_path / "out")
+    (tmp_path / "out" / missing).unlink()
+    with pytest.raises(JournalError, match=f"has no {missing}"):
+        read_export(tmp_path / "out")
+
+
+@pytest.mark.parametrize("cut", ["batches.csv", "entries.csv"])
+def test_a_table_that_lost_its_last_line_is_refused(tmp_path: Path, cut: str) -> None:
+    journal, _ = filled(tmp_path / "one.sqlite")
+    write_csv(journal.look(), tmp_path / "out")
+    file = tmp_path / "out" / cut
+    file.write_bytes(b"".join(file.read_bytes().splitlines(keepends=True)[:-1]))
+    with pytest.raises(JournalError, match="export the journal again"):
+        read_export(tmp_path / "out")
+
+
+def test_an_export_never_overwrites(tmp_path: Path) -> None:
+    journal, _ = filled(tmp_path / "one.sqlite")
+    contents = journal.look()
+    write_json(contents, tmp_path / "out.json")
+    write_csv(contents, tmp_path / "out")
+    for write, to in ((write_json, tmp_path / "out.json"), (write_csv, tmp_path / "out")):
+        with pytest.raises(JournalError, match="already"):
+            write(contents, to)
+    with pytest.raises(JournalError, match="cannot be used"):
+        write_json(contents, tmp_path / "no" / "folder" / "out.json")
+    left = sorted(path.name for path in tmp_path.iterdir() if path.name.startswith(".export"))
+    assert left == []

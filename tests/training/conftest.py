@@ -1,0 +1,14 @@
+"""The school of the shipped rules, made once."""
+
+from __future__ import annotations
+
+import pytest
+
+from advisor.knowledge.rulebase import RuleBase
+from advisor.training.school import School
+
+
+@pytest.fixture(scope="session")
+def school(shipped: RuleBase, diagnosing: RuleBase) -> School:
+    """Both rule bases with their syllabus."""
+    return School(shipped, diagnosing)

@@ -1,0 +1,45 @@
+"""What a consultation says to the facts of a drill, worked out without the code that marks drills."""
+
+from __future__ import annotations
+
+from advisor.inference.conclusions import Conclusions, conclude
+from advisor.knowledge.conditions import FAILS, HOLDS
+from advisor.training.drill import Drill
+from advisor.training.school import School
+
+
+def advice_for(school: School, drill: Drill) -> set[str]:
+    """The choices that the consultation supports, by the kind of drill; for a picture what it was drawn for."""
+    if drill.kind == "picture":
+        options = school.pieces.facts[drill.subject].entry.options
+        return {name for name, option in options.items() if option.picture == drill.pictures[0]}
+    conclusions = conclude(school.pieces if drill.base == "pieces" else school.route, drill.answers)
+    if drill.kind in ("route", "collector", "remedy"):
+        return _winners(conclusions, drill.kind)
+    if drill.kind == "cause":
+        supports = conclusions.verdicts["cause"].supports
+        taken = conclusions.verdicts["cause"].taken
+        return {name for name in taken if supports[name].now == max(supports[other].now for other in taken)}
+    offered = {choice.id for choice in drill.choices}
+    if drill.kind == "danger":
+        return offered & set(conclusions.hazards())
+    controls = conclusions.rule_base.hazards[drill.subject].controls
+    applying = {
+        f"{drill.subject}#{place}"
+        for place, control in enumerate(controls)
+        if control.condition is None or conclusions.truth(control.condition) == HOLDS
+    }
+    return offered & applying
+
+
+def _winners(conclusions: Conclusions, decision: str) -> set[str]:
+    """The option the consultation names, and any that stands exactly as well."""
+    ruling = conclusions.rulings[decision]
+    options = ruling.decision.options
+    standing = {name: ruling.support[place][0] for place, name in enumerate(options)}
+    free = {name for place, name in enumerate(options) if ruling.standing.ruled_out(place) == FAILS}
+    winners = {ruling.chosen} | {name for name in free if standing[name] == standing[ruling.chosen]}
+    if ruling.chosen in free:
+        assert standing[ruling.chosen] == max(standing[name] for name in free)
+        return winners
+    return {ruling.chosen}
