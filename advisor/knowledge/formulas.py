@@ -119,7 +119,7 @@ def _dimension(tree: FormulaTree, known: Mapping[str, Dimension]) -> Dimension:
     return left
 
 
-_LONGEST_NAME, _MOST_NAMES = 80, 2_000
+_LONGEST_NAME, _MOST_NAMES = 80, 5_000
 
 
 def closest(name: str, known: Mapping[str, object] | list[str]) -> str:

@@ -108,7 +108,7 @@ def advise(r: random.Random, rule_base: RuleBase, answers: Answers | None = None
     else:
         advice = build_advice(conclusions, "invented")
         advice.model_dump_json()
-        print_advice(screen, advice, explain=r.random() < 0.5)
+        print_advice(Page(screen), advice, explain=r.random() < 0.5)
     shown(out.getvalue())
 
 

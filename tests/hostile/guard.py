@@ -32,8 +32,9 @@ _OUTSIDE = ("/dev/null", "/dev/urandom", "/etc/localtime", "/usr/share/zoneinfo"
 """What the interpreter itself looks at: the time zone, random numbers, the name of the user."""
 
 
-_OWN_CODE = ("importlib._bootstrap", "jinja2.", "typing", "inspect")
-"""What compiles text that came with the program: modules, templates, and the types of the command line."""
+_OWN_CODE = ("importlib._bootstrap", "jinja2.", "typing", "inspect", "advisor.frozen")
+"""What compiles text that came with the program: modules, templates, the types of the command line, and
+what makes a frozen object, which is written from the names of its fields alone."""
 
 
 class HangError(BaseException):

@@ -290,7 +290,7 @@ def test_every_rule_named_in_an_explanation_stands_in_the_file_and_line_it_says(
     assert {"collector-left-1", "collector-left-put-right-1"} <= {rule for rule, _, _ in named}
     for rule, file, line in named:
         written = (ROOT / file).read_text(encoding="utf-8").splitlines()[int(line) - 1]
-        assert re.match(r"\s+- (when|remedy|id): ", written), (rule, written)
+        assert re.match(r"\s+(- (when|remedy|id): |put_right:)", written), (rule, written)
 
 
 def test_answers_are_shown_back_and_those_of_the_plan_are_there_too(bead: Result) -> None:
