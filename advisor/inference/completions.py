@@ -185,13 +185,25 @@ def _hindering(rule_base: RuleBase) -> dict[tuple[int, int], float]:
     return found
 
 
-def pool_block(outlook: Outlook, state: Sequence[int], free: Iterable[int]) -> Block:
-    """The drawn completions of a state: the free variables as drawn, and what follows from them."""
-    whole = outlook.pool
+def pool_block(
+    outlook: Outlook, state: Sequence[int], free: Iterable[int], near: Mapping[int, int] | None = None
+) -> Block:
+    """The drawn completions of a state: the free variables as drawn, and what follows from them.
+
+    Args:
+        outlook: The outlook of the rule base.
+        state: What is possible.
+        free: The variables of the facts that were not asked.
+        near: A completion towards which they are pulled, some hardly and some nearly all the way.
+    """
+    whole, near = outlook.pool, near or {}
     columns = {variable: whole.columns[variable] for variable in free if variable in whole.columns}
-    moved = {variable for variable in range(len(state)) if variable not in columns}
+    moved = {variable for variable in range(len(state)) if variable not in columns or variable in near}
+    for variable, cell in near.items():
+        if variable in columns:
+            columns[variable] = _pulled(columns[variable], cell, _pull(outlook, variable))
     valid = whole.valid
-    unsure = frozenset(variable for variable in moved if state[variable] & (state[variable] - 1))
+    unsure = frozenset(v for v in moved if state[v] & (state[v] - 1) and v not in columns)
     block = Block(outlook.book, state, columns, valid, (whole, frozenset(moved)), unsure)
     for follow in outlook.follows:
         variables = follow.variables
@@ -205,6 +217,12 @@ def pool_block(outlook: Outlook, state: Sequence[int], free: Iterable[int]) -> B
     return block
 
 
+def _pulled(column: Column, cell: int, pulled: int) -> Column:
+    masks = {cells: mask & ~pulled for cells, mask in column}
+    masks[cell] = masks.get(cell, 0) | pulled
+    return tuple((cells, mask) for cells, mask in masks.items() if mask)
+
+
 def followed(block: Block, follow: Follows, holds: int) -> tuple[dict[int, Column], int]:
     """The columns with a value made to follow where its condition holds; completions where it cannot are dropped."""
     columns, valid = dict(block.columns), block.valid
@@ -215,25 +233,13 @@ def followed(block: Block, follow: Follows, holds: int) -> tuple[dict[int, Colum
             there = bits if drawn and not cells & (cells - 1) else cells & bits
             if not there:
                 valid &= ~(mask & holds)
+                masks[cells] = masks.get(cells, 0) | mask & holds
             elif mask & holds:
                 masks[there] = masks.get(there, 0) | mask & holds
             if mask & ~holds:
                 masks[cells] = masks.get(cells, 0) | mask & ~holds
         columns[variable] = tuple(masks.items())
     return columns, valid
-
-
-def block_around(outlook: Outlook, block: Block, witness: Mapping[int, int]) -> Block:
-    """Drawn completions pulled towards one completion, some hardly and some nearly all the way."""
-    columns = dict(block.columns)
-    for variable, cell in witness.items():
-        if variable in columns:
-            pulled = _pull(outlook, variable)
-            masks = {cells: mask & ~pulled for cells, mask in columns[variable]}
-            masks[cell] = masks.get(cell, 0) | pulled
-            columns[variable] = tuple((cells, mask) for cells, mask in masks.items() if mask)
-    near = Block(outlook.book, block.state, columns, (1 << POOL) - 1)
-    return Block(outlook.book, block.state, columns, agreeing(outlook, near, columns))
 
 
 def _pull(outlook: Outlook, variable: int) -> int:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from advisor.frozen import frozen
 from advisor.inference.answers import Answers
 from advisor.inference.blocks import Block
-from advisor.inference.completions import block_around, outlook_of
+from advisor.inference.completions import outlook_of, pool_block
 from advisor.inference.deciding import Standing
 from advisor.inference.disputes import Dispute, dispute_of, disputed, outcomes
 from advisor.inference.grids import Turn
@@ -82,7 +82,7 @@ class Look:
 
     def _redrawn(self, witness: Witness) -> bool:
         """Draw around a completion; keep that only if it shows several outcomes."""
-        block = block_around(self.dispute.outlook, self.block, witness)
+        block = pool_block(self.dispute.outlook, self.dispute.state, self.dispute.free, witness)
         parted = _parted(self.dispute, block)
         if len(parted) < 2:
             return False
