@@ -10,7 +10,8 @@ a fact follows. A fact with a list of items is needed when one item is.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from functools import cache
 
 from advisor.inference.bounded_questions import bounded_questions
 from advisor.inference.completions import outlook_of
@@ -89,10 +90,11 @@ def _deciding(conclusions: Conclusions, ruling: Ruling, stop_first: bool) -> Ite
     if ruling.settled:
         return
     dispute = _dispute(conclusions, ruling)
-    look = look_at(dispute)
-    if look.settled() is not None:
-        return
-    score = score_of(conclusions, look)
+
+    @cache
+    def score() -> Score:
+        return score_of(conclusions, look_at(dispute))
+
     if stop_first and ruling.decision.entry.stops:
         none = True
         for question in _turning(look_at(about_stopping(dispute)), _stopping(dispute), score, "stop"):
@@ -100,6 +102,7 @@ def _deciding(conclusions: Conclusions, ruling: Ruling, stop_first: bool) -> Ite
             yield question
         if not none:
             return
+    look = look_at(dispute)
     yield from _turning(look, look.in_play, score, ruling.decision.name)
 
 
@@ -126,7 +129,7 @@ def _stopping(dispute: Dispute) -> frozenset[int]:
     )
 
 
-def _turning(look: Look, variables: frozenset[int], score: Score, purpose: str) -> Iterator[Question]:
+def _turning(look: Look, variables: frozenset[int], score: Callable[[], Score], purpose: str) -> Iterator[Question]:
     """The facts of which some variable turns a dispute, the best first.
 
     Those for which a drawn completion shows it come first, then those for which only the whole search does.
@@ -147,7 +150,7 @@ def _turning(look: Look, variables: frozenset[int], score: Score, purpose: str) 
             yield question
 
 
-def _ranked(look: Look, facts: dict[str, set[int]], score: Score, purpose: str) -> Iterator[Question]:
+def _ranked(look: Look, facts: dict[str, set[int]], score: Callable[[], Score], purpose: str) -> Iterator[Question]:
     """The best first; where work may have to stop, the dangers before all, in the order of the rule base.
 
     The dangers are the first group of facts.
@@ -157,7 +160,7 @@ def _ranked(look: Look, facts: dict[str, set[int]], score: Score, purpose: str) 
     in_order = [fact for name, fact in rule_base.facts.items() if name in facts]
     yield from (Question(fact.name, purpose, 0.0) for fact in in_order if fact.entry.group == dangers)
     others = [fact.name for fact in in_order if fact.entry.group != dangers]
-    scored = [Question(name, purpose, score(name, facts[name])) for name in others]
+    scored = [Question(name, purpose, score()(name, facts[name])) for name in others]
     yield from sorted(scored, key=lambda question: -question.score)
 
 

@@ -9,6 +9,7 @@ the values of some of them where they are too many for one grid, and cut short w
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from advisor.inference.blocks import Block
@@ -48,20 +49,25 @@ def drawn(dispute: Dispute) -> Block:
     return last[1]
 
 
-def drawn_turn(dispute: Dispute, block: Block, variable: int) -> Turn | None:
-    """A change of one variable that turns the decision in some completion of a block."""
-    seen: list[tuple[int, int, dict[int, int]]] = []
+def drawn_turn(dispute: Dispute, block: Block, parted: Mapping[int, int], variable: int) -> Turn | None:
+    """A change of one variable that turns the decision in some completion of a block.
+
+    Args:
+        dispute: The decision.
+        block: The completions.
+        parted: The valid ones by what the decision comes to.
+        variable: The variable.
+    """
+    column = block.columns.get(variable, ())
     for cell in classes_of(dispute, {variable})[variable]:
         trial = block.put(variable, cell, block.valid)
-        valid = agreeing(dispute.outlook, trial, (variable,))
-        found = outcomes(dispute, trial)
-        for other_cell, other_valid, other in seen:
-            both = valid & other_valid
-            for outcome in (*found, *other):
-                turned = (found.get(outcome, 0) ^ other.get(outcome, 0)) & both
-                if turned:
-                    return Turn(variable, other_cell, cell, completion_in(trial, turned))
-        seen.append((cell, valid, found))
+        left = agreeing(dispute.outlook, trial, (variable,))
+        for outcome, mask in outcomes(dispute, trial).items():
+            turned = left & mask & ~parted.get(outcome, 0)
+            if turned:
+                bit = turned & -turned
+                before = next(cells for cells, where in column if where & bit)
+                return Turn(variable, before, cell, completion_in(trial, bit))
     return None
 
 

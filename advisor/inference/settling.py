@@ -10,7 +10,7 @@ from advisor.inference.answers import Answers
 from advisor.inference.blocks import Block
 from advisor.inference.completions import outlook_of, pool_block
 from advisor.inference.deciding import Standing
-from advisor.inference.disputes import Dispute, dispute_of, disputed, outcomes
+from advisor.inference.disputes import Dispute, about_stopping, dispute_of, disputed, outcomes
 from advisor.inference.grids import Turn
 from advisor.inference.relevance import Budget, Witness, comes_to, drawn, drawn_turn, turn_of
 from advisor.knowledge.conditions import OPEN
@@ -91,7 +91,7 @@ class Look:
 
     def drawn_turn(self, variables: Iterable[int]) -> Turn | None:
         """A change of one of some variables that turns the dispute in a drawn completion."""
-        turns = (drawn_turn(self.dispute, self.block, variable) for variable in sorted(variables))
+        turns = (drawn_turn(self.dispute, self.block, self.parted, variable) for variable in sorted(variables))
         return next((turn for turn in turns if turn is not None), None)
 
     def searched_turn(self, variables: Iterable[int]) -> Turn | None:
@@ -196,8 +196,9 @@ def exactly_settled(rule_base: RuleBase, answers: Answers, stand: Standing, stat
     dispute = dispute_of(outlook_of(rule_base), stand, state, free)
     if not disputed(dispute):
         return Settled(None, False)
-    look = look_at(dispute)
-    option = look.settled()
+    if dispute.weights.decision.entry.stops and len(look_at(about_stopping(dispute)).parted) > 1:
+        return None
+    option = look_at(dispute).settled()
     return None if option is None else Settled(option, _for_good(dispute, stand))
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import cache
 
 from advisor.inference.blocks import MAY, MUST, Block
 from advisor.inference.deciding import Standing
@@ -62,50 +63,51 @@ def _supports(stand: Standing, block: Block, options: Sequence[int]) -> dict[int
     """Least support of each option in each completion, all of them raised by the same amount."""
     weights, valid = stand.weights, block.valid
     constant = {option: weights.base[option] for option in options}
-    added: dict[int, list[tuple[int, int]]] = {option: [] for option in options}
-
-    def add(option: int, weight: int, mask: int) -> None:
-        if weight < 0:
-            constant[option] += weight
-            weight, mask = -weight, valid & ~mask
-        if mask == valid:
-            constant[option] += weight
-        elif mask:
-            added[option].append((weight, mask))
-
+    waiting: dict[int, list[list[int]]] = {option: [] for option in options}
     for variable in weights.tables:
-        column = block.columns.get(variable)
-        if column is None:
-            for option, least, _ in weights.bounds(variable, block.state[variable]):
-                if option in constant:
-                    constant[option] += least
-            continue
-        for cells, mask in column:
+        for cells, where in block.columns.get(variable, ((block.state[variable], valid),)):
+            mask = where & valid
             for option, least, _ in weights.bounds(variable, cells):
                 if least and option in constant:
-                    add(option, least, mask & valid)
+                    if mask == valid:
+                        constant[option] += least
+                    elif least > 0:
+                        _put(waiting[option], least, mask)
+                    else:
+                        constant[option] += least
+                        _put(waiting[option], -least, valid & ~mask)
     for (argument, vector), truth in zip(weights.mixed, stand.mixed_truths, strict=True):
         if truth == FAILS:
             continue
-        spoken = [option for option in options if vector[option]]
-        if spoken:
-            mode = MUST if argument.weight > 0 else MAY
-            mask = valid if truth == HOLDS else block.holds(argument.condition, mode)
-            for option in spoken:
-                add(option, vector[option], mask)
+        weight = argument.weight
+        mask = valid if truth == HOLDS else block.holds(argument.condition, MUST if weight > 0 else MAY)
+        if weight < 0:
+            mask = valid & ~mask
+        for option in options:
+            if vector[option]:
+                constant[option] += min(weight, 0)
+                _put(waiting[option], abs(weight), mask)
     lowest = min(constant.values(), default=0)
-    return {o: _sum([(constant[o] - lowest, valid), *added[o]]) for o in options}
+    for option in options:
+        _put(waiting[option], constant[option] - lowest, valid)
+    return {option: _sum(waiting[option]) for option in options}
 
 
-def _sum(parts: list[tuple[int, int]]) -> Planes:
-    """The sum of weights, each where its mask says; three masks of one worth at a time become one and a carry."""
-    waiting: list[list[int]] = []
-    for weight, mask in parts:
-        for place in range(weight.bit_length()):
-            if weight >> place & 1:
-                while len(waiting) <= place:
-                    waiting.append([])
-                waiting[place].append(mask)
+def _put(waiting: list[list[int]], weight: int, mask: int) -> None:
+    """Add a weight, where its mask says so, to what waits to be summed: masks by the power of two they stand for."""
+    for place in _places(weight):
+        while len(waiting) <= place:
+            waiting.append([])
+        waiting[place].append(mask)
+
+
+@cache
+def _places(weight: int) -> tuple[int, ...]:
+    return tuple(place for place in range(weight.bit_length()) if weight >> place & 1)
+
+
+def _sum(waiting: list[list[int]]) -> Planes:
+    """The sum of what is waiting; three masks of one worth at a time become one and a carry."""
     planes: Planes = []
     place = 0
     while place < len(waiting):
