@@ -16,7 +16,7 @@ from typing import TypeVar
 from unittest.mock import patch
 
 from advisor.inference.conclusions import Conclusions, conclude
-from advisor.knowledge import loading
+from advisor.knowledge import limits, loading
 from advisor.knowledge.conditions import FAILS, HOLDS
 from advisor.knowledge.rulebase import RuleBase
 from tests.benchmarks import clips_engine
@@ -59,7 +59,9 @@ def generated_base(count: int) -> Iterator[Path]:
         files.mkdir()
         write_rule_files(generated_rules(count), files)
         shipped = patch.object(loading, "shipped", lambda _: files)
-        with shipped, patch.dict(os.environ, {"ADVISOR_CACHE": str(cache)}):
+        # The program refuses so many rules, since no shop needs them; here they show how it would grow.
+        larger = patch.object(limits, "MOST_ENTRIES", 100_000)
+        with shipped, larger, patch.dict(os.environ, {"ADVISOR_CACHE": str(cache)}):
             yield Path(folder)
 
 
