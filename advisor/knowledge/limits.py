@@ -106,7 +106,7 @@ def check_work(rule_base: RuleBase, conditions: Iterable[Condition], faults: lis
     cells = [len(variable.cells) for variable in rule_base.variables]
     work = sum(one.work * sum(cells[variable] for variable in one.variables) for one in conditions)
     if work > MOST_WORK:
-        wrong = f"all conditions together take {work} tests to weigh for one question, and at most {MOST_WORK} can be worked with"
+        wrong = f"all conditions together take {work} tests to weigh for one question, and at most {MOST_WORK} do"
         where = rule_base.layers[-1] if rule_base.layers else "the rule base"
         raise FaultyFile([*faults, Fault(where, 0, "", wrong, "test each fact in one place of a condition only")])
 

@@ -75,8 +75,8 @@ def load_rule_base(own_folders: Sequence[Path] = (), *, use_cache: bool = True, 
     fingerprint = _fingerprint(layers)
     cached = _cached_documents(fingerprint) if use_cache else None
     if cached is not None:
-        # What the cache holds may be damaged, or checked by an older program: then the files themselves are read.
-        with contextlib.suppress(FaultyFile):
+        # What the cache holds may be damaged in any way, or checked by an older program: then the files are read.
+        with contextlib.suppress(Exception):
             return compile_rule_base(merge(cached), fingerprint)
     documents = _parsed(layers)
     rule_base = compile_rule_base(merge(documents), fingerprint)

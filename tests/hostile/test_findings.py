@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+import re
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -14,6 +15,7 @@ import pytest
 from advisor.cases.batch_file import batch_of, batch_text, replace_file
 from advisor.errors import FaultyFile, InputError
 from advisor.inference.conclusions import conclude
+from advisor.knowledge import loading
 from advisor.knowledge.circles import circles, depths_of
 from advisor.knowledge.facts import cells_of_range
 from advisor.knowledge.loading import load_rule_base, rule_files
@@ -23,7 +25,7 @@ from advisor.measures import Range
 from advisor.planning.weighing import Weigher
 from tests.hostile.guard import SECONDS
 from tests.hostile.keys_input import consult
-from tests.knowledge.small_base import compiled, faults_of
+from tests.knowledge.small_base import BASE, compiled, faults_of
 
 NEW_FACT = "label: l, group: batch, kind: yes_no, ask: A?, find_out: F., explain: E."
 
@@ -229,3 +231,17 @@ def test_a_faulty_threshold_gives_one_fault_and_not_one_for_each_rule_that_names
     )
     says(faults, "thresholds own_limit, value")
     assert len(faults) == 1
+
+
+@pytest.mark.parametrize("part", ['"line"', "[1]", "{}", "1e999", "null"])
+def test_a_cache_that_was_tampered_with_only_costs_time(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, part: str
+) -> None:
+    monkeypatch.setenv("ADVISOR_CACHE", str(tmp_path))
+    monkeypatch.setattr(loading, "_read_layer", lambda *_: [("base.yaml", BASE.encode())])
+    title = load_rule_base().title
+    (cached,) = tmp_path.rglob("*.json")
+    text = cached.read_text(encoding="utf-8")
+    for number in range(2, 12):
+        cached.write_text(re.sub(rf", {number}\]", f", {part}]", text), encoding="utf-8")
+        assert load_rule_base().title == title
