@@ -140,7 +140,7 @@ def test_the_last_consultation_is_the_plan_when_none_is_named(desk: Desk) -> Non
         (["add", "1", "bead=3g", "bead=4g"], "given twice"),
         (["add", "1", "beed=3g"], "closest"),
         (["add", "1", "note=x", "--document", "nowhere.json"], "--document goes with one"),
-        (["add", "1", "diagnosis=x", "--document", "nowhere.json"], "cannot be read"),
+        (["add", "1", "diagnosis=x", "--document", "nowhere.json"], "is not a readable file"),
         (["amend", "1", "x", "--why", "y"], "is the plan as it was given"),
         (["amend", "77", "x", "--why", "y"], "there is no entry 77"),
         (["amend", "3"], "say what entry 3 should be"),
