@@ -210,7 +210,7 @@ class Details:
             mask &= grid.block.holds(condition, MAY)
         return (grid.completion(mask) if mask else None), grid.turning(mask)
 
-    def _classes(self, conditions: Guards, variables: set[int]) -> dict[int, list[int]]:
+    def _classes(self, conditions: Guards, variables: set[int]) -> dict[int, tuple[int, ...]]:
         tied = [f for v in variables for f in self.outlook.follows_of.get(v, ())]
         every = [*conditions, *(c for follow in tied for c in (follow.condition, *follow.unless))]
         splits = set().union(*(self.outlook.book.tests(condition) for condition in every))

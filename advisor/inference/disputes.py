@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from functools import lru_cache
 
 from advisor.frozen import frozen
 from advisor.inference.blocks import Block
@@ -182,7 +183,7 @@ def disputed(dispute: Dispute) -> set[int]:
     return found
 
 
-def classes_of(dispute: Dispute, variables: set[int]) -> dict[int, list[int]]:
+def classes_of(dispute: Dispute, variables: set[int]) -> dict[int, tuple[int, ...]]:
     """For each variable one cell of each kind: cells that no open condition tells apart are of one kind."""
     book, tables = dispute.outlook.book, {} if dispute.striking else dispute.weights.tables
     conditions = set(open_conditions(dispute))
@@ -202,12 +203,17 @@ def classes_of(dispute: Dispute, variables: set[int]) -> dict[int, list[int]]:
     return {variable: representatives(dispute.state[variable], found) for variable, found in splits.items()}
 
 
-def representatives(cells: int, splits: Iterable[int]) -> list[int]:
+def representatives(cells: int, splits: Iterable[int]) -> tuple[int, ...]:
     """One cell of each kind, cells being of one kind when no split parts them."""
+    return _parted(cells, tuple(sorted(splits)))
+
+
+@lru_cache(maxsize=8192)
+def _parted(cells: int, splits: tuple[int, ...]) -> tuple[int, ...]:
     kinds = [cells]
     for inside in splits:
         kinds = [part for kind in kinds for part in (kind & inside, kind & ~inside) if part]
-    return [kind & -kind for kind in kinds]
+    return tuple(kind & -kind for kind in kinds)
 
 
 def outcomes(dispute: Dispute, block: Block) -> dict[int, int]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from advisor.inference.answers import Answers, ContradictionError, NotKnown
+from advisor.inference.answers import Answers, ContradictionError, NotKnown, implied_value
 from advisor.inference.conclusions import Conclusions, conclude
 from advisor.inference.questions import needed_names
 from advisor.knowledge.conditions import FAILS
@@ -38,7 +38,8 @@ def advice_shown(conclusions: Conclusions) -> tuple[Any, ...]:
     rule_base = conclusions.rule_base
     if conclusions.stops:
         return ("stop",)
-    shown = [tuple(ruling.chosen for ruling in conclusions.rulings.values()), tuple(conclusions.hazards())]
+    shown: list[tuple[Any, ...]] = [tuple(ruling.chosen for ruling in conclusions.rulings.values())]
+    shown.append(tuple(conclusions.hazards()))
     shown.append(
         tuple(
             (name, place)
@@ -64,7 +65,8 @@ def advice_shown(conclusions: Conclusions) -> tuple[Any, ...]:
 
 def _given(conclusions: Conclusions, name: str) -> tuple[Any, ...]:
     """What is known of a fact that enters a weight, however it came to be known."""
-    fact = conclusions.rule_base.facts[name]
-    answer = conclusions.answers.get(name)
-    cells = tuple(conclusions.state[variable] for variable in fact.variables)
+    fact, state = conclusions.rule_base.facts[name], list(conclusions.state)
+    follows = implied_value(fact, state)
+    answer = follows[0] if follows else conclusions.answers.get(name)
+    cells = tuple(state[variable] for variable in fact.variables)
     return (*cells, None if answer is None or isinstance(answer, NotKnown) else str(answer))
