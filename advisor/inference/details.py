@@ -160,14 +160,14 @@ class Details:
                     return turn
         return None
 
-    def driving(self) -> set[str]:
-        """The facts that still decide whether the value of a fact that enters a weight follows from them."""
+    def driving(self) -> dict[str, set[str]]:
+        """For each fact that enters a weight and may come to follow from others, those that still decide that."""
         facts, variables = self.outlook.rule_base.facts, self.outlook.rule_base.variables
-        found: set[str] = set()
+        found: dict[str, set[str]] = {}
         for name, ways in self.entering.items():
             drivers = {v for i in facts[name].implied for v in self._open(i.condition)} & self.free
             if drivers and any(self._looked_at(guards)[0] is not None for guards in ways):
-                found |= {variables[variable].name for variable in drivers}
+                found[name] = {variables[variable].name for variable in drivers}
         return found
 
     def likelihood(self, fact: Fact) -> float:

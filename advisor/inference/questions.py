@@ -10,7 +10,7 @@ a fact follows. A fact with a list of items is needed when one item is.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from functools import cache
 
 from advisor.inference.bounded_questions import bounded_questions
@@ -58,7 +58,7 @@ def needed_questions(conclusions: Conclusions, stop_first: bool = True) -> Itera
             yield question
         if ruling.stops or not none:
             return
-    yield from _detailing(_details(conclusions))
+    yield from _detailing(_details(conclusions), _group_now(conclusions))
 
 
 def turn_for(conclusions: Conclusions, question: Question) -> Turn | None:
@@ -93,7 +93,7 @@ def _deciding(conclusions: Conclusions, ruling: Ruling, stop_first: bool) -> Ite
 
     @cache
     def score() -> Score:
-        return score_of(conclusions, look_at(dispute))
+        return _staying(conclusions, score_of(conclusions, look_at(dispute)))
 
     if stop_first and ruling.decision.entry.stops:
         none = True
@@ -104,6 +104,26 @@ def _deciding(conclusions: Conclusions, ruling: Ruling, stop_first: bool) -> Ite
             return
     look = look_at(dispute)
     yield from _turning(look, look.in_play, score, ruling.decision.name)
+
+
+STAY = 2.0
+"""How much better a question about something else has to be than one of the group that was asked about last."""
+
+
+def _group_now(conclusions: Conclusions) -> str:
+    """The group of facts that was asked about last, if any was."""
+    facts = conclusions.rule_base.facts
+    return next((facts[name].entry.group for name in reversed(list(conclusions.answers)) if name in facts), "")
+
+
+def _staying(conclusions: Conclusions, score: Score) -> Score:
+    """A score that stays with one subject for a while: who asks about one thing after another tires the other."""
+    facts, now = conclusions.rule_base.facts, _group_now(conclusions)
+
+    def stayed(name: str, variables: Iterable[int]) -> float:
+        return score(name, variables) * (STAY if facts[name].entry.group == now else 1.0)
+
+    return stayed
 
 
 def _dispute(conclusions: Conclusions, ruling: Ruling) -> Dispute:
@@ -164,12 +184,13 @@ def _ranked(look: Look, facts: dict[str, set[int]], score: Callable[[], Score], 
     yield from sorted(scored, key=lambda question: -question.score)
 
 
-def _detailing(details: Details) -> Iterator[Question]:
-    """The questions that bear on details, those that nothing can spare first."""
+def _detailing(details: Details, group: str) -> Iterator[Question]:
+    """The questions that bear on details, one group of facts after another; what others may spare comes last."""
     rule_base = details.outlook.rule_base
-    drivers = details.driving()
+    driving = details.driving()
+    drivers = set().union(*driving.values())
     likelihoods = {name: details.likelihood(rule_base.facts[name]) for name in details.unasked}
     names = [name for name in rule_base.facts if name in drivers or likelihoods.get(name)]
-    for name in sorted(names, key=lambda name: (name not in drivers, -likelihoods[name])):
+    for name in sorted(names, key=lambda name: (name in driving, rule_base.facts[name].entry.group != group)):
         if name in drivers or details.needs(rule_base.facts[name]):
             yield Question(name, "details", likelihoods[name])
