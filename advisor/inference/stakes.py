@@ -36,22 +36,31 @@ def stakes(conclusions: Conclusions, fact: Fact) -> Stakes:
     undecided, ruled, speaking = [], [], []
     state = list(conclusions.state)
     for ruling in conclusions.rulings.values():
+        if ruling.settled:
+            continue
         decision = ruling.decision
-        possible = ruling.standing.possible()
-        titles = tuple(decision.title_of(o) for i, o in enumerate(decision.options) if possible >> i & 1)
+        possible = {option for place, option in enumerate(decision.options) if ruling.possible >> place & 1}
         touched = False
         for argument in decision.arguments:
-            if not argument.condition.hangs_on(fact.variables, state):
+            says, about = argument.entry.says, possible.intersection(argument.options)
+            # To require all that is possible, or to speak of nothing that is, changes nothing any more.
+            if about == (possible if says == "require" else set()) or not argument.condition.hangs_on(
+                fact.variables, state
+            ):
                 continue
             touched = True
-            options = "; ".join(f"'{decision.title_of(option)}'" for option in argument.options)
-            if argument.entry.says in ("require", "rule_out"):
-                verb = "rule out" if argument.entry.says == "rule_out" else "require"
+            options = "; ".join(
+                f"'{decision.title_of(o)}'" for o in argument.options if o in about or says == "require"
+            )
+            if says in ("require", "rule_out"):
+                verb = "rule out" if says == "rule_out" else "require"
                 ruled.append((f"{verb} {options}", argument.entry.reason))
             else:
-                speaking.append((argument.entry.says, options, argument.entry.reason))
-        if touched and len(titles) > 1:
-            undecided.append((decision.entry.title, titles))
+                speaking.append((says, options, argument.entry.reason))
+        if touched:
+            undecided.append(
+                (decision.entry.title, tuple(decision.title_of(o) for o in decision.options if o in possible))
+            )
     causes = [
         verdict.decision.title_of(name)
         for verdict in conclusions.verdicts.values()
