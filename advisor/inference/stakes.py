@@ -36,10 +36,10 @@ def stakes(conclusions: Conclusions, fact: Fact) -> Stakes:
     undecided, ruled, speaking = [], [], []
     state = list(conclusions.state)
     for ruling in conclusions.rulings.values():
-        if ruling.settled:
+        decision, left = ruling.decision, ruling.standing.possible()
+        possible = {option for place, option in enumerate(decision.options) if left >> place & 1}
+        if ruling.settled or len(possible) == 1:
             continue
-        decision = ruling.decision
-        possible = {option for place, option in enumerate(decision.options) if ruling.possible >> place & 1}
         touched = False
         for argument in decision.arguments:
             says, about = argument.entry.says, possible.intersection(argument.options)
