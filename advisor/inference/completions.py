@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from bisect import bisect
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import field
 from itertools import accumulate
@@ -149,8 +150,10 @@ def _drawn_pool(outlook: Outlook) -> Block:
             eager = list(accumulate(math.exp(-_EAGER * hindering.get((variable, cell), 0.0)) for cell in options))
             masks = dict.fromkeys(options, 0)
             for place in range(POOL):
-                flat = place % _FLAT_SHARE == 0
-                cell = random.choice(options) if flat else random.choices(options, cum_weights=eager)[0]
+                if place % _FLAT_SHARE == 0:
+                    cell = random.choice(options)
+                else:
+                    cell = options[bisect(eager, random.random() * eager[-1], 0, len(options) - 1)]
                 masks[cell] |= 1 << place
             columns[variable] = tuple(masks.items())
     state = rule_base.full_state

@@ -21,8 +21,8 @@ from advisor.knowledge.conditions import OPEN
 GRID_SIZE = 1 << 13
 """So many completions are gone through at once."""
 
-MOST_PARTS = 1500
-"""After so many parts of the search a variable is kept as one that may turn the decision."""
+MOST_PARTS = 150
+"""After so many parts of the search, some 40 ms, a variable is kept as one that may turn the decision."""
 
 Witness = dict[int, int]
 """For some variables, the cell that each is in in a completion."""

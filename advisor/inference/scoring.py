@@ -28,6 +28,9 @@ Needs = Mapping[str, Mapping[str, float]]
 LEAST_COST = 0.2
 """What a question costs at least, against one that would not be asked otherwise; also when it is asked anyway."""
 
+_NOTHING_TOLD = 1e-9
+"""What an answer counts that tells nothing as far as is known: then what will be asked anyway comes first."""
+
 _PERHAPS = 0.6
 
 
@@ -44,7 +47,7 @@ def score_of(conclusions: Conclusions, look: Look) -> Score:
     def score(name: str, variables: Iterable[int]) -> float:
         told = sum(information(masks, look.block, variable) for variable in variables)
         anyway = sum(share * facts.get(name, 0.0) for share, facts in shares)
-        return told / (1.0 - anyway + LEAST_COST)
+        return (told + _NOTHING_TOLD) / (1.0 - anyway + LEAST_COST)
 
     return score
 

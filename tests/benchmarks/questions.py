@@ -96,7 +96,7 @@ def is_shown(conclusions: Conclusions, question: Question, truth: Mapping[str, V
     turn = turn_for(conclusions, question)
     rests = chain(({},), completions(conclusions, 12))
     if turn is None:
-        return any(drives(conclusions, question.fact, whole_answers(conclusions, rest, truth)) for rest in rests)
+        return any(tried(conclusions, question.fact, whole_answers(conclusions, rest, truth)) for rest in rests)
     for rest in rests:
         for here, there in ((turn.first, turn.second), (turn.second, turn.first)):
             cells = {**rest, **turn.rest}
@@ -114,8 +114,8 @@ def is_shown(conclusions: Conclusions, question: Question, truth: Mapping[str, V
     return False
 
 
-def drives(conclusions: Conclusions, asked: str, whole: Written) -> bool:
-    """Whether the answer decides whether the value of another fact follows, so that the advice differs.
+def tried(conclusions: Conclusions, asked: str, whole: Written) -> bool:
+    """Whether trying the cells of what is asked, one after another, leads to advice that differs.
 
     Two whole sets of answers then differ in what was asked and in what follows from it.
     """
@@ -124,13 +124,14 @@ def drives(conclusions: Conclusions, asked: str, whole: Written) -> bool:
         tested = {rule_base.variables[v].name for implied in fact.implied for v in implied.condition.variables}
         if asked in tested and fact.name not in conclusions.answers:
             whole = {**whole, fact.name: value_of(rule_base, fact, last_cells(rule_base, fact))}
-    found = set()
-    for cell in single_cells(rule_base.variables[rule_base.facts[asked].variables[0]].full):
-        cells = {**last_cells(rule_base, rule_base.facts[asked]), rule_base.facts[asked].variables[0]: cell}
-        answers = {**whole, asked: value_of(rule_base, rule_base.facts[asked], cells)}
-        after = concluded(rule_base, followed(conclusions, answers, asked))
-        if after is not None:
-            found.add(advice_shown(after))
+    about = rule_base.facts[asked]
+    last, found = last_cells(rule_base, about), set()
+    for variable in about.variables:
+        for cell in single_cells(rule_base.variables[variable].full):
+            answers = {**whole, asked: value_of(rule_base, about, {**last, variable: cell})}
+            after = concluded(rule_base, followed(conclusions, answers, asked))
+            if after is not None:
+                found.add(advice_shown(after))
     return len(found) > 1
 
 
