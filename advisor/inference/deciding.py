@@ -132,6 +132,7 @@ class Standing:
         surely_out: For each option, how many rulings that hold strike it.
         maybe_out: For each option, how many open rulings strike it.
         lead: For each pair of options, the greatest possible lead of the first over the second.
+        held: The support of each option by its base and by the mixed arguments that hold.
     """
 
     weights: Weights
@@ -140,6 +141,7 @@ class Standing:
     surely_out: list[int]
     maybe_out: list[int]
     lead: list[int]
+    held: Vector = ()
 
     def ruled_out(self, option: int) -> int:
         """Whether an option is ruled out: holds, open or fails."""
@@ -213,7 +215,7 @@ class Standing:
     def support(self, state: list[int]) -> list[tuple[int, int]]:
         """Least and greatest support of each option."""
         weights = self.weights
-        low = list(_held(weights, self.mixed_truths))
+        low = list(self.held)
         high = low.copy()
         for variable in weights.tables:
             for option, least, greatest in weights.bounds(variable, state[variable]):
@@ -244,12 +246,13 @@ def standing(weights: Weights, state: list[int]) -> Standing:
             _count(surely, maybe, options, truth, 1)
     mixed_truths = [truth(state) for truth in weights.mixed_tests]
     # What holds adds up option by option; only what is open has to be looked at pair by pair.
-    spans = [pair_span([_held(weights, mixed_truths)])]
+    held = _held(weights, mixed_truths)
+    spans = [pair_span([held])]
     spans += [weights.span(variable, state[variable]) for variable in weights.tables]
     spans += [
         by_truth[OPEN] for by_truth, truth in zip(weights.mixed_spans, mixed_truths, strict=True) if truth == OPEN
     ]
-    return Standing(weights, ruling_truths, mixed_truths, surely, maybe, summed(spans))
+    return Standing(weights, ruling_truths, mixed_truths, surely, maybe, summed(spans), held)
 
 
 def _held(weights: Weights, mixed_truths: list[int]) -> Vector:
