@@ -33,9 +33,10 @@ _OUTSIDE = ("/dev/null", "/dev/urandom", "/etc/localtime", "/usr/share/zoneinfo"
 """What the interpreter itself looks at: the time zone, random numbers, the name of the user."""
 
 
-_OWN_CODE = ("importlib._bootstrap", "jinja2.", "typing", "inspect", "advisor.frozen")
-"""What compiles text that came with the program: modules, templates, the types of the command line, and
-what makes a frozen object, which is written from the names of its fields alone."""
+_OWN_CODE = ("importlib._bootstrap", "jinja2.", "typing", "inspect", "advisor.frozen", "hypothesis.")
+"""What compiles text that came with the program: modules, templates, the types of the command line, what makes
+a frozen object, which is written from the names of its fields alone, and the test library, which reads the program
+for the constants in it."""
 
 
 class HangError(BaseException):
