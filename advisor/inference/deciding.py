@@ -80,11 +80,12 @@ def prepare(rule_base: RuleBase, decision: Decision) -> Weights:
     """Prepare a decision; done once for each rule base."""
     options = decision.options
     order = decision.entry.tie_order
-    rulings = tuple(a for a in decision.arguments if a.entry.says in ("require", "rule_out"))
+    # The weight tells them apart, so the entries of most arguments need not be looked at.
+    rulings = tuple(a for a in decision.arguments if not a.weight)
     tables: dict[int, list[list[int]]] = {}
     mixed: list[tuple[Argument, Vector]] = []
     for argument in decision.arguments:
-        if argument.entry.says in ("require", "rule_out"):
+        if not argument.weight:
             continue
         vector = added_by(argument.weight, argument.options, options)
         if argument.condition.single is None:
