@@ -37,12 +37,26 @@ SECTIONS = (
     "causes",
     "corrections",
     "drawings",
+    "invariants",
+    "worse",
+    "kept",
     "sources",
 )
 
 
-def check(rules: Sequence[Path] | None) -> int:
+def check(
+    rules: Sequence[Path] | None,
+    prove: bool = False,
+    counterexamples: Path | None = None,
+    witnesses: Path | None = None,
+) -> int:
     """Check every rule file; all faults are reported.
+
+    Args:
+        rules: The shop's own folders.
+        prove: Whether to prove the promises of the rules over all sets of answers as well.
+        counterexamples: A folder for answers that show a promise broken.
+        witnesses: A folder for answers that show each rule at work.
 
     Returns:
         The exit status.
@@ -50,7 +64,7 @@ def check(rules: Sequence[Path] | None) -> int:
     folders = tuple(rules) if rules else tuple(configured_rules())
     try:
         # The route consultation does without the files of the diagnosis, so it is checked without them too.
-        load_rule_base(folders, use_cache=False)
+        of_route = load_rule_base(folders, use_cache=False)
         rule_base = load_rule_base(folders, use_cache=False, diagnosis=True)
     except FaultyFile as problem:
         for fault in problem.faults:
@@ -68,7 +82,11 @@ def check(rules: Sequence[Path] | None) -> int:
     page.say(f"No faults in {' + '.join(rule_base.layers)}: {counts}.")
     for override in rule_base.overrides:
         page.say(f"{override.section} {override.id}: {override.how} by {override.layer}", mark="- ")
-    return ADVICE
+    if not prove:
+        return ADVICE
+    from advisor.terminal.prove import run_proof
+
+    return run_proof(of_route, rule_base, counterexamples, witnesses)
 
 
 def list_rules(section: str | None, rules: Sequence[Path] | None) -> None:

@@ -1,0 +1,74 @@
+"""Whether the invariants of a rule base hold for every set of answers."""
+
+from __future__ import annotations
+
+from functools import partial
+
+from advisor.inference.conclusions import Conclusions
+from advisor.knowledge.rulebase import Invariant
+from advisor.proving import oracle
+from advisor.proving.logic import Bit
+from advisor.proving.prover import Prover
+from advisor.proving.report import Failure, Verdict
+from advisor.proving.world import World
+
+
+def safe(prover: Prover) -> Verdict:
+    """Every invariant holds, over full answers and, unless it says otherwise, over partial ones."""
+    verdict = Verdict(
+        "safe", "Every invariant holds; with something not known, a danger that is open counts as present."
+    )
+    everywhere = 0
+    invariants = [i for i in prover.rule_base.invariants.values() if i.of_diagnosis == prover.diagnosis]
+    for invariant in invariants:
+        verdict.checked += 1
+        failure = _breach(prover, invariant, for_certain=True)
+        if failure is None and invariant.entry.answers == "all":
+            verdict.checked += 1
+            everywhere += 1
+            failure = _breach(prover, invariant, for_certain=False)
+        if failure is None and not prover.full.logic.possible(prover.full.may(invariant.condition)):
+            failure = Failure(invariant.entry.id, "This invariant never speaks: no answers make its condition true.")
+        if failure is not None:
+            verdict.failures.append(failure)
+    kept = len(prover.rule_base.invariants) - len(verdict.failures)
+    verdict.lines.append(
+        f"{kept} of {len(prover.rule_base.invariants)} invariants hold, {everywhere} of them over partial answers too."
+    )
+    return verdict
+
+
+def _breach(prover: Prover, invariant: Invariant, *, for_certain: bool) -> Failure | None:
+    """A failure if the invariant is broken: for certain with full answers, or open with partial ones."""
+    shows = partial(breach, invariant, for_certain=for_certain)
+    world = prover.full if for_certain else prover.partial
+    if not world.logic.possible(shows(world)):
+        return None
+    how = "With these answers this is not so: " if for_certain else "With this much known this is not certain: "
+    confirms = partial(_confirms, invariant, for_certain)
+    return prover.failure(invariant.entry.id, how + invariant.entry.means, shows, confirms, world)
+
+
+def _confirms(invariant: Invariant, for_certain: bool, conclusions: Conclusions) -> bool:
+    return oracle.broken(conclusions, invariant, for_certain=for_certain)
+
+
+def breach(invariant: Invariant, world: World, *, for_certain: bool) -> Bit:
+    """Where an invariant is not kept; see :func:`oracle.broken`."""
+    logic, entry = world.logic, invariant.entry
+    when = world.holds(invariant.condition) if for_certain else world.may(invariant.condition)
+    missing: list[Bit] = []
+    if invariant.then is not None:
+        missing.append(
+            world.truths.fails(invariant.then) if for_certain else logic.opposite(world.holds(invariant.then))
+        )
+    for section, wanted, unwanted in (
+        ("hazards", entry.hazards, entry.without_hazards),
+        ("steps", entry.steps, entry.without_steps),
+    ):
+        missing += [logic.opposite(world.shown(section, name)) for name in wanted]
+        missing += [world.shown(section, name) for name in unwanted]
+    for name, place in invariant.controls:
+        hazard = world.rule_base.hazards[name]
+        missing.append(logic.opposite(world.control_shown(hazard, hazard.controls[place])))
+    return logic.every([when, logic.either(missing)])

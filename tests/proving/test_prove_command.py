@@ -1,0 +1,73 @@
+"""``advisor rules check --prove``: what it says, writes and returns."""
+
+from __future__ import annotations
+
+import importlib
+from pathlib import Path
+from typing import Any
+
+import pytest
+from typer.testing import CliRunner
+
+from advisor.cases.batch_file import read_batch
+from advisor.errors import InputError
+from advisor.knowledge.loading import load_rule_base
+from advisor.proving import logic, proof
+from advisor.terminal import prove as command
+from advisor.terminal.app import app
+from tests.proving.generated import generated
+
+OWN = """\
+arguments:
+  - {id: own-wish, about: route.smelt_iron, says: require, when: operator is learner_alone, reason: Invented.,
+     source: practice}
+"""
+
+
+def run(monkeypatch: pytest.MonkeyPatch, *arguments: str, only: tuple[str, ...] = ("complete", "decided")) -> Any:
+    """The command, with the quick checks only."""
+    monkeypatch.setattr(command, "prove", lambda rule_base, _, told: proof.prove(rule_base, only, told))
+    return CliRunner().invoke(app, ["rules", "check", "--prove", *arguments])
+
+
+def test_sound_rules_are_proved_and_the_size_is_said(monkeypatch: pytest.MonkeyPatch) -> None:
+    result = run(monkeypatch)
+    assert result.exit_code == 0, result.output
+    assert "complete: proved" in result.output
+    assert "Decided over all sets of answers" in result.output
+    assert "10^" in result.output
+
+
+def test_own_rules_that_break_a_promise_are_shown_by_a_file(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    own, found = tmp_path / "own", tmp_path / "found"
+    own.mkdir()
+    (own / "own.yaml").write_text(OWN, encoding="utf-8")
+    result = run(monkeypatch, "--rules", str(own), "--counterexamples", str(found), only=("complete",))
+    assert result.exit_code == 2
+    assert "NOT proved" in result.output
+    file = next(found.glob("route-*"))
+    answers = read_batch(file, load_rule_base((own,), use_cache=False)).answers
+    assert len(answers) <= 2
+
+
+def test_without_a_folder_the_answers_are_printed(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    (tmp_path / "own.yaml").write_text(OWN, encoding="utf-8")
+    result = run(monkeypatch, "--rules", str(tmp_path), only=("consistent",))
+    assert "answers:" in result.output
+
+
+def test_without_the_solver_one_sentence_says_what_to_install(monkeypatch: pytest.MonkeyPatch) -> None:
+    def missing(name: str) -> Any:
+        raise ImportError(name)
+
+    monkeypatch.setattr(logic.importlib, "import_module", missing)
+    with pytest.raises(InputError, match=r"pip install 'goldroom-advisor\[proof\]'"):
+        proof.prove(generated(8, facts=4, decisions=1, options=3))
+
+
+def test_the_solver_is_loaded_only_for_a_proof() -> None:
+    for name in ("advisor.terminal.app", "advisor.terminal.prove", "advisor.proving.proof"):
+        importlib.import_module(name)
+    source = Path(logic.__file__).parent.parent
+    users = [path for path in source.rglob("*.py") if '"z3"' in path.read_text(encoding="utf-8")]
+    assert users == [source / "proving" / "logic.py"]
