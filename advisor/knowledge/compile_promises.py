@@ -21,6 +21,7 @@ class PromiseCompiler(Context):
 
     def _invariant(self, name: str, held: Held) -> Invariant:
         entry = held.entry
+        self._not_about_shown_parts(name, held)
         for field, section in (
             ("hazards", "hazards"),
             ("without_hazards", "hazards"),
@@ -38,6 +39,13 @@ class PromiseCompiler(Context):
             held.origin,
             held.of_diagnosis,
         )
+
+    def _not_about_shown_parts(self, name: str, held: Held) -> None:
+        """In the diagnosis hazards and steps are those of the work a correction is like, on the piece in hand."""
+        for field in ("hazards", "without_hazards", "steps", "without_steps", "controls"):
+            if held.of_diagnosis and getattr(held.entry, field):
+                wrong = "an invariant of the diagnosis cannot promise this, since it depends on the piece in hand"
+                self.faults.append(held.fault("invariants", name, (field,), wrong, "promise a condition with  then:"))
 
     def _known(self, name: str, held: Held, section: str, wanted: str, path: tuple[str | int, ...]) -> bool:
         known = self.sections[section]
@@ -65,6 +73,9 @@ class PromiseCompiler(Context):
 
     def _worse(self, name: str, held: Held) -> Worse | None:
         entry = held.entry
+        if held.of_diagnosis:
+            wrong = "an order of danger belongs to the route consultation"
+            self.faults.append(held.fault("worse", name, (), wrong, "write it in a file without  consultation:"))
         fact = self.facts.get(entry.fact)
         if fact is None:
             right = "name a declared fact" + closest(entry.fact, list(self.facts))
@@ -75,7 +86,7 @@ class PromiseCompiler(Context):
             for position, text in enumerate(entry.never_adds)
         )
         sources = self._sources("worse", name, held, entry.source)
-        return Worse(entry, self._orders(name, held, fact), never, sources, held.origin, held.of_diagnosis)
+        return Worse(entry, self._orders(name, held, fact), never, sources, held.origin)
 
     def _orders(self, name: str, held: Held, fact: Fact) -> tuple[tuple[int, tuple[int, ...]], ...]:
         entry = held.entry

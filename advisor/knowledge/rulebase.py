@@ -455,7 +455,6 @@ class Worse:
         never_adds: What a worse value may not make true.
         sources: Where it comes from.
         origin: Where it stands.
-        of_diagnosis: Whether it is about the diagnosis, not about the route consultation.
     """
 
     entry: WorseEntry
@@ -463,7 +462,6 @@ class Worse:
     never_adds: tuple[Condition, ...]
     sources: tuple[Source, ...]
     origin: Origin
-    of_diagnosis: bool = False
 
 
 @frozen

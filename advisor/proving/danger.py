@@ -43,7 +43,7 @@ def monotone(prover: Prover) -> Verdict:
         "monotone",
         "A worse answer never drops a hazard or a control while the decisions stay, and never lights a fire.",
     )
-    orders = [w for w in prover.rule_base.worse.values() if w.of_diagnosis == prover.diagnosis]
+    orders = [] if prover.diagnosis else list(prover.rule_base.worse.values())
     for worse in orders:
         before, after = prover.compared(worse.entry.fact)
         fact = prover.rule_base.facts[worse.entry.fact]
@@ -54,6 +54,7 @@ def monotone(prover: Prover) -> Verdict:
         for losses in (_beginnings(before, after, worse), _drops(before, after)):
             for loss in _found(before, step, list(losses), verdict):
                 verdict.failures.append(_failure(prover.rule_base, worse, before, after, loss))
+    verdict.declared = bool(orders)
     names = dict.fromkeys(worse.entry.fact for worse in orders)
     verdict.lines.append(f"{len(names)} facts have an order of danger: {', '.join(names) or 'none'}.")
     return verdict

@@ -18,23 +18,21 @@ def safe(prover: Prover) -> Verdict:
     verdict = Verdict(
         "safe", "Every invariant holds; with something not known, a danger that is open counts as present."
     )
-    everywhere = 0
     invariants = [i for i in prover.rule_base.invariants.values() if i.of_diagnosis == prover.diagnosis]
+    everywhere = sum(invariant.entry.answers == "all" for invariant in invariants)
     for invariant in invariants:
         verdict.checked += 1
         failure = _breach(prover, invariant, for_certain=True)
         if failure is None and invariant.entry.answers == "all":
             verdict.checked += 1
-            everywhere += 1
             failure = _breach(prover, invariant, for_certain=False)
         if failure is None and not prover.full.logic.possible(prover.full.may(invariant.condition)):
             failure = Failure(invariant.entry.id, "This invariant never speaks: no answers make its condition true.")
         if failure is not None:
             verdict.failures.append(failure)
-    kept = len(prover.rule_base.invariants) - len(verdict.failures)
-    verdict.lines.append(
-        f"{kept} of {len(prover.rule_base.invariants)} invariants hold, {everywhere} of them over partial answers too."
-    )
+    verdict.declared = bool(invariants)
+    kept = f"{len(invariants) - len(verdict.failures)} of {len(invariants)} invariants hold"
+    verdict.lines.append(f"{kept}; {everywhere} of them are made for partial answers too.")
     return verdict
 
 

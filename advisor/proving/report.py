@@ -43,6 +43,7 @@ class Verdict:
         failures: What was found instead.
         checked: How many single questions were decided.
         seconds: How long it took.
+        declared: Whether there is anything to show; "proved" of nothing would mislead.
     """
 
     name: str
@@ -51,6 +52,7 @@ class Verdict:
     failures: list[Failure] = field(default_factory=list)
     checked: int = 0
     seconds: float = 0.0
+    declared: bool = True
 
     @property
     def proved(self) -> bool:

@@ -54,6 +54,9 @@ def _prove_one(
 
 def _say(page: Page, verdict: Verdict) -> None:
     result = "proved" if verdict.proved else f"NOT proved, {len(verdict.failures)} found"
+    if not verdict.declared:
+        page.say(f"{verdict.name}: no rule declares anything to prove here.")
+        return
     page.say(f"{verdict.name}: {result} ({verdict.checked} questions, {verdict.seconds:.1f} s). {verdict.promise}")
     for line in verdict.lines:
         page.say(line, indent=2)

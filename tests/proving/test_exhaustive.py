@@ -14,7 +14,8 @@ from advisor.proving.rulings import complete, consistent, decided
 from tests.proving.exhaustive import Found, values_of
 from tests.proving.generated import generated
 
-SEEDS = range(14)
+SEEDS = (0, 1, 9, 12, 17, 25, 26, 33, 46, 58)
+"""Chosen so that each kind of fault is in some of the bases and not in others."""
 
 
 def small(seed: int) -> RuleBase:
@@ -72,6 +73,8 @@ def test_sound_and_broken_bases_are_among_them(searched: dict[int, Found]) -> No
         results = [bool(getattr(found, kind)) for found in searched.values()]
         assert any(results), kind
         assert kind == "broken" or not all(results), kind
+    kept = [set(found.rule_base.invariants) - found.broken for found in searched.values()]
+    assert any(kept)
 
 
 @pytest.mark.parametrize("seed", SEEDS)
