@@ -2,8 +2,8 @@
 
 ``dataclass`` writes and compiles half a dozen methods for every class. That takes 0.6 ms each, so the classes of this
 program would cost every start a tenth of a second, most of them for objects that the run never makes. Those made
-here share their methods; only ``__init__`` is compiled for each class, when its first object is made. Everything else
-that works with dataclasses (``replace``, ``fields``, pydantic) works with them.
+here share their methods, and nothing is compiled. What else works with dataclasses (``replace``, ``fields``, pydantic)
+works with them.
 """
 
 from __future__ import annotations
@@ -32,8 +32,11 @@ def frozen(kind: type[T]) -> type[T]:
         _defaults={name: _default(vars(kind)[name]) for name in names if name in vars(kind)},
         _values=_values_of(names),
     )
-    made: type[T] = type(kind.__name__, kind.__bases__, inside)
-    return made
+    made: Any = type(kind.__name__, kind.__bases__, inside)
+    made._setters = tuple(vars(made)[name].__set__ for name in names)
+    made._names = frozenset(names)
+    made._checks = hasattr(made, "__post_init__")
+    return made  # type: ignore[no-any-return]
 
 
 def is_frozen(kind: type) -> bool:
@@ -54,33 +57,36 @@ def _values_of(names: tuple[str, ...]) -> Callable[[Any], Any]:
 
 
 def _init(self: Any, *given: Any, **named: Any) -> None:
-    """The first object of a class is made: compile what makes it, and go on with that."""
     kind = type(self)
-    kind.__init__ = _compiled_init(kind)
-    kind.__init__(self, *given, **named)
+    if named or len(given) != len(kind._setters):
+        whole = not given and named.keys() == kind._names
+        given = tuple([named[name] for name in kind.__slots__]) if whole else _complete(kind, given, named)
+    # Each slot itself sets its value, since the object refuses to.
+    for put, value in zip(kind._setters, given, strict=True):
+        put(self, value)
+    if kind._checks:
+        self.__post_init__()
 
 
-def _compiled_init(kind: Any) -> Callable[..., None]:
-    known: dict[str, Any] = {}
-    parameters, lines = ["self"], []
-    for name in kind.__slots__:
-        # The slot itself sets the value, since the object refuses to.
-        known[f"_set_{name}"] = vars(kind)[name].__set__
-        value, maker = kind._defaults.get(name, (MISSING, None))
-        if maker is not None:
-            known[f"_make_{name}"], value = maker, known.setdefault("_left_out", object())
-            lines.append(f" if {name} is _left_out: {name} = _make_{name}()")
-        if value is not MISSING:
-            known[f"_default_{name}"] = value
-        parameters.append(name if value is MISSING else f"{name}=_default_{name}")
-        lines.append(f" _set_{name}(self, {name})")
-    if hasattr(kind, "__post_init__"):
-        lines.append(" self.__post_init__()")
-    # Made of the names of fields alone, which are identifiers of the source.
-    exec("\n".join([f"def __init__({', '.join(parameters)}):", *lines, " pass"]), known)
-    made: Callable[..., None] = known["__init__"]
-    made.__qualname__ = f"{kind.__qualname__}.__init__"
-    return made
+def _complete(kind: Any, given: tuple[Any, ...], named: dict[str, Any]) -> tuple[Any, ...]:
+    """The values of all fields in order.
+
+    Raises:
+        TypeError: If one is missing, unknown or given twice.
+    """
+    names = kind.__slots__
+    values = []
+    for name in names[len(given) :]:
+        if name in named:
+            values.append(named[name])
+        elif name in kind._defaults:
+            value, maker = kind._defaults[name]
+            values.append(value if maker is None else maker())
+        else:
+            raise TypeError(f"{kind.__name__} needs {name}")
+    if len(given) > len(names) or not named.keys() <= set(names[len(given) :]):
+        raise TypeError(f"{kind.__name__} takes {', '.join(names)}; given were {len(given)} values and {list(named)}")
+    return (*given, *values)
 
 
 def _eq(self: Any, other: Any) -> Any:

@@ -119,7 +119,8 @@ class Conclusions:
 
     def hazards(self) -> list[str]:
         """Names of the attached hazards, in the order of the rule base."""
-        return [name for name in self.rule_base.hazards if self.attached(name)]
+        state = self.state
+        return [n for n, hazard in self.rule_base.hazards.items() if hazard.condition.truth(state) != FAILS]
 
 
 def conclude(rule_base: RuleBase, answers: Answers) -> Conclusions:

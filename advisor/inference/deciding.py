@@ -10,13 +10,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from functools import lru_cache
 from operator import sub
 
-from advisor.knowledge.conditions import FAILS, HOLDS, OPEN, single_cells
+from advisor.inference.vectors import Vector, added_by, pair_span, spans_of, struck, summed
+from advisor.knowledge.conditions import FAILS, HOLDS, OPEN, TruthFunction, single_cells
 from advisor.knowledge.rulebase import Argument, Decision, RuleBase
-
-Vector = tuple[int, ...]
 
 
 @dataclass(slots=True)
@@ -35,6 +33,8 @@ class Weights:
         variables: Every variable that any argument tests.
         ruled_options: For each ruling, positions of the options that are out when it holds.
         mixed_spans: For each mixed argument, its pair spans when it fails, is open and holds.
+        ruling_tests: The conditions of the rulings, as functions.
+        mixed_tests: The conditions of the mixed arguments, as functions.
         spans: Memory of pair spans by variable and cells.
         extremes: Memory of least and greatest support by variable and cells.
     """
@@ -50,6 +50,8 @@ class Weights:
     variables: frozenset[int]
     ruled_options: tuple[Vector, ...]
     mixed_spans: tuple[tuple[Vector, Vector, Vector], ...]
+    ruling_tests: tuple[TruthFunction, ...]
+    mixed_tests: tuple[TruthFunction, ...]
     spans: dict[tuple[int, int], Vector] = field(default_factory=dict)
     extremes: dict[tuple[int, int], tuple[tuple[int, int, int], ...]] = field(default_factory=dict)
 
@@ -58,7 +60,7 @@ class Weights:
         key = (variable, cells)
         found = self.spans.get(key)
         if found is None:
-            found = self.spans[key] = _pair_span(
+            found = self.spans[key] = pair_span(
                 [self.tables[variable][cell.bit_length() - 1] for cell in single_cells(cells)]
             )
         return found
@@ -74,24 +76,6 @@ class Weights:
         return found
 
 
-def _pair_span(vectors: Iterable[Vector]) -> Vector:
-    leads = [[one - other for one in vector for other in vector] for vector in vectors]
-    return tuple(leads[0] if len(leads) == 1 else map(max, *leads))
-
-
-@lru_cache(maxsize=4096)
-def _vector(weight: int, about: tuple[str, ...], options: tuple[str, ...]) -> Vector:
-    """What an argument adds to each option."""
-    return tuple(weight if option in about else 0 for option in options)
-
-
-@lru_cache(maxsize=4096)
-def _spans_of(vector: Vector) -> tuple[Vector, Vector, Vector]:
-    """Pair spans of an argument when it fails, is open and holds; many arguments have the same weights."""
-    none = (0,) * len(vector)
-    return _pair_span([none]), _pair_span([none, vector]), _pair_span([vector])
-
-
 def prepare(rule_base: RuleBase, decision: Decision) -> Weights:
     """Prepare a decision; done once for each rule base."""
     options = decision.options
@@ -102,7 +86,7 @@ def prepare(rule_base: RuleBase, decision: Decision) -> Weights:
     for argument in decision.arguments:
         if argument.entry.says in ("require", "rule_out"):
             continue
-        vector = _vector(argument.weight, argument.options, options)
+        vector = added_by(argument.weight, argument.options, options)
         if argument.condition.single is None:
             mixed.append((argument, vector))
             continue
@@ -122,8 +106,10 @@ def prepare(rule_base: RuleBase, decision: Decision) -> Weights:
         rulings_of=_by_variable(argument for argument in rulings),
         mixed_of=_by_variable(argument for argument, _ in mixed),
         variables=frozenset(v for argument in decision.arguments for v in argument.condition.variables),
-        ruled_options=tuple(_struck(argument.entry.says, argument.options, options) for argument in rulings),
-        mixed_spans=tuple(_spans_of(vector) for _, vector in mixed),
+        ruled_options=tuple(struck(argument.entry.says, argument.options, options) for argument in rulings),
+        mixed_spans=tuple(spans_of(vector) for _, vector in mixed),
+        ruling_tests=tuple(argument.condition.truth for argument in rulings),
+        mixed_tests=tuple(argument.condition.truth for argument, _ in mixed),
     )
 
 
@@ -133,12 +119,6 @@ def _by_variable(arguments: Iterable[Argument]) -> dict[int, tuple[int, ...]]:
         for variable in argument.condition.variables:
             found.setdefault(variable, []).append(position)
     return {variable: tuple(positions) for variable, positions in found.items()}
-
-
-@lru_cache(maxsize=4096)
-def _struck(says: str, about: tuple[str, ...], options: tuple[str, ...]) -> Vector:
-    """Positions of the options that are out when an argument holds."""
-    return tuple(i for i, option in enumerate(options) if (option in about) == (says == "rule_out"))
 
 
 @dataclass(slots=True)
@@ -225,32 +205,26 @@ class Standing:
                     gained.append(spans[new_truth])
                 if old_truth != FAILS:
                     lost.append(spans[old_truth])
-        lead = _summed(gained)
+        lead = summed(gained)
         if lost:
-            lead = list(map(sub, lead, _summed(lost)))
+            lead = list(map(sub, lead, summed(lost)))
         return Standing(weights, [], [], surely, maybe, lead).possible()
 
     def support(self, state: list[int]) -> list[tuple[int, int]]:
         """Least and greatest support of each option."""
         weights = self.weights
-        low, high = list(weights.base), list(weights.base)
+        low = list(_held(weights, self.mixed_truths))
+        high = low.copy()
         for variable in weights.tables:
             for option, least, greatest in weights.bounds(variable, state[variable]):
                 low[option] += least
                 high[option] += greatest
         for (_, vector), truth in zip(weights.mixed, self.mixed_truths, strict=True):
-            if truth != FAILS:
+            if truth == OPEN:
                 for option, weight in enumerate(vector):
-                    if truth == HOLDS or weight < 0:
-                        low[option] += weight
-                    if truth == HOLDS or weight > 0:
-                        high[option] += weight
+                    low[option] += min(weight, 0)
+                    high[option] += max(weight, 0)
         return list(zip(low, high, strict=True))
-
-
-def _summed(vectors: list[Vector]) -> list[int]:
-    """The sum of some vectors, place by place."""
-    return list(vectors[0]) if len(vectors) == 1 else list(map(sum, zip(*vectors, strict=True)))
 
 
 def _count(surely: list[int], maybe: list[int], options: Vector, truth: int, step: int) -> None:
@@ -264,15 +238,24 @@ def standing(weights: Weights, state: list[int]) -> Standing:
     """How a decision stands in a state."""
     size = len(weights.base)
     surely, maybe = [0] * size, [0] * size
-    ruling_truths = [argument.condition.truth(state) for argument in weights.rulings]
+    ruling_truths = [truth(state) for truth in weights.ruling_tests]
     for truth, options in zip(ruling_truths, weights.ruled_options, strict=True):
-        _count(surely, maybe, options, truth, 1)
-    mixed_truths = [argument.condition.truth(state) for argument, _ in weights.mixed]
-    spans = [tuple(a - b for a in weights.base for b in weights.base)]
+        if truth:
+            _count(surely, maybe, options, truth, 1)
+    mixed_truths = [truth(state) for truth in weights.mixed_tests]
+    # What holds adds up option by option; only what is open has to be looked at pair by pair.
+    spans = [pair_span([_held(weights, mixed_truths)])]
     spans += [weights.span(variable, state[variable]) for variable in weights.tables]
-    speaking = zip(mixed_truths, weights.mixed_spans, strict=True)
-    spans += [by_truth[truth] for truth, by_truth in speaking if truth != FAILS]
-    return Standing(weights, ruling_truths, mixed_truths, surely, maybe, _summed(spans))
+    spans += [
+        by_truth[OPEN] for by_truth, truth in zip(weights.mixed_spans, mixed_truths, strict=True) if truth == OPEN
+    ]
+    return Standing(weights, ruling_truths, mixed_truths, surely, maybe, summed(spans))
+
+
+def _held(weights: Weights, mixed_truths: list[int]) -> Vector:
+    """The support of each option by its base and by the mixed arguments that hold."""
+    held = [vector for (_, vector), truth in zip(weights.mixed, mixed_truths, strict=True) if truth == HOLDS]
+    return tuple(summed([weights.base, *held]))
 
 
 def cautious_choice(stand: Standing, support: list[tuple[int, int]]) -> int:

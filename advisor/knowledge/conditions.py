@@ -330,12 +330,12 @@ class Condition:
 
     def _is_plain(self, tree: Every) -> bool:
         """Prepare what only joins tests of different variables; most rules do, and nothing is to be merged there."""
-        tests = tuple([(part.variable, part.inside, ~part.inside) for part in tree.parts if type(part) is Leaf])
+        tests = [(part.variable, part.inside, ~part.inside) for part in tree.parts if type(part) is Leaf]
         variables = frozenset([variable for variable, _, _ in tests])
         if len(variables) != len(tree.parts):
             return False
         self._merged, self.variables, self.single, self.work = tree, variables, None, len(tests)
-        self.truth = _tests_function(tests)
+        self.truth = _tests_function(tuple(tests))
         return True
 
     @property

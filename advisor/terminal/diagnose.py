@@ -116,7 +116,9 @@ def _beside(observations: Path, plan: Path | None) -> Path | None:
     """The plan that a file of observations names, seen from the folder of that file."""
     if plan is None or plan.is_absolute() or str(observations) == "-":
         return plan
-    return observations.parent / plan
+    beside = observations.parent / plan
+    # A file called - is not standard input.
+    return beside if str(beside) != "-" else beside.absolute()
 
 
 def _plan(path: Path | None, rules: Sequence[Path] | None) -> Plan | None:

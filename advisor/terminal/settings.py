@@ -38,7 +38,7 @@ def configured_rules() -> list[Path]:
         folders = [folders]
     if not isinstance(folders, list) or not all(isinstance(folder, str) for folder in folders):
         raise InputError(f"{where}: 'rules' is not a list of folders; {_RULES_RIGHT}")
-    return [Path(folder).expanduser() for folder in folders]
+    return [_at_home(Path(folder)) for folder in folders]
 
 
 def journal_file(named: Path | None = None) -> Path:
@@ -48,14 +48,26 @@ def journal_file(named: Path | None = None) -> Path:
         InputError: If the settings file cannot be used.
     """
     if named is not None:
-        return named.expanduser()
+        return _at_home(named)
     written, where = _setting("journal", None)
     if written is None:
         return home_folder() / "journal.sqlite"
     if not isinstance(written, str) or not written.strip():
         raise InputError(f"{where}: 'journal' is not a file; write  journal: /folder/journal.sqlite")
     # A path without a folder is meant from the settings file, wherever the program is started.
-    return home_folder() / Path(written).expanduser()
+    return home_folder() / _at_home(Path(written))
+
+
+def _at_home(path: Path) -> Path:
+    """A path with ``~`` written out.
+
+    Raises:
+        InputError: If it names the home of somebody who is not known here.
+    """
+    try:
+        return path.expanduser()
+    except RuntimeError:
+        raise InputError(f"{path}: there is no such home folder; write the whole path") from None
 
 
 def configured_operator() -> str | None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import resource
 import statistics
 import subprocess
 import sys
@@ -40,12 +41,16 @@ def seconds_beside(commands: list[list[str]], runs: int, environment: dict[str, 
     times: list[list[float]] = [[] for _ in commands]
     for run in range(runs + 1):
         for command, mine in zip(commands, times, strict=True):
-            before = os.times()
+            before = _children_seconds()
             subprocess.run(command, env=environment, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, check=False)
-            after = os.times()
             if run:
-                mine.append(sum(after[2:4]) - sum(before[2:4]))
+                mine.append(_children_seconds() - before)
     return [statistics.median(mine) for mine in times]
+
+
+def _children_seconds() -> float:
+    used = resource.getrusage(resource.RUSAGE_CHILDREN)
+    return used.ru_utime + used.ru_stime
 
 
 def help_seconds(runs: int = 11) -> tuple[float, float]:

@@ -11,7 +11,10 @@ from pathlib import Path
 
 import pytest
 
+from advisor.errors import InputError
+from advisor.terminal.diagnose import _beside
 from advisor.terminal.output import fault_of_system, number_typed, tame
+from advisor.terminal.settings import configured_rules, journal_file
 from tests.batches import PYRITIC
 
 ROOT = Path(__file__).resolve().parent.parent.parent
@@ -77,3 +80,21 @@ def test_a_number_is_typed_only_where_it_is_on_the_list() -> None:
         *(1, 12, 12),
         *[None] * 7,
     ]
+
+
+@pytest.mark.parametrize("setting", ['rules: ["~nobody-here/x"]', "journal: ~nobody-here/x.sqlite"])
+def test_the_home_of_somebody_who_is_not_known_is_a_sentence(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, setting: str
+) -> None:
+    monkeypatch.setenv("ADVISOR_HOME", str(tmp_path))
+    (tmp_path / "settings.yaml").write_text(setting, encoding="utf-8")
+    with pytest.raises(InputError, match="there is no such home folder"):
+        (configured_rules if setting.startswith("rules") else journal_file)()
+    with pytest.raises(InputError, match="there is no such home folder"):
+        journal_file(Path("~nobody-here/x.sqlite"))
+
+
+def test_observations_cannot_make_the_program_wait_for_standard_input() -> None:
+    found = _beside(Path("seen.yaml"), Path("-"))
+    assert found is not None
+    assert str(found) != "-"
