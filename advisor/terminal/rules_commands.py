@@ -64,8 +64,8 @@ def check(
     folders = tuple(rules) if rules else tuple(configured_rules())
     try:
         # The route consultation does without the files of the diagnosis, so it is checked without them too.
-        of_route = load_rule_base(folders, use_cache=False)
-        rule_base = load_rule_base(folders, use_cache=False, diagnosis=True)
+        of_route = load_rule_base(folders, use_cache=False, promises=True)
+        rule_base = load_rule_base(folders, use_cache=False, diagnosis=True, promises=True)
     except FaultyFile as problem:
         for fault in problem.faults:
             say_fault(str(fault))
@@ -95,7 +95,7 @@ def list_rules(section: str | None, rules: Sequence[Path] | None) -> None:
     Raises:
         InputError: If there is no such section.
     """
-    rule_base = rule_base_for(rules, diagnosis=True)
+    rule_base = rule_base_for(rules, diagnosis=True, promises=True)
     page = Page(screen())
     if section is None:
         page.say("The rule base holds:")
@@ -187,7 +187,7 @@ def show(rule_id: str, rules: Sequence[Path] | None) -> None:
     Raises:
         InputError: If there is none.
     """
-    rule_base = rule_base_for(rules, diagnosis=True)
+    rule_base = rule_base_for(rules, diagnosis=True, promises=True)
     found = [
         (section, getattr(rule_base, section)[rule_id])
         for section in SECTIONS

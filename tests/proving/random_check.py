@@ -1,6 +1,7 @@
 """Draws full sets of answers at random and looks at each with the inference itself, without any solver.
 
-    python -m tests.proving.random_check 1000000
+    python -m tests.proving.random_check 1000000      # on one core
+    python -m tests.proving.random_check 1000000 2    # on two
 
 It says how many promises were looked at and which were broken; what is proved must never be broken here.
 """
@@ -19,8 +20,6 @@ from advisor.knowledge.rulebase import RuleBase
 from advisor.proving import oracle
 from tests.proving.drawn_answers import case_states, drawn_full
 
-_PROCESSES = 2
-
 
 def broken_promises(rule_base: RuleBase, state: list[int]) -> tuple[str, list[str]]:
     """The option taken first, and every promise that these full answers break."""
@@ -38,7 +37,7 @@ def broken_promises(rule_base: RuleBase, state: list[int]) -> tuple[str, list[st
 
 def draw_many(count: int, seed: int, rule_base: RuleBase | None = None) -> tuple[Counter[str], Counter[str]]:
     """How often each first option came out, and how often each promise was broken."""
-    rule_base = rule_base or load_rule_base(use_cache=False)
+    rule_base = rule_base or load_rule_base(use_cache=False, promises=True)
     random, near = Random(seed), case_states(rule_base)
     taken: Counter[str] = Counter()
     broken: Counter[str] = Counter()
@@ -53,14 +52,14 @@ def _share(job: tuple[int, int]) -> tuple[Counter[str], Counter[str]]:
     return draw_many(*job)
 
 
-def main(count: int, seed: int = 0) -> int:
-    """Draw so many sets and print what came out; returns 1 if a promise was broken."""
+def main(count: int, processes: int = 1) -> int:
+    """Draw at least so many sets and print what came out; returns 1 if a promise was broken."""
     begun = time.perf_counter()
-    size = max(1, min(10_000, count // _PROCESSES))
-    jobs = [(size, seed + number) for number in range(-(-count // size))]
+    size = max(1, min(10_000, count // processes))
+    jobs = [(size, seed) for seed in range(-(-count // size))]
     taken: Counter[str] = Counter()
     broken: Counter[str] = Counter()
-    with multiprocessing.Pool(_PROCESSES) as pool:
+    with multiprocessing.Pool(processes) as pool:
         for some_taken, some_broken in pool.imap_unordered(_share, jobs):
             taken += some_taken
             broken += some_broken
@@ -71,4 +70,4 @@ def main(count: int, seed: int = 0) -> int:
 
 
 if __name__ == "__main__":
-    sys.exit(main(int(sys.argv[1]) if len(sys.argv) > 1 else 1_000_000))
+    sys.exit(main(*map(int, sys.argv[1:] or ["1000000"])))
