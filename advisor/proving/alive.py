@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 
 from advisor.knowledge.rulebase import Argument, Decision
-from advisor.proving.alive_facts import idle_facts, idle_thresholds
+from advisor.proving.alive_facts import idle_facts, idle_thresholds, silent_facts
 from advisor.proving.alive_parts import idle_checks, idle_parts
 from advisor.proving.decided import chosen_without, strikes
 from advisor.proving.judged import judge_option
@@ -16,10 +17,13 @@ from advisor.proving.sweeping import Witnesses, sweep
 from advisor.proving.world import World
 
 _TOGETHER = 12
+_PARTS = (idle_parts, idle_facts, idle_thresholds, idle_checks)
 
 
 def alive(prover: Prover, witnesses: Witnesses) -> Verdict:
     """Everything matters for some answers, or is declared as kept.
+
+    In the diagnosis hazards and steps are those of the work a correction is like; the route consultation shows them.
 
     Args:
         prover: The rules.
@@ -29,25 +33,31 @@ def alive(prover: Prover, witnesses: Witnesses) -> Verdict:
         "alive", "Every rule, question, option and limit matters for some answers, or is kept on purpose."
     )
     idle: dict[str, str] = {}
-    for found in (
-        _idle_options(prover, witnesses),
-        _idle_arguments(prover, witnesses, verdict),
-        idle_parts(prover, witnesses),
-        idle_facts(prover, witnesses),
-        idle_thresholds(prover, witnesses),
-        idle_checks(prover, witnesses),
-    ):
-        idle.update(found)
+    if prover.diagnosis:
+        idle.update(_idle_options(prover, witnesses))
+        idle.update(_silent_arguments(prover, witnesses, verdict))
+        idle.update(silent_facts(prover, witnesses))
+    else:
+        for look in (_idle_options, partial(_idle_arguments, verdict=verdict), *_PARTS):
+            idle.update(look(prover, witnesses))
+    _judge(prover, idle, witnesses, verdict)
+    return verdict
+
+
+def _judge(prover: Prover, idle: dict[str, str], witnesses: Witnesses, verdict: Verdict) -> None:
+    """What never matters must be kept on purpose, and what is kept must never matter."""
     kept = {rule: entry.id for entry in prover.rule_base.kept.values() for rule in entry.rules}
     for subject, says in idle.items():
         if subject not in kept:
             verdict.failures.append(Failure(subject, says))
     for rule, entry in kept.items():
-        if rule not in idle:
+        # The diagnosis looks at few of them.
+        if rule not in idle and (rule in witnesses or not prover.diagnosis):
             verdict.failures.append(Failure(rule, f"'{entry}' keeps this as if it never mattered, but it does."))
     verdict.checked = len(witnesses) + len(idle)
-    verdict.lines.append(f"{len(witnesses)} are shown at work by answers, {len(kept)} are kept on purpose.")
-    return verdict
+    verdict.lines.append(
+        f"{len(witnesses)} are shown at work by answers, {len(kept.keys() & idle)} are kept on purpose."
+    )
 
 
 def _idle_options(prover: Prover, witnesses: Witnesses) -> Iterator[tuple[str, str]]:
@@ -65,25 +75,46 @@ def _idle_options(prover: Prover, witnesses: Witnesses) -> Iterator[tuple[str, s
         yield name, "This option is never taken."
 
 
+def _arguments(prover: Prover) -> list[Argument]:
+    """The arguments as they are written; those copied from a work that a correction is like stand elsewhere."""
+    every = [a for decision in prover.rule_base.agenda.values() for a in decision.arguments]
+    return [a for a in every if a.entry.status != "retired" and a.id in prover.rule_base.arguments]
+
+
 def _idle_arguments(prover: Prover, witnesses: Witnesses, verdict: Verdict) -> Iterator[tuple[str, str]]:
     """Arguments without which nothing would be decided otherwise, nor an option supported otherwise."""
-    world = prover.full
-    every = [a for decision in prover.rule_base.agenda.values() for a in decision.arguments]
-    arguments = [argument for argument in every if argument.entry.status != "retired"]
+    arguments = _arguments(prover)
     single = [argument for argument in arguments if argument.decision in prover.decisions]
     quiet: list[str] = []
     for start in range(0, len(single), _TOGETHER):
         quiet += _never_decisive(prover, single[start : start + _TOGETHER], witnesses)
-    several = {f"arguments.{a.id}": _takes(world, a) for a in arguments if a.decision in world.verdicts}
-    quiet += sweep(world, several, witnesses)
-    heard = {f"arguments.{a.id}": _counts(world, a) for a in arguments if f"arguments.{a.id}" in quiet}
-    dead = list(sweep(world, heard, witnesses))
+    several = {f"arguments.{a.id}": _takes(prover.full, a) for a in arguments if a.decision in prover.full.verdicts}
+    quiet += sweep(prover.full, several, witnesses)
+    dead = _silent(prover, [a for a in arguments if f"arguments.{a.id}" in quiet], witnesses)
     verdict.lines.append(
         f"{len(arguments)} arguments: {len(arguments) - len(quiet)} decide for some answers, "
         f"{len(quiet) - len(dead)} only weigh, {len(dead)} do neither."
     )
-    for name in dead:
-        yield name, _why_dead(world, prover.rule_base.arguments[name.removeprefix("arguments.")])
+    yield from dead.items()
+
+
+def _silent_arguments(prover: Prover, witnesses: Witnesses, verdict: Verdict) -> Iterator[tuple[str, str]]:
+    """Arguments that never alone strike an option nor weigh on one still in the running.
+
+    Whether each also decides alone would take the diagnosis, with its many causes, several minutes.
+    """
+    arguments = _arguments(prover)
+    dead = _silent(prover, arguments, witnesses)
+    verdict.lines.append(f"{len(arguments) - len(dead)} of {len(arguments)} arguments strike or weigh for some answers.")
+    yield from dead.items()
+
+
+def _silent(prover: Prover, arguments: list[Argument], witnesses: Witnesses) -> dict[str, str]:
+    """Those of some arguments that neither strike nor weigh, with the reason."""
+    heard = {f"arguments.{a.id}": _counts(prover.full, a) for a in arguments}
+    dead = list(sweep(prover.full, heard, witnesses))
+    named = prover.rule_base.arguments
+    return {name: _why_dead(prover.full, named[name.removeprefix("arguments.")]) for name in dead}
 
 
 def _never_decisive(prover: Prover, arguments: list[Argument], witnesses: Witnesses) -> list[str]:
@@ -113,9 +144,9 @@ def _counts(world: World, argument: Argument) -> Bit:
     logic = world.logic
     holds = world.holds(argument.condition)
     if argument.decision in world.verdicts:
-        judged = world.verdicts[argument.decision]
-        struck = dict(zip(judged.decision.options, judged.out, strict=True))
-        return logic.every([holds, logic.either(logic.opposite(struck[option]) for option in argument.options)])
+        decision = world.verdicts[argument.decision].decision
+        others = (judge_option(world.truths, decision, option, argument)[2] for option in argument.options)
+        return logic.every([holds, logic.either(map(logic.opposite, others))])
     found = world.decisions[argument.decision]
     if argument.entry.says in ("for", "against"):
         options = found.decision.options

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from advisor.knowledge import grammar
+from advisor.knowledge.conditions import Condition
 from advisor.knowledge.rulebase import Fact, RuleBase
 from advisor.proving.decoding import answers_found
 from advisor.proving.logic import Bit
@@ -13,7 +14,7 @@ from advisor.proving.prover import Prover
 from advisor.proving.sweeping import Witnesses, sweep
 from advisor.proving.trying import Trial
 from advisor.proving.weights import Needs
-from advisor.proving.world import World
+from advisor.proving.world import SECTIONS, World
 
 _MOST_TRIED = 120
 
@@ -75,6 +76,33 @@ def _across(before: World, after: World, fact: Fact, cut: float) -> Bit:
     one, other = before.space.given[variable], after.space.given[variable]
     steps = [(place - 1, place), (place, place + 1)]
     return before.logic.either(before.logic.every([one[low], other[high]]) for low, high in steps)
+
+
+def silent_facts(prover: Prover, witnesses: Witnesses) -> Iterator[tuple[str, str]]:
+    """Facts that no argument shown at work looks at, no part of the plan, and no figure of a correction."""
+    rule_base = prover.rule_base
+    looked_at = {variable for condition in _looking(rule_base, witnesses) for variable in condition.variables}
+    taken = {word for correction in rule_base.corrections.values() for word in correction.entry.inputs.values()}
+    taken |= Needs(prover.full).names()
+    for fact in rule_base.facts.values():
+        if fact.name not in taken and looked_at.isdisjoint(fact.variables):
+            yield f"facts.{fact.name}", "Nothing that is ever at work looks at this question."
+
+
+def _looking(rule_base: RuleBase, witnesses: Witnesses) -> Iterator[Condition]:
+    """The conditions of everything that comes up for some answers."""
+    arguments = [argument for decision in rule_base.agenda.values() for argument in decision.arguments]
+    # Those copied from a work that a correction is like are shown at work by the route consultation.
+    yield from (a.condition for a in arguments if f"arguments.{a.id}" in witnesses or a.id not in rule_base.arguments)
+    for section in SECTIONS:
+        yield from (entry.condition for entry in getattr(rule_base, section).values())
+    parts = (
+        *(control for hazard in rule_base.hazards.values() for control in hazard.controls),
+        *(case for quantity in rule_base.quantities.values() for case in quantity.cases),
+        *(change for cause in rule_base.causes.values() for change in cause.next_batch),
+        *(implied for fact in rule_base.facts.values() for implied in fact.implied),
+    )
+    yield from (part.condition for part in parts if part.condition is not None)
 
 
 def idle_thresholds(prover: Prover, witnesses: Witnesses) -> Iterator[tuple[str, str]]:

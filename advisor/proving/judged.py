@@ -18,26 +18,24 @@ class Judged:
         decision: The decision.
         certain: For each option, whether it is taken whatever is still open.
         possible: For each option, whether it may be taken.
-        out: For each option, whether a ruling that holds strikes it.
     """
 
     decision: Decision
     certain: tuple[Bit, ...]
     possible: tuple[Bit, ...]
-    out: tuple[Bit, ...]
 
 
 def judge(truths: Truths, decision: Decision) -> Judged:
     """Encode a decision for several options."""
     found = [judge_option(truths, decision, option) for option in decision.options]
-    certain, possible, out = (tuple(column) for column in zip(*found, strict=True))
-    return Judged(decision, certain, possible, out)
+    certain, possible, _ = (tuple(column) for column in zip(*found, strict=True))
+    return Judged(decision, certain, possible)
 
 
 def judge_option(
     truths: Truths, decision: Decision, option: str, without: Argument | None = None
 ) -> tuple[Bit, Bit, Bit]:
-    """Whether an option is taken for certain, whether it may be, and whether it is struck.
+    """Whether an option is taken for certain, whether it may be, and whether a ruling that holds strikes it.
 
     Args:
         truths: Truths over the facts and the earlier decisions.

@@ -18,6 +18,11 @@ class Needs:
             for name in names:
                 self._users.setdefault(name, []).append(bit)
 
+    def names(self) -> set[str]:
+        """Every name that any formula of the rules mentions."""
+        cases = (case for quantity in self._world.rule_base.quantities.values() for case in quantity.cases)
+        return {*self._users, *(name for case in cases for name in case.formula.names)}
+
     def needed(self, name: str) -> Bit:
         """Where a plan needs a name; quantities and materials pass it on to what they are computed from."""
         logic = self._world.logic

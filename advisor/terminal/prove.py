@@ -15,9 +15,6 @@ from advisor.terminal.exit_codes import ADVICE, BAD_INPUT
 from advisor.terminal.output import screen
 from advisor.terminal.page import Page
 
-_OF_DIAGNOSIS = ("complete", "decided", "consistent", "safe", "monotone")
-"""The checks for the diagnosis; that everything matters is shown for the route consultation only."""
-
 
 def run_proof(of_route: RuleBase, of_diagnosis: RuleBase, counterexamples: Path | None, witnesses: Path | None) -> int:
     """Prove the rules of both consultations, which have no faults.
@@ -31,9 +28,9 @@ def run_proof(of_route: RuleBase, of_diagnosis: RuleBase, counterexamples: Path 
     Returns:
         The exit status.
     """
-    proved = _prove_one("route", of_route, CHECKS, counterexamples, witnesses)
+    proved = _prove_one("route", of_route, counterexamples, witnesses)
     if any(decision.of_diagnosis for decision in of_diagnosis.agenda.values()):
-        proved &= _prove_one("diagnosis", of_diagnosis, _OF_DIAGNOSIS, counterexamples, None)
+        proved &= _prove_one("diagnosis", of_diagnosis, counterexamples, None)
     return ADVICE if proved else BAD_INPUT
 
 
