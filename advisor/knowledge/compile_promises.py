@@ -8,7 +8,7 @@ from advisor.knowledge.facts import possible_cells
 from advisor.knowledge.formulas import closest
 from advisor.knowledge.merging import Held
 from advisor.knowledge.promise_entries import KeptEntry
-from advisor.knowledge.rulebase import Fact, Invariant, Worse
+from advisor.knowledge.rulebase import NO_CONTROL, Fact, Invariant, Worse
 
 _KEPT_SECTIONS = (
     *("facts", "thresholds", "findings", "decisions", "arguments", "hazards", "controls", "steps", "amounts"),
@@ -47,9 +47,16 @@ class PromiseCompiler(Context):
                 wrong = "an invariant of the diagnosis cannot promise this, since it depends on the piece in hand"
                 self.faults.append(held.fault("invariants", name, (field,), wrong, "promise a condition with  then:"))
 
+    def _overridden(self, section: str, name: str) -> bool:
+        """Whether a higher layer has replaced or switched off an entry.
+
+        A promise about it is then no fault of the file: the shop goes on working, and a proof names what is broken.
+        """
+        return any((one.section, one.id) == (section, name) for one in self.merged.overrides)
+
     def _known(self, name: str, held: Held, section: str, wanted: str, path: tuple[str | int, ...]) -> bool:
         known = self.sections[section]
-        if wanted in known:
+        if wanted in known or self._overridden(section, wanted):
             return True
         right = f"name one of the {section}" + closest(wanted, list(known))
         self.faults.append(held.fault("invariants", name, path, f"there is no '{wanted}' in {section}", right))
@@ -61,8 +68,11 @@ class PromiseCompiler(Context):
             path = ("controls", position)
             if not self._known(name, held, "hazards", promised.hazard, (*path, "hazard")):
                 continue
-            controls = self.sections["hazards"][promised.hazard].entry.controls
+            hazard = self.sections["hazards"].get(promised.hazard)
+            controls = hazard.entry.controls if hazard is not None else ()
             places = [place for place, control in enumerate(controls) if promised.says in " ".join(control.do.split())]
+            if len(places) != 1 and self._overridden("hazards", promised.hazard):
+                places = [NO_CONTROL]
             if len(places) != 1:
                 wrong = f"'{promised.says}' stands in {len(places)} controls of '{promised.hazard}'"
                 right = "quote words that stand in exactly one of them"
@@ -112,6 +122,8 @@ class PromiseCompiler(Context):
             section, _, rest = rule.partition(".")
             known = self.sections.get("hazards" if section == "controls" else section, {})
             wanted = rest.split(".", 1)[0]
+            if self._overridden("hazards" if section == "controls" else section, wanted):
+                continue
             if section not in _KEPT_SECTIONS or wanted not in known:
                 wrong, right = f"there is no rule '{rule}'", "write  section.id" + closest(wanted, list(known))
                 self.faults.append(held.fault("kept", name, ("rules", position), wrong, right))

@@ -422,6 +422,10 @@ class CorrectionFigure:
     origin: Origin
 
 
+NO_CONTROL = -1
+"""The place of a promised control that a shop's own rules have taken away."""
+
+
 @frozen
 class Invariant:
     """What must be so whenever a condition holds; a proof shows it for every set of answers.
@@ -430,7 +434,7 @@ class Invariant:
         entry: As written.
         condition: When the promise is made.
         then: What must hold.
-        controls: For each promised control its hazard, and its place among the hazard's controls.
+        controls: For each promised control its hazard, and its place among the hazard's controls or ``NO_CONTROL``.
         sources: Where it comes from.
         origin: Where it stands.
         of_diagnosis: Whether it is about the diagnosis, not about the route consultation.

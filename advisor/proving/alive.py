@@ -51,9 +51,11 @@ def _judge(prover: Prover, idle: dict[str, str], witnesses: Witnesses, verdict: 
         if subject not in kept:
             verdict.failures.append(Failure(subject, says))
     for rule, entry in kept.items():
-        # The diagnosis looks at few of them.
-        if rule not in idle and (rule in witnesses or not prover.diagnosis):
-            verdict.failures.append(Failure(rule, f"'{entry}' keeps this as if it never mattered, but it does."))
+        if rule not in idle and rule in witnesses:
+            if len(prover.rule_base.layers) > 1:  # No fault of a shop's own rules; it may even be what they want.
+                verdict.lines.append(f"{rule} matters now; '{entry}' kept it as a second net.")
+            else:
+                verdict.failures.append(Failure(rule, f"'{entry}' keeps this as if it never mattered, but it does."))
     verdict.checked = len(witnesses) + len(idle)
     verdict.lines.append(
         f"{len(witnesses)} are shown at work by answers, {len(kept.keys() & idle)} are kept on purpose."
@@ -105,7 +107,9 @@ def _silent_arguments(prover: Prover, witnesses: Witnesses, verdict: Verdict) ->
     """
     arguments = _arguments(prover)
     dead = _silent(prover, arguments, witnesses)
-    verdict.lines.append(f"{len(arguments) - len(dead)} of {len(arguments)} arguments strike or weigh for some answers.")
+    verdict.lines.append(
+        f"{len(arguments) - len(dead)} of {len(arguments)} arguments strike or weigh for some answers."
+    )
     yield from dead.items()
 
 
@@ -145,8 +149,8 @@ def _counts(world: World, argument: Argument) -> Bit:
     holds = world.holds(argument.condition)
     if argument.decision in world.verdicts:
         decision = world.verdicts[argument.decision].decision
-        others = (judge_option(world.truths, decision, option, argument)[2] for option in argument.options)
-        return logic.every([holds, logic.either(map(logic.opposite, others))])
+        struck = (judge_option(world.truths, decision, option, argument)[2] for option in argument.options)
+        return logic.every([holds, logic.either(map(logic.opposite, struck))])
     found = world.decisions[argument.decision]
     if argument.entry.says in ("for", "against"):
         options = found.decision.options

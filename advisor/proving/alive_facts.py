@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from advisor.knowledge import grammar
 from advisor.knowledge.conditions import Condition
-from advisor.knowledge.rulebase import Fact, RuleBase
+from advisor.knowledge.rulebase import Control, Fact, Implied, NextBatch, QuantityCase, RuleBase
 from advisor.proving.decoding import answers_found
 from advisor.proving.logic import Bit
 from advisor.proving.neighbours import others_same
@@ -96,7 +96,7 @@ def _looking(rule_base: RuleBase, witnesses: Witnesses) -> Iterator[Condition]:
     yield from (a.condition for a in arguments if f"arguments.{a.id}" in witnesses or a.id not in rule_base.arguments)
     for section in SECTIONS:
         yield from (entry.condition for entry in getattr(rule_base, section).values())
-    parts = (
+    parts: tuple[Control | QuantityCase | NextBatch | Implied, ...] = (
         *(control for hazard in rule_base.hazards.values() for control in hazard.controls),
         *(case for quantity in rule_base.quantities.values() for case in quantity.cases),
         *(change for cause in rule_base.causes.values() for change in cause.next_batch),

@@ -9,7 +9,7 @@ from collections.abc import Iterator
 
 from advisor.inference.conclusions import Conclusions, Ruling
 from advisor.knowledge.conditions import FAILS, HOLDS
-from advisor.knowledge.rulebase import Decision, Invariant
+from advisor.knowledge.rulebase import NO_CONTROL, Decision, Invariant
 from advisor.proving.decided import strikes, tie_places
 from advisor.proving.world import SECTIONS
 
@@ -49,8 +49,8 @@ def clashes(conclusions: Conclusions) -> Iterator[tuple[str, str]]:
                     yield name, argument.id
 
 
-def broken(conclusions: Conclusions, invariant: Invariant, *, for_certain: bool) -> bool:
-    """Whether an invariant is not kept.
+def breaches(conclusions: Conclusions, invariant: Invariant, *, for_certain: bool) -> list[str]:
+    """In what an invariant is not kept, a sentence for each; none if it is kept or makes no promise here.
 
     Args:
         conclusions: What follows from the answers.
@@ -60,25 +60,29 @@ def broken(conclusions: Conclusions, invariant: Invariant, *, for_certain: bool)
     """
     when = conclusions.truth(invariant.condition)
     if when == FAILS or (for_certain and when != HOLDS):
-        return False
+        return []
     then = HOLDS if invariant.then is None else conclusions.truth(invariant.then)
-    missing = then == FAILS if for_certain else then != HOLDS
-    return missing or _not_in_advice(conclusions, invariant)
+    found = []
+    if then == FAILS if for_certain else then != HOLDS:
+        taken = ", ".join(f"{name} is {ruling.chosen}" for name, ruling in conclusions.rulings.items())
+        found.append(f"Wanted: {' '.join(str(invariant.entry.then).split())}. Found: {taken}.")
+    return [*found, *_not_in_advice(conclusions, invariant)]
 
 
-def _not_in_advice(conclusions: Conclusions, invariant: Invariant) -> bool:
+def _not_in_advice(conclusions: Conclusions, invariant: Invariant) -> Iterator[str]:
     entry, rule_base = invariant.entry, conclusions.rule_base
-    steps = {name for name in (*entry.steps, *entry.without_steps) if _has_step(conclusions, name)}
-    hazards = {name for name in rule_base.hazards if conclusions.attached(name)}
-    if set(entry.hazards) - hazards or set(entry.steps) - steps:
-        return True
-    if set(entry.without_hazards) & hazards or set(entry.without_steps) & steps:
-        return True
-    return not all(control_shown(conclusions, name, place) for name, place in invariant.controls)
-
-
-def _has_step(conclusions: Conclusions, name: str) -> bool:
-    return conclusions.truth(conclusions.rule_base.steps[name].condition) != FAILS
+    for kind, wanted, unwanted, known in (
+        ("hazard", entry.hazards, entry.without_hazards, rule_base.hazards),
+        ("step", entry.steps, entry.without_steps, rule_base.steps),
+    ):
+        shown = {
+            name for name in (*wanted, *unwanted) if name in known and conclusions.truth(known[name].condition) != FAILS
+        }
+        yield from (f"The {kind} '{name}' is missing." for name in wanted if name not in shown)
+        yield from (f"The {kind} '{name}' is there." for name in unwanted if name in shown)
+    for promised, (name, place) in zip(entry.controls, invariant.controls, strict=True):
+        if place == NO_CONTROL or not control_shown(conclusions, name, place):
+            yield f"The control '{promised.says}' of the hazard '{name}' is missing."
 
 
 def control_shown(conclusions: Conclusions, hazard: str, place: int) -> bool:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import partial
 
-from advisor.inference.conclusions import Conclusions
-from advisor.knowledge.rulebase import Invariant
+from advisor.inference.conclusions import Conclusions, conclude
+from advisor.knowledge.rulebase import NO_CONTROL, Invariant
 from advisor.proving import oracle
 from advisor.proving.logic import Bit
 from advisor.proving.prover import Prover
@@ -44,15 +45,24 @@ def _breach(prover: Prover, invariant: Invariant, *, for_certain: bool) -> Failu
         return None
     how = "With these answers this is not so: " if for_certain else "With this much known this is not certain: "
     confirms = partial(_confirms, invariant, for_certain)
-    return prover.failure(invariant.entry.id, how + invariant.entry.means, shows, confirms, world)
+    failure = prover.failure(invariant.entry.id, how + invariant.entry.means, shows, confirms, world)
+    wrong = oracle.breaches(conclude(prover.rule_base, failure.answers or {}), invariant, for_certain=for_certain)
+    return replace(failure, says=" ".join([failure.says, *wrong]))
 
 
 def _confirms(invariant: Invariant, for_certain: bool, conclusions: Conclusions) -> bool:
-    return oracle.broken(conclusions, invariant, for_certain=for_certain)
+    return bool(oracle.breaches(conclusions, invariant, for_certain=for_certain))
+
+
+def _control_shown(world: World, hazard_name: str, place: int) -> Bit:
+    if place == NO_CONTROL:
+        return False
+    hazard = world.rule_base.hazards[hazard_name]
+    return world.control_shown(hazard, hazard.controls[place])
 
 
 def breach(invariant: Invariant, world: World, *, for_certain: bool) -> Bit:
-    """Where an invariant is not kept; see :func:`oracle.broken`."""
+    """Where an invariant is not kept; see :func:`oracle.breaches`."""
     logic, entry = world.logic, invariant.entry
     when = world.holds(invariant.condition) if for_certain else world.may(invariant.condition)
     missing: list[Bit] = []
@@ -64,9 +74,9 @@ def breach(invariant: Invariant, world: World, *, for_certain: bool) -> Bit:
         ("hazards", entry.hazards, entry.without_hazards),
         ("steps", entry.steps, entry.without_steps),
     ):
-        missing += [logic.opposite(world.shown(section, name)) for name in wanted]
-        missing += [world.shown(section, name) for name in unwanted]
+        there = getattr(world.rule_base, section)
+        missing += [logic.opposite(world.shown(section, name)) if name in there else True for name in wanted]
+        missing += [world.shown(section, name) for name in unwanted if name in there]
     for name, place in invariant.controls:
-        hazard = world.rule_base.hazards[name]
-        missing.append(logic.opposite(world.control_shown(hazard, hazard.controls[place])))
+        missing.append(logic.opposite(_control_shown(world, name, place)))
     return logic.every([when, logic.either(missing)])

@@ -84,22 +84,36 @@ class Prover:
         return Failure(subject, says, answers, confirmed=confirms(conclude(self.rule_base, answers)))
 
     def smallest(self, shows: Callable[[World], Bit]) -> Answers | None:
-        """The fewest answers for which a bit is true, or None when it needs full answers or never is."""
+        """The fewest answers for which a bit is true, and the shortest lists in them.
+
+        None when it needs full answers or never is.
+        """
         world = self.partial
-        logic, bit = world.logic, shows(world)
+        logic, space, bit = world.logic, world.space, shows(world)
         if not logic.possible(bit):
             return None
-        said = [answered for answered in world.space.answered.values() if not isinstance(answered, bool)]
-        answers = answers_found(world.space)
-        least, most = 0, sum(logic.truth(answered) for answered in said)
+        said = list(space.answered.values())
+        items = [
+            logic.every([space.answered[fact.name], space.given[variable][1]])
+            for fact in self.rule_base.facts.values()
+            if fact.entry.kind == "several"
+            for variable in fact.variables
+        ]
+        answers, count = self._fewest([bit], said, answers_found(space))
+        return self._fewest([bit, logic.at_most_of(said, count)], items, answers)[0]
+
+    def _fewest(self, shown: list[Bit], counted: list[Bit], answers: Answers) -> tuple[Answers, int]:
+        """Answers with as few of some bits as can be, and how many these are; the solver found the given ones last."""
+        world = self.partial
+        least, most = 0, sum(map(world.logic.truth, counted))
         while least < most:
             middle = (least + most) // 2
-            if logic.possible(bit, logic.at_most_of(said, middle)):
+            if world.logic.possible(*shown, world.logic.at_most_of(counted, middle)):
                 answers = answers_found(world.space)
-                most = sum(logic.truth(answered) for answered in said)
+                most = sum(map(world.logic.truth, counted))
             else:
                 least = middle + 1
-        return answers
+        return answers, most
 
 
 def followers(rule_base: RuleBase, name: str) -> set[str]:

@@ -3,49 +3,72 @@
 from __future__ import annotations
 
 import re
+import shlex
 from collections.abc import Mapping
+from dataclasses import dataclass
 from pathlib import Path
 
 from advisor.cases.batch_file import batch_text, replace_file
 from advisor.inference.answers import Answers
 from advisor.knowledge.rulebase import RuleBase
-from advisor.proving.proof import CHECKS, prove
+from advisor.proving.proof import prove
 from advisor.proving.report import Failure, Proof, Verdict
 from advisor.terminal.exit_codes import ADVICE, BAD_INPUT
 from advisor.terminal.output import screen
 from advisor.terminal.page import Page
 
 
-def run_proof(of_route: RuleBase, of_diagnosis: RuleBase, counterexamples: Path | None, witnesses: Path | None) -> int:
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """What is to be written where.
+
+    Attributes:
+        counterexamples: A folder for answers that show a promise broken; otherwise they are printed.
+        witnesses: A folder for answers that show each rule at work.
+        rules: The shop's own folders, as they must stand in a command that runs such answers again.
+    """
+
+    counterexamples: Path | None = None
+    witnesses: Path | None = None
+    rules: tuple[Path, ...] = ()
+
+
+def run_proof(of_route: RuleBase, of_diagnosis: RuleBase, wanted: Wanted) -> int:
     """Prove the rules of both consultations, which have no faults.
 
     Args:
         of_route: The rules of the route consultation.
         of_diagnosis: The rules with those of the diagnosis.
-        counterexamples: A folder for answers that show a promise broken; otherwise they are printed.
-        witnesses: A folder for answers that show each rule at work.
+        wanted: What is to be written where.
 
     Returns:
         The exit status.
     """
-    proved = _prove_one("route", of_route, counterexamples, witnesses)
-    if any(decision.of_diagnosis for decision in of_diagnosis.agenda.values()):
-        proved &= _prove_one("diagnosis", of_diagnosis, counterexamples, None)
-    return ADVICE if proved else BAD_INPUT
-
-
-def _prove_one(
-    title: str, rule_base: RuleBase, only: tuple[str, ...], counterexamples: Path | None, witnesses: Path | None
-) -> bool:
     page = Page(screen())
+    proved = _prove_one(page, "route", of_route, wanted)
+    if any(decision.of_diagnosis for decision in of_diagnosis.agenda.values()):
+        page.gap()
+        proved &= _prove_one(page, "diagnosis", of_diagnosis, wanted)
+    page.gap()
+    if proved:
+        page.say("Proved: these rules keep every promise, whatever is answered.")
+        return ADVICE
+    page.say("NOT proved. Mend the rules named above, and run  advisor rules check --prove  again.")
+    if wanted.counterexamples is None:
+        page.say("With  --counterexamples FOLDER  each set of answers is written to a file that you can run.")
+    return BAD_INPUT
+
+
+def _prove_one(page: Page, title: str, rule_base: RuleBase, wanted: Wanted) -> bool:
     page.say(f"Proof of the {title} consultation, over all sets of answers:")
-    proof, shown = prove(rule_base, only, told=lambda verdict: _say(page, verdict))
+    proof, shown = prove(rule_base, told=lambda verdict: _say(page, verdict))
     _say_size(page, proof)
     for number, (verdict, failure) in enumerate(proof.failures(), 1):
-        _show_failure(page, rule_base, f"{title}-{number:02}-{verdict.name}", failure, counterexamples)
-    if witnesses is not None:
-        _write_witnesses(rule_base, shown, witnesses)
-        page.say(f"{len(shown)} files in {witnesses} show each rule at work.")
+        if failure.answers is not None:
+            _show_answers(page, rule_base, f"{title}-{number:02}-{verdict.name}", failure, wanted)
+    if wanted.witnesses is not None:
+        _write_witnesses(rule_base, shown, wanted.witnesses / title)
+        page.say(f"{len(shown)} files in {wanted.witnesses / title} show each rule at work.")
     return proof.proved
 
 
@@ -57,8 +80,9 @@ def _say(page: Page, verdict: Verdict) -> None:
     page.say(f"{verdict.name}: {result} ({verdict.checked} questions, {verdict.seconds:.1f} s). {verdict.promise}")
     for line in verdict.lines:
         page.say(line, indent=2)
-    for failure in verdict.failures:
-        page.say(f"{failure.subject}: {failure.says}", indent=2, mark="- ")
+    for failure in verdict.failures:  # Those with answers come in full at the end.
+        shown = failure.subject if failure.answers is not None else f"{failure.subject}: {failure.says}"
+        page.say(shown, indent=2, mark="- ")
 
 
 def _say_size(page: Page, proof: Proof) -> None:
@@ -88,21 +112,38 @@ def _memory() -> str:
     return f" and {peak / (1024 * 1024 if sys.platform == 'darwin' else 1024):.0f} MB"
 
 
-def _show_failure(page: Page, rule_base: RuleBase, name: str, failure: Failure, folder: Path | None) -> None:
+def _show_answers(page: Page, rule_base: RuleBase, name: str, failure: Failure, wanted: Wanted) -> None:
+    """Print the answers that show a failure, or write them and say how to run them."""
+    page.gap()
+    page.say(f"{failure.subject}: {failure.says}")
     stem = f"{name}-{_file_name(failure.subject)}"
-    files: list[tuple[str, Answers]] = []
-    if failure.before is not None:
-        files.append((f"{stem}-before.yaml", failure.before))
-    if failure.answers is not None:
-        files.append((f"{stem}.yaml", failure.answers))
-    for file, answers in files:
+    both = ((f"{stem}-before.yaml", "before", failure.before), (f"{stem}.yaml", "with", failure.answers))
+    for file, when, answers in both:
+        if answers is None:
+            continue
         text = batch_text(f"{failure.subject}: {failure.says}", answers, rule_base)
-        if folder is None:
-            page.say(f"{failure.subject}: {failure.says}")
-            screen().print(text, markup=False, highlight=False, soft_wrap=True)
+        if wanted.counterexamples is None:
+            page.say(f"The answers {when}:" if failure.before is not None else "The answers:", indent=2)
+            for line in _answer_lines(text):
+                page.verbatim(f"    {line}")
         else:
-            replace_file(folder / file, text)
-            page.say(f"{failure.subject}: advisor route --answers {folder / file}")
+            replace_file(wanted.counterexamples / file, text)
+            page.verbatim("  " + _command(rule_base, wanted.counterexamples / file, wanted.rules))
+
+
+def _answer_lines(text: str) -> list[str]:
+    """The answers of a batch file, without its title."""
+    lines = text.splitlines()
+    return [line.strip() for line in lines[lines.index("answers:") + 1 :]] or ["nothing is known"]
+
+
+def _command(rule_base: RuleBase, file: Path, rules: tuple[Path, ...]) -> str:
+    """The command that runs answers again with the same rules."""
+    diagnosis = any(decision.of_diagnosis for decision in rule_base.agenda.values())
+    words = ["advisor", *(("diagnose", "--observations") if diagnosis else ("route", "--answers")), str(file)]
+    for folder in rules:
+        words += ["--rules", str(folder)]
+    return shlex.join(words)
 
 
 def _write_witnesses(rule_base: RuleBase, shown: Mapping[str, Answers], folder: Path) -> None:

@@ -84,9 +84,9 @@ def check(
         page.say(f"{override.section} {override.id}: {override.how} by {override.layer}", mark="- ")
     if not prove:
         return ADVICE
-    from advisor.terminal.prove import run_proof
+    from advisor.terminal.prove import Wanted, run_proof
 
-    return run_proof(of_route, rule_base, counterexamples, witnesses)
+    return run_proof(of_route, rule_base, Wanted(counterexamples, witnesses, folders))
 
 
 def list_rules(section: str | None, rules: Sequence[Path] | None) -> None:

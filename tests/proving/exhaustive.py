@@ -83,7 +83,7 @@ class Found:
         self.incomplete |= set(oracle.without_option(conclusions))
         self.tied |= {(name, frozenset(pair)) for name, *pair in oracle.ties(conclusions)}
         for name, invariant in self.rule_base.invariants.items():
-            if oracle.broken(conclusions, invariant, for_certain=full):
+            if oracle.breaches(conclusions, invariant, for_certain=full):
                 self.broken.add(name)
         if full:
             self.clashing |= {argument for _, argument in oracle.clashes(conclusions)}

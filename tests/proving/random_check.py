@@ -30,7 +30,7 @@ def broken_promises(rule_base: RuleBase, state: list[int]) -> tuple[str, list[st
     found += [
         f"safe {name}"
         for name, invariant in rule_base.invariants.items()
-        if oracle.broken(conclusions, invariant, for_certain=False)
+        if oracle.breaches(conclusions, invariant, for_certain=False)
     ]
     return next(iter(conclusions.rulings.values())).chosen, found
 

@@ -66,11 +66,13 @@ def test_no_smaller_set_of_answers_shows_it(shipped: RuleBase) -> None:
     failure = next(f for f in safe(Prover(rule_base)).failures if f.subject == "a-learner-alone-lights-no-fire")
     assert failure.answers is not None
     invariant = rule_base.invariants[failure.subject]
-    assert oracle.broken(conclude(rule_base, failure.answers), invariant, for_certain=True)
+    assert oracle.breaches(conclude(rule_base, failure.answers), invariant, for_certain=True)
     for name in failure.answers:
         fewer = {key: value for key, value in failure.answers.items() if key != name}
-        assert not oracle.broken(conclude(rule_base, fewer), invariant, for_certain=True), name
-    assert not oracle.broken(conclude(shipped, failure.answers), shipped.invariants[failure.subject], for_certain=True)
+        assert not oracle.breaches(conclude(rule_base, fewer), invariant, for_certain=True), name
+    assert not oracle.breaches(
+        conclude(shipped, failure.answers), shipped.invariants[failure.subject], for_certain=True
+    )
 
 
 def test_a_danger_that_no_longer_counts_when_open_is_found_over_partial_answers() -> None:
@@ -97,7 +99,7 @@ def test_what_is_found_runs_again_from_its_file(tmp_path: Path) -> None:
     path.write_text(batch_text(failure.says, failure.answers, rule_base), encoding="utf-8")
     again = read_batch(path, rule_base).answers
     assert oracle.outcome(conclude(rule_base, again)) == oracle.outcome(conclude(rule_base, failure.answers))
-    assert oracle.broken(conclude(rule_base, again), rule_base.invariants[failure.subject], for_certain=True)
+    assert oracle.breaches(conclude(rule_base, again), rule_base.invariants[failure.subject], for_certain=True)
 
 
 def test_the_same_rules_give_the_same_advice_and_changed_ones_do_not(shipped: RuleBase) -> None:
