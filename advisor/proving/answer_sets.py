@@ -39,12 +39,12 @@ def consistent_count(rule_base: RuleBase) -> int | None:
 
     Facts that hang together through implied values are counted together, all others by themselves.
     """
-    total = 1
+    total, state = 1, rule_base.full_state
     for group in _groups(rule_base):
         cells = [list(single_cells(_cells_of(rule_base, variable))) for variable in group]
         if math.prod(len(choices) for choices in cells) > _MOST_COUNTED:
             return None
-        total *= sum(_fits(rule_base, group, choice) for choice in product(*cells))
+        total *= sum(_fits(rule_base, state, group, choice) for choice in product(*cells))
     return total
 
 
@@ -75,8 +75,8 @@ def _bound_variables(rule_base: RuleBase, fact: Fact) -> Iterator[int]:
                 yield variable
 
 
-def _fits(rule_base: RuleBase, group: tuple[int, ...], choice: tuple[int, ...]) -> bool:
-    state = rule_base.full_state
+def _fits(rule_base: RuleBase, full: list[int], group: tuple[int, ...], choice: tuple[int, ...]) -> bool:
+    state = list(full)
     for variable, cell in zip(group, choice, strict=True):
         state[variable] = cell
     names = {rule_base.variables[variable].name for variable in group}
