@@ -19,6 +19,9 @@ Sum = tuple[int, tuple[tuple[Bit, int], ...]]
 """A whole number that depends on the answers: a base, and weights that count where their bit is true."""
 
 
+_INTERRUPTED = ("interrupted from keyboard", "interrupted", "canceled")
+
+
 class SolverMissingError(InputError):
     """The optional solver is not installed."""
 
@@ -168,12 +171,19 @@ class Logic:
         return self._name("few", self._z3.PbLe([(bit, 1) for bit in free], most))
 
     def possible(self, *bits: Bit) -> bool:
-        """Whether there are answers for which all these bits are true; :meth:`truth` then reads them."""
+        """Whether there are answers for which all these bits are true; :meth:`truth` then reads them.
+
+        Raises:
+            KeyboardInterrupt: If the person interrupts; while the solver works, it is the solver that hears of it.
+        """
         if any(bit is False for bit in bits):
             return False
         found = self._solver.check(*[bit for bit in bits if bit is not True])
         if found == self._z3.unknown:
-            raise RuntimeError(f"the solver gave up: {self._solver.reason_unknown()}")
+            reason = self._solver.reason_unknown()
+            if reason in _INTERRUPTED:
+                raise KeyboardInterrupt
+            raise RuntimeError(f"the solver gave up: {reason}")
         if found == self._z3.sat:
             self._model = self._solver.model()
             return True

@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+import os
 import re
 import shlex
-from collections.abc import Mapping
+import signal
+import sys
+import threading
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -13,9 +18,12 @@ from advisor.inference.answers import Answers
 from advisor.knowledge.rulebase import RuleBase
 from advisor.proving.proof import prove
 from advisor.proving.report import Failure, Proof, Verdict
-from advisor.terminal.exit_codes import ADVICE, BAD_INPUT
-from advisor.terminal.output import screen
+from advisor.terminal.exit_codes import ADVICE, BAD_INPUT, LEFT
+from advisor.terminal.output import say_fault, screen
 from advisor.terminal.page import Page
+
+
+_STOPPED = "The proof was stopped before its end; only what is said above is decided."
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,10 +53,15 @@ def run_proof(of_route: RuleBase, of_diagnosis: RuleBase, wanted: Wanted) -> int
         The exit status.
     """
     page = Page(screen())
-    proved = _prove_one(page, "route", of_route, wanted)
-    if any(decision.of_diagnosis for decision in of_diagnosis.agenda.values()):
-        page.gap()
-        proved &= _prove_one(page, "diagnosis", of_diagnosis, wanted)
+    try:
+        with _interrupts_end_it():
+            proved = _prove_one(page, "route", of_route, wanted)
+            if any(decision.of_diagnosis for decision in of_diagnosis.agenda.values()):
+                page.gap()
+                proved &= _prove_one(page, "diagnosis", of_diagnosis, wanted)
+    except KeyboardInterrupt:  # The solver was at work and has heard of it.
+        say_fault(_STOPPED)
+        return LEFT
     page.gap()
     if proved:
         page.say("Proved: these rules keep every promise, whatever is answered.")
@@ -57,6 +70,30 @@ def run_proof(of_route: RuleBase, of_diagnosis: RuleBase, wanted: Wanted) -> int
     if wanted.counterexamples is None:
         page.say("With  --counterexamples FOLDER  each set of answers is written to a file that you can run.")
     return BAD_INPUT
+
+
+@contextmanager
+def _interrupts_end_it() -> Iterator[None]:
+    """End the program at once when the person interrupts.
+
+    Raised as an exception, an interrupt inside the wrapper of the solver becomes a fault of that wrapper. Nothing is
+    lost: files are written whole or not at all.
+    """
+
+    def end(*_: object) -> None:
+        with suppress(RuntimeError):  # It may have come in the middle of a line.
+            sys.stdout.flush()
+            say_fault(_STOPPED)
+        os._exit(LEFT)
+
+    if threading.current_thread() is not threading.main_thread():
+        yield
+        return
+    before = signal.signal(signal.SIGINT, end)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, before)
 
 
 def _prove_one(page: Page, title: str, rule_base: RuleBase, wanted: Wanted) -> bool:
@@ -106,8 +143,6 @@ def _memory() -> str:
         import resource
     except ImportError:  # Not on Windows.
         return ""
-    import sys
-
     peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
     return f" and {peak / (1024 * 1024 if sys.platform == 'darwin' else 1024):.0f} MB"
 

@@ -18,6 +18,7 @@ from advisor.knowledge.rulebase import RuleBase
 from advisor.proving import logic, proof
 from advisor.terminal import prove as command
 from advisor.terminal.app import app
+from advisor.terminal.exit_codes import LEFT
 from tests.proving.generated import generated
 
 OWN = """\
@@ -29,14 +30,14 @@ arguments:
 
 def run(monkeypatch: pytest.MonkeyPatch, *arguments: str, only: tuple[str, ...] = ("complete", "decided")) -> Any:
     """The command, with the quick checks only."""
-    monkeypatch.setattr(command, "prove", lambda rule_base, _, told: proof.prove(rule_base, only, told))
+    monkeypatch.setattr(command, "prove", lambda rule_base, told: proof.prove(rule_base, only, told))
     return CliRunner().invoke(app, ["rules", "check", "--prove", *arguments])
 
 
 def test_sound_rules_are_proved_and_the_size_is_said(capsys: pytest.CaptureFixture[str]) -> None:
     rule_base = generated(12, 1, facts=6, decisions=2, options=3, promises=0)
     rule_base = replace(rule_base, kept=_all_idle(rule_base))
-    assert command.run_proof(rule_base, rule_base, None, None) == 0
+    assert command.run_proof(rule_base, rule_base, command.Wanted()) == 0
     output = capsys.readouterr().out
     assert "complete: proved" in output
     assert "safe: no rule declares anything to prove here" in output
@@ -58,16 +59,18 @@ def test_own_rules_that_break_a_promise_are_shown_by_a_file(monkeypatch: pytest.
     assert result.exit_code == 2
     assert "NOT proved" in result.output
     file = next(found.glob("route-*"))
+    assert f"advisor route --answers {file} --rules {own}" in result.output
     answers = read_batch(file, load_rule_base((own,), use_cache=False)).answers
     assert len(answers) <= 2
 
 
 def test_without_a_folder_the_answers_are_printed(capsys: pytest.CaptureFixture[str]) -> None:
     rule_base = generated(24, 3, facts=4, decisions=2, options=3, wild=1.0)
-    assert command.run_proof(rule_base, rule_base, None, None) == 2
+    assert command.run_proof(rule_base, rule_base, command.Wanted()) == 2
     output = capsys.readouterr().out
     assert "NOT proved" in output
-    assert "answers:" in output
+    assert "The answers:" in output
+    assert "--counterexamples FOLDER" in output
 
 
 def test_without_the_solver_one_sentence_says_what_to_install(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -85,3 +88,14 @@ def test_the_solver_is_loaded_only_for_a_proof() -> None:
     source = Path(logic.__file__).parent.parent
     users = [path for path in source.rglob("*.py") if '"z3"' in path.read_text(encoding="utf-8")]
     assert users == [source / "proving" / "logic.py"]
+
+
+def test_an_interrupt_while_the_solver_works_is_one_sentence(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    rule_base = generated(12, 1, facts=6, decisions=2, options=3, promises=0)
+    solver = type(logic.Logic()._solver)
+    monkeypatch.setattr(solver, "check", lambda _, *__: logic.Logic()._z3.unknown)
+    monkeypatch.setattr(solver, "reason_unknown", lambda _: "interrupted from keyboard")
+    assert command.run_proof(rule_base, rule_base, command.Wanted()) == LEFT
+    assert "stopped before its end" in capsys.readouterr().err
