@@ -87,7 +87,7 @@ class WorseEntry(Entry):
 
 
 class KeptEntry(Entry):
-    """Rules that can never matter as the others stand, and are kept as a second safety net.
+    """Rules that change nothing once everything is answered, and are kept as a second safety net.
 
     Attributes:
         rules: Each as ``section.id``; a control as ``controls.HAZARD.CONDITION``.

@@ -51,11 +51,13 @@ def _judge(prover: Prover, idle: dict[str, str], witnesses: Witnesses, verdict: 
         if subject not in kept:
             verdict.failures.append(Failure(subject, says))
     for rule, entry in kept.items():
-        if rule not in idle and rule in witnesses:
-            if len(prover.rule_base.layers) > 1:  # No fault of a shop's own rules; it may even be what they want.
+        if rule in idle:
+            continue
+        if len(prover.rule_base.layers) > 1:  # No fault of a shop's own rules; it may even be what they want.
+            if rule in witnesses:
                 verdict.lines.append(f"{rule} matters now; '{entry}' kept it as a second net.")
-            else:
-                verdict.failures.append(Failure(rule, f"'{entry}' keeps this as if it never mattered, but it does."))
+        elif rule in witnesses or not prover.diagnosis:  # The diagnosis looks only at its own.
+            verdict.failures.append(Failure(rule, f"'{entry}' keeps this as a rule that never matters; it is none."))
     verdict.checked = len(witnesses) + len(idle)
     verdict.lines.append(
         f"{len(witnesses)} are shown at work by answers, {len(kept.keys() & idle)} are kept on purpose."

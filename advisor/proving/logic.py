@@ -29,7 +29,12 @@ class SolverMissingError(InputError):
         super().__init__("a proof needs the solver z3, which is not installed: pip install 'goldroom-advisor[proof]'")
 
 
-def _solver_module() -> Any:
+def solver_module() -> Any:
+    """The solver.
+
+    Raises:
+        SolverMissingError: If it is not installed.
+    """
     try:
         return importlib.import_module("z3")
     except ImportError:
@@ -40,7 +45,7 @@ class Logic:
     """One solver with everything that is asserted in it."""
 
     def __init__(self) -> None:
-        self._z3 = _solver_module()
+        self._z3 = solver_module()
         self._solver = self._z3.SolverFor("QF_FD")
         self._named: dict[Hashable, Any] = {}
         self._kept: list[Any] = []  # Expressions are known by their number, which must not be given away again.

@@ -23,7 +23,6 @@ class Prover:
 
     def __init__(self, rule_base: RuleBase) -> None:
         self.rule_base = rule_base
-        Logic()  # Says at once when the solver is missing.
 
     @property
     def decisions(self) -> dict[str, Decision]:

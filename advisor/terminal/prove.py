@@ -16,12 +16,12 @@ from pathlib import Path
 from advisor.cases.batch_file import batch_text, replace_file
 from advisor.inference.answers import Answers
 from advisor.knowledge.rulebase import RuleBase
+from advisor.proving.logic import solver_module
 from advisor.proving.proof import prove
 from advisor.proving.report import Failure, Proof, Verdict
 from advisor.terminal.exit_codes import ADVICE, BAD_INPUT, LEFT
 from advisor.terminal.output import say_fault, screen
 from advisor.terminal.page import Page
-
 
 _STOPPED = "The proof was stopped before its end; only what is said above is decided."
 
@@ -51,7 +51,11 @@ def run_proof(of_route: RuleBase, of_diagnosis: RuleBase, wanted: Wanted) -> int
 
     Returns:
         The exit status.
+
+    Raises:
+        SolverMissingError: If the solver is not installed.
     """
+    solver_module()
     page = Page(screen())
     try:
         with _interrupts_end_it():
