@@ -1,16 +1,7 @@
-"""Rule bases made up at random, small or large, to try the proof on; all of it is invented.
-
-    python -m tests.proving.generated 100 1000 10000
-
-proves made-up bases of so many rules and prints time and memory of each.
-"""
+"""Rule bases made up at random, small or large, to try the proof on; all of it is invented."""
 
 from __future__ import annotations
 
-import resource
-import subprocess
-import sys
-import time
 from random import Random
 
 import yaml
@@ -189,25 +180,3 @@ def _add_implied(maker: Maker, content: dict[str, object], count: int) -> None:
         if names.index(test.removeprefix("not ").split()[0]) < names.index(name):
             value = values[maker.kinds[name]]
             facts[name]["implied"] = [{"when": test, "value": list(value) if isinstance(value, list) else value}]
-
-
-def measure(rules: int) -> str:
-    """One line about proving a made-up base of so many rules: seconds to compile and for each check, and memory."""
-    from advisor.proving.proof import prove
-
-    begun = time.perf_counter()
-    rule_base = generated(rules)
-    compiled = time.perf_counter() - begun
-    proof, _ = prove(rule_base, only=("complete", "decided", "consistent", "safe", "monotone"))
-    parts = ", ".join(f"{verdict.name} {verdict.seconds:.1f}" for verdict in proof.verdicts)
-    memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024
-    return f"| {rules} | {compiled:.1f} | {proof.seconds:.1f} | {parts} | {memory} |"
-
-
-if __name__ == "__main__":
-    if len(sys.argv) == 2:
-        print(measure(int(sys.argv[1])), flush=True)
-    else:  # Each in a process of its own, so that the memory is its own too.
-        print("| rules | compile s | proof s | checks s | MB |\n|---|---|---|---|---|", flush=True)
-        for argument in sys.argv[1:]:
-            subprocess.run([sys.executable, "-m", "tests.proving.generated", argument], check=True)

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from advisor.cases.batch_file import batch_text, read_batch
 from advisor.inference.conclusions import conclude
+from advisor.knowledge.loading import load_rule_base
 from advisor.knowledge.rulebase import RuleBase
 from advisor.proving import oracle
 from advisor.proving.danger import monotone
@@ -111,3 +112,25 @@ def test_the_same_rules_give_the_same_advice_and_changed_ones_do_not(shipped: Ru
 
 def test_the_worked_cases_hold_on_the_rules_without_a_fault(shipped: RuleBase) -> None:
     assert caught_by_cases(shipped) == []
+
+
+OWN = """\
+retire:
+  - {section: arguments, id: mercury-means-stop, reason: Invented.}
+  - {section: steps, id: lay-the-floor, reason: Invented.}
+hazards:
+  - {id: boil-over, title: Boil-over, severity: grave, when: smelts, harm: Invented., stop_if: [It rises.],
+     controls: [{do: Fill it half.}], source: practice}
+"""
+
+
+def test_own_rules_that_take_away_what_a_promise_names_are_told_which_and_how(tmp_path: Path) -> None:
+    (tmp_path / "own.yaml").write_text(OWN, encoding="utf-8")
+    found = {f.subject: f for f in safe(Prover(load_rule_base([tmp_path], promises=True))).failures}
+    mercury = found["mercury-nothing-is-heated"]
+    assert "Wanted: route is stop. Found: route is " in mercury.says
+    assert mercury.answered <= 8
+    assert "The step 'lay-the-floor' is missing." in found["no-fire-over-a-damp-floor"].says
+    lost = "The control 'Add hydrated borax in three or more small lots' of the hazard 'boil-over' is missing."
+    assert lost in found["hydrated-borax-is-announced"].says
+    assert all(failure.confirmed for failure in found.values())

@@ -38,10 +38,10 @@ def test_random_answers_break_no_promise(shipped: RuleBase) -> None:
 
 
 def test_the_diagnosis_keeps_its_promises(diagnosing: RuleBase) -> None:
-    prover = Prover(diagnosing)
-    for check in (complete, decided, consistent, safe):
-        verdict = check(prover)
-        assert verdict.proved, [(failure.subject, failure.says) for failure in verdict.failures]
+    proof, witnesses = prove(diagnosing)
+    assert proof.proved, [(failure.subject, failure.says) for _, failure in proof.failures()]
+    for cause in diagnosing.causes:
+        assert f"decisions.cause.{cause}" in witnesses
 
 
 def test_there_are_enough_invariants(shipped: RuleBase, diagnosing: RuleBase) -> None:
