@@ -26,7 +26,7 @@ class SolverMissingError(InputError):
     """The optional solver is not installed."""
 
     def __init__(self) -> None:
-        super().__init__("a proof needs the solver z3, which is not installed: pip install 'goldroom-advisor[proof]'")
+        super().__init__("a proof needs the solver z3, which is not installed; install it with  pip install z3-solver")
 
 
 def solver_module() -> Any:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
@@ -16,6 +17,7 @@ from advisor.proving.promises import safe
 from advisor.proving.prover import Prover
 from advisor.proving.report import Failure, Verdict
 from advisor.proving.rulings import complete, consistent, decided
+from tests.conftest import ROOT
 from tests.proving.mutate import Mutation, caught_by_cases, mutated, same_advice
 
 STOP = "arguments/route-stop.yaml"
@@ -113,6 +115,26 @@ def test_the_same_rules_give_the_same_advice_and_changed_ones_do_not(shipped: Ru
 def test_the_worked_cases_hold_on_the_rules_without_a_fault(shipped: RuleBase) -> None:
     assert caught_by_cases(shipped) == []
 
+
+def test_the_promise_of_the_readme_is_broken_until_a_rule_keeps_it(tmp_path: Path) -> None:
+    readme = (ROOT / "README.md").read_text(encoding="utf-8")
+    example = next(block for block in re.findall(r"```yaml\n(.*?)```", readme, re.DOTALL) if "invariants:" in block)
+    (tmp_path / "own.yaml").write_text(example, encoding="utf-8")
+    assert _broken(tmp_path) == {"ours-nobody-fires-alone"}
+    (tmp_path / "kept.yaml").write_text(ALONE, encoding="utf-8")
+    assert _broken(tmp_path) == set()
+
+
+def _broken(folder: Path) -> set[str]:
+    return {failure.subject for failure in safe(Prover(load_rule_base([folder], promises=True))).failures}
+
+
+ALONE = """\
+arguments:
+  - {id: own-not-alone, says: rule_out, when: not second_person, reason: Invented., source: practice,
+     about: [route.split, route.cupel_direct, route.melt_clean, route.smelt_iron, route.smelt_nitre,
+             route.roast_smelt]}
+"""
 
 OWN = """\
 retire:
