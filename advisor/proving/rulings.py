@@ -38,7 +38,7 @@ def complete(prover: Prover) -> Verdict:
     ]
     if not verdict.failures:
         verdict.lines.append(
-            f"{len(prover.decisions)} decisions, each over full and partial answers. "
+            f"Looked at over full and partial answers: {', '.join(prover.decisions)}. "
             + (f"{len(strikers)} requirements could strike a fallback." if strikers else "No rule strikes a fallback.")
         )
     return verdict

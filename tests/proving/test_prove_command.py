@@ -99,3 +99,12 @@ def test_an_interrupt_while_the_solver_works_is_one_sentence(
     monkeypatch.setattr(solver, "reason_unknown", lambda _: "interrupted from keyboard")
     assert command.run_proof(rule_base, rule_base, command.Wanted()) == LEFT
     assert "stopped before its end" in capsys.readouterr().err
+
+
+def test_a_consultation_keeps_nothing_that_only_a_proof_reads() -> None:
+    without, whole = load_rule_base(), load_rule_base(promises=True)
+    assert not (without.invariants or without.worse or without.kept)
+    assert len(whole.invariants) > 50
+    again = load_rule_base(promises=True)  # from the cache
+    assert list(again.invariants) == list(whole.invariants)
+    assert not load_rule_base().invariants
