@@ -82,9 +82,11 @@ def _ahead(
         for second, other in enumerate(places):
             if one < other:
                 ahead[first, second] = logic.at_least(support[first], support[second])
-                if beside is not None and ahead[first, second] is not beside.ahead[first, second]:
+                # Another rule base may break its ties in another order, so it may not have the pair.
+                alike = None if beside is None else beside.ahead.get((first, second))
+                if beside is not None and alike is not None and alike is not ahead[first, second]:
                     change = _change(beside.support, support, first, second)
-                    _relate(logic, beside.ahead[first, second], ahead[first, second], change)
+                    _relate(logic, alike, ahead[first, second], change)
     return ahead
 
 

@@ -82,7 +82,7 @@ def caught_by_proof(rule_base: RuleBase) -> list[str]:
         proof, _ = prove(rule_base, only=names)
         failed = [verdict for verdict in proof.verdicts if not verdict.proved]
         if failed:
-            return [f"proof {CHECKS.index(v.name) + 1} ({v.name}: {v.failures[0].subject})" for v in failed]
+            return [f"proof {CHECKS.index(v.name) + 1} ({v.failures[0].subject})" for v in failed]
     return []
 
 
@@ -147,7 +147,7 @@ def judged(mutation: Mutation) -> tuple[str, bool]:
     proof, cases = caught_by_proof(rule_base), caught_by_cases(rule_base)
     found = [*proof, *(f"case {name}" for name in cases[:2])]
     if len(cases) > 2:
-        found.append(f"and {len(cases) - 2} more cases")
+        found.append(f"and {len(cases) - 2} more")
     if found:
         return "; ".join(found), True
     difference = same_advice(load_rule_base(use_cache=False), rule_base)
