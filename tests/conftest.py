@@ -15,13 +15,13 @@ ROOT = Path(__file__).resolve().parent.parent
 @pytest.fixture(scope="session")
 def shipped() -> RuleBase:
     """The shipped rule base, freshly compiled."""
-    return load_rule_base(use_cache=False)
+    return load_rule_base(use_cache=False, promises=True)
 
 
 @pytest.fixture(scope="session")
 def diagnosing() -> RuleBase:
     """The shipped rule base with the rules of the diagnosis, freshly compiled."""
-    return load_rule_base(use_cache=False, diagnosis=True)
+    return load_rule_base(use_cache=False, diagnosis=True, promises=True)
 
 
 @pytest.fixture(autouse=True)

@@ -79,13 +79,14 @@ class Context:
         for section, entries in self.sections.items():
             for name, held in entries.items():
                 entry = held.entry
-                if getattr(entry, "when", None) is not None:
-                    yield section, name, held, ("when",), entry.when
-                if getattr(entry, "ask_if", None) is not None:
-                    yield section, name, held, ("ask_if",), entry.ask_if
+                for field in ("when", "then", "ask_if"):
+                    if getattr(entry, field, None) is not None:
+                        yield section, name, held, (field,), getattr(entry, field)
+                for position, text in enumerate(getattr(entry, "never_adds", ())):
+                    yield section, name, held, ("never_adds", position), text
                 for list_name in ("controls", "cases", "implied", "next_batch"):
                     for position, part in enumerate(getattr(entry, list_name, ())):
-                        if part.when is not None:
+                        if getattr(part, "when", None) is not None:
                             yield section, name, held, (list_name, position, "when"), part.when
 
     def _condition(

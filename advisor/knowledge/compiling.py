@@ -14,6 +14,7 @@ from advisor.knowledge.circles import check_circles_of_facts, depths_of
 from advisor.knowledge.compile_amounts import AmountCompiler
 from advisor.knowledge.compile_causes import CauseCompiler
 from advisor.knowledge.compile_context import GRAMS
+from advisor.knowledge.compile_promises import PromiseCompiler
 from advisor.knowledge.compile_rules import RuleCompiler
 from advisor.knowledge.facts import compile_facts, cut_points
 from advisor.knowledge.formulas import closest
@@ -48,7 +49,7 @@ def compile_rule_base(merged: Merged, fingerprint: str = "") -> RuleBase:
     return rule_base
 
 
-class _Compiler(RuleCompiler, AmountCompiler, CauseCompiler):
+class _Compiler(RuleCompiler, AmountCompiler, CauseCompiler, PromiseCompiler):
     """Compiles one rule base and checks what needs all of it."""
 
     def run(self, fingerprint: str) -> RuleBase:
@@ -117,6 +118,9 @@ class _Compiler(RuleCompiler, AmountCompiler, CauseCompiler):
             causes=dict(self._each("causes", self._cause)),
             corrections=dict(self._each("corrections", self._correction)),
             drawings={name: drawing_of(name, held.entry) for name, held in self.sections["drawings"].items()},
+            invariants=dict(self._each("invariants", self._invariant)),
+            worse=dict(self._each("worse", self._worse)),
+            kept=dict(self._each("kept", self._kept)),
             fingerprint=fingerprint,
             layers=tuple(self.merged.layers),
             overrides=tuple(self.merged.overrides),

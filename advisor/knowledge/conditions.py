@@ -28,7 +28,8 @@ State = Sequence[int]
 
 TruthFunction = Callable[[State], int]
 
-_MOST_SPLITS = 256
+MOST_SPLITS = 256
+"""How many combinations of cells are tried at most; beyond that a truth may stay open."""
 
 
 @frozen
@@ -258,7 +259,7 @@ def _split_function(function: TruthFunction, repeated: tuple[int, ...]) -> Truth
         combinations = 1
         for choice in choices:
             combinations *= len(choice)
-        if combinations <= 1 or combinations > _MOST_SPLITS:
+        if combinations <= 1 or combinations > MOST_SPLITS:
             return value
         trial = list(state)
         seen: int | None = None
@@ -278,7 +279,7 @@ def _combinations(tree: Tree, repeated: tuple[int, ...]) -> int:
     """How many combinations of cells may be tried for the variables that are tested in several places."""
     cells = {leaf.variable: leaf.full.bit_count() for leaf in leaves(tree)}
     combinations = prod(cells[variable] for variable in repeated)
-    return combinations if combinations <= _MOST_SPLITS else 1
+    return combinations if combinations <= MOST_SPLITS else 1
 
 
 class Condition:
@@ -341,6 +342,11 @@ class Condition:
     def words(self) -> str:
         """The condition as a phrase for reading."""
         return words_of(self.tree)
+
+    @property
+    def merged(self) -> Tree:
+        """The same condition with findings opened and tests of one variable joined, as it is evaluated."""
+        return self._merged
 
     def hangs_on(self, variables: Iterable[int], state: State) -> bool:
         """Whether one of some variables can still change the truth in this state."""

@@ -6,6 +6,7 @@ import contextlib
 import hashlib
 import os
 from collections.abc import Sequence
+from dataclasses import replace
 from itertools import islice
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -54,13 +55,16 @@ def rule_files(folder: Path) -> list[Path]:
     return found
 
 
-def load_rule_base(own_folders: Sequence[Path] = (), *, use_cache: bool = True, diagnosis: bool = False) -> RuleBase:
+def load_rule_base(
+    own_folders: Sequence[Path] = (), *, use_cache: bool = True, diagnosis: bool = False, promises: bool = False
+) -> RuleBase:
     """The rule base with the shop's own folders laid over it.
 
     Args:
         own_folders: Folders of rule files; later ones lie on top.
         diagnosis: Whether to take the files of the diagnosis too; the route consultation does without them.
         use_cache: Whether files that were checked before may be taken from the cache.
+        promises: Whether to keep what a proof reads; it is checked in any case, but a consultation does without.
 
     Raises:
         FaultyFile: With every fault in the files.
@@ -69,10 +73,12 @@ def load_rule_base(own_folders: Sequence[Path] = (), *, use_cache: bool = True, 
     layers = [(SHIPPED_LAYER, _read_layer(shipped("rules"), diagnosis))]
     layers += [(spoken(folder), _read_layer(folder, diagnosis)) for folder in own_folders]
     fingerprint = _fingerprint(layers)
-    kept = _cache_file(fingerprint) if use_cache else None
+    kept = _cache_file(f"{fingerprint} with promises" if promises else fingerprint) if use_cache else None
     rule_base = _cached(kept, fingerprint) if kept is not None else None
     if rule_base is None:
         rule_base = _compiled(layers, fingerprint)
+        if not promises:
+            rule_base = replace(rule_base, invariants={}, worse={}, kept={})
         if kept is not None:
             _store(kept, rule_base)
     return rule_base

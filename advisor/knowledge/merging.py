@@ -30,7 +30,10 @@ MAPPED = (
     "corrections",
     "drawings",
 )
-LISTED = ("arguments", "hazards", "steps", "amounts", "expectations", "referrals", "checks")
+LISTED = (
+    *("arguments", "hazards", "steps", "amounts", "expectations", "referrals", "checks"),
+    *("invariants", "worse", "kept"),
+)
 
 
 @dataclass(slots=True)

@@ -30,6 +30,7 @@ from advisor.knowledge.entries import (
     Text,
     ThresholdEntry,
 )
+from advisor.knowledge.promise_entries import InvariantEntry, KeptEntry, WorseEntry
 
 
 class RuleFile(Entry):
@@ -62,4 +63,7 @@ class RuleFile(Entry):
     causes: dict[Name, CauseEntry] = {}
     corrections: dict[Name, CorrectionEntry] = {}
     drawings: dict[Name, DrawingEntry] = {}
+    invariants: list[InvariantEntry] = []
+    worse: list[WorseEntry] = []
+    kept: list[KeptEntry] = []
     retire: list[RetirementEntry] = []

@@ -32,6 +32,7 @@ if TYPE_CHECKING:
         ThresholdEntry,
     )
     from advisor.knowledge.formulas import Formula
+    from advisor.knowledge.promise_entries import InvariantEntry, KeptEntry, WorseEntry
 
 
 @frozen
@@ -421,6 +422,52 @@ class CorrectionFigure:
     origin: Origin
 
 
+NO_CONTROL = -1
+"""The place of a promised control that a shop's own rules have taken away."""
+
+
+@frozen
+class Invariant:
+    """What must be so whenever a condition holds; a proof shows it for every set of answers.
+
+    Attributes:
+        entry: As written.
+        condition: When the promise is made.
+        then: What must hold.
+        controls: For each promised control its hazard, and its place among the hazard's controls or ``NO_CONTROL``.
+        sources: Where it comes from.
+        origin: Where it stands.
+        of_diagnosis: Whether it is about the diagnosis, not about the route consultation.
+    """
+
+    entry: InvariantEntry
+    condition: Condition
+    then: Condition | None
+    controls: tuple[tuple[str, int], ...]
+    sources: tuple[Source, ...]
+    origin: Origin
+    of_diagnosis: bool = False
+
+
+@frozen
+class Worse:
+    """A fact whose values have an order of danger.
+
+    Attributes:
+        entry: As written.
+        orders: For each variable of the fact that is meant, its cells from harmless to worst, as bits.
+        never_adds: What a worse value may not make true.
+        sources: Where it comes from.
+        origin: Where it stands.
+    """
+
+    entry: WorseEntry
+    orders: tuple[tuple[int, tuple[int, ...]], ...]
+    never_adds: tuple[Condition, ...]
+    sources: tuple[Source, ...]
+    origin: Origin
+
+
 @frozen
 class Override:
     """A rule of a lower layer that a higher one replaced or switched off."""
@@ -467,6 +514,9 @@ class RuleBase:
     causes: Mapping[str, Cause] = field(default_factory=dict)
     corrections: Mapping[str, CorrectionFigure] = field(default_factory=dict)
     drawings: Mapping[str, Drawing] = field(default_factory=dict)
+    invariants: Mapping[str, Invariant] = field(default_factory=dict)
+    worse: Mapping[str, Worse] = field(default_factory=dict)
+    kept: Mapping[str, KeptEntry] = field(default_factory=dict)
     fingerprint: str = ""
     layers: tuple[str, ...] = ()
     overrides: tuple[Override, ...] = field(default=())

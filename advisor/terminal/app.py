@@ -250,13 +250,26 @@ def schema(
 @rules_app.command(
     "check",
     short_help="Check the rules; name every fault.",
-    help="Check the rule base and report every fault with file and line.",
+    help="Check the rule base and report every fault with file and line; with --prove, prove what it promises.",
 )
-def rules_check(rules: RulesOption = None) -> None:
+def rules_check(
+    prove: Annotated[
+        bool, typer.Option("--prove", help="Prove what the rules promise over all sets of answers; needs z3.")
+    ] = False,
+    counterexamples: Annotated[
+        Path | None,
+        typer.Option("--counterexamples", metavar="DIR", help="Write answers that break a promise there."),
+    ] = None,
+    witnesses: Annotated[
+        Path | None,
+        typer.Option("--witnesses", metavar="DIR", help="Write answers that show each rule at work there."),
+    ] = None,
+    rules: RulesOption = None,
+) -> None:
     """Check the rules."""
     from advisor.terminal.rules_commands import check
 
-    raise typer.Exit(check(rules))
+    raise typer.Exit(check(rules, prove, counterexamples, witnesses))
 
 
 @rules_app.command(

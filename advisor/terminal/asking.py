@@ -46,9 +46,9 @@ ROUTE = Kind("route", "advice", "--answers")
 DIAGNOSE = Kind("diagnose", "diagnosis", "--observations")
 
 
-def rule_base_for(rules: Sequence[Path] | None, *, diagnosis: bool = False) -> RuleBase:
+def rule_base_for(rules: Sequence[Path] | None, *, diagnosis: bool = False, promises: bool = False) -> RuleBase:
     """The rule base with the folders named on the command line, or else the configured ones."""
-    return load_rule_base(tuple(rules) if rules else configured_rules(), diagnosis=diagnosis)
+    return load_rule_base(tuple(rules) if rules else configured_rules(), diagnosis=diagnosis, promises=promises)
 
 
 def given(path: Path, rule_base: RuleBase) -> Batch:

@@ -37,12 +37,26 @@ SECTIONS = (
     "causes",
     "corrections",
     "drawings",
+    "invariants",
+    "worse",
+    "kept",
     "sources",
 )
 
 
-def check(rules: Sequence[Path] | None) -> int:
+def check(
+    rules: Sequence[Path] | None,
+    prove: bool = False,
+    counterexamples: Path | None = None,
+    witnesses: Path | None = None,
+) -> int:
     """Check every rule file; all faults are reported.
+
+    Args:
+        rules: The shop's own folders.
+        prove: Whether to prove the promises of the rules over all sets of answers as well.
+        counterexamples: A folder for answers that show a promise broken.
+        witnesses: A folder for answers that show each rule at work.
 
     Returns:
         The exit status.
@@ -50,8 +64,8 @@ def check(rules: Sequence[Path] | None) -> int:
     folders = tuple(rules) if rules else tuple(configured_rules())
     try:
         # The route consultation does without the files of the diagnosis, so it is checked without them too.
-        load_rule_base(folders, use_cache=False)
-        rule_base = load_rule_base(folders, use_cache=False, diagnosis=True)
+        of_route = load_rule_base(folders, use_cache=False, promises=True)
+        rule_base = load_rule_base(folders, use_cache=False, diagnosis=True, promises=True)
     except FaultyFile as problem:
         for fault in problem.faults:
             say_fault(str(fault))
@@ -68,7 +82,11 @@ def check(rules: Sequence[Path] | None) -> int:
     page.say(f"No faults in {' + '.join(rule_base.layers)}: {counts}.")
     for override in rule_base.overrides:
         page.say(f"{override.section} {override.id}: {override.how} by {override.layer}", mark="- ")
-    return ADVICE
+    if not prove:
+        return ADVICE
+    from advisor.terminal.prove import Wanted, run_proof
+
+    return run_proof(of_route, rule_base, Wanted(counterexamples, witnesses, folders))
 
 
 def list_rules(section: str | None, rules: Sequence[Path] | None) -> None:
@@ -77,7 +95,7 @@ def list_rules(section: str | None, rules: Sequence[Path] | None) -> None:
     Raises:
         InputError: If there is no such section.
     """
-    rule_base = rule_base_for(rules, diagnosis=True)
+    rule_base = rule_base_for(rules, diagnosis=True, promises=True)
     page = Page(screen())
     if section is None:
         page.say("The rule base holds:")
@@ -169,7 +187,7 @@ def show(rule_id: str, rules: Sequence[Path] | None) -> None:
     Raises:
         InputError: If there is none.
     """
-    rule_base = rule_base_for(rules, diagnosis=True)
+    rule_base = rule_base_for(rules, diagnosis=True, promises=True)
     found = [
         (section, getattr(rule_base, section)[rule_id])
         for section in SECTIONS

@@ -10,12 +10,14 @@ from collections.abc import Iterator
 
 from tests.benchmarks import starts, within
 from tests.benchmarks.engines import Compared, compare
+from tests.benchmarks.proofs import SHIPPED, Proved, proved
 
 Line = tuple[str, str, str, float, float, str]
 """What, ours, beside what, the measured ratio (or the time over its goal), its goal, and a remark."""
 
 WHY_ADVICE = "the models of pydantic, which the bare import leaves out; the metallurgy; 1,300 lines of text"
 WHY_QUESTION = "with few answers nearly every rule is open, and every answer of every fact is tried"
+WHY_PROOF = "more rules about the same facts hang together more, so growth is somewhat more than even"
 WHY_LOAD = "every rule becomes objects with its words, so that it can be explained; CLIPS keeps what it matches"
 
 
@@ -35,7 +37,7 @@ def measured() -> Iterator[Line]:
     yield from _questions()
     for count in (100, 1000, 10_000):
         yield from _engines(compare(count))
-    # The proof over all answers gets its lines here.
+    yield from _proofs()
 
 
 def ms(seconds: float) -> str:
@@ -86,6 +88,25 @@ def _engines(one: Compared) -> Iterator[Line]:
     yield f"load {rules} from the cache", ms(one.load), beside, one.load / one.clips_load, 0.25, WHY_LOAD
     beside = f"CLIPS {ms(one.clips_run)}; {one.answers} answer sets, the same conclusions"
     yield f"evaluate {rules}", ms(one.run), beside, one.run / one.clips_run, 0.5, ""
+
+
+def _proofs() -> Iterator[Line]:
+    shipped = proved(SHIPPED)
+    yield "proof of the shipped rules", _proof(shipped), "60 s", shipped.seconds / 60, 1, ""
+    fewer: Proved | None = None
+    for count in (100, 1000, 10_000):
+        one = proved(count)
+        if fewer is None:
+            yield f"proof of {count} generated rules", _proof(one), "60 s", one.seconds / 60, 1, ""
+        else:
+            beside = f"{count // fewer.rules} times {fewer.rules:,} rules: {fewer.seconds:.1f} s"
+            ratio = one.seconds / fewer.seconds * fewer.rules / count
+            yield f"proof of {count:,} generated rules", _proof(one), beside, ratio, 1, WHY_PROOF
+        fewer = one
+
+
+def _proof(one: Proved) -> str:
+    return f"{one.seconds:.1f} s, {one.megabytes} MB"
 
 
 if __name__ == "__main__":

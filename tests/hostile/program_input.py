@@ -148,8 +148,10 @@ def _with_rules_loaded() -> None:
 
     load = asking.rule_base_for
 
-    def loaded(rules: Sequence[Path] | None, *, diagnosis: bool = False) -> RuleBase:
-        return load(rules, diagnosis=diagnosis) if rules else answers_input.shipped(diagnosis)
+    def loaded(rules: Sequence[Path] | None, *, diagnosis: bool = False, promises: bool = False) -> RuleBase:
+        if rules or promises:
+            return load(rules, diagnosis=diagnosis, promises=promises)
+        return answers_input.shipped(diagnosis)
 
     for user in (asking, diagnose, reckon, route, rules_commands, sheet_command):
         if hasattr(user, "rule_base_for"):

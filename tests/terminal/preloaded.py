@@ -160,10 +160,13 @@ def _serve() -> None:
     # Imported only to have them ready.
     _ = (advice_view, app, consultation, diagnosis_view, output, schemas, rich.text)
     load = asking.rule_base_for
-    shipped = {diagnosis: load(None, diagnosis=diagnosis) for diagnosis in (False, True)}
+    kinds = ((False, False), (True, False), (True, True))
+    shipped = {kind: load(None, diagnosis=kind[0], promises=kind[1]) for kind in kinds}
 
-    def loaded(rules: Sequence[Path] | None, *, diagnosis: bool = False) -> RuleBase:
-        return load(rules, diagnosis=diagnosis) if rules else shipped[diagnosis]
+    def loaded(rules: Sequence[Path] | None, *, diagnosis: bool = False, promises: bool = False) -> RuleBase:
+        if not rules and (diagnosis, promises) in shipped:
+            return shipped[diagnosis, promises]
+        return load(rules, diagnosis=diagnosis, promises=promises)
 
     for user in (asking, diagnose, reckon, route, rules_commands):
         vars(user)["rule_base_for"] = loaded

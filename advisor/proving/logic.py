@@ -1,0 +1,204 @@
+"""The solver behind a few plain words; the only place that knows it.
+
+A *bit* is a truth value that depends on the answers: True, False, or an expression of the solver. Constants are
+folded at once and each compound bit gets a name, so that the formulas the solver sees stay shallow and shared.
+"""
+
+from __future__ import annotations
+
+import importlib
+from collections.abc import Callable, Hashable, Iterable, Sequence
+from typing import Any
+
+from advisor.errors import InputError
+
+Bit = Any
+"""True, False, or a Boolean expression of the solver."""
+
+Sum = tuple[int, tuple[tuple[Bit, int], ...]]
+"""A whole number that depends on the answers: a base, and weights that count where their bit is true."""
+
+
+_INTERRUPTED = ("interrupted from keyboard", "interrupted", "canceled")
+
+
+class SolverMissingError(InputError):
+    """The optional solver is not installed."""
+
+    def __init__(self) -> None:
+        super().__init__("a proof needs the solver z3, which is not installed; install it with  pip install z3-solver")
+
+
+def solver_module() -> Any:
+    """The solver.
+
+    Raises:
+        SolverMissingError: If it is not installed.
+    """
+    try:
+        return importlib.import_module("z3")
+    except ImportError:
+        raise SolverMissingError from None
+
+
+class Logic:
+    """One solver with everything that is asserted in it."""
+
+    def __init__(self) -> None:
+        self._z3 = solver_module()
+        self._solver = self._z3.SolverFor("QF_FD")
+        self._named: dict[Hashable, Any] = {}
+        self._kept: list[Any] = []  # Expressions are known by their number, which must not be given away again.
+        self._count = 0
+        self._value = (self._z3.Ast * 1)()
+
+    def bit(self, name: str) -> Bit:
+        """A free bit."""
+        self._count += 1
+        return self._z3.Bool(f"{name}#{self._count}")
+
+    def opposite(self, bit: Bit) -> Bit:
+        """The bit that is true where this one is false."""
+        if isinstance(bit, bool):
+            return not bit
+        return bit.arg(0) if self._z3.is_not(bit) else self._z3.Not(bit)
+
+    def every(self, bits: Iterable[Bit]) -> Bit:
+        """True where all bits are."""
+        return self._compound("every", bits, False)
+
+    def either(self, bits: Iterable[Bit]) -> Bit:
+        """True where at least one bit is."""
+        return self._compound("either", bits, True)
+
+    def _compound(self, kind: str, bits: Iterable[Bit], deciding: bool) -> Bit:
+        """A conjunction or disjunction with a name; ``deciding`` is the constant that settles it."""
+        parts: dict[int, Bit] = {}
+        for bit in bits:
+            if isinstance(bit, bool):
+                if bit is deciding:
+                    return deciding
+                continue
+            parts[bit.get_id()] = bit
+        if len(parts) <= 1:
+            return next(iter(parts.values()), not deciding)
+        if any(self._inner_id(bit) in parts for bit in parts.values()):
+            return deciding
+        key = (kind, tuple(sorted(parts)))
+        found = self._named.get(key)
+        if found is None:
+            make = self._z3.And if kind == "every" else self._z3.Or
+            self._kept.append(parts)
+            found = self._named[key] = self._name(kind, make(list(parts.values())))
+        return found
+
+    def _inner_id(self, bit: Bit) -> int | None:
+        return bit.arg(0).get_id() if self._z3.is_not(bit) else None
+
+    def _name(self, kind: str, expression: Bit) -> Bit:
+        named = self.bit(kind)
+        self._solver.add(named == expression)
+        return named
+
+    def same(self, first: Bit, second: Bit) -> Bit:
+        """True where both bits agree."""
+        if isinstance(first, bool):
+            return second if first else self.opposite(second)
+        if isinstance(second, bool):
+            return first if second else self.opposite(first)
+        if first.eq(second):
+            return True
+        one, other = sorted((first, second), key=lambda bit: int(bit.get_id()))
+        self._kept.append((one, other))
+        return self._once("same", one, other, lambda x, y: x == y)
+
+    def differ(self, first: Bit, second: Bit) -> Bit:
+        """True where the bits do not agree."""
+        return self.opposite(self.same(first, second))
+
+    def require(self, bit: Bit) -> None:
+        """From now on this bit is true."""
+        self._solver.add(bit)
+
+    def exactly_one(self, bits: Sequence[Bit]) -> None:
+        """From now on exactly one of the bits is true."""
+        self.require(self._z3.Or(list(bits)))
+        for place, bit in enumerate(bits):
+            for other in bits[:place]:
+                self.require(self._z3.Or(self.opposite(bit), self.opposite(other)))
+
+    def at_least(self, first: Sum, second: Sum) -> Bit:
+        """True where the first sum is not below the second."""
+        weights: dict[int, tuple[Bit, int]] = {}
+        need = second[0] - first[0]
+        for (_, parts), sign in ((first, 1), (second, -1)):
+            for bit, weight in parts:
+                if isinstance(bit, bool):
+                    need -= sign * weight * bit
+                else:
+                    weights[bit.get_id()] = bit, weights.get(bit.get_id(), (bit, 0))[1] + sign * weight
+        # A weight below zero counts where its bit is false.
+        terms = [
+            (bit, weight) if weight > 0 else (self.opposite(bit), -weight) for bit, weight in weights.values() if weight
+        ]
+        need -= sum(weight for _, weight in weights.values() if weight < 0)
+        if need <= 0:
+            return True
+        if sum(weight for _, weight in terms) < need:
+            return False
+        return self._comparison(need, terms)
+
+    def _comparison(self, need: int, terms: list[tuple[Bit, int]]) -> Bit:
+        key = ("at_least", need, *sorted((bit.get_id(), weight) for bit, weight in terms))
+        found = self._named.get(key)
+        if found is None:
+            self._kept.append(terms)
+            found = self._named[key] = self._name("at_least", self._z3.PbGe(terms, need))
+        return found
+
+    def equal(self, first: Sum, second: Sum) -> Bit:
+        """True where two sums agree."""
+        return self.every([self.at_least(first, second), self.at_least(second, first)])
+
+    def _once(self, kind: str, first: Any, second: Any, make: Callable[[Any, Any], Bit]) -> Bit:
+        key = (kind, first.get_id(), second.get_id())
+        found = self._named.get(key)
+        if found is None:
+            found = self._named[key] = self._name(kind, make(first, second))
+        return found
+
+    def at_most_of(self, bits: Sequence[Bit], most: int) -> Bit:
+        """True where no more than so many bits are."""
+        most -= sum(bit is True for bit in bits)
+        free = [bit for bit in bits if not isinstance(bit, bool)]
+        if most < 0 or len(free) <= most:
+            return most >= 0
+        return self._name("few", self._z3.PbLe([(bit, 1) for bit in free], most))
+
+    def possible(self, *bits: Bit) -> bool:
+        """Whether there are answers for which all these bits are true; :meth:`truth` then reads them.
+
+        Raises:
+            KeyboardInterrupt: If the person interrupts; while the solver works, it is the solver that hears of it.
+        """
+        if any(bit is False for bit in bits):
+            return False
+        found = self._solver.check(*[bit for bit in bits if bit is not True])
+        if found == self._z3.unknown:
+            reason = self._solver.reason_unknown()
+            if reason in _INTERRUPTED:
+                raise KeyboardInterrupt
+            raise RuntimeError(f"the solver gave up: {reason}")
+        if found == self._z3.sat:
+            self._model = self._solver.model()
+            return True
+        return False
+
+    def truth(self, bit: Bit) -> bool:
+        """The value of a bit in the answers found last."""
+        if isinstance(bit, bool):
+            return bit
+        # Asked so often that the objects the solver's own wrapper makes would take half the time of a proof.
+        z3, context = self._z3, self._model.ctx.ref()
+        z3.Z3_model_eval(context, self._model.model, bit.as_ast(), True, self._value)
+        return bool(z3.Z3_get_bool_value(context, self._value[0]) == z3.Z3_L_TRUE)
