@@ -136,6 +136,9 @@ def smallest_sets(
         hazards: Whether hazards are looked at too.
         spots: How many spots may be looked at for all targets together.
     """
+    if any(ruling.by_bounds != ruling.chosen for ruling in conclusions.rulings.values()):
+        # The search goes by bounds; where they fall short of what is settled it would tell of changes that are none.
+        spots = 0
     moves = Moves(conclusions)
     search = Search(moves, Purse(spots))
     for target, aim in _Aims(conclusions, moves).all(decisions, hazards):

@@ -8,6 +8,7 @@ from dataclasses import field
 from advisor.frozen import frozen
 from advisor.inference.answers import Answers, state_of
 from advisor.inference.deciding import Standing, Weights, cautious_choice, prepare, standing
+from advisor.inference.settling import exactly_settled, too_many_rules
 from advisor.inference.verdicts import Ballot, Verdict, judge, prepare_ballots
 from advisor.knowledge.conditions import FAILS, Condition
 from advisor.knowledge.rulebase import Decision, RuleBase
@@ -78,6 +79,11 @@ class Ruling:
         """Whether the chosen option means that work stops."""
         return self.chosen in self.decision.entry.stops
 
+    @property
+    def by_bounds(self) -> str:
+        """The option that bounds alone would take; another one only where bounds fall short of what is settled."""
+        return self.decision.options[cautious_choice(self.standing, list(self.support))]
+
 
 @frozen
 class Conclusions:
@@ -126,14 +132,16 @@ class Conclusions:
 def conclude(rule_base: RuleBase, answers: Answers) -> Conclusions:
     """What follows from the answers.
 
+    Where bounds leave a decision open though no fact that was not asked can change it, it is settled all the same.
+
     Raises:
         ContradictionError: If answers contradict each other.
     """
-    return conclude_state(rule_base, answers, state_of(rule_base, answers))
+    return _conclude(rule_base, answers, state_of(rule_base, answers), {}, exactly=not too_many_rules(rule_base))
 
 
 def conclude_state(rule_base: RuleBase, answers: Answers, state: list[int]) -> Conclusions:
-    """What follows from a state that is already known."""
+    """What follows from a state that is already known, as far as bounds tell."""
     return conclude_forced(rule_base, answers, state, {})
 
 
@@ -146,10 +154,17 @@ def conclude_forced(rule_base: RuleBase, answers: Answers, state: list[int], for
         state: The state of the answers.
         forced: The option to take for some decisions, whatever speaks against it.
     """
+    return _conclude(rule_base, answers, state, forced, exactly=False)
+
+
+def _conclude(
+    rule_base: RuleBase, answers: Answers, state: list[int], forced: Mapping[str, str], exactly: bool
+) -> Conclusions:
     open_state, fixed = list(state), list(state)
     rulings: dict[str, Ruling] = {}
     verdicts: dict[str, Verdict] = {}
     ready = prepared(rule_base)
+    exactly = exactly and not ready.ballots
     for name in rule_base.agenda:
         if name in ready.ballots:
             verdict = verdicts[name] = judge(rule_base.decisions[name], ready.ballots[name], fixed)
@@ -165,6 +180,14 @@ def conclude_forced(rule_base: RuleBase, answers: Answers, state: list[int], for
         if name in forced:
             choice = weights.decision.options.index(forced[name])
         possible = stand.possible()
+        if exactly and possible & (possible - 1):
+            settled = exactly_settled(rule_base, answers, cautious, fixed)
+            # Later decisions are not looked at while this one may still change.
+            exactly = settled is not None
+            if settled is not None and settled.option is not None:
+                choice = settled.option
+                if settled.for_good and stand is cautious:
+                    possible = 1 << choice
         open_state[variable] = possible
         fixed[variable] = 1 << choice
         rulings[name] = Ruling(

@@ -80,11 +80,12 @@ def prepare(rule_base: RuleBase, decision: Decision) -> Weights:
     """Prepare a decision; done once for each rule base."""
     options = decision.options
     order = decision.entry.tie_order
-    rulings = tuple(a for a in decision.arguments if a.entry.says in ("require", "rule_out"))
+    # The weight tells them apart, so the entries of most arguments need not be looked at.
+    rulings = tuple(a for a in decision.arguments if not a.weight)
     tables: dict[int, list[list[int]]] = {}
     mixed: list[tuple[Argument, Vector]] = []
     for argument in decision.arguments:
-        if argument.entry.says in ("require", "rule_out"):
+        if not argument.weight:
             continue
         vector = added_by(argument.weight, argument.options, options)
         if argument.condition.single is None:
@@ -132,6 +133,7 @@ class Standing:
         surely_out: For each option, how many rulings that hold strike it.
         maybe_out: For each option, how many open rulings strike it.
         lead: For each pair of options, the greatest possible lead of the first over the second.
+        held: The support of each option by its base and by the mixed arguments that hold.
     """
 
     weights: Weights
@@ -140,6 +142,7 @@ class Standing:
     surely_out: list[int]
     maybe_out: list[int]
     lead: list[int]
+    held: Vector = ()
 
     def ruled_out(self, option: int) -> int:
         """Whether an option is ruled out: holds, open or fails."""
@@ -213,7 +216,7 @@ class Standing:
     def support(self, state: list[int]) -> list[tuple[int, int]]:
         """Least and greatest support of each option."""
         weights = self.weights
-        low = list(_held(weights, self.mixed_truths))
+        low = list(self.held)
         high = low.copy()
         for variable in weights.tables:
             for option, least, greatest in weights.bounds(variable, state[variable]):
@@ -244,12 +247,13 @@ def standing(weights: Weights, state: list[int]) -> Standing:
             _count(surely, maybe, options, truth, 1)
     mixed_truths = [truth(state) for truth in weights.mixed_tests]
     # What holds adds up option by option; only what is open has to be looked at pair by pair.
-    spans = [pair_span([_held(weights, mixed_truths)])]
+    held = _held(weights, mixed_truths)
+    spans = [pair_span([held])]
     spans += [weights.span(variable, state[variable]) for variable in weights.tables]
     spans += [
         by_truth[OPEN] for by_truth, truth in zip(weights.mixed_spans, mixed_truths, strict=True) if truth == OPEN
     ]
-    return Standing(weights, ruling_truths, mixed_truths, surely, maybe, summed(spans))
+    return Standing(weights, ruling_truths, mixed_truths, surely, maybe, summed(spans), held)
 
 
 def _held(weights: Weights, mixed_truths: list[int]) -> Vector:

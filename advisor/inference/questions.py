@@ -1,234 +1,196 @@
-"""Which questions can still change the advice, and which to ask next."""
+"""Which questions can still change the advice, and which to ask next.
+
+In the route consultation a question is asked only when it is *needed*: when there is some completion of everything
+else that was not asked, and two answers that fit it and what was answered, with which the advice differs. Once the
+work stops, that it stops is the whole advice. Otherwise the advice is the option of each decision, and the hazards,
+controls, steps, weights, expected results and referrals that are shown. A fact also counts when in some completion a
+weight, quantity or cost that is shown is computed from it, or when its answer still decides whether the value of such
+a fact follows. A fact with a list of items is needed when one item is.
+"""
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
+from functools import cache
 
-from advisor.frozen import frozen
-from advisor.inference.answers import implied_value
-from advisor.inference.cause_questions import cause_questions
+from advisor.inference.bounded_questions import bounded_questions
+from advisor.inference.completions import outlook_of
 from advisor.inference.conclusions import Conclusions, Ruling
-from advisor.inference.correcting import needed_observations
-from advisor.knowledge.conditions import FAILS, HOLDS, OPEN, Condition, single_cells
-from advisor.knowledge.rulebase import Fact, RuleBase
+from advisor.inference.details import Details, details_of, needed_names
+from advisor.inference.disputes import Dispute, about_stopping, dispute_of
+from advisor.inference.grids import Turn
+from advisor.inference.question import Question
+from advisor.inference.scoring import Score, score_of
+from advisor.inference.settling import Look, free_variables, look_at, too_many_rules
+from advisor.knowledge.conditions import OPEN
 
-
-@frozen
-class Question:
-    """A question that can still change the advice.
-
-    Attributes:
-        fact: Name of the fact to ask for.
-        purpose: ``stop`` (can stop the work), the name of a decision, or ``details`` (hazards, steps, weights).
-        score: How much it is expected to decide for the time it takes; greater is better.
-    """
-
-    fact: str
-    purpose: str
-    score: float
+__all__ = ["Question", "needed_names", "needed_questions", "next_question", "open_questions", "turn_for"]
 
 
 def open_questions(conclusions: Conclusions) -> list[Question]:
-    """The questions to ask now, the most decisive first; empty when no answer can change the advice.
+    """The questions to ask now, the best first; empty when no answer can change the advice.
 
-    In a diagnosis what is seen comes first, the dangers before all else. Then come questions that can stop the work,
-    then those that bear on the decisions in their order, then those that bear on hazards, steps and weights. Later
-    kinds are listed only when the earlier ones are used up.
+    Questions that can stop the work come first, then those that bear on the decisions in their order, then those that
+    bear on hazards, steps and weights. Later kinds are listed only when the earlier ones are used up.
     """
-    if conclusions.verdicts and _danger_now(conclusions):
-        return []
-    for verdict in conclusions.verdicts.values():
-        causes = cause_questions(conclusions, verdict, facts_to_ask)
-        if causes:
-            return [Question(*parts) for parts in causes]
-    for ruling in conclusions.rulings.values():
-        if ruling.decision.entry.stops and _undecided(ruling):
-            asked = _stopping_questions(conclusions, ruling)
-            if asked:
-                return asked
-    for ruling in conclusions.rulings.values():
-        if _undecided(ruling):
-            asked = _deciding_questions(conclusions, ruling)
-            if asked:
-                return asked
-        if ruling.stops:
-            return []
-    return _detail_questions(conclusions)
-
-
-def _danger_now(conclusions: Conclusions) -> bool:
-    """Whether everybody is to stay away whatever else may be seen: then nobody is sent to look any further."""
-    rulings = conclusions.rulings.values()
-    return any(r.settled and r.stops and r.chosen != r.decision.entry.fallback for r in rulings)
+    return list(needed_questions(conclusions))
 
 
 def next_question(conclusions: Conclusions) -> Question | None:
     """The question to ask next, or None when no answer can change the advice."""
-    questions = open_questions(conclusions)
-    return questions[0] if questions else None
+    return next(needed_questions(conclusions), None)
 
 
-def _undecided(ruling: Ruling) -> bool:
-    possible = ruling.standing.possible()
-    return bool(possible & (possible - 1))
+def needed_questions(conclusions: Conclusions, stop_first: bool = True) -> Iterator[Question]:
+    """The questions to ask now, each looked for only when it is wanted.
+
+    Args:
+        conclusions: What follows from the answers.
+        stop_first: Whether questions that can stop the work come first; only for comparing orders otherwise.
+    """
+    if conclusions.verdicts or too_many_rules(conclusions.rule_base):
+        yield from bounded_questions(conclusions)
+        return
+    for ruling in conclusions.rulings.values():
+        none = True
+        for question in _deciding(conclusions, ruling, stop_first):
+            none = False
+            yield question
+        if ruling.stops or not none:
+            return
+    yield from _detailing(_details(conclusions), _group_now(conclusions))
 
 
-def facts_to_ask(conclusions: Conclusions, variables: Iterable[int]) -> dict[str, set[int]]:
-    """The facts behind variables that were not asked yet, in the order of the rule base."""
-    rule_base = conclusions.rule_base
-    found: dict[str, set[int]] = {}
-    for index in variables:
-        name = rule_base.variables[index].name
-        if name in rule_base.facts and name not in conclusions.answers and _may_be_asked(conclusions, name):
-            found.setdefault(name, set()).add(index)
-    return {name: found[name] for name in rule_base.facts if name in found}
+def turn_for(conclusions: Conclusions, question: Question) -> Turn | None:
+    """A change of the fact asked for that shows why it is asked.
+
+    For a fact that enters a weight both cells are the same: every change of its value matters there.
+    """
+    fact = conclusions.rule_base.facts[question.fact]
+    if question.purpose != "details":
+        stops = question.purpose == "stop"
+        rulings = conclusions.rulings
+        ruling = next(r for r in rulings.values() if r.decision.entry.stops) if stops else rulings[question.purpose]
+        dispute = _dispute(conclusions, ruling)
+        look = look_at(about_stopping(dispute) if stops else dispute)
+        variables = look.in_play.intersection(fact.variables)
+        return look.drawn_turn(variables) or look.searched_turn(variables)
+    details = _details(conclusions)
+    entry = details.entry_of(fact)
+    cells = conclusions.state[fact.variables[0]]
+    return details.turn_of(fact) if entry is None else Turn(fact.variables[0], cells & -cells, cells & -cells, entry)
 
 
-def _may_be_asked(conclusions: Conclusions, name: str) -> bool:
-    """Whether the time to ask for a fact has come: nobody is sent to look at, or to test, what is not safe to."""
-    ask_if = conclusions.rule_base.facts[name].ask_if
-    return ask_if is None or conclusions.truth(ask_if) == HOLDS
+def _details(conclusions: Conclusions) -> Details:
+    return details_of(outlook_of(conclusions.rule_base), conclusions.answers, conclusions.state)
 
 
-def _stopping_questions(conclusions: Conclusions, ruling: Ruling) -> list[Question]:
-    stops = set(ruling.decision.entry.stops)
-    variables = {
-        variable
-        for argument, truth in zip(ruling.standing.weights.rulings, ruling.standing.ruling_truths, strict=True)
-        if truth == OPEN and argument.entry.says == "require" and stops & set(argument.options)
-        for variable in argument.condition.open_variables(_with_open(conclusions, ruling))
-    }
-    for name in facts_to_ask(conclusions, variables):
-        variables |= _implying_variables(conclusions.rule_base.facts[name], list(conclusions.state))
-    return [Question(name, "stop", 0.0) for name in facts_to_ask(conclusions, variables)]
+def _deciding(conclusions: Conclusions, ruling: Ruling, stop_first: bool) -> Iterator[Question]:
+    """The questions that bear on one decision, all before it being settled."""
+    if ruling.settled:
+        return
+    dispute = _dispute(conclusions, ruling)
+
+    @cache
+    def score() -> Score:
+        return _staying(conclusions, score_of(conclusions, look_at(dispute)))
+
+    if stop_first and ruling.decision.entry.stops:
+        none = True
+        for question in _turning(look_at(about_stopping(dispute)), _stopping(dispute), score, "stop"):
+            none = False
+            yield question
+        if not none:
+            return
+    look = look_at(dispute)
+    yield from _turning(look, look.in_play, score, ruling.decision.name)
 
 
-def _with_open(conclusions: Conclusions, ruling: Ruling) -> list[int]:
-    """The state in which this decision and later ones are still open."""
-    state = list(conclusions.state)
+STAY = 2.0
+"""How much better a question about something else has to be than one of the group that was asked about last."""
+
+
+def _group_now(conclusions: Conclusions) -> str:
+    """The group of facts that was asked about last, if any was."""
+    facts = conclusions.rule_base.facts
+    return next((facts[name].entry.group for name in reversed(list(conclusions.answers)) if name in facts), "")
+
+
+def _staying(conclusions: Conclusions, score: Score) -> Score:
+    """A score that stays with one subject for a while: who asks about one thing after another tires the other."""
+    facts, now = conclusions.rule_base.facts, _group_now(conclusions)
+
+    def stayed(name: str, variables: Iterable[int]) -> float:
+        return score(name, variables) * (STAY if facts[name].entry.group == now else 1.0)
+
+    return stayed
+
+
+def _dispute(conclusions: Conclusions, ruling: Ruling) -> Dispute:
+    """The decision with itself and all later ones open."""
+    rule_base, state = conclusions.rule_base, list(conclusions.state)
     opened = False
     for name, other in conclusions.rulings.items():
         opened = opened or name == ruling.decision.name
         if opened:
-            state[other.decision.variable] = (1 << len(other.decision.options)) - 1
-    return state
+            state[other.decision.variable] = rule_base.variables[other.decision.variable].full
+    free = free_variables(rule_base, conclusions.answers, state)
+    return dispute_of(outlook_of(rule_base), ruling.standing, state, free)
 
 
-def _deciding_variables(ruling: Ruling, state: list[int]) -> set[int]:
-    """The variables that can still change which of the possible options wins."""
-    stand = ruling.standing
-    weights = stand.weights
-    possible = stand.possible()
-    options = [position for position in range(len(weights.base)) if possible >> position & 1]
-    variables: set[int] = set()
-    for position, truth in enumerate(stand.ruling_truths):
-        if truth == OPEN and any(option in options for option in weights.ruled_options[position]):
-            variables |= weights.rulings[position].condition.open_variables(state)
-    for (argument, vector), truth in zip(weights.mixed, stand.mixed_truths, strict=True):
-        if truth == OPEN and len({vector[option] for option in options}) > 1:
-            variables |= argument.condition.open_variables(state)
-    for variable, table in weights.tables.items():
-        rows = [table[cell.bit_length() - 1] for cell in single_cells(state[variable])]
-        if len({tuple(row[option] - row[options[0]] for option in options) for row in rows}) > 1:
-            variables.add(variable)
-    return variables
+def _stopping(dispute: Dispute) -> frozenset[int]:
+    """The variables that rules which make the work stop still hang on."""
+    stops = set(dispute.weights.decision.entry.stops)
+    return frozenset(
+        variable
+        for argument, truth in zip(dispute.weights.rulings, dispute.stand.ruling_truths, strict=True)
+        if truth == OPEN and argument.entry.says == "require" and stops & set(argument.options)
+        for variable in dispute.outlook.book.open_variables(argument.condition, dispute.state)
+    )
 
 
-def _deciding_questions(conclusions: Conclusions, ruling: Ruling) -> list[Question]:
-    rule_base = conclusions.rule_base
-    state = _with_open(conclusions, ruling)
-    facts = facts_to_ask(conclusions, _deciding_variables(ruling, state))
-    scores = {name: _gain(rule_base.facts[name], variables, ruling, state) for name, variables in facts.items()}
-    for name in list(scores):
-        # What a fact follows from is asked before the fact itself, since the answer may make it needless.
-        for driver in facts_to_ask(conclusions, _implying_variables(rule_base.facts[name], state)):
-            scores[driver] = max(scores.get(driver, 0.0), scores[name] + _DRIVER_LEAD)
-    order = {name: place for place, name in enumerate(rule_base.facts)}
-    found = [Question(name, ruling.decision.name, score) for name, score in scores.items()]
-    return sorted(found, key=lambda question: (-question.score, order[question.fact]))
+def _turning(look: Look, variables: frozenset[int], score: Callable[[], Score], purpose: str) -> Iterator[Question]:
+    """The facts of which some variable turns a dispute, the best first.
+
+    Those for which a drawn completion shows it come first, then those for which only the whole search does.
+    """
+    if look.settled() is not None:
+        return
+    facts: dict[str, set[int]] = {}
+    for variable in sorted((variables & look.in_play) - look.idle):
+        facts.setdefault(look.dispute.outlook.rule_base.variables[variable].name, set()).add(variable)
+    left: list[Question] = []
+    for question in _ranked(look, facts, score, purpose):
+        if look.drawn_turn(facts[question.fact]) is not None:
+            yield question
+        else:
+            left.append(question)
+    for question in left:
+        if look.searched_turn(facts[question.fact]) is not None or look.budget.spent:
+            yield question
 
 
-_DRIVER_LEAD = 1e-6
+def _ranked(look: Look, facts: dict[str, set[int]], score: Callable[[], Score], purpose: str) -> Iterator[Question]:
+    """The best first; where work may have to stop, the dangers before all, in the order of the rule base.
+
+    The dangers are the first group of facts.
+    """
+    rule_base = look.dispute.outlook.rule_base
+    dangers = next(iter(rule_base.groups), "") if purpose == "stop" else None
+    in_order = [fact for name, fact in rule_base.facts.items() if name in facts]
+    yield from (Question(fact.name, purpose, 0.0) for fact in in_order if fact.entry.group == dangers)
+    others = [fact.name for fact in in_order if fact.entry.group != dangers]
+    scored = [Question(name, purpose, score()(name, facts[name])) for name in others]
+    yield from sorted(scored, key=lambda question: -question.score)
 
 
-def _implying_variables(fact: Fact, state: list[int]) -> set[int]:
-    """The variables that can still decide whether the fact's value follows from other answers."""
-    return {variable for implied in fact.implied for variable in implied.condition.open_variables(state)}
-
-
-def _gain(fact: Fact, variables: set[int], ruling: Ruling, state: list[int]) -> float:
-    """How many options an answer is expected to leave behind, for the time finding it out takes."""
-    before = ruling.standing.possible().bit_count()
-    gain = 0.0
-    for variable in variables:
-        old = state[variable]
-        left = []
-        for cell in single_cells(old):
-            state[variable] = cell
-            left.append(ruling.standing.moved([(variable, old, cell)], state).bit_count())
-        state[variable] = old
-        gain += before - sum(left) / len(left)
-    return gain / math.sqrt(1 + fact.entry.minutes)
-
-
-def detail_conditions(conclusions: Conclusions) -> Iterator[Condition]:
-    """The conditions of everything in the advice besides the decisions, for what is attached now."""
-    rule_base = conclusions.rule_base
-    for hazard in rule_base.hazards.values():
-        yield hazard.condition
-        if conclusions.truth(hazard.condition) != FAILS:
-            yield from (control.condition for control in hazard.controls if control.condition is not None)
-    for section in (rule_base.steps, rule_base.amounts, rule_base.expectations, rule_base.referrals):
-        yield from (rule.condition for rule in section.values())
-    for name in needed_names(conclusions):
-        if name in rule_base.quantities:
-            yield from (case.condition for case in rule_base.quantities[name].cases if case.condition is not None)
-
-
-def needed_names(conclusions: Conclusions) -> set[str]:
-    """The facts, quantities and materials that the weights and masses of this advice are computed from."""
-    rule_base = conclusions.rule_base
-    waiting: list[str] = []
-    for amount in rule_base.amounts.values():
-        if conclusions.truth(amount.condition) != FAILS:
-            waiting += [*amount.of.names, _price_of(rule_base, amount.entry.material)]
-    for expectation in rule_base.expectations.values():
-        if expectation.formula is not None and conclusions.truth(expectation.condition) != FAILS:
-            waiting += expectation.formula.names
-    for step in rule_base.steps.values():
-        if conclusions.truth(step.condition) != FAILS:
-            waiting += [*step.placeholders, *step.entry.needs]
-    needed: set[str] = set()
-    while waiting:
-        name = waiting.pop()
-        if name and name not in needed:
-            needed.add(name)
-            quantity = rule_base.quantities.get(name)
-            if quantity is not None:
-                for case in quantity.cases:
-                    if case.condition is None or conclusions.truth(case.condition) != FAILS:
-                        waiting += case.formula.names
-    return needed
-
-
-def _price_of(rule_base: RuleBase, material: str) -> str:
-    return rule_base.materials[material].entry.price or ""
-
-
-def _detail_questions(conclusions: Conclusions) -> list[Question]:
-    rule_base = conclusions.rule_base
-    if conclusions.verdicts:
-        facts = (rule_base.facts[name] for name in needed_observations(conclusions))
-        open_facts = [fact for fact in facts if implied_value(fact, list(conclusions.state)) is None]
-        needed = {variable for fact in open_facts for variable in fact.variables}
-        return [Question(name, "details", 0.0) for name in facts_to_ask(conclusions, sorted(needed))]
-    variables: set[int] = set()
-    for condition in detail_conditions(conclusions):
-        variables |= condition.open_variables(conclusions.state)
-    for name in needed_names(conclusions):
-        fact = rule_base.facts.get(name)
-        if fact is not None and implied_value(fact, list(conclusions.state)) is None:
-            variables.update(fact.variables)
-            variables |= _implying_variables(fact, list(conclusions.state))
-    return [Question(name, "details", 0.0) for name in facts_to_ask(conclusions, variables)]
+def _detailing(details: Details, group: str) -> Iterator[Question]:
+    """The questions that bear on details, one group of facts after another; what others may spare comes last."""
+    rule_base = details.outlook.rule_base
+    driving = details.driving()
+    drivers = set().union(*driving.values())
+    likelihoods = {name: details.likelihood(rule_base.facts[name]) for name in details.unasked}
+    names = [name for name in rule_base.facts if name in drivers or likelihoods.get(name)]
+    for name in sorted(names, key=lambda name: (name in driving, rule_base.facts[name].entry.group != group)):
+        if name in drivers or details.needs(rule_base.facts[name]):
+            yield Question(name, "details", likelihoods[name])

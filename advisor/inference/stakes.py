@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from advisor.frozen import frozen
-from advisor.inference.conclusions import Conclusions
-from advisor.knowledge.rulebase import Fact
+from advisor.inference.conclusions import Conclusions, Ruling
+from advisor.knowledge.rulebase import Argument, Fact
 
 
 @frozen
@@ -36,22 +36,19 @@ def stakes(conclusions: Conclusions, fact: Fact) -> Stakes:
     undecided, ruled, speaking = [], [], []
     state = list(conclusions.state)
     for ruling in conclusions.rulings.values():
-        decision = ruling.decision
-        possible = ruling.standing.possible()
-        titles = tuple(decision.title_of(o) for i, o in enumerate(decision.options) if possible >> i & 1)
-        touched = False
-        for argument in decision.arguments:
-            if not argument.condition.hangs_on(fact.variables, state):
-                continue
-            touched = True
-            options = "; ".join(f"'{decision.title_of(option)}'" for option in argument.options)
-            if argument.entry.says in ("require", "rule_out"):
-                verb = "rule out" if argument.entry.says == "rule_out" else "require"
-                ruled.append((f"{verb} {options}", argument.entry.reason))
+        decision, possible = ruling.decision, _possible(ruling)
+        left = [argument for argument in decision.arguments if argument.condition.hangs_on(fact.variables, state)]
+        left = [argument for argument in left if _tells(argument, possible)]
+        for argument in left:
+            says = argument.entry.says
+            about = argument.options if says == "require" else [o for o in argument.options if o in possible]
+            options = "; ".join(f"'{decision.title_of(option)}'" for option in about)
+            if says in ("require", "rule_out"):
+                ruled.append((f"{'rule out' if says == 'rule_out' else 'require'} {options}", argument.entry.reason))
             else:
-                speaking.append((argument.entry.says, options, argument.entry.reason))
-        if touched and len(titles) > 1:
-            undecided.append((decision.entry.title, titles))
+                speaking.append((says, options, argument.entry.reason))
+        if left:
+            undecided.append((decision.entry.title, tuple(decision.title_of(option) for option in possible)))
     causes = [
         verdict.decision.title_of(name)
         for verdict in conclusions.verdicts.values()
@@ -73,3 +70,15 @@ def stakes(conclusions: Conclusions, fact: Fact) -> Stakes:
             )
         ),
     )
+
+
+def _possible(ruling: Ruling) -> list[str]:
+    """The options that may still win; none once the decision is settled."""
+    left = 0 if ruling.settled else ruling.standing.possible()
+    return [option for place, option in enumerate(ruling.decision.options) if left >> place & 1]
+
+
+def _tells(argument: Argument, possible: list[str]) -> bool:
+    """Whether an argument can tell the options apart that may still win."""
+    about = [option for option in possible if option in argument.options]
+    return len(possible) > 1 and about != (possible if argument.entry.says == "require" else [])

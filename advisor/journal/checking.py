@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
+from advisor.frozen import frozen
 from advisor.journal import sql
 from advisor.journal.faults import JournalError
 from advisor.journal.rows import Batch, Entry, unpacked
@@ -19,7 +20,7 @@ def faults_in(connection: sqlite3.Connection, path: Path) -> list[str]:
         return found
     lost = connection.execute(sql.FOREIGN_KEYS)
     found = [f"{row[0]} row {row[1]} names a {row[2]} that is missing" for row in lost]
-    by_uid: dict[str, Entry] = {}
+    links: dict[str, _Link] = {}
     for row in connection.execute(sql.BATCHES):
         try:
             batch_from(row)
@@ -31,8 +32,9 @@ def faults_in(connection: sqlite3.Connection, path: Path) -> list[str]:
         except JournalError as problem:
             found.append(str(problem))
         else:
-            by_uid[entry.uid] = entry
-    return found + _wrong_chains(by_uid)
+            about = (entry.batch, entry.kind, entry.name)
+            links[entry.uid] = _Link(entry.number, about, entry.supersedes)
+    return found + _wrong_chains(links)
 
 
 def entry_from(row: Sequence[Any], path: Path) -> Entry:
@@ -71,11 +73,20 @@ def _one_line(said: object) -> str:
     return " ".join(str(said).split())
 
 
-def _wrong_chains(by_uid: dict[str, Entry]) -> list[str]:
+@frozen
+class _Link:
+    """What is to be known of an entry to follow what supersedes what; the entry itself may be long."""
+
+    number: int
+    about: tuple[str, str, str]
+    supersedes: str | None
+
+
+def _wrong_chains(links: dict[str, _Link]) -> list[str]:
     """Entries that supersede one of another batch or kind."""
     found = []
-    for entry in by_uid.values():
-        old = by_uid.get(entry.supersedes or "")
-        if old is not None and (old.batch, old.kind, old.name) != (entry.batch, entry.kind, entry.name):
-            found.append(f"entry {entry.number} supersedes entry {old.number}, which is about something else")
+    for new in links.values():
+        old = links.get(new.supersedes or "")
+        if old is not None and old.about != new.about:
+            found.append(f"entry {new.number} supersedes entry {old.number}, which is about something else")
     return found

@@ -6,7 +6,7 @@ import json
 import math
 import re
 import zlib
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import field
 from datetime import datetime
 from typing import Any, Literal, Self
@@ -132,6 +132,17 @@ class Contents:
     def of(self, batch: Batch) -> tuple[Entry, ...]:
         """All entries of a batch, superseded ones too."""
         return tuple(self._by_batch.get(batch.uid, ()))
+
+
+@frozen
+class Flow:
+    """Batches and entries that are read while one goes through them, once and the batches first."""
+
+    batches: Iterator[Batch]
+    entries: Iterator[Entry]
+
+
+Recorded = Contents | Flow
 
 
 def standing(entries: tuple[Entry, ...]) -> tuple[Entry, ...]:

@@ -5,7 +5,8 @@ from __future__ import annotations
 import json
 import sqlite3
 import uuid
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
@@ -14,7 +15,7 @@ from advisor.journal import sql
 from advisor.journal.checking import batch_from, entry_from, faults_in
 from advisor.journal.faults import JournalError
 from advisor.journal.opening import WAIT_S, copy_whole, looked_at, reading, writing
-from advisor.journal.rows import VALUE_KINDS, Batch, Contents, Draft, Entry, packed
+from advisor.journal.rows import VALUE_KINDS, Batch, Contents, Draft, Entry, Flow, Recorded, packed
 
 
 def utc_now() -> datetime:
@@ -65,6 +66,18 @@ class Journal:
             chosen = sql.ENTRIES if advice else sql.ENTRIES_WITHOUT_ADVICE
             entries = [self._entry(row) for row in connection.execute(chosen)]
         return Contents(tuple(batches), tuple(entries))
+
+    @contextmanager
+    def flow(self) -> Iterator[Flow]:
+        """Everything recorded with its documents, an entry at a time.
+
+        Raises:
+            JournalError: If the journal cannot be read.
+        """
+        with reading(self.path, self._layouts, self._wait_s) as connection:
+            batches = (batch_from(row) for row in connection.execute(sql.BATCHES))
+            entries = (self._entry(row) for row in connection.execute(sql.ENTRIES))
+            yield Flow(batches, entries)
 
     def look_back(self, batches: int) -> Contents:
         """The last so many batches, without the long advice documents.
@@ -155,10 +168,14 @@ class Journal:
                 )
             return self._added(connection, old.batch, who, at, draft, (old.uid, why))
 
-    def take_in(self, contents: Contents, progress: Callable[[int, int], None] | None = None) -> tuple[int, int]:
+    def take_in(self, recorded: Recorded, progress: Callable[[int], None] | None = None) -> tuple[int, int]:
         """Take in batches and entries from elsewhere with their identities; what is here already is left alone.
 
         A number that is taken here is replaced by the next free one.
+
+        Args:
+            recorded: What to take in.
+            progress: Told how many batches and entries were gone through.
 
         Returns:
             How many batches and entries were new.
@@ -166,15 +183,14 @@ class Journal:
         Raises:
             JournalError: If something of the same identity is here and differs; nothing is taken in then.
         """
-        done = [0, 0]
-        whole = len(contents.batches) + len(contents.entries)
+        done, before = [0, 0], 0
         with writing(self.path, self.now, self._layouts, self._wait_s) as connection:
-            for place, batch in enumerate(contents.batches):
+            for before, batch in enumerate(recorded.batches, 1):
                 done[0] += self._taken_batch(connection, batch)
-                _tell(progress, place, whole)
-            for place, entry in enumerate(contents.entries, len(contents.batches)):
+                _tell(progress, before)
+            for place, entry in enumerate(recorded.entries, before + 1):
                 done[1] += self._taken_entry(connection, entry)
-                _tell(progress, place, whole)
+                _tell(progress, place)
             if connection.execute(sql.FOREIGN_KEYS).fetchone() is not None:
                 raise JournalError("an entry names a batch or an entry that is not there; nothing was taken in")
         return done[0], done[1]
@@ -270,6 +286,6 @@ def _refuse_other(what: str, here: Batch | Entry, there: Batch | Entry) -> None:
         raise JournalError(f"{what} is here already and differs; nothing was taken in, take it in to an empty journal")
 
 
-def _tell(progress: Callable[[int, int], None] | None, place: int, whole: int) -> None:
+def _tell(progress: Callable[[int], None] | None, place: int) -> None:
     if progress is not None and place % 100 == 0:
-        progress(place, whole)
+        progress(place)

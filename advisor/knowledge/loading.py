@@ -5,7 +5,6 @@ from __future__ import annotations
 import contextlib
 import hashlib
 import os
-import re
 from collections.abc import Sequence
 from dataclasses import replace
 from itertools import islice
@@ -88,8 +87,9 @@ def load_rule_base(
 _Layers = list[tuple[str, list[tuple[str, bytes]]]]
 
 
-# A file says in its first column that only the diagnosis uses it, so it need not be parsed to be left out.
-_OF_DIAGNOSIS = re.compile(rb"^consultation:", re.MULTILINE)
+def _of_diagnosis(content: bytes) -> bool:
+    """A file says in its first column that only the diagnosis uses it, so it need not be parsed to be left out."""
+    return content.startswith(b"consultation:") or b"\nconsultation:" in content
 
 
 def _read_layer(folder: Path, diagnosis: bool) -> list[tuple[str, bytes]]:
@@ -109,7 +109,7 @@ def _read_layer(folder: Path, diagnosis: bool) -> list[tuple[str, bytes]]:
                 f"the rules folder {folder} holds more than {_MOST_LAYER_BYTES // 1_000_000} MB of rules;"
                 " take out what is not needed"
             )
-        if diagnosis or not _OF_DIAGNOSIS.search(content):
+        if diagnosis or not _of_diagnosis(content):
             contents.append((name, content))
     return contents
 

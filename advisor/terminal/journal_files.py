@@ -10,7 +10,8 @@ from rich.text import Text
 
 from advisor.errors import InputError
 from advisor.journal import Journal
-from advisor.journal.exchange import read_export, write_csv, write_json
+from advisor.journal.exporting import write_csv, write_json
+from advisor.journal.importing import reading_export
 from advisor.terminal.exit_codes import ADVICE, BAD_INPUT
 from advisor.terminal.output import notices, say_fault, screen, tame
 from advisor.terminal.page import Page
@@ -67,22 +68,23 @@ def export_all(json_file: Path | None, csv_folder: Path | None, named: Path | No
     """Write the whole journal as JSON or CSV."""
     to = _one_of(json_file, csv_folder)
     journal = open_journal(named)
-    with _waiting("Writing"):
-        contents = journal.look(advice=True)
-        (write_json if json_file is not None else write_csv)(contents, to)
+    with _waiting("Writing"), journal.flow() as everything:
+        batches, entries = (write_json if json_file is not None else write_csv)(everything, to)
     page = Page(screen())
     page.verbatim(f"Written to {to}")
-    page.say(f"{len(contents.batches)} batches, {len(contents.entries)} entries. {_SAFE_PLACE}")
+    page.say(f"{batches} batches, {entries} entries. {_SAFE_PLACE}")
     return ADVICE
 
 
 def import_all(json_file: Path | None, csv_folder: Path | None, named: Path | None) -> int:
-    """Take in an exported journal."""
-    read = read_export(_one_of(json_file, csv_folder))
+    """Take in an exported journal, after the whole of it was looked through."""
+    source = _one_of(json_file, csv_folder)
+    with _waiting("Reading"), reading_export(source) as flow:
+        there = sum(1 for _ in flow.batches), sum(1 for _ in flow.entries)
     journal = open_journal(named)
-    with _progress("Taking in") as progress:
-        batches, entries = journal.take_in(read, progress)
-    known = len(read.batches) - batches, len(read.entries) - entries
+    with _progress("Taking in") as progress, reading_export(source) as flow:
+        batches, entries = journal.take_in(flow, progress and (lambda done: progress(done, sum(there))))
+    known = there[0] - batches, there[1] - entries
     page = Page(screen())
     page.say(f"New here: {batches} batches, {entries} entries. Here already: {known[0]} batches, {known[1]} entries.")
     return ADVICE

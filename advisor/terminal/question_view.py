@@ -28,8 +28,12 @@ def print_question(
     question: Question,
     number: int,
 ) -> None:
-    """Show one question with how to find out, its choices or range, and the keys."""
+    """Show one question with how to find out, its choices or range, and the keys.
+
+    Pictures come first, since on a small screen what stands above scrolls away, and the choices must not.
+    """
     console.print()
+    _print_pictures(console, rule_base, fact)
     console.print(
         Text(f"{number}. {rule_base.groups[fact.entry.group]}", style="dim"),
         Text(_standing(conclusions, question), style="dim"),
@@ -38,7 +42,6 @@ def print_question(
     console.print(Text(fact.entry.ask, style="bold"))
     console.print(Padding(Text(f"Find out: {fact.entry.find_out}"), (0, 0, 0, 2)))
     _print_choices(console, fact)
-    _print_pictures(console, rule_base, fact)
     console.print(Text(_KEYS_WITH_END if conclusions.verdicts else _KEYS, style="dim"))
 
 
@@ -102,10 +105,10 @@ def _print_pictures(console: Console, rule_base: RuleBase, fact: Fact) -> None:
         return
     from advisor.drawing import side_by_side
 
-    console.print()
     ascii_only = not (console.encoding or "").lower().startswith("utf")
     for line in side_by_side(drawn, console.width - 2, ascii_only):
         console.print(Text(line), soft_wrap=True)
+    console.print()
 
 
 def _hanging(head: Text, body: str, width: int) -> Text:

@@ -6,6 +6,7 @@ compiles. While a guard is on, all of it is refused and written down unless it l
 
 from __future__ import annotations
 
+import faulthandler
 import os
 import resource
 import signal
@@ -32,9 +33,10 @@ _OUTSIDE = ("/dev/null", "/dev/urandom", "/etc/localtime", "/usr/share/zoneinfo"
 """What the interpreter itself looks at: the time zone, random numbers, the name of the user."""
 
 
-_OWN_CODE = ("importlib._bootstrap", "jinja2.", "typing", "inspect", "advisor.frozen")
-"""What compiles text that came with the program: modules, templates, the types of the command line, and
-what makes a frozen object, which is written from the names of its fields alone."""
+_OWN_CODE = ("importlib._bootstrap", "jinja2.", "typing", "inspect", "advisor.frozen", "hypothesis.")
+"""What compiles text that came with the program: modules, templates, the types of the command line, what makes
+a frozen object, which is written from the names of its fields alone, and the test library, which reads the program
+for the constants in it."""
 
 
 class HangError(BaseException):
@@ -154,11 +156,14 @@ def guarded(*folders: Path) -> Iterator[None]:
     signal.signal(signal.SIGALRM, _too_long)
     signal.setitimer(signal.ITIMER_PROF, SECONDS)
     signal.setitimer(signal.ITIMER_REAL, WAITING_SECONDS)
+    # A signal waits for the end of a loop in the interpreter's own C code; this ends it, with the process.
+    faulthandler.dump_traceback_later(2 * WAITING_SECONDS, exit=True, file=sys.__stderr__)
     _WATCH.on = True
     try:
         yield
     finally:
         _WATCH.on = False
+        faulthandler.cancel_dump_traceback_later()
         signal.setitimer(signal.ITIMER_PROF, 0)
         signal.setitimer(signal.ITIMER_REAL, 0)
 

@@ -44,7 +44,8 @@ def fuzz(one: Callable[[bytes, Path], None], seeds: Iterable[bytes]) -> None:
     """Let the fuzzer guide itself by what the program runs through."""
     import atheris
 
-    folders = [Path(word) for word in sys.argv[1:] if not word.startswith("-")]
+    # A file is something found before, to be run again.
+    folders = [Path(w) for w in sys.argv[1:] if not w.startswith("-") and not Path(w).is_file()]
     if folders:
         folders[0].mkdir(parents=True, exist_ok=True)
         for number, raw in enumerate(seeds):

@@ -5,7 +5,7 @@ from pathlib import Path
 from tests.hostile.guided import ByteRandom, fuzz, instrumented
 
 with instrumented():
-    from advisor.journal.exchange import read_export
+    from advisor.journal.importing import read_export
     from tests.hostile import journal_input
     from tests.journal.making import journal_at
 

@@ -15,8 +15,9 @@ from typing import Any
 from advisor.journal import Journal
 from advisor.journal.accounts import accounts
 from advisor.journal.balance_document import balance_of_all
-from advisor.journal.exchange import as_json, read_export, write_csv, write_json
+from advisor.journal.exporting import as_json, write_csv, write_json
 from advisor.journal.gathering import experience
+from advisor.journal.importing import read_export
 from advisor.journal.rows import Contents
 from advisor.journal.sql import BATCH_COLUMNS, ENTRY_COLUMNS
 from advisor.journal.vocabulary import read_pair

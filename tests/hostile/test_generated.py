@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import random
+import subprocess
+import sys
 import tempfile
 from pathlib import Path
 
@@ -10,7 +12,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from tests.hostile import guard, run
+from tests.hostile import guard, journal_input, rules_input, run
 
 COUNTS = {
     "conditions": 500,
@@ -58,6 +60,9 @@ def test_whatever_chance_makes_of_an_export_is_worked_with_or_refused(chance: ra
 def one_by_chance(kind: str, chance: random.Random) -> None:
     """One piece of input from chances that can be shrunk to the least that breaks."""
     tally = run.Tally(kind)
+    # What the generators make once, before the guard is on.
+    journal_input.whole_file()
+    rules_input.own_file(random.Random(0))
     with tempfile.TemporaryDirectory() as folder:
         run._one(tally, kind, chance, 0, Path(folder))
     assert problems(tally) == ""
@@ -91,7 +96,30 @@ def test_the_guard_refuses_what_lies_outside(tmp_path: Path, what: object, said:
     assert said in refused
 
 
+def endless() -> None:
+    """Never ends."""
+    while True:
+        pass
+
+
 def test_the_guard_ends_what_takes_too_long(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(guard, "SECONDS", 0.05)
     with pytest.raises(guard.HangError), guard.guarded(tmp_path):
-        sum(iter(int, 1))
+        endless()
+
+
+def test_what_hears_no_signal_is_ended_with_its_process(tmp_path: Path) -> None:
+    """``sum`` over an endless row never comes back to where Python looks for signals."""
+    lines = [
+        "import sys",
+        "from pathlib import Path",
+        "from tests.hostile import guard",
+        "guard.SECONDS = guard.WAITING_SECONDS = 0.1",
+        "with guard.guarded(Path(sys.argv[1])):",
+        "    sum(iter(int, 1))",
+    ]
+    ended = subprocess.run(
+        [sys.executable, "-c", "\n".join(lines), str(tmp_path)], cwd=guard.ROOT, capture_output=True, timeout=60
+    )
+    assert ended.returncode != 0
+    assert b"Timeout" in ended.stderr

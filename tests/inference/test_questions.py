@@ -87,6 +87,28 @@ def test_nothing_is_at_stake_for_an_answer_that_cannot_matter_any_more(shipped: 
     assert not found.hazards
 
 
+def test_what_is_decided_is_at_stake_no_more(shipped: RuleBase) -> None:
+    known = conclusions_of(shipped, sulphide_share="2 %", gold_share="60 %", black_sand_share="5 %", batch_mass="20 g")
+    assert known.rulings["route"].settled
+    found = stakes(known, shipped.facts["sulphide_share"])
+    assert not found.undecided
+    assert not found.may_rule_out
+    assert not found.may_speak
+    answers = {name: value for name, value in known.answers.items() if name != "sulphide_share"}
+    assert stakes(conclude(shipped, answers), shipped.facts["sulphide_share"]).may_rule_out
+
+
+def test_nothing_speaks_of_a_route_that_is_out(shipped: RuleBase) -> None:
+    answers = answers_of(shipped, PYRITIC, sulphide_share=None, sulphide_minerals=None, gold_share="50 %")
+    conclusions = conclude(shipped, answers)
+    route = conclusions.rulings["route"]
+    out = [o for place, o in enumerate(route.decision.options) if not route.possible >> place & 1]
+    assert out
+    found = stakes(conclusions, shipped.facts["sulphide_share"])
+    spoken = " ".join([*(options for _, options, _ in found.may_speak), *(verb for verb, _ in found.may_rule_out)])
+    assert not [o for o in out if f"'{route.decision.title_of(o)}'" in spoken]
+
+
 def test_not_knowing_the_sulphide_never_leads_to_direct_cupelling(shipped: RuleBase) -> None:
     known = conclusions_of(shipped, sulphide_share="2 %", gold_share="60 %", black_sand_share="5 %", batch_mass="20 g")
     assert known.rulings["route"].chosen == "cupel_direct"

@@ -2,19 +2,25 @@
 
 from __future__ import annotations
 
+import io
 import json
 import tempfile
+import tracemalloc
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from typer.testing import CliRunner
 
-from advisor.journal import Contents, Draft, Journal, JournalError
-from advisor.journal.exchange import read_export, write_csv, write_json
+from advisor.journal import Contents, Draft, Journal, JournalError, json_stream
+from advisor.journal.exporting import as_json, write_csv, write_json
+from advisor.journal.importing import read_export, reading_export
 from advisor.journal.vocabulary import plain_text
 from advisor.measures import Range
+from advisor.terminal.app import app
 from tests.journal.making import filled, journal_at, note
 
 TEXTS = st.text(max_size=30).map(plain_text)
@@ -161,3 +167,85 @@ def test_an_export_never_overwrites(tmp_path: Path) -> None:
         write_json(contents, tmp_path / "no" / "folder" / "out.json")
     left = sorted(path.name for path in tmp_path.iterdir() if path.name.startswith(".export"))
     assert left == []
+
+
+LONG = {"document": "advice", "text": "x" * 4000, "list": list(range(300))}
+
+
+def test_many_long_entries_go_out_and_come_in_and_are_checked_in_little_memory(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """80 documents of 5 kB are 0.4 MB, and several times that as objects."""
+    journal = journal_at(tmp_path / "one.sqlite")
+    batch, _ = journal.start("Invented", "Ana")
+    journal.add(batch, "Ana", [Draft("advice", f"advice {number}", "t", document=LONG) for number in range(80)])
+    other = journal_at(tmp_path / "other.sqlite")
+    monkeypatch.setattr(json_stream, "_AT_ONCE", 10_000)
+
+    def all_of_it() -> None:
+        assert journal.faults() == []
+        for write, to in ((write_json, tmp_path / "out.json"), (write_csv, tmp_path / "out")):
+            with journal.flow() as flow:
+                assert write(flow, to) == (1, 80)
+            with reading_export(to) as flow:
+                other.take_in(flow)
+
+    all_of_it_at = traced_peak(all_of_it)
+    assert other.look(advice=True) == journal.look(advice=True)
+    assert all_of_it_at < 0.5 * traced_peak(lambda: journal.look(advice=True))
+
+
+def traced_peak(work: Callable[[], object]) -> int:
+    """Most bytes held at once by Python objects made in some work."""
+    tracemalloc.start()
+    try:
+        work()
+        return tracemalloc.get_traced_memory()[1]
+    finally:
+        tracemalloc.stop()
+
+
+@pytest.mark.parametrize("size", [1, 2, 3, 7, 64])
+def test_a_document_is_read_alike_in_pieces_of_any_size(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, size: int
+) -> None:
+    journal, _ = filled(tmp_path / "one.sqlite")
+    written = journal.look()
+    (tmp_path / "close.json").write_text(json.dumps(json.loads(as_json(written)), separators=(",", ":")))
+    write_json(written, tmp_path / "out.json")
+    monkeypatch.setattr(json_stream, "_AT_ONCE", size)
+    for name in ("out.json", "close.json"):
+        assert read_export(tmp_path / name) == written
+
+
+def test_a_value_longer_than_any_is_refused_before_it_is_held(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(json_stream, "_AT_ONCE", 16)
+    stream = json_stream.JsonStream(io.StringIO('["' + "x" * 1000 + '"]'), 100)
+    assert stream.opens("[")
+    assert stream.has_item()
+    with pytest.raises(ValueError, match="longer than 100"):
+        stream.value()
+
+
+@pytest.mark.parametrize("end", ["", " ", "} x", "}}", "},"])
+def test_a_document_that_is_cut_short_or_goes_on_is_refused(tmp_path: Path, end: str) -> None:
+    journal, _ = filled(tmp_path / "one.sqlite")
+    text = as_json(journal.look()).rstrip().removesuffix("}") + end
+    (tmp_path / "out.json").write_text(text, encoding="utf-8")
+    with pytest.raises(JournalError, match="holds no JSON"):
+        read_export(tmp_path / "out.json")
+
+
+def test_an_import_that_fails_half_way_takes_nothing_in_and_makes_no_journal(tmp_path: Path) -> None:
+    journal, _ = filled(tmp_path / "one.sqlite")
+    text = as_json(journal.look()).replace('"state": "not known"', '"state": "odd"')
+    (tmp_path / "out.json").write_text(text, encoding="utf-8")
+    result = CliRunner().invoke(
+        app, ["journal", "import", "--json", str(tmp_path / "out.json"), "--journal", str(tmp_path / "new.sqlite")]
+    )
+    assert isinstance(result.exception, JournalError | SystemExit)
+    assert not (tmp_path / "new.sqlite").exists()
+    empty = journal_at(tmp_path / "two.sqlite")
+    with reading_export(tmp_path / "out.json") as flow, pytest.raises(JournalError, match=r"entries\.2\.state"):
+        empty.take_in(flow)
+    assert empty.look() == Contents()

@@ -18,6 +18,8 @@ from tests.laws.drawing import consistent, drawn_truth, randoms, some_answers
 
 many = settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 few = settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+fewest = settings(max_examples=10, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+"""For whole consultations; the benchmark of questions goes through ten thousand."""
 
 
 def truth_for(shipped: RuleBase, random: Random) -> dict[str, Value]:
@@ -164,7 +166,7 @@ def consult(
     raise AssertionError("the consultation never ends")
 
 
-@few
+@fewest
 @given(random=randoms)
 def test_the_order_of_the_questions_never_changes_the_advice(shipped: RuleBase, random: Random) -> None:
     truth = truth_for(shipped, random)
@@ -178,7 +180,7 @@ def test_the_order_of_the_questions_never_changes_the_advice(shipped: RuleBase, 
     assert results[0] == results[1] == results[2]
 
 
-@few
+@fewest
 @given(random=randoms)
 def test_after_the_last_question_no_answer_changes_the_decisions_or_hazards(shipped: RuleBase, random: Random) -> None:
     truth = truth_for(shipped, random)
@@ -189,7 +191,7 @@ def test_after_the_last_question_no_answer_changes_the_decisions_or_hazards(ship
         assert asked.hazards() == whole.hazards()
 
 
-@few
+@fewest
 @given(random=randoms)
 def test_a_question_answered_as_not_known_is_not_asked_again(shipped: RuleBase, random: Random) -> None:
     truth = truth_for(shipped, random)

@@ -1,0 +1,207 @@
+"""A journal that was exported, read back an entry at a time."""
+
+from __future__ import annotations
+
+import csv
+import json
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from pathlib import Path
+from typing import IO, Any, TypeVar
+
+from pydantic import ValidationError
+
+from advisor.journal import sql
+from advisor.journal.exporting import ABOUT, FILES, VERSION
+from advisor.journal.faults import JournalError, told
+from advisor.journal.json_stream import JsonStream
+from advisor.journal.rows import MOST_DOCUMENT, Batch, Contents, Entry, Flow
+
+Row = TypeVar("Row", Batch, Entry)
+
+_MOST_CELL = 2 * MOST_DOCUMENT
+_KEYS = ("document", "version", "program", "batches", "entries")
+_AGAIN = "export the journal again"
+
+
+def read_export(path: Path) -> Contents:
+    """The whole journal in an exported file or folder.
+
+    Raises:
+        JournalError: If it is none.
+    """
+    with reading_export(path) as flow:
+        return Contents(tuple(flow.batches), tuple(flow.entries))
+
+
+@contextmanager
+def reading_export(path: Path) -> Iterator[Flow]:
+    """What an exported file or folder holds, to be gone through once, the batches first.
+
+    Raises:
+        JournalError: If it is none; what is wrong further on is raised while one goes through it.
+    """
+    if path.is_dir():
+        with _tables(path) as files:
+            yield _from_csv(path, *files)
+        return
+    with _text_of(path) as file:
+        yield _from_json(file, path)
+
+
+@contextmanager
+def _text_of(path: Path) -> Iterator[IO[str]]:
+    with told(path):
+        if path.exists() and not path.is_file():
+            raise JournalError(f"{path} is no plain file; name a file made by  advisor journal export")
+        # Line ends inside an entry stay as they are.
+        file = path.open(encoding="utf-8", newline="")
+    with file:
+        yield file
+
+
+def _from_json(file: IO[str], path: Path) -> Flow:
+    source = JsonStream(file, 2 * _MOST_CELL)
+    rows = _json_rows(source, path)
+    _json_head(source, path)
+    return Flow(rows(Batch, "batches"), rows(Entry, "entries"))
+
+
+def _json_head(source: JsonStream, path: Path) -> None:
+    with _json_faults(path):
+        if not source.opens("{"):
+            raise _no_journal(path)
+        for key in _KEYS[:3]:
+            if not source.has_key(key):
+                raise _no_journal(path) if key == "document" else _out_of_order(path)
+            value = source.value()
+            if key == "document" and value != "journal":
+                raise _no_journal(path)
+            if key == "version":
+                _check_version(value, path)
+
+
+def _json_rows(source: JsonStream, path: Path) -> Any:
+    """What makes the rows of one list; both lists come from one source, in their order."""
+
+    def rows(kind: type[Row], name: str) -> Iterator[Row]:
+        with _json_faults(path):
+            if not source.has_key(name):
+                raise _out_of_order(path)
+            if not source.opens("["):
+                raise JournalError(f"{path}: {name}: no list stands there; {_AGAIN}")
+        place = 0
+        while True:
+            with _json_faults(path):
+                if not source.has_item():
+                    break
+                values = source.value()
+            yield _checked(kind, values, f"{path}: {name}.{place}")
+            place += 1
+        if name == _KEYS[-1]:
+            with _json_faults(path):
+                source.ends()
+
+    return rows
+
+
+@contextmanager
+def _json_faults(path: Path) -> Iterator[None]:
+    try:
+        yield
+    except UnicodeDecodeError:
+        raise JournalError(f"{path} holds no text; name a file made by  advisor journal export") from None
+    except (ValueError, RecursionError) as problem:
+        said = " ".join(str(problem).split())[:200]
+        raise JournalError(f"{path} holds no JSON ({said}); name a file made by  advisor journal export") from None
+    except OSError as problem:
+        raise JournalError(f"{path} cannot be read ({problem.strerror}); copy it to this machine's disk") from None
+
+
+def _no_journal(path: Path) -> JournalError:
+    return JournalError(f"{path} is no exported journal; name a file made by  advisor journal export")
+
+
+def _out_of_order(path: Path) -> JournalError:
+    return JournalError(f"{path} does not hold {', '.join(_KEYS)} in this order; {_AGAIN}")
+
+
+def _check_version(version: Any, path: Path) -> None:
+    if version != VERSION:
+        raise JournalError(f"{path} is of version {str(version)[:20]!r}; update the program to take it in")
+
+
+def _checked(kind: type[Row], values: Any, where: str) -> Row:
+    try:
+        return kind.model_validate(values)
+    except ValidationError as problem:
+        first = problem.errors(include_url=False)[0]
+        inside = "".join(f".{part}" for part in first["loc"])
+        raise JournalError(f"{where}{inside}: {first['msg']}; {_AGAIN}") from None
+
+
+@contextmanager
+def _tables(folder: Path) -> Iterator[tuple[IO[str], ...]]:
+    for name in FILES:
+        if not (folder / name).is_file():
+            raise JournalError(f"{folder} has no {name}; name a folder made by  advisor journal export --csv")
+    batches, entries, about = (folder / name for name in FILES)
+    with _text_of(about) as last, _text_of(batches) as first, _text_of(entries) as second:
+        yield first, second, last
+
+
+def _from_csv(folder: Path, batches: IO[str], entries: IO[str], about: IO[str]) -> Flow:
+    head = next(_cells(about, folder / FILES[2], ABOUT), {})
+    if head.get("document") != "journal":
+        raise _no_journal(folder)
+    version = head.get("version")
+    _check_version(VERSION if version == str(VERSION) else version, folder)
+    return Flow(
+        _csv_rows(Batch, batches, folder / FILES[0], sql.BATCH_COLUMNS, head.get("batches")),
+        _csv_rows(Entry, entries, folder / FILES[1], sql.ENTRY_COLUMNS, head.get("entries")),
+    )
+
+
+def _csv_rows(kind: type[Row], file: IO[str], path: Path, columns: Sequence[str], lines: Any) -> Iterator[Row]:
+    count = 0
+    for values in _cells(file, path, columns):
+        yield _checked(kind, values, f"{path}: {path.stem}.{count}")
+        count += 1
+    if lines != str(count):
+        raise JournalError(f"{path} does not hold as many lines as about.csv says; {_AGAIN}")
+
+
+_FREE_TEXT = ("name", "text", "who", "why", "unit", "kind", "state", "uid", "batch", "at", "supersedes")
+_MAY_BE_MISSING = ("low", "likely", "high", "unit", "document", "supersedes", "why")
+
+
+def _cells(file: IO[str], path: Path, columns: Sequence[str]) -> Iterator[dict[str, Any]]:
+    """The lines of a table as values by column."""
+    csv.field_size_limit(_MOST_CELL)
+    reader = csv.DictReader(file, strict=True)
+    documents = tuple(columns) == sql.ENTRY_COLUMNS
+    while True:
+        try:
+            if tuple(reader.fieldnames or ()) != tuple(columns):
+                raise ValueError(f"its first line is not {','.join(columns)}")
+            row = next(reader, None)
+            values = None if row is None else {key: _value(key, cell, documents) for key, cell in row.items()}
+        except (csv.Error, ValueError, RecursionError) as problem:
+            raise JournalError(f"{path} cannot be understood ({problem}); {_AGAIN}") from None
+        except OSError as problem:
+            raise JournalError(f"{path} cannot be read ({problem.strerror}); copy it to this machine's disk") from None
+        if values is None:
+            return
+        yield values
+
+
+def _value(key: str | None, cell: str | None, documents: bool) -> Any:
+    if key is None or cell is None:
+        raise ValueError("a line has too many or too few cells")
+    if cell == "" and key in _MAY_BE_MISSING:
+        return None
+    if key == "document" and documents:
+        return json.loads(cell)
+    if key in _FREE_TEXT and cell.startswith("'"):
+        return cell[1:]
+    return cell
