@@ -14,7 +14,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from advisor.inference.answers import Answers, ContradictionError
-from advisor.inference.conclusions import Conclusions, conclude
+from advisor.inference.conclusions import Conclusions
 from advisor.knowledge.conditions import HOLDS
 from advisor.knowledge.rulebase import RuleBase, Worse
 from advisor.proving import oracle
@@ -147,7 +147,7 @@ def _failure(rule_base: RuleBase, worse: Worse, before: World, after: World, los
 
 def _shown(rule_base: RuleBase, one: Answers, other: Answers, shows: Shows) -> bool:
     try:
-        return shows(conclude(rule_base, one), conclude(rule_base, other))
+        return shows(oracle.concluded(rule_base, one), oracle.concluded(rule_base, other))
     except ContradictionError:
         return False
 

@@ -7,11 +7,23 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from advisor.inference.conclusions import Conclusions, Ruling
+from advisor.inference.answers import Answers, state_of
+from advisor.inference.conclusions import Conclusions, Ruling, conclude_state
 from advisor.knowledge.conditions import FAILS, HOLDS
-from advisor.knowledge.rulebase import NO_CONTROL, Decision, Invariant
+from advisor.knowledge.rulebase import NO_CONTROL, Decision, Invariant, RuleBase
 from advisor.proving.decided import strikes, tie_places
 from advisor.proving.world import SECTIONS
+
+
+def concluded(rule_base: RuleBase, answers: Answers) -> Conclusions:
+    """What follows from answers as far as bounds tell, which is what the solver works out too.
+
+    Where the consultation itself settles more, it takes what every full set with these answers gives.
+
+    Raises:
+        ContradictionError: If answers contradict each other.
+    """
+    return conclude_state(rule_base, answers, state_of(rule_base, answers))
 
 
 def options_left(ruling: Ruling) -> list[int]:

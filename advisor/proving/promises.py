@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from functools import partial
 
-from advisor.inference.conclusions import Conclusions, conclude
+from advisor.inference.conclusions import Conclusions
 from advisor.knowledge.rulebase import NO_CONTROL, Invariant
 from advisor.proving import oracle
 from advisor.proving.logic import Bit
@@ -50,7 +50,8 @@ def _breach(prover: Prover, invariant: Invariant, *, for_certain: bool) -> Failu
     how = "With these answers this is not so: " if for_certain else "With this much known this is not certain: "
     confirms = partial(_confirms, invariant, for_certain)
     failure = prover.failure(invariant.entry.id, how + invariant.entry.means, shows, confirms, world)
-    wrong = oracle.breaches(conclude(prover.rule_base, failure.answers or {}), invariant, for_certain=for_certain)
+    conclusions = oracle.concluded(prover.rule_base, failure.answers or {})
+    wrong = oracle.breaches(conclusions, invariant, for_certain=for_certain)
     return replace(failure, says=" ".join([failure.says, *wrong]))
 
 

@@ -6,10 +6,11 @@ from collections.abc import Callable
 from functools import cached_property
 
 from advisor.inference.answers import Answers
-from advisor.inference.conclusions import Conclusions, conclude
+from advisor.inference.conclusions import Conclusions
 from advisor.knowledge.rulebase import Decision, RuleBase
 from advisor.proving.decoding import answers_found
 from advisor.proving.logic import Bit, Logic
+from advisor.proving.oracle import concluded
 from advisor.proving.report import Failure
 from advisor.proving.world import World
 
@@ -80,7 +81,7 @@ class Prover:
             if not found.logic.possible(shows(found)):
                 raise AssertionError(f"{subject}: found before, but not found again")
             answers = answers_found(found.space)
-        return Failure(subject, says, answers, confirmed=confirms(conclude(self.rule_base, answers)))
+        return Failure(subject, says, answers, confirmed=confirms(concluded(self.rule_base, answers)))
 
     def smallest(self, shows: Callable[[World], Bit]) -> Answers | None:
         """The fewest answers for which a bit is true, and the shortest lists in them.
