@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -18,10 +20,20 @@ from tests.conftest import ROOT
 CASES = sorted((ROOT / "cases").glob("*.yaml"))
 
 
-def case(path: Path, shipped: RuleBase) -> tuple[Batch, ExpectedAdvice, Advice]:
-    batch = read_batch(path, shipped)
-    assert batch.expected is not None
-    return batch, batch.expected, build_advice(conclude(shipped, batch.answers), batch.title)
+Case = Callable[[Path], tuple[Batch, ExpectedAdvice, Advice]]
+
+
+@pytest.fixture(scope="module")
+def case(shipped: RuleBase) -> Case:
+    """A case with its advice, worked out once."""
+
+    @cache
+    def worked_out(path: Path) -> tuple[Batch, ExpectedAdvice, Advice]:
+        batch = read_batch(path, shipped)
+        assert batch.expected is not None
+        return batch, batch.expected, build_advice(conclude(shipped, batch.answers), batch.title)
+
+    return worked_out
 
 
 def argument_truths(advice: Advice) -> dict[str, str]:
@@ -34,8 +46,8 @@ def argument_truths(advice: Advice) -> dict[str, str]:
 
 
 @pytest.mark.parametrize("path", CASES, ids=lambda path: path.stem)
-def test_the_case_gives_the_advice_it_says(path: Path, shipped: RuleBase) -> None:
-    batch, expected, advice = case(path, shipped)
+def test_the_case_gives_the_advice_it_says(path: Path, case: Case, shipped: RuleBase) -> None:
+    batch, expected, advice = case(path)
     chosen = {decision.id: decision.chosen for decision in advice.decisions}
     assert chosen["route"] == expected.route
     for name in ("collector", "cupel", "borax"):
@@ -60,8 +72,8 @@ def test_the_case_gives_the_advice_it_says(path: Path, shipped: RuleBase) -> Non
 
 
 @pytest.mark.parametrize("path", CASES, ids=lambda path: path.stem)
-def test_the_amounts_of_the_case_lie_where_it_says(path: Path, shipped: RuleBase) -> None:
-    _, expected, advice = case(path, shipped)
+def test_the_amounts_of_the_case_lie_where_it_says(path: Path, case: Case) -> None:
+    _, expected, advice = case(path)
     for material, written in expected.amounts.items():
         wanted = parse_measure(written, unit_named("g"))
         likely = advice.amounts[material].thumb_g.likely if material in advice.amounts else 0.0
@@ -80,18 +92,18 @@ def test_there_are_enough_cases_and_enough_of_them_checked_against_a_published_s
 
 
 @pytest.mark.parametrize("decision", ["route", "collector", "cupel", "borax"])
-def test_every_option_of_the_decision_comes_out_of_some_case(decision: str, shipped: RuleBase) -> None:
+def test_every_option_of_the_decision_comes_out_of_some_case(decision: str, case: Case, shipped: RuleBase) -> None:
     reached = set()
     for path in CASES:
-        _, _, advice = case(path, shipped)
+        _, _, advice = case(path)
         reached |= {note.chosen for note in advice.decisions if note.id == decision}
     assert reached == set(shipped.decisions[decision].options)
 
 
-def test_every_reason_to_stop_holds_in_some_case(shipped: RuleBase) -> None:
+def test_every_reason_to_stop_holds_in_some_case(case: Case, shipped: RuleBase) -> None:
     stops = {a.id for a in shipped.decisions["route"].arguments if a.entry.says == "require"}
     holding = set()
     for path in CASES:
-        _, _, advice = case(path, shipped)
+        _, _, advice = case(path)
         holding |= {name for name, truth in argument_truths(advice).items() if truth == "holds"}
     assert stops <= holding, stops - holding

@@ -118,7 +118,8 @@ def _say(page: Page, verdict: Verdict) -> None:
     if not verdict.declared:
         page.say(f"{verdict.name}: no rule declares anything to prove here.")
         return
-    page.say(f"{verdict.name}: {result} ({verdict.checked} questions, {verdict.seconds:.1f} s). {verdict.promise}")
+    promise = verdict.promise if verdict.proved else f"It should be so: {verdict.promise}"
+    page.say(f"{verdict.name}: {result} ({verdict.checked} questions, {verdict.seconds:.1f} s). {promise}")
     for line in verdict.lines:
         page.say(line, indent=2)
     for failure in verdict.failures:  # Those with answers come in full at the end.
