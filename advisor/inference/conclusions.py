@@ -96,6 +96,7 @@ class Conclusions:
         state: The same with every decision fixed to what is chosen now.
         rulings: The decisions for one option, by name.
         verdicts: The decisions for several options, by name.
+        half_settled: Whether a decision was settled beyond what bounds tell while another may still change.
     """
 
     rule_base: RuleBase
@@ -104,6 +105,7 @@ class Conclusions:
     state: tuple[int, ...]
     rulings: Mapping[str, Ruling]
     verdicts: Mapping[str, Verdict] = field(default_factory=dict)
+    half_settled: bool = False
 
     @property
     def stops(self) -> bool:
@@ -140,6 +142,18 @@ def conclude(rule_base: RuleBase, answers: Answers) -> Conclusions:
     return _conclude(rule_base, answers, state_of(rule_base, answers), {}, exactly=not too_many_rules(rule_base))
 
 
+def to_act_on(conclusions: Conclusions) -> Conclusions:
+    """What to advise now, with what was not asked taken for not known.
+
+    A route may be settled for every answer that is still to come while what it needs, such as the cupel, is not. To go
+    on asking, that is what counts; to act on it is not safe. Then all decisions go by bounds, which is what is proved.
+    """
+    if not conclusions.half_settled:
+        return conclusions
+    answers = conclusions.answers
+    return conclude_state(conclusions.rule_base, answers, state_of(conclusions.rule_base, answers))
+
+
 def conclude_state(rule_base: RuleBase, answers: Answers, state: list[int]) -> Conclusions:
     """What follows from a state that is already known, as far as bounds tell."""
     return conclude_forced(rule_base, answers, state, {})
@@ -165,6 +179,7 @@ def _conclude(
     verdicts: dict[str, Verdict] = {}
     ready = prepared(rule_base)
     exactly = exactly and not ready.ballots
+    beyond_bounds = False
     for name in rule_base.agenda:
         if name in ready.ballots:
             verdict = verdicts[name] = judge(rule_base.decisions[name], ready.ballots[name], fixed)
@@ -185,6 +200,7 @@ def _conclude(
             # Later decisions are not looked at while this one may still change.
             exactly = settled is not None
             if settled is not None and settled.option is not None:
+                beyond_bounds = beyond_bounds or choice != settled.option
                 choice = settled.option
                 if settled.for_good and stand is cautious:
                     possible = 1 << choice
@@ -197,4 +213,5 @@ def _conclude(
             weights.decision.options[choice],
             tuple(support),
         )
-    return Conclusions(rule_base, answers, tuple(open_state), tuple(fixed), rulings, verdicts)
+    half_settled = beyond_bounds and not exactly
+    return Conclusions(rule_base, answers, tuple(open_state), tuple(fixed), rulings, verdicts, half_settled)

@@ -7,7 +7,7 @@ from typing import TypedDict
 
 from advisor.frozen import frozen
 from advisor.inference.answers import Answers, NotKnown, value_words
-from advisor.inference.conclusions import Conclusions, conclude
+from advisor.inference.conclusions import Conclusions, conclude, to_act_on
 from advisor.knowledge.conditions import FAILS
 from advisor.knowledge.rulebase import Cause, NextBatch, RuleBase, Value
 from advisor.measures import Range
@@ -127,7 +127,7 @@ def changed_plan(plan: Plan, causes: Iterable[Cause]) -> ChangedPlan | None:
     changed = {name: value for name, value in answers.items() if plan.answers.get(name) != value}
     if not changed:
         return None
-    after = conclude(plan.rule_base, answers)
+    after = to_act_on(conclude(plan.rule_base, answers))
     route = after.rulings["route"]
     return ChangedPlan(
         answers={name: value_words(plan.rule_base.facts[name], value) for name, value in changed.items()},

@@ -10,7 +10,7 @@ from advisor.cases.batch_file import Batch, read_batch
 from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.inference.answers import ContradictionError
-from advisor.inference.conclusions import Conclusions, conclude
+from advisor.inference.conclusions import Conclusions, conclude, to_act_on
 from advisor.knowledge.loading import load_rule_base
 from advisor.knowledge.rulebase import RuleBase
 from advisor.terminal.output import notices, read_standard_input, screen, tame
@@ -65,7 +65,7 @@ def concluded(rule_base: RuleBase, batch: Batch) -> Conclusions:
         InputError: If answers contradict each other.
     """
     try:
-        return conclude(rule_base, batch.answers)
+        return to_act_on(conclude(rule_base, batch.answers))
     except ContradictionError as problem:
         raise InputError(f"{batch.name}: {problem}") from None
 

@@ -14,7 +14,7 @@ from rich.text import Text
 from advisor.cases.batch_file import Batch, batch_text, replace_file
 from advisor.errors import InputError
 from advisor.inference.answers import NOT_KNOWN, ContradictionError, NotKnown, value_words
-from advisor.inference.conclusions import Conclusions, conclude
+from advisor.inference.conclusions import Conclusions, conclude, to_act_on
 from advisor.inference.questions import Question, next_question
 from advisor.inference.stakes import stakes
 from advisor.knowledge.facts import ValueFault
@@ -102,12 +102,12 @@ class Consultation:
             if again is None:
                 question = next_question(conclusions)
                 if question is None:
-                    return conclusions
+                    return to_act_on(conclusions)
             else:
                 question = Question(again.name, "change", 0.0)
             again = self._ask(conclusions, question)
             if self.enough:
-                return conclude(self.rule_base, self.answers)
+                return to_act_on(conclude(self.rule_base, self.answers))
 
     def _ask(self, conclusions: Conclusions, question: Question) -> Fact | None:
         """Ask one question; returns the fact to ask next when the person goes back, otherwise nothing."""

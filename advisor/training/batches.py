@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from advisor.inference.answers import Answers, ContradictionError, NotKnown
-from advisor.inference.conclusions import Conclusions, conclude
+from advisor.inference.conclusions import Conclusions, conclude, to_act_on
 from advisor.knowledge.facts import read_value
 from advisor.knowledge.rulebase import Fact, RuleBase, Several, Value
 from advisor.measures import Range
@@ -91,6 +91,6 @@ def settled_batch(rule_base: RuleBase, answers: Mapping[str, Value | NotKnown]) 
 def concluded(rule_base: RuleBase, answers: Answers) -> Conclusions | ContradictionError:
     """What follows from answers, or how they contradict each other."""
     try:
-        return conclude(rule_base, answers)
+        return to_act_on(conclude(rule_base, answers))
     except ContradictionError as problem:
         return problem

@@ -10,7 +10,7 @@ from pathlib import Path
 from advisor import __version__
 from advisor.cases.batch_file import Batch, read_batch
 from advisor.inference.answers import Answers
-from advisor.inference.conclusions import Conclusions, conclude
+from advisor.inference.conclusions import Conclusions, conclude, to_act_on
 from advisor.knowledge.locations import shipped
 from advisor.knowledge.rulebase import RuleBase
 from advisor.reckoning.book import Book
@@ -58,7 +58,7 @@ class School:
 
     def conclude(self, base: str, answers: Answers) -> Conclusions:
         """What the engine says; the same call that the consultations make."""
-        return conclude(self.pieces if base == "pieces" else self.route, answers)
+        return to_act_on(conclude(self.pieces if base == "pieces" else self.route, answers))
 
     @cached_property
     def code(self) -> str:
