@@ -102,7 +102,15 @@ class Lift(Part):
     because: str
     lifted_by: str
     truth: Truth
+    asked: bool = Field(default=True, description="False where it is open only because nobody was asked about it.")
     sources: tuple[SourceNote, ...]
+
+    @property
+    def doubt(self) -> str:
+        """Why it counts although it is not known to hold; empty where it holds."""
+        if self.truth == "holds":
+            return ""
+        return "not known, so it counts" if self.asked else "not asked, so it counts"
 
 
 class ControlNote(Part):

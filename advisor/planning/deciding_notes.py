@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from advisor.inference.conclusions import Conclusions, Ruling
-from advisor.knowledge.conditions import FAILS, HOLDS, OPEN
+from advisor.knowledge.conditions import FAILS, HOLDS, OPEN, Condition
 from advisor.knowledge.rulebase import Argument
 from advisor.planning.advice import ArgumentNote, DecisionNote, Lift, OptionNote, State
 from advisor.planning.explaining import argument_note, source_notes
@@ -114,10 +114,18 @@ def _standing_arguments(conclusions: Conclusions, ruling: Ruling, says: str, opt
                     because=argument.entry.reason,
                     lifted_by=argument.entry.lifted_by,
                     truth="holds" if truth == HOLDS else "open",
+                    asked=asked_about(conclusions, argument.condition),
                     sources=source_notes(argument.sources),
                 )
             )
-    return sorted(found, key=lambda lift: lift.truth == "open")
+    return sorted(found, key=lambda lift: (lift.truth == "open", not lift.asked))
+
+
+def asked_about(conclusions: Conclusions, condition: Condition) -> bool:
+    """Whether anything that leaves a condition open was asked about, be the answer that it is not known."""
+    variables = conclusions.rule_base.variables
+    left = {variables[variable].name for variable in condition.open_variables(conclusions.state)}
+    return not left or not left.isdisjoint(conclusions.answers)
 
 
 def _better_options(ruling: Ruling) -> list[str]:
@@ -145,6 +153,9 @@ def reason_paragraph(conclusions: Conclusions, note: DecisionNote) -> str:
     parts = [f"{chosen.title}: {_sentence(chosen.summary)}"]
     required = [a for a in chosen.arguments if a.says == "require"]
     required = [a for a in required if a.truth == "holds"] or required
+    # A stop that an answer brought about is not explained by what nobody was asked any more.
+    arguments = conclusions.rule_base.arguments
+    required = [a for a in required if asked_about(conclusions, arguments[a.id].condition)] or required
     speaking = required or [a for a in chosen.arguments if a.says == "for" and a.truth == "holds"]
     weights = conclusions.rule_base.strengths
     speaking.sort(key=lambda a: (a.truth != "holds", -weights.get(a.strength or "", 1000)))

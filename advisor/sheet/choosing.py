@@ -75,7 +75,7 @@ def _stops(advice: Advice) -> Iterable[StopLine]:
     if not advice.stop:
         return
     for lift in advice.lifts:
-        doubt = "Not known, so it counts: " if lift.truth == "open" else ""
+        doubt = f"{lift.doubt.capitalize()}: " if lift.doubt else ""
         yield StopLine(doubt + clean(lift.because), clean(lift.lifted_by))
     if not advice.lifts:
         yield StopLine(clean(advice.reason), "Answer the questions again when that has changed.")

@@ -80,7 +80,7 @@ def _lifts(page: Page, advice: Advice) -> None:
         if lift.opens != opens:
             opens = lift.opens
             page.say(f"Toward '{opens}':", style="bold")
-        page.say(lift.because + (" (not known, so it counts)" if lift.truth == "open" else ""), mark="- ")
+        page.say(lift.because + (f" ({lift.doubt})" if lift.doubt else ""), mark="- ")
         page.say(f"To lift it: {lift.lifted_by}", indent=2)
 
 
