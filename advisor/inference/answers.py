@@ -52,7 +52,7 @@ def state_of(rule_base: RuleBase, answers: Answers) -> list[int]:
     Raises:
         ContradictionError: If an answer contradicts what follows from others.
     """
-    return _with_implied(rule_base, answers, _answered_state(rule_base, answers))
+    return _with_implied(rule_base, answers, answered_state(rule_base, answers))
 
 
 def state_with(rule_base: RuleBase, answers: Answers, fact: Fact, variable: int, cell: int) -> list[int]:
@@ -61,12 +61,13 @@ def state_with(rule_base: RuleBase, answers: Answers, fact: Fact, variable: int,
     Raises:
         ContradictionError: If that contradicts what follows from other answers.
     """
-    state = _answered_state(rule_base, answers)
+    state = answered_state(rule_base, answers)
     state[variable] = cell
     return _with_implied(rule_base, {**answers, fact.name: NOT_KNOWN}, state)
 
 
-def _answered_state(rule_base: RuleBase, answers: Answers) -> list[int]:
+def answered_state(rule_base: RuleBase, answers: Answers) -> list[int]:
+    """What the answers themselves leave possible, without what follows from them."""
     state = rule_base.full_state
     for fact in rule_base.facts.values():
         answer = answers.get(fact.name, NOT_KNOWN)

@@ -11,7 +11,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
 from advisor.frozen import frozen
-from advisor.inference.answers import NOT_KNOWN, Answers, NotKnown, full_cells
+from advisor.inference.answers import answered_state
 from advisor.inference.conclusions import Conclusions
 from advisor.knowledge.conditions import HOLDS, Condition, leaves
 from advisor.knowledge.facts import cells_of_value, possible_cells
@@ -80,7 +80,7 @@ class Moves:
     def __init__(self, conclusions: Conclusions) -> None:
         rule_base = conclusions.rule_base
         self.state = list(conclusions.state)
-        self._answered = _answered(rule_base, conclusions.answers)
+        self._answered = answered_state(rule_base, conclusions.answers)
         self.places: list[tuple[int, int]] = []
         self.cells: list[int] = []
         self.of_variable: dict[int, int] = {}
@@ -223,21 +223,6 @@ def _parted(full: int, tests: set[int]) -> tuple[int, ...]:
     for inside in tests:
         parts = [part for whole in parts for part in (whole & inside, whole & ~inside) if part]
     return tuple(sorted(parts, key=lambda part: part & -part))
-
-
-def _answered(rule_base: RuleBase, answers: Answers) -> list[int]:
-    """What the answers themselves leave possible, without what follows from them."""
-    state = rule_base.full_state
-    for fact in rule_base.facts.values():
-        answer = answers.get(fact.name, NOT_KNOWN)
-        cells = (
-            full_cells(rule_base, fact)
-            if isinstance(answer, NotKnown)
-            else cells_of_value(fact, answer, rule_base.variables)
-        )
-        for index, bits in cells:
-            state[index] = bits
-    return state
 
 
 def _following(rule_base: RuleBase, fact: Fact) -> Following:
