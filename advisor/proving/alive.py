@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from functools import partial
 
-from advisor.knowledge.rulebase import Argument, Decision
+from advisor.knowledge.rulebase import Argument, Decision, RuleBase
 from advisor.proving.alive_facts import idle_facts, idle_thresholds, silent_facts
 from advisor.proving.alive_parts import idle_checks, idle_parts
 from advisor.proving.decided import chosen_without, strikes
@@ -47,9 +48,14 @@ def alive(prover: Prover, witnesses: Witnesses) -> Verdict:
 def _judge(prover: Prover, idle: dict[str, str], witnesses: Witnesses, verdict: Verdict) -> None:
     """What never matters must be kept on purpose, and what is kept must never matter."""
     kept = {rule: entry.id for entry in prover.rule_base.kept.values() for rule in entry.rules}
-    for subject, says in idle.items():
-        if subject not in kept:
-            verdict.failures.append(Failure(subject, says))
+    unwanted = {subject: says for subject, says in idle.items() if subject not in kept}
+    # A shop that is stricter leaves shipped rules nothing to say, which is no fault of either.
+    overtaken = [subject for subject in unwanted if not _is_own(prover.rule_base, subject)]
+    if len(prover.rule_base.layers) > 1 and overtaken:
+        verdict.lines.append(f"With your own rules these shipped ones no longer matter: {', '.join(overtaken)}.")
+    else:
+        overtaken = []
+    verdict.failures += [Failure(s, says) for s, says in unwanted.items() if s not in overtaken]
     for rule, entry in kept.items():
         if rule in idle:
             continue
@@ -62,6 +68,14 @@ def _judge(prover: Prover, idle: dict[str, str], witnesses: Witnesses, verdict: 
     verdict.lines.append(
         f"{len(witnesses)} are shown at work by answers, {len(kept.keys() & idle)} are kept on purpose."
     )
+
+
+def _is_own(rule_base: RuleBase, subject: str) -> bool:
+    """Whether a thing stands in a shop's own rules; what cannot be told counts as its own."""
+    section, name = re.split(r"[.,]", subject)[:2]
+    section = "hazards" if section == "controls" else section
+    origin = getattr(getattr(rule_base, section, {}).get(name), "origin", None)
+    return origin is None or origin.layer != rule_base.layers[0]
 
 
 def _idle_options(prover: Prover, witnesses: Witnesses) -> Iterator[tuple[str, str]]:

@@ -12,6 +12,7 @@ from advisor.inference.conclusions import conclude
 from advisor.knowledge.loading import load_rule_base
 from advisor.knowledge.rulebase import RuleBase
 from advisor.proving import oracle
+from advisor.proving.alive import alive
 from advisor.proving.danger import monotone
 from advisor.proving.promises import safe
 from advisor.proving.prover import Prover
@@ -156,3 +157,31 @@ def test_own_rules_that_take_away_what_a_promise_names_are_told_which_and_how(tm
     lost = "The control 'Add hydrated borax in three or more small lots' of the hazard 'boil-over' is missing."
     assert lost in found["hydrated-borax-is-announced"].says
     assert all(failure.confirmed for failure in found.values())
+
+
+NO_LEAD = """
+arguments:
+  - id: ours-never-lead
+    about: collector.lead
+    says: rule_out
+    when: people_near is nobody or people_near is not nobody
+    reason: Nobody here uses lead.
+    source: practice
+  - id: ours-never-heard
+    about: collector.lead
+    says: against
+    strength: slight
+    when: people_near is nobody
+    reason: It is ruled out already.
+    source: practice
+"""
+
+
+def test_stricter_own_rules_leave_shipped_ones_idle_which_is_told_and_no_fault(tmp_path: Path) -> None:
+    (tmp_path / "own.yaml").write_text(NO_LEAD, encoding="utf-8")
+    rule_base = load_rule_base([tmp_path], use_cache=False, promises=True)
+    verdict = alive(Prover(rule_base), {})
+    assert [failure.subject for failure in verdict.failures] == ["arguments.ours-never-heard"]
+    (told,) = (line for line in verdict.lines if "no longer matter" in line)
+    for name in ("decisions.collector.lead", "steps.lead-work-rules", "controls.lead-fume.collector is lead"):
+        assert name in told
