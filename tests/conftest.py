@@ -5,11 +5,18 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, settings
 
 from advisor.knowledge.loading import load_rule_base
 from advisor.knowledge.rulebase import RuleBase
 
 ROOT = Path(__file__).resolve().parent.parent
+
+# How quickly and how directly examples are drawn depends on chance and on the machine; what they show does not.
+settings.register_profile(
+    "here", deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much]
+)
+settings.load_profile("here")
 
 
 @pytest.fixture(scope="session")

@@ -46,7 +46,7 @@ def drafts(draw: st.DrawFn) -> Draft:
     return Draft(kind, name, text, document=document)
 
 
-@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=25, deadline=None, suppress_health_check=list(HealthCheck))
 @given(data=st.data())
 def test_a_journal_goes_out_and_comes_back_without_loss(data: st.DataObject) -> None:
     with tempfile.TemporaryDirectory() as name:

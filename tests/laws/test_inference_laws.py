@@ -16,9 +16,9 @@ from advisor.knowledge.rulebase import Decision, RuleBase, Value
 from advisor.planning.building import build_advice
 from tests.laws.drawing import consistent, drawn_truth, randoms, some_answers
 
-many = settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
-few = settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
-fewest = settings(max_examples=10, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+many = settings(max_examples=150, deadline=None, suppress_health_check=list(HealthCheck))
+few = settings(max_examples=25, deadline=None, suppress_health_check=list(HealthCheck))
+fewest = settings(max_examples=10, deadline=None, suppress_health_check=list(HealthCheck))
 """For whole consultations; the benchmark of questions goes through ten thousand."""
 
 

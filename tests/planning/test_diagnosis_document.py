@@ -180,7 +180,7 @@ def test_what_a_correction_is_reckoned_from_may_be_asked_for_where_it_is_chosen(
 # Figures scale with the piece
 
 
-@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=40, deadline=None, suppress_health_check=list(HealthCheck))
 @given(seed=st.integers(0, 10**6), times=st.floats(0.25, 8.0, allow_nan=False))
 def test_twice_the_piece_takes_twice_the_grams(diagnosing: RuleBase, seed: int, times: float) -> None:
     random = Random(seed)

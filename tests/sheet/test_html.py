@@ -86,7 +86,7 @@ def test_an_attack_in_the_name_of_the_answer_file_stays_text(attack: str, advice
     assert Structure(html_of(advices, "An invented batch", attack)).elements == plain.elements
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
 @given(title=st.text(max_size=200) | st.text(alphabet="<>{}%\"'&/\\=- \u202e\u0301\x00\x1b", max_size=200))
 def test_no_batch_name_changes_anything_but_its_own_words(title: str, advices: Advices, plain: Structure) -> None:
     page = Structure(html_of(advices, title))
