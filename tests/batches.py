@@ -61,6 +61,21 @@ PYRITIC: dict[str, Any] = {
 }
 """A quarter pyrite, lead at hand and allowed: the ordinary iron smelt."""
 
+MATT_BEAD: dict[str, Any] = {
+    "look_at": "bead",
+    "bead_surface": "matt",
+    "bead_underside": "clean",
+    "bead_colour": "pale_yellow",
+    "bead_shape": "round",
+    "bead_cut": "same",
+    "bead_hammer": "flattens",
+    "bead_magnet": "no",
+    "cupel_hollow": "smooth",
+    "cupel_stain": "yellow",
+    "bead_weighed": "12 g",
+}
+"""A matt bead, looked at from all sides. Invented."""
+
 
 def answers_of(rule_base: RuleBase, written: dict[str, Any], **changed: Any) -> Answers:
     """Written answers as the program understands them, some of them changed; None leaves one out."""

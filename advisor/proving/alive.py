@@ -50,16 +50,15 @@ def _judge(prover: Prover, idle: dict[str, str], witnesses: Witnesses, verdict: 
     kept = {rule: entry.id for entry in prover.rule_base.kept.values() for rule in entry.rules}
     unwanted = {subject: says for subject, says in idle.items() if subject not in kept}
     # A shop that is stricter leaves shipped rules nothing to say, which is no fault of either.
-    overtaken = [subject for subject in unwanted if not _is_own(prover.rule_base, subject)]
-    if len(prover.rule_base.layers) > 1 and overtaken:
+    layered = len(prover.rule_base.layers) > 1
+    overtaken = [subject for subject in unwanted if layered and not _is_own(prover.rule_base, subject)]
+    if overtaken:
         verdict.lines.append(f"With your own rules these shipped ones no longer matter: {', '.join(overtaken)}.")
-    else:
-        overtaken = []
     verdict.failures += [Failure(s, says) for s, says in unwanted.items() if s not in overtaken]
     for rule, entry in kept.items():
         if rule in idle:
             continue
-        if len(prover.rule_base.layers) > 1:  # No fault of a shop's own rules; it may even be what they want.
+        if layered:  # No fault of a shop's own rules; it may even be what they want.
             if rule in witnesses:
                 verdict.lines.append(f"{rule} matters now; '{entry}' kept it as a second net.")
         elif rule in witnesses or not prover.diagnosis:  # The diagnosis looks only at its own.

@@ -2,69 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from random import Random
 
 from advisor.inference.answers import ContradictionError, state_of
 from advisor.inference.conclusions import Conclusions, conclude, prepared
-from advisor.knowledge.conditions import FAILS, HOLDS, Condition, leaves, single_cells
-from advisor.knowledge.facts import cell_range
-from advisor.knowledge.rulebase import Argument, RuleBase, Several, Value
+from advisor.knowledge.rulebase import Argument, RuleBase, Value
 from advisor.knowledge.spreading import CAUSE, LOOKED_AT
-from advisor.measures import Range
-
-Cells = dict[int, int]
-
-
-def satisfying(condition: Condition, state: list[int], rule_base: RuleBase) -> Cells | None:
-    """Cells of a few variables with which a condition holds in a state, found by trying; None when there are none."""
-    variables = sorted(condition.variables)
-    trial = list(state)
-
-    def search(position: int) -> bool:
-        truth = condition.truth(trial)
-        if truth == HOLDS:
-            return True
-        if truth == FAILS or position == len(variables):
-            return False
-        variable = variables[position]
-        before = trial[variable]
-        for cell in single_cells(before):
-            trial[variable] = cell
-            if search(position + 1):
-                return True
-        trial[variable] = before
-        return False
-
-    if not search(0):
-        return None
-    return {
-        variable: trial[variable] for variable in variables if trial[variable] != rule_base.variables[variable].full
-    }
-
-
-def answers_from(rule_base: RuleBase, state: Mapping[int, int]) -> dict[str, Value]:
-    """Answers that put variables into single cells; variables that are left out are not answered."""
-    answers: dict[str, Value] = {}
-    for variable, cells in state.items():
-        name = rule_base.variables[variable].name
-        fact = rule_base.facts[name]
-        cell = cells & -cells
-        position = cell.bit_length() - 1
-        if fact.entry.kind == "quantity":
-            amount = cell_range(fact, position)
-            answers[name] = Range.exact(amount.likely)
-        elif fact.entry.kind == "yes_no":
-            answers[name] = position == 1
-        elif fact.entry.kind == "choice":
-            answers[name] = rule_base.variables[variable].cells[position]
-        else:
-            before = answers.get(name, Several())
-            assert isinstance(before, Several)
-            item = rule_base.variables[variable].item
-            answers[name] = Several(before.present | {item}, before.unsure) if position else before
-    return answers
-
+from advisor.training.textbook import Cells, answers_from, satisfying
 
 _TRIES = 40
 
@@ -117,8 +61,3 @@ def _answers_for(rule_base: RuleBase, stage: str, signs: list[Argument]) -> dict
             continue
         settled.update(found)
     return answers_from(rule_base, settled)
-
-
-def asked_facts(condition: Condition, rule_base: RuleBase) -> set[str]:
-    """The facts a condition tests."""
-    return {rule_base.variables[leaf.variable].name for leaf in leaves(condition.tree)}

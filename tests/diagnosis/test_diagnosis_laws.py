@@ -14,7 +14,7 @@ from advisor.knowledge.conditions import FAILS, HOLDS
 from advisor.knowledge.likening import likeness
 from advisor.knowledge.rulebase import RuleBase, Value
 from advisor.knowledge.spreading import CAUSE, LOOKED_AT, REMEDY
-from tests.diagnosis.pictures import answers_from, satisfying
+from advisor.training.textbook import answers_from, satisfying
 from tests.laws.drawing import drawn_truth, randoms, some_answers
 
 many = settings(max_examples=120, deadline=None, suppress_health_check=list(HealthCheck))

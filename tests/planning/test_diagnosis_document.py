@@ -24,7 +24,7 @@ from advisor.planning.diagnosis import Diagnosis
 from advisor.reckoning.book import Book
 from advisor.reckoning.corrections import CORRECTIONS
 from advisor.reckoning.document import FigureNote
-from tests.batches import PYRITIC, answers_of
+from tests.batches import MATT_BEAD, PYRITIC, answers_of
 from tests.diagnosis.pictures import picture_of
 
 PIECE: dict[str, Any] = {
@@ -227,20 +227,10 @@ def test_the_grams_of_a_whole_diagnosis_double_with_the_weighed_bead(diagnosing:
 def matt_bead(rule_base: RuleBase, **changed: Any) -> Diagnosis:
     """The diagnosis of a matt bead from a bismuth cupel, all looked at. Invented."""
     bead = {
-        LOOKED_AT: "bead",
+        **MATT_BEAD,
         "work_done": "cupel_direct",
         "collector_used": "bismuth",
         "cupel_used": "bone_ash",
-        "bead_weighed": "12 g",
-        "bead_surface": "matt",
-        "bead_underside": "clean",
-        "bead_colour": "pale_yellow",
-        "bead_shape": "round",
-        "bead_cut": "same",
-        "bead_hammer": "flattens",
-        "bead_magnet": "no",
-        "cupel_hollow": "smooth",
-        "cupel_stain": "yellow",
         "reagents": ["bismuth", "borax_anhydrous"],
     }
     return build_diagnosis(conclude(rule_base, answers_of(rule_base, {**PYRITIC, **bead}, **changed)), "Invented bead")

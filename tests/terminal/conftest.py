@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Any
+from typing import Any, Self
 
 import pytest
 
@@ -94,13 +94,15 @@ class Operator:
         page: What was shown after the last answer: the advice.
     """
 
+    KEPT = "unfinished-route.yaml"
+
     def __init__(self, talk: Talk, rule_base: RuleBase) -> None:
         self.talk = talk
         self.rule_base = rule_base
         self.asked: list[str] = []
         self.page = ""
 
-    def __enter__(self) -> Operator:
+    def __enter__(self) -> Self:
         self.talk.__enter__()
         return self
 
@@ -129,21 +131,21 @@ class Operator:
         """Whether all questions are answered."""
         return self.talk.ended or "Another route beside this one" in self.talk.shown
 
-    def until(self, *names: str) -> Operator:
+    def until(self, *names: str) -> Self:
         """Answer as the ordinary batch has it until one of these facts is asked."""
         while not self.advised and self.question not in names:
             self.answer()
         assert not self.advised, f"none of {names} was asked, but {self.asked}"
         return self
 
-    def to_the_advice(self, typed: str | None = None) -> Operator:
+    def to_the_advice(self, typed: str | None = None) -> Self:
         """Answer everything, each question in the same way or as the ordinary batch has it."""
         while not self.advised:
             self.answer(typed)
         self.page = self.talk.shown
         return self
 
-    def to_the_end(self, typed: str | None = None) -> Operator:
+    def to_the_end(self, typed: str | None = None) -> Self:
         """Answer everything and want nothing more."""
         self.to_the_advice(typed)
         if not self.talk.ended:
@@ -153,7 +155,7 @@ class Operator:
 
     def kept(self, path: Path | None = None) -> Batch:
         """What stands in the file of the unfinished consultation, or in another one."""
-        return read_batch(path or self.talk.program.home / "unfinished-route.yaml", self.rule_base)
+        return read_batch(path or self.talk.program.home / self.KEPT, self.rule_base)
 
 
 def ordinary(name: str) -> str:

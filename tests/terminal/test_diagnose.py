@@ -10,13 +10,14 @@ from typing import Any
 
 import pytest
 
-from advisor.cases.batch_file import Batch, read_batch
+from advisor.cases.batch_file import read_batch
 from advisor.inference.answers import NOT_KNOWN, value_words
 from advisor.knowledge.rulebase import RuleBase
+from tests.batches import MATT_BEAD
 from tests.terminal.conftest import Operator, ordinary
 from tests.terminal.preloaded import Preloaded
 from tests.terminal.program import Program, Talk, control_characters, crash, first_difference, flat
-from tests.terminal.test_diagnose_from_file import BEAD, PLAN
+from tests.terminal.test_diagnose_from_file import PLAN
 from tests.terminal.test_no_network_or_writes import watched
 from tests.terminal.test_route_from_file import HOSTILE, as_yaml, section
 
@@ -33,13 +34,11 @@ class Observer(Operator):
         seen: What is seen of it; of the rest nothing is known.
     """
 
+    KEPT = "unfinished-diagnose.yaml"
+
     def __init__(self, talk: Talk, rule_base: RuleBase, seen: dict[str, Any]) -> None:
         super().__init__(talk, rule_base)
         self.seen = seen
-
-    def __enter__(self) -> Observer:
-        self.talk.__enter__()
-        return self
 
     @property
     def advised(self) -> bool:
@@ -49,18 +48,6 @@ class Observer(Operator):
     def answer(self, typed: str | None = None) -> str:
         """Answer the question by what is seen, unless told otherwise."""
         return super().answer(typed if typed is not None else str(self.seen.get(self.question, "u")))
-
-    def to_the_end(self, typed: str | None = None) -> Observer:
-        """Answer everything and end there."""
-        self.to_the_advice(typed)
-        if not self.talk.ended:
-            self.talk.say("")
-        assert self.talk.ended
-        return self
-
-    def kept(self, path: Path | None = None) -> Batch:
-        """What stands in the file of the unfinished diagnosis, or in another one."""
-        return read_batch(path or self.talk.program.home / "unfinished-diagnose.yaml", self.rule_base)
 
 
 def planned(program: Program) -> Path:
@@ -73,7 +60,7 @@ def looking(
     program: Program,
     rule_base: RuleBase,
     *options: str | Path,
-    seen: dict[str, Any] = BEAD,
+    seen: dict[str, Any] = MATT_BEAD,
     **more: Any,
 ) -> Observer:
     """Someone who has just typed ``advisor diagnose`` with the plan of the batch."""
@@ -152,7 +139,7 @@ def test_pictures_stand_under_the_numbers_of_their_options(finished: Observer) -
 def test_a_terminal_of_plain_letters_gets_pictures_of_plain_letters(program: Program, diagnosing: RuleBase) -> None:
     plain = {"LC_ALL": "C", "PYTHONCOERCECLOCALE": "0", "PYTHONUTF8": "0"}
     talk = program.talk("--plan", planned(program), command="diagnose", **plain)
-    with Observer(talk, diagnosing, BEAD) as person:
+    with Observer(talk, diagnosing, MATT_BEAD) as person:
         person.until("bead_surface")
         picture = person.talk.shown.split(diagnosing.facts["bead_surface"].entry.ask)[0]
         assert picture.isascii()
@@ -307,7 +294,7 @@ def test_going_on_asks_nothing_again_and_still_has_the_plan(
     with looking(quick, program, diagnosing) as before:
         asked = before.until("bead_shape").asked
         before.talk.press("c")
-    with Observer(quick.talk(program, "--resume", command="diagnose"), diagnosing, BEAD) as after:
+    with Observer(quick.talk(program, "--resume", command="diagnose"), diagnosing, MATT_BEAD) as after:
         assert "Going on with" in after.talk.shown
         assert after.question == "bead_shape"
         after.to_the_end()
@@ -352,7 +339,7 @@ def test_answers_can_be_kept_in_a_file_of_ones_own_and_are_never_written_over(
     assert "bead 7.yaml exists already" in refused.err
     assert mine.read_bytes() == content
     again = shlex.split(named.split("advisor diagnose", 1)[1])
-    with Observer(quick.talk(program, *again, command="diagnose"), diagnosing, BEAD) as after:
+    with Observer(quick.talk(program, *again, command="diagnose"), diagnosing, MATT_BEAD) as after:
         assert after.question == "bead_shape"
         after.to_the_end()
         assert after.talk.status == DONE
@@ -371,7 +358,7 @@ def test_a_new_diagnosis_puts_an_unfinished_one_aside_and_says_how_to_go_on_with
         after.answer()
         aside = shlex.split(named.split("advisor diagnose", 1)[1])
         assert after.kept(Path(aside[1])).answers == given
-    with Observer(quick.talk(program, *aside, command="diagnose"), diagnosing, BEAD) as again:
+    with Observer(quick.talk(program, *aside, command="diagnose"), diagnosing, MATT_BEAD) as again:
         assert again.question == "bead_shape"
 
 
@@ -391,7 +378,7 @@ def test_the_last_plan_is_taken_when_the_piece_comes_from_it(
     quick: Preloaded, program: Program, diagnosing: RuleBase, typed: str
 ) -> None:
     path = last_route(program)
-    with Observer(quick.talk(program, command="diagnose"), diagnosing, BEAD) as person:
+    with Observer(quick.talk(program, command="diagnose"), diagnosing, MATT_BEAD) as person:
         assert "Does what you look at come from that batch?" in person.talk.shown
         assert "Type 1 for yes or 2 for no" in person.talk.say("perhaps")
         person.talk.say(typed)
@@ -407,7 +394,7 @@ def test_the_last_plan_is_left_alone_when_the_piece_is_another(
     quick: Preloaded, program: Program, diagnosing: RuleBase, typed: str
 ) -> None:
     last_route(program)
-    with Observer(quick.talk(program, command="diagnose"), diagnosing, BEAD) as person:
+    with Observer(quick.talk(program, command="diagnose"), diagnosing, MATT_BEAD) as person:
         person.talk.say(typed)
         assert "The plan answers" not in person.talk.shown
         assert person.question == "look_at"
@@ -417,7 +404,7 @@ def test_the_last_plan_is_left_alone_when_the_piece_is_another(
 
 
 def test_nothing_is_offered_where_there_is_no_plan(quick: Preloaded, program: Program, diagnosing: RuleBase) -> None:
-    with Observer(quick.talk(program, command="diagnose"), diagnosing, BEAD) as person:
+    with Observer(quick.talk(program, command="diagnose"), diagnosing, MATT_BEAD) as person:
         assert "Does what you look at come from that batch?" not in person.talk.shown
         assert person.question == "look_at"
 
@@ -500,7 +487,7 @@ def test_ctrl_c_at_the_offer_ends_with_the_diagnosis(observer: Observer) -> None
 
 def typed_lines(facts: list[str]) -> str:
     """What would be typed for these facts, one a line."""
-    return "\n".join(str(BEAD.get(name, "u")) for name in facts) + "\n"
+    return "\n".join(str(MATT_BEAD.get(name, "u")) for name in facts) + "\n"
 
 
 def test_in_json_the_document_alone_goes_to_standard_output(

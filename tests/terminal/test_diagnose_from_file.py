@@ -10,7 +10,7 @@ from typing import Any
 import jsonschema
 import pytest
 
-from tests.batches import PYRITIC
+from tests.batches import MATT_BEAD, PYRITIC
 from tests.conftest import ROOT
 from tests.terminal.preloaded import Preloaded
 from tests.terminal.program import Program, Result, control_characters, crash, first_difference, flat
@@ -21,21 +21,6 @@ DONE, BAD_INPUT, STOP = 0, 2, 3
 
 PLAN: dict[str, Any] = {**PYRITIC, "reagents": [*PYRITIC["reagents"], "bismuth"], "lead_rules": "forbidden"}
 """The ordinary batch with bismuth in place of lead. Invented."""
-
-BEAD: dict[str, Any] = {
-    "look_at": "bead",
-    "bead_surface": "matt",
-    "bead_underside": "clean",
-    "bead_colour": "pale_yellow",
-    "bead_shape": "round",
-    "bead_cut": "same",
-    "bead_hammer": "flattens",
-    "bead_magnet": "no",
-    "cupel_hollow": "smooth",
-    "cupel_stain": "yellow",
-    "bead_weighed": "12 g",
-}
-"""A matt bead, looked at from all sides. Invented."""
 
 LEAKING: dict[str, Any] = {"look_at": "crucible", "pot_outside": "bright_spot"}
 """A pot that is letting go. Invented."""
@@ -91,19 +76,19 @@ def run(quick: Preloaded, seen: dict[str, Any], *options: str | Path, **more: st
 @pytest.fixture(scope="module")
 def bead(quick: Preloaded) -> Result:
     """The text for the matt bead."""
-    return run(quick, BEAD)
+    return run(quick, MATT_BEAD)
 
 
 @pytest.fixture(scope="module")
 def bead_json(quick: Preloaded) -> Result:
     """The document for the matt bead."""
-    return run(quick, BEAD, "--json")
+    return run(quick, MATT_BEAD, "--json")
 
 
 @pytest.fixture(scope="module")
 def explained(quick: Preloaded) -> Result:
     """The explained text for the matt bead."""
-    return run(quick, BEAD, "--explain")
+    return run(quick, MATT_BEAD, "--explain")
 
 
 @pytest.fixture(scope="module")
@@ -140,11 +125,11 @@ def test_danger_now_ends_with_status_3_and_no_work_at_the_pot(quick: Preloaded, 
 
 
 def test_a_piece_that_is_set_aside_ends_with_status_3_and_says_what_would_lift_it(quick: Preloaded) -> None:
-    result = run(quick, {**BEAD, "mercury_signs": "yes"}, "--json")
+    result = run(quick, {**MATT_BEAD, "mercury_signs": "yes"}, "--json")
     assert result.status == STOP
     assert result.json["remedy"]["chosen"] == "set_aside"
     assert result.json["lifts"]
-    shown = run(quick, {**BEAD, "mercury_signs": "yes"})
+    shown = run(quick, {**MATT_BEAD, "mercury_signs": "yes"})
     lifts = flat(section(shown.out, "WHAT KEEPS A BETTER CORRECTION OUT"))
     for lift in result.json["lifts"]:
         assert flat(lift["because"]) in lifts
@@ -354,22 +339,22 @@ def ways(quick: Preloaded) -> dict[str, Result]:
     plan = write("plan.yaml", as_yaml(PLAN, title="Invented lot 7"))
     (quick.program.folder / "deep").mkdir(exist_ok=True)
     write("deep/plan-there.yaml", as_yaml(PLAN, title="Invented lot 7"))
-    document = {"plan": "plan.yaml", "answers": BEAD}
+    document = {"plan": "plan.yaml", "answers": MATT_BEAD}
     named = {
-        "plan beside it": observed(quick.program, BEAD),
+        "plan beside it": observed(quick.program, MATT_BEAD),
         "JSON": write("seen.json", json.dumps(document, indent=2)),
-        "plan in its own folder": write("deep/seen.yaml", as_yaml(BEAD, plan="plan-there.yaml")),
-        "plan named in full": write("full.yaml", as_yaml(BEAD, plan=f'"{plan}"')),
-        "Windows line ends": write("crlf.yaml", as_yaml(BEAD, plan="plan.yaml").replace("\n", "\r\n")),
+        "plan in its own folder": write("deep/seen.yaml", as_yaml(MATT_BEAD, plan="plan-there.yaml")),
+        "plan named in full": write("full.yaml", as_yaml(MATT_BEAD, plan=f'"{plan}"')),
+        "Windows line ends": write("crlf.yaml", as_yaml(MATT_BEAD, plan="plan.yaml").replace("\n", "\r\n")),
     }
     results = {name: quick.run("diagnose", "--observations", path, "--json") for name, path in named.items()}
-    alone = write("no-plan.yaml", as_yaml(BEAD))
+    alone = write("no-plan.yaml", as_yaml(MATT_BEAD))
     results["plan on the command line"] = quick.run("diagnose", "--observations", alone, "--plan", plan, "--json")
-    other = write("other.yaml", as_yaml(BEAD, plan="nowhere.yaml"))
+    other = write("other.yaml", as_yaml(MATT_BEAD, plan="nowhere.yaml"))
     results["plan on the command line before the one named"] = quick.run(
         "diagnose", "--observations", other, "--plan", plan, "--json"
     )
-    typed = as_yaml(BEAD, plan="plan.yaml")
+    typed = as_yaml(MATT_BEAD, plan="plan.yaml")
     results["standard input"] = quick.run("diagnose", "--observations", "-", "--json", stdin=typed)
     results["JSON on standard input"] = quick.run(
         "diagnose", "--observations", "-", "--json", stdin=json.dumps(document)
@@ -386,25 +371,25 @@ def test_every_way_to_give_observations_and_plan_gives_the_same_document(
 
 
 def test_an_answer_of_the_file_goes_before_that_of_the_plan(quick: Preloaded) -> None:
-    document = run(quick, {**BEAD, "collector_used": "lead", "batch_mass": "90 g"}, "--json").json
+    document = run(quick, {**MATT_BEAD, "collector_used": "lead", "batch_mass": "90 g"}, "--json").json
     answers = {answer["fact"]: answer["value"] for answer in document["answers"]}
     assert (answers["collector_used"], answers["batch_mass"]) == ("lead", "90 g")
 
 
 def test_a_title_can_be_given_and_is_shown(quick: Preloaded) -> None:
-    assert run(quick, BEAD, "--title", "Bead of the night", "--json").json["title"] == "Bead of the night"
-    titled = run(quick, BEAD, title="Invented bead 3")
+    assert run(quick, MATT_BEAD, "--title", "Bead of the night", "--json").json["title"] == "Bead of the night"
+    titled = run(quick, MATT_BEAD, title="Invented bead 3")
     assert "Batch: Invented bead 3" in titled.lines
 
 
 def test_a_title_is_shown_as_it_is_and_never_obeyed(quick: Preloaded) -> None:
-    shown = run(quick, BEAD, "--title", HOSTILE)
+    shown = run(quick, MATT_BEAD, "--title", HOSTILE)
     assert "[red]x[/red] [bold] :bomb:" in shown.out
     assert control_characters(shown.out) == []
 
 
 def test_what_belongs_to_another_stage_is_noted_and_changes_nothing(quick: Preloaded, bead_json: Result) -> None:
-    result = run(quick, {**BEAD, "mould_layers": "matte_between", "bar_hammer": "breaks"}, "--json")
+    result = run(quick, {**MATT_BEAD, "mould_layers": "matte_between", "bar_hammer": "breaks"}, "--json")
     assert result.status == DONE
     for part in ("causes", "remedy", "figures", "steps", "next_batch"):
         assert result.json[part] == bead_json.json[part], part
@@ -414,21 +399,21 @@ def test_what_belongs_to_another_stage_is_noted_and_changes_nothing(quick: Prelo
 
 
 def test_the_same_observations_give_the_same_bytes(quick: Preloaded, bead: Result, bead_json: Result) -> None:
-    assert first_difference(run(quick, BEAD).raw, bead.raw) == ""
-    turned = {name: BEAD[name] for name in reversed(BEAD)}
+    assert first_difference(run(quick, MATT_BEAD).raw, bead.raw) == ""
+    turned = {name: MATT_BEAD[name] for name in reversed(MATT_BEAD)}
     again = run(quick, turned, "--json")
     assert first_difference(again.raw, bead_json.raw) == ""
 
 
 def test_a_program_that_starts_anew_says_the_same(program: Program, bead: Result) -> None:
-    path = observed(program, BEAD)
+    path = observed(program, MATT_BEAD)
     result = program.run("diagnose", "--observations", path, PYTHONHASHSEED="1")
     assert (result.status, result.err) == (DONE, "")
     assert first_difference(result.raw, bead.raw) == ""
 
 
 def test_a_poor_terminal_gets_the_same_text(quick: Preloaded, bead: Result) -> None:
-    path = observed(quick.program, BEAD)
+    path = observed(quick.program, MATT_BEAD)
     dumb = quick.run("diagnose", "--observations", path, TERM="dumb", NO_COLOR="1", LINES="2", COLUMNS="80")
     bare = quick.run("diagnose", "--observations", path, TERM=None, HOME=None)
     for result in (dumb, bare):
@@ -437,7 +422,7 @@ def test_a_poor_terminal_gets_the_same_text(quick: Preloaded, bead: Result) -> N
 
 def test_a_terminal_of_plain_letters_still_gets_every_line(program: Program, bead: Result) -> None:
     result = program.run(
-        "diagnose", "--observations", observed(program, BEAD), LC_ALL="C", PYTHONCOERCECLOCALE="0", PYTHONUTF8="0"
+        "diagnose", "--observations", observed(program, MATT_BEAD), LC_ALL="C", PYTHONCOERCECLOCALE="0", PYTHONUTF8="0"
     )
     assert (result.status, result.err) == (DONE, "")
     assert len(result.raw.splitlines()) == len(bead.lines)
@@ -468,8 +453,8 @@ def test_what_cannot_be_read_is_one_sentence_with_file_and_line(quick: Preloaded
 
 
 def test_a_plan_that_is_not_there_is_one_sentence_that_names_it(quick: Preloaded) -> None:
-    missing = run(quick, BEAD, plan="nowhere.yaml")
-    asked = run(quick, BEAD, "--plan", "not-here.yaml")
+    missing = run(quick, MATT_BEAD, plan="nowhere.yaml")
+    asked = run(quick, MATT_BEAD, "--plan", "not-here.yaml")
     for result, name in ((missing, "nowhere.yaml"), (asked, "not-here.yaml")):
         assert (result.status, result.out) == (BAD_INPUT, "")
         assert len(result.err.splitlines()) == 1
@@ -478,14 +463,14 @@ def test_a_plan_that_is_not_there_is_one_sentence_that_names_it(quick: Preloaded
 
 def test_a_plan_with_a_fault_is_refused_by_its_own_name_and_line(quick: Preloaded) -> None:
     broken = quick.program.write("broken.yaml", as_yaml({**PLAN, "dryness": "soggy"}))
-    result = run(quick, BEAD, "--plan", broken)
+    result = run(quick, MATT_BEAD, "--plan", broken)
     assert (result.status, result.out) == (BAD_INPUT, "")
     line = broken.read_text(encoding="utf-8").splitlines().index("  dryness: soggy") + 1
     assert f"broken.yaml:{line}: dryness: 'soggy'" in result.err
 
 
 def test_observations_that_contradict_the_plan_are_refused_with_both_named(quick: Preloaded) -> None:
-    result = run(quick, {**BEAD, "sulphide_share": "0 %"})
+    result = run(quick, {**MATT_BEAD, "sulphide_share": "0 %"})
     assert (result.status, result.out) == (BAD_INPUT, "")
     assert "seen.yaml" in result.err
     assert "sulphide_minerals" in result.err
@@ -494,7 +479,7 @@ def test_observations_that_contradict_the_plan_are_refused_with_both_named(quick
 
 
 def test_observations_of_a_file_and_asking_do_not_go_together(quick: Preloaded, program: Program) -> None:
-    path = observed(program, BEAD)
+    path = observed(program, MATT_BEAD)
     for option in (["--resume"], ["--save", "mine.yaml"]):
         result = quick.run("diagnose", "--observations", path, *option, at=program)
         assert (result.status, result.out) == (BAD_INPUT, "")
@@ -503,7 +488,7 @@ def test_observations_of_a_file_and_asking_do_not_go_together(quick: Preloaded, 
 
 
 def test_a_file_of_observations_is_no_file_of_route_answers(quick: Preloaded) -> None:
-    result = quick.run("route", "--answers", observed(quick.program, BEAD))
+    result = quick.run("route", "--answers", observed(quick.program, MATT_BEAD))
     assert (result.status, result.out) == (BAD_INPUT, "")
     assert "'look_at' is not a fact" in result.err
 
@@ -520,7 +505,7 @@ def test_a_fault_is_refused_the_same_way_when_json_is_wanted(quick: Preloaded) -
 def test_nothing_is_written_outside_the_home_and_the_cache_and_nobody_is_called(
     program: Program, tmp_path: Path
 ) -> None:
-    path = observed(program, BEAD)
+    path = observed(program, MATT_BEAD)
     before = everything_under(program.folder)
     cache = tmp_path / "own-cache"
     arguments = ("diagnose", "--observations", path, "--json", "--explain")
