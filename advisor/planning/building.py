@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 
 from advisor import __version__
 from advisor.inference.answers import NotKnown
@@ -48,6 +49,14 @@ METAL_IDS = ("bead-", "bar-")
 """Ids of expectations that name the precious metal in the end begin so."""
 
 
+def _in_the_order_of_the_rules(conclusions: Conclusions) -> Conclusions:
+    """The same with its answers in the order of the rules: what was asked last must not change the document."""
+    answers = conclusions.answers
+    return replace(
+        conclusions, answers={name: answers[name] for name in conclusions.rule_base.facts if name in answers}
+    )
+
+
 def build_advice(
     conclusions: Conclusions,
     title: str | None = None,
@@ -88,7 +97,7 @@ def build_advice(
         settled=conclusions.settled,
         unasked=tuple(
             Missing(fact=question.fact, label=conclusions.rule_base.facts[question.fact].label)
-            for question in open_questions(conclusions)
+            for question in open_questions(_in_the_order_of_the_rules(conclusions))
         ),
         reason=reason_paragraph(conclusions, route),
         answers=tuple(answer_notes(conclusions)),

@@ -217,3 +217,15 @@ def test_the_same_answers_always_give_the_same_bytes(shipped: RuleBase, seed: in
         build_advice(conclude(shipped, answers)).model_dump_json()
         == build_advice(conclude(shipped, dict(answers))).model_dump_json()
     )
+
+
+def test_what_was_asked_last_does_not_turn_the_list_of_open_questions(shipped: RuleBase) -> None:
+    """The conversation stays with one subject for a while; the document knows of no conversation."""
+    random = Random(5595)
+    answers = some_answers(truth_for(shipped, random), random, 0.5, unknown=0.25)
+    documents = set()
+    for _ in range(4):
+        shuffled = list(answers.items())
+        random.shuffle(shuffled)
+        documents.add(build_advice(conclude(shipped, dict(shuffled))).model_dump_json())
+    assert len(documents) == 1
