@@ -151,7 +151,8 @@ def guarded(*folders: Path) -> Iterator[None]:
     if not _hooked:
         sys.addaudithook(_WATCH.hook)
         _hooked = True
-    _WATCH.folders = tuple(os.path.realpath(folder) for folder in folders)
+    # The test library keeps what it learns of the program in a folder of its own, whenever it first draws.
+    _WATCH.folders = tuple(os.path.realpath(folder) for folder in (*folders, ROOT / ".hypothesis"))
     signal.signal(signal.SIGPROF, _too_long)
     signal.signal(signal.SIGALRM, _too_long)
     signal.setitimer(signal.ITIMER_PROF, SECONDS)
