@@ -62,9 +62,8 @@ def _text_of(path: Path) -> Iterator[IO[str]]:
 
 def _from_json(file: IO[str], path: Path) -> Flow:
     source = JsonStream(file, 2 * _MOST_CELL)
-    rows = _json_rows(source, path)
     _json_head(source, path)
-    return Flow(rows(Batch, "batches"), rows(Entry, "entries"))
+    return Flow(_json_rows(Batch, "batches", source, path), _json_rows(Entry, "entries", source, path))
 
 
 def _json_head(source: JsonStream, path: Path) -> None:
@@ -81,28 +80,24 @@ def _json_head(source: JsonStream, path: Path) -> None:
                 _check_version(value, path)
 
 
-def _json_rows(source: JsonStream, path: Path) -> Any:
-    """What makes the rows of one list; both lists come from one source, in their order."""
-
-    def rows(kind: type[Row], name: str) -> Iterator[Row]:
+def _json_rows(kind: type[Row], name: str, source: JsonStream, path: Path) -> Iterator[Row]:
+    """The rows of one list; both lists come from one source, in their order."""
+    with _json_faults(path):
+        if not source.has_key(name):
+            raise _out_of_order(path)
+        if not source.opens("["):
+            raise JournalError(f"{path}: {name}: no list stands there; {_AGAIN}")
+    place = 0
+    while True:
         with _json_faults(path):
-            if not source.has_key(name):
-                raise _out_of_order(path)
-            if not source.opens("["):
-                raise JournalError(f"{path}: {name}: no list stands there; {_AGAIN}")
-        place = 0
-        while True:
-            with _json_faults(path):
-                if not source.has_item():
-                    break
-                values = source.value()
-            yield _checked(kind, values, f"{path}: {name}.{place}")
-            place += 1
-        if name == _KEYS[-1]:
-            with _json_faults(path):
-                source.ends()
-
-    return rows
+            if not source.has_item():
+                break
+            values = source.value()
+        yield _checked(kind, values, f"{path}: {name}.{place}")
+        place += 1
+    if name == _KEYS[-1]:
+        with _json_faults(path):
+            source.ends()
 
 
 @contextmanager
