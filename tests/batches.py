@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
-from advisor.cases.batch_file import read_answer
-from advisor.inference.answers import Answers
-from advisor.inference.conclusions import Conclusions, conclude
-from advisor.knowledge.rulebase import RuleBase
-from advisor.planning.advice import Advice
-from advisor.planning.building import build_advice
+from advisor.advice.batches.batch_file import read_answer
+from advisor.advice.build_advice import build_advice
+from advisor.advice.documents.advice import Advice
+from advisor.engine.conclude import Conclusions, conclude
+from advisor.engine.state import Answers
+from advisor.rulebase.model import RuleBase
 
 PYRITIC: dict[str, Any] = {
     "mercury_history": "never",

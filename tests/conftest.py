@@ -7,8 +7,8 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, settings
 
-from advisor.knowledge.loading import load_rule_base
-from advisor.knowledge.rulebase import RuleBase
+from advisor.rulebase.loading import load_rule_base
+from advisor.rulebase.model import RuleBase
 
 ROOT = Path(__file__).resolve().parent.parent
 

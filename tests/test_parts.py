@@ -7,12 +7,12 @@ from pathlib import Path
 import pytest
 from pydantic import ValidationError
 
-from advisor.cases.batch_file import read_batch
-from advisor.inference.conclusions import conclude
-from advisor.knowledge.rulebase import RuleBase
+from advisor.advice.batches.batch_file import read_batch
+from advisor.advice.build_advice import build_advice
+from advisor.advice.documents.advice import Advice, Span
+from advisor.engine.conclude import conclude
 from advisor.parts import Part
-from advisor.planning.advice import Advice, Span
-from advisor.planning.building import build_advice
+from advisor.rulebase.model import RuleBase
 
 CASES = sorted((Path(__file__).resolve().parent.parent / "cases").glob("*.yaml"))
 

@@ -8,8 +8,8 @@ from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.journal.plans import PlanNote, plan_of, range_of
 from advisor.journal.rows import Batch, Contents, Entry, standing
-from advisor.measures import Range
-from advisor.metallurgy.balance import GoldBalance, Holding, batch_balance, running_balance
+from advisor.metallurgy.balance.gold import GoldBalance, Holding, batch_balance, running_balance
+from advisor.units import Range
 
 _PRODUCTS = {
     "bead": "fineness",

@@ -7,10 +7,10 @@ from typing import Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
+from advisor.advice.documents.advice import Span
 from advisor.errors import InputError
 from advisor.journal.accounts import Account, together
-from advisor.measures.statistics import CHART_SOURCE, IndividualsChart, individuals_chart
-from advisor.planning.advice import Span
+from advisor.units.statistics import CHART_SOURCE, IndividualsChart, individuals_chart
 
 FEWEST_FOR_LIMITS = 5
 """Batches before limits are drawn: "as few as five or six" in D. J. Wheeler, Understanding Variation, p. 60."""

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from advisor.advice.experience import Evidence, Experience, Way, evidence_from
 from advisor.journal.accounts import Account, accounts, total_g
 from advisor.journal.rows import Contents, Entry, standing
 from advisor.journal.store import Journal
-from advisor.planning.experience import Evidence, Experience, Way, evidence_from
 
 _BISMUTH_IN_OXIDE = 0.897
 """Bismuth in its oxide by formula weights, 2 Bi over Bi2O3."""

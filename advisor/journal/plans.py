@@ -7,11 +7,11 @@ from typing import Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
+from advisor.advice.build_advice import METAL_IDS
+from advisor.advice.documents.advice import Advice, Span
 from advisor.errors import InputError
 from advisor.journal.rows import Draft, Entry, standing
-from advisor.measures import MeasureError, Range, parse_measure, unit_named
-from advisor.planning.advice import Advice, Span
-from advisor.planning.building import METAL_IDS
+from advisor.units import MeasureError, Range, parse_measure, unit_named
 
 _LOST_IDS = "gold-left-in-"
 

@@ -14,7 +14,7 @@ from typing import Any, Literal, Self
 from pydantic import BaseModel, ConfigDict, Field, field_validator, model_validator
 
 from advisor.frozen import frozen
-from advisor.measures import Range
+from advisor.units import Range
 
 Kind = Literal["plan", "advice", "weighed", "result", "diagnosis", "correction", "note"]
 State = Literal["given", "not known", "withdrawn"]

@@ -8,8 +8,8 @@ from collections.abc import Mapping
 from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.journal.rows import Draft
-from advisor.knowledge.formulas import closest
-from advisor.measures import MeasureError, Range, format_measure, parse_measure, unit_named
+from advisor.rulebase.language.formulas import closest
+from advisor.units import MeasureError, Range, format_measure, parse_measure, unit_named
 
 LONGEST_TEXT = 4000
 NOT_KNOWN_WORDS = ("u", "not known", "not_known", "unknown", "?", "don't know", "dont know")

@@ -10,8 +10,8 @@ import typer
 
 from advisor.terminal.exit_codes import BAD_INPUT, HELP, UNEXPECTED
 from advisor.terminal.helpful import HelpfulGroup
-from advisor.terminal.journal_app import journal_app
-from advisor.terminal.train_commands import train_app
+from advisor.terminal.journal.app import journal_app
+from advisor.terminal.training.app import train_app
 
 WELCOME = """\
 The advisor helps you choose how to refine tonight's gold concentrate
@@ -114,7 +114,7 @@ def route(
     rules: RulesOption = None,
 ) -> None:
     """Run a route consultation."""
-    from advisor.terminal.route import run_route
+    from advisor.terminal.consult.route import run_route
 
     raise typer.Exit(run_route(answers, json_output, explain, resume, save, title, rules, tuple(beside or ())))
 
@@ -157,7 +157,7 @@ def diagnose(
     rules: RulesOption = None,
 ) -> None:
     """Run a diagnosis."""
-    from advisor.terminal.diagnose import run_diagnose
+    from advisor.terminal.consult.diagnose import run_diagnose
 
     status = run_diagnose(observations, plan, json_output, explain, resume, save, title, rules, batch, journal, by)
     raise typer.Exit(status)
@@ -191,7 +191,7 @@ def sheet(
     rules: RulesOption = None,
 ) -> None:
     """Write the sheet for the wall."""
-    from advisor.terminal.sheet_command import run_sheet
+    from advisor.terminal.consult.sheet import run_sheet
 
     raise typer.Exit(run_sheet(answers, output, force, text, paper, title, rules))
 
@@ -223,7 +223,7 @@ def _add_computation(name: str, summary: str) -> None:
         ] = False,
         rules: RulesOption = None,
     ) -> None:
-        from advisor.terminal.reckon import run_reckoning
+        from advisor.terminal.compute import run_reckoning
 
         raise typer.Exit(run_reckoning(name, inputs or [], file, json_output, explain, rules))
 
@@ -267,7 +267,7 @@ def rules_check(
     rules: RulesOption = None,
 ) -> None:
     """Check the rules."""
-    from advisor.terminal.rules_commands import check
+    from advisor.terminal.rules.commands import check
 
     raise typer.Exit(check(rules, prove, counterexamples, witnesses))
 
@@ -282,7 +282,7 @@ def rules_list(
     rules: RulesOption = None,
 ) -> None:
     """List rules."""
-    from advisor.terminal.rules_commands import list_rules
+    from advisor.terminal.rules.commands import list_rules
 
     list_rules(section, rules)
 
@@ -295,7 +295,7 @@ def rules_show(
     rules: RulesOption = None,
 ) -> None:
     """Show one rule."""
-    from advisor.terminal.rules_commands import show
+    from advisor.terminal.rules.commands import show
 
     show(rule_id, rules)
 
@@ -311,7 +311,7 @@ def rules_draw(
     rules: RulesOption = None,
 ) -> None:
     """Show or write drawings."""
-    from advisor.terminal.rules_commands import draw
+    from advisor.terminal.rules.commands import draw
 
     draw(name, svg, rules)
 

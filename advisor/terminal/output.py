@@ -154,7 +154,7 @@ def read_standard_input() -> str:
         InputError: If there is none, or it is too large or no text.
     """
     from advisor.errors import InputError
-    from advisor.knowledge.yaml_reader import MOST_BYTES, decode
+    from advisor.rulebase.reading.yaml_reader import MOST_BYTES, decode
 
     if sys.stdin is None:
         raise InputError("standard input is closed; name a file, or pipe the answers in")

@@ -16,35 +16,35 @@ _DIALECT = "https://json-schema.org/draft/2020-12/schema"
 
 def advice_schema() -> dict[str, Any]:
     """The schema of the advice document."""
-    from advisor.planning.advice import Advice
+    from advisor.advice.documents.advice import Advice
 
     return {"$schema": _DIALECT, **Advice.model_json_schema(mode="serialization")}
 
 
 def answers_schema() -> dict[str, Any]:
     """The schema of answer and case files."""
-    from advisor.cases.case_entries import CaseFile
+    from advisor.advice.batches.entries import CaseFile
 
     return {"$schema": _DIALECT, **CaseFile.model_json_schema()}
 
 
 def diagnosis_schema() -> dict[str, Any]:
     """The schema of the diagnosis document."""
-    from advisor.planning.diagnosis import Diagnosis
+    from advisor.advice.documents.diagnosis import Diagnosis
 
     return {"$schema": _DIALECT, **Diagnosis.model_json_schema(mode="serialization")}
 
 
 def reckoning_schema() -> dict[str, Any]:
     """The schema of the document of a computation."""
-    from advisor.reckoning.document import Reckoning
+    from advisor.metallurgy.common.document import Reckoning
 
     return {"$schema": _DIALECT, **Reckoning.model_json_schema(mode="serialization")}
 
 
 def rules_schema() -> dict[str, Any]:
     """The schema of rule files."""
-    from advisor.knowledge.rule_file import RuleFile
+    from advisor.rulebase.reading.rule_file import RuleFile
 
     return {"$schema": _DIALECT, **RuleFile.model_json_schema()}
 
@@ -72,7 +72,7 @@ def write_rules_schema(output: Path | None) -> None:
     if output is None:
         print_schema("rules")
         return
-    from advisor.cases.batch_file import replace_file
+    from advisor.advice.batches.batch_file import replace_file
 
     replace_file(output, json.dumps(rules_schema(), indent=2, ensure_ascii=False) + "\n")
     typer.echo(f"written to {output}", err=True)

@@ -91,7 +91,7 @@ def _setting(name: str, otherwise: Any) -> tuple[Any, str]:
     path = settings_file()
     if not path.is_file():
         return otherwise, str(path)
-    from advisor.knowledge.yaml_reader import read_document
+    from advisor.rulebase.reading.yaml_reader import read_document
 
     document = read_document(path)
     data = document.data if document.data is not None else {}

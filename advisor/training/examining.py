@@ -4,20 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from advisor.advice.plan.planned_batch import work_out
+from advisor.advice.plan.weighing import GRAMS
+from advisor.engine.conclude import Conclusions, Ruling, conclude_forced
 from advisor.errors import InputError
 from advisor.frozen import frozen
-from advisor.inference.conclusions import Conclusions, Ruling, conclude_forced
-from advisor.knowledge.conditions import FAILS
-from advisor.knowledge.spreading import CAUSE
-from advisor.measures import MeasureError, Range, parse_measure
-from advisor.planning.weighing import GRAMS
-from advisor.planning.working import work_out
-from advisor.training.drill import Drill, Key
-from advisor.training.hazard_drills import active_controls
-from advisor.training.piece_drills import best_causes, same_picture
-from advisor.training.ruling_drills import best_options
+from advisor.rulebase.language.conditions import FAILS
+from advisor.rulebase.reading.expand_causes import CAUSE
+from advisor.training.drills.decisions import best_options
+from advisor.training.drills.drill import Drill, Key
+from advisor.training.drills.hazards import active_controls
+from advisor.training.drills.pieces import best_causes, same_picture
+from advisor.training.drills.weighing import planned_range
 from advisor.training.school import School
-from advisor.training.weigh_drills import planned_range
+from advisor.units import MeasureError, Range, parse_measure
 
 
 @frozen

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import datetime
 
-from advisor.training.chance import Chance
-from advisor.training.drawing_up import drill_of, numbered_drill
-from advisor.training.drill import Drill
+from advisor.training.drills.chance import Chance
+from advisor.training.drills.drawing_up import drill_of, numbered_drill
+from advisor.training.drills.drill import Drill
 from advisor.training.records import Record, record_name
 from advisor.training.school import School
 

@@ -4,21 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
+from advisor.advice.build_advice import build_advice
+from advisor.advice.documents.advice import SourceNote
+from advisor.advice.notes.arguments import source_notes
+from advisor.advice.notes.decisions import speaks_about
+from advisor.engine.conclude import Conclusions, Ruling
 from advisor.frozen import frozen
-from advisor.inference.conclusions import Conclusions, Ruling
-from advisor.knowledge.conditions import FAILS, HOLDS, OPEN
-from advisor.knowledge.rulebase import Argument, Source
-from advisor.knowledge.sourcing import resolve_sources
-from advisor.knowledge.spreading import CAUSE
-from advisor.measures.units import format_number
-from advisor.planning.advice import SourceNote
-from advisor.planning.building import build_advice
-from advisor.planning.deciding_notes import speaks_about
-from advisor.planning.explaining import source_notes
-from advisor.training.drill import Drill, Key
+from advisor.rulebase.compiling.sources import resolve_sources
+from advisor.rulebase.language.conditions import FAILS, HOLDS, OPEN
+from advisor.rulebase.model import Argument, Source
+from advisor.rulebase.reading.expand_causes import CAUSE
+from advisor.training.drills.drill import Drill, Key
+from advisor.training.drills.hazards import control_of, kept_for_doubt
 from advisor.training.examining import Given, conclusions_of, key_of, mark_of, titles
-from advisor.training.hazard_drills import control_of, kept_for_doubt
 from advisor.training.school import School
+from advisor.units.measures import format_number
 
 _MOST = 2
 

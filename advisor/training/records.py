@@ -18,7 +18,7 @@ from typing import Annotated, Literal
 
 from pydantic import AwareDatetime, BaseModel, ConfigDict, Field, ValidationError
 
-from advisor.cases.batch_file import replace_file
+from advisor.advice.batches.batch_file import replace_file
 from advisor.errors import InputError
 from advisor.frozen import frozen
 

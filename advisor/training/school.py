@@ -8,12 +8,12 @@ from functools import cached_property
 from pathlib import Path
 
 from advisor import __version__
-from advisor.cases.batch_file import Batch, read_batch
-from advisor.inference.answers import Answers
-from advisor.inference.conclusions import Conclusions, conclude, to_act_on
-from advisor.knowledge.locations import shipped
-from advisor.knowledge.rulebase import RuleBase
-from advisor.reckoning.book import Book
+from advisor.advice.batches.batch_file import Batch, read_batch
+from advisor.engine.conclude import Conclusions, conclude, to_act_on
+from advisor.engine.state import Answers
+from advisor.metallurgy.tables import Book
+from advisor.rulebase.locations import shipped
+from advisor.rulebase.model import RuleBase
 from advisor.training.syllabus import Syllabus, syllabus_of
 
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 
-from advisor.cases.batch_file import read_answer
+from advisor.advice.batches.batch_file import read_answer
+from advisor.engine.state import NotKnown
 from advisor.errors import InputError
 from advisor.frozen import frozen
-from advisor.inference.answers import NotKnown
-from advisor.knowledge.facts import ValueFault
-from advisor.knowledge.rulebase import Fact, RuleBase, Table, Value
+from advisor.rulebase.facts import ValueFault
+from advisor.rulebase.model import Fact, RuleBase, Table, Value
 
 KINDS = ("route", "collector", "danger", "control", "weigh", "picture", "cause", "remedy")
 MARKS = ("right", "nearly", "not_known", "wrong", "unsafe")

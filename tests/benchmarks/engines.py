@@ -15,10 +15,10 @@ from random import Random
 from typing import TypeVar
 from unittest.mock import patch
 
-from advisor.inference.conclusions import Conclusions, conclude
-from advisor.knowledge import limits, loading
-from advisor.knowledge.conditions import FAILS, HOLDS
-from advisor.knowledge.rulebase import RuleBase
+from advisor.engine.conclude import Conclusions, conclude
+from advisor.rulebase import limits, loading
+from advisor.rulebase.language.conditions import FAILS, HOLDS
+from advisor.rulebase.model import RuleBase
 from tests.benchmarks import clips_engine
 from tests.benchmarks.clips_engine import Outcome, clips_facts, write_clips
 from tests.benchmarks.generated import Drawn, as_answers, drawn_answers, generated_rules, write_rule_files

@@ -11,9 +11,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from random import Random
 
-from advisor.inference.answers import Answers
-from advisor.knowledge.rulebase import Several
-from advisor.measures import Range
+from advisor.engine.state import Answers
+from advisor.rulebase.model import Several
+from advisor.units import Range
 
 SIGNS = [f"sign_{number}" for number in range(14)]
 KINDS = {f"kind_{number}": [f"k{number}_{letter}" for letter in "abcd"] for number in range(14)}

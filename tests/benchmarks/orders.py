@@ -20,13 +20,13 @@ from contextlib import contextmanager
 from random import Random
 from unittest.mock import patch
 
-from advisor.inference import questions
-from advisor.inference.conclusions import Conclusions, conclude
-from advisor.inference.details import Details
-from advisor.inference.questions import needed_questions, next_question
-from advisor.inference.scoring import Score, score_of
-from advisor.inference.settling import Look
-from advisor.knowledge.rulebase import Fact
+from advisor.engine.ask import questions
+from advisor.engine.ask.details import Details
+from advisor.engine.ask.questions import needed_questions, next_question
+from advisor.engine.ask.scoring import Score, score_of
+from advisor.engine.ask.settling import Look
+from advisor.engine.conclude import Conclusions, conclude
+from advisor.rulebase.model import Fact
 from tests.benchmarks.questions import Written, batch, consult, mean, rules
 
 Weights = Mapping[str, float]

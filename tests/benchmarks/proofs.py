@@ -16,10 +16,10 @@ from dataclasses import asdict, dataclass
 from pathlib import Path
 from unittest.mock import patch
 
-from advisor.knowledge import limits
-from advisor.knowledge.loading import load_rule_base
-from advisor.proving.proof import CHECKS, prove
-from tests.proving.generated import generated
+from advisor.proof.prove import CHECKS, prove
+from advisor.rulebase import limits
+from advisor.rulebase.loading import load_rule_base
+from tests.proof.generated import generated
 
 SHIPPED = 0
 """Stands for the shipped rules instead of a number of made-up ones."""

@@ -19,18 +19,18 @@ from itertools import chain
 from multiprocessing import Pool
 from random import Random
 
-from advisor.inference.answers import NotKnown, implied_value
-from advisor.inference.completions import completion_in, outlook_of, pool_block
-from advisor.inference.conclusions import Conclusions, conclude
-from advisor.inference.question import Question
-from advisor.inference.questions import needed_names, next_question, turn_for
-from advisor.inference.settling import free_variables
-from advisor.knowledge.conditions import single_cells
-from advisor.knowledge.facts import cells_of_value
-from advisor.knowledge.loading import load_rule_base
-from advisor.knowledge.rulebase import Fact, RuleBase, Value
-from tests.inference.completing import advice_shown, concluded, value_of
-from tests.laws.drawing import consistent, drawn_truth
+from advisor.engine.ask.completions import completion_in, outlook_of, pool_block
+from advisor.engine.ask.question import Question
+from advisor.engine.ask.questions import needed_names, next_question, turn_for
+from advisor.engine.ask.settling import free_variables
+from advisor.engine.conclude import Conclusions, conclude
+from advisor.engine.state import NotKnown, implied_value
+from advisor.rulebase.facts import cells_of_value
+from advisor.rulebase.language.conditions import single_cells
+from advisor.rulebase.loading import load_rule_base
+from advisor.rulebase.model import Fact, RuleBase, Value
+from tests.engine.completing import advice_shown, concluded, value_of
+from tests.engine.law_draws import consistent, drawn_truth
 
 Written = dict[str, Value | NotKnown]
 

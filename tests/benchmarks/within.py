@@ -7,16 +7,16 @@ import time
 from collections.abc import Callable, Mapping
 from random import Random
 
-from advisor.cases.batch_file import read_batch
-from advisor.inference.changes import smallest_changes
-from advisor.inference.conclusions import Conclusions, conclude
-from advisor.inference.questions import next_question
-from advisor.knowledge.loading import load_rule_base
-from advisor.knowledge.rulebase import RuleBase, Value
+from advisor.advice.batches.batch_file import read_batch
+from advisor.engine.ask.questions import next_question
+from advisor.engine.conclude import Conclusions, conclude
+from advisor.engine.what_if.changes import smallest_changes
+from advisor.rulebase.loading import load_rule_base
+from advisor.rulebase.model import RuleBase, Value
 from tests.benchmarks.engines import generated_base
 from tests.benchmarks.generated import as_answers, drawn_answers
 from tests.benchmarks.starts import CASE
-from tests.laws.drawing import drawn_truth
+from tests.engine.law_draws import drawn_truth
 
 
 def question_seconds(rule_base: RuleBase, truths: list[Mapping[str, Value]]) -> list[float]:
@@ -61,7 +61,7 @@ def case_conclusions() -> Conclusions:
 
 def advice_parts(runs: int = 9) -> tuple[float, float]:
     """Median seconds of building one advice, and of what would change it within that."""
-    from advisor.planning.building import build_advice
+    from advisor.advice.build_advice import build_advice
 
     conclusions = case_conclusions()
     build_advice(conclusions)
@@ -73,10 +73,10 @@ def advice_parts(runs: int = 9) -> tuple[float, float]:
 
 def computed_plan_seconds(runs: int = 15) -> float:
     """Median seconds of the whole computed plan of one batch, tables loaded."""
-    from advisor.planning.computed_note import computed_note
-    from advisor.planning.working import work_out
-    from advisor.reckoning.book import Book
-    from advisor.reckoning.document import Citer
+    from advisor.advice.notes.computed import computed_note
+    from advisor.advice.plan.planned_batch import work_out
+    from advisor.metallurgy.common.document import Citer
+    from advisor.metallurgy.tables import Book
     from tests.batches import conclusions_of
 
     rule_base = load_rule_base(use_cache=False)

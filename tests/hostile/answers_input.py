@@ -10,22 +10,22 @@ from typing import Any
 
 from rich.console import Console
 
-from advisor.cases.batch_file import batch_of
-from advisor.inference.answers import NOT_KNOWN, Answers, ContradictionError, NotKnown
-from advisor.inference.conclusions import conclude
-from advisor.knowledge.loading import load_rule_base
-from advisor.knowledge.rulebase import RuleBase, Value
-from advisor.knowledge.yaml_reader import Document, decode, parse_json, parse_yaml
-from advisor.planning.building import build_advice
-from advisor.planning.diagnosing import build_diagnosis
-from advisor.reckoning.book import Book
-from advisor.reckoning.computations import COMPUTATIONS, run_computation
-from advisor.reckoning.inputs import from_words
-from advisor.terminal.advice_view import print_advice
-from advisor.terminal.asking import concluded
-from advisor.terminal.diagnosis_view import print_diagnosis
-from advisor.terminal.page import Page
-from advisor.terminal.reckon import print_reckoning
+from advisor.advice.batches.batch_file import batch_of
+from advisor.advice.build_advice import build_advice
+from advisor.advice.build_diagnosis import build_diagnosis
+from advisor.engine.conclude import conclude
+from advisor.engine.state import NOT_KNOWN, Answers, ContradictionError, NotKnown
+from advisor.metallurgy.calculators import COMPUTATIONS, run_computation
+from advisor.metallurgy.common.inputs import from_words
+from advisor.metallurgy.tables import Book
+from advisor.present.text.advice import print_advice
+from advisor.present.text.diagnosis import print_diagnosis
+from advisor.present.text.page import Page
+from advisor.rulebase.loading import load_rule_base
+from advisor.rulebase.model import RuleBase, Value
+from advisor.rulebase.reading.yaml_reader import Document, decode, parse_json, parse_yaml
+from advisor.terminal.compute import print_reckoning
+from advisor.terminal.consult.setup import concluded
 from tests.hostile import mutate
 
 _ROOT = Path(__file__).resolve().parent.parent.parent

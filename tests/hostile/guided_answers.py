@@ -5,8 +5,8 @@ from pathlib import Path
 from tests.hostile.guided import ByteRandom, fuzz, instrumented
 
 with instrumented():
-    from advisor.cases.batch_file import batch_of
-    from advisor.knowledge.yaml_reader import decode, parse_json, parse_yaml
+    from advisor.advice.batches.batch_file import batch_of
+    from advisor.rulebase.reading.yaml_reader import decode, parse_json, parse_yaml
     from tests.hostile import answers_input
 
 FOLDER = Path(__file__).resolve().parent.parent.parent / "cases"

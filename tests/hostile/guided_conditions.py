@@ -5,10 +5,10 @@ from pathlib import Path
 from tests.hostile.guided import ByteRandom, fuzz, instrumented
 
 with instrumented():
-    from advisor.knowledge.grammar import GrammarError, parse_condition, parse_formula
-    from advisor.measures import format_measure, parse_measure, unit_named
+    from advisor.rulebase.language.grammar import GrammarError, parse_condition, parse_formula
+    from advisor.units import format_measure, parse_measure, unit_named
     from tests.hostile import grammar
-    from tests.knowledge.small_base import compiled
+    from tests.rulebase.small_base import compiled
 
 BASE = compiled()
 

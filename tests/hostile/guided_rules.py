@@ -5,11 +5,11 @@ from pathlib import Path
 from tests.hostile.guided import ByteRandom, fuzz, instrumented
 
 with instrumented():
-    from advisor.knowledge.compiling import compile_rule_base
-    from advisor.knowledge.merging import merge
-    from advisor.knowledge.yaml_reader import decode, parse_yaml
+    from advisor.rulebase.compiling.compiler import compile_rule_base
+    from advisor.rulebase.reading.layers import merge
+    from advisor.rulebase.reading.yaml_reader import decode, parse_yaml
     from tests.hostile import rules_input
-    from tests.knowledge.small_base import BASE
+    from tests.rulebase.small_base import BASE
 
 
 def one(raw: bytes, work: Path) -> None:

@@ -9,9 +9,9 @@ from pathlib import Path
 
 from rich.console import Console
 
-from advisor.cases.batch_file import Batch, read_batch
-from advisor.terminal.asking import DIAGNOSE, ROUTE
-from advisor.terminal.consultation import Consultation, LeftError
+from advisor.advice.batches.batch_file import Batch, read_batch
+from advisor.terminal.consult.conversation import Consultation, LeftError
+from advisor.terminal.consult.setup import DIAGNOSE, ROUTE
 from tests.hostile import mutate
 from tests.hostile.answers_input import shipped, shown
 

@@ -14,7 +14,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from advisor.errors import AdvisorError
-from advisor.knowledge.rulebase import RuleBase
+from advisor.rulebase.model import RuleBase
 from tests.hostile import answers_input, journal_input, keys_input, mutate, rules_input
 from tests.hostile.guard import SECONDS, WAITING_SECONDS, guarded, held_small, seen
 
@@ -144,7 +144,11 @@ _FILES = (("in.txt", os.O_RDONLY), ("out.txt", _MADE), ("err.txt", _MADE))
 
 def _with_rules_loaded() -> None:
     """Commands without rules of their own take the shipped rules that are loaded already."""
-    from advisor.terminal import asking, diagnose, reckon, route, rules_commands, sheet_command
+    from advisor.terminal import compute as reckon
+    from advisor.terminal.consult import diagnose, route
+    from advisor.terminal.consult import setup as asking
+    from advisor.terminal.consult import sheet as sheet_command
+    from advisor.terminal.rules import commands as rules_commands
 
     load = asking.rule_base_for
 

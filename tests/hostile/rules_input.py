@@ -7,23 +7,23 @@ import random
 from pathlib import Path
 from typing import Any
 
-from advisor.drawing import drawing_of, side_by_side, svg_text
-from advisor.drawing.model import DrawingEntry
+from advisor.advice.plan.weighing import Weigher, weight_words
+from advisor.engine.ask.questions import next_question
+from advisor.engine.conclude import conclude
+from advisor.engine.state import NOT_KNOWN, ContradictionError, NotKnown
 from advisor.errors import AdvisorError, Fault, FaultyFile
-from advisor.inference.answers import NOT_KNOWN, ContradictionError, NotKnown
-from advisor.inference.conclusions import conclude
-from advisor.inference.questions import next_question
-from advisor.knowledge.compiling import compile_rule_base
-from advisor.knowledge.facts import ValueFault, read_value
-from advisor.knowledge.grammar import GrammarError, parse_condition, parse_formula
-from advisor.knowledge.loading import load_rule_base
-from advisor.knowledge.merging import merge
-from advisor.knowledge.rulebase import Fact, RuleBase, Value
-from advisor.knowledge.yaml_reader import decode, parse_yaml
-from advisor.measures import format_measure, parse_measure, unit_named
-from advisor.planning.weighing import Weigher, weight_words
+from advisor.present.drawing import drawing_of, side_by_side, svg_text
+from advisor.rulebase.compiling.compiler import compile_rule_base
+from advisor.rulebase.drawings.model import DrawingEntry
+from advisor.rulebase.facts import ValueFault, read_value
+from advisor.rulebase.language.grammar import GrammarError, parse_condition, parse_formula
+from advisor.rulebase.loading import load_rule_base
+from advisor.rulebase.model import Fact, RuleBase, Value
+from advisor.rulebase.reading.layers import merge
+from advisor.rulebase.reading.yaml_reader import decode, parse_yaml
+from advisor.units import format_measure, parse_measure, unit_named
 from tests.hostile import grammar, mutate
-from tests.knowledge.small_base import BASE
+from tests.rulebase.small_base import BASE
 
 _SMALL: dict[str, Any] = parse_yaml(BASE, "base.yaml").data
 _ROOT = Path(__file__).resolve().parent.parent.parent

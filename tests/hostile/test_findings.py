@@ -11,19 +11,19 @@ from pathlib import Path
 
 import pytest
 
-from advisor.cases.batch_file import batch_of, batch_text, replace_file
+from advisor.advice.batches.batch_file import batch_of, batch_text, replace_file
+from advisor.advice.plan.weighing import Weigher
+from advisor.engine.conclude import conclude
 from advisor.errors import FaultyFile, InputError
-from advisor.inference.conclusions import conclude
-from advisor.knowledge.circles import circles, depths_of
-from advisor.knowledge.facts import cells_of_range
-from advisor.knowledge.loading import load_rule_base, rule_files
-from advisor.knowledge.rulebase import RuleBase
-from advisor.knowledge.yaml_reader import parse_yaml
-from advisor.measures import Range
-from advisor.planning.weighing import Weigher
+from advisor.rulebase.compiling.circles import circles, depths_of
+from advisor.rulebase.facts import cells_of_range
+from advisor.rulebase.loading import load_rule_base, rule_files
+from advisor.rulebase.model import RuleBase
+from advisor.rulebase.reading.yaml_reader import parse_yaml
+from advisor.units import Range
 from tests.hostile.guard import SECONDS
 from tests.hostile.keys_input import consult
-from tests.knowledge.small_base import compiled, faults_of
+from tests.rulebase.small_base import compiled, faults_of
 
 NEW_FACT = "label: l, group: batch, kind: yes_no, ask: A?, find_out: F., explain: E."
 
@@ -170,9 +170,9 @@ def test_thousands_of_digits_typed_are_not_a_number(tmp_path: Path, typed: str, 
 def test_rules_that_contradict_themselves_are_said_so_when_nothing_is_answered_yet(tmp_path: Path) -> None:
     from rich.console import Console
 
-    from advisor.cases.batch_file import Batch
-    from advisor.terminal.asking import ROUTE
-    from advisor.terminal.consultation import Consultation
+    from advisor.advice.batches.batch_file import Batch
+    from advisor.terminal.consult.conversation import Consultation
+    from advisor.terminal.consult.setup import ROUTE
 
     always = "{when: wet or not wet, value: no}"
     rule_base = compiled(

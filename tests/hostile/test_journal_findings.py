@@ -177,7 +177,7 @@ def test_a_pipe_or_device_is_not_read_as_an_export(tmp_path: Path) -> None:
 
 
 def test_a_pipe_is_not_read_as_a_plan_or_a_document(tmp_path: Path) -> None:
-    from advisor.terminal.journal_commands import _saved_plan, _with_document
+    from advisor.terminal.journal.commands import _saved_plan, _with_document
 
     os.mkfifo(tmp_path / "pipe.json")
     with pytest.raises(InputError, match="not an ordinary file"):

@@ -6,6 +6,9 @@ from pathlib import Path
 
 import pytest
 
+from advisor.advice.build_advice import build_advice
+from advisor.advice.documents.advice import Advice
+from advisor.advice.experience import Evidence, Experience, Way
 from advisor.errors import InputError
 from advisor.journal import Batch, Contents, Journal
 from advisor.journal.accounts import account_of, accounts
@@ -13,11 +16,8 @@ from advisor.journal.balance_document import balance_of_all, balance_of_one
 from advisor.journal.gathering import experience
 from advisor.journal.plans import PlanNote, plan_drafts, plan_note, plan_of
 from advisor.journal.vocabulary import RESULTS, read_pair
-from advisor.knowledge.rulebase import RuleBase
-from advisor.measures import Range
-from advisor.planning.advice import Advice
-from advisor.planning.building import build_advice
-from advisor.planning.experience import Evidence, Experience, Way
+from advisor.rulebase.model import RuleBase
+from advisor.units import Range
 from tests.batches import advice_of, conclusions_of
 from tests.journal.making import journal_at
 

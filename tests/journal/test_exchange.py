@@ -19,8 +19,8 @@ from advisor.journal import Contents, Draft, Journal, JournalError, json_stream
 from advisor.journal.exporting import as_json, write_csv, write_json
 from advisor.journal.importing import read_export, reading_export
 from advisor.journal.vocabulary import plain_text
-from advisor.measures import Range
 from advisor.terminal.app import app
+from advisor.units import Range
 from tests.journal.making import filled, journal_at, note
 
 TEXTS = st.text(max_size=30).map(plain_text)

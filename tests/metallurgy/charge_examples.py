@@ -9,11 +9,11 @@ from typing import Any
 import periodictable
 from hypothesis import strategies as st
 
-from advisor.knowledge.yaml_reader import read_document
-from advisor.measures import Range
-from advisor.metallurgy.charge_data import ChargeData
-from advisor.metallurgy.concentrate import Concentrate, by_masses
-from advisor.metallurgy.minerals import Mineral
+from advisor.metallurgy.charge.tables import ChargeData
+from advisor.metallurgy.concentrate.composition import Concentrate, by_masses
+from advisor.metallurgy.concentrate.minerals import Mineral
+from advisor.rulebase.reading.yaml_reader import read_document
+from advisor.units import Range
 
 _RULES = Path(__file__).parents[2] / "rules" / "metallurgy"
 

@@ -12,8 +12,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from advisor.errors import InputError
-from advisor.measures import Range
-from advisor.metallurgy.balance import (
+from advisor.metallurgy.balance.gold import (
     SIGNAL_AT,
     GoldBalance,
     Holding,
@@ -21,6 +20,7 @@ from advisor.metallurgy.balance import (
     running_balance,
     two_product,
 )
+from advisor.units import Range
 
 grades = st.floats(0.1, 1e5)
 

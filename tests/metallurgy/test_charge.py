@@ -5,7 +5,19 @@ from __future__ import annotations
 import time
 
 import pytest
-from charge_examples import (
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
+
+from advisor.errors import InputError
+from advisor.metallurgy.charge.figures import sulphide_room_g
+from advisor.metallurgy.charge.melt import Charge, Melt, melt
+from advisor.metallurgy.charge.plan import Assessment, ChargePlan, Place, assess_charge, plan_charge, trade_charge
+from advisor.metallurgy.charge.tables import ChargeData
+from advisor.metallurgy.charge.weights import Wish
+from advisor.metallurgy.common.figure import Figure
+from advisor.metallurgy.concentrate.composition import Concentrate, by_masses, by_volume_shares, roasted
+from advisor.units import Range
+from tests.metallurgy.charge_examples import (
     METHODS,
     SULPHIDES,
     charge_data,
@@ -19,18 +31,6 @@ from charge_examples import (
     rows,
     typical,
 )
-from hypothesis import assume, given, settings
-from hypothesis import strategies as st
-
-from advisor.errors import InputError
-from advisor.measures import Range
-from advisor.metallurgy.charge import Assessment, ChargePlan, Place, assess_charge, plan_charge, trade_charge
-from advisor.metallurgy.charge_data import ChargeData
-from advisor.metallurgy.charge_figures import sulphide_room_g
-from advisor.metallurgy.charge_melt import Charge, Melt, melt
-from advisor.metallurgy.charge_weights import Wish
-from advisor.metallurgy.concentrate import Concentrate, by_masses, by_volume_shares, roasted
-from advisor.metallurgy.figures import Figure
 
 COLLECTORS = ("litharge", "lead", "bismuth_oxide", "bismuth", "none")
 BORAX = ("borax_anhydrous", "borax_pentahydrate", "borax_decahydrate")

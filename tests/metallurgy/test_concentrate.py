@@ -7,7 +7,31 @@ import math
 from itertools import pairwise
 
 import pytest
-from charge_examples import (
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from advisor.errors import InputError
+from advisor.metallurgy.concentrate import composition as concentrate_module
+from advisor.metallurgy.concentrate import minerals as minerals_module
+from advisor.metallurgy.concentrate import mixtures
+from advisor.metallurgy.concentrate.composition import (
+    Concentrate,
+    by_assay,
+    by_displaced_water,
+    by_masses,
+    by_volume_shares,
+    roasted,
+)
+from advisor.metallurgy.concentrate.minerals import Band, Mineral, seen_by_eye
+from advisor.metallurgy.concentrate.mixtures import (
+    density_of_masses,
+    density_of_volumes,
+    heavy_share,
+    mass_shares,
+    other_density,
+)
+from advisor.units import Range
+from tests.metallurgy.charge_examples import (
     RAW_MINERALS,
     by_periodictable,
     concentrate,
@@ -17,30 +41,6 @@ from charge_examples import (
     exact,
     minerals,
     rows,
-)
-from hypothesis import given, settings
-from hypothesis import strategies as st
-
-from advisor.errors import InputError
-from advisor.measures import Range
-from advisor.metallurgy import concentrate as concentrate_module
-from advisor.metallurgy import minerals as minerals_module
-from advisor.metallurgy import mixtures
-from advisor.metallurgy.concentrate import (
-    Concentrate,
-    by_assay,
-    by_displaced_water,
-    by_masses,
-    by_volume_shares,
-    roasted,
-)
-from advisor.metallurgy.minerals import Band, Mineral, seen_by_eye
-from advisor.metallurgy.mixtures import (
-    density_of_masses,
-    density_of_volumes,
-    heavy_share,
-    mass_shares,
-    other_density,
 )
 
 _AVOGADRO = 6.02214076e23

@@ -13,11 +13,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from advisor.errors import InputError
-from advisor.knowledge.rulebase import RuleBase
-from advisor.measures import Range
-from advisor.metallurgy.figures import Figure
-from advisor.reckoning.book import Book
-from advisor.reckoning.corrections import CORRECTIONS, Correction, Value, correction_tables
+from advisor.metallurgy.common.figure import Figure
+from advisor.metallurgy.correction.calculator import CORRECTIONS, Correction, Value, correction_tables
+from advisor.metallurgy.tables import Book
+from advisor.rulebase.model import RuleBase
+from advisor.units import Range
 
 exact = Range.exact
 PRACTICE = "common practice, no source"

@@ -12,18 +12,25 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from advisor.errors import InputError
-from advisor.knowledge.yaml_reader import read_document
-from advisor.measures import Range
-from advisor.metallurgy.cupel_charge import CupelCharge
-from advisor.metallurgy.cupellation import CupellationPlan, plan_cupellation
-from advisor.metallurgy.cupellation_bismuth import bismuth_needed, precious_from_collector
-from advisor.metallurgy.cupellation_heat import bead_melting_c, finish_c, stage_c
-from advisor.metallurgy.cupellation_lead import lead_needed, lead_parts
-from advisor.metallurgy.cupellation_losses import gold_loss_share, silver_loss_share
-from advisor.metallurgy.cupellation_tables import CupellationTables
-from advisor.metallurgy.cupels import cupel_count, cupel_mass_g, cupel_size, oxide_g, oxide_per_metal, time_min
-from advisor.metallurgy.figures import Figure
-from advisor.metallurgy.rows import Rows
+from advisor.metallurgy.common.figure import Figure
+from advisor.metallurgy.common.rows import Rows
+from advisor.metallurgy.cupellation.bismuth import bismuth_needed, precious_from_collector
+from advisor.metallurgy.cupellation.cupel import (
+    cupel_count,
+    cupel_mass_g,
+    cupel_size,
+    oxide_g,
+    oxide_per_metal,
+    time_min,
+)
+from advisor.metallurgy.cupellation.heat import bead_melting_c, finish_c, stage_c
+from advisor.metallurgy.cupellation.lead import lead_needed, lead_parts
+from advisor.metallurgy.cupellation.losses import gold_loss_share, silver_loss_share
+from advisor.metallurgy.cupellation.metals import CupelCharge
+from advisor.metallurgy.cupellation.plan import CupellationPlan, plan_cupellation
+from advisor.metallurgy.cupellation.tables import CupellationTables
+from advisor.rulebase.reading.yaml_reader import read_document
+from advisor.units import Range
 
 RULES = Path(__file__).resolve().parents[2] / "rules"
 DATA = read_document(RULES / "metallurgy" / "cupellation.yaml").data["tables"]

@@ -18,17 +18,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from advisor.errors import InputError
-from advisor.knowledge.yaml_reader import read_document
-from advisor.measures import Range
-from advisor.metallurgy.bullion import (
-    BeadColour,
-    colour_agrees,
-    gold_in_bead,
-    gold_value,
-    silver_for_parting,
-)
-from advisor.metallurgy.figures import Figure
-from advisor.metallurgy.fineness import (
+from advisor.metallurgy.bead.fineness import (
     ALL_COPPER,
     ALL_SILVER,
     REST_UNKNOWN,
@@ -40,7 +30,17 @@ from advisor.metallurgy.fineness import (
     bead_fineness,
     reads_low_by,
 )
-from advisor.metallurgy.rows import Rows, number, three
+from advisor.metallurgy.bead.worth import (
+    BeadColour,
+    colour_agrees,
+    gold_in_bead,
+    gold_value,
+    silver_for_parting,
+)
+from advisor.metallurgy.common.figure import Figure
+from advisor.metallurgy.common.rows import Rows, number, three
+from advisor.rulebase.reading.yaml_reader import read_document
+from advisor.units import Range
 
 RULES = Path(__file__).resolve().parents[2] / "rules" / "metallurgy"
 TABLES: dict[str, Rows] = {

@@ -15,9 +15,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from advisor.errors import InputError
-from advisor.knowledge.yaml_reader import read_document
-from advisor.measures import Range
-from advisor.metallurgy.exposure import (
+from advisor.metallurgy.air.exposure import (
     Agent,
     Limit,
     Respirator,
@@ -26,9 +24,11 @@ from advisor.metallurgy.exposure import (
     mask_limit,
     mg_m3_of_ppm,
 )
-from advisor.metallurgy.fume import FumeScreen, LimitCheck, Room, fume_screen
-from advisor.metallurgy.rows import Rows, text, three
-from advisor.metallurgy.substances import molar_mass_g
+from advisor.metallurgy.air.fume import FumeScreen, LimitCheck, Room, fume_screen
+from advisor.metallurgy.common.rows import Rows, text, three
+from advisor.metallurgy.common.substances import molar_mass_g
+from advisor.rulebase.reading.yaml_reader import read_document
+from advisor.units import Range
 
 RULES = Path(__file__).resolve().parents[2] / "rules" / "metallurgy"
 TABLES: dict[str, Rows] = {

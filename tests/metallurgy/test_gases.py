@@ -5,14 +5,14 @@ from __future__ import annotations
 import doctest
 
 import pytest
-from charge_examples import by_periodictable, charge_data, exact
 from hypothesis import given
 from hypothesis import strategies as st
 
 from advisor.errors import InputError
-from advisor.measures import Range
-from advisor.metallurgy import gases
-from advisor.metallurgy.gases import charge_area_cm2, gas_from_carbonate_g, gas_moles, gas_volume_l, slow_heat
+from advisor.metallurgy.charge import gases
+from advisor.metallurgy.charge.gases import charge_area_cm2, gas_from_carbonate_g, gas_moles, gas_volume_l, slow_heat
+from advisor.units import Range
+from tests.metallurgy.charge_examples import by_periodictable, charge_data, exact
 
 # Printed densities of gases at 0 °C and sea level, kg/m3, from a table of densities of materials read as a web page.
 _PRINTED_DENSITIES = [

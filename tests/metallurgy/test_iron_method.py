@@ -5,7 +5,16 @@ from __future__ import annotations
 import doctest
 
 import pytest
-from charge_examples import (
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from advisor.errors import InputError
+from advisor.metallurgy.charge import iron as iron_method
+from advisor.metallurgy.charge.iron import IronUptake, equations, iron_taken_up, rod_to_weigh
+from advisor.metallurgy.charge.melt import Charge, melt
+from advisor.metallurgy.concentrate.composition import Concentrate
+from advisor.units import Range
+from tests.metallurgy.charge_examples import (
     RAW_MINERALS,
     SULPHIDES,
     by_periodictable,
@@ -17,15 +26,6 @@ from charge_examples import (
     reagents,
     rows,
 )
-from hypothesis import given, settings
-from hypothesis import strategies as st
-
-from advisor.errors import InputError
-from advisor.measures import Range
-from advisor.metallurgy import iron_method
-from advisor.metallurgy.charge_melt import Charge, melt
-from advisor.metallurgy.concentrate import Concentrate
-from advisor.metallurgy.iron_method import IronUptake, equations, iron_taken_up, rod_to_weigh
 
 
 def _iron(**grams: float) -> Range:

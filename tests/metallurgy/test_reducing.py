@@ -5,25 +5,12 @@ from __future__ import annotations
 import doctest
 
 import pytest
-from charge_examples import (
-    SULPHIDES,
-    by_periodictable,
-    charge_data,
-    concentrate,
-    concentrates,
-    exact,
-    minerals,
-    rows,
-)
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from advisor.errors import InputError
-from advisor.measures import Range
-from advisor.metallurgy import reducing
-from advisor.metallurgy.concentrate import Concentrate
-from advisor.metallurgy.figures import Figure
-from advisor.metallurgy.reducing import (
+from advisor.metallurgy.charge import reducing
+from advisor.metallurgy.charge.reducing import (
     Burning,
     Oxidant,
     bismuth_by_lead_g,
@@ -35,7 +22,20 @@ from advisor.metallurgy.reducing import (
     oxygen_per_lead,
     reductant_for,
 )
-from advisor.metallurgy.substances import Reaction
+from advisor.metallurgy.common.figure import Figure
+from advisor.metallurgy.common.substances import Reaction
+from advisor.metallurgy.concentrate.composition import Concentrate
+from advisor.units import Range
+from tests.metallurgy.charge_examples import (
+    SULPHIDES,
+    by_periodictable,
+    charge_data,
+    concentrate,
+    concentrates,
+    exact,
+    minerals,
+    rows,
+)
 
 
 def _button(

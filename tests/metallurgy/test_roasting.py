@@ -12,15 +12,15 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from advisor.errors import InputError
-from advisor.knowledge.yaml_reader import read_document
-from advisor.measures import Range
-from advisor.metallurgy.figures import Figure
-from advisor.metallurgy.minerals import Mineral
-from advisor.metallurgy.roast_chemistry import roasted
-from advisor.metallurgy.roasting import RoastCharge, RoastPlan, RoastRefused, plan_roast
-from advisor.metallurgy.roasting_tables import STAGES, RoastingTables
-from advisor.metallurgy.rows import Rows
-from advisor.metallurgy.substances import mass_fraction
+from advisor.metallurgy.common.figure import Figure
+from advisor.metallurgy.common.rows import Rows
+from advisor.metallurgy.common.substances import mass_fraction
+from advisor.metallurgy.concentrate.minerals import Mineral
+from advisor.metallurgy.roasting.chemistry import roasted
+from advisor.metallurgy.roasting.plan import RoastCharge, RoastPlan, RoastRefused, plan_roast
+from advisor.metallurgy.roasting.tables import STAGES, RoastingTables
+from advisor.rulebase.reading.yaml_reader import read_document
+from advisor.units import Range
 
 RULES = Path(__file__).resolve().parents[2] / "rules"
 DATA = read_document(RULES / "metallurgy" / "roasting.yaml").data["tables"]

@@ -5,15 +5,12 @@ from __future__ import annotations
 import doctest
 
 import pytest
-from charge_examples import charge_data, exact
 from hypothesis import given
 from hypothesis import strategies as st
 
 from advisor.errors import InputError
-from advisor.measures import Range
-from advisor.metallurgy import slag
-from advisor.metallurgy.charge_weights import equivalent_g
-from advisor.metallurgy.slag import (
+from advisor.metallurgy.charge import slag
+from advisor.metallurgy.charge.slag import (
     acid_oxygen,
     base_for_silica_g,
     base_oxygen,
@@ -24,6 +21,9 @@ from advisor.metallurgy.slag import (
     soda_bound_mol,
     volume_ml,
 )
+from advisor.metallurgy.charge.weights import equivalent_g
+from advisor.units import Range
+from tests.metallurgy.charge_examples import charge_data, exact
 
 # C. Bischof, Polytechnisches Journal 165 (1862), no. LXXXIX, p. 378: parts of silica to one part of base.
 # The formula weights of 1862 (silica 30.8 for half of today's 60.08, and so on) make his figures up to 2.5 % higher.

@@ -8,8 +8,8 @@ from typing import Any, Self
 
 import pytest
 
-from advisor.cases.batch_file import Batch, read_batch
-from advisor.knowledge.rulebase import RuleBase
+from advisor.advice.batches.batch_file import Batch, read_batch
+from advisor.rulebase.model import RuleBase
 from tests.batches import PYRITIC
 from tests.terminal.preloaded import Preloaded
 from tests.terminal.program import Program, Result, Talk, flat

@@ -25,7 +25,7 @@ from typing import Any
 
 import pexpect.fdpexpect
 
-from advisor.knowledge.rulebase import RuleBase
+from advisor.rulebase.model import RuleBase
 from tests.terminal.program import COLUMNS, LINES, WAIT, Program, Result, Talk
 
 
@@ -143,19 +143,14 @@ def _serve() -> None:
     """Run commands as they are ordered, one a line; answers with the process number and then the exit status."""
     import rich.text
 
-    from advisor.terminal import (
-        advice_view,
-        app,
-        asking,
-        consultation,
-        diagnose,
-        diagnosis_view,
-        output,
-        reckon,
-        route,
-        rules_commands,
-        schemas,
-    )
+    from advisor.present.text import advice as advice_view
+    from advisor.present.text import diagnosis as diagnosis_view
+    from advisor.terminal import app, output, schemas
+    from advisor.terminal import compute as reckon
+    from advisor.terminal.consult import conversation as consultation
+    from advisor.terminal.consult import diagnose, route
+    from advisor.terminal.consult import setup as asking
+    from advisor.terminal.rules import commands as rules_commands
 
     # Imported only to have them ready.
     _ = (advice_view, app, consultation, diagnosis_view, output, schemas, rich.text)

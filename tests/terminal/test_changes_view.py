@@ -7,10 +7,10 @@ import io
 import pytest
 from rich.console import Console
 
-from advisor.knowledge.rulebase import RuleBase
-from advisor.planning.advice import Advice, Change
-from advisor.terminal.changes_view import print_changes
-from advisor.terminal.page import Page
+from advisor.advice.documents.advice import Advice, Change
+from advisor.present.text.changes import print_changes
+from advisor.present.text.page import Page
+from advisor.rulebase.model import RuleBase
 from tests.batches import advice_of
 from tests.terminal.program import flat
 

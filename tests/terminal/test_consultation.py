@@ -11,9 +11,9 @@ from pathlib import Path
 
 import pytest
 
-from advisor.cases.batch_file import read_batch
-from advisor.inference.answers import NOT_KNOWN, value_words
-from advisor.knowledge.rulebase import RuleBase
+from advisor.advice.batches.batch_file import read_batch
+from advisor.engine.state import NOT_KNOWN, value_words
+from advisor.rulebase.model import RuleBase
 from tests.batches import PYRITIC
 from tests.terminal.conftest import Operator, ordinary
 from tests.terminal.preloaded import Preloaded

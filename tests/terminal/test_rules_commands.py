@@ -10,9 +10,9 @@ from typing import Any
 import jsonschema
 import pytest
 
-from advisor.knowledge.rulebase import RuleBase
-from advisor.knowledge.yaml_reader import read_document
-from advisor.terminal.rules_commands import SECTIONS
+from advisor.rulebase.model import RuleBase
+from advisor.rulebase.reading.yaml_reader import read_document
+from advisor.terminal.rules.commands import SECTIONS
 from tests.batches import PYRITIC
 from tests.conftest import ROOT
 from tests.terminal.conftest import PERHAPS

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from advisor.knowledge.rulebase import RuleBase
+from advisor.rulebase.model import RuleBase
 from advisor.training.school import School
 
 

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from advisor.inference.conclusions import Conclusions, conclude
-from advisor.knowledge.conditions import FAILS, HOLDS
-from advisor.training.drill import Drill
+from advisor.engine.conclude import Conclusions, conclude
+from advisor.rulebase.language.conditions import FAILS, HOLDS
+from advisor.training.drills.drill import Drill
 from advisor.training.school import School
 
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from advisor.inference.answers import NOT_KNOWN
-from advisor.knowledge.rulebase import Several
-from advisor.planning.building import build_advice
-from advisor.training.drawing_up import drill_set, numbered_drill
-from advisor.training.drill import MOST_CHOICES, MOST_TOLD, Drill
+from advisor.advice.build_advice import build_advice
+from advisor.engine.state import NOT_KNOWN
+from advisor.rulebase.model import Several
+from advisor.training.drills.drawing_up import drill_set, numbered_drill
+from advisor.training.drills.drill import MOST_CHOICES, MOST_TOLD, Drill
 from advisor.training.examining import Given, conclusions_of, key_of, mark_of, read_given
 from advisor.training.school import School
 from advisor.training.syllabus import KINDS

@@ -5,11 +5,11 @@ from __future__ import annotations
 import pytest
 
 from advisor.errors import InputError
-from advisor.training.chance import Chance
-from advisor.training.drawing_up import drill_of, drill_set
-from advisor.training.drill import Drill
+from advisor.training.drills.chance import Chance
+from advisor.training.drills.drawing_up import drill_of, drill_set
+from advisor.training.drills.drill import Drill
+from advisor.training.drills.hazards import subject_of
 from advisor.training.examining import NOT_KNOWN_GIVEN, Given, conclusions_of, key_of, mark_of, read_given
-from advisor.training.hazard_drills import subject_of
 from advisor.training.reasons import marked
 from advisor.training.school import School
 from advisor.training.syllabus import KINDS

@@ -11,16 +11,16 @@ from pathlib import Path
 import pytest
 
 from advisor.errors import InputError
-from advisor.knowledge.rulebase import RuleBase
-from advisor.training.chance import Chance
-from advisor.training.drawing_up import drill_set
+from advisor.rulebase.model import RuleBase
+from advisor.training.drills.chance import Chance
+from advisor.training.drills.drawing_up import drill_set
 from advisor.training.school import School
 from advisor.training.syllabus import KINDS, syllabus_of
 from tests.conftest import ROOT
 
 PRINTED = """
-from advisor.knowledge.loading import load_rule_base
-from advisor.training.drawing_up import drill_set
+from advisor.rulebase.loading import load_rule_base
+from advisor.training.drills.drawing_up import drill_set
 from advisor.training.school import School
 school = School(load_rule_base(), load_rule_base(diagnosis=True))
 print(school.code)

@@ -1,0 +1,356 @@
+"""Builds the advice of one batch from its conclusions."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+
+from advisor import __version__
+from advisor.advice.documents.advice import (
+    Advice,
+    Assumption,
+    ExpectationNote,
+    MaterialAmount,
+    Missing,
+    QuantityNote,
+    ShopNote,
+    StepNote,
+    Weight,
+)
+from advisor.advice.experience import SOURCE as EXPERIENCE_SOURCE
+from advisor.advice.experience import Evidence, Experience, in_words, shifted
+from advisor.advice.notes.arguments import only_if, source_notes
+from advisor.advice.notes.changes import change_notes
+from advisor.advice.notes.common import (
+    answer_notes,
+    hazard_notes,
+    referral_notes,
+    rules_note,
+    shown_figure,
+    span,
+)
+from advisor.advice.notes.computed import computed_note
+from advisor.advice.notes.decisions import decision_note, lifts, reason_paragraph
+from advisor.advice.plan.planned_batch import evidence_for, work_out
+from advisor.advice.plan.side_by_side import side_by_side
+from advisor.advice.plan.weighing import Weigher, weight_words, whole_pieces
+from advisor.engine.ask.questions import needed_names, open_questions
+from advisor.engine.conclude import Conclusions
+from advisor.engine.state import NotKnown
+from advisor.metallurgy.common.document import Citer
+from advisor.metallurgy.tables import Book
+from advisor.rulebase.language.conditions import FAILS, OPEN
+from advisor.rulebase.model import Fact, Step, Weighing
+from advisor.rulebase.reading.texts import fill
+from advisor.units import Range, Unit, format_measure
+from advisor.units.measures import format_number
+
+METAL_IDS = ("bead-", "bar-")
+"""Ids of expectations that name the precious metal in the end begin so."""
+
+
+def _in_the_order_of_the_rules(conclusions: Conclusions) -> Conclusions:
+    """The same with its answers in the order of the rules: what was asked last must not change the document."""
+    answers = conclusions.answers
+    return replace(
+        conclusions, answers={name: answers[name] for name in conclusions.rule_base.facts if name in answers}
+    )
+
+
+def build_advice(
+    conclusions: Conclusions,
+    title: str | None = None,
+    beside: tuple[str, ...] = (),
+    experience: Experience | None = None,
+) -> Advice:
+    """The advice for these conclusions.
+
+    Args:
+        conclusions: What follows from the answers.
+        title: What the batch is called.
+        beside: Routes to lay beside the chosen one even if they are ruled out.
+        experience: What the shop's own batches say; it moves expected beads, and the bismuth to begin with.
+
+    Raises:
+        InputError: If the answers add up to something impossible.
+    """
+    book, citer = Book(conclusions.rule_base), Citer(conclusions.rule_base.sources)
+    worked = work_out(conclusions, book, experience)
+    weigher = worked.weigher
+    decisions = tuple(decision_note(conclusions, ruling) for ruling in conclusions.rulings.values())
+    amounts = _amounts(weigher, worked.by_thumb, citer)
+    steps = _steps(weigher)
+    changes = change_notes(conclusions)
+    expectations = _expectations(weigher, evidence_for(conclusions, experience))
+    quantities = _quantities(weigher)
+    route, collector = decisions[0], next((note for note in decisions if note.id == "collector"), None)
+    costs = [(a.cost_low, a.cost_high) for a in amounts.values() if a.cost_low is not None and a.cost_high is not None]
+    return Advice(
+        program=f"advisor {__version__}",
+        rules=rules_note(conclusions),
+        title=title,
+        route=route.chosen,
+        route_title=route.chosen_title,
+        collector=collector.chosen if collector else "none",
+        collector_title=collector.chosen_title if collector else "none",
+        stop=conclusions.stops,
+        settled=conclusions.settled,
+        unasked=tuple(
+            Missing(fact=question.fact, label=conclusions.rule_base.facts[question.fact].label)
+            for question in open_questions(_in_the_order_of_the_rules(conclusions))
+        ),
+        reason=reason_paragraph(conclusions, route),
+        answers=tuple(answer_notes(conclusions)),
+        decisions=decisions,
+        lifts=lifts(conclusions),
+        hazards=hazard_notes(conclusions),
+        quantities=quantities,
+        amounts=amounts,
+        steps=steps,
+        expectations=expectations,
+        assumptions=tuple(_assumptions(weigher)),
+        changes=changes.single,
+        changes_together=changes.together,
+        hazard_changes=changes.hazards,
+        changes_complete=changes.complete,
+        referrals=referral_notes(conclusions),
+        computed=computed_note(worked, book, citer),
+        side_by_side=side_by_side(worked, book, beside),
+        warnings=tuple(impossible_sums(weigher)),
+        cost_low=sum(low for low, _ in costs) if costs else None,
+        cost_high=sum(high for _, high in costs) if costs else None,
+    )
+
+
+def _amounts(weigher: Weigher, by_thumb: Weigher, citer: Citer) -> dict[str, MaterialAmount]:
+    rule_base = weigher.conclusions.rule_base
+    amounts: dict[str, MaterialAmount] = {}
+    for name, material in rule_base.materials.items():
+        lines = by_thumb.lines(material)
+        whole, thumb = weigher[name], by_thumb[name]
+        if whole.high <= 0 and thumb.high <= 0:
+            continue
+        figure = weigher.computed.get(name)
+        cost = weigher.cost(material)
+        amounts[name] = MaterialAmount(
+            title=material.entry.title,
+            low_g=shown_figure(whole.low),
+            likely_g=shown_figure(whole.likely),
+            high_g=shown_figure(whole.high),
+            basis="rule of thumb" if figure is None else "computed",
+            thumb_g=span(thumb),
+            computed=None if figure is None else citer.note(figure),
+            care=material.entry.care,
+            cost_low=cost.low if cost else None,
+            cost_high=cost.high if cost else None,
+            lines=tuple(_weight(weigher, rule, amount) for rule, amount, _ in lines),
+        )
+    return amounts
+
+
+def _weight(weigher: Weigher, rule: Weighing, amount: Range) -> Weight:
+    return Weight(
+        rule=rule.entry.id,
+        low_g=shown_figure(amount.low),
+        likely_g=shown_figure(amount.likely),
+        high_g=shown_figure(amount.high),
+        how=f"{_parts_words(rule.parts)} g for each gram of {rule.entry.of}. {rule.entry.reason}",
+        only_if=only_if(weigher.conclusions, rule.condition),
+        sources=source_notes(rule.sources),
+    )
+
+
+def _parts_words(parts: Range) -> str:
+    low, likely, high = (format_number(value) for value in (parts.low, parts.likely, parts.high))
+    return likely if low == high else f"{likely} ({low} to {high})"
+
+
+def _placeholder_words(weigher: Weigher, name: str) -> str:
+    rule_base = weigher.conclusions.rule_base
+    if name in rule_base.materials:
+        return weight_words(weigher[name])
+    if name in rule_base.thresholds:
+        # A limit is shown to the last figure; rounded, it would be another limit.
+        return format_measure(weigher[name], rule_base.thresholds[name].unit, 6)
+    unit = rule_base.quantities[name].unit
+    amount = weigher[name]
+    return weight_words(amount) if unit.symbol == "g" else format_measure(_countable(amount, unit), unit)
+
+
+def _countable(amount: Range, unit: Unit) -> Range:
+    """The amount, a number of pieces rounded up."""
+    return whole_pieces(amount) if unit.symbol == "pieces" else amount
+
+
+def _is_needed(weigher: Weigher, step: Step) -> bool:
+    """A step that only handles materials of which nothing is weighed out is left out of the plan."""
+    return not step.entry.uses or any(weigher[name].high > 0 for name in step.entry.uses)
+
+
+def _steps(weigher: Weigher) -> tuple[StepNote, ...]:
+    conclusions = weigher.conclusions
+    rule_base = conclusions.rule_base
+    stages = list(rule_base.stages)
+    chosen = [
+        step
+        for step in rule_base.steps.values()
+        if conclusions.truth(step.condition) != FAILS and _is_needed(weigher, step)
+    ]
+    chosen.sort(key=lambda step: (stages.index(step.entry.stage), step.entry.order))
+    notes = []
+    for number, step in enumerate(chosen, 1):
+        entry = step.entry
+        brief, look_for = (
+            fill(text, lambda name: _placeholder_words(weigher, name)) if text else None
+            for text in (entry.brief, entry.look_for)
+        )
+        notes.append(
+            StepNote(
+                number=number,
+                id=entry.id,
+                stage=entry.stage,
+                stage_title=rule_base.stages[entry.stage],
+                do=fill(entry.do, lambda name: _placeholder_words(weigher, name)),
+                brief=brief,
+                look_for=look_for,
+                temperature_c=span(step.temperature_c) if step.temperature_c else None,
+                time_min=span(step.time_min) if step.time_min else None,
+                uses=tuple(name for name in entry.uses if weigher[name].high > 0),
+                hazards=tuple(name for name in entry.hazards if conclusions.attached(name)),
+                only_if=only_if(conclusions, step.condition),
+                reason=entry.reason,
+                sources=source_notes(step.sources),
+            )
+        )
+    return tuple(notes)
+
+
+def _expectations(weigher: Weigher, evidence: Evidence) -> tuple[ExpectationNote, ...]:
+    conclusions = weigher.conclusions
+    notes = []
+    for expectation in conclusions.rule_base.expectations.values():
+        if conclusions.truth(expectation.condition) == FAILS:
+            continue
+        entry = expectation.entry
+        mass = shop = None
+        if expectation.formula is not None:
+            expected = (weigher.formula(expectation.formula) * expectation.parts).most(Range.exact(0.0))
+            mass = span(expected)
+            if entry.id.startswith(METAL_IDS) and evidence.speaks:
+                shop = _shop_note(expected, evidence, weigher["dry_mass"].high)
+        notes.append(
+            ExpectationNote(
+                id=entry.id,
+                title=entry.title,
+                mass_g=mass,
+                shop=shop,
+                looks=entry.looks,
+                reason=entry.reason,
+                only_if=only_if(conclusions, expectation.condition),
+                sources=source_notes(expectation.sources),
+            )
+        )
+    return tuple(notes)
+
+
+def _shop_note(expected: Range, evidence: Evidence, most_g: float) -> ShopNote:
+    """An expected mass as the shop's own batches have it; a bead never outweighs its batch."""
+    own = shifted(expected, evidence, most=max(most_g, expected.high))
+    return ShopNote(
+        mass_g=span(own),
+        batches=evidence.batches,
+        words=in_words(evidence, moved=own != expected),
+        source=EXPERIENCE_SOURCE,
+    )
+
+
+def _quantities(weigher: Weigher) -> dict[str, QuantityNote]:
+    rule_base = weigher.conclusions.rule_base
+    notes = {}
+    for name in needed_names(weigher.conclusions):
+        if name in rule_base.quantities:
+            quantity = rule_base.quantities[name]
+            amount = _countable(weigher[name], quantity.unit)
+            if amount.high == 0:
+                continue
+            notes[name] = QuantityNote(
+                title=quantity.entry.title,
+                unit=quantity.unit.symbol,
+                low=shown_figure(quantity.unit.shown(amount.low)),
+                likely=shown_figure(quantity.unit.shown(amount.likely)),
+                high=shown_figure(quantity.unit.shown(amount.high)),
+                how="; or ".join(weigher.formulas_used(quantity)) + f". {quantity.entry.reason}",
+                sources=source_notes(quantity.sources),
+            )
+    return {name: notes[name] for name in rule_base.quantities if name in notes}
+
+
+def _assumptions(weigher: Weigher) -> Iterable[Assumption]:
+    """What was assumed for each fact that is not known and still matters here."""
+    conclusions = weigher.conclusions
+    rule_base = conclusions.rule_base
+    for fact in rule_base.facts.values():
+        answer = conclusions.answers.get(fact.name)
+        known = answer is not None and not isinstance(answer, NotKnown)
+        if known and not any(conclusions.state[v] & (conclusions.state[v] - 1) for v in fact.variables):
+            continue
+        keeps = _kept_because_of(conclusions, fact)
+        aside = _set_aside_because_of(conclusions, fact)
+        used = fact.name in weigher.assumed
+        if keeps or aside or used:
+            yield Assumption(
+                fact=fact.name,
+                label=fact.label,
+                assumed=_assumed_words(weigher, fact, used),
+                keeps=keeps,
+                sets_aside=aside,
+                find_out=fact.entry.find_out,
+            )
+
+
+def _kept_because_of(conclusions: Conclusions, fact: Fact) -> tuple[str, ...]:
+    rule_base = conclusions.rule_base
+    kept = [
+        f"hazard: {h.entry.title}"
+        for h in rule_base.hazards.values()
+        if h.condition.hangs_on(fact.variables, conclusions.state)
+    ]
+    kept += [
+        f"weight: {rule_base.materials[a.entry.material].entry.title}"
+        for a in rule_base.amounts.values()
+        if a.condition.hangs_on(fact.variables, conclusions.state)
+    ]
+    return tuple(dict.fromkeys(kept))
+
+
+def _set_aside_because_of(conclusions: Conclusions, fact: Fact) -> tuple[str, ...]:
+    titles: list[str] = []
+    for ruling in conclusions.rulings.values():
+        weights = ruling.standing.weights
+        for argument, options in zip(weights.rulings, weights.ruled_options, strict=True):
+            if argument.condition.hangs_on(fact.variables, conclusions.state):
+                titles += [
+                    f"{ruling.decision.entry.title}: {ruling.decision.title_of(ruling.decision.options[o])}"
+                    for o in options
+                    if ruling.standing.ruled_out(o) == OPEN
+                ]
+    return tuple(dict.fromkeys(titles))
+
+
+def _assumed_words(weigher: Weigher, fact: Fact, used: bool) -> str:
+    if used and fact.unit is not None:
+        return (
+            f"{format_measure(weigher[fact.name], fact.unit)} in the weights; every value it may have in the decisions"
+        )
+    return "every value it may have; the cautious one decides"
+
+
+def impossible_sums(weigher: Weigher) -> list[str]:
+    """Sentences about answers that cannot all be true together."""
+    found = []
+    for check in weigher.conclusions.rule_base.checks.values():
+        facts = [weigher.conclusions.rule_base.facts.get(name) for name in check.formula.names]
+        given = all(fact is None or isinstance(weigher.conclusions.answers.get(fact.name), Range) for fact in facts)
+        if given and weigher.formula(check.formula).low > check.at_most + 1e-9:
+            found.append(check.entry.say)
+    return found

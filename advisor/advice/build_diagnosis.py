@@ -1,0 +1,203 @@
+"""Builds the diagnosis of one piece from what was seen."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from advisor import __version__
+from advisor.advice.documents.advice import Missing, OptionNote, StepNote
+from advisor.advice.documents.diagnosis import CauseNote, ChangedPlan, Diagnosis, RemedyNote, Sureness
+from advisor.advice.next_batch import Plan, changed_plan, plan_lines
+from advisor.advice.notes.arguments import argument_note, only_if, source_notes
+from advisor.advice.notes.changes import diagnosis_change_notes
+from advisor.advice.notes.common import answer_notes, hazard_notes, referral_notes, rules_note, span
+from advisor.advice.notes.decisions import decision_note, lifts, reason_paragraph
+from advisor.advice.plan.correction import Corrections, inside
+from advisor.advice.plan.weighing import weight_words
+from advisor.engine.ask.questions import open_questions
+from advisor.engine.causes import ABSENT, PRESENT, Support, Verdict
+from advisor.engine.conclude import Conclusions, Ruling
+from advisor.engine.correction import at_work, own_steps
+from advisor.engine.state import ContradictionError
+from advisor.metallurgy.common.document import Citer, FigureNote
+from advisor.metallurgy.common.figure import Figure
+from advisor.metallurgy.tables import Book
+from advisor.rulebase.model import Cause
+from advisor.rulebase.reading.expand_causes import CAUSE, LOOKED_AT, NOTHING, REMEDY
+from advisor.rulebase.reading.texts import fill
+from advisor.units import format_measure, unit_named
+
+
+def build_diagnosis(conclusions: Conclusions, title: str | None = None, plan: Plan | None = None) -> Diagnosis:
+    """The diagnosis for these conclusions.
+
+    Args:
+        conclusions: What follows from the observations.
+        title: What the batch is called.
+        plan: The plan the batch was worked by, if there is one.
+    """
+    rule_base = conclusions.rule_base
+    verdict, ruling = conclusions.verdicts[CAUSE], conclusions.rulings[REMEDY]
+    acting = at_work(conclusions)
+    taken = causes_taken(conclusions)
+    corrections = Corrections(conclusions, Book(rule_base))
+    steps = tuple(_steps(acting, corrections))
+    return Diagnosis(
+        program=f"advisor {__version__}",
+        rules=rules_note(conclusions),
+        title=title,
+        looked_at=_looked_at(conclusions),
+        stop=conclusions.stops,
+        settled=conclusions.settled,
+        causes=tuple(_cause_notes(conclusions, verdict)),
+        remedy=_remedy_note(conclusions, ruling),
+        lifts=lifts(conclusions),
+        figures=_figures(acting, corrections),
+        not_computed=tuple(corrections.problems),
+        steps=steps,
+        hazards=hazard_notes(acting),
+        referrals=referral_notes(acting),
+        next_batch=plan_lines(conclusions, taken, plan),
+        wrong_route=any(cause.entry.wrong_route for cause in taken),
+        changed_plan=_changed_plan(plan, taken),
+        changes=diagnosis_change_notes(conclusions),
+        unasked=tuple(
+            Missing(fact=question.fact, label=rule_base.facts[question.fact].label)
+            for question in open_questions(conclusions)
+        ),
+        answers=tuple(answer_notes(conclusions)),
+    )
+
+
+def causes_taken(conclusions: Conclusions) -> list[Cause]:
+    """The causes to act on, the best supported first; what does no harm only where there is no fault beside it."""
+    taken = [conclusions.rule_base.causes[name] for name in conclusions.verdicts[CAUSE].taken]
+    return [cause for cause in taken if not is_harmless(cause)] or taken
+
+
+def is_harmless(cause: Cause) -> bool:
+    """Whether a cause says that all is well, or that it does no harm: nothing has to be put right because of it."""
+    return all(by.remedy == NOTHING for by in cause.entry.put_right if by.says in ("for", "require"))
+
+
+def _looked_at(conclusions: Conclusions) -> str:
+    answer = conclusions.answers.get(LOOKED_AT)
+    return answer if isinstance(answer, str) else "not known"
+
+
+def _changed_plan(plan: Plan | None, taken: list[Cause]) -> ChangedPlan | None:
+    if plan is None:
+        return None
+    try:
+        return changed_plan(plan, taken)
+    except ContradictionError:
+        # The route consultation asks for the contradicting answer anew.
+        return None
+
+
+def _cause_notes(conclusions: Conclusions, verdict: Verdict) -> Iterator[CauseNote]:
+    for name in verdict.ranked():
+        support = verdict.supports[name]
+        notes = [argument_note(conclusions, argument) for argument in verdict.ballots[name].speaking]
+        cause = conclusions.rule_base.causes[name]
+        yield CauseNote(
+            id=name,
+            title=cause.entry.title,
+            means=cause.entry.means,
+            taken=name in verdict.taken,
+            sure=_sure(support, verdict.taken_at),
+            support_low=support.low,
+            support_now=support.now,
+            support_high=support.high,
+            taken_at=verdict.taken_at,
+            speaks_for=tuple(note for note in notes if note.truth == "holds" and note.says == "for"),
+            speaks_against=tuple(note for note in notes if note.truth == "holds" and note.says == "against"),
+            not_seen=tuple(note for note in notes if note.truth == "open"),
+            wrong_route=cause.entry.wrong_route,
+            harmless=is_harmless(cause),
+            sources=source_notes(cause.sources),
+        )
+
+
+def _sure(support: Support, taken_at: int) -> Sureness:
+    cells = support.cells(taken_at)
+    if cells == PRESENT:
+        return "clear"
+    if cells == ABSENT:
+        return "unlikely"
+    return "likely" if support.now >= taken_at else "possible"
+
+
+def _remedy_note(conclusions: Conclusions, ruling: Ruling) -> RemedyNote:
+    decision = decision_note(conclusions, ruling, silent=False)
+    chosen = decision.options[0]
+    fallback = ruling.support[ruling.decision.options.index(ruling.decision.fallback)][0]
+    called_for = [o for o in decision.options[1:] if o.state == "possible" and o.support_low > fallback and _speaks(o)]
+    then = [option for option in called_for if option.id != NOTHING]
+    return RemedyNote(
+        chosen=ruling.chosen,
+        title=chosen.title,
+        summary=chosen.summary,
+        settled=ruling.settled,
+        reason=reason_paragraph(conclusions, decision),
+        then=() if ruling.stops else tuple(option.title for option in then),
+        options=tuple(option for option in decision.options if option is chosen or _speaks(option)),
+    )
+
+
+def _speaks(option: OptionNote) -> bool:
+    """Whether a cause that is shown speaks for an option."""
+    return any(note.says in ("for", "require") and note.truth == "holds" for note in option.arguments)
+
+
+def _steps(acting: Conclusions, corrections: Corrections) -> Iterator[StepNote]:
+    rule_base = acting.rule_base
+
+    def shown(name: str) -> str:
+        if name in rule_base.corrections:
+            return figure_words(rule_base.corrections[name].entry.unit, corrections.figure(name))
+        if name in rule_base.thresholds:
+            threshold = rule_base.thresholds[name]
+            return format_measure(threshold.amount, threshold.unit, 6)
+        return rule_base.materials[name].entry.title.lower() if name in rule_base.materials else name
+
+    for number, step in enumerate(own_steps(acting), 1):
+        entry = step.entry
+        yield StepNote(
+            number=number,
+            id=entry.id,
+            stage=entry.stage,
+            stage_title=rule_base.stages[entry.stage],
+            do=fill(entry.do, shown),
+            look_for=fill(entry.look_for, shown) if entry.look_for else None,
+            temperature_c=span(step.temperature_c) if step.temperature_c else None,
+            time_min=span(step.time_min) if step.time_min else None,
+            uses=tuple(entry.uses),
+            hazards=tuple(name for name in entry.hazards if acting.attached(name)),
+            only_if=only_if(acting, step.condition),
+            reason=entry.reason,
+            sources=source_notes(step.sources),
+        )
+
+
+def figure_words(unit_name: str, figure: Figure | None) -> str:
+    """A figure of a correction in words."""
+    if figure is None:
+        return "an amount that cannot be reckoned yet"
+    unit = unit_named(unit_name)
+    amount = inside(figure)
+    return weight_words(amount) if unit.symbol == "g" else format_measure(amount, unit)
+
+
+def _figures(acting: Conclusions, corrections: Corrections) -> dict[str, FigureNote]:
+    rule_base = acting.rule_base
+    citer = Citer(rule_base.sources)
+    notes = {}
+    for step in own_steps(acting):
+        for name in step.placeholders:
+            if name in rule_base.corrections:
+                figure = corrections.figure(name)
+                if figure is not None:
+                    notes[name] = citer.note(replace(figure, title=rule_base.corrections[name].entry.title))
+    return notes

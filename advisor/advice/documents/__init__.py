@@ -1,0 +1,1 @@
+"""The frozen documents that every view draws from."""

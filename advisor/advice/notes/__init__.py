@@ -1,0 +1,1 @@
+"""Parts of documents: arguments, decisions, hazards, changes."""

@@ -1,0 +1,80 @@
+"""Turns rules into notes of the advice: sources, tests with what was seen, arguments."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from functools import lru_cache
+
+from advisor.advice.documents.advice import ArgumentNote, SourceNote, Test
+from advisor.engine.conclude import Conclusions
+from advisor.engine.state import NotKnown, value_words
+from advisor.rulebase.language.conditions import OPEN, TRUTH_NAMES, Condition, Leaf, leaves, tree_truth
+from advisor.rulebase.model import Argument, Source
+
+
+def source_notes(sources: Iterable[Source]) -> tuple[SourceNote, ...]:
+    """The sources of a rule."""
+    return tuple(_source_note(source) for source in sources)
+
+
+@lru_cache(maxsize=4096)
+def _source_note(source: Source) -> SourceNote:
+    # Many rules have the same source, and a note never changes.
+    return SourceNote(kind=source.kind, text=source.text)
+
+
+def only_if(conclusions: Conclusions, condition: Condition | None) -> str | None:
+    """The condition in words when it is still open, so that the reader can tell; otherwise nothing."""
+    if condition is None or conclusions.truth(condition) != OPEN:
+        return None
+    return condition.words
+
+
+def tests_of(conclusions: Conclusions, condition: Condition) -> tuple[Test, ...]:
+    """Every test of a condition with what was seen."""
+    notes = []
+    for leaf in leaves(condition.tree):
+        notes.append(
+            Test(
+                words=leaf.words,
+                seen=seen_words(conclusions, leaf),
+                truth=TRUTH_NAMES[tree_truth(leaf, conclusions.state)],
+            )
+        )
+    return tuple(dict.fromkeys(notes))
+
+
+def seen_words(conclusions: Conclusions, leaf: Leaf) -> str:
+    """What was seen of the variable a test looks at."""
+    rule_base = conclusions.rule_base
+    variable = rule_base.variables[leaf.variable]
+    cells = conclusions.state[leaf.variable]
+    if variable.name in conclusions.verdicts:
+        return {1: "not shown", 2: "shown", 3: "may be"}[cells]
+    if variable.name in rule_base.decisions:
+        decision = rule_base.decisions[variable.name]
+        return " or ".join(decision.title_of(o) for place, o in enumerate(decision.options) if cells >> place & 1)
+    fact = rule_base.facts[variable.name]
+    answer = conclusions.answers.get(variable.name)
+    if (answer is None or isinstance(answer, NotKnown)) and cells and not cells & (cells - 1):
+        return f"{variable.cells[cells.bit_length() - 1]} (follows from other answers)"
+    return value_words(fact, answer)
+
+
+def argument_note(conclusions: Conclusions, argument: Argument) -> ArgumentNote:
+    """An argument as it stands with these answers."""
+    entry = argument.entry
+    return ArgumentNote(
+        id=entry.id,
+        says=entry.says,
+        strength=entry.strength,
+        truth=TRUTH_NAMES[conclusions.truth(argument.condition)],
+        reason=entry.reason,
+        condition=argument.condition.words,
+        tests=tests_of(conclusions, argument.condition),
+        lifted_by=entry.lifted_by,
+        limits=entry.limits,
+        sources=source_notes(argument.sources),
+        file=argument.origin.file,
+        line=argument.origin.line,
+    )

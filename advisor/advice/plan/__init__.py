@@ -1,0 +1,1 @@
+"""Everything that is weighed and computed for one batch or one piece."""

@@ -1,0 +1,103 @@
+"""The smelting charge of one batch: the rule of thumb judged, and one planned from the minerals."""
+
+from __future__ import annotations
+
+from advisor.advice.plan.minerals import minerals_of
+from advisor.advice.plan.weighing import Weigher
+from advisor.engine.conclude import Conclusions
+from advisor.frozen import frozen
+from advisor.metallurgy.charge.melt import Charge
+from advisor.metallurgy.charge.plan import Assessment, ChargePlan, Place, assess_charge, plan_charge
+from advisor.metallurgy.charge.weights import Wish
+from advisor.metallurgy.common.figure import Figure
+from advisor.metallurgy.common.rows import text
+from advisor.metallurgy.concentrate.composition import Concentrate, roasted
+from advisor.metallurgy.tables import Book
+from advisor.rulebase.model import Several
+from advisor.units import Range
+
+_ZERO = Range.exact(0.0)
+_COLLECTORS = ("litharge", "lead", "bismuth_oxide", "bismuth")
+
+
+@frozen
+class ChargeOfBatch:
+    """The charge of one batch.
+
+    Attributes:
+        raw: The minerals before any roast.
+        concentrate: What goes into the pot.
+        thumb: The rule-of-thumb charge judged by the computation.
+        plan: The computed charge.
+    """
+
+    raw: Concentrate
+    concentrate: Concentrate
+    thumb: Assessment
+    plan: ChargePlan
+
+    def outcome(self, name: str) -> Range:
+        """A figure of the computed charge by its name; nothing when the charge has none."""
+        return next((figure.amount for figure in self.plan.outcome.figures if figure.name == name), _ZERO)
+
+
+def charge_of(weigher: Weigher, book: Book) -> ChargeOfBatch | None:
+    """The charge of this batch, computed and judged; None for routes that smelt nothing.
+
+    Raises:
+        InputError: If the answers make no possible charge.
+    """
+    conclusions = weigher.conclusions
+    methods = {text(row, "route"): text(row, "method") for row in book.rows("routes_as_methods")}
+    method = methods.get(conclusions.rulings["route"].chosen)
+    if method is None:
+        return None
+    raw = minerals_of(weigher, book)
+    concentrate = roasted(raw, book.minerals, book.rows("roasting")) if method == "roast" else raw
+    in_pot = weigher["smelt_mass"].likely or weigher["direct_mass"].likely or raw.dry_mass_g.likely
+    if method != "roast":
+        concentrate = concentrate.scaled(in_pot / concentrate.dry_mass_g.likely)
+    place = Place(crucible_ml=weigher["crucible_volume"].likely)
+    reagents = {name: weigher[name] for name in book.charge.reagents if name in conclusions.rule_base.materials}
+    given = {name: amount for name, amount in reagents.items() if amount.high > 0}
+    rod = weigher["iron"] if method == "iron" and weigher["iron"].high > 0 else None
+    thumb = assess_charge(Charge(method, concentrate, given, rod), book.charge, place)
+    plan = plan_charge(concentrate, _wish(conclusions, method, given), book.charge, place)
+    return ChargeOfBatch(raw, concentrate, thumb, plan)
+
+
+def _wish(conclusions: Conclusions, method: str, given: dict[str, Range]) -> Wish:
+    collector = next((name for name in _COLLECTORS if name in given), "none")
+    borax = "borax_decahydrate" if "borax_decahydrate" in given else "borax_anhydrous"
+    reagents = conclusions.answers.get("reagents")
+    at_hand = reagents.present if isinstance(reagents, Several) else frozenset()
+    reductant = "charcoal" if "charcoal" in at_hand and "flour" not in at_hand else "flour"
+    return Wish(method, collector=collector, borax=borax, reductant=reductant)
+
+
+def weights_to_take(charge: ChargeOfBatch, weigher: Weigher, book: Book) -> dict[str, Figure]:
+    """The computed weight of each material that the plan takes in place of the rule of thumb.
+
+    Nitre, flour or charcoal that the computation does not ask for get a figure of zero. Silica keeps its rule of
+    thumb, since what no answer names was counted as quartz and may be something else.
+    """
+    route = weigher.conclusions.rulings["route"].chosen
+    everything = text(book.row("routes_as_methods", "route", route), "weigh") == "all"
+    computed = {figure.name.removesuffix("_g"): figure for figure in charge.plan.weigh}
+    rod = next((figure for figure in charge.plan.outcome.figures if figure.name == "iron_rod_g"), None)
+    if rod is not None:
+        computed["iron"] = rod
+    taken: dict[str, Figure] = {}
+    for name in weigher.conclusions.rule_base.materials:
+        reagent = book.charge.reagents.get(name)
+        flux = name == "iron" or (reagent is not None and reagent.family in ("borax", "soda", "silica", "oxidant"))
+        if not (flux or everything):
+            continue
+        if name in computed:
+            taken[name] = computed[name]
+        elif reagent is not None and reagent.family in ("oxidant", "reductant") and weigher[name].high > 0:
+            title = f"{reagent.title}, not needed"
+            taken[name] = Figure(
+                f"{name}_g", title, _ZERO, "g", "the minerals of this batch ask for none", "calculation"
+            )
+    return taken

@@ -1,0 +1,218 @@
+"""Everything computed for one batch on one route, worked out once: its weights, charge, cupellation and fume."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from advisor.advice.experience import Evidence, Experience, shop_ratio
+from advisor.advice.plan.charge import ChargeOfBatch, charge_of, weights_to_take
+from advisor.advice.plan.weighing import Weigher, total
+from advisor.engine.conclude import Conclusions
+from advisor.errors import InputError
+from advisor.frozen import frozen
+from advisor.metallurgy.air.exposure import arsenic_in_trioxide_g
+from advisor.metallurgy.cupellation.metals import CupelCharge
+from advisor.metallurgy.cupellation.plan import CupellationPlan, plan_cupellation
+from advisor.metallurgy.roasting.calculator import charge_from
+from advisor.metallurgy.roasting.plan import RoastPlan, RoastRefused, plan_roast
+from advisor.metallurgy.tables import Book
+from advisor.rulebase.language.conditions import FAILS
+from advisor.units import Range
+
+_ZERO = Range.exact(0.0)
+_CUPEL_MASS = "cupel_mass"
+_SHORTEST_MELT_MIN = 30.0
+_LONGEST_MIN = 1440.0
+
+
+@frozen
+class Release:
+    """What one step of the plan gives off.
+
+    Attributes:
+        agent: Its name in the tables.
+        mass_g: Its mass in that step.
+        step: The step in the table of shares that go into the air.
+        minutes: Time over which it comes off.
+    """
+
+    agent: str
+    mass_g: Range
+    step: str
+    minutes: float
+
+
+@frozen
+class Fume:
+    """What the whole plan sends into the air of one agent, all its steps together.
+
+    Attributes:
+        agent: Its name in the tables.
+        released_g: Mass that goes into the air.
+        minutes: Time over which it does, the steps one after another.
+        parts: The steps it comes from.
+    """
+
+    agent: str
+    released_g: Range
+    minutes: float
+    parts: tuple[Release, ...]
+
+
+@frozen
+class Worked:
+    """What is worked out for one batch on one route.
+
+    Attributes:
+        by_thumb: Weights by rule of thumb.
+        weigher: Weights of the plan: computed ones where there are any.
+        charge: The smelting charge; None for routes without one.
+        no_charge: Why the charge could not be computed.
+        roast: The roast before the smelt; None for routes without one.
+        roast_refused: Why the roast must not be done.
+        no_roast: Why the roast could not be computed.
+        cupellation: The cupellation; None for routes without one.
+        no_cupellation: Why the cupellation could not be computed.
+    """
+
+    by_thumb: Weigher
+    weigher: Weigher
+    charge: ChargeOfBatch | None
+    no_charge: str | None
+    roast: RoastPlan | None
+    roast_refused: RoastRefused | None
+    no_roast: str | None
+    cupellation: CupellationPlan | None
+    no_cupellation: str | None
+
+    @property
+    def conclusions(self) -> Conclusions:
+        """The conclusions it rests on."""
+        return self.weigher.conclusions
+
+
+def evidence_for(conclusions: Conclusions, experience: Experience | None) -> Evidence:
+    """What the shop's own batches say about this way of working; nothing without any."""
+    if experience is None:
+        return Evidence()
+    chosen = {name: conclusions.rulings[name].chosen for name in ("route", "collector", "cupel")}
+    return experience.of(**chosen)
+
+
+def work_out(conclusions: Conclusions, book: Book, experience: Experience | None = None) -> Worked:
+    """Work out a batch; what cannot be computed is left out with its reason, and the rule of thumb stands."""
+    by_thumb = Weigher(conclusions)
+    charge = roast = roast_refused = cupellation = None
+    no_charge = no_roast = no_cupellation = None
+    try:
+        charge = charge_of(by_thumb, book)
+    except InputError as problem:
+        no_charge = str(problem)
+    try:
+        roast = _roast_of(conclusions, book, charge)
+    except RoastRefused as refused:
+        roast_refused = refused
+    except InputError as problem:
+        no_roast = str(problem)
+    try:
+        cupellation = _cupellation_of(by_thumb, book, charge, shop_ratio(evidence_for(conclusions, experience)))
+    except InputError as problem:
+        no_cupellation = str(problem)
+    weigher = by_thumb
+    if charge is not None:
+        weigher = Weigher(conclusions, assumed=by_thumb.assumed, computed=weights_to_take(charge, by_thumb, book))
+        if cupellation is not None and _CUPEL_MASS in conclusions.rule_base.quantities:
+            # Rule of thumb and computation may name different cupels; the plan speaks of the larger one.
+            weigher.known[_CUPEL_MASS] = weigher[_CUPEL_MASS].most(cupellation.cupel_mass.amount)
+    return Worked(
+        by_thumb,
+        weigher,
+        charge,
+        no_charge,
+        roast,
+        roast_refused,
+        no_roast,
+        cupellation,
+        no_cupellation,
+    )
+
+
+def _cupellation_of(
+    weigher: Weigher, book: Book, charge: ChargeOfBatch | None, ratio: Range | None
+) -> CupellationPlan | None:
+    """The cupellation of this batch; None for routes without a cupel.
+
+    Raises:
+        InputError: If the metal makes no possible cupellation.
+    """
+    rulings = weigher.conclusions.rulings
+    collector, material = rulings["collector"].chosen, rulings["cupel"].chosen
+    if collector == "none" or material == "none":
+        return None
+    gold = weigher["gold_in_smelt"] + weigher["gold_on_cupel"]
+    if gold.likely <= 0:
+        return None
+    there = _ZERO if charge is None else charge.outcome("collector_metal_g")
+    metal = CupelCharge(
+        gold_g=gold,
+        lead_g=there if collector == "lead" else _ZERO,
+        bismuth_g=there if collector == "bismuth" else _ZERO,
+    )
+    return plan_cupellation(metal, collector=collector, material=material, tables=book.cupellation, shop_ratio=ratio)
+
+
+def _roast_of(conclusions: Conclusions, book: Book, charge: ChargeOfBatch | None) -> RoastPlan | None:
+    """The roast of this batch; None for routes without one.
+
+    Raises:
+        RoastRefused: If arsenic or mercury may be in it.
+        InputError: If the minerals make no possible roast.
+    """
+    if charge is None or conclusions.rulings["route"].chosen != "roast_smelt":
+        return None
+    findings = conclusions.rule_base.findings
+    suspected = {
+        element
+        for element, name in (("As", "arsenic_possible"), ("Hg", "mercury_possible"))
+        if name in findings and conclusions.truth(findings[name].condition) != FAILS
+    }
+    in_dish = charge_from(charge.raw)
+    return plan_roast(in_dish, minerals=book.minerals, tables=book.roasting, suspected=frozenset(suspected))
+
+
+def fumes(worked: Worked, book: Book) -> list[Fume]:
+    """What the whole plan sends into the air, by agent: a shift breathes all its steps together."""
+    by_agent: dict[str, list[Release]] = {}
+    for release in _releases(worked):
+        by_agent.setdefault(release.agent, []).append(release)
+    return [
+        Fume(
+            agent,
+            total([part.mass_g * book.ranged("fume_shares", "step", part.step).amount for part in parts]),
+            min(_LONGEST_MIN, max(1.0, sum(part.minutes for part in parts))),
+            tuple(parts),
+        )
+        for agent, parts in by_agent.items()
+    ]
+
+
+def _releases(worked: Worked) -> Iterator[Release]:
+    """What each step of the plan gives off."""
+    cupellation, charge, roast = worked.cupellation, worked.charge, worked.roast
+    with_lead = worked.conclusions.rulings["collector"].chosen == "lead"
+    if roast is not None and roast.sulphur_dioxide.amount.high > 0:
+        minutes = sum(stage.work.minutes.likely for stage in roast.stages)
+        yield Release("sulphur_dioxide", roast.sulphur_dioxide.amount, "sulphur_dioxide_formed", minutes)
+    if charge is not None:
+        minutes = max(_SHORTEST_MELT_MIN, charge.outcome("gas_time_min").likely)
+        sulphur_dioxide, white_arsenic = charge.outcome("so2_g"), charge.outcome("as2o3_g")
+        if with_lead and charge.outcome("collector_metal_g").high > 0:
+            yield Release("lead", charge.outcome("collector_metal_g"), "lead_in_smelt", minutes)
+        if sulphur_dioxide.high > 0:
+            yield Release("sulphur_dioxide", sulphur_dioxide, "sulphur_dioxide_formed", minutes)
+        if white_arsenic.high > 0:
+            arsenic = white_arsenic.scaled(arsenic_in_trioxide_g(1.0))
+            yield Release("arsenic", arsenic, "arsenic_heated", minutes)
+    if cupellation is not None and with_lead:
+        lead = cupellation.collector_in_all.amount
+        yield Release("lead", lead, "lead_on_cupel", cupellation.time.amount.likely)

@@ -1,6 +1,0 @@
-"""Batches in files: answers, worked cases, and consultations that were left and can be resumed."""
-
-from advisor.cases.batch_file import Batch, read_batch
-from advisor.cases.case_entries import ExpectedAdvice
-
-__all__ = ["Batch", "ExpectedAdvice", "read_batch"]

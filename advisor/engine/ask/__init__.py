@@ -1,0 +1,1 @@
+"""Which question can still change the advice, and which to ask next."""

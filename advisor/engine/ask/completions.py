@@ -1,0 +1,280 @@
+"""Completions of what was answered: a drawn pool of them, and all of them where they are few."""
+
+from __future__ import annotations
+
+import math
+from bisect import bisect
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import field
+from itertools import accumulate
+from typing import Any
+
+from advisor.engine.ask.blocks import MAY, MUST, Block, Column, MaskBook
+from advisor.frozen import frozen
+from advisor.rulebase.facts import cells_of_value, possible_cells
+from advisor.rulebase.language.conditions import FAILS, HOLDS, Condition, Either, Leaf, Named, Tree, single_cells
+from advisor.rulebase.model import RuleBase
+
+POOL = 512
+_EAGER = 3.0
+_FLAT_SHARE = 4
+_STRENGTHS = 7
+
+
+@frozen
+class Follows:
+    """A value that follows, as far as it says anything.
+
+    Attributes:
+        condition: When.
+        unless: Conditions of values that go before this one.
+        cells: For each of its variables, the cells it is in then.
+    """
+
+    condition: Condition
+    unless: tuple[Condition, ...]
+    cells: tuple[tuple[int, int], ...]
+
+    def holds(self, block: Block) -> int:
+        """The completions in which the value follows."""
+        mask = block.holds(self.condition, MUST)
+        for condition in self.unless:
+            mask &= ~block.holds(condition, MUST)
+        return mask
+
+    def sure(self, state: Sequence[int]) -> bool:
+        """Whether the value follows for sure in a state."""
+        return self.condition.truth(state) == HOLDS and all(c.truth(state) == FAILS for c in self.unless)
+
+    def ties(self, variable: int) -> bool:
+        """Whether the value is one of a variable."""
+        return any(variable == tied for tied, _ in self.cells)
+
+    @property
+    def variables(self) -> frozenset[int]:
+        """The variables that it ties together."""
+        return self.condition.variables | {variable for variable, _ in self.cells}
+
+
+@frozen
+class Outlook:
+    """What one rule base needs for looking at completions.
+
+    Attributes:
+        rule_base: The rules.
+        cells: For each variable, the cells in which some sensible value lies.
+        of_facts: The variables of facts.
+        follows: The values that follow from others.
+        follows_of: For each variable, those that it takes part in.
+        book: Conditions compiled for blocks.
+        memory: What was worked out before, by whoever worked it out; it may be cleared at any time.
+        drawn: The drawn completions, once they are needed.
+    """
+
+    rule_base: RuleBase
+    cells: tuple[int, ...]
+    of_facts: tuple[int, ...]
+    follows: tuple[Follows, ...]
+    follows_of: Mapping[int, tuple[Follows, ...]]
+    book: MaskBook
+    memory: dict[object, Any] = field(default_factory=dict)
+    drawn: list[Block] = field(default_factory=list)
+
+    def around(self, condition: Condition) -> tuple[int, ...]:
+        """The variables of a condition and those that values which follow tie to them."""
+        key = ("around", condition)
+        found: tuple[int, ...] | None = self.memory.get(key)
+        if found is None:
+            tied = (f.variables for v in condition.variables for f in self.follows_of.get(v, ()))
+            found = self.memory[key] = tuple(sorted(condition.variables.union(*tied)))
+        return found
+
+    @property
+    def pool(self) -> Block:
+        """The drawn completions when nothing is answered; drawn on first use."""
+        if not self.drawn:
+            self.drawn.append(_drawn_pool(self))
+        return self.drawn[0]
+
+
+_OUTLOOKS: dict[int, Outlook] = {}
+
+
+def outlook_of(rule_base: RuleBase) -> Outlook:
+    """The outlook of a rule base, made on first use."""
+    found = _OUTLOOKS.get(id(rule_base))
+    if found is None or found.rule_base is not rule_base:
+        if len(_OUTLOOKS) > 8:
+            _OUTLOOKS.clear()
+        found = _OUTLOOKS[id(rule_base)] = _make_outlook(rule_base)
+    return found
+
+
+def _make_outlook(rule_base: RuleBase) -> Outlook:
+    cells = [variable.full for variable in rule_base.variables]
+    for fact in rule_base.facts.values():
+        if fact.entry.kind == "quantity":
+            cells[fact.variables[0]] = possible_cells(fact)
+    follows = []
+    for fact in rule_base.facts.values():
+        for place, implied in enumerate(fact.implied):
+            tied = tuple(cells_of_value(fact, implied.value, rule_base.variables))
+            if any(cells[variable] & ~bits for variable, bits in tied):
+                unless = tuple(earlier.condition for earlier in fact.implied[:place])
+                follows.append(Follows(implied.condition, unless, tied))
+    of: dict[int, list[Follows]] = {}
+    for follow in follows:
+        for variable in follow.variables:
+            of.setdefault(variable, []).append(follow)
+    return Outlook(
+        rule_base,
+        tuple(cells),
+        tuple(variable for fact in rule_base.facts.values() for variable in fact.variables),
+        tuple(follows),
+        {variable: tuple(found) for variable, found in of.items()},
+        MaskBook(),
+    )
+
+
+def _drawn_pool(outlook: Outlook) -> Block:
+    """Completions of nothing, most of them such that work can go on; the same ones every time."""
+    from random import Random  # Loaded only when a question is looked for.
+
+    random = Random(1)
+    rule_base, cells = outlook.rule_base, outlook.cells
+    hindering = _hindering(rule_base)
+    columns: dict[int, Column] = {}
+    for fact in rule_base.facts.values():
+        for variable in fact.variables:
+            options = list(single_cells(cells[variable]))
+            eager = list(accumulate(math.exp(-_EAGER * hindering.get((variable, cell), 0.0)) for cell in options))
+            masks = dict.fromkeys(options, 0)
+            for place in range(POOL):
+                if place % _FLAT_SHARE == 0:
+                    cell = random.choice(options)
+                else:
+                    cell = options[bisect(eager, random.random() * eager[-1], 0, len(options) - 1)]
+                masks[cell] |= 1 << place
+            columns[variable] = tuple(masks.items())
+    state = rule_base.full_state
+    block = Block(outlook.book, state, columns, (1 << POOL) - 1)
+    for follow in outlook.follows:
+        columns, valid = followed(block, follow, follow.holds(block))
+        block = Block(outlook.book, state, columns, valid)
+    return block
+
+
+def _hindering(rule_base: RuleBase) -> dict[tuple[int, int], float]:
+    """How much each cell of a variable speaks for striking options: what usually is not so where work goes on."""
+    found: dict[tuple[int, int], float] = {}
+
+    def spread(tree: Tree, weight: float) -> None:
+        if isinstance(tree, Named):
+            spread(tree.inner, weight)
+        elif isinstance(tree, Leaf):
+            for cell in single_cells(tree.inside):
+                found[tree.variable, cell] = found.get((tree.variable, cell), 0.0) + weight
+        else:
+            share = 1 if isinstance(tree, Either) else len(tree.parts)
+            for part in tree.parts:
+                spread(part, weight / share)
+
+    for decision in rule_base.agenda.values():
+        if decision.entry.stops:
+            for argument in decision.arguments:
+                if argument.entry.says in ("require", "rule_out"):
+                    share = len(argument.options) / len(decision.options)
+                    spread(argument.condition.tree, 1 - share if argument.entry.says == "require" else share)
+    return found
+
+
+def pool_block(
+    outlook: Outlook, state: Sequence[int], free: Iterable[int], near: Mapping[int, int] | None = None
+) -> Block:
+    """The drawn completions of a state: the free variables as drawn, and what follows from them.
+
+    Args:
+        outlook: The outlook of the rule base.
+        state: What is possible.
+        free: The variables of the facts that were not asked.
+        near: A completion towards which they are pulled, some hardly and some nearly all the way.
+    """
+    whole, near = outlook.pool, near or {}
+    columns = {variable: whole.columns[variable] for variable in free if variable in whole.columns}
+    moved = {variable for variable in range(len(state)) if variable not in columns or variable in near}
+    for variable, cell in near.items():
+        if variable in columns:
+            columns[variable] = _pulled(columns[variable], cell, _pull(outlook, variable))
+    valid = whole.valid
+    unsure = frozenset(v for v in moved if state[v] & (state[v] - 1) and v not in columns)
+    block = Block(outlook.book, state, columns, valid, (whole, frozenset(moved)), unsure)
+    for follow in outlook.follows:
+        variables = follow.variables
+        if moved.isdisjoint(variables) or variables.isdisjoint(columns):
+            continue
+        holds = follow.holds(block)
+        if holds:
+            columns, valid = followed(block, follow, holds)
+            moved |= {variable for variable, _ in follow.cells}
+            block = Block(outlook.book, state, columns, valid, (whole, frozenset(moved)))
+    return block
+
+
+def _pulled(column: Column, cell: int, pulled: int) -> Column:
+    masks = {cells: mask & ~pulled for cells, mask in column}
+    masks[cell] = masks.get(cell, 0) | pulled
+    return tuple((cells, mask) for cells, mask in masks.items() if mask)
+
+
+def followed(block: Block, follow: Follows, holds: int) -> tuple[dict[int, Column], int]:
+    """The columns with a value made to follow where its condition holds; completions where it cannot are dropped."""
+    columns, valid = dict(block.columns), block.valid
+    for variable, bits in follow.cells:
+        masks: dict[int, int] = {}
+        drawn = variable in block.columns
+        for cells, mask in columns.get(variable, ((block.state[variable], block.valid),)):
+            there = bits if drawn and not cells & (cells - 1) else cells & bits
+            if not there:
+                valid &= ~(mask & holds)
+                masks[cells] = masks.get(cells, 0) | mask & holds
+            elif mask & holds:
+                masks[there] = masks.get(there, 0) | mask & holds
+            if mask & ~holds:
+                masks[cells] = masks.get(cells, 0) | mask & ~holds
+        columns[variable] = tuple(masks.items())
+    return columns, valid
+
+
+def _pull(outlook: Outlook, variable: int) -> int:
+    """The completions in which a variable is pulled: a half of them, up to nearly all, by their place."""
+    key = ("pull", variable)
+    found: int | None = outlook.memory.get(key)
+    if found is None:
+        from random import Random
+
+        random = Random(variable)
+        found = 0
+        for place in range(POOL):
+            if random.random() > 0.5 ** (1 + place % _STRENGTHS):
+                found |= 1 << place
+        outlook.memory[key] = found
+    return found
+
+
+def agreeing(outlook: Outlook, block: Block, variables: Iterable[int]) -> int:
+    """The completions in which nothing that follows is contradicted, as far as some variables are concerned."""
+    valid = block.valid
+    for follow in {id(f): f for v in variables for f in outlook.follows_of.get(v, ())}.values():
+        holds = follow.holds(block)
+        if holds:
+            fits = block.valid
+            for variable, bits in follow.cells:
+                fits &= block.leaf(variable, bits, MAY)
+            valid &= ~holds | fits
+    return valid
+
+
+def completion_in(block: Block, mask: int) -> dict[int, int]:
+    """The cells of each variable of a block in one of some of its completions."""
+    bit = mask & -mask
+    return {variable: cells for variable, column in block.columns.items() for cells, where in column if where & bit}

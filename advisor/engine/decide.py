@@ -1,0 +1,277 @@
+"""How a decision is taken from arguments of which some are still open.
+
+The support of an option is the sum of its base and the weights of the arguments that hold. Open arguments make
+it an interval. Arguments that test one variable only exclude each other (a share cannot be below and above a
+limit at once), so they are summed cell by cell; this keeps the intervals tight. What decides between two
+options is the greatest possible lead of one over the other, kept for every pair.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from operator import sub
+
+from advisor.engine.ask.vectors import Vector, added_by, pair_span, spans_of, struck, summed
+from advisor.rulebase.language.conditions import FAILS, HOLDS, OPEN, TruthFunction, single_cells
+from advisor.rulebase.model import Argument, Decision, RuleBase
+
+
+@dataclass(slots=True)
+class Weights:
+    """A decision prepared for fast evaluation.
+
+    Attributes:
+        decision: The decision.
+        base: Base support of each option.
+        rank: Place of each option in the tie order; options outside it share the last place.
+        rulings: Arguments that require or rule out.
+        tables: For each variable that single-variable arguments test, the support vector of each cell.
+        mixed: Speaking arguments that test several variables, with the vector they add.
+        rulings_of: For each variable, positions of the rulings that test it.
+        mixed_of: For each variable, positions of the mixed arguments that test it.
+        variables: Every variable that any argument tests.
+        ruled_options: For each ruling, positions of the options that are out when it holds.
+        mixed_spans: For each mixed argument, its pair spans when it fails, is open and holds.
+        ruling_tests: The conditions of the rulings, as functions.
+        mixed_tests: The conditions of the mixed arguments, as functions.
+        spans: Memory of pair spans by variable and cells.
+        extremes: Memory of least and greatest support by variable and cells.
+    """
+
+    decision: Decision
+    base: Vector
+    rank: Vector
+    rulings: tuple[Argument, ...]
+    tables: dict[int, tuple[Vector, ...]]
+    mixed: tuple[tuple[Argument, Vector], ...]
+    rulings_of: dict[int, tuple[int, ...]]
+    mixed_of: dict[int, tuple[int, ...]]
+    variables: frozenset[int]
+    ruled_options: tuple[Vector, ...]
+    mixed_spans: tuple[tuple[Vector, Vector, Vector], ...]
+    ruling_tests: tuple[TruthFunction, ...]
+    mixed_tests: tuple[TruthFunction, ...]
+    spans: dict[tuple[int, int], Vector] = field(default_factory=dict)
+    extremes: dict[tuple[int, int], tuple[tuple[int, int, int], ...]] = field(default_factory=dict)
+
+    def span(self, variable: int, cells: int) -> Vector:
+        """Greatest lead of each option over each other that this variable's arguments can give."""
+        key = (variable, cells)
+        found = self.spans.get(key)
+        if found is None:
+            found = self.spans[key] = pair_span(
+                [self.tables[variable][cell.bit_length() - 1] for cell in single_cells(cells)]
+            )
+        return found
+
+    def bounds(self, variable: int, cells: int) -> tuple[tuple[int, int, int], ...]:
+        """Option, least and greatest support that this variable's arguments give it; zeros are left out."""
+        key = (variable, cells)
+        found = self.extremes.get(key)
+        if found is None:
+            columns = zip(*(self.tables[variable][cell.bit_length() - 1] for cell in single_cells(cells)), strict=True)
+            extremes = ((option, min(column), max(column)) for option, column in enumerate(columns))
+            found = self.extremes[key] = tuple(e for e in extremes if e[1] or e[2])
+        return found
+
+
+def prepare(rule_base: RuleBase, decision: Decision) -> Weights:
+    """Prepare a decision; done once for each rule base."""
+    options = decision.options
+    order = decision.entry.tie_order
+    # The weight tells them apart, so the entries of most arguments need not be looked at.
+    rulings = tuple(a for a in decision.arguments if not a.weight)
+    tables: dict[int, list[list[int]]] = {}
+    mixed: list[tuple[Argument, Vector]] = []
+    for argument in decision.arguments:
+        if not argument.weight:
+            continue
+        vector = added_by(argument.weight, argument.options, options)
+        if argument.condition.single is None:
+            mixed.append((argument, vector))
+            continue
+        variable, inside = argument.condition.single
+        table = tables.setdefault(variable, [[0] * len(options) for _ in rule_base.variables[variable].cells])
+        for cell in single_cells(inside):
+            row = table[cell.bit_length() - 1]
+            for position, weight in enumerate(vector):
+                row[position] += weight
+    return Weights(
+        decision=decision,
+        base=tuple(decision.entry.options[option].base for option in options),
+        rank=tuple(order.index(option) if option in order else len(order) for option in options),
+        rulings=rulings,
+        tables={variable: tuple(tuple(row) for row in table) for variable, table in tables.items()},
+        mixed=tuple(mixed),
+        rulings_of=_by_variable(argument for argument in rulings),
+        mixed_of=_by_variable(argument for argument, _ in mixed),
+        variables=frozenset(v for argument in decision.arguments for v in argument.condition.variables),
+        ruled_options=tuple(struck(argument.entry.says, argument.options, options) for argument in rulings),
+        mixed_spans=tuple(spans_of(vector) for _, vector in mixed),
+        ruling_tests=tuple(argument.condition.truth for argument in rulings),
+        mixed_tests=tuple(argument.condition.truth for argument, _ in mixed),
+    )
+
+
+def _by_variable(arguments: Iterable[Argument]) -> dict[int, tuple[int, ...]]:
+    found: dict[int, list[int]] = {}
+    for position, argument in enumerate(arguments):
+        for variable in argument.condition.variables:
+            found.setdefault(variable, []).append(position)
+    return {variable: tuple(positions) for variable, positions in found.items()}
+
+
+@dataclass(slots=True)
+class Standing:
+    """How a decision stands in one state.
+
+    Attributes:
+        weights: The prepared decision.
+        ruling_truths: Truth of each ruling.
+        mixed_truths: Truth of each mixed argument.
+        surely_out: For each option, how many rulings that hold strike it.
+        maybe_out: For each option, how many open rulings strike it.
+        lead: For each pair of options, the greatest possible lead of the first over the second.
+        held: The support of each option by its base and by the mixed arguments that hold.
+    """
+
+    weights: Weights
+    ruling_truths: list[int]
+    mixed_truths: list[int]
+    surely_out: list[int]
+    maybe_out: list[int]
+    lead: list[int]
+    held: Vector = ()
+
+    def ruled_out(self, option: int) -> int:
+        """Whether an option is ruled out: holds, open or fails."""
+        if self.surely_out[option]:
+            return HOLDS
+        return OPEN if self.maybe_out[option] else FAILS
+
+    def possible(self) -> int:
+        """The options that may still win, as bits."""
+        size = len(self.weights.base)
+        rank = self.weights.rank
+        certain = [option for option in range(size) if not self.surely_out[option] and not self.maybe_out[option]]
+        winners = 0
+        for option in range(size):
+            if self.surely_out[option]:
+                continue
+            row = option * size
+            for other in certain:
+                lead = self.lead[row + other]
+                if other != option and (lead < 0 or (lead == 0 and rank[other] < rank[option])):
+                    break
+            else:
+                winners |= 1 << option
+        if not certain:
+            # Everything may turn out to be struck, by requirements that exclude each other too; the fallback stands.
+            winners |= 1 << self.weights.decision.options.index(self.weights.decision.fallback)
+        return winners
+
+    def moved(self, changes: list[tuple[int, int, int]], state: list[int]) -> int:
+        """The options that may win after some variables changed, without touching this standing.
+
+        Args:
+            changes: Variable, its cells before and its cells after.
+            state: The whole state after the changes.
+        """
+        weights = self.weights
+        surely, maybe = self.surely_out.copy(), self.maybe_out.copy()
+        # What adds to the leads and what is taken from them, summed pair by pair at the end.
+        gained: list[Vector] = [tuple(self.lead)]
+        lost: list[Vector] = []
+        rulings: set[int] = set()
+        mixed: set[int] = set()
+        for variable, before, after in changes:
+            if variable in weights.tables:
+                gained.append(weights.span(variable, after))
+                lost.append(weights.span(variable, before))
+            rulings.update(weights.rulings_of.get(variable, ()))
+            mixed.update(weights.mixed_of.get(variable, ()))
+        if not any(after & ~before for _, before, after in changes):
+            # To know more only ever settles what is open; what holds or fails stays as it is.
+            rulings = {position for position in rulings if self.ruling_truths[position] == OPEN}
+            mixed = {position for position in mixed if self.mixed_truths[position] == OPEN}
+        for position in rulings:
+            old_truth, new_truth = self.ruling_truths[position], weights.rulings[position].condition.truth(state)
+            if new_truth != old_truth:
+                _count(surely, maybe, weights.ruled_options[position], old_truth, -1)
+                _count(surely, maybe, weights.ruled_options[position], new_truth, 1)
+        for position in mixed:
+            old_truth, new_truth = self.mixed_truths[position], weights.mixed[position][0].condition.truth(state)
+            if new_truth != old_truth:
+                spans = weights.mixed_spans[position]
+                if new_truth != FAILS:
+                    gained.append(spans[new_truth])
+                if old_truth != FAILS:
+                    lost.append(spans[old_truth])
+        lead = summed(gained)
+        if lost:
+            lead = list(map(sub, lead, summed(lost)))
+        return Standing(weights, [], [], surely, maybe, lead).possible()
+
+    def support(self, state: list[int]) -> list[tuple[int, int]]:
+        """Least and greatest support of each option."""
+        weights = self.weights
+        low = list(self.held)
+        high = low.copy()
+        for variable in weights.tables:
+            for option, least, greatest in weights.bounds(variable, state[variable]):
+                low[option] += least
+                high[option] += greatest
+        for (_, vector), truth in zip(weights.mixed, self.mixed_truths, strict=True):
+            if truth == OPEN:
+                for option, weight in enumerate(vector):
+                    low[option] += min(weight, 0)
+                    high[option] += max(weight, 0)
+        return list(zip(low, high, strict=True))
+
+
+def _count(surely: list[int], maybe: list[int], options: Vector, truth: int, step: int) -> None:
+    counts = surely if truth == HOLDS else maybe
+    if truth != FAILS:
+        for option in options:
+            counts[option] += step
+
+
+def standing(weights: Weights, state: list[int]) -> Standing:
+    """How a decision stands in a state."""
+    size = len(weights.base)
+    surely, maybe = [0] * size, [0] * size
+    ruling_truths = [truth(state) for truth in weights.ruling_tests]
+    for truth, options in zip(ruling_truths, weights.ruled_options, strict=True):
+        if truth:
+            _count(surely, maybe, options, truth, 1)
+    mixed_truths = [truth(state) for truth in weights.mixed_tests]
+    # What holds adds up option by option; only what is open has to be looked at pair by pair.
+    held = _held(weights, mixed_truths)
+    spans = [pair_span([held])]
+    spans += [weights.span(variable, state[variable]) for variable in weights.tables]
+    spans += [
+        by_truth[OPEN] for by_truth, truth in zip(weights.mixed_spans, mixed_truths, strict=True) if truth == OPEN
+    ]
+    return Standing(weights, ruling_truths, mixed_truths, surely, maybe, summed(spans), held)
+
+
+def _held(weights: Weights, mixed_truths: list[int]) -> Vector:
+    """The support of each option by its base and by the mixed arguments that hold."""
+    held = [vector for (_, vector), truth in zip(weights.mixed, mixed_truths, strict=True) if truth == HOLDS]
+    return tuple(summed([weights.base, *held]))
+
+
+def cautious_choice(stand: Standing, support: list[tuple[int, int]]) -> int:
+    """The option to take with what is known now: never one that may be ruled out, then the best least support.
+
+    The fallback is never ruled out by itself, so there is always one.
+
+    Args:
+        stand: How the decision stands.
+        support: Least and greatest support of each option.
+    """
+    weights = stand.weights
+    fallback = weights.decision.options.index(weights.decision.fallback)
+    allowed = [o for o in range(len(support)) if stand.ruled_out(o) == FAILS] or [fallback]
+    return min(allowed, key=lambda option: (-support[option][0], weights.rank[option], option))

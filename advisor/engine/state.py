@@ -1,0 +1,144 @@
+"""Answers, and what they leave possible."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from enum import Enum
+from typing import Final
+
+from advisor.errors import InputError
+from advisor.rulebase.facts import cells_of_value, possible_cells
+from advisor.rulebase.language.conditions import HOLDS
+from advisor.rulebase.model import Fact, RuleBase, Several, Value
+from advisor.units import Range, format_measure
+
+
+class NotKnown(Enum):
+    """The answer of someone who was asked and does not know."""
+
+    NOT_KNOWN = "not known"
+
+
+NOT_KNOWN: Final = NotKnown.NOT_KNOWN
+
+Answers = Mapping[str, Value | NotKnown]
+"""Answers by the name of the fact; a fact that was not asked is missing."""
+
+
+class ContradictionError(InputError):
+    """Two answers cannot both be true.
+
+    Attributes:
+        fact: The fact whose answer contradicts what follows from the others.
+        because: The condition, in words, from which its value follows.
+    """
+
+    def __init__(self, fact: str, because: str, message: str) -> None:
+        super().__init__(message)
+        self.fact = fact
+        self.because = because
+
+
+def full_cells(rule_base: RuleBase, fact: Fact) -> list[tuple[int, int]]:
+    """For each variable of a fact, every cell it may be in."""
+    if fact.entry.kind == "quantity":
+        return [(fact.variables[0], possible_cells(fact))]
+    return [(index, rule_base.variables[index].full) for index in fact.variables]
+
+
+def state_of(rule_base: RuleBase, answers: Answers) -> list[int]:
+    """What the answers leave possible, with everything that follows from them.
+
+    Raises:
+        ContradictionError: If an answer contradicts what follows from others.
+    """
+    return _with_implied(rule_base, answers, answered_state(rule_base, answers))
+
+
+def state_with(rule_base: RuleBase, answers: Answers, fact: Fact, variable: int, cell: int) -> list[int]:
+    """The state of the answers but with one variable of one fact moved to one cell.
+
+    Raises:
+        ContradictionError: If that contradicts what follows from other answers.
+    """
+    state = answered_state(rule_base, answers)
+    state[variable] = cell
+    return _with_implied(rule_base, {**answers, fact.name: NOT_KNOWN}, state)
+
+
+def answered_state(rule_base: RuleBase, answers: Answers) -> list[int]:
+    """What the answers themselves leave possible, without what follows from them."""
+    state = rule_base.full_state
+    for fact in rule_base.facts.values():
+        answer = answers.get(fact.name, NOT_KNOWN)
+        cells = (
+            full_cells(rule_base, fact)
+            if isinstance(answer, NotKnown)
+            else cells_of_value(fact, answer, rule_base.variables)
+        )
+        for index, bits in cells:
+            state[index] = bits
+    return state
+
+
+def _with_implied(rule_base: RuleBase, answers: Answers, state: list[int]) -> list[int]:
+    following = [fact for fact in rule_base.facts.values() if fact.implied]
+    for _ in range(len(rule_base.facts)):
+        changed = False
+        for fact in following:
+            if _apply_implied(rule_base, fact, answers, state):
+                changed = True
+        if not changed:
+            break
+    return state
+
+
+def implied_value(fact: Fact, state: list[int]) -> tuple[Value, str] | None:
+    """The value of a fact that follows in this state, with the condition in words, or None."""
+    for implied in fact.implied:
+        if implied.condition.truth(state) == HOLDS:
+            return implied.value, implied.condition.words
+    return None
+
+
+def _apply_implied(rule_base: RuleBase, fact: Fact, answers: Answers, state: list[int]) -> bool:
+    found = implied_value(fact, state)
+    if found is None:
+        return False
+    value, because = found
+    changed = False
+    for index, bits in cells_of_value(fact, value, rule_base.variables):
+        narrowed = state[index] & bits
+        if not narrowed:
+            given = answers.get(fact.name)
+            raise ContradictionError(
+                fact.name,
+                because,
+                f"'{fact.name}' is given as {value_words(fact, given)}, but {because}; correct one of the two answers",
+            )
+        if narrowed != state[index]:
+            state[index] = narrowed
+            changed = True
+    return changed
+
+
+def value_words(fact: Fact, answer: Value | NotKnown | None) -> str:
+    """An answer as it is shown back to the person who gave it."""
+    if answer is None:
+        return "not asked"
+    if isinstance(answer, NotKnown):
+        return "not known"
+    if isinstance(answer, bool):
+        return "yes" if answer else "no"
+    if isinstance(answer, Range):
+        assert fact.unit is not None
+        return format_measure(answer, fact.unit, 6)
+    if isinstance(answer, Several):
+        return _several_words(fact, answer)
+    return fact.entry.options[answer].label
+
+
+def _several_words(fact: Fact, answer: Several) -> str:
+    words = [option.label for name, option in fact.entry.options.items() if name in answer.present]
+    words += [f"perhaps {option.label}" for name, option in fact.entry.options.items() if name in answer.unsure]
+    return ", ".join(words) or "none of them"

@@ -1,0 +1,1 @@
+"""What may be in the air, against named limits."""

@@ -1,0 +1,108 @@
+"""``fume``: lead, sulphur dioxide or arsenic from a plan's own masses against named limits; never a clearance."""
+
+from __future__ import annotations
+
+from advisor.errors import InputError
+from advisor.metallurgy.air.exposure import mask_limit
+from advisor.metallurgy.air.fume import FumeScreen, LimitCheck, Room, fume_screen
+from advisor.metallurgy.common.document import Citer, Group, Said
+from advisor.metallurgy.common.inputs import Input, Inputs
+from advisor.metallurgy.tables import Book
+from advisor.units import Range
+
+_ML_IN_M3 = 1e6
+_MIN_IN_H = 60.0
+
+
+def fume_inputs(book: Book) -> tuple[Input, ...]:
+    """The inputs of the screen."""
+    return (
+        Input("agent", "what goes into the air", "choice", "agent=lead", options=tuple(book.agents), required=True),
+        Input(
+            "mass",
+            "its mass in the plan, all melts of the shift together",
+            "amount",
+            "mass=30g",
+            unit="g",
+            required=True,
+        ),
+        Input(
+            "step",
+            "the work that gives it off",
+            "choice",
+            "step=lead_on_cupel",
+            options=book.names("fume_shares", "step"),
+        ),
+        Input("share", "or: the share of it that goes into the air", "amount", "share=1 to 5 %", unit="%"),
+        Input(
+            "release_time", "time over which it comes off", "amount", "release_time=60min", unit="min", required=True
+        ),
+        Input("room", "volume of the room", "amount", "room=30m3", unit="m3", required=True),
+        Input("air_flow", "air that a fan is known to draw out", "amount", "air_flow=500m3/h", unit="m3/h"),
+        Input("hood", "hood at the fire", "choice", "hood=none", options=book.names("hood_escape", "hood")),
+        Input("shift", "hours worked", "amount", "shift=8h", unit="h"),
+    )
+
+
+def reckon_fume(book: Book, inputs: Inputs, citer: Citer) -> tuple[Group, ...]:
+    """The screen of one agent.
+
+    Raises:
+        InputError: If the inputs do not fit.
+    """
+    if inputs.has("step") == inputs.has("share"):
+        raise InputError("give either the step that gives it off, or the share of it that goes into the air")
+    share = inputs.optional("share") or book.ranged("fume_shares", "step", inputs.word("step")).amount
+    screen = fume_screen(
+        book.agents[inputs.word("agent")],
+        inputs.amount("mass"),
+        share,
+        inputs.amount("release_time").likely,
+        Room(
+            inputs.amount("room").likely / _ML_IN_M3,
+            inputs.amount("air_flow", Range.exact(0.0)).likely * _MIN_IN_H / _ML_IN_M3,
+        ),
+        book.limits,
+        book.room_air,
+        escaping_share=book.ranged("hood_escape", "hood", inputs.word("hood", "none")).amount,
+        shift_h=inputs.amount("shift", Range.exact(8 * _MIN_IN_H)).likely / _MIN_IN_H,
+    )
+    return fume_groups(book, screen, citer)
+
+
+def fume_groups(book: Book, screen: FumeScreen, citer: Citer) -> tuple[Group, ...]:
+    """A screen as parts of the document."""
+    answer = Group(
+        title=f"Fume screen: {screen.agent.title}",
+        figures=citer.notes((screen.into_air,)),
+        said=(Said(kind="verdict", text=screen.says), Said(kind="warning", text=book.note("fume_is_a_screen"))),
+    )
+    limits = tuple(
+        Group(
+            title=_limit_title(check),
+            figures=citer.notes((check.in_room, check.times, check.flow_needed)),
+            said=(
+                Said(
+                    kind="note",
+                    text=f"{check.limit.force}; read as {check.limit.read}",
+                    source=citer.full(check.limit.source),
+                ),
+            ),
+        )
+        for check in screen.checks
+    )
+    masks = [mask_limit(mask, screen.agent, book.limits) for mask in book.respirators]
+    mask_group = Group(title="Worst air in which a mask may be worn at all", figures=citer.notes(masks))
+    return (answer, *limits, *([mask_group] if mask_group.figures else []))
+
+
+def _limit_title(check: LimitCheck) -> str:
+    limit = check.limit
+    time = (
+        "at once"
+        if not limit.minutes
+        else f"over {limit.minutes / 60:g} h"
+        if limit.minutes >= 60
+        else f"over {limit.minutes:g} min"
+    )
+    return f"{limit.body} ({limit.year}), {limit.mg_m3:.3g} mg/m3 {time}"

@@ -1,0 +1,242 @@
+"""Named limits for what people breathe, the masks they may wear, and how air behaves, as typed data."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from typing import Literal, cast
+
+from advisor.errors import InputError
+from advisor.frozen import frozen
+from advisor.metallurgy.common.bounds import within
+from advisor.metallurgy.common.figure import Figure
+from advisor.metallurgy.common.rows import Row, Rows, number, source_of, text, three
+from advisor.metallurgy.common.substances import mass_fraction, molar_mass_g
+from advisor.units import Range
+
+LimitKind = Literal["shift", "short", "action", "danger"]
+Verdict = Literal["nothing_counted", "extraction", "outdoors", "licensed"]
+
+_GAS_CONSTANT = 8.31446261815324
+"""J/(mol K), exact by the definition of the SI units of 2019."""
+_ZERO_C_IN_K = 273.15
+
+
+def mg_m3_of_ppm(ppm: float, formula: str, temperature_c: float, pressure_pa: float) -> float:
+    """A gas given in parts per million by volume, in mg/m3; 1 ppm of SO2 at 25 °C and 101325 Pa is 2.62.
+
+    Raises:
+        InputError: If it is more than the air, or the air is none that anybody breathes.
+
+    Source: gas law.
+    """
+    within("the gas in the air", ppm, "ppm", 0, 1e6)
+    within("the air pressure", pressure_pa, "Pa", 1e4, 2e5)
+    within("the air temperature", temperature_c, "°C", -60, 60)
+    moles_m3 = ppm * 1e-6 * pressure_pa / (_GAS_CONSTANT * (temperature_c + _ZERO_C_IN_K))
+    return moles_m3 * molar_mass_g(formula) * 1000
+
+
+@frozen
+class Agent:
+    """Something poisonous that a fire sends into the air.
+
+    Attributes:
+        agent: Its name in data.
+        title: Its name in words.
+        formula: What its limits count: Pb, SO2, As.
+        form: ``particles``, ``gas`` or ``both``; decides which filter could hold it.
+        beyond: Where the work belongs when no fan in a room can cope: ``outdoors`` or ``licensed``.
+    """
+
+    agent: str
+    title: str
+    formula: str
+    form: str
+    beyond: Verdict
+
+    @classmethod
+    def from_rows(cls, rows: Rows) -> dict[str, Agent]:
+        """From the table ``fume_agents``, by name."""
+        agents = [cls._from_row(row) for row in rows]
+        return {agent.agent: agent for agent in agents}
+
+    @classmethod
+    def _from_row(cls, row: Row) -> Agent:
+        beyond = cast(Verdict, text(row, "beyond"))
+        return cls(text(row, "agent"), text(row, "title"), text(row, "formula"), text(row, "form"), beyond)
+
+
+@frozen
+class RoomAir:
+    """How air behaves, as data.
+
+    Attributes:
+        mixing_factor: How many times worse the air at the face is than evenly mixed air.
+        largest_flow_m3_h: More than this cannot be asked of a fan in a small room.
+        temperature_c: Temperature at which ppm are turned into mg/m3.
+        pressure_pa: Pressure at which they are.
+        source: Where the mixing factor comes from.
+    """
+
+    mixing_factor: Range
+    largest_flow_m3_h: float
+    temperature_c: float
+    pressure_pa: float
+    source: str
+
+    @classmethod
+    def from_rows(cls, rows: Rows) -> RoomAir:
+        """From the table ``room_air``."""
+        by_name = {text(row, "name"): row for row in rows}
+        return cls(
+            three(by_name["mixing_factor"]),
+            three(by_name["largest_room_flow_m3_h"]).likely,
+            three(by_name["air_temperature_c"]).likely,
+            three(by_name["air_pressure_pa"]).likely,
+            source_of(by_name["mixing_factor"]),
+        )
+
+
+@frozen
+class Limit:
+    """One named limit for one agent.
+
+    Attributes:
+        agent: The agent's name in data.
+        body: Who set it.
+        year: When.
+        kind: ``shift``, ``short``, ``action`` (duties begin) or ``danger`` (to life, at once).
+        minutes: Time over which the air is averaged; 0 for at once.
+        mg_m3: The limit in mg/m3.
+        force: ``law`` or ``advice``.
+        read: ``text``, ``summary`` or ``memory``: how surely the figure is known.
+        source: Where it was read.
+    """
+
+    agent: str
+    body: str
+    year: str
+    kind: LimitKind
+    minutes: float
+    mg_m3: float
+    force: str
+    read: str
+    source: str
+
+    @classmethod
+    def from_rows(cls, rows: Rows, agents: Mapping[str, Agent], air: RoomAir) -> tuple[Limit, ...]:
+        """From the table ``air_limits``; limits in ppm are turned into mg/m3."""
+        return tuple(cls._from_row(row, agents[text(row, "agent")], air) for row in rows)
+
+    @classmethod
+    def _from_row(cls, row: Row, agent: Agent, air: RoomAir) -> Limit:
+        value = number(row, "value")
+        if text(row, "unit") == "ppm":
+            value = mg_m3_of_ppm(value, agent.formula, air.temperature_c, air.pressure_pa)
+        return cls(
+            agent.agent,
+            text(row, "body"),
+            text(row, "year"),
+            cast(LimitKind, text(row, "kind")),
+            number(row, "minutes"),
+            value,
+            text(row, "force"),
+            text(row, "read"),
+            source_of(row),
+        )
+
+    @property
+    def binds(self) -> bool:
+        """Whether it says what may be breathed, and not only where duties or mortal danger begin."""
+        return self.kind in ("shift", "short")
+
+    def for_shift(self, hours: float) -> float:
+        """The limit in mg/m3 for a longer shift: averaged limits shrink as 8 hours over the hours worked.
+
+        0.050 mg/m3 of lead becomes 0.040 for ten hours (29 CFR 1910.1025, paragraph (c) and appendix B); the
+        same rule is used for every limit over a shift. A shorter shift raises none.
+        """
+        within("the length of the shift", hours, "h", 1, 24)
+        return self.mg_m3 * min(1.0, 8 / hours) if self.kind in ("shift", "action") else self.mg_m3
+
+    def named(self) -> str:
+        """The limit in words, with how surely it is known."""
+        how_known = {"text": "", "summary": ", read in a summary", "memory": ", from memory, not checked"}
+        times = {0.0: "at once", 15.0: "over 15 min"}
+        time = times.get(self.minutes, f"over {self.minutes / 60:g} h")
+        known = how_known.get(self.read, f", {self.read}")
+        year = self.year if self.year.isdigit() else f"year {self.year}"
+        return f"{self.body} ({year}): {self.mg_m3:.3g} mg/m3 {time}{known}"
+
+
+@frozen
+class Respirator:
+    """A mask and the most that may be asked of it.
+
+    Attributes:
+        respirator: Its name in data.
+        title: Its name in words.
+        factor: Assigned protection factor.
+        stops: ``particles``, ``gas`` or ``both``.
+        source: Where the factor comes from.
+    """
+
+    respirator: str
+    title: str
+    factor: float
+    stops: str
+    source: str
+
+    @classmethod
+    def from_rows(cls, rows: Rows) -> tuple[Respirator, ...]:
+        """From the table ``respirators``."""
+        return tuple(cls._from_row(row) for row in rows)
+
+    @classmethod
+    def _from_row(cls, row: Row) -> Respirator:
+        factor, stops = number(row, "factor"), text(row, "stops")
+        return cls(text(row, "respirator"), text(row, "title"), factor, stops, source_of(row))
+
+
+def mask_limit(mask: Respirator, agent: Agent, limits: Sequence[Limit]) -> Figure | None:
+    """The worst air in which a mask may be worn; nothing if its filter does not stop the agent.
+
+    It is the factor times the strictest limit, and never as much as is dangerous to life. It limits the use
+    of a mask that is worn besides extraction; it never stands in for extraction.
+
+    Returns:
+        mg/m3; 0.5 for lead under a half mask of factor 10 and a limit of 0.050.
+
+    Raises:
+        InputError: If no limit for the agent is given.
+
+    Source: OSHA, Assigned Protection Factors, 2006 (factor times limit).
+    """
+    mine = limits_for(agent, limits)
+    if mask.stops not in (agent.form, "both"):
+        return None
+    strictest = min((limit for limit in mine if limit.binds), key=lambda limit: limit.mg_m3)
+    danger = min((limit.mg_m3 for limit in mine if limit.kind == "danger"), default=math.inf)
+    amount = Range.exact(min(mask.factor * strictest.mg_m3, danger))
+    how = f"{mask.factor:g} times the limit of {strictest.named()}; never at the level dangerous to life"
+    title, source = f"worst air for a {mask.title}", f"{mask.source}; {strictest.source}"
+    return Figure(f"{mask.respirator}_mg_m3", title, amount, "mg/m3", how, source)
+
+
+def limits_for(agent: Agent, limits: Sequence[Limit]) -> list[Limit]:
+    """The limits for one agent.
+
+    Raises:
+        InputError: If none of them says what may be breathed.
+    """
+    mine = [limit for limit in limits if limit.agent == agent.agent]
+    if not any(limit.binds for limit in mine):
+        raise InputError(f"no limit for {agent.title} is given; name at least one body's limit for a shift")
+    return mine
+
+
+def arsenic_in_trioxide_g(trioxide_g: float) -> float:
+    """Arsenic, as limits count it, in a mass of white arsenic oxide As2O3; 1 g holds 0.757 g."""
+    within("the mass of arsenic oxide", trioxide_g, "g", 0, 1e6)
+    return trioxide_g * mass_fraction("As2O3", "As")

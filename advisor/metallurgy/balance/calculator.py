@@ -1,0 +1,91 @@
+"""``balance``: recovery of a separation from three assays, or the gold of a batch in and out."""
+
+from __future__ import annotations
+
+from advisor.errors import InputError
+from advisor.metallurgy.balance.gold import Holding, batch_balance, two_product
+from advisor.metallurgy.common.document import Citer, Group, Said
+from advisor.metallurgy.common.inputs import Input, Inputs
+from advisor.metallurgy.tables import Book
+from advisor.units import Range
+
+_HOLDING = {"mass": "g", "scale_error": "g", "gold": "%", "deviation": "%"}
+
+
+def balance_inputs(book: Book) -> tuple[Input, ...]:  # noqa: ARG001 - every computation has the same signature
+    """The inputs of the balances."""
+    return (
+        Input("feed_assay", "gold in the feed", "amount", "feed_assay=20 g/t", unit="g/t"),
+        Input("concentrate_assay", "gold in the concentrate", "amount", "concentrate_assay=1500 g/t", unit="g/t"),
+        Input("tailing_assay", "gold in the tailing", "amount", "tailing_assay=4 g/t", unit="g/t"),
+        Input(
+            "feed", "the batch: mass, scale_error, gold, deviation", "holdings", "feed.batch.mass=500g", units=_HOLDING
+        ),
+        Input(
+            "products",
+            "what came out, each with mass, scale_error, gold, deviation",
+            "holdings",
+            "products.bead.mass=9.9g products.bead.gold=95%",
+            units=_HOLDING,
+        ),
+        Input("not_measured", "products that were not weighed or assayed", "words", "not_measured=slag,cupel"),
+    )
+
+
+def reckon_balance(book: Book, inputs: Inputs, citer: Citer) -> tuple[Group, ...]:
+    """The balance that the inputs ask for, or both.
+
+    Raises:
+        InputError: If neither is given in full.
+    """
+    groups: list[Group] = []
+    assays = [name for name in ("feed_assay", "concentrate_assay", "tailing_assay") if inputs.has(name)]
+    if assays:
+        if len(assays) < 3:
+            raise InputError("the recovery needs feed_assay, concentrate_assay and tailing_assay; add what is missing")
+        groups.append(_two_product(book, inputs, citer))
+    if inputs.has("feed") or inputs.has("products"):
+        groups.append(_batch(inputs, citer))
+    if not groups:
+        raise InputError("give three assays for a recovery, or feed and products for a batch; see  advisor balance")
+    return tuple(groups)
+
+
+def _two_product(book: Book, inputs: Inputs, citer: Citer) -> Group:
+    in_g_t = {name: inputs.amount(name).scaled(1e6) for name in ("feed_assay", "concentrate_assay", "tailing_assay")}
+    found = two_product(in_g_t["feed_assay"], in_g_t["concentrate_assay"], in_g_t["tailing_assay"])
+    note = Said(kind="note", text=book.note("coarse_gold_assay"))
+    return Group(
+        title="Recovery of the separation",
+        figures=citer.notes((found.recovery, found.mass_pull, found.enrichment)),
+        said=(note,),
+    )
+
+
+def _batch(inputs: Inputs, citer: Citer) -> Group:
+    feeds = inputs.amounts("feed")
+    if len(feeds) != 1:
+        raise InputError("give one feed, for example  feed.batch.mass=500g feed.batch.gold=2%")
+    ((feed_name, feed),) = feeds.items()
+    products = [_holding(name, values) for name, values in inputs.amounts("products").items()]
+    balance = batch_balance(_holding(feed_name, feed), products, not_measured=inputs.words("not_measured"))
+    said = (Said(kind="warning" if balance.signal else "verdict", text=balance.says),)
+    return Group(
+        title="Gold of the batch",
+        figures=citer.notes((*balance.lines, balance.unaccounted, balance.unaccounted_percent)),
+        said=said,
+    )
+
+
+def _holding(name: str, values: dict[str, Range]) -> Holding:
+    for key in ("mass", "gold"):
+        if key not in values:
+            raise InputError(
+                f"'{name}' has no {key}; add it, for example  {name}.{key}={'500g' if key == 'mass' else '2%'}"
+            )
+    gold = values["gold"]
+    # A gold share written as a range stands for two standard deviations either way.
+    spread = (gold.high - gold.low) / 4
+    deviation = values["deviation"].likely if "deviation" in values else spread
+    error = values.get("scale_error", Range.exact(0.0)).likely
+    return Holding(name.replace("_", " "), values["mass"].likely, error, gold.likely, deviation)

@@ -1,0 +1,280 @@
+"""Where the gold went: recovery from three assays, and a batch balanced from feed to bead, slag and cupel.
+
+Gold that is not accounted for is only news when it is more than the scale and the assays can explain. The
+balance carries their errors along and says which it is. It never corrects a figure by losses that another
+laboratory found.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+
+from advisor.errors import InputError
+from advisor.frozen import frozen
+from advisor.metallurgy.common.bounds import range_within, within
+from advisor.metallurgy.common.figure import Figure
+from advisor.units import Range
+
+SIGNAL_AT = 2.0
+"""Standard deviations beyond which a difference is a signal; chance alone passes 2 once in 22 balances."""
+
+_MOST = 1e9
+_LEAST_GOLD_G = 1e-6
+_TWO_PRODUCT = "calculation, balance of mass and gold over one separation (two-product formula)"
+_SUMMED = "calculation, sum of weight times assay"
+_SQUARES = "calculation, errors of scale and assay added in squares"
+
+
+@frozen
+class TwoProduct:
+    """What a table or a pan made of its feed.
+
+    Attributes:
+        recovery: Part of the gold that went into the concentrate, in per cent.
+        mass_pull: Part of the mass that did, in per cent.
+        enrichment: How many times richer the concentrate is than the feed.
+    """
+
+    recovery: Figure
+    mass_pull: Figure
+    enrichment: Figure
+
+
+def two_product(feed: Range, concentrate: Range, tailing: Range) -> TwoProduct:
+    """Recovery and mass pull from three assays of the same metal, without any weight.
+
+    Coarse gold makes a single assay of feed or tailing a poor guess; take at least two splits of each.
+
+    Args:
+        feed: Assay of the feed, in any unit of share.
+        concentrate: Assay of the concentrate, same unit.
+        tailing: Assay of the tailing, same unit.
+
+    Returns:
+        Per cent; an end where the assays overlap is 0 or 100. Feed 20, concentrate 1500 and tailing 4 g/t
+        give a recovery of 80.2 % and a pull of 1.07 %.
+
+    Raises:
+        InputError: If the concentrate is not richer than the feed, or the feed not richer than the tailing.
+
+    Source: balance of mass and metal over one separation.
+    """
+    range_within("the tailing assay", tailing, "", 0, _MOST)
+    range_within("the concentrate assay", concentrate, "", 0, _MOST)
+    f, c, t = feed.likely, concentrate.likely, tailing.likely
+    if not c > f > t:
+        raise InputError(
+            f"feed {f:g}, concentrate {c:g} and tailing {t:g} do not belong to one separation;"
+            " the concentrate must be richer than the feed, and the feed richer than the tailing"
+        )
+    range_within("the feed assay", feed, "", 1 / _MOST, _MOST)
+    recovery = _between_ends(_recovery_percent, feed, concentrate, tailing)
+    pull = _between_ends(_pull_percent, feed, concentrate, tailing)
+    how = f"feed {f:g}, concentrate {c:g}, tailing {t:g}"
+    return TwoProduct(
+        _figure("recovery_percent", "recovery of gold", recovery, "%", f"100 c (f - t) / (f (c - t)), {how}"),
+        _figure("mass_pull_percent", "mass pull", pull, "%", f"100 (f - t) / (c - t), {how}"),
+        _figure("enrichment_times", "enrichment", concentrate / feed, "", f"c / f, {how}"),
+    )
+
+
+def _recovery_percent(f: float, c: float, t: float) -> float:
+    return _pull_percent(f, c, t) * c / f
+
+
+def _pull_percent(f: float, c: float, t: float) -> float:
+    return 100 * (f - t) / (c - t)
+
+
+def _between_ends(rule: Callable[[float, float, float], float], f: Range, c: Range, t: Range) -> Range:
+    """Both rules rise with the feed and fall with the concentrate and the tailing."""
+    low = rule(f.low, c.high, t.high) if f.low > t.high else 0.0
+    high = rule(f.high, c.low, t.low) if f.high < c.low else 100.0
+    likely = rule(f.likely, c.likely, t.likely)
+    return Range(min(low, likely), likely, max(high, likely))
+
+
+def _figure(name: str, title: str, amount: Range, unit: str, how: str) -> Figure:
+    return Figure(name, title, amount, unit, how, _TWO_PRODUCT)
+
+
+@frozen
+class Holding:
+    """Something weighed that holds gold: the feed, the bead, the slag, a cupel.
+
+    Attributes:
+        title: What it is.
+        mass_g: Its weight, in g.
+        scale_error_g: Greatest error of that weight, in g.
+        gold_share: Gold in it, as a share from 0 to 1.
+        assay_deviation: Standard deviation of that share, also as a share; best taken from duplicates.
+
+    Raises:
+        InputError: If a number is negative, no number, or a share above 1.
+    """
+
+    title: str
+    mass_g: float
+    scale_error_g: float
+    gold_share: float
+    assay_deviation: float
+
+    def __post_init__(self) -> None:
+        within(f"the weight of the {self.title}", self.mass_g, "g", 0, _MOST)
+        within(f"the error of the weight of the {self.title}", self.scale_error_g, "g", 0, _MOST)
+        within(f"the gold share of the {self.title}", self.gold_share, "", 0, 1)
+        within(f"the deviation of the assay of the {self.title}", self.assay_deviation, "", 0, 1)
+
+    @property
+    def gold_g(self) -> float:
+        """Gold in it, in g."""
+        return self.mass_g * self.gold_share
+
+    @property
+    def standard_g(self) -> float:
+        """Standard uncertainty of that gold, in g: scale (its error spread evenly) and assay, in squares."""
+        from_scale = self.gold_share * self.scale_error_g / math.sqrt(3)
+        return math.hypot(from_scale, self.mass_g * self.assay_deviation)
+
+    def figure(self) -> Figure:
+        """The gold in it, with twice its standard uncertainty either way."""
+        spread = 2 * self.standard_g
+        amount = Range(max(0.0, self.gold_g - spread), self.gold_g, self.gold_g + spread)
+        how = f"{self.mass_g:g} g x {self.gold_share:.4%}, give or take two standard deviations"
+        name = f"gold_in_{self.title.replace(' ', '_')}_g"
+        return Figure(name, f"gold in the {self.title}", amount, "g", how, _SUMMED)
+
+
+@frozen
+class GoldBalance:
+    """The gold of a batch, in and out.
+
+    Attributes:
+        lines: Gold in the feed and in each product.
+        unaccounted: Gold in the feed less gold found, in g; the range is what scale and assays can explain.
+        unaccounted_percent: The same in per cent of the gold in the feed.
+        standard_g: Standard uncertainty of the difference.
+        signal: Whether the difference is more than scale and assays can explain.
+        says: The finding in words.
+    """
+
+    lines: tuple[Figure, ...]
+    unaccounted: Figure
+    unaccounted_percent: Figure
+    standard_g: float
+    signal: bool
+    says: str
+
+
+def batch_balance(
+    feed: Holding,
+    products: Sequence[Holding],
+    *,
+    not_measured: Sequence[str] = (),
+    signal_at: float = SIGNAL_AT,
+) -> GoldBalance:
+    """Balance a batch: what went in, what was found, and whether the difference means anything.
+
+    Args:
+        feed: What went in.
+        products: What was weighed and assayed afterwards: bead, slag, cupel, pot, sweepings.
+        not_measured: Products that were not; their gold counts as unaccounted.
+        signal_at: Standard deviations beyond which the difference is a signal.
+
+    Returns:
+        The balance. 500 g of feed at 2 % (deviation 0.05 %) against a bead of 9.9 g at 95 % (deviation 0.5 %)
+        leaves 0.595 g, 2.3 standard deviations: a signal.
+
+    Raises:
+        InputError: If the feed holds no gold, nothing was measured, or no error at all is given.
+
+    Source: sum of weight times assay; uncertainties added in squares, as for independent errors.
+    """
+    if feed.gold_g < _LEAST_GOLD_G:
+        raise InputError(f"the {feed.title} holds no gold by these figures; give its weight and its assay")
+    if not products:
+        raise InputError("nothing that came out is given; give at least the bead with its weight and fineness")
+    within("the mark for a signal", signal_at, "standard deviations", 0.1, 10)
+    found_g = math.fsum(product.gold_g for product in products)
+    standard_g = math.hypot(feed.standard_g, *(product.standard_g for product in products))
+    lines = (feed.figure(), *(product.figure() for product in products))
+    how = f"{feed.gold_g:.4g} g in the {feed.title} less {found_g:.4g} g found"
+    return _judged(lines, feed.gold_g, feed.gold_g - found_g, standard_g, signal_at, how, not_measured)
+
+
+def running_balance(
+    feeds_g: Sequence[float], balances: Sequence[GoldBalance], signal_at: float = SIGNAL_AT
+) -> GoldBalance:
+    """The balances of several batches together; a small steady loss shows here before it shows in one batch.
+
+    The errors are taken as independent. A scale or an assayer that is always wrong the same way is not, and
+    looks like a loss: check the scale with a known weight first.
+
+    Args:
+        feeds_g: Gold in the feed of each batch, in g.
+        balances: The balance of each batch.
+        signal_at: Standard deviations beyond which the difference is a signal.
+
+    Raises:
+        InputError: If there is none, or not one feed for each balance.
+    """
+    for feed_g in feeds_g:
+        within("the gold in a feed", feed_g, "g", _LEAST_GOLD_G, _MOST)
+    if not balances or len(feeds_g) != len(balances):
+        raise InputError(f"{len(balances)} balances and {len(feeds_g)} feeds are given; give one feed for each balance")
+    unaccounted_g = math.fsum(balance.unaccounted.amount.likely for balance in balances)
+    standard_g = math.hypot(*(balance.standard_g for balance in balances))
+    lines = tuple(balance.unaccounted for balance in balances)
+    how = f"sum over {len(balances)} batches"
+    return _judged(lines, math.fsum(feeds_g), unaccounted_g, standard_g, signal_at, how, ())
+
+
+def _judged(
+    lines: tuple[Figure, ...],
+    feed_g: float,
+    unaccounted_g: float,
+    standard_g: float,
+    signal_at: float,
+    how: str,
+    not_measured: Sequence[str],
+) -> GoldBalance:
+    """The difference with its uncertainty, and whether it is a signal."""
+    if standard_g <= 0:
+        raise InputError("no error of a scale or an assay is given; without one nobody can tell a loss from a rounding")
+    explained_g = signal_at * standard_g
+    signal = abs(unaccounted_g) > explained_g
+    amount = Range(unaccounted_g - explained_g, unaccounted_g, unaccounted_g + explained_g)
+    how = f"{how}, give or take {signal_at:g} standard deviations of {standard_g:.3g} g"
+    share = amount.scaled(100 / feed_g)
+    return GoldBalance(
+        lines,
+        Figure("unaccounted_gold_g", "gold not accounted for", amount, "g", how, _SQUARES),
+        Figure("unaccounted_gold_percent", "gold not accounted for", share, "%", how, _SQUARES),
+        standard_g,
+        signal,
+        _in_words(unaccounted_g, share.likely, explained_g, signal, not_measured),
+    )
+
+
+def _in_words(
+    unaccounted_g: float, percent: float, explained_g: float, signal: bool, not_measured: Sequence[str]
+) -> str:
+    """The finding for people, and what to do first."""
+    more_out = unaccounted_g < 0
+    what = "came out more than went in" if more_out else "is not accounted for"
+    said = f"{abs(unaccounted_g):.3g} g of gold ({abs(percent):.2g} %) {what}."
+    limit = f"Errors of scale and assay explain up to {explained_g:.3g} g."
+    if not_measured:
+        said += f" Not measured, so counted in this: {', '.join(not_measured)}."
+    if not signal:
+        return f"{said} {limit} No signal: this batch cannot tell a loss from the errors."
+    if more_out:
+        return (
+            f"{said} {limit} Signal: check the tare, assay the feed again (coarse gold is easily missed), and"
+            " ask what was left in the pot, the cupel or the collector from before."
+        )
+    return (
+        f"{said} {limit} Signal: keep slag, pot, cupels and sweepings of this batch together, weigh again"
+        " with a second person, and assay them before the next batch."
+    )

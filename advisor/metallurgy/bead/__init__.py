@@ -1,0 +1,1 @@
+"""Bead and bar: density, fineness, worth."""

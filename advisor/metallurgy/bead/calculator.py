@@ -1,0 +1,144 @@
+"""``fineness``: gold of a bead or bar from its weights in air and water, its content and value."""
+
+from __future__ import annotations
+
+from advisor.errors import InputError
+from advisor.metallurgy.bead.fineness import (
+    ALL_COPPER,
+    ALL_SILVER,
+    REST_UNKNOWN,
+    BeadDensity,
+    bar_for_precision_g,
+    bead_density,
+    bead_fineness,
+    reads_low_by,
+)
+from advisor.metallurgy.bead.worth import colour_agrees, gold_in_bead, gold_value, silver_for_parting
+from advisor.metallurgy.common.document import Citer, Group, Said
+from advisor.metallurgy.common.figure import Figure
+from advisor.metallurgy.common.inputs import Input, Inputs
+from advisor.metallurgy.common.rows import number, source_of, text, three
+from advisor.metallurgy.tables import Book
+from advisor.units import Range
+
+_REST = {"silver": ALL_SILVER, "copper": ALL_COPPER, "unknown": REST_UNKNOWN}
+
+
+def fineness_inputs(book: Book) -> tuple[Input, ...]:
+    """The inputs of the fineness."""
+    return (
+        Input("in_air", "weight in air", "amount", "in_air=12.34g", unit="g", required=True),
+        Input("in_water", "weight while hanging in water", "amount", "in_water=11.60g", unit="g", required=True),
+        Input("scale_step", "smallest step of the scale", "amount", "scale_step=0.01g", unit="g", required=True),
+        Input("water_temperature", "temperature of the water", "amount", "water_temperature=20C", unit="C"),
+        Input("rest", "what is not gold", "choice", "rest=silver", options=tuple(_REST)),
+        Input("silver_part", "or: silver's share of what is not gold", "amount", "silver_part=70%", unit="%"),
+        Input("colour", "colour of the clean bead", "choice", "colour=yellow", options=tuple(book.colours)),
+        Input("price", "price of fine gold in your money", "amount", "price=60 per g", unit="money/g"),
+    )
+
+
+def reckon_fineness(book: Book, inputs: Inputs, citer: Citer) -> tuple[Group, ...]:
+    """Density, fineness, gold and value of a bead.
+
+    Raises:
+        InputError: If the inputs do not fit.
+    """
+    silver_part = inputs.optional("silver_part") or _REST[inputs.word("rest", "unknown")]
+    air_row = book.rows("air_density")[0]
+    air_g = inputs.amount("in_air").likely
+    bead = bead_density(
+        air_g,
+        inputs.amount("in_water").likely,
+        # A reading may lie half a step either way, and the zero another half.
+        inputs.amount("scale_step").likely,
+        inputs.amount("water_temperature", Range(10.0, 20.0, 30.0)),
+        book.water,
+        three(air_row),
+    )
+    fine = bead_fineness(bead, book.metals, silver_part)
+    spread = Figure(
+        "fineness_standard_permille",
+        "standard uncertainty from the weighing alone",
+        Range.exact(fine.standard_permille),
+        "permille",
+        "errors of both weighings, the water and the air added in squares",
+        "calculation",
+    )
+    said = [Said(kind="note", text=f"The rest of the bead: {fine.rest}.")]
+    if not (inputs.has("rest") or inputs.has("silver_part")):
+        said.append(Said(kind="warning", text=book.note("density_one_figure")))
+    said += _colour_said(book, inputs, fine.fineness.amount, citer)
+    said += _limits_said(book, bead, inputs, silver_part)
+    density = Group(
+        title="Density and fineness", figures=citer.notes((bead.density, fine.fineness, spread)), said=tuple(said)
+    )
+    weight = Range(
+        max(0.0, air_g - inputs.amount("scale_step").likely), air_g, air_g + inputs.amount("scale_step").likely
+    )
+    content = gold_in_bead(weight, fine.fineness.amount)
+    figures = [content.grams, content.troy_ounces]
+    if inputs.has("price"):
+        figures.append(gold_value(content.grams.amount, inputs.amount("price").likely, "g"))
+    gold = Group(title="Gold in it", figures=citer.notes(figures))
+    return (density, gold, _parting_group(book, weight, fine.fineness.amount, silver_part, citer))
+
+
+def _colour_said(book: Book, inputs: Inputs, fineness: Range, citer: Citer) -> list[Said]:
+    if not inputs.has("colour"):
+        return []
+    colour = book.colours[inputs.word("colour")]
+    span = f"{colour.permille.low:.0f} to {colour.permille.high:.0f}"
+    if colour_agrees(fineness, colour):
+        return [
+            Said(
+                kind="note",
+                text=f"The colour ({colour.title}, {span} permille) agrees.",
+                source=citer.full(colour.source),
+            )
+        ]
+    words = f"{book.note('colour_disagrees')} {colour.title.capitalize()} goes with {span} permille."
+    return [Said(kind="warning", text=words, source=citer.full(colour.source))]
+
+
+def _limits_said(book: Book, bead: BeadDensity, inputs: Inputs, silver_part: Range) -> list[Said]:
+    stone = book.rows("inclusion_densities")[0]
+    said = []
+    for row in book.rows("reckoning_examples"):
+        try:
+            hidden = reads_low_by(
+                bead,
+                book.metals,
+                silver_part,
+                pores_by_volume=number(row, "pores"),
+                quartz_by_weight=number(row, "quartz"),
+                quartz_density_g_ml=number(stone, "density"),
+            )
+        except InputError:
+            # So heavy a bead has no room for them; then they are not what is wrong with it.
+            continue
+        said.append(
+            Said(
+                kind="limit",
+                text=f"{text(row, 'words')} would make it read {hidden.amount.likely:.0f} permille too low.",
+                source=source_of(stone),
+            )
+        )
+    precision = number(book.rows("reckoning_precision")[0], "permille")
+    least = bar_for_precision_g(inputs.amount("scale_step").likely, precision, book.metals, silver_part)
+    words = (
+        f"This scale finds the fineness within {precision:.0f} permille only for pieces of about {least:.0f} g or more."
+    )
+    said.append(Said(kind="limit", text=words))
+    said.append(Said(kind="note", text=book.note("not_an_assay")))
+    return said
+
+
+def _parting_group(book: Book, weight: Range, fineness: Range, silver_part: Range, citer: Citer) -> Group:
+    row = book.rows("parting_silver")[0]
+    silver = silver_for_parting(weight, fineness, silver_part, three(row), source_of(row))
+    return Group(
+        title="If it is to be parted",
+        figures=citer.notes((silver,)),
+        said=(Said(kind="warning", text=book.note("parting_is_licensed")),),
+    )

@@ -1,0 +1,82 @@
+"""The computations that are commands of their own, each with its inputs and its function."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from advisor import __version__
+from advisor.frozen import frozen
+from advisor.metallurgy.air import calculator as fumes
+from advisor.metallurgy.balance import calculator as balances
+from advisor.metallurgy.bead import calculator as beads
+from advisor.metallurgy.charge import calculator as charges
+from advisor.metallurgy.common.document import Citer, Group, Reckoning
+from advisor.metallurgy.common.inputs import Input, Inputs, check_inputs
+from advisor.metallurgy.concentrate import calculator as concentrates
+from advisor.metallurgy.cupellation import calculator as cupels
+from advisor.metallurgy.roasting import calculator as roasts
+from advisor.metallurgy.roasting.plan import RoastRefused
+from advisor.metallurgy.tables import Book
+from advisor.rulebase.model import RuleBase
+from advisor.rulebase.reading.yaml_reader import Document
+
+
+@frozen
+class Computation:
+    """One computation.
+
+    Attributes:
+        name: Name of its command.
+        title: What it gives.
+        inputs: Its inputs, for a book.
+        reckon: Its function.
+    """
+
+    name: str
+    title: str
+    inputs: Callable[[Book], tuple[Input, ...]]
+    reckon: Callable[[Book, Inputs, Citer], tuple[Group, ...]]
+
+
+_ALL = (
+    Computation(
+        "concentrate", "What is in the concentrate", concentrates.concentrate_inputs, concentrates.reckon_concentrate
+    ),
+    Computation("charge", "Smelting charge", charges.charge_inputs, charges.reckon_charge),
+    Computation("cupel", "Cupellation", cupels.cupel_inputs, cupels.reckon_cupel),
+    Computation("roast", "Roast", roasts.roast_inputs, roasts.reckon_roast),
+    Computation("fineness", "Fineness of a bead or bar", beads.fineness_inputs, beads.reckon_fineness),
+    Computation("fume", "Fume screen", fumes.fume_inputs, fumes.reckon_fume),
+    Computation("balance", "Gold balance", balances.balance_inputs, balances.reckon_balance),
+)
+COMPUTATIONS = {computation.name: computation for computation in _ALL}
+
+
+def run_computation(name: str, document: Document, rule_base: RuleBase) -> Reckoning:
+    """Run one computation.
+
+    Args:
+        name: Its name.
+        document: The inputs as given.
+        rule_base: The rules with their tables.
+
+    Raises:
+        InputError: If the inputs cannot be used.
+    """
+    computation = COMPUTATIONS[name]
+    book, citer = Book(rule_base), Citer(rule_base.sources)
+    inputs = check_inputs(name, computation.inputs(book), document)
+    stop = False
+    try:
+        groups = computation.reckon(book, inputs, citer)
+    except RoastRefused as refused:
+        groups, stop = (roasts.refused_group(refused),), True
+    return Reckoning(
+        program=f"advisor {__version__}",
+        command=name,
+        title=computation.title,
+        rules_fingerprint=rule_base.fingerprint,
+        inputs=dict(inputs.written),
+        stop=stop,
+        groups=groups,
+    )

@@ -1,0 +1,1 @@
+"""The smelting charge: what it melts to, what to weigh, which vessels."""

@@ -1,0 +1,125 @@
+"""``charge``: the smelting charge planned from the concentrate, or a given charge judged."""
+
+from __future__ import annotations
+
+from advisor.errors import InputError
+from advisor.metallurgy.charge.melt import Charge
+from advisor.metallurgy.charge.plan import Assessment, Place, assess_charge, plan_charge
+from advisor.metallurgy.charge.tables import METHODS
+from advisor.metallurgy.charge.weights import Wish
+from advisor.metallurgy.common.document import Citer, Group, Said
+from advisor.metallurgy.common.inputs import Input, Inputs
+from advisor.metallurgy.common.rows import number
+from advisor.metallurgy.concentrate.calculator import concentrate_group, concentrate_inputs, concentrate_of
+from advisor.metallurgy.tables import Book
+
+_COLLECTORS = ("litharge", "lead", "bismuth_oxide", "bismuth", "none")
+
+
+def charge_inputs(book: Book) -> tuple[Input, ...]:
+    """The inputs of the charge."""
+    reagents = book.charge.reagents
+    family = {
+        kind: tuple(r.name for r in reagents.values() if r.family == kind) for kind in ("borax", "soda", "silica")
+    }
+    return (
+        Input("method", "way to smelt", "choice", "method=iron", options=METHODS, required=True),
+        *concentrate_inputs(book),
+        Input("collector", "collector at hand", "choice", "collector=bismuth", options=_COLLECTORS),
+        Input("collector_metal", "collector metal wanted in the button", "amount", "collector_metal=50g", unit="g"),
+        Input("borax", "borax at hand", "choice", "borax=borax_decahydrate", options=family["borax"]),
+        Input("soda", "soda at hand", "choice", "soda=baking_soda", options=family["soda"]),
+        Input("silica", "silica at hand", "choice", "silica=silica", options=family["silica"]),
+        Input("reductant", "reductant at hand", "choice", "reductant=flour", options=tuple(book.charge.reductants)),
+        Input("furnace", "highest heat of the furnace", "amount", "furnace=1250C", unit="C"),
+        Input("crucible", "crucible, to the brim", "amount", "crucible=1000ml", unit="ml"),
+        Input(
+            "prices", "prices of reagents", "amounts", "prices.litharge=5", unit="money/kg", options=(*reagents, "iron")
+        ),
+        Input(
+            "given",
+            "a given charge to be judged instead of planned",
+            "amounts",
+            "given.soda_ash=200g",
+            unit="g",
+            options=tuple(reagents),
+        ),
+        Input("rod", "with given: weight of the iron rod", "amount", "rod=60g", unit="g"),
+    )
+
+
+def reckon_charge(book: Book, inputs: Inputs, citer: Citer) -> tuple[Group, ...]:
+    """A charge planned or judged.
+
+    Raises:
+        InputError: If the inputs do not fit.
+    """
+    _refuse_cold_furnace(book, inputs)
+    concentrate = concentrate_of(book, inputs)
+    place = Place(
+        crucible_ml=inputs.amount("crucible").likely if inputs.has("crucible") else None,
+        # Prices are inside per gram; the metallurgy counts money per kilogram.
+        prices_per_kg={name: price.likely * 1000 for name, price in inputs.amounts("prices").items()},
+    )
+    if inputs.has("given"):
+        charge = Charge(inputs.word("method"), concentrate, inputs.amounts("given"), inputs.optional("rod"))
+        outcome = assess_charge(charge, book.charge, place)
+        _refuse_small_pot(book, inputs, outcome)
+        return (concentrate_group(concentrate, citer), *outcome_groups(outcome, citer))
+    if inputs.has("rod"):
+        raise InputError("'rod' goes with a given charge; leave it out, and the rod is worked out")
+    plan = plan_charge(concentrate, _wish(inputs), book.charge, place)
+    _refuse_small_pot(book, inputs, plan.outcome)
+    weigh = Group(
+        title="Weigh out",
+        figures=citer.notes(plan.weigh),
+        said=tuple(Said(kind="note", text=f"{title}: {advice}") for title, advice in plan.advice if advice),
+    )
+    return (concentrate_group(concentrate, citer), weigh, *outcome_groups(plan.outcome, citer))
+
+
+def _refuse_cold_furnace(book: Book, inputs: Inputs) -> None:
+    """A furnace that does not melt the slag is no furnace for this charge."""
+    least = book.rule_base.thresholds.get("smelting_temperature_least")
+    heat = inputs.optional("furnace")
+    if least is not None and heat is not None and heat.high < least.amount.likely:
+        raise InputError(
+            f"a furnace that reaches {heat.high:.0f} °C does not melt the slag of this charge; "
+            f"it takes {least.amount.likely:.0f} °C or more, so use a hotter furnace or send the batch out"
+        )
+
+
+def _refuse_small_pot(book: Book, inputs: Inputs, outcome: Assessment) -> None:
+    """So many fillings of one pot are a slip of the pen, or no work for one day."""
+    if not inputs.has("crucible"):
+        return
+    most = number(book.row("reckoning_limits", "what", "fillings"), "most")
+    pots, room = outcome.figure("pots").amount.likely, outcome.figure("crucible_ml").amount.likely
+    if pots > most:
+        raise InputError(
+            f"this charge makes {pots:.0f} fillings of a pot of {inputs.amount('crucible').likely:.0f} ml; "
+            f"use pots of about {room / most:.0f} ml or larger, or take less of the batch at once"
+        )
+
+
+def _wish(inputs: Inputs) -> Wish:
+    usual = Wish(inputs.word("method"))
+    return Wish(
+        method=usual.method,
+        collector=inputs.word("collector", usual.collector),
+        collector_metal_g=inputs.optional("collector_metal"),
+        borax=inputs.word("borax", usual.borax),
+        soda=inputs.word("soda", usual.soda),
+        silica=inputs.word("silica", usual.silica),
+        reductant=inputs.word("reductant", usual.reductant),
+    )
+
+
+def outcome_groups(outcome: Assessment, citer: Citer) -> tuple[Group, ...]:
+    """What a charge does, as parts of the document."""
+    said = [Said(kind="verdict" if outcome.in_window else "warning", text=outcome.verdict)]
+    said += [
+        Said(kind="limit", text=limit.says, do=limit.do, source=citer.full(limit.source)) for limit in outcome.limits
+    ]
+    said += [Said(kind="note", text=f"{mineral}: {equation}") for mineral, equation in outcome.equations]
+    return (Group(title="What the charge does", figures=citer.notes(outcome.figures), said=tuple(said)),)

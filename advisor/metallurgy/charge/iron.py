@@ -1,0 +1,130 @@
+"""Iron that sulphides and oxides take up from a rod, sulphide by sulphide, and what iron leaves behind.
+
+Iron takes the sulphur; the iron sulphide spreads in the alkaline slag. Sources: C. and J. J. Beringer, A
+Text-book of Assaying (1904), pp. 93, 140, 211-212, 226; H. F. Collins, The Metallurgy of Lead, p. 144 (speiss
+reckoned as Fe5As2); the demand of each mineral by its balanced equation in the table ``iron_uptake``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from advisor.errors import InputError
+from advisor.frozen import frozen
+from advisor.metallurgy.common.bounds import range_within
+from advisor.metallurgy.common.figure import Figure
+from advisor.metallurgy.common.range_sums import ONE, cited, positive, total
+from advisor.metallurgy.common.rows import Rows, said, source_of, text
+from advisor.metallurgy.common.substances import Reaction
+from advisor.metallurgy.concentrate.composition import Concentrate
+from advisor.units import Range
+
+
+@frozen
+class IronUptake:
+    """What iron does to one mineral.
+
+    Attributes:
+        mineral: Name of the mineral.
+        formula: Its formula.
+        least: Equation with the least iron.
+        likely: Equation to reckon with.
+        most: Equation with the most iron.
+        source: Where the equations come from.
+    """
+
+    mineral: str
+    formula: str
+    least: Reaction
+    likely: Reaction
+    most: Reaction
+    source: str
+
+    @classmethod
+    def from_rows(cls, rows: Rows, formulas: Mapping[str, str]) -> dict[str, IronUptake]:
+        """From the table ``iron_uptake``; ``formulas`` gives the formula of each mineral by name.
+
+        Raises:
+            InputError: If an equation does not balance or the three are out of order.
+        """
+        made = {}
+        for row in rows:
+            name = text(row, "mineral")
+            if name not in formulas:
+                raise InputError(f"the iron uptake names '{name}', which is not a mineral; mend the table")
+            least, likely, most = (Reaction.parse(text(row, column)) for column in ("least", "likely", "most"))
+            made[name] = cls(name, formulas[name], least, likely, most, source_of(row))
+        return made
+
+    @property
+    def iron(self) -> Range:
+        """Iron that 1 g of the mineral takes up, g.
+
+        Raises:
+            InputError: If the three equations are out of order.
+        """
+        ends = [_iron_used(reaction, self.formula) for reaction in (self.least, self.likely, self.most)]
+        if not ends[0] <= ends[1] <= ends[2]:
+            raise InputError(f"the equations of {self.mineral} with iron are out of order; sort them by iron")
+        return Range(*ends)
+
+
+def _iron_used(reaction: Reaction, formula: str) -> float:
+    return -reaction.grams_per_gram("Fe", formula) if "Fe" in reaction.left else 0.0
+
+
+def iron_taken_up(concentrate: Concentrate, uptake: Mapping[str, IronUptake], left_for_iron: Range = ONE) -> Figure:
+    """Iron that the minerals of a concentrate take up.
+
+    Args:
+        concentrate: The concentrate.
+        uptake: Rows of the table ``iron_uptake``.
+        left_for_iron: Share of the sulphides that litharge has not burnt before the iron gets at them.
+
+    Returns:
+        Grams of iron.
+    """
+    range_within("The share left for iron", left_for_iron, "", 0.0, 1.0)
+    parts = [part for part in concentrate.minerals if part.mineral.name in uptake]
+    grams = total(
+        part.mass_g * uptake[part.mineral.name].iron * (left_for_iron if burns(part.mineral.kind) else ONE)
+        for part in parts
+    )
+    how = " + ".join(
+        f"{said(part.mass_g, 'g')} {part.mineral.title} x {said(uptake[part.mineral.name].iron, '')}"
+        for part in parts
+        if part.mass_g.high > 0.0
+    )
+    source = cited(*(uptake[part.mineral.name].source for part in parts))
+    return Figure("iron_taken_up_g", "iron the minerals take up", grams, "g", how or "nothing", source or "calculation")
+
+
+def burns(kind: str) -> bool:
+    """Whether minerals of this kind can be burnt by litharge: sulphides, arsenides and tellurides."""
+    return kind in ("sulphide", "arsenide", "telluride")
+
+
+def rod_to_weigh(taken_up_g: Range, tramp_iron_g: Range, spare: Range, source: str) -> Figure:
+    """The rod that must stand in the melt.
+
+    Args:
+        taken_up_g: Iron taken up, g.
+        tramp_iron_g: Metallic iron already in the concentrate, g.
+        spare: Factors of the table ``rod``.
+        source: Source of the factors.
+
+    Returns:
+        Grams of rod below the melt line.
+    """
+    grams = positive(taken_up_g - tramp_iron_g) * spare
+    how = f"({said(taken_up_g, 'g')} taken up less {said(tramp_iron_g, 'g')} in the sand) x {said(spare, '')}"
+    return Figure("iron_rod_g", "iron rod in the melt, at least", grams, "g", how, cited(source))
+
+
+def equations(concentrate: Concentrate, uptake: Mapping[str, IronUptake]) -> tuple[tuple[str, str], ...]:
+    """The balanced equation for each mineral that is present, with the mineral's title."""
+    return tuple(
+        (part.mineral.title, uptake[part.mineral.name].likely.text)
+        for part in concentrate.minerals
+        if part.mineral.name in uptake and part.mass_g.likely > 0.0
+    )

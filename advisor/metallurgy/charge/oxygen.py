@@ -1,0 +1,134 @@
+"""Who burns whom in the pot: the oxygen account between sulphides, nitre, oxides and the collector oxide.
+
+Order with nitre, after a roast, and with flux alone: nitre acts first, then the oxides of the ore, then the
+collector oxide gives its oxygen and turns to metal. With an iron rod: flour or charcoal and the sulphides
+reduce the collector oxide, and iron takes what is left of both. Source of the order: C. and J. J. Beringer, A
+Text-book of Assaying (1904), pp. 91-96.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from advisor.frozen import frozen
+from advisor.metallurgy.charge.iron import burns
+from advisor.metallurgy.charge.tables import ChargeData
+from advisor.metallurgy.common.range_sums import ZERO, positive, rest, share, total
+from advisor.metallurgy.concentrate.composition import Concentrate, MineralMass
+from advisor.units import Range
+
+
+@frozen
+class OxygenNeeds:
+    """Oxygen wanted and offered, in grams as found in practice.
+
+    Attributes:
+        sulphides_g: What the sulphides take.
+        agents_g: What flour, charcoal or tartar take.
+        nitre_g: What nitre gives.
+        ore_oxides_g: What oxides of the ore give.
+        collector_g: What the collector oxide can give.
+    """
+
+    sulphides_g: Range
+    agents_g: Range
+    nitre_g: Range
+    ore_oxides_g: Range
+    collector_g: Range
+
+
+@frozen
+class OxygenAccount:
+    """How the account closes, as shares of what there is.
+
+    Attributes:
+        sulphides_burnt: Share of the sulphides that is burnt.
+        agents_used: Share of the reducing agents that is used up.
+        ore_oxides_used: Share of what the oxides of the ore could give.
+        collector_reduced: Share of the collector oxide reduced by sulphides and agents.
+        nitre_to_spare: Share of the nitre that finds nothing to burn.
+        too_much_reduction: Whether sulphides are left although the collector oxide is used up.
+    """
+
+    sulphides_burnt: Range
+    agents_used: Range
+    ore_oxides_used: Range
+    collector_reduced: Range
+    nitre_to_spare: Range
+    too_much_reduction: bool
+
+
+def burning_parts(concentrate: Concentrate, data: ChargeData, method: str) -> tuple[MineralMass, ...]:
+    """The minerals that take oxygen; steel chips do so only where no iron rod stands in the pot."""
+    return tuple(
+        part
+        for part in concentrate.minerals
+        if part.mineral.name in data.burning and (method != "iron" or burns(part.mineral.kind))
+    )
+
+
+def oxide_parts(concentrate: Concentrate, data: ChargeData, method: str) -> tuple[MineralMass, ...]:
+    """The oxides of the ore that give oxygen; with an iron rod the iron sees to them."""
+    if method == "iron":
+        return ()
+    return tuple(part for part in concentrate.minerals if part.mineral.name in data.ore_oxides)
+
+
+def collector_oxygen_g(reagents_g: Mapping[str, Range], data: ChargeData) -> Range:
+    """Oxygen in the collector oxides, g."""
+    weighed = ((data.reagents[name].formula, grams) for name, grams in reagents_g.items())
+    return total(
+        grams.scaled(data.collectors[formula].oxygen_part) for formula, grams in weighed if formula in data.collectors
+    )
+
+
+def oxygen_needs(
+    concentrate: Concentrate, reagents_g: Mapping[str, Range], data: ChargeData, method: str
+) -> OxygenNeeds:
+    """Oxygen wanted and offered by a charge."""
+    burning = burning_parts(concentrate, data, method)
+    oxides = oxide_parts(concentrate, data, method)
+    return OxygenNeeds(
+        sulphides_g=total(part.mass_g * data.burning[part.mineral.name].oxygen for part in burning),
+        agents_g=total(g * data.reductants[n].oxygen for n, g in reagents_g.items() if n in data.reductants),
+        nitre_g=total(g * data.oxidants[n].oxygen for n, g in reagents_g.items() if n in data.oxidants),
+        ore_oxides_g=total(part.mass_g * data.ore_oxides[part.mineral.name].oxygen for part in oxides),
+        collector_g=collector_oxygen_g(reagents_g, data),
+    )
+
+
+def close_account(needs: OxygenNeeds, method: str) -> OxygenAccount:
+    """Let the reducing and the oxidising side meet.
+
+    Args:
+        needs: Oxygen wanted and offered.
+        method: One of ``METHODS``.
+
+    Returns:
+        The shares used; in the middle values what is taken equals what is given.
+    """
+    return _with_iron(needs) if method == "iron" else _without_iron(needs)
+
+
+def _with_iron(needs: OxygenNeeds) -> OxygenAccount:
+    left_to_sulphides = positive(needs.collector_g - needs.agents_g)
+    burnt = share(needs.sulphides_g.least(left_to_sulphides), needs.sulphides_g)
+    reduced = share((needs.agents_g + needs.sulphides_g).least(needs.collector_g), needs.collector_g)
+    used = share(needs.agents_g.least(needs.collector_g), needs.agents_g)
+    return OxygenAccount(burnt, used, ZERO, reduced, ZERO, too_much_reduction=False)
+
+
+def _without_iron(needs: OxygenNeeds) -> OxygenAccount:
+    wanted = needs.sulphides_g + needs.agents_g
+    after_nitre = positive(wanted - needs.nitre_g)
+    after_ore = positive(after_nitre - needs.ore_oxides_g)
+    unmet = positive(after_ore - needs.collector_g)
+    spare = share(positive(needs.nitre_g - wanted), needs.nitre_g)
+    return OxygenAccount(
+        sulphides_burnt=rest(share(unmet.least(needs.sulphides_g), needs.sulphides_g)),
+        agents_used=rest(share(positive(unmet - needs.sulphides_g), needs.agents_g)),
+        ore_oxides_used=share(needs.ore_oxides_g.least(after_nitre), needs.ore_oxides_g),
+        collector_reduced=share(needs.collector_g.least(after_ore), needs.collector_g),
+        nitre_to_spare=spare if needs.nitre_g.high > 0.0 else ZERO,
+        too_much_reduction=unmet.likely > 0.01 * wanted.likely,
+    )

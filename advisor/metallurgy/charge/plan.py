@@ -1,0 +1,187 @@
+"""The smelting charge: planned from the concentrate, or a given one judged.
+
+``plan_charge`` says what to weigh; ``assess_charge`` says what a given charge does: degree of the slag, iron,
+gas, button, slag, matte, room and cost, with the limits of the method in words. A plan is assessed by the same
+computation, so the two cannot disagree.
+
+The degree of the slag counts all soda as base. In the iron method most of the two parts of soda stay free: no
+acid binds them, they keep their gas, and they hold the iron sulphide in the slag. That slag is meant to be
+strongly alkaline (Beringer 1904, p. 93), so its window lies lower than that of other methods.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from advisor.errors import InputError
+from advisor.frozen import frozen
+from advisor.metallurgy.charge.figures import melt_figures
+from advisor.metallurgy.charge.gases import STANDARD_PRESSURE_KPA
+from advisor.metallurgy.charge.iron import equations
+from advisor.metallurgy.charge.limits import charge_limits
+from advisor.metallurgy.charge.melt import Charge, Melt, melt
+from advisor.metallurgy.charge.slag import name_of_degree
+from advisor.metallurgy.charge.tables import ChargeData, Limit
+from advisor.metallurgy.charge.vessels import cost_figures, mould_figure, pot_figures
+from advisor.metallurgy.charge.weights import Wish, weights
+from advisor.metallurgy.common.figure import Figure
+from advisor.metallurgy.concentrate.composition import Concentrate
+from advisor.units import Range
+from advisor.units.measures import format_number
+
+_PER = 100.0
+
+
+@frozen
+class Place:
+    """Where the charge is smelted and what it may cost.
+
+    Attributes:
+        crucible_ml: Crucible at hand, ml to the brim.
+        prices_per_kg: Prices by reagent, ``iron`` for the rod.
+        pressure_kpa: Pressure of the air, kPa.
+    """
+
+    crucible_ml: float | None = None
+    prices_per_kg: Mapping[str, float] | None = None
+    pressure_kpa: float = STANDARD_PRESSURE_KPA
+
+
+@frozen
+class Assessment:
+    """What a charge does.
+
+    Attributes:
+        charge: The charge as weighed.
+        melt: Its products by formula.
+        figures: Everything computed, each with its formula and source.
+        limits: What to know and what to do about it.
+        verdict: Whether the slag lies in the window of its method, in one or two sentences.
+        in_window: Whether it does.
+        equations: With an iron rod, the balanced equation for each mineral.
+    """
+
+    charge: Charge
+    melt: Melt
+    figures: tuple[Figure, ...]
+    limits: tuple[Limit, ...]
+    verdict: str
+    in_window: bool
+    equations: tuple[tuple[str, str], ...]
+
+    def figure(self, name: str) -> Figure:
+        """One figure by its name.
+
+        Raises:
+            InputError: If there is none of that name.
+        """
+        return _named(self.figures, name)
+
+
+@frozen
+class ChargePlan:
+    """What to weigh, and what comes of it.
+
+    Attributes:
+        wish: What was wanted.
+        weigh: What to weigh; the middle value is the amount, the ends say how far it may lie off.
+        outcome: What this charge does.
+        advice: For each reagent how to use the form at hand.
+    """
+
+    wish: Wish
+    weigh: tuple[Figure, ...]
+    outcome: Assessment
+    advice: tuple[tuple[str, str], ...]
+
+    def weighed_g(self, reagent: str) -> float:
+        """Grams of a reagent to weigh; zero if there is none."""
+        return self.outcome.charge.reagents_g.get(reagent, Range.exact(0.0)).likely
+
+    def figure(self, name: str) -> Figure:
+        """One figure by its name, from what to weigh or from the outcome."""
+        return _named((*self.weigh, *self.outcome.figures), name)
+
+
+def plan_charge(concentrate: Concentrate, wish: Wish, data: ChargeData, place: Place | None = None) -> ChargePlan:
+    """Plan a charge.
+
+    Args:
+        concentrate: What is smelted, dry; after a roast, the roasted material.
+        wish: Method, collector and the forms of flux at hand.
+        data: The tables of the rule base.
+        place: Crucible, prices and air; left out, one pot of the size needed and no prices.
+
+    Returns:
+        What to weigh and what comes of it. Every plan's slag lies in the window of its method at the middle
+        values; a wrong guess of the minerals shifts it.
+
+    Raises:
+        InputError: If something is unknown, below zero, or cannot be.
+    """
+    reagents_g, weigh = weights(concentrate, wish, data)
+    outcome = assess_charge(Charge(wish.method, concentrate, reagents_g), data, place, wish)
+    advice = tuple((data.reagents[name].title, data.reagents[name].advice) for name in reagents_g)
+    return ChargePlan(wish, weigh, outcome, advice)
+
+
+def assess_charge(charge: Charge, data: ChargeData, place: Place | None = None, wish: Wish | None = None) -> Assessment:
+    """Judge a charge as weighed.
+
+    Args:
+        charge: Method, concentrate and reagents in g.
+        data: The tables of the rule base.
+        place: Crucible, prices and air.
+        wish: What was wanted, where the charge was planned.
+
+    Returns:
+        What the charge does.
+
+    Raises:
+        InputError: If something is unknown, below zero, or cannot be.
+    """
+    where = place or Place()
+    made = melt(charge, data)
+    figures = (
+        *melt_figures(charge, made, data, where.pressure_kpa),
+        *pot_figures(charge, made, data, where.crucible_ml, where.pressure_kpa),
+        mould_figure(made, data),
+        *cost_figures(charge, made, data, where.prices_per_kg or {}),
+    )
+    window = data.windows[charge.method].amount
+    in_window = window.low - 1e-9 <= made.degree.likely <= window.high + 1e-9
+    limits = charge_limits(charge, made, data, wish)
+    with_iron = equations(charge.concentrate, data.iron) if charge.method == "iron" else ()
+    return Assessment(charge, made, figures, limits, _verdict(charge, made, data), in_window, with_iron)
+
+
+def trade_charge(concentrate: Concentrate, data: ChargeData) -> Charge:
+    """The common charge with an iron rod for a concentrate: the grams to 100 g of the table ``trade_basis``."""
+    factor = concentrate.dry_mass_g.likely / _PER
+    reagents_g = {name: Range.exact(grams * factor) for name, grams in data.trade_basis.items()}
+    return Charge("iron", concentrate, reagents_g)
+
+
+def _verdict(charge: Charge, made: Melt, data: ChargeData) -> str:
+    degree, window = made.degree.likely, data.windows[charge.method].amount
+    name = name_of_degree(degree, data.degrees)
+    shown = f"The degree of the slag is {format_number(degree)}, nearest a {name}."
+    bounds = f"{format_number(window.low)} to {format_number(window.high)}"
+    if degree > window.high + 1e-9:
+        return f"{shown} It is more acid than the window of {bounds}; add soda."
+    if degree < window.low - 1e-9:
+        return f"{shown} It is more alkaline than the window of {bounds}; add quartz or glass."
+    free = made.free_soda_g
+    if charge.method == "iron" and free.likely > 0.0:
+        return (
+            f"{shown} It lies in the window of {bounds}. About {format_number(free.likely)} g of the soda stays "
+            "free; that is meant, it holds the iron sulphide in the slag."
+        )
+    return f"{shown} It lies in the window of {bounds}."
+
+
+def _named(figures: tuple[Figure, ...], name: str) -> Figure:
+    for figure in figures:
+        if figure.name == name:
+            return figure
+    raise InputError(f"there is no figure '{name[:40]}' here; there are {', '.join(f.name for f in figures)}")

@@ -1,0 +1,294 @@
+"""What reduces and what oxidises, in grams of lead thrown down from litharge or kept up in it.
+
+The unit is that of the assayer. Behind it stands oxygen: 1 g of lead thrown down is 0.0772 g of oxygen taken
+from the charge, whatever takes it, so the same figures serve for bismuth oxide by calculation.
+
+Sources: C. and J. J. Beringer, A Text-book of Assaying, ninth edition (1904), pp. 91-98, for the working
+figures and the rules; the rest by formula weights.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from advisor.errors import InputError
+from advisor.frozen import frozen
+from advisor.metallurgy.common.bounds import range_within
+from advisor.metallurgy.common.figure import Figure
+from advisor.metallurgy.common.range_sums import ONE, ZERO, cited, positive, total
+from advisor.metallurgy.common.rows import Rows, said, source_of, text, three
+from advisor.metallurgy.common.substances import Reaction, mass_fraction, molar_mass_g
+from advisor.metallurgy.concentrate.composition import Concentrate
+from advisor.units import Range
+
+_ROUNDING = 0.01
+
+
+def oxygen_per_lead() -> float:
+    """Grams of oxygen that leave litharge with each gram of lead: 16.00 / 207.2."""
+    return molar_mass_g("O") / molar_mass_g("Pb")
+
+
+def lead_by_theory_g(reaction: Reaction, formula: str) -> float:
+    """Lead that 1 g of a substance throws down if it burns by an equation.
+
+    Args:
+        reaction: Burning of the substance with ``O2``; lead of its own on the right counts too.
+        formula: The substance.
+
+    Returns:
+        Grams of lead from litharge and from the substance.
+
+    Example:
+        >>> round(lead_by_theory_g(Reaction.parse("2 FeS2 + 5 O2 -> 2 FeO + 4 SO2"), "FeS2"), 2)
+        8.64
+    """
+    oxygen = -reaction.grams_per_gram("O2", formula) if "O2" in (*reaction.left, *reaction.right) else 0.0
+    return oxygen / oxygen_per_lead() + reaction.made_per_gram("Pb", formula)
+
+
+@frozen
+class Burning:
+    """How strongly a mineral or reducing agent reduces, and between which two ends it burns.
+
+    Attributes:
+        name: Mineral or reducing agent.
+        formula: Its formula.
+        lead: Lead thrown down by 1 g, g, as found in practice; for galena its own lead is counted.
+        least: The equation of the weaker end.
+        most: The equation of the stronger end.
+        source: Where the practical figure comes from.
+    """
+
+    name: str
+    formula: str
+    lead: Range
+    least: Reaction
+    most: Reaction
+    source: str
+
+    @classmethod
+    def of_minerals(cls, rows: Rows, formulas: Mapping[str, str]) -> dict[str, Burning]:
+        """From the table ``reducing_power``; ``formulas`` gives the formula of each mineral by name."""
+        return {text(row, "mineral"): cls._of(text(row, "mineral"), formulas, row) for row in rows}
+
+    @classmethod
+    def of_reductants(cls, rows: Rows) -> dict[str, Burning]:
+        """From the table ``reductants``."""
+        formulas = {text(row, "reductant"): text(row, "formula") for row in rows}
+        return {text(row, "reductant"): cls._of(text(row, "reductant"), formulas, row) for row in rows}
+
+    @classmethod
+    def _of(cls, name: str, formulas: Mapping[str, str], row: Mapping[str, float | str]) -> Burning:
+        if name not in formulas:
+            raise InputError(f"the reducing power names '{name}', which is not a mineral; mend the table")
+        least, most = Reaction.parse(text(row, "least")), Reaction.parse(text(row, "most"))
+        made = cls(name, formulas[name], three(row), least, most, source_of(row))
+        ends = made.theory
+        if not ends.low - _ROUNDING <= made.lead.likely <= ends.high + _ROUNDING:
+            raise InputError(
+                f"the reducing power of {name} is given as {made.lead.likely:g}; its equations allow "
+                f"{ends.low:.2f} to {ends.high:.2f}, mend the table"
+            )
+        return made
+
+    @property
+    def theory(self) -> Range:
+        """Lead by the two equations, g per g."""
+        low = lead_by_theory_g(self.least, self.formula)
+        high = lead_by_theory_g(self.most, self.formula)
+        return Range.between(low, max(low, high))
+
+    @property
+    def own_lead(self) -> float:
+        """Lead in 1 g of the substance itself, g."""
+        return mass_fraction(self.formula, "Pb")
+
+    @property
+    def oxygen(self) -> Range:
+        """Oxygen that 1 g takes from the charge, g."""
+        return positive(self.lead - Range.exact(self.own_lead)).scaled(oxygen_per_lead())
+
+    @property
+    def strong_part(self) -> Range:
+        """Which part of it burns by the stronger equation, 0 to 1, so that the practical figure comes out."""
+        low, high = self.theory.low, self.theory.high
+        if high - low < _ROUNDING:
+            return ONE
+        parts = [min(1.0, max(0.0, (end - low) / (high - low))) for end in self._ends()]
+        return Range(*parts)
+
+    def _ends(self) -> tuple[float, float, float]:
+        return self.lead.low, self.lead.likely, self.lead.high
+
+
+@frozen
+class Oxidant:
+    """Something that keeps lead up.
+
+    Attributes:
+        name: Nitre, red lead, or a mineral.
+        formula: Its formula.
+        lead: Lead kept up by 1 g, g, as found in practice.
+        reaction: How it gives its oxygen.
+        source: Where the figure comes from.
+    """
+
+    name: str
+    formula: str
+    lead: Range
+    reaction: Reaction
+    source: str
+
+    @classmethod
+    def from_rows(cls, rows: Rows, key: str, formulas: Mapping[str, str] | None = None) -> dict[str, Oxidant]:
+        """From the table ``oxidants`` (key ``oxidant``) or ``ore_oxides`` (key ``mineral``, with formulas)."""
+        made = {}
+        for row in rows:
+            name = text(row, key)
+            formula = text(row, "formula") if formulas is None else formulas[name]
+            reaction = Reaction.parse(text(row, "reaction"))
+            made[name] = cls(name, formula, three(row), reaction, source_of(row))
+        return made
+
+    @property
+    def oxygen(self) -> Range:
+        """Oxygen that 1 g gives to the charge in practice, g."""
+        return self.lead.scaled(oxygen_per_lead())
+
+    @property
+    def theory(self) -> float:
+        """Lead that 1 g would keep up by its equation, g."""
+        return self.reaction.grams_per_gram("O2", self.formula) / oxygen_per_lead()
+
+
+def lead_thrown_down(concentrate: Concentrate, burning: Mapping[str, Burning]) -> Figure:
+    """Lead that the sulphides of a concentrate throw down if there is litharge enough.
+
+    Args:
+        concentrate: The concentrate.
+        burning: Reducing power of the minerals.
+
+    Returns:
+        Grams of lead, galena's own counted.
+    """
+    parts = [part for part in concentrate.minerals if part.mineral.name in burning]
+    grams = total(part.mass_g * burning[part.mineral.name].lead for part in parts)
+    how = " + ".join(
+        f"{said(part.mass_g, 'g')} {part.mineral.title} x {said(burning[part.mineral.name].lead, '')}"
+        for part in parts
+        if part.mass_g.high > 0.0
+    )
+    source = cited(*(burning[part.mineral.name].source for part in parts))
+    return Figure(
+        "lead_thrown_down_g",
+        "lead the sulphides throw down",
+        grams,
+        "g",
+        how or "none",
+        source or "calculation",
+    )
+
+
+def nitre_for(lead_too_much_g: Range, nitre: Oxidant) -> Figure:
+    """Nitre that keeps an excess of lead up: 1 g for about 4 g of lead.
+
+    Args:
+        lead_too_much_g: Lead that would come down less the lead wanted, g; below zero counts as zero.
+        nitre: Row of the table ``oxidants``.
+
+    Returns:
+        Grams of nitre.
+    """
+    grams = positive(lead_too_much_g) / nitre.lead
+    how = f"{said(positive(lead_too_much_g), 'g')} of lead too much / {said(nitre.lead, 'g per g')}"
+    return Figure("nitre_g", "nitre", grams, "g", how, cited(nitre.source))
+
+
+def reductant_for(lead_short_g: Range, agent: Burning) -> Figure:
+    """Flour or charcoal that brings down what is still wanted of lead.
+
+    Args:
+        lead_short_g: Lead wanted less the lead that comes down by itself, g; below zero counts as zero.
+        agent: Row of the table ``reductants``.
+
+    Returns:
+        Grams of the reducing agent.
+    """
+    grams = positive(lead_short_g) / agent.lead
+    how = f"{said(positive(lead_short_g), 'g')} of lead short / {said(agent.lead, 'g per g')}"
+    return Figure(f"{agent.name}_g", agent.name, grams, "g", how, cited(agent.source))
+
+
+def button_expected(
+    minerals_g: Mapping[str, Range],
+    agents_g: Mapping[str, Range],
+    oxidants_g: Mapping[str, Range],
+    powers: Mapping[str, Burning],
+    agents: Mapping[str, Burning],
+    oxidants: Mapping[str, Oxidant],
+    litharge_g: Range | None = None,
+) -> Figure:
+    """Lead button that a charge with litharge to spare gives.
+
+    button = sum of reducing powers - sum of oxidising powers, and never more lead than there is.
+
+    Args:
+        minerals_g: Sulphides, g by name.
+        agents_g: Reducing agents, g by name.
+        oxidants_g: Nitre, red lead and oxides of the ore, g by name.
+        powers: Reducing power of minerals.
+        agents: Reducing power of agents.
+        oxidants: Oxidising power, minerals included.
+        litharge_g: Litharge in the charge, g; leave out if there is plenty.
+
+    Returns:
+        Grams of lead.
+
+    Raises:
+        InputError: If a name is not in its table.
+    """
+    down = total(_power(name, grams, powers) for name, grams in minerals_g.items())
+    down = down + total(_power(name, grams, agents) for name, grams in agents_g.items())
+    kept = total(_power(name, grams, oxidants) for name, grams in oxidants_g.items())
+    button = positive(down - kept)
+    if litharge_g is not None:
+        own = total(grams.scaled(powers[name].own_lead) for name, grams in minerals_g.items())
+        button = button.least(litharge_g.scaled(mass_fraction("PbO", "Pb")) + own)
+    how = f"{said(down, 'g')} thrown down less {said(kept, 'g')} kept up"
+    used: list[Burning | Oxidant] = [powers[n] for n in minerals_g]
+    used += [*(agents[n] for n in agents_g), *(oxidants[n] for n in oxidants_g)]
+    return Figure("lead_button_g", "lead button", button, "g", how, cited(*(row.source for row in used)))
+
+
+def _power(name: str, grams: Range, rows: Mapping[str, Burning] | Mapping[str, Oxidant]) -> Range:
+    range_within(f"The mass of {name}", grams, "g", 0.0)
+    if name not in rows:
+        raise InputError(f"no reducing or oxidising power of '{name[:40]}' is known; known are {', '.join(rows)}")
+    return grams * rows[name].lead
+
+
+def correction_after_trial(button_g: Range, wanted_g: Range, nitre: Oxidant, agent: Burning) -> tuple[Figure, ...]:
+    """What to change after a trial: nitre for a button that is too large, flour or charcoal for one too small.
+
+    Args:
+        button_g: Button of the trial, g.
+        wanted_g: Button wanted, g.
+        nitre: Row of the table ``oxidants``.
+        agent: Row of the table ``reductants``.
+
+    Returns:
+        The figures that are above zero; none if the button is right.
+    """
+    range_within("The button of the trial", button_g, "g", 0.0)
+    more = nitre_for(button_g - wanted_g, nitre)
+    less = reductant_for(wanted_g - button_g, agent)
+    return tuple(figure for figure in (more, less) if figure.amount.likely > 0.0)
+
+
+def bismuth_by_lead_g(lead_g: Range) -> Range:
+    """Bismuth that the same reducing agent sets free from bismuth oxide, by formula: 0.672 g for 1 g of lead.
+
+    This converts oxygen taken up, not the need of a cupel; nobody has published it for bismuth.
+    """
+    return lead_g.scaled(2.0 * molar_mass_g("Bi") / (3.0 * molar_mass_g("Pb"))) if lead_g.high else ZERO

@@ -1,0 +1,267 @@
+"""The figures a smelting charge is made from, as typed rows of ``rules/metallurgy/charge.yaml``."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from advisor.errors import InputError
+from advisor.frozen import frozen
+from advisor.metallurgy.charge.iron import IronUptake
+from advisor.metallurgy.charge.reducing import Burning, Oxidant
+from advisor.metallurgy.charge.slag import Species
+from advisor.metallurgy.common.rows import Row, Rows, SourcedRange, number, source_of, text, three
+from advisor.metallurgy.common.substances import Reaction
+from advisor.metallurgy.concentrate.minerals import Mineral
+from advisor.units import Range
+
+METHODS = ("iron", "nitre", "roast", "flux")
+"""Ways to smelt: with an iron rod, with nitre, after a roast, with flux alone."""
+
+
+@frozen
+class Reagent:
+    """Something that is weighed into the pot.
+
+    Attributes:
+        name: Its key, for example ``borax_decahydrate``.
+        title: Its name for people.
+        family: borax, soda, silica, oxidant, collector, reductant or other.
+        formula: Its formula.
+        gives: What heat makes of it.
+        bulk_density: Loose density, g/ml.
+        advice: How to use this form.
+        advice_source: Where the advice comes from.
+        source: Where the density comes from.
+    """
+
+    name: str
+    title: str
+    family: str
+    formula: str
+    gives: Reaction
+    bulk_density: Range
+    advice: str
+    advice_source: str
+    source: str
+
+    @classmethod
+    def from_rows(cls, rows: Rows) -> dict[str, Reagent]:
+        """From the table ``reagents``, by name."""
+        return {
+            text(row, "reagent"): cls(
+                text(row, "reagent"),
+                text(row, "title"),
+                text(row, "family"),
+                text(row, "formula"),
+                Reaction.parse(text(row, "gives")),
+                Range(number(row, "bulk_low"), number(row, "bulk_likely"), number(row, "bulk_high")),
+                text(row, "advice"),
+                text(row, "advice_source"),
+                source_of(row),
+            )
+            for row in rows
+        }
+
+
+@frozen
+class CollectorOxide:
+    """An oxide that turns to collector metal.
+
+    Attributes:
+        formula: Its formula.
+        metal: The metal.
+        reduced: How it gives its oxygen to what burns.
+        by_iron: How iron takes its oxygen.
+    """
+
+    formula: str
+    metal: str
+    reduced: Reaction
+    by_iron: Reaction
+
+    @classmethod
+    def from_rows(cls, rows: Rows) -> dict[str, CollectorOxide]:
+        """From the table ``collector_oxides``, by formula."""
+        return {
+            text(row, "formula"): cls(
+                text(row, "formula"),
+                text(row, "metal"),
+                Reaction.parse(text(row, "reduced")),
+                Reaction.parse(text(row, "by_iron")),
+            )
+            for row in rows
+        }
+
+    @property
+    def metal_part(self) -> float:
+        """Grams of metal in 1 g of the oxide."""
+        return self.reduced.made_per_gram(self.metal, self.formula)
+
+    @property
+    def oxygen_part(self) -> float:
+        """Grams of oxygen in 1 g of the oxide."""
+        return self.reduced.made_per_gram("O2", self.formula)
+
+
+@frozen
+class Limit:
+    """What to know of a charge, and what to do about it.
+
+    Attributes:
+        key: Its name.
+        method: Method it belongs to, or ``any``.
+        mineral: Mineral that brings it, or ``none`` when the computation does.
+        above: Share by weight of the mineral above which it speaks.
+        says: What is the matter.
+        do: What to do.
+        source: Where it comes from.
+    """
+
+    key: str
+    method: str
+    mineral: str
+    above: float
+    says: str
+    do: str
+    source: str
+
+    @classmethod
+    def from_rows(cls, rows: Rows) -> dict[str, Limit]:
+        """From the table ``limits``, by key."""
+        made = [
+            cls(
+                text(row, "limit"),
+                text(row, "method"),
+                text(row, "mineral"),
+                number(row, "above"),
+                text(row, "says"),
+                text(row, "do"),
+                source_of(row),
+            )
+            for row in rows
+        ]
+        return {limit.key: limit for limit in made}
+
+
+@frozen
+class ChargeData:
+    """Everything the charge needs from the rule base.
+
+    Attributes:
+        minerals: Minerals by name.
+        burning: Reducing power of minerals.
+        reductants: Reducing power of flour, charcoal, tartar.
+        oxidants: Oxidising power of nitre and red lead.
+        ore_oxides: Oxidising power of oxides in the ore.
+        collectors: Collector oxides by formula.
+        iron: Iron taken up by each mineral.
+        heating: What heat alone makes of each mineral.
+        species: Products: place, role in the slag, density.
+        reagents: Reagents by name.
+        flux_parts: Flux to begin with, by method and reagent, g per g.
+        windows: Degree of the slag, by method.
+        degrees: Names of degrees.
+        collector_parts: Collector metal wanted, by metal, g per g.
+        collector_excess: Collector oxide over what is reduced, by method.
+        sulphide_in_slag: Sulphide the slag hides, by ``slag`` and ``free_soda``, g per g.
+        flux_power: Iron oxide taken up, by flux, g per g.
+        fill_limits: Share of the crucible, by case.
+        gas_heat_c: Heat at which gas comes, °C by stage (``early``, ``late``).
+        single: Tables with one row: ``soda_binding``, ``silica_least``, ``rod``, ``nitre_most``, ``bulk``,
+            ``gas_limit``, ``pot_mouth``, ``mould_spare``.
+        trade_basis: Common charge, grams to 100 g, by reagent.
+        limits: What to know, by key.
+    """
+
+    minerals: Mapping[str, Mineral]
+    burning: Mapping[str, Burning]
+    reductants: Mapping[str, Burning]
+    oxidants: Mapping[str, Oxidant]
+    ore_oxides: Mapping[str, Oxidant]
+    collectors: Mapping[str, CollectorOxide]
+    iron: Mapping[str, IronUptake]
+    heating: Mapping[str, Reaction]
+    species: Mapping[str, Species]
+    reagents: Mapping[str, Reagent]
+    flux_parts: Mapping[tuple[str, str], SourcedRange]
+    windows: Mapping[str, SourcedRange]
+    degrees: Rows
+    collector_parts: Mapping[str, SourcedRange]
+    collector_excess: Mapping[str, SourcedRange]
+    sulphide_in_slag: Mapping[str, SourcedRange]
+    flux_power: Mapping[str, float]
+    fill_limits: Mapping[str, SourcedRange]
+    gas_heat_c: Mapping[str, float]
+    single: Mapping[str, SourcedRange]
+    trade_basis: Mapping[str, float]
+    limits: Mapping[str, Limit]
+
+    @classmethod
+    def from_tables(cls, minerals: Mapping[str, Mineral], tables: Mapping[str, Rows]) -> ChargeData:
+        """From the minerals and the rows of the tables of ``charge.yaml``, by name of the table.
+
+        Raises:
+            InputError: If a table is missing or one of its rows cannot be used.
+        """
+        rows = _Tables(tables)
+        formulas = {name: mineral.formula for name, mineral in minerals.items()}
+        return cls(
+            minerals=minerals,
+            burning=Burning.of_minerals(rows["reducing_power"], formulas),
+            reductants=Burning.of_reductants(rows["reductants"]),
+            oxidants=Oxidant.from_rows(rows["oxidants"], "oxidant"),
+            ore_oxides=Oxidant.from_rows(rows["ore_oxides"], "mineral", formulas),
+            collectors=CollectorOxide.from_rows(rows["collector_oxides"]),
+            iron=IronUptake.from_rows(rows["iron_uptake"], formulas),
+            heating={text(r, "mineral"): Reaction.parse(text(r, "reaction")) for r in rows["heating"]},
+            species=Species.from_rows(rows["species"]),
+            reagents=Reagent.from_rows(rows["reagents"]),
+            flux_parts={(text(r, "method"), text(r, "reagent")): _sourced(r) for r in rows["flux_parts"]},
+            windows=_by(rows["slag_window"], "method"),
+            degrees=rows["silicate_degrees"],
+            collector_parts=_by(rows["collector_parts"], "collector"),
+            collector_excess=_by(rows["collector_excess"], "method"),
+            sulphide_in_slag=_by(rows["sulphide_in_slag"], "of"),
+            flux_power={text(r, "flux"): number(r, "share") for r in rows["flux_power"]},
+            fill_limits={
+                text(r, "case"): SourcedRange(Range.exact(number(r, "share")), source_of(r))
+                for r in rows["fill_limits"]
+            },
+            gas_heat_c={text(r, "stage"): number(r, "heat") for r in rows["gas_heat"]},
+            single={name: _sourced(rows[name][0]) for name in _SINGLE},
+            trade_basis={text(r, "reagent"): number(r, "grams") for r in rows["trade_basis"]},
+            limits=Limit.from_rows(rows["limits"]),
+        )
+
+
+_SINGLE = (
+    "soda_binding",
+    "silica_least",
+    "rod",
+    "nitre_most",
+    "bulk",
+    "gas_limit",
+    "pot_mouth",
+    "mould_spare",
+)
+
+
+class _Tables:
+    """Tables by name; a missing one is an error in one sentence."""
+
+    def __init__(self, tables: Mapping[str, Rows]) -> None:
+        self._tables = tables
+
+    def __getitem__(self, name: str) -> Rows:
+        rows = self._tables.get(name)
+        if not rows:
+            raise InputError(f"the table {name} of the smelting charge is missing or empty; put it back")
+        return rows
+
+
+def _sourced(row: Row) -> SourcedRange:
+    return SourcedRange(three(row), source_of(row))
+
+
+def _by(rows: Rows, key: str) -> dict[str, SourcedRange]:
+    return {text(row, key): _sourced(row) for row in rows}

@@ -1,0 +1,131 @@
+"""Room for a charge: its loose volume, crucible, pots, mould, and what the reagents cost."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+
+from advisor.errors import InputError
+from advisor.metallurgy.charge.figures import hot_gas_l
+from advisor.metallurgy.charge.gases import charge_area_cm2, slow_heat
+from advisor.metallurgy.charge.melt import Charge, Melt
+from advisor.metallurgy.charge.slag import volume_ml
+from advisor.metallurgy.charge.tables import ChargeData
+from advisor.metallurgy.common.bounds import within
+from advisor.metallurgy.common.figure import Figure
+from advisor.metallurgy.common.range_sums import cited, total
+from advisor.metallurgy.common.rows import SourcedRange, said
+from advisor.units import Range
+
+_G_PER_KG = 1000.0
+_POURED = ("slag", "salt", "sulphide", "speiss", "metal")
+
+
+def bulk_volume(charge: Charge, data: ChargeData) -> Figure:
+    """Loose volume of a mixed charge: each powder's mass over its loose density, added up.
+
+    Args:
+        charge: The charge as weighed.
+        data: The tables.
+
+    Returns:
+        ml; a mixture of fine and coarse powders takes a little less room.
+    """
+    bulk = data.single["bulk"]
+    volume = charge.concentrate.dry_mass_g / bulk.amount
+    volume = volume + total(g / data.reagents[n].bulk_density for n, g in charge.reagents_g.items())
+    source = cited(bulk.source, *(data.reagents[name].source for name in charge.reagents_g))
+    return Figure("charge_volume_ml", "loose volume of the charge", volume, "ml", "mass over loose density", source)
+
+
+def fill_limit(charge: Charge, data: ChargeData) -> SourcedRange:
+    """Share of the crucible that the cold charge may fill; the least that applies to what is in it."""
+    present = {"usual", *(name for name, grams in charge.reagents_g.items() if grams.likely > 0.0)}
+    fitting = (limit for case, limit in data.fill_limits.items() if case in present)
+    return min(fitting, key=lambda limit: limit.amount.likely)
+
+
+def pot_figures(
+    charge: Charge, made: Melt, data: ChargeData, crucible_ml: float | None, pressure_kpa: float
+) -> tuple[Figure, ...]:
+    """Crucible, number of pots, free room, and the time to let the gas out.
+
+    Args:
+        charge: The charge as weighed.
+        made: What it melts to.
+        data: The tables.
+        crucible_ml: Crucible at hand, ml to the brim; left out, one pot of the size needed.
+        pressure_kpa: Pressure of the air, kPa.
+
+    Raises:
+        InputError: If the crucible is no crucible.
+    """
+    if crucible_ml is not None:
+        within("The crucible volume", crucible_ml, "ml", 1.0, 1e6)
+    bulk, fill = bulk_volume(charge, data), fill_limit(charge, data)
+    limit = fill.amount.likely
+    needed = bulk.amount.scaled(1.0 / limit)
+    pot_ml = crucible_ml if crucible_ml is not None else needed.likely
+    pots = _whole_pots(needed.scaled(1.0 / pot_ml))
+    how, pots_how = (
+        f"{said(bulk.amount, 'ml')} / {limit:g}",
+        f"{said(needed, 'ml')} / {pot_ml:.0f} ml, rounded up",
+    )
+    free, free_how = Range.exact(pot_ml * (1.0 - limit)), f"{pot_ml:.0f} ml x {1 - limit:g}"
+    source, gas_limit = cited(fill.source), data.single["gas_limit"]
+    area = charge_area_cm2(pot_ml, data.single["pot_mouth"].amount)
+    gas_l = hot_gas_l(made, data, pressure_kpa).scaled(1.0 / pots.likely)
+    return (
+        bulk,
+        Figure("crucible_ml", "crucible room for all of it", needed, "ml", how, source),
+        Figure("pots", "pots or fillings", pots, "", pots_how, source),
+        Figure("freeboard_ml", "room left empty in each pot", free, "ml", free_how, source),
+        slow_heat(gas_l, area, gas_limit.amount, gas_limit.source),
+    )
+
+
+def _whole_pots(fillings: Range) -> Range:
+    low, likely, high = (max(1.0, math.ceil(value - 1e-9)) for value in (fillings.low, fillings.likely, fillings.high))
+    return Range(low, likely, high)
+
+
+def mould_figure(made: Melt, data: ChargeData) -> Figure:
+    """Mould that takes slag and metal of the whole charge in one pour."""
+    poured = total(volume_ml(made.products[place], data.species) for place in _POURED)
+    spare = data.single["mould_spare"]
+    how = f"{said(poured, 'ml')} of slag and metal x {said(spare.amount, '')}"
+    return Figure("mould_ml", "mould for slag and metal", poured * spare.amount, "ml", how, cited(spare.source))
+
+
+def cost_figures(
+    charge: Charge, made: Melt, data: ChargeData, prices_per_kg: Mapping[str, float]
+) -> tuple[Figure, ...]:
+    """What the reagents cost.
+
+    Args:
+        charge: The charge as weighed.
+        made: What it melts to; the iron eaten off the rod is paid for.
+        data: The tables.
+        prices_per_kg: Price of 1 kg by reagent, ``iron`` for the rod; what has no price is left out.
+
+    Returns:
+        A figure for each priced reagent and one for their sum; none without prices.
+
+    Raises:
+        InputError: If a price is below zero or not a number.
+    """
+    masses = {**charge.reagents_g, "iron": made.rod_used_g}
+    figures = []
+    for name, price in prices_per_kg.items():
+        within(f"The price of {name}", price, "per kg", 0.0)
+        if name not in data.reagents and name != "iron":
+            raise InputError(f"there is a price for '{name[:40]}', which is no reagent here; mend its name")
+        if name in masses and masses[name].high > 0.0:
+            title = "iron rod eaten" if name == "iron" else data.reagents[name].title
+            cost = masses[name].scaled(price / _G_PER_KG)
+            how = f"{said(masses[name], 'g')} x {price:g} per kg"
+            figures.append(Figure(f"cost_{name}", f"cost of {title}", cost, "money", how, "prices given"))
+    if figures:
+        whole = total(figure.amount for figure in figures)
+        figures.append(Figure("cost", "cost of the priced reagents", whole, "money", "their sum", "prices given"))
+    return tuple(figures)

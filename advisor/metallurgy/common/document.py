@@ -1,0 +1,118 @@
+"""The document of one computation: typed, frozen, the same for the screen and for JSON."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from typing import TYPE_CHECKING, Literal
+
+from pydantic import Field
+
+from advisor.metallurgy.common.figure import Figure
+from advisor.parts import Part
+from advisor.rulebase.compiling.sources import resolve_sources
+from advisor.units.measures import format_number
+
+
+class FigureNote(Part):
+    """One computed figure with its range, unit, the way it was reached and its source."""
+
+    name: str
+    title: str
+    low: float
+    likely: float
+    high: float
+    unit: str
+    how: str
+    source: str
+
+
+class Said(Part):
+    """Something to know beside the figures."""
+
+    kind: Literal["verdict", "limit", "note", "warning", "step", "sign"]
+    text: str
+    do: str | None = None
+    source: str | None = None
+
+
+class Group(Part):
+    """Figures that belong together."""
+
+    title: str
+    figures: tuple[FigureNote, ...] = ()
+    said: tuple[Said, ...] = ()
+
+
+class Reckoning(Part):
+    """What one computation gives."""
+
+    document: Literal["reckoning"] = "reckoning"
+    version: Literal[1] = 1
+    program: str
+    command: str
+    title: str
+    rules_fingerprint: str
+    inputs: dict[str, str] = Field(description="The inputs as they were understood.")
+    stop: bool = Field(default=False, description="Whether the work must not be done.")
+    groups: tuple[Group, ...]
+
+    def figure(self, name: str) -> FigureNote:
+        """One figure by its name.
+
+        Raises:
+            KeyError: If there is none.
+        """
+        for group in self.groups:
+            for figure in group.figures:
+                if figure.name == name:
+                    return figure
+        raise KeyError(name)
+
+
+if TYPE_CHECKING:
+    from advisor.rulebase.reading.entries import SourceEntry
+
+_REFERENCE = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)+, [^;]+")
+
+
+class Citer:
+    """Writes the sources of figures in full."""
+
+    def __init__(self, sources: Mapping[str, SourceEntry]) -> None:
+        self.sources = sources
+
+    def full(self, text: str) -> str:
+        """A source text in which every short reference is written out."""
+        parts = [self._part(part.strip()) for part in text.split(";") if part.strip()]
+        return "; ".join(dict.fromkeys(parts))
+
+    def _part(self, part: str) -> str:
+        name = part.partition(",")[0].strip()
+        if name in self.sources and (
+            part == name or _REFERENCE.fullmatch(part) or self.sources[name].kind != "published"
+        ):
+            found, _ = resolve_sources(part, self.sources)
+            if found:
+                return found[0].text
+        return part
+
+    def note(self, figure: Figure) -> FigureNote:
+        """A figure as a part of the document, rounded to four figures."""
+        low, likely, high = (
+            float(format_number(value, 4)) for value in (figure.amount.low, figure.amount.likely, figure.amount.high)
+        )
+        return FigureNote(
+            name=figure.name,
+            title=figure.title,
+            low=low,
+            likely=likely,
+            high=high,
+            unit=figure.unit,
+            how=figure.how,
+            source=self.full(figure.source),
+        )
+
+    def notes(self, figures: Iterable[Figure | None]) -> tuple[FigureNote, ...]:
+        """Several figures; what is None is left out."""
+        return tuple(self.note(figure) for figure in figures if figure is not None)

@@ -1,0 +1,235 @@
+"""What a computation is told: named inputs with units, from a file or written on the command line."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any, Literal
+
+from advisor.errors import Fault, FaultyFile, InputError
+from advisor.frozen import frozen
+from advisor.rulebase.language.formulas import closest
+from advisor.rulebase.reading.yaml_reader import Document
+from advisor.units import Range, format_measure, parse_measure, unit_named
+from advisor.units.measures import MeasureError
+
+Kind = Literal["amount", "amounts", "choice", "words", "yes_no", "holdings"]
+
+
+@frozen
+class Input:
+    """One input of a computation.
+
+    Attributes:
+        name: Its key.
+        title: What it is.
+        kind: ``amount``, ``amounts`` (a mapping of names to amounts), ``choice``, ``words`` (a list), ``yes_no`` or
+            ``holdings`` (a mapping of names to mappings of amounts).
+        example: An example as it is written.
+        unit: Unit of amounts that are written without one.
+        units: For holdings, the unit of each inner key.
+        options: Allowed words or names; empty when any name may stand.
+        required: Whether it must be given.
+        bands: For amounts, words that may stand in place of an amount.
+    """
+
+    name: str
+    title: str
+    kind: Kind
+    example: str
+    unit: str = ""
+    units: Mapping[str, str] | None = None
+    options: tuple[str, ...] = ()
+    required: bool = False
+    bands: tuple[str, ...] = ()
+
+
+@frozen
+class Inputs:
+    """Checked inputs of one computation.
+
+    Attributes:
+        values: The values by name; a band word stays text.
+        written: The inputs as understood, for showing back.
+    """
+
+    values: Mapping[str, Any]
+    written: Mapping[str, str]
+
+    def has(self, name: str) -> bool:
+        """Whether it was given."""
+        return name in self.values
+
+    def amount(self, name: str, otherwise: Range | None = None) -> Range:
+        """An amount in inside units."""
+        value = self.values.get(name, otherwise)
+        assert isinstance(value, Range), name
+        return value
+
+    def optional(self, name: str) -> Range | None:
+        """An amount, or None when it was not given."""
+        value = self.values.get(name)
+        return value if isinstance(value, Range) else None
+
+    def amounts(self, name: str) -> dict[str, Any]:
+        """A mapping of names to amounts; empty when it was not given."""
+        return dict(self.values.get(name, {}))
+
+    def word(self, name: str, otherwise: str = "") -> str:
+        """A word."""
+        return str(self.values.get(name, otherwise))
+
+    def words(self, name: str) -> tuple[str, ...]:
+        """A list of words."""
+        return tuple(self.values.get(name, ()))
+
+    def yes(self, name: str, otherwise: bool = False) -> bool:
+        """Yes or no."""
+        return bool(self.values.get(name, otherwise))
+
+
+def from_words(words: Sequence[str]) -> dict[str, Any]:
+    """Inputs written as ``name=value`` or ``name.part=value`` on the command line.
+
+    Raises:
+        InputError: If a word is not of that form or a name stands twice.
+    """
+    data: dict[str, Any] = {}
+    for word in words:
+        path, sign, value = word.partition("=")
+        keys = [key.strip() for key in path.split(".")]
+        if not sign or not all(keys) or len(keys) > 3:
+            raise InputError(f"'{word[:60]}' is not an input; write  name=value,  for example  dry_mass=250g")
+        holder = data
+        for key in keys[:-1]:
+            inner = holder.setdefault(key, {})
+            if not isinstance(inner, dict):
+                raise InputError(f"'{key}' is given both whole and in parts; give it one way")
+            holder = inner
+        if keys[-1] in holder:
+            raise InputError(f"'{path}' is given twice; give it once")
+        holder[keys[-1]] = value.strip()
+    return data
+
+
+def check_inputs(command: str, wanted: Sequence[Input], document: Document) -> Inputs:
+    """Read the inputs of a computation.
+
+    Args:
+        command: Name of the computation, for messages.
+        wanted: The inputs it knows.
+        document: What was given.
+
+    Raises:
+        FaultyFile: With every fault.
+    """
+    known = {one.name: one for one in wanted}
+    data = document.data if document.data is not None else {}
+    if not isinstance(data, dict):
+        raise InputError(f"{document.name}: this holds no inputs; write  name: value  lines, see  advisor {command}")
+    faults: list[Fault] = []
+    values: dict[str, Any] = {}
+    for name, written in data.items():
+        if name not in known:
+            right = f"inputs of '{command}' are {', '.join(known)}" + closest(str(name), known)
+            faults.append(document.fault((name,), "", f"unknown input '{str(name)[:60]}'", right))
+            continue
+        try:
+            values[name] = _value(known[name], written)
+        except (MeasureError, _BadValue) as problem:
+            faults.append(document.fault((name,), name, str(problem), f"write it like  {known[name].example}"))
+    faults += [
+        document.fault((), "", f"'{one.name}' ({one.title}) is missing", f"add it, for example  {one.example}")
+        for one in wanted
+        if one.required and one.name not in data
+    ]
+    if faults:
+        raise FaultyFile(faults)
+    return Inputs(values, {name: _shown(known[name], value) for name, value in values.items()})
+
+
+class _BadValue(ValueError):
+    """A value of the wrong form."""
+
+
+def _value(one: Input, written: Any) -> Any:
+    if one.kind == "amount":
+        return _amount(written, one.unit)
+    if one.kind == "yes_no":
+        word = str(written).strip().lower()
+        if word not in ("yes", "no", "true", "false"):
+            raise _BadValue(f"'{str(written)[:40]}' is neither yes nor no")
+        return word in ("yes", "true")
+    if one.kind == "choice":
+        return _option(one, written)
+    if one.kind == "words":
+        words = written if isinstance(written, list) else str(written).split(",")
+        return tuple(_option(one, str(word)) for word in words if str(word).strip())
+    if not isinstance(written, dict) or not written:
+        raise _BadValue("names with amounts are wanted")
+    if one.kind == "amounts":
+        return {_name(one, name): _banded(one, value) for name, value in written.items()}
+    return {str(name): _holding(one, str(name), inner) for name, inner in written.items()}
+
+
+def _amount(written: Any, unit: str) -> Range:
+    if isinstance(written, dict | list | bool) or written is None:
+        raise _BadValue("one amount is wanted")
+    amount = parse_measure(repr(written) if isinstance(written, float) else str(written), unit_named(unit))
+    if unit == "%" and not (amount.low >= 0 and amount.high <= 1):
+        raise _BadValue(f"{format_measure(amount, unit_named('%'), 6)} is no share; a share lies between 0 and 100 %")
+    return amount
+
+
+def _banded(one: Input, written: Any) -> Range | str:
+    word = str(written).strip().lower().replace(" ", "_")
+    return word if word in one.bands else _amount(written, one.unit)
+
+
+def _option(one: Input, written: Any) -> str:
+    if isinstance(written, dict | list):
+        raise _BadValue("one word is wanted")
+    if isinstance(written, bool):
+        written = "yes" if written else "no"
+    word = str(written).strip()
+    if one.options and word not in one.options:
+        raise _BadValue(
+            f"'{word[:40]}' is not known here; known are {', '.join(one.options)}{closest(word, list(one.options))}"
+        )
+    return word
+
+
+def _name(one: Input, name: Any) -> str:
+    return _option(one, str(name))
+
+
+def _holding(one: Input, name: str, inner: Any) -> dict[str, Range]:
+    units = one.units or {}
+    if not isinstance(inner, dict):
+        raise _BadValue(f"'{name[:40]}' needs {', '.join(units)}")
+    found = {}
+    for key, value in inner.items():
+        if key not in units:
+            raise _BadValue(f"'{str(key)[:40]}' is not known in '{name[:40]}'; known are {', '.join(units)}")
+        found[key] = _amount(value, units[key])
+    return found
+
+
+def _shown(one: Input, value: Any) -> str:
+    if isinstance(value, Range):
+        return format_measure(value, unit_named(one.unit), 6)
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, tuple):
+        return ", ".join(value) or "none"
+    if isinstance(value, dict):
+        return "; ".join(f"{name} {_inner_shown(one, inner)}" for name, inner in value.items())
+    return str(value)
+
+
+def _inner_shown(one: Input, value: Any) -> str:
+    if isinstance(value, dict):
+        units = one.units or {}
+        return (
+            "(" + ", ".join(f"{key} {format_measure(v, unit_named(units[key]), 6)}" for key, v in value.items()) + ")"
+        )
+    return format_measure(value, unit_named(one.unit), 6) if isinstance(value, Range) else str(value)

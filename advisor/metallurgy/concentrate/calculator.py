@@ -1,0 +1,137 @@
+"""``concentrate``: what is in the concentrate, from an estimate by eye, displaced water, or an assay."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from advisor.errors import InputError
+from advisor.metallurgy.common.document import Citer, Group, Said
+from advisor.metallurgy.common.figure import Figure
+from advisor.metallurgy.common.inputs import Input, Inputs
+from advisor.metallurgy.common.rows import three
+from advisor.metallurgy.concentrate.composition import (
+    Concentrate,
+    by_assay,
+    by_displaced_water,
+    by_masses,
+    by_volume_shares,
+)
+from advisor.metallurgy.concentrate.minerals import seen_by_eye
+from advisor.metallurgy.tables import Book
+from advisor.units import Range
+
+_WAYS = ("volume_shares", "mineral_masses", "displaced_water", "assay")
+
+
+def concentrate_inputs(book: Book) -> tuple[Input, ...]:
+    """The inputs that say what a concentrate is made of; shared by all computations that need one."""
+    minerals = tuple(book.minerals)
+    return (
+        Input("dry_mass", "dry mass of the concentrate", "amount", "dry_mass=250g", unit="g"),
+        Input(
+            "volume_shares",
+            "share of each mineral by volume, by eye, as per cent or in words",
+            "amounts",
+            "volume_shares.pyrite=20%",
+            unit="%",
+            options=minerals,
+            bands=tuple(book.bands),
+        ),
+        Input("counted", "whether the shares were counted on a grid and not judged by eye", "yes_no", "counted=no"),
+        Input(
+            "mineral_masses", "mass of each mineral", "amounts", "mineral_masses.pyrite=50g", unit="g", options=minerals
+        ),
+        Input(
+            "displaced_water", "water that the dry concentrate displaces", "amount", "displaced_water=60ml", unit="ml"
+        ),
+        Input("heavy", "with displaced_water: the heavier mineral", "choice", "heavy=pyrite", options=minerals),
+        Input("light", "with displaced_water: the lighter mineral", "choice", "light=quartz", options=minerals),
+        Input(
+            "picked_out",
+            "with displaced_water: masses known otherwise",
+            "amounts",
+            "picked_out.gold=12g",
+            unit="g",
+            options=minerals,
+        ),
+        Input("assay", "assay by element, share by weight", "amounts", "assay.S=12%", unit="%"),
+    )
+
+
+def concentrate_of(book: Book, inputs: Inputs) -> Concentrate:
+    """The concentrate that the inputs describe.
+
+    Raises:
+        InputError: If it is described in no way or in two ways, or cannot be.
+    """
+    ways = [name for name in _WAYS if inputs.has(name)]
+    if len(ways) != 1:
+        found = " and ".join(ways) or "none of them"
+        raise InputError(f"say in one way what the concentrate is made of: {', '.join(_WAYS)}; given is {found}")
+    way = ways[0]
+    if way == "mineral_masses":
+        return by_masses(book.minerals, inputs.amounts(way))
+    if not inputs.has("dry_mass"):
+        raise InputError(f"'{way}' needs the dry mass; add it, for example  dry_mass=250g")
+    mass = inputs.amount("dry_mass")
+    if way == "volume_shares":
+        return by_volume_shares(book.minerals, _volume_shares(book, inputs), mass)
+    if way == "displaced_water":
+        if not (inputs.has("heavy") and inputs.has("light")):
+            raise InputError(
+                "'displaced_water' needs the names of the heavier and the lighter mineral; add  heavy=... light=..."
+            )
+        heavy, light = inputs.word("heavy"), inputs.word("light")
+        return by_displaced_water(book.minerals, heavy, light, mass, inputs.amount(way), inputs.amounts("picked_out"))
+    return by_assay(book.minerals, book.rows("assay_minerals"), inputs.amounts("assay"), mass)
+
+
+def _volume_shares(book: Book, inputs: Inputs) -> Mapping[str, Range]:
+    error = three(book.rows("eye_error")[0])
+    shares: dict[str, Range] = {}
+    for name, value in inputs.amounts("volume_shares").items():
+        if isinstance(value, str):
+            shares[name] = book.bands[value].share
+        elif value.is_exact and not inputs.yes("counted"):
+            shares[name] = seen_by_eye(value.likely, error)
+        else:
+            shares[name] = value
+    return shares
+
+
+def concentrate_group(concentrate: Concentrate, citer: Citer) -> Group:
+    """The minerals of a concentrate."""
+    rest = concentrate.unaccounted_g()
+    figures = [*concentrate.figures()]
+    if rest.likely > 0.005 * concentrate.dry_mass_g.likely:
+        figures.append(
+            Figure(
+                "unaccounted_g",
+                "not accounted for by these minerals",
+                rest,
+                "g",
+                "dry mass less the minerals",
+                "calculation",
+            )
+        )
+    return Group(title="What is in the concentrate", figures=citer.notes(figures))
+
+
+def reckon_concentrate(book: Book, inputs: Inputs, citer: Citer) -> tuple[Group, ...]:
+    """The minerals of a concentrate by mass.
+
+    Raises:
+        InputError: If the inputs do not fit.
+    """
+    concentrate = concentrate_of(book, inputs)
+    sulphides = concentrate.kind_g("sulphide", "arsenide", "telluride")
+    sums = (
+        Figure("sulphides_g", "all sulphides, arsenides and tellurides", sulphides, "g", "sum", "calculation"),
+        Figure("oxides_g", "iron and other oxides", concentrate.kind_g("oxide"), "g", "sum", "calculation"),
+        Figure("gold_g", "gold", concentrate.mass_g("gold"), "g", "as given", "calculation"),
+    )
+    note = Said(kind="note", text=book.note("eye_is_wide"))
+    return (
+        concentrate_group(concentrate, citer),
+        Group(title="Sums", figures=citer.notes(f for f in sums if f.amount.high > 0), said=(note,)),
+    )

@@ -1,0 +1,219 @@
+"""Densities of mixtures, and what a density says of the shares in it.
+
+Source of the rules and of the worked examples: C. and J. J. Beringer, A Text-book of Assaying, ninth edition
+(1904), pp. 84-86. They hold where mixing changes no volume, as with grains of minerals.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from advisor.errors import InputError
+from advisor.metallurgy.common.bounds import range_within
+from advisor.units import Range
+
+Band = tuple[Range, Range]
+"""Volume share and density of one mineral."""
+
+_SHARES_ADD_UP_WITHIN = 0.1
+
+
+def density_of_masses(parts: Sequence[tuple[float, float]]) -> float:
+    """Density of a mixture given by weight: sum of the weights over sum of the volumes.
+
+    Args:
+        parts: Mass in g and density in g/ml of each part.
+
+    Returns:
+        Density in g/ml.
+
+    Raises:
+        InputError: If nothing is there or a density is not above zero.
+
+    Example:
+        >>> round(density_of_masses([(4.0, 7.5), (5.0, 4.0)]), 2)
+        5.05
+    """
+    volume = 0.0
+    for mass_g, density in parts:
+        range_within("A mass in the mixture", Range.exact(mass_g), "g", 0.0)
+        range_within("A density in the mixture", Range.exact(density), "g/ml", 0.1, 25.0)
+        volume += mass_g / density
+    if volume <= 0.0:
+        raise InputError("the mixture holds nothing; give at least one mass above zero")
+    return sum(mass_g for mass_g, _ in parts) / volume
+
+
+def density_of_volumes(parts: Sequence[tuple[float, float]]) -> float:
+    """Density of a mixture given by volume: the mean of the densities by volume.
+
+    Args:
+        parts: Volume in ml and density in g/ml of each part.
+
+    Returns:
+        Density in g/ml.
+
+    Example:
+        >>> round(density_of_volumes([(10.0, 1.2), (15.0, 1.5)]), 2)
+        1.38
+    """
+    return density_of_masses([(volume_ml * density, density) for volume_ml, density in parts])
+
+
+def heavy_share(mixture: Range, heavy: Range, light: Range) -> Range:
+    """Share by weight of the heavier of two minerals, from the density of their mixture.
+
+    Share = H (M - L) / (M (H - L)).
+
+    Args:
+        mixture: Density M of the mixture, g/ml.
+        heavy: Density H of the heavier mineral, g/ml.
+        light: Density L of the lighter mineral, g/ml.
+
+    Returns:
+        Share by weight, 0 to 1. It leans hard on the density: one part in a hundred of M moves it by two to
+        three.
+
+    Raises:
+        InputError: If the minerals are as heavy as each other or the mixture lies outside them.
+
+    Example:
+        >>> round(heavy_share(Range.exact(3.0), Range.exact(5.1), Range.exact(2.6)).likely, 3)
+        0.272
+    """
+    for what, density in (("mixture", mixture), ("heavy mineral", heavy), ("light mineral", light)):
+        range_within(f"The density of the {what}", density, "g/ml", 0.5, 25.0)
+    if heavy.low <= light.high:
+        raise InputError("the two minerals are about as heavy as each other; a density cannot part them")
+    if not light.low <= mixture.likely <= heavy.high:
+        raise InputError(
+            f"a mixture of {mixture.likely:g} g/ml cannot be made of minerals of {light.likely:g} and "
+            f"{heavy.likely:g} g/ml; weigh again without air bubbles, or name the minerals anew"
+        )
+    low = _heavy_share(mixture.low, heavy.high, light.high)
+    likely = _heavy_share(mixture.likely, heavy.likely, light.likely)
+    return Range(min(low, likely), likely, max(likely, _heavy_share(mixture.high, heavy.low, light.low)))
+
+
+def _heavy_share(mixture: float, heavy: float, light: float) -> float:
+    return min(1.0, max(0.0, heavy * (mixture - light) / (mixture * (heavy - light))))
+
+
+def other_density(mixture: float, known: float, known_share: float) -> float:
+    """Density of the second part of a mixture of two.
+
+    Args:
+        mixture: Density of the mixture, g/ml.
+        known: Density of the known part, g/ml.
+        known_share: Share by weight of the known part, 0 to below 1.
+
+    Returns:
+        Density of the other part, g/ml.
+
+    Raises:
+        InputError: If no such part can exist.
+
+    Example:
+        >>> round(other_density(3.0, 5.1, 0.272), 1)
+        2.6
+    """
+    room = 1.0 / mixture - known_share / known
+    if not 0.0 <= known_share < 1.0 or room <= 0.0:
+        raise InputError(
+            f"{known_share:.0%} of a part of {known:g} g/ml leaves no room in a mixture of {mixture:g} g/ml; "
+            "give a smaller share or a lower density of the mixture"
+        )
+    return (1.0 - known_share) / room
+
+
+def mass_shares(bands: Mapping[str, Band]) -> dict[str, Range]:
+    """Shares by weight from shares by volume, with bounds that use that the shares make up the whole.
+
+    Args:
+        bands: Volume share (0 to 1) and density (g/ml) of each mineral.
+
+    Returns:
+        Share by weight of each. Its low end has this mineral at its least and the heaviest others in its place.
+
+    Raises:
+        InputError: If the shares cannot make up the whole.
+
+    Example:
+        >>> half = Range.exact(0.5)
+        >>> shares = mass_shares({"a": (half, Range.exact(5.0)), "b": (half, Range.exact(2.5))})
+        >>> round(shares["a"].likely, 3)
+        0.667
+    """
+    volumes = _whole({name: volume for name, (volume, _) in bands.items()})
+    full = {name: (volumes[name], density) for name, (_, density) in bands.items()}
+    weight = sum(volume.likely * density.likely for volume, density in full.values())
+    result = {}
+    for name, (volume, density) in full.items():
+        others = [band for other, band in full.items() if other != name]
+        likely = volume.likely * density.likely / weight
+        low = _extreme_share(volume, density, others, heaviest=True)
+        high = _extreme_share(volume, density, others, heaviest=False)
+        result[name] = Range(min(low, likely), likely, max(high, likely))
+    return result
+
+
+def _whole(volumes: Mapping[str, Range]) -> dict[str, Range]:
+    """The same shares with middle values that add up to one.
+
+    Where the bands allow the whole, the middle values move within them; otherwise all are scaled, if little.
+    """
+    for name, volume in volumes.items():
+        range_within(f"The volume share of {name}", volume, "", 0.0, 1.0)
+    low = sum(volume.low for volume in volumes.values())
+    likely = sum(volume.likely for volume in volumes.values())
+    high = sum(volume.high for volume in volumes.values())
+    if low <= 1.0 <= high:
+        return {name: _moved(volume, 1.0 - likely, high - likely, likely - low) for name, volume in volumes.items()}
+    if abs(likely - 1.0) > _SHARES_ADD_UP_WITHIN:
+        raise InputError(
+            f"the volume shares add up to {likely:.0%}; name what is missing (often quartz) or lower them until "
+            "they make 100 %"
+        )
+    return {name: _capped(volume.scaled(1.0 / likely)) for name, volume in volumes.items()}
+
+
+def _moved(volume: Range, missing: float, room_above: float, room_below: float) -> Range:
+    """The middle value moved up or down by its part of what is missing."""
+    if missing > 0.0 and room_above > 0.0:
+        likely = volume.likely + missing / room_above * (volume.high - volume.likely)
+    elif missing < 0.0 and room_below > 0.0:
+        likely = volume.likely + missing / room_below * (volume.likely - volume.low)
+    else:
+        likely = volume.likely
+    return Range(volume.low, min(max(likely, volume.low), volume.high), volume.high)
+
+
+def _capped(volume: Range) -> Range:
+    return Range(min(volume.low, 1.0), min(volume.likely, 1.0), min(volume.high, 1.0))
+
+
+def _extreme_share(volume: Range, density: Range, others: Sequence[Band], *, heaviest: bool) -> float:
+    """Least (with the heaviest others) or greatest (with the lightest others) share by weight of one mineral."""
+    most_of_others = sum(other.high for other, _ in others)
+    least_of_others = sum(other.low for other, _ in others)
+    if heaviest:
+        own = max(volume.low, 1.0 - most_of_others) * density.low
+        own_volume = max(volume.low, 1.0 - most_of_others)
+    else:
+        own = min(volume.high, 1.0 - least_of_others) * density.high
+        own_volume = min(volume.high, 1.0 - least_of_others)
+    filling = _filling_mass(1.0 - own_volume, others, heaviest=heaviest)
+    return own / (own + filling) if own + filling > 0.0 else 0.0
+
+
+def _filling_mass(volume: float, others: Sequence[Band], *, heaviest: bool) -> float:
+    """Greatest or least mass with which the others can fill a volume within their bands."""
+    weights = [(density.high if heaviest else density.low, band) for band, density in others]
+    weights.sort(key=lambda weight: weight[0], reverse=heaviest)
+    mass = sum(density * band.low for density, band in weights)
+    room = volume - sum(band.low for _, band in weights)
+    for density, band in weights:
+        taken = min(max(room, 0.0), band.high - band.low)
+        mass += taken * density
+        room -= taken
+    return mass

@@ -1,0 +1,1 @@
+"""What puts a bad piece right, in grams, degrees and minutes."""

@@ -1,0 +1,126 @@
+"""A bar or button that breaks, and metal dirty with slag or oxide.
+
+Sources: T. K. Rose, The Metallurgy of Gold, pp. 429-430, 503; C. and J. J. Beringer, A Text-book of Assaying
+(1904), pp. 19, 138; C. H. Aaron, Leaching Gold and Silver Ores, par. 116. They name the cure, hardly ever an
+amount: the grams are practice.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from advisor.metallurgy.common.figure import Figure
+from advisor.metallurgy.common.rows import said
+from advisor.metallurgy.correction.bead import GOLD_UNKNOWN, piece
+from advisor.metallurgy.correction.cupel import UNKNOWN, cupel_kind, cupelling
+from advisor.metallurgy.correction.tables import CorrectionTables, figure, part_of, piece_g, plain, some_g
+from advisor.metallurgy.cupellation.cupel import collector_named
+from advisor.metallurgy.cupellation.tables import CupellationTables
+from advisor.units import Range
+
+_NEVER_FIRED = "antimony_arsenic"
+
+
+def brittle_metal(
+    metal_g: Range,
+    suspected: str,
+    collector: str,
+    tables: CorrectionTables,
+    cupellation: CupellationTables,
+    kind: str = UNKNOWN,
+) -> tuple[Figure, ...]:
+    """Two ways to make brittle metal tough: on a cupel again, or melted under borax with a little nitre.
+
+    Args:
+        metal_g: The bar or button, in g.
+        suspected: bismuth, lead, sulphur, antimony_arsenic, tellurium or unknown.
+        collector: ``lead`` or ``bismuth``, for the way over the cupel.
+        tables: The figures of the corrections.
+        cupellation: The figures of cupelling.
+        kind: The cupel material, or ``unknown``.
+
+    Returns:
+        ``set_aside_g``; ``collector_g`` and ``cupel_mass_g`` for the cupel; ``borax_g``, ``nitre_g`` and
+        ``bone_ash_g`` for the melt. Unless the piece is set aside also ``cupels_pieces``, ``cupel_time_min``,
+        ``temperature_c`` and ``time_min`` of the melt. With arsenic suspected nothing is fired: everything but
+        ``set_aside_g`` is 0.
+
+    Raises:
+        InputError: If the mass or a word is impossible.
+
+    Example:
+        100 g brittle from bismuth: 2 to 10 g of borax, up to 3 g of nitre.
+
+    References:
+        Rose, pp. 429-430 and 503; Aaron, par. 116.
+    """
+    metal, name = piece_g("The metal", metal_g), collector_named(collector)
+    case = tables.case("brittle", suspected, "a cause of brittleness")
+    aside = tables.or_none("brittle", case, "set_aside_share")
+    warning = tables.note("antimony_arsenic") if aside.amount.high > 0 else "no arsenic or antimony suspected"
+    add = tables.or_none("brittle", case, f"{name}_per_g")
+    ratio = tables.note("bismuth_no_ratio") if name == "bismuth" else "no published ratio but for copper"
+    if metal.high > cupellation.limits["scorify_above_alloy_g"]:
+        ratio += "; so much metal is better melted under flux, or scorified first"
+    collected = part_of("collector_g", f"{name}, if it goes on a cupel", metal, add, "metal", ratio)
+    base = tables.or_none("brittle", case, "base_share").amount
+    more = cupelling(
+        name, collected.amount, piece(metal, GOLD_UNKNOWN, base), cupel_kind(kind, cupellation), cupellation
+    )
+    fluxes = tuple(
+        part_of(f"{flux}_g", title, metal, tables.or_none("brittle", case, f"{flux}_per_g"), "metal", note)
+        for flux, title, note in (
+            ("borax", "anhydrous borax, if it is melted instead", "with air; skim and repeat"),
+            ("nitre", "nitre, little by little", tables.note("nitre_late")),
+            ("bone_ash", "bone ash as a ring on the metal", "it drinks lead and bismuth oxide and saves the pot"),
+        )
+    )
+    set_aside = part_of("set_aside_g", "metal to set aside", metal, aside, "metal", warning)
+    if case == _NEVER_FIRED:
+        cupel = figure("cupel_mass_g", "cupel in all", collected.amount, "g", warning, aside.source)
+        return (set_aside, collected, cupel, *fluxes)
+    return (
+        set_aside,
+        collected,
+        more.cupel_mass,
+        more.pieces,
+        replace(more.time, name="cupel_time_min"),
+        *fluxes,
+        plain("temperature_c", "heat of the melt", tables.at("brittle", "any", "melt_temperature_c"), "C"),
+        plain("time_min", "time of the melt", tables.at("brittle", "any", "melt_time_min"), "min"),
+    )
+
+
+def borax_clean(metal_g: Range, dirt_g: Range, tables: CorrectionTables) -> tuple[Figure, ...]:
+    """Borax and silica to melt a dirty bead or bar clean.
+
+    Args:
+        metal_g: The metal with its dirt, in g.
+        dirt_g: Slag, scale or iron oxide on it, in g; 0 if it was not weighed.
+        tables: The figures of the corrections.
+
+    Returns:
+        ``borax_g`` (anhydrous), ``silica_g``, ``temperature_c`` and ``time_min``.
+
+    Raises:
+        InputError: If a mass is impossible.
+
+    Example:
+        A bar of 100 g: 5 to 25 g of borax, likely 10, and 2 g of silica; with 5 g of scale 5 g of borax more.
+
+    References:
+        Beringer, pp. 19 and 138; the share to the metal is practice.
+    """
+    metal, dirt = piece_g("The metal", metal_g), some_g("The dirt", dirt_g)
+    made = []
+    for flux, title in (("borax", "anhydrous borax"), ("silica", "clean quartz sand")):
+        to_metal, to_dirt = tables.at("clean", "metal", f"{flux}_per_g"), tables.at("clean", "dirt", f"{flux}_per_g")
+        how = f"{said(metal, 'g')} x {said(to_metal.amount, 'g')}"
+        how += f" + {said(dirt, 'g')} of dirt x {said(to_dirt.amount, 'g')}"
+        amount = metal * to_metal.amount + dirt * to_dirt.amount
+        sources = (to_metal.source, *([to_dirt.source] if dirt.high > 0 else []))
+        made.append(figure(f"{flux}_g", title, amount, "g", how, *sources))
+    heat = plain(
+        "temperature_c", "heat of the melt", tables.at("clean", "any", "temperature_c"), "C", "gold melts at 1064"
+    )
+    return (*made, heat, plain("time_min", "time under borax", tables.at("clean", "any", "time_min"), "min"))

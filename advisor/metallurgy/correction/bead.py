@@ -1,0 +1,249 @@
+"""Metal that still holds base metal: a dull bead and a coppery button.
+
+Sources: C. and J. J. Beringer, A Text-book of Assaying (1904), pp. 100, 105, 110-113, 145, 148. No ratio is
+published for bismuth; its grams are practice and never converted from lead.
+"""
+
+from __future__ import annotations
+
+from advisor.frozen import frozen
+from advisor.metallurgy.common.figure import Figure
+from advisor.metallurgy.common.range_sums import ONE, positive
+from advisor.metallurgy.common.rows import said
+from advisor.metallurgy.correction.cupel import UNKNOWN, cupel_kind, cupelling, opening_c
+from advisor.metallurgy.correction.tables import CorrectionTables, figure, fraction, piece_g
+from advisor.metallurgy.cupellation.cupel import Collector, collector_named
+from advisor.metallurgy.cupellation.heat import finish_c
+from advisor.metallurgy.cupellation.lead import lead_parts
+from advisor.metallurgy.cupellation.losses import gold_loss_share, loss_figure
+from advisor.metallurgy.cupellation.metals import CupelCharge
+from advisor.metallurgy.cupellation.tables import CupellationTables, LeadRow
+from advisor.units import Range
+
+GOLD_UNKNOWN = Range(0.0, 0.85, 1.0)
+"""Gold of a bead whose fineness nobody knows."""
+
+
+@frozen
+class Bead:
+    """A bead as it looks.
+
+    Attributes:
+        mass_g: Its mass, in g.
+        look: shiny, dull, matt_crust, coppery, blackened or unknown.
+        stain: Stain of its cupel: none, yellow, green, brown_black, grey, pink or unknown.
+        gold_share: Gold in it, as a fraction.
+        cupel_kind: ``bone_ash``, ``magnesia``, ``cement`` or ``unknown``.
+    """
+
+    mass_g: Range
+    look: str
+    stain: str
+    gold_share: Range = GOLD_UNKNOWN
+    cupel_kind: str = UNKNOWN
+
+
+def lead_by_table_g(alloy_g: Range, base_share: Range, rows: tuple[LeadRow, ...]) -> Figure:
+    """Lead for an alloy over a range of base metal, by a published table for copper.
+
+    Args:
+        alloy_g: The alloy, in g.
+        base_share: Its base metal, as a fraction, reckoned as copper.
+        rows: ``lead_for_gold`` or ``lead_for_silver``.
+
+    Example:
+        1 g of silver alloy with 20 % of copper: 10 g (Beringer, p. 105); 1 g of gold bullion: 16 to 20 g (p. 148).
+    """
+    low, likely, high = (lead_parts(rows, at)[0] for at in (base_share.low, base_share.likely, base_share.high))
+    parts = Range(low.low, likely.likely, high.high)
+    how = (
+        f"{said(alloy_g, 'g')} x {said(parts, 'g')} of lead for 1 g"
+        f" at {said(base_share.scaled(100), '%')} of base metal, all reckoned as copper"
+    )
+    return figure("lead_g", "lead", alloy_g * parts, "g", how, *(row.source for row in rows))
+
+
+def piece(mass_g: Range, gold_share: Range, base_share: Range) -> CupelCharge:
+    """A piece of gold, silver and base metal as it lies on the cupel; base metal is reckoned as copper."""
+    gold = gold_share.least(positive(ONE - base_share))
+    return CupelCharge(
+        gold_g=mass_g * gold,
+        silver_g=mass_g * positive(ONE - base_share - gold),
+        base_g={"copper": mass_g * base_share},
+        whole_g=mass_g,
+    )
+
+
+def dull_bead(
+    bead: Bead, collector: str, tables: CorrectionTables, cupellation: CupellationTables
+) -> tuple[Figure, ...]:
+    """What a discoloured or matt bead wants: a little more collector, and once more on a cupel.
+
+    Args:
+        bead: The bead.
+        collector: ``lead`` or ``bismuth``.
+        tables: The figures of the corrections.
+        cupellation: The figures of cupelling.
+
+    Returns:
+        ``base_metal_share``, ``collector_to_add_g``, ``cupel_mass_g``, ``cupels_pieces``, ``cupel_temperature_c``,
+        ``finish_temperature_c``, ``time_min`` and ``gold_loss_extra_g``. A shiny bead on a clean cupel is done:
+        its grams are 0.
+
+    Raises:
+        InputError: If a mass, a word or a share is impossible.
+
+    Example:
+        A coppery bead of 10 g with bismuth: 2.5 to 40 g, likely 10; practice. With lead 80 to 400 g by the
+        table for gold; take a second look at the bead before that, and treat it twice with little.
+
+    References:
+        Beringer, pp. 100, 105, 110, 145, 148.
+    """
+    mass, name = piece_g("The bead", bead.mass_g), collector_named(collector)
+    gold = fraction("The gold of the bead", bead.gold_share)
+    look, stain = tables.case("look", bead.look, "a look of a bead"), tables.case("stain", bead.stain, "a stain")
+    base = tables.at("look", look, "base_share").amount.most(tables.at("stain", stain, "base_share").amount)
+    again = tables.at("look", look, "again").amount.most(tables.at("stain", stain, "again").amount)
+    words = f"look {look}, cupel {stain}; a look is a hint, not an assay"
+    share = figure(
+        "base_metal_share",
+        "base metal left in it",
+        base,
+        "",
+        words,
+        tables.at("look", look, "base_share").source,
+        tables.at("stain", stain, "base_share").source,
+    )
+    add = _collector_again(mass, base, again, look, name, tables, cupellation)
+    charge = piece(mass, gold, base)
+    more = cupelling(name, add.amount, charge, cupel_kind(bead.cupel_kind, cupellation), cupellation, again=again)
+    finish = finish_c(gold, cupellation)
+    return (
+        share,
+        add,
+        *more.figures,
+        opening_c(name, bead.cupel_kind, cupellation),
+        figure("finish_temperature_c", "heat at the end", finish.amount, "C", finish.how, finish.source),
+        _loss(charge, add.amount, again, name, cupellation),
+    )
+
+
+def _collector_again(
+    mass: Range,
+    base: Range,
+    again: Range,
+    look: str,
+    collector: Collector,
+    tables: CorrectionTables,
+    cupellation: CupellationTables,
+) -> Figure:
+    if collector == "lead":
+        lead = lead_by_table_g(mass, base, cupellation.lead_for_gold)
+        how = f"{lead.how}; {tables.note('too_little')}; {tables.note('several_times')}"
+        return figure("collector_to_add_g", "lead to add", lead.amount * again, "g", how, lead.source)
+    step, most, steps = cupellation.bismuth["step"], cupellation.bismuth["most"], tables.at("look", look, "steps")
+    parts = (step.amount * steps.amount.most(again)).least(most.amount)
+    how = f"{said(mass, 'g')} x {said(parts, 'g')} of bismuth for 1 g; {tables.note('bismuth_no_ratio')}"
+    return figure("collector_to_add_g", "bismuth to add", mass * parts, "g", how, step.source, steps.source)
+
+
+def _loss(
+    charge: CupelCharge, collector_g: Range, again: Range, collector: Collector, cupellation: CupellationTables
+) -> Figure:
+    loss = loss_figure("gold", charge.gold_g, gold_loss_share(charge, collector_g, cupellation), collector, cupellation)
+    title = "gold that one more cupelling may cost"
+    return figure("gold_loss_extra_g", title, loss.amount * again, "g", loss.how, loss.source)
+
+
+def copper_button(
+    button_g: Range,
+    copper_share: Range,
+    collector: str,
+    tables: CorrectionTables,
+    cupellation: CupellationTables,
+    kind: str = UNKNOWN,
+) -> tuple[Figure, ...]:
+    """What a hard red button wants: several treatments with little collector.
+
+    Args:
+        button_g: The button, in g.
+        copper_share: Copper in it, as a fraction.
+        collector: ``lead`` or ``bismuth``.
+        tables: The figures of the corrections.
+        cupellation: The figures of cupelling.
+        kind: The cupel material, or ``unknown``.
+
+    Returns:
+        ``lead_by_silver_table_g``, ``lead_by_gold_table_g``, ``collector_g`` (all rounds together; for lead by the
+        gold table), ``number_of_rounds``, ``collector_each_round_g``, ``cupel_mass_g`` in all, ``cupels_pieces``
+        and ``time_min`` of one round on one cupel.
+
+    Raises:
+        InputError: If a mass, the share or the collector is impossible.
+
+    Example:
+        1 g with 20 % of copper: 10 g of lead by the table for silver, 16 to 20 g by that for gold, in 2 or 3
+        rounds.
+
+    References:
+        Beringer, pp. 105, 112-113, 148.
+    """
+    button, copper = piece_g("The button", button_g), fraction("The copper of the button", copper_share)
+    name = collector_named(collector)
+    silver, gold = (
+        lead_by_table_g(button, copper, rows) for rows in (cupellation.lead_for_silver, cupellation.lead_for_gold)
+    )
+    rounds = tables.at("copper", name, "rounds")
+    whole = lead_or_start(button, gold, name, tables, cupellation)
+    each = whole.amount / rounds.amount
+    charge = CupelCharge(gold_g=button * positive(ONE - copper), base_g={"copper": button * copper}, whole_g=button)
+    more = cupelling(name, whole.amount, charge, cupel_kind(kind, cupellation), cupellation)
+    one = cupelling(name, each, charge, cupel_kind(kind, cupellation), cupellation)
+    return (
+        figure(
+            "lead_by_silver_table_g", "lead, by the table for silver", silver.amount, "g", silver.how, silver.source
+        ),
+        figure("lead_by_gold_table_g", "lead, by the table for gold", gold.amount, "g", gold.how, gold.source),
+        figure("collector_g", f"{name} in all", whole.amount, "g", whole.how, whole.source),
+        figure(
+            "number_of_rounds",
+            "treatments with little, not one with much",
+            rounds.amount,
+            "rounds",
+            "table",
+            rounds.source,
+        ),
+        figure(
+            "collector_each_round_g",
+            f"{name} each time",
+            each,
+            "g",
+            f"{said(whole.amount, 'g')} / {said(rounds.amount, 'rounds')}; stop as soon as the bead is clean",
+            whole.source,
+            rounds.source,
+        ),
+        more.cupel_mass,
+        more.pieces,
+        one.time,
+    )
+
+
+def lead_or_start(
+    mass: Range, lead: Figure, collector: Collector, tables: CorrectionTables, cupellation: CupellationTables
+) -> Figure:
+    """All the collector for a piece: the lead of a table, or the practice amount for bismuth from start to stop.
+
+    Args:
+        mass: The piece, in g.
+        lead: Lead by a table.
+        collector: ``lead`` or ``bismuth``.
+        tables: The figures of the corrections.
+        cupellation: The figures of cupelling.
+    """
+    if collector == "lead":
+        return lead
+    start, most = cupellation.bismuth["start"], cupellation.bismuth["most"]
+    parts = Range(start.amount.low, start.amount.likely, most.amount.high)
+    how = f"{said(mass, 'g')} x {said(parts, 'g')} of bismuth for 1 g; {tables.note('bismuth_no_ratio')}"
+    return figure("collector_g", "bismuth", mass * parts, "g", how, start.source, most.source)

@@ -1,0 +1,542 @@
+"""The corrections that a diagnosis offers for one piece, each by name: what it asks for and what it works out.
+
+``CORRECTIONS["frozen_cupel"].compute(book, {"button_mass_g": Range.exact(25), ...})`` gives figures by their names.
+Amounts come as ranges in g, ml, °C, min or fractions; one that nobody knows comes as a wide range. Words come as
+text; most know ``unknown``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+
+from advisor.errors import InputError
+from advisor.frozen import frozen
+from advisor.metallurgy.common.figure import Figure
+from advisor.metallurgy.correction.bar import borax_clean, brittle_metal
+from advisor.metallurgy.correction.bead import GOLD_UNKNOWN, Bead, copper_button, dull_bead
+from advisor.metallurgy.correction.cupel import FirstCupel, frozen_cupel, second_cupel
+from advisor.metallurgy.correction.fineness import SILVER_UNKNOWN, Fineness, low_fineness
+from advisor.metallurgy.correction.scale import LostGold, lost_gold, scale_check
+from advisor.metallurgy.correction.slag import FLUX_USED, Slag, slag_shot, thin_slag
+from advisor.metallurgy.correction.smelt import HeldCharge, Matte, matte_iron, reheat_charge, speiss
+from advisor.metallurgy.correction.tables import CorrectionTables
+from advisor.metallurgy.tables import Book
+from advisor.units import Range
+
+Value = Range | str | bool
+_NONE = Range.exact(0.0)
+_COLLECTORS = ("lead", "bismuth")
+_CUPELS = ("bone_ash", "magnesia", "cement", "unknown")
+
+
+@frozen
+class CorrectionInput:
+    """One thing a correction asks for.
+
+    Attributes:
+        name: Its name; an amount carries its unit at the end.
+        title: What it is.
+        unit: g, C, min, permille, or empty for a fraction or a word.
+        options: Allowed words; empty for an amount.
+        otherwise: What holds where it is left out; None where it must be given.
+    """
+
+    name: str
+    title: str
+    unit: str = ""
+    options: tuple[str, ...] = ()
+    otherwise: Value | None = None
+
+
+class Given:
+    """The inputs of one correction, read by kind."""
+
+    def __init__(self, correction: str, wanted: tuple[CorrectionInput, ...], values: Mapping[str, Value]) -> None:
+        self._correction = correction
+        self._wanted = {one.name: one for one in wanted}
+        self._values = values
+
+    def amount(self, name: str) -> Range:
+        """An amount.
+
+        Raises:
+            InputError: If it is missing or a word.
+        """
+        value = self._value(name)
+        if not isinstance(value, Range):
+            raise InputError(f"'{name}' of {self._correction} is an amount; give it with its unit")
+        return value
+
+    def word(self, name: str) -> str:
+        """A word.
+
+        Raises:
+            InputError: If it is missing, an amount, or none of its options.
+        """
+        value, options = self._value(name), self._wanted[name].options
+        if not isinstance(value, str) or value not in options:
+            shown = value[:40] if isinstance(value, str) else "an amount"
+            raise InputError(f"'{name}' of {self._correction} is {shown}; it is one of {', '.join(options)}")
+        return value
+
+    def _value(self, name: str) -> Value:
+        one = self._wanted[name]
+        value = self._values.get(name, one.otherwise)
+        if value is None:
+            raise InputError(f"'{name}' ({one.title}) is missing for {self._correction}; give it, or give a wide range")
+        return value
+
+
+@frozen
+class Correction:
+    """One correction.
+
+    Attributes:
+        name: Its name.
+        title: What it puts right.
+        inputs: What it asks for.
+        outputs: Names of the figures it always gives.
+        sometimes: Names of the figures it gives only with some inputs.
+        reckon: Its computation.
+    """
+
+    name: str
+    title: str
+    inputs: tuple[CorrectionInput, ...]
+    outputs: tuple[str, ...]
+    reckon: Callable[[Book, CorrectionTables, Given], tuple[Figure, ...]]
+    sometimes: tuple[str, ...] = ()
+
+    def compute(self, book: Book, inputs: Mapping[str, Value]) -> Mapping[str, Figure]:
+        """Work it out for one piece.
+
+        Args:
+            book: The tables of the rules.
+            inputs: Values by name of input; names it does not know are passed over.
+
+        Returns:
+            Figures by name, in the order in which they are read.
+
+        Raises:
+            InputError: If an input is missing, of the wrong kind or impossible.
+        """
+        figures = self.reckon(book, correction_tables(book), Given(self.name, self.inputs, inputs))
+        return {figure.name: figure for figure in figures}
+
+
+def correction_tables(book: Book) -> CorrectionTables:
+    """The figures of the corrections from a book."""
+    return CorrectionTables.from_tables(book.tables)
+
+
+def _mass(name: str, title: str, otherwise: Range | None = None) -> CorrectionInput:
+    return CorrectionInput(name, title, "g", (), otherwise)
+
+
+def _word(name: str, title: str, options: tuple[str, ...], otherwise: str | None = None) -> CorrectionInput:
+    return CorrectionInput(name, title, "", options, otherwise)
+
+
+_COLLECTOR = _word("collector", "collector", _COLLECTORS)
+_CUPEL = _word("cupel_kind", "what the cupel is made of", _CUPELS, "unknown")
+_CUPEL_AGAIN = ("cupel_mass_g", "cupels_pieces", "time_min")
+
+
+def _dull_bead(book: Book, tables: CorrectionTables, given: Given) -> tuple[Figure, ...]:
+    bead = Bead(
+        given.amount("bead_mass_g"),
+        given.word("bead_look"),
+        given.word("cupel_stain"),
+        given.amount("gold_share"),
+        given.word("cupel_kind"),
+    )
+    return dull_bead(bead, given.word("collector"), tables, book.cupellation)
+
+
+def _second_cupel(book: Book, tables: CorrectionTables, given: Given) -> tuple[Figure, ...]:
+    del tables
+    cupels = FirstCupel(
+        given.word("cupel_kind"), given.amount("first_cupel_mass_g"), given.amount("largest_cupel_mass_g")
+    )
+    return second_cupel(given.amount("button_mass_g"), given.word("collector"), cupels, book.cupellation)
+
+
+def _frozen_cupel(book: Book, tables: CorrectionTables, given: Given) -> tuple[Figure, ...]:
+    return frozen_cupel(
+        given.amount("button_mass_g"),
+        given.amount("temperature_c"),
+        given.word("collector"),
+        tables,
+        book.cupellation,
+        given.word("cupel_kind"),
+    )
+
+
+def _matte_iron(book: Book, tables: CorrectionTables, given: Given) -> tuple[Figure, ...]:
+    matte = Matte(given.amount("matte_mass_g"), given.word("matte_kind"), given.amount("slag_mass_g"))
+    return matte_iron(matte, given.word("collector"), tables, book.charge)
+
+
+_MAKEUP = {
+    "slag_silica_g": "SiO2",
+    "slag_borax_g": "Na2B4O7",
+    "slag_soda_g": "Na2CO3",
+    "slag_iron_oxide_g": "FeO",
+    "slag_lime_g": "CaO",
+}
+
+
+def _thin_slag(book: Book, tables: CorrectionTables, given: Given) -> tuple[Figure, ...]:
+    del book
+    slag = Slag(
+        given.amount("slag_mass_g"),
+        given.word("slag_look"),
+        given.amount("pot_temperature_c"),
+        given.word("flux_used"),
+        {formula: given.amount(name) for name, formula in _MAKEUP.items()},
+    )
+    return thin_slag(slag, tables)
+
+
+def _slag_shot(book: Book, tables: CorrectionTables, given: Given) -> tuple[Figure, ...]:
+    return slag_shot(
+        given.amount("slag_mass_g"), given.amount("shot_share"), given.word("collector"), tables, book.charge
+    )
+
+
+def _brittle_metal(book: Book, tables: CorrectionTables, given: Given) -> tuple[Figure, ...]:
+    return brittle_metal(
+        given.amount("metal_mass_g"),
+        given.word("suspected"),
+        given.word("collector"),
+        tables,
+        book.cupellation,
+        given.word("cupel_kind"),
+    )
+
+
+def _borax_clean(book: Book, tables: CorrectionTables, given: Given) -> tuple[Figure, ...]:
+    del book
+    return borax_clean(given.amount("metal_mass_g"), given.amount("dirt_mass_g"), tables)
+
+
+def _scale_check(book: Book, tables: CorrectionTables, given: Given) -> tuple[Figure, ...]:
+    del book, tables
+    return scale_check(*(given.amount(name) for name in ("mass_weighed_g", "scale_step_g", "mass_expected_g")))
+
+
+def _lost_gold(book: Book, tables: CorrectionTables, given: Given) -> tuple[Figure, ...]:
+    lost = LostGold(
+        expected_g=given.amount("gold_expected_g"),
+        found_g=given.amount("gold_found_g"),
+        slag_g=given.amount("slag_mass_g"),
+        cupel_g=given.amount("cupel_mass_g"),
+        collector_used_g=given.amount("collector_used_g"),
+        collector=given.word("collector"),
+        silver_g=given.amount("silver_g"),
+    )
+    return lost_gold(lost, tables, book.cupellation)
+
+
+def _low_fineness(book: Book, tables: CorrectionTables, given: Given) -> tuple[Figure, ...]:
+    fineness = Fineness(
+        given.amount("fineness_permille"), given.amount("fineness_wanted_permille"), given.amount("silver_share")
+    )
+    return low_fineness(
+        given.amount("bead_mass_g"),
+        fineness,
+        given.word("collector"),
+        tables,
+        book.cupellation,
+        given.word("cupel_kind"),
+    )
+
+
+def _copper_button(book: Book, tables: CorrectionTables, given: Given) -> tuple[Figure, ...]:
+    return copper_button(
+        given.amount("button_mass_g"),
+        given.amount("copper_share"),
+        given.word("collector"),
+        tables,
+        book.cupellation,
+        given.word("cupel_kind"),
+    )
+
+
+def _speiss(book: Book, tables: CorrectionTables, given: Given) -> tuple[Figure, ...]:
+    del book
+    return speiss(given.amount("speiss_mass_g"), tables)
+
+
+def _reheat_charge(book: Book, tables: CorrectionTables, given: Given) -> tuple[Figure, ...]:
+    del book
+    held = HeldCharge(
+        given.amount("charge_mass_g"),
+        given.amount("temperature_c"),
+        given.amount("time_in_min"),
+        given.word("charge_state"),
+    )
+    return reheat_charge(held, tables)
+
+
+_ALL = (
+    Correction(
+        "dull_bead",
+        "a bead that is dull, matt, coppery or blackened",
+        (
+            _mass("bead_mass_g", "weight of the bead"),
+            _word("bead_look", "look of the bead", ("shiny", "dull", "matt_crust", "coppery", "blackened", "unknown")),
+            _word(
+                "cupel_stain",
+                "stain of the cupel when cold",
+                ("none", "yellow", "green", "brown_black", "grey", "pink", "unknown"),
+                "unknown",
+            ),
+            _COLLECTOR,
+            CorrectionInput("gold_share", "gold in the bead", otherwise=GOLD_UNKNOWN),
+            _CUPEL,
+        ),
+        (
+            "base_metal_share",
+            "collector_to_add_g",
+            *_CUPEL_AGAIN,
+            "cupel_temperature_c",
+            "finish_temperature_c",
+            "gold_loss_extra_g",
+        ),
+        _dull_bead,
+    ),
+    Correction(
+        "second_cupel",
+        "a button too heavy for its cupel",
+        (
+            _mass("button_mass_g", "weight of the button before the first cupel"),
+            _COLLECTOR,
+            _CUPEL,
+            _mass("first_cupel_mass_g", "weight of the cupel that is full", _NONE),
+            _mass("largest_cupel_mass_g", "weight of the largest cupel at hand", _NONE),
+        ),
+        (
+            "cupel_mass_g",
+            "share_taken_by_first",
+            "collector_left_g",
+            "cupel_mass_for_rest_g",
+            "pieces",
+            "pieces_for_rest",
+        ),
+        _second_cupel,
+    ),
+    Correction(
+        "frozen_cupel",
+        "a button that froze on its cupel",
+        (
+            _mass("button_mass_g", "weight of the button"),
+            CorrectionInput("temperature_c", "heat of the muffle as it froze", "C"),
+            _COLLECTOR,
+            _CUPEL,
+        ),
+        ("restart_temperature_c", "heat_to_gain_c", "drive_temperature_c", "collector_to_add_g", "time_min"),
+        _frozen_cupel,
+        ("bath_uncovers_c", "air_uncovers_c", "air_drives_c", "silver_finish_least_c"),
+    ),
+    Correction(
+        "matte_iron",
+        "a layer of matte between slag and metal",
+        (
+            _mass("matte_mass_g", "weight of the matte"),
+            _word("matte_kind", "kind of matte", ("iron", "copper", "lead", "mixed", "unknown")),
+            _COLLECTOR,
+            _mass("slag_mass_g", "slag that is melted with it", _NONE),
+        ),
+        (
+            "iron_to_add_g",
+            "iron_rod_g",
+            "metal_set_free_g",
+            "sulphide_to_hide_g",
+            "soda_to_add_g",
+            "silica_to_add_g",
+            "borax_to_add_g",
+            "matte_it_can_hold_g",
+            "roast_first",
+            "collector_g",
+            "temperature_c",
+            "time_min",
+        ),
+        _matte_iron,
+    ),
+    Correction(
+        "thin_slag",
+        "a slag that is stiff, pasty, stony or foaming",
+        (
+            _mass("slag_mass_g", "weight of the slag"),
+            _word(
+                "slag_look",
+                "look of the slag",
+                ("stony_basic", "pasty_siliceous", "pasty_iron", "glassy_stiff", "foamy", "unknown"),
+            ),
+            CorrectionInput("pot_temperature_c", "heat of the pot", "C"),
+            _word("flux_used", "fluxes that are used", FLUX_USED, "unknown"),
+            _mass("slag_silica_g", "silica in it, if known", _NONE),
+            _mass("slag_borax_g", "anhydrous borax in it, if known", _NONE),
+            _mass("slag_soda_g", "soda ash in it, if known", _NONE),
+            _mass("slag_iron_oxide_g", "lower iron oxide in it, if known", _NONE),
+            _mass("slag_lime_g", "lime in it, if known", _NONE),
+        ),
+        (
+            "borax_to_add_g",
+            "soda_to_add_g",
+            "silica_to_add_g",
+            "fluorspar_to_add_g",
+            "flour_to_add_g",
+            "target_temperature_c",
+            "time_min",
+        ),
+        _thin_slag,
+        ("slag_degree", "slag_degree_wanted"),
+    ),
+    Correction(
+        "slag_shot",
+        "a slag with beads of metal in it",
+        (
+            _mass("slag_mass_g", "weight of the slag"),
+            CorrectionInput("shot_share", "metal in the slag, by weight"),
+            _COLLECTOR,
+        ),
+        (
+            "collector_g",
+            "collector_oxide_g",
+            "flour_g",
+            "charcoal_g",
+            "borax_g",
+            "shot_g",
+            "expected_metal_g",
+            "temperature_c",
+            "time_min",
+        ),
+        _slag_shot,
+    ),
+    Correction(
+        "brittle_metal",
+        "a bar or button that breaks under the hammer",
+        (
+            _mass("metal_mass_g", "weight of the metal"),
+            _word(
+                "suspected",
+                "what is suspected in it",
+                ("bismuth", "lead", "sulphur", "antimony_arsenic", "tellurium", "unknown"),
+            ),
+            _COLLECTOR,
+            _CUPEL,
+        ),
+        ("set_aside_g", "collector_g", "cupel_mass_g", "borax_g", "nitre_g", "bone_ash_g"),
+        _brittle_metal,
+        ("cupels_pieces", "cupel_time_min", "temperature_c", "time_min"),
+    ),
+    Correction(
+        "borax_clean",
+        "a bead or bar dirty with slag, scale or cupel",
+        (
+            _mass("metal_mass_g", "weight of the metal with its dirt"),
+            _mass("dirt_mass_g", "weight of the dirt, if known", _NONE),
+        ),
+        ("borax_g", "silica_g", "temperature_c", "time_min"),
+        _borax_clean,
+    ),
+    Correction(
+        "scale_check",
+        "a weighing that does not agree",
+        (
+            _mass("mass_weighed_g", "what the scale showed"),
+            _mass("scale_step_g", "smallest step of the scale"),
+            _mass("mass_expected_g", "what it should have been"),
+        ),
+        ("difference_g", "smallest_meaning_difference_g", "within_share", "smallest_meaning_share"),
+        _scale_check,
+    ),
+    Correction(
+        "lost_gold",
+        "gold that is missing",
+        (
+            _mass("gold_expected_g", "gold expected"),
+            _mass("gold_found_g", "gold found"),
+            _mass("slag_mass_g", "weight of the slag", _NONE),
+            _mass("cupel_mass_g", "weight of the used cupels", _NONE),
+            _mass("collector_used_g", "collector that went into the cupels", _NONE),
+            _word("collector", "collector", _COLLECTORS, "lead"),
+            _mass("silver_g", "silver that lay with the gold", _NONE),
+        ),
+        (
+            "missing_g",
+            "gold_in_cupel_g",
+            "gold_in_slag_g",
+            "gold_in_red_iron_slag_g",
+            "unexplained_g",
+            "unexplained_share",
+            "cupel_soda_g",
+            "cupel_borax_g",
+            "cupel_fluorspar_g",
+            "cupel_charcoal_g",
+        ),
+        _lost_gold,
+    ),
+    Correction(
+        "low_fineness",
+        "a bead or bar below the fineness wanted",
+        (
+            _mass("bead_mass_g", "weight of the bead"),
+            CorrectionInput("fineness_permille", "gold in it", "permille"),
+            CorrectionInput("fineness_wanted_permille", "gold wanted", "permille"),
+            _COLLECTOR,
+            CorrectionInput("silver_share", "silver in it", otherwise=SILVER_UNKNOWN),
+            _CUPEL,
+        ),
+        (
+            "too_much_g",
+            "base_to_remove_g",
+            "collector_to_add_g",
+            *_CUPEL_AGAIN,
+            "reachable_fineness_permille",
+            "silver_left_g",
+        ),
+        _low_fineness,
+    ),
+    Correction(
+        "copper_button",
+        "a button that is red and hard with copper",
+        (
+            _mass("button_mass_g", "weight of the button"),
+            CorrectionInput("copper_share", "copper in it"),
+            _COLLECTOR,
+            _CUPEL,
+        ),
+        (
+            "lead_by_silver_table_g",
+            "lead_by_gold_table_g",
+            "collector_g",
+            "number_of_rounds",
+            "collector_each_round_g",
+            *_CUPEL_AGAIN,
+        ),
+        _copper_button,
+    ),
+    Correction(
+        "speiss",
+        "a hard white layer on the metal",
+        (_mass("speiss_mass_g", "weight of the layer"),),
+        ("set_aside_mass_g",),
+        _speiss,
+    ),
+    Correction(
+        "reheat_charge",
+        "a charge that is not melted through, not quiet or crusted",
+        (
+            _mass("charge_mass_g", "weight of the charge"),
+            CorrectionInput("temperature_c", "heat it has", "C"),
+            CorrectionInput("time_in_min", "time it has been in the fire", "min"),
+            _word("charge_state", "what it looks like", ("not_melted", "not_quiet", "crusted", "unknown"), "unknown"),
+        ),
+        ("more_time_min", "target_temperature_c", "heat_to_gain_c", "borax_to_add_g"),
+        _reheat_charge,
+    ),
+)
+CORRECTIONS: dict[str, Correction] = {correction.name: correction for correction in _ALL}

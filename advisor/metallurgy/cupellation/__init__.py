@@ -1,0 +1,1 @@
+"""The cupellation: collector, cupel, heat, time, losses."""

@@ -1,0 +1,103 @@
+"""Bismuth for cupelling: a place to begin, a step to add, and the shop's own results once there are some.
+
+No ratio was ever published for bismuth. Nothing here is converted from the lead tables.
+"""
+
+from __future__ import annotations
+
+import math
+
+from advisor.errors import InputError
+from advisor.metallurgy.common.figure import Figure
+from advisor.metallurgy.common.rows import Note, said
+from advisor.metallurgy.cupellation.collector_need import CollectorNeed, check_metals, grams, still_to_add
+from advisor.metallurgy.cupellation.metals import NONE_G, CupelCharge
+from advisor.metallurgy.cupellation.tables import CupellationTables
+from advisor.units import Range
+
+
+def bismuth_needed(charge: CupelCharge, tables: CupellationTables, shop_ratio: Range | None = None) -> CollectorNeed:
+    """A place to begin with bismuth, or the shop's own amount.
+
+    No ratio was ever published for bismuth, and lead tables say nothing about it. Without results of its own the
+    shop begins with a practice amount, reads the bead and adds steps: a matt or discoloured bead asks for more.
+
+    Args:
+        charge: What lies on the cupel.
+        tables: The figures.
+        shop_ratio: Grams of bismuth for 1 g of alloy that were enough in this shop; None while there are none.
+
+    Returns:
+        Start, step, the amount at which to stop adding, the signs of the bead, and notes on trial and blank.
+
+    Raises:
+        InputError: If a base metal is not known here or the shop's ratio is not above 0.
+
+    Example:
+        2 g of alloy without results of the shop: begin with 2 to 6 g of bismuth, add 0.5 to 2 g at a time.
+    """
+    check_metals(charge, tables)
+    if shop_ratio is not None and shop_ratio.low <= 0:
+        raise InputError("the shop's own ratio of bismuth is not above 0; give grams of bismuth for 1 g of alloy")
+    start = tables.bismuth["start"]
+    ratio, source = (start.amount, start.source) if shop_ratio is None else (shop_ratio, "this shop's own results")
+    title = "bismuth to begin with" if shop_ratio is None else "bismuth, by the shop's own results"
+    needed = _bismuth("bismuth_g", title, charge, ratio, source)
+    step, most = tables.bismuth["step"], tables.bismuth["most"]
+    return CollectorNeed(
+        needed=needed,
+        to_add=still_to_add(needed, charge.bismuth_g, "bismuth"),
+        step=_bismuth("bismuth_step_g", "bismuth to add when the bead asks for more", charge, step.amount, step.source),
+        most=_bismuth(
+            "bismuth_most_g", "stop adding here and look for another cause", charge, most.amount, most.source
+        ),
+        from_shop=shop_ratio is not None,
+        interpolated=False,
+        signs=tables.signs,
+        notes=_bismuth_notes(charge, tables, shop_ratio is not None),
+    )
+
+
+def _bismuth(name: str, title: str, charge: CupelCharge, ratio: Range, source: str) -> Figure:
+    how = f"{said(charge.alloy_g, 'g')} of alloy x {said(ratio, 'g')} of bismuth for 1 g"
+    return grams(name, title, charge.alloy_g * ratio, how, source)
+
+
+def _bismuth_notes(charge: CupelCharge, tables: CupellationTables, from_shop: bool) -> tuple[Note, ...]:
+    keys = ["shop_ratio", "blank"] if from_shop else ["bismuth_ratio", "trial", "blank"]
+    if charge.lead_g.high > 0:
+        keys.append("lead_in_bismuth")
+    notes = [tables.notes[key] for key in keys]
+    if charge.base_g.get("arsenic", NONE_G).high > 0:
+        arsenic = tables.other_metals["arsenic"]
+        notes.append(Note("arsenic", arsenic.advice, arsenic.source))
+    return tuple(notes)
+
+
+def precious_from_collector(blank_bead_g: float, blank_collector_g: float, collector_g: Range) -> Figure:
+    """Gold and silver that the collector itself brings, from a blank run of the same lot.
+
+    Args:
+        blank_bead_g: Bead left by the blank, in g.
+        blank_collector_g: Collector cupelled in the blank, in g.
+        collector_g: Collector used for the batch, in g.
+
+    Returns:
+        The mass in g to bear in mind when the bead is weighed.
+
+    Raises:
+        InputError: If the blank had no collector, or its bead is negative or heavier than the collector.
+
+    Example:
+        A blank of 100 g of lead that leaves 1.5 to 2.5 mg (Beringer, p. 101) means 0.3 to 0.5 mg for 20 g.
+    """
+    if not (math.isfinite(blank_collector_g) and blank_collector_g > 0):
+        raise InputError(f"the blank was run on {blank_collector_g:g} g of collector; it needs more than 0 g")
+    if not 0 <= blank_bead_g < blank_collector_g:
+        raise InputError(
+            f"the bead of the blank is {blank_bead_g:g} g from {blank_collector_g:g} g of collector;"
+            " it is zero or more and lighter than the collector"
+        )
+    amount = collector_g.scaled(blank_bead_g / blank_collector_g)
+    how = f"{said(collector_g, 'g')} x {blank_bead_g:g} g / {blank_collector_g:g} g"
+    return grams("precious_from_collector_g", "gold and silver from the collector", amount, how, "calculation")

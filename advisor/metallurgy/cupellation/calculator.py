@@ -1,0 +1,105 @@
+"""``cupel``: collector, cupel, heat, time and bead of one cupellation."""
+
+from __future__ import annotations
+
+from advisor.errors import InputError
+from advisor.metallurgy.common.document import Citer, Group, Said
+from advisor.metallurgy.common.inputs import Input, Inputs
+from advisor.metallurgy.cupellation.metals import CupelCharge
+from advisor.metallurgy.cupellation.plan import CupellationPlan, plan_cupellation
+from advisor.metallurgy.cupellation.tables import BeadSign
+from advisor.metallurgy.tables import Book
+from advisor.units import Range
+
+_NOTHING = Range.exact(0.0)
+_PRECIOUS = ("gold", "silver", "parting_silver")
+
+
+def cupel_inputs(book: Book) -> tuple[Input, ...]:
+    """The inputs of a cupellation."""
+    materials = book.names("cupel_materials", "material")
+    return (
+        Input("metals", "mass of each metal on the cupel", "amounts", "metals.gold=12g", unit="g"),
+        Input("button", "or: mass of the button", "amount", "button=15g", unit="g"),
+        Input("shares", "with button: share of each metal by weight", "amounts", "shares.gold=80%", unit="%"),
+        Input("collector", "collector", "choice", "collector=bismuth", options=("lead", "bismuth"), required=True),
+        Input("material", "cupel material", "choice", "material=bone_ash", options=materials, required=True),
+        Input("lead_there", "lead that is in the button already", "amount", "lead_there=20g", unit="g"),
+        Input("bismuth_there", "bismuth that is in the button already", "amount", "bismuth_there=20g", unit="g"),
+        Input("cupel_body", "weight of one cupel at hand", "amount", "cupel_body=40g", unit="g"),
+        Input("shop_ratio", "your own proven bismuth, g to 1 g of metal", "amount", "shop_ratio=2 to 3", unit="g/g"),
+        Input("hot", "whether the muffle runs hotter than needed", "yes_no", "hot=no"),
+    )
+
+
+def reckon_cupel(book: Book, inputs: Inputs, citer: Citer) -> tuple[Group, ...]:
+    """One cupellation.
+
+    Raises:
+        InputError: If the inputs do not fit.
+    """
+    if inputs.has("metals") == inputs.has("button"):
+        raise InputError("give either the metals with their masses, or the button with its shares")
+    charge = _by_masses(inputs) if inputs.has("metals") else _by_shares(inputs)
+    plan = plan_cupellation(
+        charge,
+        collector=inputs.word("collector"),
+        material=inputs.word("material"),
+        tables=book.cupellation,
+        cupel_body_g=inputs.amount("cupel_body").likely if inputs.has("cupel_body") else None,
+        shop_ratio=inputs.optional("shop_ratio"),
+        hot=inputs.yes("hot"),
+    )
+    return cupel_groups(book, plan, citer)
+
+
+def _by_masses(inputs: Inputs) -> CupelCharge:
+    metals = inputs.amounts("metals")
+    return CupelCharge(
+        gold_g=metals.get("gold", _NOTHING),
+        silver_g=metals.get("silver", _NOTHING),
+        parting_silver_g=metals.get("parting_silver", _NOTHING),
+        base_g={name: mass for name, mass in metals.items() if name not in _PRECIOUS},
+        lead_g=inputs.amount("lead_there", _NOTHING),
+        bismuth_g=inputs.amount("bismuth_there", _NOTHING),
+    )
+
+
+def _by_shares(inputs: Inputs) -> CupelCharge:
+    if inputs.has("lead_there") or inputs.has("bismuth_there"):
+        raise InputError("with button and shares, give lead or bismuth in it as a share")
+    return CupelCharge.from_shares(inputs.amount("button"), inputs.amounts("shares"))
+
+
+def cupel_groups(book: Book, plan: CupellationPlan, citer: Citer) -> tuple[Group, ...]:
+    """A cupellation as parts of the document."""
+    need = plan.need
+    signs = tuple(
+        Said(kind="sign", text=_sign_words(book, sign), source=citer.full(sign.source)) for sign in need.signs
+    )
+    own = [note for note in plan.notes if note not in need.notes]
+    notes = tuple(Said(kind="note", text=note.text, source=citer.full(note.source)) for note in (*need.notes, *own))
+    collector = Group(
+        title="Collector",
+        figures=citer.notes((need.needed, need.to_add, need.step, need.most, plan.collector_in_all)),
+        said=(*signs, *notes[: len(need.notes)]),
+    )
+    cupel = Group(
+        title="Cupel",
+        figures=citer.notes((plan.button, plan.oxide, plan.cupel_mass, plan.cupels)),
+        said=(Said(kind="step", text=f"Cupel size: {plan.size}."), *notes[len(need.notes) :]),
+    )
+    heat = Group(
+        title="Heat and time",
+        figures=citer.notes((plan.open_heat, plan.drive_heat, plan.bead_melting, plan.finish_heat, plan.time)),
+    )
+    out = Group(
+        title="What comes out",
+        figures=citer.notes((plan.bead, plan.gold_loss, plan.silver_loss, *plan.in_air)),
+        said=(Said(kind="note", text=book.note("losses_are_others")),),
+    )
+    return (collector, cupel, heat, out)
+
+
+def _sign_words(book: Book, sign: BeadSign) -> str:
+    return f"{sign.sign.rstrip('.')}: {sign.means.rstrip('.')}. {book.note(f'bead_{sign.action}')}"

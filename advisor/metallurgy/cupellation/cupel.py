@@ -1,0 +1,191 @@
+"""The cupel: oxide it must drink, its mass, size and number, what goes into the air, and how long it takes."""
+
+from __future__ import annotations
+
+import math
+from functools import lru_cache
+from typing import Literal
+
+from advisor.errors import InputError
+from advisor.metallurgy.common.figure import Figure
+from advisor.metallurgy.common.range_sums import cited
+from advisor.metallurgy.common.rows import said
+from advisor.metallurgy.common.substances import mass_fraction
+from advisor.metallurgy.cupellation.metals import NONE_G, CupelCharge
+from advisor.metallurgy.cupellation.tables import CupellationTables, CupelMaterial, CupelSize
+from advisor.units import Range
+
+Collector = Literal["lead", "bismuth"]
+COLLECTORS: tuple[Collector, ...] = ("lead", "bismuth")
+_WHOLE = Range.exact(1.0)
+
+
+def collector_named(name: str) -> Collector:
+    """The collector of that name.
+
+    Raises:
+        InputError: If it is neither lead nor bismuth.
+    """
+    for collector in COLLECTORS:
+        if name == collector:
+            return collector
+    raise InputError(f"'{name}' is not a collector; write lead or bismuth")
+
+
+def material_named(name: str, tables: CupellationTables) -> CupelMaterial:
+    """The cupel material of that name.
+
+    Raises:
+        InputError: If it is not in the table ``cupel_materials``.
+    """
+    if name not in tables.materials:
+        raise InputError(f"'{name}' is not a cupel material known here; known are {', '.join(tables.materials)}")
+    return tables.materials[name]
+
+
+@lru_cache(maxsize=64)
+def oxide_per_metal(oxide: str, element: str) -> float:
+    """Grams of an oxide made from 1 g of its metal, by the molar masses.
+
+    Args:
+        oxide: Formula of the oxide, for example ``PbO``.
+        element: Symbol of the metal, for example ``Pb``.
+
+    Example:
+        1.077 for PbO from Pb; 1.115 for Bi2O3 from Bi.
+    """
+    return 1.0 / mass_fraction(oxide, element)
+
+
+def fume_g(collector: Collector, collector_g: Range, tables: CupellationTables) -> Figure:
+    """Collector that leaves as smoke instead of going into the cupel, in g of metal.
+
+    The share for lead is recalled, for bismuth it is an assumption; both are wide ranges for planning the
+    ventilation, and no amount of smoke is harmless.
+
+    Args:
+        collector: ``lead`` or ``bismuth``.
+        collector_g: Collector on the cupel, in g.
+        tables: The figures.
+
+    Example:
+        20 g of lead at 1 to 5 %, likely 1.5 %: 0.2 to 1 g of lead in the air, likely 0.3 g.
+    """
+    share = tables.fume[collector]
+    how = f"{said(collector_g, 'g')} x {said(share.amount.scaled(100), '%')}"
+    amount = collector_g * share.amount
+    title = f"{collector} that goes into the air"
+    return Figure(f"{collector}_in_air_g", title, amount, "g", how, cited(share.source))
+
+
+def oxide_g(collector_g: dict[Collector, Range], charge: CupelCharge, tables: CupellationTables) -> Figure:
+    """Oxide that the cupel has to take up, in g.
+
+    Collector less its smoke, and the base metals, each as its oxide. What stays in the bead (a few parts in a
+    thousand) is not taken off.
+
+    Args:
+        collector_g: All lead and all bismuth on the cupel, in g.
+        charge: What else lies on it; its own lead and bismuth are not read.
+        tables: The figures.
+
+    Example:
+        20 g of lead alone: 20 x (1 - 0.015) x 1.077 = 21.2 g.
+    """
+    in_cupel = [(name, mass * (_WHOLE - tables.fume[name].amount)) for name, mass in collector_g.items()]
+    base = [(name, mass) for name, mass in charge.base_g.items() if name in tables.oxides]
+    total, words = NONE_G, []
+    for name, mass in (*in_cupel, *base):
+        if mass.high > 0:
+            oxide = tables.oxides[name]
+            factor = oxide_per_metal(oxide.formula, oxide.element)
+            total = total + mass.scaled(factor)
+            words.append(f"{name} {said(mass, 'g')} x {factor:.3f} ({oxide.formula})")
+    return Figure("oxide_g", "oxide for the cupel to drink", total, "g", " + ".join(words) or "nothing", "calculation")
+
+
+def cupel_mass_g(oxide: Figure, material: CupelMaterial) -> Figure:
+    """Mass of cupel that takes up the oxide, in g.
+
+    Choose by the high end: a cupel that is too small lets oxide and gold run through.
+
+    Args:
+        oxide: From ``oxide_g``.
+        material: What the cupel is made of.
+
+    Example:
+        21.2 g of oxide on bone ash at 0.8 to 1.0 g for 1 g: 21 to 27 g, likely 24 g.
+    """
+    how = f"{said(oxide.amount, 'g')} of oxide / {said(material.uptake, 'g')} taken up by 1 g of {material.title}"
+    return Figure("cupel_mass_g", "cupel in all", oxide.amount / material.uptake, "g", how, cited(material.source))
+
+
+def cupel_size(button_g: float, tables: CupellationTables) -> CupelSize | None:
+    """The smallest cupel for a button of that mass in g; None if it must be shared out.
+
+    Example:
+        A 15 g button goes to a small cupel.
+
+    Raises:
+        InputError: If the mass is not above 0.
+    """
+    if not (math.isfinite(button_g) and button_g > 0):
+        raise InputError(f"the button weighs {button_g:g} g; it weighs more than 0 g")
+    return next((size for size in tables.sizes if button_g <= size.button_at_most_g + 1e-9), None)
+
+
+def cupel_count(needed: Figure, button_g: Range, cupel_body_g: float | None, tables: CupellationTables) -> Figure:
+    """Number of cupels, as pieces.
+
+    The larger of two counts: by what the bodies drink, and by what the largest hollow holds.
+
+    Args:
+        needed: Cupel in all, from ``cupel_mass_g``.
+        button_g: Mass of the metal with collector, in g.
+        cupel_body_g: Mass of one of the cupels at hand, in g; None if it is not known, then only the hollow
+            counts.
+        tables: The figures.
+
+    Raises:
+        InputError: If the body is not above 0.
+
+    Example:
+        54 g of cupel needed, bodies of 25 g: 3 pieces.
+    """
+    largest = tables.sizes[-1]
+    count = _pieces(button_g.scaled(1 / largest.button_at_most_g))
+    how, source = f"{said(button_g, 'g')} / {largest.button_at_most_g:g} g in the largest hollow", largest.source
+    if cupel_body_g is not None:
+        if not (math.isfinite(cupel_body_g) and cupel_body_g > 0):
+            raise InputError(f"one cupel weighs {cupel_body_g:g} g; it weighs more than 0 g")
+        count = count.most(_pieces(needed.amount.scaled(1 / cupel_body_g)))
+        how += f"; {said(needed.amount, 'g')} / {cupel_body_g:g} g a piece; the larger, rounded up"
+        source = cited(source, needed.source)
+    return Figure("cupel_count", "cupels", count, "pieces", how, cited(source))
+
+
+def _pieces(number: Range) -> Range:
+    def up(value: float) -> float:
+        return float(max(1, math.ceil(value - 1e-9)))
+
+    return Range(up(number.low), up(number.likely), up(number.high))
+
+
+def time_min(collector: Collector, collector_on_one_cupel_g: Range, tables: CupellationTables) -> Figure:
+    """Time from charging to the bright bead on one cupel, in minutes.
+
+    Args:
+        collector: ``lead`` or ``bismuth``.
+        collector_on_one_cupel_g: Collector on one cupel, in g; several cupels run side by side.
+        tables: The figures.
+
+    Example:
+        5 g of lead: 12 to 33 minutes; a standard gives about 25 for 4 to 6 g (ISO 11426:2014, 7.2.3).
+    """
+    around, speed = tables.time[collector, "open_and_finish"], tables.time[collector, "drive"]
+    amount = around.amount + collector_on_one_cupel_g / speed.amount
+    how = (
+        f"{said(around.amount, 'min')} to open and finish + {said(collector_on_one_cupel_g, 'g')}"
+        f" / {said(speed.amount, 'g')} a minute"
+    )
+    return Figure("cupel_time_min", "time on the cupel", amount, "min", how, cited(around.source, speed.source))

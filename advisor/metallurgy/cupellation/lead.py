@@ -1,0 +1,143 @@
+"""Lead for cupelling, from the published tables by copper content."""
+
+from __future__ import annotations
+
+import math
+
+from advisor.errors import InputError
+from advisor.metallurgy.common.range_sums import cited
+from advisor.metallurgy.common.rows import Note, said
+from advisor.metallurgy.cupellation.collector_need import CollectorNeed, check_metals, grams, still_to_add
+from advisor.metallurgy.cupellation.metals import NONE_G, CupelCharge
+from advisor.metallurgy.cupellation.tables import CupellationTables, LeadRow, OtherMetal
+from advisor.units import Range
+
+_ROUNDING = 1e-9
+
+
+def lead_parts(rows: tuple[LeadRow, ...], copper_share: float) -> tuple[Range, bool]:
+    """Grams of lead for 1 g of alloy at one content of copper.
+
+    On a step of the table the answer is that step. Between steps the book is silent: low is the step below,
+    high the step above, likely the straight line between their middles. Below the first step the first is used.
+
+    Args:
+        rows: The table, in rising order of copper.
+        copper_share: Copper in the alloy, as a fraction.
+
+    Returns:
+        The parts of lead, and whether they lie between two different steps.
+
+    Raises:
+        InputError: If the share is not between 0 and 1.
+
+    References:
+        C. and J. J. Beringer, A Text-book of Assaying, 1904, pp. 105 and 148.
+    """
+    if not 0 <= copper_share <= 1 + _ROUNDING:
+        raise InputError(f"the copper is {copper_share * 100:g} % of the alloy; it lies between 0 and 100 %")
+    below = rows[0]
+    for above in rows:
+        if math.isclose(copper_share, above.copper_share, abs_tol=_ROUNDING):
+            return above.parts, False
+        if copper_share < above.copper_share:
+            return _between(below, above, copper_share), below.parts != above.parts
+        below = above
+    return rows[-1].parts, False
+
+
+def _between(below: LeadRow, above: LeadRow, at: float) -> Range:
+    if above is below:
+        return above.parts
+    part = (at - below.copper_share) / (above.copper_share - below.copper_share)
+    likely = below.parts.likely * (1 - part) + above.parts.likely * part
+    return Range(below.parts.low, likely, above.parts.high)
+
+
+def lead_needed(charge: CupelCharge, tables: CupellationTables) -> CollectorNeed:
+    """Lead for a charge, from the published tables.
+
+    The gold table is used as soon as the alloy may hold gold, because gold asks for about twice the lead. The
+    tables know copper only; for other metals the notes say what is known, and no ratio is made up.
+
+    Args:
+        charge: What lies on the cupel.
+        tables: The figures.
+
+    Returns:
+        The lead in g, what must be added to the lead already there, and the notes.
+
+    Raises:
+        InputError: If a base metal is not known here.
+
+    Example:
+        0.5 g of bullion low in copper takes 4 g, 0.5 g with 20 % copper takes 8 g (Beringer, p. 148).
+    """
+    check_metals(charge, tables)
+    rows = tables.lead_for_gold if charge.gold_g.high > 0 else tables.lead_for_silver
+    parts, interpolated = _parts(charge, rows, tables)
+    amount = charge.alloy_g * parts
+    how = f"{said(charge.alloy_g, 'g')} of alloy x {said(parts, 'g')} of lead for 1 g"
+    notes = _notes(charge, rows, interpolated, tables)
+    for metal, known in tables.other_metals.items():
+        share = charge.share(metal)
+        if share.high > 0:
+            notes.append(Note(metal, known.advice, known.source))
+            changed = _with_other_metal(amount, charge.alloy_g, share, known)
+            how += f"; {metal}: x {known.multiplier:g} + {known.extra_lead_g:g} g" if changed != amount else ""
+            amount = changed
+    least = _least_for_sample(charge, tables)
+    how += f"; as an assay sample at least {said(least, 'g')}" if least.high > 0 else ""
+    source = cited(*(row.source for row in rows), *(row.source for row in tables.samples if least.high > 0))
+    needed = grams("lead_g", "lead for cupelling", amount.most(least), how, source)
+    to_add = still_to_add(needed, charge.lead_g, "lead")
+    return CollectorNeed(needed, to_add, None, None, False, interpolated, (), tuple(notes))
+
+
+def _parts(charge: CupelCharge, rows: tuple[LeadRow, ...], tables: CupellationTables) -> tuple[Range, bool]:
+    """Lead for 1 g of the alloy over its range of copper, and whether any of it is interpolated."""
+    copper = charge.share("copper")
+    at = [lead_parts(rows, share) for share in (copper.low, copper.likely, copper.high)]
+    low = at[0][0].low
+    if charge.gold_g.low <= 0:
+        low = min(low, lead_parts(tables.lead_for_silver, copper.low)[0].low)
+    interpolated = any(between for _, between in at) and charge.alloy_g.high > 0
+    return Range(low, at[1][0].likely, at[2][0].high), interpolated
+
+
+def _notes(charge: CupelCharge, rows: tuple[LeadRow, ...], interpolated: bool, tables: CupellationTables) -> list[Note]:
+    keys = ["interpolated"] if interpolated else []
+    if charge.share("copper").low < rows[0].copper_share:
+        keys.append("below_table")
+    return [tables.notes[key] for key in (*keys, "too_little", "copper_twice")]
+
+
+def _with_other_metal(amount: Range, alloy_g: Range, share: Range, known: OtherMetal) -> Range:
+    """The lead with what is published for one other metal; both ways where it may or may not apply."""
+    if not known.ratio_published:
+        return amount
+    changed = amount.scaled(known.multiplier) + Range.exact(known.extra_lead_g)
+
+    def applies(at_share: float, mass_g: float) -> bool:
+        return at_share > 0 and known.share_least <= at_share <= known.share_most and mass_g <= known.sample_at_most_g
+
+    likely = changed.likely if applies(share.likely, alloy_g.likely) else amount.likely
+    always = applies(share.low, alloy_g.high) and applies(share.high, alloy_g.high)
+    ever = share.high >= known.share_least and share.low <= known.share_most and alloy_g.low <= known.sample_at_most_g
+    return Range(changed.low if always else amount.low, likely, changed.high if ever else amount.high)
+
+
+def _least_for_sample(charge: CupelCharge, tables: CupellationTables) -> Range:
+    """Least lead for an assay sample of gold alloy; 0 for anything larger."""
+
+    def least(mass_g: float) -> float:
+        if mass_g <= 0:
+            return 0.0
+        return next((row.lead_least_g for row in tables.samples if mass_g <= row.sample_at_most_g), 0.0)
+
+    if charge.gold_g.high <= 0:
+        return NONE_G
+    alloy = charge.alloy_g
+    steps = [row.sample_at_most_g for row in tables.samples if alloy.low <= row.sample_at_most_g <= alloy.high]
+    over = [least(mass) for mass in (alloy.likely, alloy.low, alloy.high, *steps)]
+    return Range(min(over) if charge.gold_g.low > 0 else 0.0, over[0], max(over))

@@ -1,0 +1,1 @@
+"""The roast: stages, air, gases, what is left."""

@@ -1,0 +1,122 @@
+"""``roast``: stages, air, gases and mass left; or the stop, where arsenic or mercury may be in it."""
+
+from __future__ import annotations
+
+from advisor.errors import InputError
+from advisor.metallurgy.common.document import Citer, Group, Said
+from advisor.metallurgy.common.inputs import Input, Inputs
+from advisor.metallurgy.common.range_sums import share
+from advisor.metallurgy.concentrate.calculator import concentrate_inputs, concentrate_of
+from advisor.metallurgy.concentrate.composition import Concentrate
+from advisor.metallurgy.roasting.heat import RoastStage
+from advisor.metallurgy.roasting.plan import RoastCharge, RoastPlan, RoastRefused, plan_roast
+from advisor.metallurgy.tables import Book
+
+
+def roast_inputs(book: Book) -> tuple[Input, ...]:
+    """The inputs of a roast."""
+    stops = book.names("roast_stops", "element")
+    return (
+        *concentrate_inputs(book),
+        Input(
+            "mass_shares",
+            "share of each mineral by weight",
+            "amounts",
+            "mass_shares.pyrite=40%",
+            unit="%",
+            options=tuple(book.minerals),
+        ),
+        Input("suspected", "elements that may be in it unseen", "words", "suspected=As,Hg", options=stops),
+        Input("recovery", "elements that a licensed recovery system holds", "words", "recovery=As", options=stops),
+    )
+
+
+def roast_charge(book: Book, inputs: Inputs) -> RoastCharge:
+    """What lies in the dish.
+
+    Raises:
+        InputError: If it is not described, or in two ways.
+    """
+    if not inputs.has("mass_shares"):
+        return charge_from(concentrate_of(book, inputs))
+    if not inputs.has("dry_mass"):
+        raise InputError("'mass_shares' needs the dry mass; add it, for example  dry_mass=250g")
+    return RoastCharge(inputs.amount("dry_mass"), inputs.amounts("mass_shares"))
+
+
+def charge_from(concentrate: Concentrate) -> RoastCharge:
+    """The charge of a dish from the mineral masses of a concentrate."""
+    mass = concentrate.dry_mass_g
+    shares = {
+        part.mineral.name: share(part.mass_g, mass)
+        for part in concentrate.minerals
+        if part.mineral.kind in ("sulphide", "arsenide", "telluride", "carbonate")
+    }
+    return RoastCharge(mass, shares)
+
+
+def reckon_roast(book: Book, inputs: Inputs, citer: Citer) -> tuple[Group, ...]:
+    """A roast.
+
+    Raises:
+        RoastRefused: If arsenic or mercury may be in it and no recovery holds it.
+        InputError: If the inputs do not fit.
+    """
+    plan = plan_roast(
+        roast_charge(book, inputs),
+        minerals=book.minerals,
+        tables=book.roasting,
+        recovery=frozenset(inputs.words("recovery")),
+        suspected=frozenset(inputs.words("suspected")),
+    )
+    return roast_groups(plan, citer)
+
+
+def refused_group(refused: RoastRefused) -> Group:
+    """The stop as a part of the document."""
+    said = [Said(kind="warning", text=str(refused)[:1].upper() + str(refused)[1:])]
+    return Group(title="Stop: do not roast this", said=tuple(said))
+
+
+def roast_groups(plan: RoastPlan, citer: Citer) -> tuple[Group, ...]:
+    """A roast as parts of the document."""
+    stages = Group(
+        title="Stages",
+        figures=citer.notes(stage.heat for stage in plan.stages),
+        said=tuple(
+            Said(kind="step", text=_stage_words(stage), source=citer.full(stage.work.source)) for stage in plan.stages
+        ),
+    )
+    gases = Group(
+        title="Air and gases",
+        figures=citer.notes(
+            (
+                plan.oxygen,
+                plan.air_least,
+                plan.air_to_give,
+                plan.sulphur_dioxide,
+                plan.sulphur_dioxide_volume,
+                *plan.other_gases,
+                *plan.vapour_volumes,
+            )
+        ),
+    )
+    done = Group(
+        title="What is left, and when it is done",
+        figures=citer.notes((plan.mass_left,)),
+        said=(
+            *(
+                Said(kind="sign", text=f"{t.test} Done: {t.right} Not done: {t.wrong}", source=citer.full(t.source))
+                for t in plan.end_tests
+            ),
+            *(Said(kind="note", text=note.text, source=citer.full(note.source)) for note in plan.notes),
+        ),
+    )
+    return (stages, gases, done)
+
+
+def _stage_words(stage: RoastStage) -> str:
+    led = f" Heat set by {', '.join(stage.led_by)}." if stage.led_by else ""
+    conflict = " The minerals want different heats; the cooler one leads." if stage.conflict else ""
+    work = stage.work
+    return f"{work.title}: {work.watch}{led}{conflict}"

@@ -1,0 +1,203 @@
+"""The figures a roast plan is made from, as typed rows of ``rules/metallurgy/roasting.yaml``."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from advisor.errors import InputError
+from advisor.frozen import frozen
+from advisor.metallurgy.common.rows import Note, Row, Rows, SourcedRange, source_of, text, three
+from advisor.units import Range
+
+STAGES = ("start", "burn", "finish")
+ANY = "any"
+_PLACES = ("residue", "gas", "fume")
+
+
+@frozen
+class RoastProduct:
+    """What one element becomes.
+
+    Attributes:
+        element: Symbol of the element.
+        product: Formula of the substance it becomes.
+        goes: ``residue`` stays in the dish; ``gas`` and ``fume`` leave it.
+        is_likely: Whether this is the likely product; the others only widen the range.
+        vapour: Formula of the molecule in the hot gas; the product itself for a residue.
+        title: What a gas or smoke is called; the formula for a residue.
+        source: Where it comes from.
+    """
+
+    element: str
+    product: str
+    goes: str
+    is_likely: bool
+    vapour: str
+    title: str
+    source: str
+
+    @classmethod
+    def from_rows(cls, rows: Rows) -> tuple[RoastProduct, ...]:
+        """From ``roast_products``.
+
+        Raises:
+            InputError: If ``goes`` is not known or an element has not exactly one likely product.
+        """
+        made = tuple(cls._from_row(row) for row in rows)
+        for element in {product.element for product in made}:
+            if sum(product.is_likely for product in made if product.element == element) != 1:
+                raise InputError(f"roast_products has not exactly one likely product of {element}; mark one")
+        return made
+
+    @classmethod
+    def _from_row(cls, row: Row) -> RoastProduct:
+        goes = text(row, "goes")
+        if goes not in _PLACES:
+            raise InputError(f"'{goes}' is not where a roast product goes; write {', '.join(_PLACES)}")
+        product = text(row, "product")
+        return cls(
+            element=text(row, "element"),
+            product=product,
+            goes=goes,
+            is_likely=text(row, "when") == "likely",
+            vapour=product if "vapour" not in row else text(row, "vapour"),
+            title=product if "title" not in row else text(row, "title"),
+            source=source_of(row),
+        )
+
+
+@frozen
+class RoastStop:
+    """An element that stops a roast.
+
+    Attributes:
+        element: Symbol of the element.
+        title: Its name for people.
+        reason: Why, for people.
+        lifted_by: What would lift the stop.
+        source: Where it comes from.
+    """
+
+    element: str
+    title: str
+    reason: str
+    lifted_by: str
+    source: str
+
+    @classmethod
+    def from_rows(cls, rows: Rows) -> dict[str, RoastStop]:
+        """From ``roast_stops``, by element."""
+        made = [
+            cls(text(r, "element"), text(r, "title"), text(r, "reason"), text(r, "lifted_by"), source_of(r))
+            for r in rows
+        ]
+        return {stop.element: stop for stop in made}
+
+
+@frozen
+class StageWork:
+    """What a stage is for.
+
+    Attributes:
+        stage: ``start``, ``burn`` or ``finish``.
+        title: Its name for people.
+        air: ``little`` or ``plenty``.
+        watch: What to see and do.
+        minutes: How long, in minutes, for a dish.
+        source: Where it comes from.
+    """
+
+    stage: str
+    title: str
+    air: str
+    watch: str
+    minutes: Range
+    source: str
+
+    @classmethod
+    def from_rows(cls, rows: Rows) -> dict[str, StageWork]:
+        """From ``roast_stage_work``, by stage."""
+        made = [
+            cls(text(r, "stage"), text(r, "title"), text(r, "air"), text(r, "watch"), three(r, "_min"), source_of(r))
+            for r in rows
+        ]
+        return {work.stage: work for work in made}
+
+
+@frozen
+class EndTest:
+    """A test for the end of the roast.
+
+    Attributes:
+        test: What to do.
+        right: What is seen when it is done.
+        wrong: What is seen when it is not.
+        source: Where it comes from.
+    """
+
+    test: str
+    right: str
+    wrong: str
+    source: str
+
+    @classmethod
+    def from_rows(cls, rows: Rows) -> tuple[EndTest, ...]:
+        """From ``roast_end_tests``, in their order."""
+        return tuple(cls(text(r, "test"), text(r, "right"), text(r, "wrong"), source_of(r)) for r in rows)
+
+
+@frozen
+class RoastingTables:
+    """All figures of a roast plan, each from the table of that name.
+
+    Attributes:
+        products: What each element becomes.
+        stops: Elements that stop a roast, by symbol.
+        cautions: What to know when an element is there, by symbol.
+        stage_heat: Temperatures in °C by mineral (or ``any``) and stage.
+        stage_work: What each stage is for.
+        end_tests: How to tell that it is done.
+        oxygen_in_air: Share of oxygen in dry air by volume.
+        air_excess: Air to give, in times the least.
+        notes: Sentences for people by key.
+    """
+
+    products: tuple[RoastProduct, ...]
+    stops: Mapping[str, RoastStop]
+    cautions: Mapping[str, Note]
+    stage_heat: Mapping[tuple[str, str], SourcedRange]
+    stage_work: Mapping[str, StageWork]
+    end_tests: tuple[EndTest, ...]
+    oxygen_in_air: SourcedRange
+    air_excess: SourcedRange
+    notes: Mapping[str, Note]
+
+    @classmethod
+    def from_tables(cls, tables: Mapping[str, Rows]) -> RoastingTables:
+        """From the rows of the tables in ``rules/metallurgy/roasting.yaml``, by table name.
+
+        Raises:
+            InputError: If a table or a column is missing.
+        """
+        names = ("products", "stops", "cautions", "stages", "stage_work", "end_tests", "air", "notes")
+        missing = [f"roast_{name}" for name in names if f"roast_{name}" not in tables]
+        if missing:
+            raise InputError(f"missing tables: {', '.join(missing)}; add them to rules/metallurgy/roasting.yaml")
+        air = {text(r, "name"): SourcedRange(three(r), source_of(r)) for r in tables["roast_air"]}
+        return cls(
+            products=RoastProduct.from_rows(tables["roast_products"]),
+            stops=RoastStop.from_rows(tables["roast_stops"]),
+            cautions={
+                text(r, "element"): Note(text(r, "element"), text(r, "text"), source_of(r))
+                for r in tables["roast_cautions"]
+            },
+            stage_heat={
+                (text(r, "mineral"), text(r, "stage")): SourcedRange(three(r), source_of(r))
+                for r in tables["roast_stages"]
+            },
+            stage_work=StageWork.from_rows(tables["roast_stage_work"]),
+            end_tests=EndTest.from_rows(tables["roast_end_tests"]),
+            oxygen_in_air=air["oxygen_in_air_by_volume"],
+            air_excess=air["times_the_least"],
+            notes=Note.from_rows(tables["roast_notes"]),
+        )

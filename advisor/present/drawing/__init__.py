@@ -1,0 +1,17 @@
+"""Small pictures of signs: one description in data gives a picture for the terminal and one for paper."""
+
+from advisor.present.drawing.letters import legend_lines, terminal_lines
+from advisor.present.drawing.side_by_side import side_by_side
+from advisor.present.drawing.svg import svg_text
+from advisor.rulebase.drawings.model import Drawing, DrawingEntry, ShapeEntry, drawing_of
+
+__all__ = [
+    "Drawing",
+    "DrawingEntry",
+    "ShapeEntry",
+    "drawing_of",
+    "legend_lines",
+    "side_by_side",
+    "svg_text",
+    "terminal_lines",
+]

@@ -1,0 +1,223 @@
+"""From an advice to the words of a sheet, by the rules of one level of detail."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from advisor.advice.documents.advice import Advice, ExpectationNote, HazardNote, StepNote
+from advisor.advice.plan.weighing import weight_words
+from advisor.present.pages.detail import LONG_MIN, Detail
+from advisor.present.pages.model import (
+    ExpectedLine,
+    HazardLine,
+    Sheet,
+    StageBlock,
+    StepLine,
+    StopLine,
+    WeightLine,
+)
+from advisor.present.pages.words import (
+    LONGEST_TITLE,
+    between,
+    clean,
+    cut,
+    first_sentence,
+    heat_words,
+    shortened,
+    time_words,
+)
+from advisor.units import Range
+from advisor.units.measures import format_number
+
+_LONGEST_LOOK = 90
+_LONGEST_CONDITION = 60
+
+
+def make_sheet(advice: Advice, detail: Detail, again: str) -> Sheet:
+    """The words of a sheet.
+
+    Args:
+        advice: The advice it condenses.
+        detail: How much of it is shown.
+        again: The command that shows the full advice.
+    """
+    table = {} if advice.stop else _weighing_steps(advice)
+    steps = [step for step in advice.steps if step.id not in {s.id for found in table.values() for s in found}]
+    return Sheet(
+        title=cut(clean(advice.title or ""), LONGEST_TITLE) or "Batch without a name",
+        route=clean(advice.route_title),
+        collector=clean(advice.collector_title) if advice.collector != "none" else "",
+        stop=advice.stop,
+        cautious=not advice.settled or bool(advice.assumptions),
+        stops=tuple(_stops(advice)),
+        hazards=tuple(_hazard(hazard, detail) for hazard in advice.hazards),
+        weights=() if advice.stop else tuple(_weights(advice, table)),
+        stages=tuple(_stages(steps, detail)),
+        expected=() if advice.stop else tuple(_expected(advice, detail)),
+        licences=tuple(dict.fromkeys(_office(note.who) for note in advice.referrals)),
+        sources=_sources(advice),
+        left_out=tuple(_left_out(advice, detail)),
+        again=again,
+        made_by=f"{advice.program}, rules {advice.rules.fingerprint[:12]}",
+    )
+
+
+def _office(who: str) -> str:
+    """Who decides, without article and full stop, for a list."""
+    said = clean(who).rstrip(".")
+    for article in ("The ", "An ", "A "):
+        said = said.removeprefix(article)
+    return said[:1].lower() + said[1:]
+
+
+def _stops(advice: Advice) -> Iterable[StopLine]:
+    """Why work stops. Each is said in full: nobody may guess why a fire stays out."""
+    if not advice.stop:
+        return
+    for lift in advice.lifts:
+        doubt = f"{lift.doubt.capitalize()}: " if lift.doubt else ""
+        yield StopLine(doubt + clean(lift.because), clean(lift.lifted_by))
+    if not advice.lifts:
+        yield StopLine(clean(advice.reason), "Answer the questions again when that has changed.")
+
+
+def _hazard(hazard: HazardNote, detail: Detail) -> HazardLine:
+    if hazard.severity in detail.named:
+        return HazardLine(clean(hazard.title), hazard.severity, hazard.certain, (), ())
+    if hazard.severity in detail.controls:
+        controls = tuple(
+            clean(control.do + (f" (if {control.only_if})" if control.only_if else "")) for control in hazard.controls
+        )
+    else:
+        controls = (shortened(hazard.brief, hazard.controls[0].do),)
+    signs = hazard.stop_if if hazard.severity in detail.signs else hazard.stop_if[:1]
+    return HazardLine(clean(hazard.title), hazard.severity, hazard.certain, controls, tuple(map(clean, signs)))
+
+
+def _weighing_steps(advice: Advice) -> dict[str, list[StepNote]]:
+    """For each material the steps that weigh it and do nothing else; they stand in the table of weights."""
+    found: dict[str, list[StepNote]] = {}
+    for step in advice.steps:
+        plain = step.stage == "weigh_out" and len(step.uses) == 1 and step.temperature_c is None
+        if plain and step.uses[0] in advice.amounts:
+            found.setdefault(step.uses[0], []).append(step)
+    return found
+
+
+def _weights(advice: Advice, table: dict[str, list[StepNote]]) -> Iterable[WeightLine]:
+    for name, amount in advice.amounts.items():
+        steps = table.get(name, [])
+        condition = amount.lines[0].only_if if len(amount.lines) == 1 else None
+        notes = [f"{_condition(condition)}."] if condition else []
+        notes += [
+            (f"{_condition(step.only_if)}: " if step.only_if else "") + shortened(step.brief, step.do) for step in steps
+        ]
+        exact = amount.low_g == amount.high_g
+        yield WeightLine(
+            title=clean(amount.title),
+            likely=weight_words(Range.exact(amount.likely_g)),
+            range="" if exact else between(amount.low_g, amount.high_g, "g"),
+            step=" ".join(str(step.number) for step in steps),
+            note=" ".join(notes),
+        )
+
+
+def _stages(steps: list[StepNote], detail: Detail) -> Iterable[StageBlock]:
+    titles = dict.fromkeys((step.stage, step.stage_title) for step in steps)
+    for stage, title in titles:
+        yield StageBlock(clean(title), tuple(_step(step, detail) for step in steps if step.stage == stage))
+
+
+def _step(step: StepNote, detail: Detail) -> StepLine:
+    do = clean(step.do) if detail.steps == "full" else shortened(step.brief, step.do)
+    if step.only_if:
+        do = f"{_condition(step.only_if)}: {do}"
+    time = time_words(step.time_min) if _timed(step, detail) else ""
+    figures = ", ".join(part for part in (heat_words(step.temperature_c), time) if part)
+    return StepLine(step.number, do, figures, _look(step, detail))
+
+
+def _timed(step: StepNote, detail: Detail) -> bool:
+    """Whether the time of a step is shown."""
+    if step.time_min is None:
+        return False
+    return detail.times == "all" or step.temperature_c is not None or step.time_min.likely >= LONG_MIN
+
+
+def _condition(words: str) -> str:
+    """A condition that is open; one too long for the sheet is never cut, since half of it would say something else."""
+    said = clean(words)
+    return f"Only if {said}" if len(said) <= _LONGEST_CONDITION else "Not sure if this applies"
+
+
+def _looks_there(step: StepNote, detail: Detail) -> bool:
+    return bool(step.look_for) and (
+        detail.look_for == "all" or (detail.look_for == "heat" and step.temperature_c is not None)
+    )
+
+
+def _look(step: StepNote, detail: Detail) -> str:
+    if not step.look_for or not _looks_there(step, detail):
+        return ""
+    text = clean(step.look_for)
+    return text if detail.steps == "full" else cut(first_sentence(text), _LONGEST_LOOK)
+
+
+def _expected(advice: Advice, detail: Detail) -> Iterable[ExpectedLine]:
+    for note in advice.expectations:
+        yield ExpectedLine(_expected_title(note), _mass(note), _looks(note, detail))
+    if any(step.stage == "finish" for step in advice.steps) and advice.route not in ("clean_up", "send_out"):
+        wanted = next((a.value for a in advice.answers if a.fact == "fineness_wanted" and a.origin == "given"), None)
+        yield ExpectedLine("Fineness", f"wanted {clean(wanted)}" if wanted else "", "")
+
+
+def _expected_title(note: ExpectationNote) -> str:
+    return clean(note.title) + (f" ({_condition(note.only_if)})" if note.only_if else "")
+
+
+def _looks(note: ExpectationNote, detail: Detail) -> str:
+    if detail.steps == "full":
+        return clean(note.looks)
+    return cut(first_sentence(clean(note.looks)), _LONGEST_LOOK) if detail.looks else ""
+
+
+def _mass(note: ExpectationNote) -> str:
+    return "" if note.mass_g is None else between(note.mass_g.low, note.mass_g.high, "g")
+
+
+def _sources(advice: Advice) -> str:
+    """How many sources of which kind stand behind what is on the sheet."""
+    parts: tuple[HazardNote | StepNote | ExpectationNote, ...] = (*advice.hazards, *advice.steps, *advice.expectations)
+    used = [source for part in parts for source in part.sources]
+    published = {source.text.split("), ")[0] for source in used if source.kind == "published"}
+    others = {"practice": "common practice", "memory": "memory, not checked"}
+    words = [f"{len(published)} published"] if published else []
+    words += [said for kind, said in others.items() if any(source.kind == kind for source in used)]
+    return f"Sources: {', '.join(words)}; --explain names each."
+
+
+def _left_out(advice: Advice, detail: Detail) -> Iterable[str]:
+    """What this level leaves to the full advice, counted."""
+    full = [hazard for hazard in advice.hazards if hazard.severity in detail.controls]
+    if rest := [hazard for hazard in advice.hazards if hazard not in full]:
+        yield f"{_count(sum(len(h.controls) for h in rest), 'control')} of {_count(len(rest), 'hazard')} in full"
+    signs = sum(
+        len(h.stop_if) - (0 if h.severity in detail.named else 1)
+        for h in advice.hazards
+        if h.severity not in detail.signs
+    )
+    if signs:
+        yield f"{signs} more stop signs"
+    if detail.steps == "brief":
+        yield f"the full text of {_count(len(advice.steps), 'step')}"
+    looks = sum(bool(step.look_for) and not _looks_there(step, detail) for step in advice.steps)
+    if looks:
+        yield f"what to look for in {looks} of them"
+    times = sum(step.time_min is not None and not _timed(step, detail) for step in advice.steps)
+    if times:
+        yield f"the times of {times} short ones"
+    yield "reasons, what was worked out, and sources"
+
+
+def _count(number: int, noun: str) -> str:
+    return f"{format_number(number)} {noun}{'' if number == 1 else 's'}"

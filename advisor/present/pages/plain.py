@@ -1,0 +1,159 @@
+"""The sheet as plain text for an old printer: 80 columns, ASCII only, 66 lines a page, form feed between pages."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable, Iterator
+
+from advisor.present.pages.model import CALLS, SEVERITY_WORDS, HazardLine, Sheet, StepLine
+from advisor.present.pages.words import ascii_words
+
+COLUMNS = 80
+LINES = 66
+_ROOM = LINES - 4
+"""Lines of text on a page. The last line of the form stays empty, or the form feed would throw out an empty page."""
+
+_STOP = (
+    " SSSSS   TTTTTTT   OOOOO   PPPPPP ",
+    "SS          T     OO   OO  PP   PP",
+    " SSSSS      T     OO   OO  PPPPPP ",
+    "     SS     T     OO   OO  PP     ",
+    " SSSSS      T      OOOOO   PP     ",
+)
+
+Block = list[str]
+"""Lines that stay on one page."""
+
+
+def sheet_text(sheet: Sheet) -> str:
+    """The whole sheet as text, every page ended by a form feed but the last."""
+    pages = list(_pages(block for part in _PARTS for block in part(sheet)))
+    title = ascii_words(sheet.title)
+    drawn = []
+    for number, lines in enumerate(pages, 1):
+        foot = f"{title[:55]}, page {number} of {len(pages)}".rjust(COLUMNS)
+        drawn.append("\n".join([*lines, *[""] * (LINES - 2 - len(lines)), foot]))
+    return "\n\f".join(drawn) + "\n"
+
+
+def _pages(blocks: Iterable[Block]) -> Iterator[list[str]]:
+    page: list[str] = []
+    for block in blocks:
+        if page and len(page) + len(block) > _ROOM:
+            yield page
+            page = []
+        while len(block) > _ROOM:
+            yield block[:_ROOM]
+            block = block[_ROOM:]
+        page += block if page or block != [""] else []
+    yield page
+
+
+def _folded(text: str, mark: str = "", indent: int = 0) -> Block:
+    head = " " * indent + ascii_words(mark)
+    return textwrap.wrap(
+        ascii_words(text), COLUMNS, initial_indent=head, subsequent_indent=" " * len(head), break_on_hyphens=False
+    ) or [head]
+
+
+def _headed(title: str, blocks: Iterable[Block]) -> Iterator[Block]:
+    """Blocks under a heading that stays with the first of them."""
+    head = ["", title.upper(), "-" * COLUMNS]
+    for block in blocks:
+        yield [*head, *block]
+        head = []
+
+
+def _blank(label: str, width: int) -> str:
+    return f"{label} ".ljust(width, "_")
+
+
+def _heading(sheet: Sheet) -> Iterator[Block]:
+    if sheet.stop:
+        yield ["*" * COLUMNS, *(line.center(COLUMNS).rstrip() for line in _STOP), "*" * COLUMNS]
+    collector = f". Collector: {sheet.collector}" if sheet.collector else ""
+    yield [*_folded(sheet.title.upper()), *_folded(sheet.route + collector + ".")]
+    if sheet.cautious:
+        yield _folded("Not everything is known about this batch. This is the advice that is safe whatever it is.")
+    yield ["", f"{_blank('Date', 38)}  {_blank('Operator', 40)}"]
+    yield ["", f"{_blank('Batch no.', 38)}  {_blank('Second person', 40)}"]
+    for stop in sheet.stops:
+        yield ["", *_folded(f"WHY: {stop.why}"), *_folded(f"WHAT LIFTS IT: {stop.lifted_by}")]
+
+
+def _hazards(sheet: Sheet) -> Iterator[Block]:
+    for severity, words in SEVERITY_WORDS.items():
+        these = sheet.hazards_of(severity)
+        if any(hazard.signs for hazard in these):
+            yield from _headed(f"{words} ({len(these)})", map(_hazard, these))
+        elif these:
+            names = "; ".join(hazard.title for hazard in these)
+            yield from _headed(f"{words} ({len(these)})", [_folded(f"{names}.")])
+    if not sheet.hazards:
+        yield from _headed("Hazards", [_folded("No hazard of the rules applies. That is no promise; look around you.")])
+
+
+def _hazard(hazard: HazardLine) -> Block:
+    mark = {"deadly": "!!! ", "grave": "!! ", "moderate": "! "}[hazard.severity]
+    title = hazard.title.upper() if hazard.severity == "deadly" else hazard.title
+    lines = _folded(title + ("" if hazard.certain else " (not ruled out)"), mark)
+    for control in hazard.controls:
+        lines += _folded(control, "+ ", 4)
+    return lines + _folded(" ".join(hazard.signs), "STOP IF ", 4)
+
+
+def _weights(sheet: Sheet) -> Iterator[Block]:
+    if not sheet.weights:
+        return
+    rows = []
+    for weight in sheet.weights:
+        title = textwrap.shorten(ascii_words(weight.title), 24, placeholder="...")
+        row = f"[ ] {title:<24} {ascii_words(weight.likely):>9}  ({ascii_words(weight.range) or 'exactly':<16})"
+        rows.append([f"{row} weighed _________ g"[:COLUMNS], *_folded(weight.note, f"step {weight.step}: ", 4)])
+    yield from _headed("Weigh out", rows)
+
+
+def _steps(sheet: Sheet) -> Iterator[Block]:
+    blocks = []
+    for stage in sheet.stages:
+        first, *rest = map(_step, stage.steps)
+        blocks += [[stage.title.upper(), *first], *rest]
+    yield from _headed("What to do now" if sheet.stop else "Schedule", blocks)
+
+
+def _step(step: StepLine) -> Block:
+    lines = _folded(step.do + (f" {step.figures}" if step.figures else ""), f"[ ] {step.number:>2} ")
+    return lines + (_folded(step.look_for, "look: ", 7) if step.look_for else [])
+
+
+def _expected(sheet: Sheet) -> Iterator[Block]:
+    rows = []
+    for line in sheet.expected:
+        text = f"{line.title}: {line.range}" if line.range else line.title
+        *before, last = textwrap.wrap(ascii_words(text), COLUMNS - 18)
+        looks = _folded(line.looks, "", 2) if line.looks else []
+        rows.append([*before, f"{last:<{COLUMNS - 17}} {'_' * 16}", *looks])
+    if rows:
+        yield from _headed("What to expect, and what came out", rows)
+
+
+def _calls(sheet: Sheet) -> Iterator[Block]:
+    rows = [[_blank(who, COLUMNS)] for who in CALLS]
+    if sheet.licences:
+        rows.append(_folded(f"Local law or licence decides here. Ask: {'; '.join(sheet.licences)}."))
+    yield from _headed("Who to call", rows)
+
+
+def _foot(sheet: Sheet) -> Iterator[Block]:
+    yield [
+        "-" * COLUMNS,
+        *_folded(f"Left out here: {'; '.join(sheet.left_out)}."),
+        *_folded(f"All of it: {sheet.again}"),
+        *_folded(
+            f"{sheet.sources} Advice from rules ({sheet.made_by}). Local law, a licensed professional and what you "
+            "see in front of you come first."
+        ),
+    ]
+
+
+_PARTS = (_heading, _hazards, _weights, _steps, _expected, _calls, _foot)

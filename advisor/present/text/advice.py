@@ -1,0 +1,222 @@
+"""The advice as text: readable at 80 columns, in a pipe and without colour. Hazards are never cut off."""
+
+from __future__ import annotations
+
+from advisor.advice.documents.advice import (
+    Advice,
+    ArgumentNote,
+    DecisionNote,
+    MaterialAmount,
+    OptionNote,
+)
+from advisor.advice.plan.weighing import weight_words
+from advisor.present.text.changes import print_changes
+from advisor.present.text.computed import print_computed, print_side_by_side
+from advisor.present.text.notes import (
+    print_answers,
+    print_argument,
+    print_hazards,
+    print_referrals,
+    print_rules,
+    print_steps,
+    source_line,
+)
+from advisor.present.text.page import Page, between
+from advisor.units import Range
+from advisor.units.measures import format_number
+
+_STATES = {
+    "chosen": "chosen",
+    "possible": "possible",
+    "ruled_out": "ruled out",
+    "set_aside": "set aside, not known",
+}
+
+
+_NOTICEABLE = 0.05
+
+
+def print_advice(page: Page, advice: Advice, explain: bool) -> None:
+    """The whole advice."""
+    _verdict(page, advice)
+    _lifts(page, advice)
+    print_hazards(page, advice.hazards, explain)
+    _weights(page, advice, explain)
+    print_computed(page, advice, explain)
+    page.heading("The plan, step by step")
+    print_steps(page, advice.steps, advice.hazards, explain)
+    _expectations(page, advice, explain)
+    _assumptions(page, advice)
+    _arguments(page, advice, explain)
+    print_changes(page, advice, explain)
+    print_side_by_side(page, advice.side_by_side)
+    print_referrals(page, advice.referrals)
+    print_answers(page, advice.answers, advice.unasked)
+    print_rules(page, advice.program, advice.rules)
+    _in_short(page, advice)
+
+
+def _verdict(page: Page, advice: Advice) -> None:
+    page.gap()
+    if advice.title:
+        page.say(f"Batch: {advice.title}")
+    style = "bold red" if advice.stop else "bold green"
+    page.say(f"ROUTE      {advice.route_title}", style=style)
+    if advice.collector != "none":
+        page.say(f"COLLECTOR  {advice.collector_title}", style=style)
+    page.gap()
+    page.say(advice.reason)
+    if not advice.settled:
+        page.gap()
+        page.say("Some answers are missing. This advice is the one that is safe for every value they may have.")
+
+
+def _lifts(page: Page, advice: Advice) -> None:
+    if not advice.lifts:
+        return
+    page.heading("What would lift the stop" if advice.stop else "What keeps other routes out, and what would lift it")
+    opens = None
+    for lift in advice.lifts:
+        if lift.opens != opens:
+            opens = lift.opens
+            page.say(f"Toward '{opens}':", style="bold")
+        page.say(lift.because + (f" ({lift.doubt})" if lift.doubt else ""), mark="- ")
+        page.say(f"To lift it: {lift.lifted_by}", indent=2)
+
+
+def _weights(page: Page, advice: Advice, explain: bool) -> None:
+    if not advice.amounts and not advice.quantities:
+        return
+    if advice.amounts:
+        page.heading("Weigh out")
+        width = max(len(amount.title) for amount in advice.amounts.values())
+        for amount in advice.amounts.values():
+            _weight(page, amount, min(width, 34), explain)
+        if advice.cost_low is not None and advice.cost_high is not None:
+            page.say(f"Reagents with a price cost {between(advice.cost_low, advice.cost_high)} in your money.")
+    if advice.quantities:
+        page.heading("Worked out for this batch")
+        for quantity in advice.quantities.values():
+            unit = "" if quantity.unit == "pieces" else f" {quantity.unit}"
+            likely = "" if quantity.low == quantity.high else f" (likely {format_number(quantity.likely)})"
+            page.say(f"{quantity.title}: {between(quantity.low, quantity.high)}{unit}{likely}")
+            if explain:
+                page.say(f"{quantity.how} {source_line(quantity.sources)}", indent=4)
+
+
+def _weight(page: Page, amount: MaterialAmount, width: int, explain: bool) -> None:
+    words = weight_words(Range(amount.low_g, amount.likely_g, amount.high_g))
+    condition = amount.lines[0].only_if if len(amount.lines) == 1 else None
+    page.say(words + (f"   only if {condition}" if condition else ""), mark=f"[ ] {amount.title:<{width}}  ")
+    _beside_thumb(page, amount, explain)
+    if amount.care:
+        page.say(amount.care, indent=4)
+    if explain:
+        for line in amount.lines:
+            share = weight_words(Range(line.low_g, line.likely_g, line.high_g))
+            page.say(f"{share}: {line.how} {source_line(line.sources)}", indent=4)
+    if amount.cost_low is not None and amount.cost_high is not None:
+        page.say(f"costs {between(amount.cost_low, amount.cost_high)}", indent=4)
+
+
+def _beside_thumb(page: Page, amount: MaterialAmount, explain: bool) -> None:
+    """For a computed weight, the rule of thumb beside it where the two differ noticeably."""
+    if amount.basis != "computed":
+        return
+    thumb = amount.thumb_g
+    if abs(thumb.likely - amount.likely_g) > _NOTICEABLE * max(thumb.likely, amount.likely_g) or explain:
+        page.say(f"computed for these minerals; rule of thumb {between(thumb.low, thumb.high)} g", indent=4)
+    if explain and amount.computed is not None:
+        page.say(f"How: {amount.computed.how}. Source: {amount.computed.source}", indent=4)
+
+
+def _expectations(page: Page, advice: Advice, explain: bool) -> None:
+    if not advice.expectations:
+        return
+    page.heading("What to expect")
+    for note in advice.expectations:
+        mass = "" if note.mass_g is None else f", {between(note.mass_g.low, note.mass_g.high)} g"
+        condition = f" (if {note.only_if})" if note.only_if else ""
+        page.say(f"{note.title}{mass}{condition}: {note.looks}", mark="- ")
+        if note.shop is not None:
+            own = note.shop.mass_g
+            page.say(f"By your own batches: {between(own.low, own.high)} g. {note.shop.words}", indent=2)
+        if explain:
+            page.say((f"{note.reason} " if note.reason else "") + source_line(note.sources), indent=2)
+
+
+def _assumptions(page: Page, advice: Advice) -> None:
+    if not advice.assumptions:
+        return
+    page.heading("What was assumed where you do not know")
+    for note in advice.assumptions:
+        page.say(f"{note.label}: {note.assumed}.", mark="- ")
+        if note.sets_aside:
+            page.say("Set aside because of it: " + "; ".join(note.sets_aside), indent=2)
+        if note.keeps:
+            page.say("Kept because of it: " + "; ".join(note.keeps), indent=2)
+        page.say(f"To find out: {note.find_out}", indent=2)
+
+
+def _arguments(page: Page, advice: Advice, explain: bool) -> None:
+    page.heading("Why: the arguments for and against")
+    for decision in advice.decisions:
+        page.gap()
+        page.say(
+            f"{decision.title}: {decision.chosen_title}" + ("" if decision.settled else " (answers are missing)"),
+            style="bold",
+        )
+        _options(page, decision, explain, advice_stops=advice.stop and decision is advice.decisions[0])
+
+
+def _options(page: Page, decision: DecisionNote, explain: bool, advice_stops: bool) -> None:
+    required = [a for a in decision.options[0].arguments if a.says == "require"]
+    if required and not explain and not advice_stops:
+        # What is chosen because nothing else makes sense on this route needs no long table.
+        for argument in required:
+            print_argument(page, argument, explain)
+        return
+    for option in decision.options:
+        support = between(option.support_low, option.support_high)
+        page.say(f"{option.title} ({_STATES[option.state]}; support {support})", indent=2)
+        shown = [a for a in option.arguments if a.says != "require" or option.state == "chosen"]
+        for argument in shown if explain else _brief(option, shown):
+            print_argument(page, argument, explain)
+        if option.state in ("ruled_out", "set_aside") and required and not any(a.says == "rule_out" for a in shown):
+            page.say(f"- out because '{decision.chosen_title}' is required", indent=4)
+        if not shown and option.state not in ("ruled_out", "set_aside"):
+            page.say("- no argument speaks about it", indent=4)
+        if explain:
+            for argument in option.silent:
+                if argument.says != "require" or option.state == "chosen":
+                    print_argument(page, argument, explain)
+
+
+def _brief(option: OptionNote, arguments: list[ArgumentNote]) -> list[ArgumentNote]:
+    """For an option that is out, what rules it out; for the others everything that holds or is open."""
+    if option.state in ("ruled_out", "set_aside"):
+        ruling = [a for a in arguments if a.says == "rule_out"]
+        return ruling or arguments
+    return arguments
+
+
+def _in_short(page: Page, advice: Advice) -> None:
+    """The verdict again at the end, where the screen stands still."""
+    page.heading("In short")
+    style = "bold red" if advice.stop else "bold green"
+    page.say(
+        f"{advice.route_title}"
+        + (f", with {advice.collector_title.lower()}" if advice.collector != "none" else "")
+        + ".",
+        style=style,
+    )
+    deadly = [hazard.title for hazard in advice.hazards if hazard.severity == "deadly"]
+    if deadly:
+        page.say("Can kill here: " + "; ".join(deadly) + ".")
+    page.say(
+        f"{len(advice.hazards)} hazards, {len(advice.steps)} steps. "
+        "Scroll up and read the hazards before you light anything."
+    )
+    page.say(
+        "This is advice from rules. Local law, a licensed professional and what you see in front of you come first."
+    )

@@ -1,0 +1,95 @@
+"""The computed part of the advice, and routes side by side, as text."""
+
+from __future__ import annotations
+
+import textwrap
+
+from advisor.advice.documents.advice import Advice, RouteSide, Span
+from advisor.advice.notes.computed import THUMB_CHARGE
+from advisor.present.text.page import Page, between
+
+_LABEL_WIDTH = 22
+
+
+def print_computed(page: Page, advice: Advice, explain: bool) -> None:
+    """What the computation says; figures in full only when everything is to be explained."""
+    computed = advice.computed
+    if computed is None:
+        return
+    page.heading("Computed for these minerals")
+    if computed.skipped:
+        page.say(f"The charge could not be computed, so only the rule of thumb stands above: {computed.skipped}.")
+    for difference in computed.differences:
+        thumb = between(difference.thumb_g.low, difference.thumb_g.high)
+        other = between(difference.computed_g.low, difference.computed_g.high)
+        page.say(f"{difference.title}: rule of thumb {thumb} g, computed {other} g. {difference.reason}", mark="! ")
+        if explain:
+            page.say(f"Source: {difference.source}", indent=2)
+    if not computed.differences and not computed.skipped:
+        page.say("The amounts by rule of thumb and by computation overlap.")
+    for group in computed.groups:
+        if explain:
+            from advisor.terminal.compute import print_group
+
+            print_group(page, group, explain=True)
+            continue
+        if group.title == THUMB_CHARGE:
+            page.say(f"{group.title}: {' '.join(said.text for said in group.said)}", mark="- ")
+            continue
+        for said in group.said:
+            if said.kind in ("verdict", "warning", "limit"):
+                page.say(f"{said.text}" + (f" {said.do}" if said.do else ""), mark="- ")
+    if not explain:
+        page.say("All computed figures, with formula and source, stand in the advice with --explain and in --json.")
+
+
+def print_side_by_side(page: Page, sides: tuple[RouteSide, ...]) -> None:
+    """The chosen route beside each of the others, two columns at a time."""
+    if len(sides) < 2:
+        return
+    page.heading("Routes side by side")
+    for other in sides[1:]:
+        page.gap()
+        _two_columns(page, sides[0], other)
+
+
+def _two_columns(page: Page, left: RouteSide, right: RouteSide) -> None:
+    width = max(18, (page.console.width - _LABEL_WIDTH - 5) // 2)
+    for label, one, two in _rows(left, right):
+        lines = (textwrap.wrap(one, width) or [""], textwrap.wrap(two, width) or [""])
+        for number in range(max(len(lines[0]), len(lines[1]))):
+            first, second = (part[number] if number < len(part) else "" for part in lines)
+            head = label if number == 0 else ""
+            page.verbatim(f"{head:<{_LABEL_WIDTH}}  {first:<{width}}  {second}".rstrip())
+
+
+def _rows(left: RouteSide, right: RouteSide) -> list[tuple[str, str, str]]:
+    materials = dict.fromkeys([*left.reagents_g, *right.reagents_g])
+    agents = dict.fromkeys([*left.fume_g, *right.fume_g])
+    rows = [
+        ("", left.title.upper(), right.title.upper()),
+        ("state", left.state.replace("_", " "), right.state.replace("_", " ")),
+        ("why not", left.why_not or "", right.why_not or ""),
+        ("collector", left.collector, right.collector),
+        ("gold kept", _grams(left.gold_kept_g), _grams(right.gold_kept_g)),
+        *(
+            (f"{name.replace('_', ' ')}", _grams(left.reagents_g.get(name)), _grams(right.reagents_g.get(name)))
+            for name in materials
+        ),
+        ("pots", _plain(left.pots), _plain(right.pots)),
+        ("cupel", _grams(left.cupel_mass_g), _grams(right.cupel_mass_g)),
+        ("hours, steps in turn", _plain(left.hours), _plain(right.hours)),
+        *((f"{name} in air", _grams(left.fume_g.get(name)), _grams(right.fume_g.get(name))) for name in agents),
+        ("cost", _plain(left.cost), _plain(right.cost)),
+        ("hazards", f"{left.hazards}", f"{right.hazards}"),
+        ("can kill", "; ".join(left.deadly), "; ".join(right.deadly)),
+    ]
+    return [row for row in rows if row[1] or row[2]]
+
+
+def _grams(span: Span | None) -> str:
+    return "" if span is None else f"{between(span.low, span.high)} g"
+
+
+def _plain(span: Span | None) -> str:
+    return "" if span is None else between(span.low, span.high)

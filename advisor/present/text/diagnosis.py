@@ -1,0 +1,205 @@
+"""The diagnosis as text: readable at 80 columns, in a pipe and without colour. Hazards are never cut off."""
+
+from __future__ import annotations
+
+from rich.console import Console
+
+from advisor.advice.documents.advice import ArgumentNote
+from advisor.advice.documents.diagnosis import CauseNote, Diagnosis, PlanLine
+from advisor.present.text.changes import print_diagnosis_changes
+from advisor.present.text.notes import (
+    print_answers,
+    print_argument,
+    print_hazards,
+    print_referrals,
+    print_rules,
+    print_steps,
+    source_line,
+)
+from advisor.present.text.page import Page, between
+
+_SURE = {
+    "clear": "clear",
+    "likely": "likely",
+    "possible": "possible, not enough seen",
+    "unlikely": "unlikely",
+    "ruled_out": "ruled out",
+}
+_MOST_OTHERS = 6
+
+
+def print_diagnosis(console: Console, diagnosis: Diagnosis, explain: bool) -> None:
+    """The whole diagnosis."""
+    page = Page(console)
+    _verdict(page, diagnosis)
+    _lifts(page, diagnosis)
+    print_hazards(page, diagnosis.hazards, explain)
+    _correction(page, diagnosis, explain)
+    _causes(page, diagnosis, explain)
+    _remedies(page, diagnosis, explain)
+    print_diagnosis_changes(page, diagnosis.changes, explain)
+    print_next_batch(page, diagnosis, explain)
+    print_referrals(page, diagnosis.referrals)
+    print_answers(page, diagnosis.answers, diagnosis.unasked)
+    print_rules(page, diagnosis.program, diagnosis.rules)
+    _in_short(page, diagnosis)
+
+
+def _verdict(page: Page, diagnosis: Diagnosis) -> None:
+    page.gap()
+    if diagnosis.title:
+        page.say(f"Batch: {diagnosis.title}")
+    for line in _cause_lines(diagnosis):
+        page.say(line, style="bold")
+    page.say(f"NOW    {diagnosis.remedy.title}", style="bold red" if diagnosis.stop else "bold green")
+    page.gap()
+    page.say(diagnosis.remedy.reason)
+    if diagnosis.remedy.then:
+        page.say("After that it may still need: " + "; ".join(diagnosis.remedy.then) + ".")
+    if not diagnosis.settled:
+        page.gap()
+        page.say("Some things were not seen or are not known. What stands here is safe for every way they may be.")
+
+
+def _cause_lines(diagnosis: Diagnosis) -> list[str]:
+    taken = [cause for cause in diagnosis.causes if cause.taken]
+    faults = [f"CAUSE  {cause.title} ({_SURE[cause.sure]})" for cause in taken if not cause.harmless]
+    fine = [f"FINE   {cause.title} ({_SURE[cause.sure]})" for cause in taken if cause.harmless]
+    if taken:
+        return [*faults, *fine]
+    hints = [c for c in diagnosis.causes if c.support_now > 0 and c.sure == "possible" and not c.harmless][:2]
+    if hints:
+        return ["CAUSE  not clear; what was seen points toward: " + "; or ".join(cause.title for cause in hints)]
+    return ["CAUSE  not clear from what was seen"]
+
+
+def _lifts(page: Page, diagnosis: Diagnosis) -> None:
+    if not diagnosis.lifts:
+        return
+    page.heading("What keeps a better correction out, and what would lift it")
+    opens = None
+    for lift in diagnosis.lifts:
+        if lift.opens is not None and lift.opens != opens:
+            opens = lift.opens
+            page.say(f"Toward '{opens}':", style="bold")
+        page.say(lift.because + (f" ({lift.doubt})" if lift.doubt else ""), mark="- ")
+        page.say(f"To lift it: {lift.lifted_by}", indent=2)
+
+
+def _correction(page: Page, diagnosis: Diagnosis, explain: bool) -> None:
+    page.heading("What to do with this piece, step by step")
+    if not diagnosis.steps:
+        page.say(diagnosis.remedy.summary)
+    print_steps(page, diagnosis.steps, diagnosis.hazards, explain)
+    for sentence in diagnosis.not_computed:
+        page.say(f"Not computed: {sentence}", mark="! ")
+    if diagnosis.figures:
+        page.gap()
+        page.say("Computed for this piece", style="bold")
+    for figure in diagnosis.figures.values():
+        likely = "" if figure.low == figure.high else f" (likely {between(figure.likely, figure.likely)})"
+        page.say(f"{figure.title}: {between(figure.low, figure.high)} {figure.unit}{likely}", mark="- ")
+        if explain:
+            page.say(f"How: {figure.how}. Source: {figure.source}", indent=2)
+
+
+def _causes(page: Page, diagnosis: Diagnosis, explain: bool) -> None:
+    page.heading("Why: what was seen, for and against")
+    taken = [cause for cause in diagnosis.causes if cause.taken]
+    others = [cause for cause in diagnosis.causes if not cause.taken and cause.sure == "possible"]
+    others.sort(key=lambda cause: (-cause.support_now, -cause.support_high))
+    for cause in taken:
+        _cause(page, cause, explain)
+    if others:
+        page.gap()
+        page.say("What else it could be", style="bold")
+    for cause in others if explain else others[:_MOST_OTHERS]:
+        _cause(page, cause, explain)
+    if len(others) > _MOST_OTHERS and not explain:
+        page.say(f"... and {len(others) - _MOST_OTHERS} more that little speaks for; --explain shows them.")
+    if not taken and not others:
+        page.say("Nothing that was seen points to a cause the rules know.")
+
+
+def _cause(page: Page, cause: CauseNote, explain: bool) -> None:
+    page.gap()
+    support = f"support {cause.support_now} of the {cause.taken_at} it takes; " if not cause.taken else ""
+    page.say(f"{cause.title} ({support}{_SURE[cause.sure]})", indent=2)
+    page.say(cause.means, indent=4)
+    for note in (*cause.speaks_for, *cause.speaks_against):
+        print_argument(page, note, explain)
+    _not_seen(page, cause, explain)
+    if explain:
+        page.say(source_line(cause.sources), indent=4)
+
+
+def _not_seen(page: Page, cause: CauseNote, explain: bool) -> None:
+    """What would speak for or against it, had it been looked for."""
+    if explain:
+        for note in cause.not_seen:
+            print_argument(page, note, explain)
+        return
+    wanted: list[ArgumentNote] = [note for note in cause.not_seen if note.says == "for"]
+    if wanted and not cause.taken:
+        page.say("Would speak for it: " + "; ".join(dict.fromkeys(note.condition for note in wanted)), indent=4)
+
+
+def _remedies(page: Page, diagnosis: Diagnosis, explain: bool) -> None:
+    others = [option for option in diagnosis.remedy.options if option.id != diagnosis.remedy.chosen]
+    shown = [diagnosis.remedy.options[0], *others] if diagnosis.remedy.options else []
+    if not others and not explain:
+        return
+    page.heading("What else could be done with it")
+    for option in shown:
+        state = {"chosen": "chosen", "possible": "possible", "ruled_out": "ruled out"}.get(option.state, "set aside")
+        page.say(f"{option.title} ({state}; support {between(option.support_low, option.support_high)})", indent=2)
+        ruling = [note for note in option.arguments if note.says == "rule_out"]
+        for note in option.arguments if explain or not ruling else ruling[:3]:
+            print_argument(page, note, explain)
+
+
+def print_next_batch(page: Page, diagnosis: Diagnosis, explain: bool) -> None:
+    """What changes in the plan of the next batch."""
+    if not diagnosis.next_batch and diagnosis.changed_plan is None:
+        return
+    page.heading("For the next batch")
+    because = ""
+    for line in diagnosis.next_batch:
+        if line.because != because:
+            because = line.because
+            page.say(f"Because of: {because}", style="bold")
+        _plan_line(page, line, explain)
+    if diagnosis.wrong_route:
+        page.say("The route itself was wrong for this concentrate; choose it again.", mark="! ")
+    changed = diagnosis.changed_plan
+    if changed is not None:
+        known = "; ".join(f"{name.replace('_', ' ')}: {value}" for name, value in changed.answers.items())
+        page.say(f"Known now: {known}", mark="- ")
+        words = "stays" if changed.route_after == changed.route_before else "becomes"
+        page.say(f"With that the route {words}: {changed.route_after_title}", mark="- ")
+
+
+def _plan_line(page: Page, line: PlanLine, explain: bool) -> None:
+    condition = f" (if {line.only_if})" if line.only_if else ""
+    page.say(f"{line.title}: {line.do}{condition}", mark="- ")
+    if line.was and line.becomes and line.kind == "amount":
+        page.say(f"planned {line.was}; next time {line.becomes}", indent=2)
+    elif line.was and line.kind == "step":
+        page.say(f"instead of: {line.was}", indent=2)
+    if explain:
+        page.say(source_line(line.sources), indent=2)
+
+
+def _in_short(page: Page, diagnosis: Diagnosis) -> None:
+    """The verdict again at the end, where the screen stands still."""
+    page.heading("In short")
+    for line in _cause_lines(diagnosis):
+        page.say(line)
+    page.say(f"NOW    {diagnosis.remedy.title}.", style="bold red" if diagnosis.stop else "bold green")
+    deadly = [hazard.title for hazard in diagnosis.hazards if hazard.severity == "deadly"]
+    if deadly:
+        page.say("Can kill here: " + "; ".join(deadly) + ".")
+    page.say("Read the hazards above before you light anything or break anything.")
+    page.say(
+        "This is advice from rules. Local law, a licensed professional and what you see in front of you come first."
+    )

@@ -1,0 +1,135 @@
+"""Hazards, steps, arguments, sources and answers as text, the same in every document."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from advisor.advice.documents.advice import (
+    Answer,
+    ArgumentNote,
+    HazardNote,
+    Missing,
+    ReferralNote,
+    RulesNote,
+    SourceNote,
+    Span,
+    StepNote,
+)
+from advisor.present.text.page import Page, between
+
+_SEVERITY_WORDS = {"deadly": "CAN KILL", "grave": "CAN MAIM OR POISON", "moderate": "CAN HURT"}
+_SEVERITY_STYLES = {"deadly": "bold red", "grave": "bold yellow", "moderate": "bold"}
+_SAYS = {"require": "requires it", "rule_out": "rules it out", "for": "for", "against": "against"}
+
+
+def source_line(sources: Iterable[SourceNote]) -> str:
+    """Sources in one line, each book once."""
+    places: dict[str, list[str]] = {}
+    for source in sources:
+        head, bracket, place = source.text.partition("), ") if source.kind == "published" else (source.text, "", "")
+        places.setdefault(head + bracket.rstrip(", "), []).append(place)
+    return "Source: " + "; ".join(f"{head}, {', '.join(found)}" if found[0] else head for head, found in places.items())
+
+
+def print_hazards(page: Page, hazards: Sequence[HazardNote], explain: bool) -> None:
+    """All hazards with their controls, the worst first; none is cut off."""
+    page.heading(f"Hazards ({len(hazards)}), the worst first")
+    if not hazards:
+        page.say("No hazard of the rule base applies to these answers. That is not a promise; look around you.")
+    for hazard in hazards:
+        _hazard(page, hazard, explain)
+
+
+def _hazard(page: Page, hazard: HazardNote, explain: bool) -> None:
+    doubt = "" if hazard.certain else " (kept: not excluded by what is known)"
+    page.gap()
+    page.say(f"{_SEVERITY_WORDS[hazard.severity]}: {hazard.title}{doubt}", style=_SEVERITY_STYLES[hazard.severity])
+    page.say(hazard.harm, indent=2)
+    for control in hazard.controls:
+        page.say(control.do + (f" (if {control.only_if})" if control.only_if else ""), indent=2, mark="+ ")
+    for sign in hazard.stop_if:
+        page.say(f"STOP if: {sign}", indent=2, mark="! ")
+    if hazard.authority:
+        page.say(f"Who decides: {hazard.authority}", indent=2)
+    if explain:
+        page.say(f"Applies because: {hazard.because}", indent=2)
+        page.say(source_line(hazard.sources), indent=2)
+
+
+def _span(span: Span | None, unit: str) -> str:
+    return "" if span is None else f"{between(span.low, span.high)} {unit}"
+
+
+def print_steps(page: Page, steps: Sequence[StepNote], hazards: Sequence[HazardNote], explain: bool) -> None:
+    """The steps, stage by stage."""
+    titles = {hazard.id: hazard.title for hazard in hazards}
+    stage = ""
+    for step in steps:
+        if step.stage != stage:
+            stage = step.stage
+            page.gap()
+            page.say(step.stage_title, style="bold")
+        _step(page, step, titles, explain)
+
+
+def _step(page: Page, step: StepNote, titles: dict[str, str], explain: bool) -> None:
+    mark = f"{step.number:>3}. "
+    page.say((f"Only if {step.only_if}: " if step.only_if else "") + step.do, mark=mark)
+    heat = "; ".join(part for part in (_span(step.temperature_c, "°C"), _span(step.time_min, "min")) if part)
+    if heat:
+        page.say(heat, indent=5, style="bold")
+    if step.look_for:
+        page.say(f"Look for: {step.look_for}", indent=5)
+    if step.hazards:
+        page.say("Take care: " + "; ".join(titles[name] for name in step.hazards), indent=5)
+    if explain:
+        if step.reason:
+            page.say(f"Why: {step.reason}", indent=5)
+        page.say(source_line(step.sources), indent=5)
+
+
+def print_argument(page: Page, argument: ArgumentNote, explain: bool) -> None:
+    """One argument with its source."""
+    says = _SAYS[argument.says] + (f", {argument.strength}" if argument.strength else "")
+    truth = {"holds": "", "open": " (not known)", "fails": " (does not apply)"}[argument.truth]
+    page.say(f"{says}{truth}: {argument.reason}", indent=4, mark="- ")
+    page.say(source_line(argument.sources), indent=6, style="dim")
+    if explain:
+        page.say(f"When: {argument.condition}", indent=6)
+        for test in argument.tests:
+            page.say(f"{test.words}: {test.truth}; seen: {test.seen}", indent=8, mark="* ")
+        if argument.limits:
+            page.say(f"Known limits: {argument.limits}", indent=6)
+        page.say(f"Rule {argument.id} in {argument.file}:{argument.line}", indent=6)
+
+
+def print_referrals(page: Page, referrals: Sequence[ReferralNote]) -> None:
+    """Where a licensed professional or a local code decides."""
+    if not referrals:
+        return
+    page.heading("Where a licensed professional or local code decides")
+    for note in referrals:
+        page.say(f"{note.who.rstrip('.')}: {note.decides}", mark="- ")
+
+
+def print_answers(page: Page, answers: Sequence[Answer], unasked: Sequence[Missing]) -> None:
+    """The answers as understood, and what was not answered."""
+    page.heading("Your answers, as understood")
+    for answer in answers:
+        page.say(f"{answer.label}: {answer.value}", mark="- ")
+    if unasked:
+        page.say(
+            "Not answered, and could still change this advice: " + ", ".join(missing.label for missing in unasked),
+            mark="- ",
+        )
+
+
+def print_rules(page: Page, program: str, rules: RulesNote) -> None:
+    """Which rules were used, and what the shop changed in them."""
+    page.heading("Rules used")
+    page.say(f"{program}; {rules.title}, fingerprint {rules.fingerprint[:12]}")
+    for layer in rules.layers[1:]:
+        page.say(f"Your own rules: {layer}")
+    for override in rules.overrides:
+        reason = f" ({override.reason})" if override.reason else ""
+        page.say(f"{override.section} {override.id}: {override.how} by {override.layer}{reason}", mark="- ")

@@ -1,0 +1,67 @@
+"""Folded text with indents, the same for every view."""
+
+from __future__ import annotations
+
+import textwrap
+from typing import TYPE_CHECKING
+
+from advisor.terminal.output import Plain, tame
+from advisor.units.measures import format_number
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+
+class Page:
+    """Prints folded text with indents to one console."""
+
+    def __init__(self, console: Console | Plain) -> None:
+        self.console = console
+        self.width = max(24, console.width - 1)
+        self.coloured = console.is_terminal and not console.no_color
+
+    def _write(self, line: str, style: str) -> None:
+        """One line; a plain one goes straight out, since an advice of a thousand lines would take seconds by rich."""
+        if style and self.coloured:
+            from rich.text import Text
+
+            self.console.print(Text(line, style=style), soft_wrap=True)
+        else:
+            self.console.file.write(line + "\n")
+
+    def heading(self, text: str) -> None:
+        """A heading with a line under it."""
+        self._write("", "")
+        for line in textwrap.wrap(tame(text).upper(), self.console.width):
+            self._write(line, "bold")
+        self._write("-" * min(len(text), self.console.width), "dim")
+
+    def say(self, text: str, indent: int = 0, mark: str = "", style: str = "") -> None:
+        """One paragraph; ``mark`` stands before its first line and the rest hangs under the text."""
+        text, mark = tame(text), tame(mark)
+        head = " " * indent + mark
+        rest = " " * len(head)
+        for line in _folded(text, self.width, head, rest):
+            self._write(line, style)
+
+    def verbatim(self, line: str) -> None:
+        """One line as it is."""
+        self._write(tame(line), "")
+
+    def gap(self) -> None:
+        """An empty line."""
+        self._write("", "")
+
+
+def _folded(text: str, width: int, head: str, rest: str) -> list[str]:
+    """The lines of a paragraph."""
+    if len(head) + len(text) <= width and text.isprintable() and text == text.strip() and text:
+        return [head + text]
+    return textwrap.wrap(text, width, initial_indent=head, subsequent_indent=rest, break_on_hyphens=False) or [head]
+
+
+def between(low: float, high: float) -> str:
+    """A range in words; a wide one does not pretend to a third figure."""
+    figures = 2 if high > 2 * abs(low) else 3
+    first, last = format_number(low, figures), format_number(high, figures)
+    return first if first == last else f"{first} to {last}"

@@ -1,0 +1,1 @@
+"""The six promises of a rule base."""

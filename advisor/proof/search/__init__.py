@@ -1,0 +1,1 @@
+"""Asking the solver, and checking what it finds with the inference itself."""

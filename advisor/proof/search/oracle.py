@@ -1,0 +1,139 @@
+"""The same promises for one set of answers, asked of the inference itself; the solver is not used here.
+
+What the solver finds is confirmed here, and random checks use it without any solver.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from advisor.engine.conclude import Conclusions, Ruling, conclude_state
+from advisor.engine.state import Answers, state_of
+from advisor.proof.space.decisions import strikes, tie_places
+from advisor.proof.space.world import SECTIONS
+from advisor.rulebase.language.conditions import FAILS, HOLDS
+from advisor.rulebase.model import NO_CONTROL, Decision, Invariant, RuleBase
+
+
+def concluded(rule_base: RuleBase, answers: Answers) -> Conclusions:
+    """What follows from answers as far as bounds tell, which is what the solver works out too.
+
+    Where the consultation itself settles more, it takes what every full set with these answers gives.
+
+    Raises:
+        ContradictionError: If answers contradict each other.
+    """
+    return conclude_state(rule_base, answers, state_of(rule_base, answers))
+
+
+def options_left(ruling: Ruling) -> list[int]:
+    """The options that nothing which holds or is open rules out."""
+    return [place for place in range(len(ruling.support)) if ruling.standing.ruled_out(place) == FAILS]
+
+
+def without_option(conclusions: Conclusions) -> Iterator[str]:
+    """Decisions in which every option is ruled out."""
+    for name, ruling in conclusions.rulings.items():
+        if not options_left(ruling):
+            yield name
+
+
+def ties(conclusions: Conclusions) -> Iterator[tuple[str, str, str]]:
+    """Decisions that only the order in the file breaks: the name, the option taken and its equal."""
+    for name, ruling in conclusions.rulings.items():
+        options = ruling.decision.options
+        taken = options.index(ruling.chosen)
+        places = tie_places(ruling.decision)
+        left = options_left(ruling)
+        for other in left:
+            equal = ruling.support[other][0] == ruling.support[taken][0] and places[other][0] == places[taken][0]
+            if taken in left and other != taken and equal:
+                yield name, ruling.chosen, options[other]
+
+
+def clashes(conclusions: Conclusions) -> Iterator[tuple[str, str]]:
+    """Requirements that hold although all they require is ruled out for certain: decision and argument."""
+    for name, ruling in conclusions.rulings.items():
+        for argument in ruling.decision.arguments:
+            if argument.entry.says == "require" and conclusions.truth(argument.condition) == HOLDS:
+                places = [ruling.decision.options.index(option) for option in argument.options]
+                if all(ruling.standing.surely_out[place] for place in places):
+                    yield name, argument.id
+
+
+def breaches(conclusions: Conclusions, invariant: Invariant, *, for_certain: bool) -> list[str]:
+    """In what an invariant is not kept, a sentence for each; none if it is kept or makes no promise here.
+
+    Args:
+        conclusions: What follows from the answers.
+        invariant: The invariant.
+        for_certain: Whether only a breach counts that no further answer can mend; otherwise a danger that is open
+            counts as present and a consequence that is open as missing.
+    """
+    when = conclusions.truth(invariant.condition)
+    if when == FAILS or (for_certain and when != HOLDS):
+        return []
+    then = HOLDS if invariant.then is None else conclusions.truth(invariant.then)
+    found = []
+    if then == FAILS if for_certain else then != HOLDS:
+        taken = ", ".join(f"{name} is {ruling.chosen}" for name, ruling in conclusions.rulings.items())
+        found.append(f"Wanted: {' '.join(str(invariant.entry.then).split())}. Found: {taken}.")
+    return [*found, *_not_in_advice(conclusions, invariant)]
+
+
+def _not_in_advice(conclusions: Conclusions, invariant: Invariant) -> Iterator[str]:
+    entry, rule_base = invariant.entry, conclusions.rule_base
+    for kind, wanted, unwanted, known in (
+        ("hazard", entry.hazards, entry.without_hazards, rule_base.hazards),
+        ("step", entry.steps, entry.without_steps, rule_base.steps),
+    ):
+        shown = {
+            name for name in (*wanted, *unwanted) if name in known and conclusions.truth(known[name].condition) != FAILS
+        }
+        yield from (f"The {kind} '{name}' is missing." for name in wanted if name not in shown)
+        yield from (f"The {kind} '{name}' is there." for name in unwanted if name in shown)
+    for promised, (name, place) in zip(entry.controls, invariant.controls, strict=True):
+        if place == NO_CONTROL or not control_shown(conclusions, name, place):
+            yield f"The control '{promised.says}' of the hazard '{name}' is missing."
+
+
+def control_shown(conclusions: Conclusions, hazard: str, place: int) -> bool:
+    """Whether a control of a hazard is in the advice."""
+    condition = conclusions.rule_base.hazards[hazard].controls[place].condition
+    return conclusions.attached(hazard) and (condition is None or conclusions.truth(condition) != FAILS)
+
+
+def chosen_without(conclusions: Conclusions, decision: Decision, silenced: str) -> str:
+    """The option taken with full answers when one argument is taken away."""
+    out: set[str] = set()
+    support = {option: decision.entry.options[option].base for option in decision.options}
+    for argument in decision.arguments:
+        if argument.id == silenced or conclusions.truth(argument.condition) != HOLDS:
+            continue
+        out |= {option for option in decision.options if strikes(argument, option)}
+        for option in argument.options:
+            support[option] += argument.weight
+    left = [option for option in decision.options if option not in out] or [str(decision.entry.fallback)]
+    places = dict(zip(decision.options, tie_places(decision), strict=True))
+    return min(left, key=lambda option: (-support[option], places[option]))
+
+
+def outcome(conclusions: Conclusions) -> frozenset[str]:
+    """Every part of the advice that is there, named as :meth:`advisor.proof.space.world.World.outcome` names it."""
+    rule_base = conclusions.rule_base
+    found = {f"{name}.{ruling.chosen}" for name, ruling in conclusions.rulings.items()}
+    for name, verdict in conclusions.verdicts.items():
+        pairs = zip(verdict.decision.options, verdict.decision.variables, strict=True)
+        found |= {f"{name}.{option}" for option, variable in pairs if conclusions.state[variable] & 2}
+    for section in SECTIONS:
+        entries = getattr(rule_base, section)
+        found |= {f"{section}.{n}" for n, entry in entries.items() if conclusions.truth(entry.condition) != FAILS}
+    for name, hazard in rule_base.hazards.items():
+        for place, control in enumerate(hazard.controls):
+            if control.condition is not None and control_shown(conclusions, name, place):
+                found.add(f"controls.{name}.{place}")
+    for name, quantity in rule_base.quantities.items():
+        for place, case in enumerate(quantity.cases):
+            if case.condition is not None and conclusions.truth(case.condition) != FAILS:
+                found.add(f"quantities.{name}.{place}")
+    return frozenset(found)

@@ -1,0 +1,1 @@
+"""All sets of answers at once, as bits for the solver."""

@@ -1,0 +1,1 @@
+"""From entries to the compiled rule base: names resolved, conditions compiled, everything cross-checked."""

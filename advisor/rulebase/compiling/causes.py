@@ -1,0 +1,93 @@
+"""Compiles what only the diagnosis has: causes, kinds of pieces, and figures of corrections."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from advisor.rulebase.compiling.context import Context
+from advisor.rulebase.facts import ValueFault, read_value
+from advisor.rulebase.language.formulas import closest
+from advisor.rulebase.model import Cause, CorrectionFigure, NextBatch, Piece, Value
+from advisor.rulebase.reading.expand_causes import LOOKED_AT
+from advisor.rulebase.reading.layers import Held
+from advisor.units import unit_named
+from advisor.units.measures import MeasureError
+
+
+class CauseCompiler(Context):
+    """Compiles the sections of the diagnosis."""
+
+    def _cause(self, name: str, held: Held) -> Cause:
+        entry = held.entry
+        looked_at = self.facts.get(LOOKED_AT)
+        stages = looked_at.entry.options if looked_at is not None else {}
+        for position, stage in enumerate(entry.stages):
+            if stage not in stages:
+                right = f"options are {', '.join(stages)}" + closest(stage, stages)
+                wrong = f"'{LOOKED_AT}' has no option '{stage}'"
+                self.faults.append(held.fault("causes", name, ("stages", position), wrong, right))
+        next_batch = []
+        own = self._sources("causes", name, held, entry.source)
+        for position, line in enumerate(entry.next_batch):
+            self._check_line(name, held, position, line)
+            place = ("next_batch", position)
+            condition = self._condition("causes", name, held, line.when, (*place, "when")) if line.when else None
+            sources = self._sources("causes", name, held, line.source, (*place, "source")) if line.source else own
+            next_batch.append(NextBatch(line, condition, sources))
+        return Cause(
+            name,
+            entry,
+            tuple(next_batch),
+            self._values("causes", name, held, "now_known", entry.now_known),
+            own,
+            held.origin,
+        )
+
+    def _check_line(self, name: str, held: Held, position: int, line: Any) -> None:
+        """The changed line of the plan must exist."""
+        known_of: dict[str, Mapping[str, Any]] = {
+            "amount": self.sections["materials"],
+            "step": self.sections["steps"],
+            "fact": self.sections["facts"],
+        }
+        for field, known in known_of.items():
+            wanted = getattr(line, field)
+            if wanted is not None and wanted not in known:
+                path = ("next_batch", position, field)
+                right = "name an existing one" + closest(wanted, list(known))
+                self.faults.append(held.fault("causes", name, path, f"there is no '{wanted}'", right))
+
+    def _values(
+        self, section: str, name: str, held: Held, field: str, written: Mapping[str, Any]
+    ) -> Mapping[str, Value]:
+        values: dict[str, Value] = {}
+        for fact_name, value in written.items():
+            fact = self.facts.get(fact_name)
+            if fact is None:
+                right = "name a fact" + closest(fact_name, self.facts)
+                self.faults.append(held.fault(section, name, (field, fact_name), "there is no such fact", right))
+                continue
+            try:
+                values[fact_name] = read_value(fact, value)
+            except ValueFault as problem:
+                path = (field, fact_name)
+                self.faults.append(held.fault(section, name, path, str(problem), "write a value of this fact"))
+        return values
+
+    def _piece(self, name: str, held: Held) -> Piece:
+        facts = self._values("pieces", name, held, "facts", held.entry.facts)
+        return Piece(name, held.entry, facts, held.origin)
+
+    def _correction(self, name: str, held: Held) -> CorrectionFigure | None:
+        entry = held.entry
+        try:
+            unit = unit_named(entry.unit)
+        except MeasureError as problem:
+            self.faults.append(held.fault("corrections", name, ("unit",), str(problem), "use a known unit"))
+            return None
+        for key, text in entry.inputs.items():
+            if not text.startswith("=") and text not in self.facts:
+                right = "name a fact, or write a fixed value after =" + closest(text, self.facts)
+                self.faults.append(held.fault("corrections", name, ("inputs", key), f"there is no '{text}'", right))
+        return CorrectionFigure(name, entry, unit, held.origin)

@@ -1,0 +1,223 @@
+"""From entries to the compiled rule base: names resolved, conditions compiled, everything cross-checked.
+
+Every fault is collected with file and line, so that one run of the check shows them all.
+"""
+
+from __future__ import annotations
+
+import contextlib
+
+from advisor.errors import FaultyFile
+from advisor.present.drawing import drawing_of
+from advisor.rulebase.compiling.amounts import AmountCompiler
+from advisor.rulebase.compiling.causes import CauseCompiler
+from advisor.rulebase.compiling.circles import check_circles_of_facts, depths_of
+from advisor.rulebase.compiling.context import GRAMS
+from advisor.rulebase.compiling.inherited_constraints import with_inherited
+from advisor.rulebase.compiling.promises import PromiseCompiler
+from advisor.rulebase.compiling.rules import RuleCompiler
+from advisor.rulebase.facts import compile_facts, cut_points
+from advisor.rulebase.language.binding import Binder
+from advisor.rulebase.language.formulas import closest
+from advisor.rulebase.limits import MOST_FORMULA_STEPS, check_entries, check_limits, check_work, formula_steps
+from advisor.rulebase.model import (
+    Quantity,
+    RuleBase,
+    Variable,
+)
+from advisor.rulebase.reading.expand_causes import spread_causes
+from advisor.rulebase.reading.layers import Merged
+from advisor.units import Dimension, unit_named
+from advisor.units.measures import MeasureError
+
+
+def compile_rule_base(merged: Merged, fingerprint: str = "") -> RuleBase:
+    """Compile merged entries.
+
+    Raises:
+        FaultyFile: With every fault found in the entries.
+    """
+    faults = list(merged.faults)
+    if merged.base is None or faults:
+        raise FaultyFile(faults)
+    spread_causes(merged, faults)
+    check_entries(merged, faults)
+    compiler = _Compiler(merged, faults)
+    rule_base = compiler.run(fingerprint)
+    if faults:
+        raise FaultyFile(faults)
+    return rule_base
+
+
+class _Compiler(RuleCompiler, AmountCompiler, CauseCompiler, PromiseCompiler):
+    """Compiles one rule base and checks what needs all of it."""
+
+    def run(self, fingerprint: str) -> RuleBase:
+        self._check_names()
+        self.thresholds = dict(self._each("thresholds", self._threshold))
+        written = self._parse_conditions()
+        limits = {
+            name: (threshold.amount.likely, threshold.unit.dimension) for name, threshold in self.thresholds.items()
+        }
+        cuts = cut_points(written.values(), limits)
+        check_limits(self.sections["facts"], cuts, self.faults)
+        groups = {**self.base.groups, **self.merged.groups}
+        self.facts, variables = compile_facts(self.sections["facts"], cuts, groups, self.faults)
+        self.decision_variables = {}
+        for name, held in self.sections["decisions"].items():
+            options = tuple(held.entry.options)
+            cells = [(option, ("absent", "present")) for option in options] if held.entry.several else [("", options)]
+            first = len(variables)
+            variables += [Variable(first + n, name, item, words) for n, (item, words) in enumerate(cells)]
+            self.decision_variables[name] = tuple(variables[first:])
+        decision_entries = {name: held.entry for name, held in self.sections["decisions"].items()}
+        self.binder = Binder(self.facts, variables, decision_entries, self.decision_variables, limits)
+        self.written = written
+        findings = dict(self._each("findings", self._finding))
+        self.facts = {name: self._with_implied(name, fact) for name, fact in self.facts.items()}
+        self.materials = dict(self._each("materials", self._material))
+        self.dimensions: dict[str, Dimension] = {
+            **{name: fact.unit.dimension for name, fact in self.facts.items() if fact.unit},
+            **{name: threshold.unit.dimension for name, threshold in self.thresholds.items()},
+        }
+        # Quantities may use each other in any order, so their units are known before their formulas are read.
+        for name, held in self.sections["quantities"].items():
+            with contextlib.suppress(MeasureError):
+                self.dimensions[name] = unit_named(held.entry.unit).dimension
+        quantities: dict[str, Quantity] = dict(self._each("quantities", self._quantity))
+        amounts = dict(self._each("amounts", self._amount))
+        self.placeholders = {*quantities, *self.thresholds, *self.materials, *self.sections["corrections"]}
+        fact_dimensions = dict(self.dimensions)
+        self.dimensions.update(dict.fromkeys(self.materials, GRAMS.dimension))
+        arguments = dict(self._each("arguments", self._argument))
+        decisions = dict(self._each("decisions", lambda n, h: self._decision(n, h, arguments.values())))
+        hazards = dict(self._each("hazards", self._hazard))
+        result = RuleBase(
+            title=self.base.title,
+            strengths=self.base.strengths,
+            groups=groups,
+            stages=self.base.stages,
+            sources={name: held.entry for name, held in self.sections["sources"].items()},
+            variables=tuple(variables),
+            facts=self.facts,
+            thresholds=self.thresholds,
+            findings=findings,
+            decisions=decisions,
+            arguments=arguments,
+            hazards=hazards,
+            steps=dict(self._each("steps", self._step)),
+            materials=self.materials,
+            quantities=quantities,
+            amounts=amounts,
+            expectations=dict(self._each("expectations", self._expectation)),
+            referrals=dict(self._each("referrals", self._referral)),
+            checks=dict(self._each("checks", lambda n, h: self._check(n, h, fact_dimensions))),
+            minerals=dict(self._each("minerals", self._mineral)),
+            tables=dict(self._each("tables", self._table)),
+            pieces=dict(self._each("pieces", self._piece)),
+            causes=dict(self._each("causes", self._cause)),
+            corrections=dict(self._each("corrections", self._correction)),
+            drawings={name: drawing_of(name, held.entry) for name, held in self.sections["drawings"].items()},
+            invariants=dict(self._each("invariants", self._invariant)),
+            worse=dict(self._each("worse", self._worse)),
+            kept=dict(self._each("kept", self._kept)),
+            fingerprint=fingerprint,
+            layers=tuple(self.merged.layers),
+            overrides=tuple(self.merged.overrides),
+        )
+        for name, decision in decisions.items():
+            decisions[name] = with_inherited(result, decision, self.faults)
+        self._check_pictures()
+        self._check_order_of_decisions(result)
+        self._check_circles(result)
+        check_circles_of_facts(result.facts, result.variables, self.sections["facts"], self.faults)
+        check_work(result, (argument.condition for d in decisions.values() for argument in d.arguments), self.faults)
+        return result
+
+    def _check_names(self) -> None:
+        """One name must not mean two things in a condition or in a formula."""
+        words = {
+            "facts": "a fact",
+            "thresholds": "a threshold",
+            "quantities": "a quantity",
+            "materials": "a material",
+        }
+        for section, others in (
+            ("decisions", ("facts",)),
+            ("thresholds", ("facts",)),
+            ("materials", ("facts", "thresholds", "quantities")),
+            ("corrections", ("facts", "thresholds", "quantities", "materials")),
+        ):
+            for name, held in self.sections[section].items():
+                for other in others:
+                    if name in self.sections[other]:
+                        self.faults.append(
+                            held.fault(section, name, (), f"{words[other]} has the same name", "choose another name")
+                        )
+
+    def _check_pictures(self) -> None:
+        """Every picture that an answer names must be drawn."""
+        drawn = self.sections["drawings"]
+        for name, held in self.sections["facts"].items():
+            for option, entry in held.entry.options.items():
+                if entry.picture is not None and entry.picture not in drawn:
+                    right = "name a drawing" + closest(entry.picture, list(drawn))
+                    path = ("options", option, "picture")
+                    self.faults.append(held.fault("facts", name, path, f"there is no '{entry.picture}'", right))
+
+    def _check_order_of_decisions(self, rule_base: RuleBase) -> None:
+        """A decision may only be tested by rules that are evaluated after it."""
+        index = {
+            variable: position
+            for position, decision in enumerate(rule_base.decisions.values())
+            for variable in decision.variables
+        }
+        for position, decision in enumerate(rule_base.decisions.values()):
+            for argument in decision.arguments:
+                later = [v for v in argument.condition.variables if index.get(v, -1) >= position]
+                if later:
+                    name = rule_base.variables[later[0]].name
+                    held = self.sections["arguments"][argument.id]
+                    self.faults.append(
+                        held.fault(
+                            "arguments",
+                            argument.id,
+                            ("when",),
+                            f"this tests '{name}', which is decided later",
+                            f"test only facts and decisions before '{decision.name}'",
+                        )
+                    )
+        for fact in rule_base.facts.values():
+            for implied in fact.implied:
+                if implied.condition.variables & set(index):
+                    held = self.sections["facts"][fact.name]
+                    self.faults.append(
+                        held.fault("facts", fact.name, ("implied",), "this tests a decision", "test only facts")
+                    )
+
+    def _check_circles(self, rule_base: RuleBase) -> None:
+        """No quantity or amount may need itself."""
+        needs: dict[str, set[str]] = {name: set() for name in (*rule_base.quantities, *rule_base.materials)}
+        for name, quantity in rule_base.quantities.items():
+            needs[name] = {used for case in quantity.cases for used in case.formula.names}
+        for amount in rule_base.amounts.values():
+            needs.setdefault(amount.entry.material, set()).update(amount.of.names)
+        steps = {
+            name: max((formula_steps(case.formula) for case in quantity.cases), default=0)
+            for name, quantity in rule_base.quantities.items()
+        }
+        for amount in rule_base.amounts.values():
+            steps[amount.entry.material] = max(steps.get(amount.entry.material, 0), formula_steps(amount.of))
+        depths = depths_of(needs, steps)
+        for name, depth in depths.items():
+            section = "quantities" if name in rule_base.quantities else "materials"
+            if section == "materials" and name not in rule_base.materials:
+                continue
+            held = self.sections[section][name]
+            if depth is None:
+                wrong, right = "its amount is computed from itself", "break the circle of formulas"
+            elif depth > MOST_FORMULA_STEPS:
+                wrong, right = "the formulas behind it build on each other too often", "write it more directly"
+            else:
+                continue
+            self.faults.append(held.fault(section, name, (), wrong, right))

@@ -1,0 +1,192 @@
+"""What rules out work on a piece: the rulings of the work it is like, seen with the piece instead of the concentrate.
+
+A correction that cupels a bead is like direct cupelling. Whatever forbids direct cupelling in this place (no
+extraction, people near, no gear) forbids the correction, for the same reason and from the same source. Only the
+properties of the concentrate are replaced by those of the piece.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+
+from advisor.errors import Fault
+from advisor.frozen import frozen
+from advisor.rulebase.facts import cells_of_value
+from advisor.rulebase.language.conditions import Condition, Either, Every, Leaf, Named, Tree
+from advisor.rulebase.model import Argument, Decision, RuleBase
+from advisor.rulebase.reading.entries import DecisionOptionEntry
+
+
+@frozen
+class Likeness:
+    """What stands for what while the work of one option is looked at.
+
+    Attributes:
+        fixed: Cells of variables that are settled by the piece or by what the work is like.
+        taken_from: Variables whose cells are those of another variable, in another order: the other variable, and
+            for each cell of the first the cell of the other.
+        unlike: For each such variable the cells of the other that stand for none of its own: work of another kind,
+            which may be like any.
+    """
+
+    fixed: Mapping[int, int]
+    taken_from: Mapping[int, tuple[int, tuple[int, ...]]]
+    unlike: Mapping[int, int]
+
+    def state(self, state: list[int] | tuple[int, ...]) -> list[int]:
+        """A state as it is for the work on the piece."""
+        seen = list(state)
+        for variable, (other, cells) in self.taken_from.items():
+            like_any = state[other] & self.unlike[variable]
+            seen[variable] = sum(1 << place for place, cell in enumerate(cells) if like_any or state[other] & cell)
+        for variable, settled in self.fixed.items():
+            seen[variable] = settled
+        return seen
+
+
+def likeness(rule_base: RuleBase, option: DecisionOptionEntry) -> Likeness:
+    """What stands for what while the work of an option is looked at.
+
+    Raises:
+        KeyError: If the option names a decision, an option or a fact that does not exist.
+    """
+    fixed: dict[int, int] = {}
+    taken_from: dict[int, tuple[int, tuple[int, ...]]] = {}
+    unlike: dict[int, int] = {}
+    if option.piece is not None:
+        for name, value in rule_base.pieces[option.piece].facts.items():
+            fixed.update(cells_of_value(rule_base.facts[name], value, rule_base.variables))
+    for name, written in option.works_like.items():
+        decision = rule_base.decisions[name]
+        word, _, fact_name = written.partition(" ")
+        if word == "fact":
+            other = rule_base.variables[rule_base.facts[fact_name].variables[0]]
+            cells = tuple(1 << other.cells.index(o) if o in other.cells else 0 for o in decision.options)
+            taken_from[decision.variable] = (other.index, cells)
+            unlike[decision.variable] = other.full & ~sum(cells)
+        else:
+            fixed[decision.variable] = 1 << {o: place for place, o in enumerate(decision.options)}[written]
+    return Likeness(fixed, taken_from, unlike)
+
+
+def with_inherited(rule_base: RuleBase, decision: Decision, faults: list[Fault]) -> Decision:
+    """The decision with the rulings that its options take over from the work they are like."""
+    if not any(option.works_like for option in decision.entry.options.values()):
+        return decision
+    inherited = [
+        argument
+        for name, option in decision.entry.options.items()
+        if option.works_like
+        for argument in _inherited(rule_base, decision, name, option, faults)
+    ]
+    return replace(decision, arguments=(*decision.arguments, *inherited))
+
+
+def _inherited(
+    rule_base: RuleBase, decision: Decision, name: str, option: DecisionOptionEntry, faults: list[Fault]
+) -> Iterator[Argument]:
+    where = f"decisions {decision.name}, options.{name}"
+    for other in rule_base.decisions.values():
+        if not other.of_diagnosis and other.name not in option.works_like:
+            right = "say for every decision of the route what this work is like"
+            faults.append(
+                Fault(decision.origin.file, decision.origin.line, where, f"works_like names no '{other.name}'", right)
+            )
+            return
+    try:
+        like = likeness(rule_base, option)
+    except (KeyError, ValueError) as problem:
+        origin = decision.origin
+        wrong = f"{problem} is named under works_like or piece, and there is none"
+        faults.append(Fault(origin.file, origin.line, where, wrong, "name an existing decision, option, fact or piece"))
+        return
+    for about, written in option.works_like.items():
+        other = rule_base.decisions[about]
+        for argument, struck in _rulings(other, written):
+            tree = _seen(_guarded(other, struck, argument), like)
+            if tree is True:
+                wrong = f"'{argument.id}' always rules it out"
+                right = "liken it to other work, or describe the piece otherwise"
+                faults.append(Fault(decision.origin.file, decision.origin.line, where, wrong, right))
+            elif tree is not False:
+                yield _for_option(decision, name, argument, tree)
+
+
+def _rulings(decision: Decision, written: str) -> Iterator[tuple[Argument, list[str]]]:
+    """The rulings that strike what the work is like, with the options struck."""
+    for argument in decision.arguments:
+        if argument.entry.says == "rule_out":
+            struck = list(argument.options)
+        elif argument.entry.says == "require":
+            struck = [option for option in decision.options if option not in argument.options]
+        else:
+            continue
+        if not written.startswith("fact "):
+            struck = [option for option in struck if option == written]
+        if struck:
+            yield argument, struck
+
+
+def _guarded(decision: Decision, struck: list[str], argument: Argument) -> Tree:
+    """The ruling's condition together with the test that one of the struck options is meant."""
+    inside = sum(1 << decision.options.index(option) for option in struck)
+    titles = " or ".join(f"'{decision.title_of(option)}'" for option in struck)
+    words = f"{decision.entry.title} is {titles}"
+    full = (1 << len(decision.options)) - 1
+    return Every((Leaf(decision.variable, inside, full, words, f"not: {words}"), argument.condition.tree))
+
+
+def _seen(tree: Tree, like: Likeness) -> Tree | bool:
+    """The tree as it is for the piece; true or false where nothing is left to test.
+
+    A test that the piece leaves undecided counts as true: what may rule the work out does.
+    """
+    if isinstance(tree, Leaf):
+        return _seen_leaf(tree, like)
+    if isinstance(tree, Named):
+        inner = _seen(tree.inner, like)
+        return inner if isinstance(inner, bool) else Named(tree.name, tree.words, inner)
+    ends = isinstance(tree, Either)
+    parts: list[Tree] = []
+    for part in tree.parts:
+        seen = _seen(part, like)
+        if seen is ends:
+            return ends
+        if not isinstance(seen, bool):
+            parts.append(seen)
+    if len(parts) > 1:
+        return Either(tuple(parts)) if ends else Every(tuple(parts))
+    return parts[0] if parts else not ends
+
+
+def _seen_leaf(leaf: Leaf, like: Likeness) -> Tree | bool:
+    cells = like.fixed.get(leaf.variable)
+    if cells is not None:
+        return bool(cells & leaf.inside)
+    if leaf.variable not in like.taken_from:
+        return leaf
+    other, places = like.taken_from[leaf.variable]
+    unlike = like.unlike[leaf.variable]
+    inside = unlike | sum(cell for place, cell in enumerate(places) if leaf.inside >> place & 1)
+    full = unlike | sum(places)
+    return Leaf(other, inside, full, leaf.words, leaf.opposite) if inside else False
+
+
+def _for_option(decision: Decision, option: str, argument: Argument, tree: Tree) -> Argument:
+    entry = argument.entry.model_copy(
+        update={
+            "id": f"{option.replace('_', '-')}-like-{argument.id}",
+            "about": f"{decision.name}.{option}",
+            "says": "rule_out",
+            "strength": None,
+        }
+    )
+    return replace(
+        argument,
+        entry=entry,
+        decision=decision.name,
+        options=(option,),
+        weight=0,
+        condition=Condition(argument.condition.text, tree),
+    )

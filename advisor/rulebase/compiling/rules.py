@@ -1,0 +1,244 @@
+"""Compiles what speaks and warns: findings, arguments, decisions, hazards, steps, referrals."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from advisor.rulebase.compiling.context import Context
+from advisor.rulebase.facts import compile_implied
+from advisor.rulebase.language.formulas import closest
+from advisor.rulebase.model import (
+    Argument,
+    Control,
+    Decision,
+    Fact,
+    Finding,
+    Hazard,
+    Referral,
+    Step,
+)
+from advisor.rulebase.reading.layers import Held
+from advisor.rulebase.reading.texts import fill, placeholder_names
+
+
+class RuleCompiler(Context):
+    """Compiles the sections with conditions."""
+
+    def _finding(self, name: str, held: Held) -> Finding | None:
+        clash = name in self.facts or name in self.decision_variables
+        if clash:
+            self.faults.append(
+                held.fault("findings", name, (), "a fact or decision has the same name", "choose another name")
+            )
+            return None
+        condition = self._condition("findings", name, held, held.entry.when)
+        finding = Finding(name, held.entry.means, condition, held.origin)
+        self.binder.add_finding(finding)
+        return finding
+
+    def _with_implied(self, name: str, fact: Fact) -> Fact:
+        held = self.sections["facts"][name]
+        implied = compile_implied(
+            fact,
+            held,
+            lambda text, path: self._condition("facts", name, held, text, path),
+            self.faults,
+        )
+        self._sources("facts", name, held, fact.entry.source)
+        return Fact(
+            name,
+            fact.entry,
+            fact.unit,
+            fact.least,
+            fact.most,
+            fact.when_unknown,
+            fact.cuts,
+            fact.variables,
+            implied,
+            fact.origin,
+            self._condition("facts", name, held, fact.entry.ask_if, ("ask_if",)) if fact.entry.ask_if else None,
+        )
+
+    def _argument(self, name: str, held: Held) -> Argument | None:
+        entry = held.entry
+        named = [entry.about] if isinstance(entry.about, str) else entry.about
+        pairs = [tuple(text.split(".", 1)) if "." in text else (text, "") for text in named]
+        decision = pairs[0][0]
+        for position, (about, option) in enumerate(pairs):
+            known = self.sections["decisions"].get(about)
+            if known is None:
+                self.faults.append(
+                    held.fault(
+                        "arguments",
+                        name,
+                        ("about",),
+                        f"there is no decision '{about}'",
+                        "write decision.option" + closest(about, self.sections["decisions"]),
+                    )
+                )
+                return None
+            if option not in known.entry.options:
+                self.faults.append(
+                    held.fault(
+                        "arguments",
+                        name,
+                        ("about",),
+                        f"'{about}' has no option '{option}'",
+                        f"options are {', '.join(known.entry.options)}" + closest(option, known.entry.options),
+                    )
+                )
+                return None
+            if position and about != decision:
+                self.faults.append(
+                    held.fault(
+                        "arguments",
+                        name,
+                        ("about",),
+                        "this speaks about two decisions",
+                        "write one argument for each",
+                    )
+                )
+                return None
+            if entry.says == "rule_out" and option == known.entry.fallback:
+                self.faults.append(
+                    held.fault(
+                        "arguments",
+                        name,
+                        ("about",),
+                        f"'{option}' is the fallback of '{about}' and cannot be ruled out",
+                        "speak against it instead",
+                    )
+                )
+        condition = self._condition("arguments", name, held, entry.when)
+        weight = 0
+        if entry.strength is not None:
+            if entry.strength not in self.base.strengths:
+                self.faults.append(
+                    held.fault(
+                        "arguments",
+                        name,
+                        ("strength",),
+                        f"there is no strength '{entry.strength}'",
+                        f"use one of {', '.join(self.base.strengths)}",
+                    )
+                )
+                return None
+            weight = self.base.strengths[entry.strength] * (1 if entry.says == "for" else -1)
+        if entry.status == "retired":
+            condition = self.binder.never()
+        return Argument(
+            entry,
+            decision,
+            tuple(option for _, option in pairs),
+            weight,
+            condition,
+            self._sources("arguments", name, held, entry.source),
+            held.origin,
+        )
+
+    def _decision(self, name: str, held: Held, arguments: Iterable[Argument]) -> Decision:
+        entry = held.entry
+        if not entry.options:
+            self.faults.append(held.fault("decisions", name, (), "it has no options", "add some under  options:"))
+        for field, options in (
+            ("fallback", [entry.fallback] if entry.fallback else []),
+            ("stops", entry.stops),
+            ("tie_order", entry.tie_order),
+        ):
+            for option in options:
+                if option not in entry.options:
+                    self.faults.append(
+                        held.fault(
+                            "decisions",
+                            name,
+                            (field,),
+                            f"'{name}' has no option '{option}'",
+                            f"options are {', '.join(entry.options)}",
+                        )
+                    )
+        mine = tuple(argument for argument in arguments if argument.decision == name)
+        variables = tuple(variable.index for variable in self.decision_variables[name])
+        return Decision(name, entry, variables, tuple(entry.options), mine, held.origin, held.of_diagnosis)
+
+    def _hazard(self, name: str, held: Held) -> Hazard:
+        entry = held.entry
+        sources = self._sources("hazards", name, held, entry.source)
+        controls = []
+        for position, control in enumerate(entry.controls):
+            condition = None
+            if control.when is not None:
+                condition = self._condition("hazards", name, held, control.when, ("controls", position, "when"))
+            own = sources
+            if control.source:
+                own = self._sources("hazards", name, held, control.source, ("controls", position, "source"))
+            controls.append(Control(control.do, condition, own))
+        return Hazard(entry, self._condition("hazards", name, held, entry.when), tuple(controls), sources, held.origin)
+
+    def _step(self, name: str, held: Held) -> Step:
+        entry = held.entry
+        if entry.stage not in self.base.stages:
+            self.faults.append(
+                held.fault(
+                    "steps",
+                    name,
+                    ("stage",),
+                    f"there is no stage '{entry.stage}'",
+                    f"use one of {', '.join(self.base.stages)}",
+                )
+            )
+        for field, wanted, known in (
+            ("uses", entry.uses, self.materials),
+            ("needs", entry.needs, self.facts),
+            ("hazards", entry.hazards, self.sections["hazards"]),
+        ):
+            for one in wanted:
+                if one not in known:
+                    self.faults.append(
+                        held.fault(
+                            "steps",
+                            name,
+                            (field,),
+                            f"there is no '{one}'",
+                            "name an existing one" + closest(one, list(known)),
+                        )
+                    )
+        for field in ("do", "brief", "look_for"):
+            text = getattr(entry, field) or ""
+            if any(brace in fill(text, lambda _: "") for brace in "{}"):
+                self.faults.append(
+                    held.fault(
+                        "steps",
+                        name,
+                        (field,),
+                        "a brace stands here that does not close around a name",
+                        "write  {soda_ash}  with the name of a material, quantity or threshold",
+                    )
+                )
+            for placeholder in placeholder_names(text):
+                if placeholder not in self.placeholders:
+                    self.faults.append(
+                        held.fault(
+                            "steps",
+                            name,
+                            (field,),
+                            f"'{{{placeholder}}}' is not a material, quantity or threshold",
+                            "name an existing one" + closest(placeholder, list(self.placeholders)),
+                        )
+                    )
+        return Step(
+            entry,
+            self._condition("steps", name, held, entry.when),
+            tuple(placeholder_names(f"{entry.do} {entry.brief or ''} {entry.look_for or ''}")),
+            self._range("steps", name, held, entry.temperature, "temperature", "C"),
+            self._range("steps", name, held, entry.time, "time", "min"),
+            self._sources("steps", name, held, entry.source),
+            held.origin,
+        )
+
+    def _referral(self, name: str, held: Held) -> Referral:
+        return Referral(
+            held.entry,
+            self._condition("referrals", name, held, held.entry.when),
+            self._sources("referrals", name, held, held.entry.source),
+            held.origin,
+        )

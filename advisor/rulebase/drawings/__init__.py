@@ -1,0 +1,1 @@
+"""What a drawing in a rule file is made of."""

@@ -1,0 +1,1 @@
+"""The language of rules: the closed grammar, and compiled conditions and formulas."""

@@ -1,0 +1,214 @@
+"""Binds written conditions to the variables of a rule base."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from advisor.rulebase.facts import Limits, amount_value, cells_of_range, possible_cells
+from advisor.rulebase.language import grammar
+from advisor.rulebase.language.conditions import Condition, Either, Every, Leaf, Named, Tree, negation
+from advisor.rulebase.language.formulas import closest
+from advisor.rulebase.language.grammar import GrammarError
+from advisor.rulebase.limits import check_tree
+from advisor.rulebase.model import Fact, Finding, Variable
+from advisor.rulebase.reading.entries import DecisionEntry
+from advisor.units import Range, format_measure
+from advisor.units.measures import kind_of
+
+_OPERATOR_WORDS = {
+    "<": ("below", "at least"),
+    ">": ("above", "at most"),
+    "<=": ("at most", "above"),
+    ">=": ("at least", "below"),
+}
+
+
+class Binder:
+    """Compiles conditions against the declared facts, findings, decisions and thresholds."""
+
+    def __init__(
+        self,
+        facts: Mapping[str, Fact],
+        variables: list[Variable],
+        decisions: Mapping[str, DecisionEntry],
+        decision_variables: Mapping[str, tuple[Variable, ...]],
+        limits: Limits,
+    ) -> None:
+        self.facts = facts
+        self.variables = variables
+        self.decisions = decisions
+        self.decision_variables = decision_variables
+        self.limits = limits
+        self.findings: dict[str, Finding] = {}
+        # The same condition, and the same test, stands in many rules; each is kept once.
+        self._bound: dict[str, Condition] = {}
+        self._leaves: dict[Leaf, Leaf] = {}
+
+    def add_finding(self, finding: Finding) -> None:
+        """Let later conditions use this finding."""
+        self.findings[finding.name] = finding
+
+    def condition(self, text: str, written: grammar.Written) -> Condition:
+        """The compiled condition.
+
+        Raises:
+            GrammarError: If a name, option or unit does not fit the declarations.
+        """
+        found = self._bound.get(text)
+        if found is None:
+            tree = self._bind(written)
+            check_tree(tree)
+            found = self._bound[text] = Condition(text, tree)
+        return found
+
+    def never(self) -> Condition:
+        """A condition that always fails."""
+        return Condition("never", Leaf(0, 0, self.variables[0].full if self.variables else 1, "never", "always"))
+
+    def _bind(self, tree: grammar.Written) -> Tree:
+        bound = self._bound_anew(tree)
+        return self._leaves.setdefault(bound, bound) if isinstance(bound, Leaf) else bound
+
+    def _bound_anew(self, tree: grammar.Written) -> Tree:
+        if isinstance(tree, grammar.AllOf):
+            return Every(tuple(self._bind(part) for part in tree.parts))
+        if isinstance(tree, grammar.AnyOf):
+            return Either(tuple(self._bind(part) for part in tree.parts))
+        if isinstance(tree, grammar.Not):
+            return negation(self._bind(tree.part))
+        if isinstance(tree, grammar.Word):
+            return self._word(tree.name)
+        if isinstance(tree, grammar.IsOneOf):
+            return self._is_one_of(tree)
+        if isinstance(tree, grammar.Has):
+            return self._has(tree)
+        return self._compares(tree)
+
+    def _unknown(self, name: str) -> GrammarError:
+        known = [*self.facts, *self.findings, *self.decision_variables]
+        return GrammarError(
+            f"'{name}' is not a fact, a finding declared earlier, or a decision",
+            "name a declared one" + closest(name, known),
+        )
+
+    def _fact(self, name: str, kinds: Sequence[str], right: str) -> Fact:
+        fact = self.facts.get(name)
+        if fact is None:
+            raise self._unknown(name)
+        if fact.entry.kind not in kinds:
+            raise GrammarError(f"'{name}' is of kind {fact.entry.kind}", right)
+        return fact
+
+    def _word(self, name: str) -> Tree:
+        if name in self.findings:
+            finding = self.findings[name]
+            return Named(name, finding.means, finding.condition.tree)
+        fact = self._fact(
+            name,
+            ("yes_no",),
+            "write a test, for example  place is outdoors,  reagents has nitre,  batch_mass > 100 g",
+        )
+        return Leaf(fact.variables[0], 2, 3, f"{fact.label}: yes", f"{fact.label}: no")
+
+    def _is_one_of(self, tree: grammar.IsOneOf) -> Tree:
+        if tree.name in self.decision_variables:
+            entry = self.decisions[tree.name]
+            if entry.several:
+                raise GrammarError(f"several options of '{tree.name}' may be taken", f"write  {tree.name} has OPTION")
+            variable = self.decision_variables[tree.name][0]
+            subject, labels = entry.title, {name: option.title for name, option in entry.options.items()}
+        else:
+            fact = self._fact(tree.name, ("choice",), "'is' and 'in' test a choice or a decision")
+            variable = self.variables[fact.variables[0]]
+            subject, labels = fact.label, {name: option.label for name, option in fact.entry.options.items()}
+        inside = 0
+        for option in tree.options:
+            if option not in variable.cells:
+                raise GrammarError(
+                    f"'{tree.name}' has no option '{option}'",
+                    f"options are {', '.join(variable.cells)}" + closest(option, list(variable.cells)),
+                )
+            inside |= 1 << variable.cells.index(option)
+        named = " or ".join(f"'{labels[option]}'" for option in tree.options)
+        leaf = Leaf(variable.index, inside, variable.full, f"{subject} is {named}", f"{subject} is not {named}")
+        return leaf.negated() if tree.negated else leaf
+
+    def _has(self, tree: grammar.Has) -> Tree:
+        subject, items = self._items(tree.name)
+        parts: list[Tree] = []
+        for option in tree.options:
+            if option not in items:
+                raise GrammarError(
+                    f"'{tree.name}' has no option '{option}'",
+                    f"options are {', '.join(items)}" + closest(option, list(items)),
+                )
+            index, label = items[option]
+            parts.append(Leaf(index, 2, 3, f"{subject}: {label}", f"{subject}: no {label}"))
+        if tree.how == "none":
+            parts = [negation(part) for part in parts]
+        if len(parts) == 1:
+            return parts[0]
+        return Either(tuple(parts)) if tree.how == "any" else Every(tuple(parts))
+
+    def _items(self, name: str) -> tuple[str, dict[str, tuple[int, str]]]:
+        """What a list is called, and for each of its items the variable and the label."""
+        if name in self.decision_variables and self.decisions[name].several:
+            entry, variables = self.decisions[name], self.decision_variables[name]
+            return entry.title, {v.item: (v.index, entry.options[v.item].title) for v in variables}
+        fact = self._fact(name, ("several",), "'has' and 'lacks' test a list")
+        labels = fact.entry.options
+        return fact.label, {
+            option: (index, labels[option].label) for option, index in zip(labels, fact.variables, strict=True)
+        }
+
+    def _compares(self, tree: grammar.Compares | grammar.Between) -> Tree:
+        fact = self._fact(tree.name, ("quantity",), "amounts are compared with a quantity")
+        assert fact.unit is not None
+        if isinstance(tree, grammar.Between):
+            low, high = self._limit(fact, tree.low), self._limit(fact, tree.high)
+            if low > high:
+                raise GrammarError("this stretch runs backwards", "write the smaller amount first")
+            inside = cells_of_range(fact, Range(low, low, high))
+            words = (
+                f"between {self._shown(fact, low)} and {self._shown(fact, high)}",
+                f"not between {self._shown(fact, low)} and {self._shown(fact, high)}",
+            )
+        else:
+            limit = self._limit(fact, tree.amount)
+            inside = self._side(fact, tree.operator, limit)
+            shown = self._shown(fact, limit)
+            first, second = _OPERATOR_WORDS.get(tree.operator, ("", "not"))
+            words = (f"{first} {shown}".strip(), f"{second} {shown}")
+        full = possible_cells(fact)
+        return Leaf(fact.variables[0], inside & full, full, f"{fact.label} {words[0]}", f"{fact.label} {words[1]}")
+
+    def _shown(self, fact: Fact, value: float) -> str:
+        assert fact.unit is not None
+        return format_measure(Range.exact(value), fact.unit, 6)
+
+    def _limit(self, fact: Fact, amount: grammar.Amount) -> float:
+        assert fact.unit is not None
+        value, dimension = amount_value(amount, self.limits)
+        if dimension is None and value != 0 and fact.unit.symbol != "pieces":
+            raise GrammarError(
+                f"'{amount.text}' has no unit",
+                f"write it with a unit, for example {amount.text} {fact.unit.symbol}",
+            )
+        if dimension is not None and dimension != fact.unit.dimension:
+            raise GrammarError(
+                f"'{amount.text}' is {kind_of(dimension)}, but {fact.name} is {kind_of(fact.unit.dimension)}",
+                f"write it in {fact.unit.symbol}",
+            )
+        if not fact.least <= value <= fact.most:
+            raise GrammarError(
+                f"'{amount.text}' is outside the sensible values of {fact.name}",
+                f"use a limit from {self._shown(fact, fact.least)} to {self._shown(fact, fact.most)}",
+            )
+        return value
+
+    def _side(self, fact: Fact, operator: str, limit: float) -> int:
+        position = 2 * fact.cuts.index(limit) + 1
+        at = 1 << position
+        below = at - 1
+        above = ((1 << (2 * len(fact.cuts) + 1)) - 1) & ~(below | at)
+        return {"<": below, "<=": below | at, ">": above, ">=": above | at, "=": at}[operator]

@@ -1,0 +1,214 @@
+"""Loads the rule base: the shipped layer, the shop's own folders, and a cache of what was already checked."""
+
+from __future__ import annotations
+
+import contextlib
+import hashlib
+import os
+from collections.abc import Sequence
+from dataclasses import replace
+from itertools import islice
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from advisor import __version__
+from advisor.errors import Fault, FaultyFile, InputError
+from advisor.rulebase.locations import shipped, shown_name, spoken
+from advisor.rulebase.reading.yaml_reader import MOST_BYTES, Document, decode
+
+if TYPE_CHECKING:
+    from advisor.rulebase.model import RuleBase
+
+SHIPPED_LAYER = "shipped rules"
+_MOST_FILES, _MOST_LOOKED_AT = 500, 5_000
+_MOST_LAYER_BYTES = 12_000_000
+_MOST_KEPT = 8
+
+
+def rule_files(folder: Path) -> list[Path]:
+    """The rule files of a folder and its sub-folders, in a fixed order.
+
+    Raises:
+        InputError: If the folder is missing, not a folder, or holds no or too many rule files.
+    """
+    try:
+        if not folder.is_dir():
+            what = "is a file, not a folder" if folder.exists() else "does not exist"
+            raise InputError(f"the rules folder {folder} {what}; name a folder that holds .yaml files")
+        seen = list(islice(folder.rglob("*"), _MOST_LOOKED_AT + 1))
+        found = sorted(path for path in seen if path.suffix in (".yaml", ".yml") and path.is_file())
+    except OSError as problem:
+        raise InputError(
+            f"the rules folder {folder} cannot be read ({problem.strerror}); check its permissions"
+        ) from None
+    if len(seen) > _MOST_LOOKED_AT:
+        raise InputError(
+            f"the rules folder {folder} holds more than {_MOST_LOOKED_AT} files and folders;"
+            " name the folder with your rules only"
+        )
+    if not found:
+        raise InputError(f"the rules folder {folder} holds no .yaml file; name the folder with your rules")
+    if len(found) > _MOST_FILES:
+        raise InputError(
+            f"the rules folder {folder} holds more than {_MOST_FILES} files; name the folder with your rules only"
+        )
+    return found
+
+
+def load_rule_base(
+    own_folders: Sequence[Path] = (), *, use_cache: bool = True, diagnosis: bool = False, promises: bool = False
+) -> RuleBase:
+    """The rule base with the shop's own folders laid over it.
+
+    Args:
+        own_folders: Folders of rule files; later ones lie on top.
+        diagnosis: Whether to take the files of the diagnosis too; the route consultation does without them.
+        use_cache: Whether files that were checked before may be taken from the cache.
+        promises: Whether to keep what a proof reads; it is checked in any case, but a consultation does without.
+
+    Raises:
+        FaultyFile: With every fault in the files.
+        InputError: If a folder or file cannot be read.
+    """
+    layers = [(SHIPPED_LAYER, _read_layer(shipped("rules"), diagnosis))]
+    layers += [(spoken(folder), _read_layer(folder, diagnosis)) for folder in own_folders]
+    fingerprint = _fingerprint(layers)
+    kept = _cache_file(f"{fingerprint} with promises" if promises else fingerprint) if use_cache else None
+    rule_base = _cached(kept, fingerprint) if kept is not None else None
+    if rule_base is None:
+        rule_base = _compiled(layers, fingerprint)
+        if not promises:
+            rule_base = replace(rule_base, invariants={}, worse={}, kept={})
+        if kept is not None:
+            _store(kept, rule_base)
+    return rule_base
+
+
+_Layers = list[tuple[str, list[tuple[str, bytes]]]]
+
+
+def _of_diagnosis(content: bytes) -> bool:
+    """A file says in its first column that only the diagnosis uses it, so it need not be parsed to be left out."""
+    return content.startswith(b"consultation:") or b"\nconsultation:" in content
+
+
+def _read_layer(folder: Path, diagnosis: bool) -> list[tuple[str, bytes]]:
+    contents = []
+    whole = 0
+    for path in rule_files(folder):
+        name = shown_name(path)
+        try:
+            if path.stat().st_size > MOST_BYTES:
+                raise InputError(f"{name} is larger than {MOST_BYTES // 1_000_000} MB; split it into smaller files")
+            content = path.read_bytes()
+            whole += len(content)
+        except OSError as problem:
+            raise InputError(f"{name} cannot be read ({problem.strerror}); check its permissions") from None
+        if whole > _MOST_LAYER_BYTES:
+            raise InputError(
+                f"the rules folder {folder} holds more than {_MOST_LAYER_BYTES // 1_000_000} MB of rules;"
+                " take out what is not needed"
+            )
+        if diagnosis or not _of_diagnosis(content):
+            contents.append((name, content))
+    return contents
+
+
+def _fingerprint(layers: _Layers) -> str:
+    digest = hashlib.sha256()
+    for title, files in layers:
+        for name, content in files:
+            for part in (os.fsencode(title), os.fsencode(name), content):
+                digest.update(len(part).to_bytes(8, "big"))
+                digest.update(part)
+    return digest.hexdigest()
+
+
+def _compiled(layers: _Layers, fingerprint: str) -> RuleBase:
+    """The rule base from the files themselves."""
+    from advisor.rulebase.compiling.compiler import compile_rule_base
+    from advisor.rulebase.reading.layers import merge
+
+    return compile_rule_base(merge(_parsed(layers)), fingerprint)
+
+
+def _parsed(layers: _Layers) -> list[tuple[str, list[Document]]]:
+    from advisor.rulebase.reading.layers import merge
+    from advisor.rulebase.reading.yaml_reader import parse_yaml
+
+    faults: list[Fault] = []
+    result = []
+    for title, files in layers:
+        documents = []
+        for name, content in files:
+            try:
+                documents.append(parse_yaml(decode(content, name), name))
+            except FaultyFile as problem:
+                faults.extend(problem.faults)
+        result.append((title, documents))
+    if faults:
+        # The files that could be read are looked at too, so that one run shows as many faults as it can.
+        found = merge(result).faults
+        raise FaultyFile(faults + [fault for fault in found if fault.line])
+    return result
+
+
+def cache_folder() -> Path:
+    """The folder of the cache: ``ADVISOR_CACHE`` if set, else the user's cache folder."""
+    named = os.environ.get("ADVISOR_CACHE") or os.environ.get("XDG_CACHE_HOME")
+    if named:
+        return Path(named) / "advisor"
+    if os.name == "nt" and os.environ.get("LOCALAPPDATA"):
+        return Path(os.environ["LOCALAPPDATA"]) / "advisor" / "cache"
+    return Path.home() / ".cache" / "advisor"
+
+
+def _cache_file(fingerprint: str) -> Path | None:
+    """The file of the cache for these rules and this very program; None where there is no place for one."""
+    from advisor.rulebase.image import program_stamp
+
+    try:
+        key = hashlib.sha256(f"{fingerprint} {program_stamp()}".encode()).hexdigest()
+        return cache_folder() / f"rules-{__version__}-{key[:32]}.image"
+    except (OSError, RuntimeError):
+        # RuntimeError: the person has no home.
+        return None
+
+
+def _cached(path: Path, fingerprint: str) -> RuleBase | None:
+    """The rule base from the cache, or None; a damaged or foreign file counts as none."""
+    from advisor.rulebase import image
+
+    try:
+        rule_base = image.read(path.read_bytes())
+    except OSError:
+        return None
+    return rule_base if rule_base is not None and rule_base.fingerprint == fingerprint else None
+
+
+def _store(target: Path, rule_base: RuleBase) -> None:
+    """Write the cache; a full disk or a read-only home only costs time at the next start."""
+    # Loaded here: few runs write, and it brings much with it.
+    import tempfile
+
+    from advisor.rulebase import image
+
+    temporary = ""
+    try:
+        target.parent.mkdir(parents=True, exist_ok=True)
+        with tempfile.NamedTemporaryFile("wb", dir=target.parent, suffix=".new", delete=False) as file:
+            temporary = file.name
+            file.write(image.written(rule_base))
+        os.replace(temporary, target)
+        temporary = ""
+        _drop_old(target)
+    except OSError:
+        if temporary:
+            with contextlib.suppress(OSError):
+                os.unlink(temporary)
+
+
+def _drop_old(newest: Path) -> None:
+    kept = sorted(newest.parent.glob("rules-*"), key=lambda path: path.stat().st_mtime, reverse=True)
+    for path in kept[_MOST_KEPT:]:
+        path.unlink(missing_ok=True)

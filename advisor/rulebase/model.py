@@ -1,0 +1,533 @@
+"""The compiled rule base: what the YAML says, with names resolved and conditions ready to evaluate."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import field
+from typing import TYPE_CHECKING
+
+from advisor.frozen import frozen
+from advisor.units import Range, Unit
+
+if TYPE_CHECKING:
+    from advisor.present.drawing import Drawing
+    from advisor.rulebase.language.conditions import Condition
+    from advisor.rulebase.language.formulas import Formula
+    from advisor.rulebase.reading.cause_entries import CauseEntry, CorrectionEntry, NextBatchEntry, PieceEntry
+    from advisor.rulebase.reading.entries import (
+        AmountEntry,
+        ArgumentEntry,
+        CheckEntry,
+        DecisionEntry,
+        ExpectationEntry,
+        FactEntry,
+        HazardEntry,
+        MaterialEntry,
+        MineralEntry,
+        QuantityEntry,
+        ReferralEntry,
+        SourceEntry,
+        SourceKind,
+        StepEntry,
+        TableEntry,
+        ThresholdEntry,
+    )
+    from advisor.rulebase.reading.promise_entries import InvariantEntry, KeptEntry, WorseEntry
+
+
+@frozen
+class Origin:
+    """Where an entry stands.
+
+    Attributes:
+        file: The file, as it is shown to the user.
+        line: Its line.
+        layer: Title of the layer: the shipped rules or a shop's own folder.
+    """
+
+    file: str
+    line: int
+    layer: str
+
+
+@frozen
+class Source:
+    """One reference to a source.
+
+    Attributes:
+        name: Its name in the rule base.
+        kind: ``published``, ``practice``, ``memory`` or ``calculation``.
+        text: The reference in full, for reading.
+    """
+
+    name: str
+    kind: SourceKind
+    text: str
+
+
+@frozen
+class Variable:
+    """Something that conditions test.
+
+    Attributes:
+        index: Its place in a state.
+        name: The fact or decision it belongs to.
+        item: The item of a ``several`` fact, otherwise empty.
+        cells: The cells it may be in, as words.
+    """
+
+    index: int
+    name: str
+    item: str
+    cells: tuple[str, ...]
+
+    @property
+    def full(self) -> int:
+        """All cells, as bits."""
+        return (1 << len(self.cells)) - 1
+
+
+@frozen
+class Several:
+    """What is known of a list: items surely there, and items that may be there.
+
+    Attributes:
+        present: Items seen.
+        unsure: Items that cannot be told.
+    """
+
+    present: frozenset[str] = frozenset()
+    unsure: frozenset[str] = frozenset()
+
+
+Value = bool | str | Several | Range
+"""The value of a fact: yes/no, an option, a list of items, or an amount in inside units."""
+
+
+@frozen
+class Implied:
+    """A value that follows when a condition holds."""
+
+    condition: Condition
+    value: Value
+
+
+@frozen
+class Fact:
+    """One thing that can be asked.
+
+    Attributes:
+        name: Its name in rules and answer files.
+        entry: As written.
+        unit: Unit of a quantity.
+        least: Least sensible value, inside units.
+        most: Greatest sensible value, inside units.
+        when_unknown: Range used in weights when not known.
+        cuts: The limits that rules compare a quantity with, in order.
+        variables: Indices of its variables.
+        implied: Values that follow from other answers.
+        origin: Where it stands.
+        ask_if: It is asked only when this holds.
+    """
+
+    name: str
+    entry: FactEntry
+    unit: Unit | None
+    least: float
+    most: float
+    when_unknown: Range | None
+    cuts: tuple[float, ...]
+    variables: tuple[int, ...]
+    implied: tuple[Implied, ...]
+    origin: Origin
+    ask_if: Condition | None = None
+
+    @property
+    def label(self) -> str:
+        """Short noun phrase."""
+        return self.entry.label
+
+
+@frozen
+class Threshold:
+    """A named limit."""
+
+    name: str
+    entry: ThresholdEntry
+    unit: Unit
+    amount: Range
+    sources: tuple[Source, ...]
+    origin: Origin
+
+
+@frozen
+class Finding:
+    """A named condition."""
+
+    name: str
+    means: str
+    condition: Condition
+    origin: Origin
+
+
+@frozen
+class Argument:
+    """Something that speaks about options of one decision.
+
+    Attributes:
+        entry: As written.
+        decision: The decision.
+        options: The options it speaks about.
+        weight: Support it gives (positive) or takes (negative); 0 for require and rule_out.
+        condition: When it speaks.
+        sources: Where it comes from.
+        origin: Where it stands.
+    """
+
+    entry: ArgumentEntry
+    decision: str
+    options: tuple[str, ...]
+    weight: int
+    condition: Condition
+    sources: tuple[Source, ...]
+    origin: Origin
+
+    @property
+    def id(self) -> str:
+        """Its id."""
+        return self.entry.id
+
+
+@frozen
+class Decision:
+    """Something to be decided.
+
+    Attributes:
+        name: Its name.
+        entry: As written.
+        variables: Index of its variable, whose cells are the options in order; where several options may be
+            taken, one variable for each option, with the cells absent and present.
+        options: Names of the options in order.
+        arguments: The arguments about it.
+        origin: Where it stands.
+        of_diagnosis: Whether it is taken when what came out is diagnosed, not in the route consultation.
+    """
+
+    name: str
+    entry: DecisionEntry
+    variables: tuple[int, ...]
+    options: tuple[str, ...]
+    arguments: tuple[Argument, ...]
+    origin: Origin
+    of_diagnosis: bool = False
+
+    @property
+    def variable(self) -> int:
+        """Index of the variable of a decision for one option."""
+        return self.variables[0]
+
+    @property
+    def fallback(self) -> str:
+        """The option that remains when every other is ruled out; only of a decision for one option."""
+        assert self.entry.fallback is not None
+        return self.entry.fallback
+
+    def title_of(self, option: str) -> str:
+        """How an option is named in the advice."""
+        return self.entry.options[option].title
+
+
+@frozen
+class Control:
+    """What to do against a hazard, always or under a condition."""
+
+    do: str
+    condition: Condition | None
+    sources: tuple[Source, ...]
+
+
+@frozen
+class Hazard:
+    """What can hurt people."""
+
+    entry: HazardEntry
+    condition: Condition
+    controls: tuple[Control, ...]
+    sources: tuple[Source, ...]
+    origin: Origin
+
+
+@frozen
+class Step:
+    """One step of a plan; temperatures in °C and times in min.
+
+    Attributes:
+        placeholders: Names of the materials, quantities and thresholds whose amounts its texts show.
+    """
+
+    entry: StepEntry
+    condition: Condition
+    placeholders: tuple[str, ...]
+    temperature_c: Range | None
+    time_min: Range | None
+    sources: tuple[Source, ...]
+    origin: Origin
+
+
+@frozen
+class Material:
+    """A reagent or collector."""
+
+    name: str
+    entry: MaterialEntry
+    bulk_density_g_per_ml: Range | None
+    sources: tuple[Source, ...]
+    origin: Origin
+
+
+@frozen
+class QuantityCase:
+    """One formula and when it is used; without a condition always."""
+
+    condition: Condition | None
+    formula: Formula
+
+
+@frozen
+class Quantity:
+    """A quantity derived from the answers."""
+
+    name: str
+    entry: QuantityEntry
+    unit: Unit
+    cases: tuple[QuantityCase, ...]
+    sources: tuple[Source, ...]
+    origin: Origin
+
+
+@frozen
+class Weighing:
+    """How much of a material is weighed out, in grams."""
+
+    entry: AmountEntry
+    condition: Condition
+    of: Formula
+    parts: Range
+    sources: tuple[Source, ...]
+    origin: Origin
+
+
+@frozen
+class Expectation:
+    """What comes out."""
+
+    entry: ExpectationEntry
+    condition: Condition
+    formula: Formula | None
+    parts: Range
+    sources: tuple[Source, ...]
+    origin: Origin
+
+
+@frozen
+class Referral:
+    """Where a licensed professional or local code decides."""
+
+    entry: ReferralEntry
+    condition: Condition
+    sources: tuple[Source, ...]
+    origin: Origin
+
+
+@frozen
+class Check:
+    """A formula of the answers that cannot be above a limit."""
+
+    entry: CheckEntry
+    formula: Formula
+    at_most: float
+    origin: Origin
+
+
+@frozen
+class MineralRecord:
+    """A mineral of concentrates."""
+
+    name: str
+    entry: MineralEntry
+    density_g_per_ml: Range
+    sources: tuple[Source, ...]
+    origin: Origin
+
+
+@frozen
+class Table:
+    """A table of figures.
+
+    Attributes:
+        rows: Its rows; each names its source in full under ``source``.
+        sources: Sources of the rows that name none themselves.
+    """
+
+    name: str
+    entry: TableEntry
+    rows: tuple[Mapping[str, float | str], ...]
+    sources: tuple[Source, ...]
+    origin: Origin
+
+
+@frozen
+class NextBatch:
+    """One changed line of the plan of the next batch."""
+
+    entry: NextBatchEntry
+    condition: Condition | None
+    sources: tuple[Source, ...]
+
+
+@frozen
+class Cause:
+    """Why something came out as it did.
+
+    Attributes:
+        next_batch: What to change in the plan of the next batch.
+        now_known: What it teaches about the concentrate, by fact.
+    """
+
+    name: str
+    entry: CauseEntry
+    next_batch: tuple[NextBatch, ...]
+    now_known: Mapping[str, Value]
+    sources: tuple[Source, ...]
+    origin: Origin
+
+
+@frozen
+class Piece:
+    """A kind of piece in hand, with the answers that stand for it."""
+
+    name: str
+    entry: PieceEntry
+    facts: Mapping[str, Value]
+    origin: Origin
+
+
+@frozen
+class CorrectionFigure:
+    """A figure of a correction, from a computation of the metallurgy."""
+
+    name: str
+    entry: CorrectionEntry
+    unit: Unit
+    origin: Origin
+
+
+NO_CONTROL = -1
+"""The place of a promised control that a shop's own rules have taken away."""
+
+
+@frozen
+class Invariant:
+    """What must be so whenever a condition holds; a proof shows it for every set of answers.
+
+    Attributes:
+        entry: As written.
+        condition: When the promise is made.
+        then: What must hold.
+        controls: For each promised control its hazard, and its place among the hazard's controls or ``NO_CONTROL``.
+        sources: Where it comes from.
+        origin: Where it stands.
+        of_diagnosis: Whether it is about the diagnosis, not about the route consultation.
+    """
+
+    entry: InvariantEntry
+    condition: Condition
+    then: Condition | None
+    controls: tuple[tuple[str, int], ...]
+    sources: tuple[Source, ...]
+    origin: Origin
+    of_diagnosis: bool = False
+
+
+@frozen
+class Worse:
+    """A fact whose values have an order of danger.
+
+    Attributes:
+        entry: As written.
+        orders: For each variable of the fact that is meant, its cells from harmless to worst, as bits.
+        never_adds: What a worse value may not make true.
+        sources: Where it comes from.
+        origin: Where it stands.
+    """
+
+    entry: WorseEntry
+    orders: tuple[tuple[int, tuple[int, ...]], ...]
+    never_adds: tuple[Condition, ...]
+    sources: tuple[Source, ...]
+    origin: Origin
+
+
+@frozen
+class Override:
+    """A rule of a lower layer that a higher one replaced or switched off."""
+
+    section: str
+    id: str
+    layer: str
+    how: str
+    reason: str
+
+
+@frozen
+class RuleBase:
+    """Everything the rule files say, compiled; see the classes above for each part.
+
+    Attributes:
+        fingerprint: Hash of the content of all rule files, in hexadecimal.
+        layers: Titles of the layers, the shipped one first.
+        overrides: What a shop's own rules replaced or switched off.
+    """
+
+    title: str
+    strengths: Mapping[str, int]
+    groups: Mapping[str, str]
+    stages: Mapping[str, str]
+    sources: Mapping[str, SourceEntry]
+    variables: tuple[Variable, ...]
+    facts: Mapping[str, Fact]
+    thresholds: Mapping[str, Threshold]
+    findings: Mapping[str, Finding]
+    decisions: Mapping[str, Decision]
+    arguments: Mapping[str, Argument]
+    hazards: Mapping[str, Hazard]
+    steps: Mapping[str, Step]
+    materials: Mapping[str, Material]
+    quantities: Mapping[str, Quantity]
+    amounts: Mapping[str, Weighing]
+    expectations: Mapping[str, Expectation]
+    referrals: Mapping[str, Referral]
+    checks: Mapping[str, Check]
+    minerals: Mapping[str, MineralRecord] = field(default_factory=dict)
+    tables: Mapping[str, Table] = field(default_factory=dict)
+    pieces: Mapping[str, Piece] = field(default_factory=dict)
+    causes: Mapping[str, Cause] = field(default_factory=dict)
+    corrections: Mapping[str, CorrectionFigure] = field(default_factory=dict)
+    drawings: Mapping[str, Drawing] = field(default_factory=dict)
+    invariants: Mapping[str, Invariant] = field(default_factory=dict)
+    worse: Mapping[str, Worse] = field(default_factory=dict)
+    kept: Mapping[str, KeptEntry] = field(default_factory=dict)
+    fingerprint: str = ""
+    layers: tuple[str, ...] = ()
+    overrides: tuple[Override, ...] = field(default=())
+
+    @property
+    def agenda(self) -> dict[str, Decision]:
+        """The decisions of this consultation: those of the diagnosis if there are any, otherwise all."""
+        of_diagnosis = {name: decision for name, decision in self.decisions.items() if decision.of_diagnosis}
+        return of_diagnosis or dict(self.decisions)
+
+    @property
+    def full_state(self) -> list[int]:
+        """The state in which nothing is known."""
+        return [variable.full for variable in self.variables]

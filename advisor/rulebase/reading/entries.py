@@ -1,0 +1,491 @@
+"""What may stand in a rule file: one frozen model for each kind of entry, in the words of the trade.
+
+The models check the shape of single entries; what needs the whole rule base (names, conditions, sources) is
+checked in ``advisor.rulebase.compiling.compiler``. Their JSON Schema lets an editor complete and check rule files.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Any, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, StringConstraints, WithJsonSchema, model_validator
+
+# A number may stand where text is wanted (year: 1904), so the schema for editors allows it too.
+Text = Annotated[
+    str,
+    StringConstraints(strip_whitespace=True, min_length=1),
+    WithJsonSchema({"type": ["string", "number"], "minLength": 1}),
+]
+Id = Annotated[str, StringConstraints(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$", max_length=80)]
+Name = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9]*(_[a-z0-9]+)*$", max_length=60)]
+SourceName = Annotated[str, StringConstraints(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$", max_length=80)]
+Brief = Annotated[Text, StringConstraints(max_length=110)]
+Condition = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=2000)]
+Formula = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=1000)]
+Sources = Text | Annotated[list[Text], Field(min_length=1)]
+
+Stance = Literal["require", "rule_out", "for", "against"]
+Severity = Literal["deadly", "grave", "moderate"]
+SourceKind = Literal["published", "practice", "memory", "calculation"]
+Status = Literal["draft", "checked", "retired"]
+
+
+def _refuse_other_names(schema: dict[str, Any]) -> None:
+    """A name that does not follow its pattern is a fault in an editor too."""
+    for field in schema.get("properties", {}).values():
+        if "patternProperties" in field:
+            field["additionalProperties"] = False
+
+
+class Entry(BaseModel):
+    """Base of all entries: frozen, and unknown keys are faults."""
+
+    model_config = ConfigDict(
+        frozen=True, extra="forbid", coerce_numbers_to_str=True, defer_build=True, json_schema_extra=_refuse_other_names
+    )
+
+
+class RuleBaseEntry(Entry):
+    """The rule base as a whole.
+
+    Attributes:
+        title: What it is called in the advice.
+        format: Version of the file format; this program reads 1.
+        strengths: Weight of each named strength of an argument.
+        groups: The groups of questions, in the order they are asked, with their titles.
+        stages: The stages of a plan, in order, with their titles.
+    """
+
+    title: Text
+    format: Literal[1]
+    strengths: dict[Name, Annotated[int, Field(ge=1, le=1000)]]
+    groups: dict[Name, Text]
+    stages: dict[Name, Text]
+
+
+class SourceEntry(Entry):
+    """Where a figure or a rule comes from.
+
+    Attributes:
+        kind: ``published`` (read in the source), ``practice`` (common practice, no source), ``memory``
+            (recalled and not checked) or ``calculation``.
+        author: Author or issuing body; needed for a published source.
+        title: Title; needed for a published source.
+        year: Year of the edition; needed for a published source, may be text such as "about 1881".
+        note: Edition, series, how it was read.
+    """
+
+    kind: SourceKind
+    author: Text | None = None
+    title: Text | None = None
+    year: Text | None = None
+    publisher_or_series: Text | None = None
+    note: Text | None = None
+
+    @model_validator(mode="after")
+    def _published_is_named(self) -> SourceEntry:
+        if self.kind == "published" and not (self.author and self.title and self.year):
+            raise ValueError("a published source needs author, title and year")
+        return self
+
+
+class OptionEntry(Entry):
+    """One answer a choice offers.
+
+    Attributes:
+        label: Two or three words.
+        means: A short description.
+        picture: Name of a drawing that shows it.
+    """
+
+    label: Text
+    means: Text
+    picture: Name | None = None
+
+
+class RangeEntry(Entry):
+    """A range written as three amounts."""
+
+    low: Text
+    likely: Text
+    high: Text
+
+
+class ImpliedEntry(Entry):
+    """A value that follows from other answers, so that the question is not asked.
+
+    Attributes:
+        when: The condition under which it follows.
+        value: An option, a list of options, yes or no, or an amount.
+    """
+
+    when: Condition
+    value: Text | list[Name]
+
+
+class FactEntry(Entry):
+    """One thing that can be asked of the operator.
+
+    Attributes:
+        label: Short noun phrase used in sentences.
+        group: The group of questions it belongs to.
+        ask: The question, one line.
+        find_out: How to find out with what a mine has, one line.
+        explain: The longer explanation.
+        kind: ``yes_no``, ``choice`` (one option), ``several`` (any number of options) or ``quantity``.
+        unit: Unit of a quantity.
+        least: Least value of a quantity that makes sense.
+        most: Greatest value of a quantity that makes sense.
+        when_unknown: The range used in weights and masses when the quantity is not known.
+        options: The options of a choice.
+        minutes: How long finding out takes.
+        implied: Values that follow from other answers.
+        ask_if: It is asked only when this holds; otherwise it stays not known.
+        from_plan: What answers it when a saved plan is at hand: ``decision.NAME`` or ``quantity.NAME``.
+        source: Where the way of finding out comes from.
+    """
+
+    label: Text
+    group: Name
+    ask: Annotated[Text, Field(max_length=90)]
+    find_out: Annotated[Text, Field(max_length=170)]
+    explain: Text
+    kind: Literal["yes_no", "choice", "several", "quantity"]
+    unit: Text | None = None
+    least: Text | None = None
+    most: Text | None = None
+    when_unknown: RangeEntry | None = None
+    options: dict[Name, OptionEntry] = {}
+    minutes: Annotated[float, Field(gt=0, le=1440)] = 1
+    implied: list[ImpliedEntry] = []
+    ask_if: Condition | None = None
+    from_plan: Annotated[str, StringConstraints(pattern=r"^(decision|quantity)\.[a-z0-9_]+$")] | None = None
+    source: Sources | None = None
+
+    @model_validator(mode="after")
+    def _kind_has_its_fields(self) -> FactEntry:
+        if self.kind == "quantity":
+            if not (self.unit and self.least and self.most and self.when_unknown):
+                raise ValueError("a quantity needs unit, least, most and when_unknown")
+            if self.options:
+                raise ValueError("a quantity has no options")
+            return self
+        if self.unit or self.least or self.most or self.when_unknown:
+            raise ValueError("unit, least, most and when_unknown belong to a quantity only")
+        if self.kind == "yes_no" and self.options:
+            raise ValueError("a yes_no fact has no options")
+        if self.kind in ("choice", "several") and not self.options:
+            raise ValueError(f"a fact of kind {self.kind} needs options")
+        return self
+
+
+class FindingEntry(Entry):
+    """A named condition that several rules share."""
+
+    means: Text
+    when: Condition
+
+
+class ThresholdEntry(Entry):
+    """A limit that a shop may want to move; it stands once and rules refer to it by name."""
+
+    value: Text
+    means: Text
+    reason: Text
+    source: Sources
+
+
+class DecisionOptionEntry(Entry):
+    """One option of a decision.
+
+    Attributes:
+        title: How it is named in the advice.
+        summary: One sentence that says what it means to take it.
+        base: Its support before any argument speaks.
+        works_like: For other decisions the option that this work is like, or ``fact NAME`` to take it from an
+            answer; what rules those out rules this out, and their hazards are its hazards.
+        piece: The kind of piece it is done to, whose properties stand for those of the concentrate.
+    """
+
+    title: Annotated[Text, Field(max_length=70)]
+    summary: Text
+    base: Annotated[int, Field(ge=-1000, le=1000)] = 0
+    works_like: dict[Name, Text] = {}
+    piece: Name | None = None
+
+
+class DecisionEntry(Entry):
+    """Something to be decided from a closed list of options.
+
+    Attributes:
+        title: How the decision is named.
+        question: What it decides, as a question.
+        options: The options.
+        several: Whether several options may be taken at once, each by its own support.
+        taken_at: Support from which an option is taken; only with ``several``.
+        fallback: The option that remains when every other is ruled out; no argument may rule it out.
+        stops: Options that mean that work stops.
+        tie_order: Options from the most cautious on; of two equally supported ones the earlier wins.
+    """
+
+    title: Text
+    question: Text
+    options: dict[Name, DecisionOptionEntry] = {}
+    several: bool = False
+    taken_at: Annotated[int, Field(ge=1, le=1000)] | None = None
+    fallback: Name | None = None
+    stops: list[Name] = []
+    tie_order: list[Name] = []
+
+    @model_validator(mode="after")
+    def _one_or_several(self) -> DecisionEntry:
+        if self.several:
+            if self.taken_at is None or self.fallback or self.stops or self.tie_order:
+                raise ValueError("a decision for several needs taken_at, and no fallback, stops or tie_order")
+        elif self.fallback is None or self.taken_at is not None:
+            raise ValueError("a decision for one option needs fallback, and no taken_at")
+        return self
+
+
+class ArgumentEntry(Entry):
+    """Something that speaks about options of a decision.
+
+    Attributes:
+        about: ``decision.option``, or a list of them.
+        says: ``require`` (all other options are out), ``rule_out``, ``for`` or ``against``.
+        strength: Named strength; only with ``for`` and ``against``.
+        when: The condition under which it speaks.
+        reason: Why, in plain words.
+        lifted_by: What the operator can do so that it no longer holds.
+        limits: When this rule is known to be wrong.
+        status: ``draft``, ``checked`` or ``retired`` (kept for its id, never speaks).
+        source: Where it comes from.
+    """
+
+    id: Id
+    about: Text | Annotated[list[Text], Field(min_length=1)]
+    says: Stance
+    strength: Name | None = None
+    when: Condition
+    reason: Text
+    lifted_by: Text | None = None
+    limits: Text | None = None
+    status: Status = "checked"
+    source: Sources
+
+    @model_validator(mode="after")
+    def _strength_fits_stance(self) -> ArgumentEntry:
+        if self.says in ("for", "against") and self.strength is None:
+            raise ValueError(f"an argument that speaks {self.says} needs a strength")
+        if self.says in ("require", "rule_out") and self.strength is not None:
+            raise ValueError(f"an argument that says {self.says} has no strength")
+        return self
+
+
+class ControlEntry(Entry):
+    """What to do against a hazard, always or under a condition."""
+
+    do: Text
+    when: Condition | None = None
+    source: Sources | None = None
+
+
+class HazardEntry(Entry):
+    """What can hurt people, and what to do about it.
+
+    Attributes:
+        title: Its name.
+        brief: The controls that matter most in one line, for the sheet on the wall; true for every batch.
+        severity: ``deadly``, ``grave`` or ``moderate``.
+        when: It is attached unless this is excluded.
+        harm: What it does to people.
+        controls: What to do about it.
+        stop_if: Signs at which to stop.
+        authority: Who decides by law or licence.
+        source: Where it comes from.
+    """
+
+    id: Id
+    title: Text
+    brief: Brief | None = None
+    severity: Severity
+    when: Condition
+    harm: Text
+    controls: Annotated[list[ControlEntry], Field(min_length=1)]
+    stop_if: Annotated[list[Text], Field(min_length=1)]
+    authority: Text | None = None
+    source: Sources
+
+
+class StepEntry(Entry):
+    """One step of a plan.
+
+    Attributes:
+        stage: The stage it belongs to.
+        order: Its place within the stage.
+        when: The condition under which it is part of the plan.
+        do: What to do; ``{material}`` and ``{quantity}`` are replaced by weighed amounts.
+        brief: The same in one line, for the sheet on the wall.
+        look_for: What shows that it is right, or wrong.
+        temperature: Temperature of the work.
+        time: How long it takes.
+        uses: Materials used in it.
+        needs: Quantity facts that the computation behind it needs, so that they are asked.
+        hazards: Hazards that bite in it.
+        reason: Why it is done.
+        source: Where it comes from.
+    """
+
+    id: Id
+    stage: Name
+    order: Annotated[float, Field(ge=0, le=100_000)]
+    when: Condition
+    do: Text
+    brief: Brief | None = None
+    look_for: Text | None = None
+    temperature: Text | RangeEntry | None = None
+    time: Text | RangeEntry | None = None
+    uses: list[Name] = []
+    needs: list[Name] = []
+    hazards: list[Id] = []
+    reason: Text | None = None
+    source: Sources
+
+
+class MaterialEntry(Entry):
+    """A reagent or collector that is weighed out."""
+
+    title: Text
+    formula: Text | None = None
+    also_called: Text | None = None
+    bulk_density: Text | RangeEntry | None = None
+    care: Text | None = None
+    price: Name | None = None
+    source: Sources | None = None
+
+
+class CaseEntry(Entry):
+    """One of several formulas, with the condition under which it is used."""
+
+    when: Condition
+    formula: Formula
+
+
+class QuantityEntry(Entry):
+    """A quantity derived from the answers."""
+
+    title: Text
+    unit: Text
+    formula: Formula | None = None
+    cases: list[CaseEntry] = []
+    reason: Text
+    source: Sources
+
+    @model_validator(mode="after")
+    def _one_way_to_get_it(self) -> QuantityEntry:
+        if (self.formula is None) == (not self.cases):
+            raise ValueError("a quantity needs either a formula or cases")
+        return self
+
+
+class PartsEntry(Entry):
+    """Grams per gram, as a range."""
+
+    low: Annotated[float, Field(ge=0, le=1000)]
+    likely: Annotated[float, Field(ge=0, le=1000)]
+    high: Annotated[float, Field(ge=0, le=1000)]
+
+    @model_validator(mode="after")
+    def _in_order(self) -> PartsEntry:
+        if not self.low <= self.likely <= self.high:
+            raise ValueError("parts need low <= likely <= high")
+        return self
+
+
+class AmountEntry(Entry):
+    """How much of a material is weighed out: ``parts`` grams per gram of ``of``."""
+
+    id: Id
+    material: Name
+    when: Condition
+    of: Formula
+    parts: PartsEntry
+    reason: Text
+    source: Sources
+
+
+class ExpectationEntry(Entry):
+    """What comes out when all goes well."""
+
+    id: Id
+    title: Text
+    when: Condition
+    formula: Formula | None = None
+    parts: PartsEntry | None = None
+    counts_as: Literal["gold_lost"] | None = None
+    looks: Text
+    reason: Text | None = None
+    source: Sources
+
+
+class ReferralEntry(Entry):
+    """Where a licensed professional or a local code decides."""
+
+    id: Id
+    when: Condition
+    who: Text
+    decides: Text
+    source: Sources
+
+
+class CheckEntry(Entry):
+    """A sum or ratio of the answers that cannot be true above ``at_most``."""
+
+    id: Id
+    formula: Formula
+    at_most: Text
+    say: Text
+
+
+class MineralEntry(Entry):
+    """A mineral of concentrates.
+
+    Attributes:
+        title: Its name.
+        formula: Chemical formula, read by a molar-mass library.
+        density: Density, or its range, in g/ml.
+        kind: What it counts as in the pan.
+    """
+
+    title: Text
+    formula: Text
+    density: Text | RangeEntry
+    kind: Literal["metal", "sulphide", "arsenide", "telluride", "oxide", "silicate", "carbonate", "other"]
+    note: Text | None = None
+    source: Sources
+
+
+class TableEntry(Entry):
+    """A table of figures, as published or as practised.
+
+    Attributes:
+        title: What the table holds.
+        columns: Each column with its unit, or ``text``.
+        rows: The rows; a row may name its own ``source``.
+        note: What to know before using it: gaps, conflicts, how surely it is known.
+        source: Source of the rows that name none.
+    """
+
+    title: Text
+    columns: dict[Name, str]
+    rows: Annotated[list[dict[Name, float | Text]], Field(min_length=1)]
+    note: Text | None = None
+    source: Sources | None = None
+
+
+class RetirementEntry(Entry):
+    """A rule of a lower layer that a shop's own rules switch off."""
+
+    section: Literal["arguments", "hazards", "steps", "amounts", "expectations", "referrals", "checks", "causes"]
+    id: Id | Name
+    reason: Text

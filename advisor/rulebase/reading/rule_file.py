@@ -1,0 +1,69 @@
+"""The shape of one rule file."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from advisor.present.drawing import DrawingEntry
+from advisor.rulebase.reading.cause_entries import CauseEntry, CorrectionEntry, PieceEntry
+from advisor.rulebase.reading.entries import (
+    AmountEntry,
+    ArgumentEntry,
+    CheckEntry,
+    DecisionEntry,
+    Entry,
+    ExpectationEntry,
+    FactEntry,
+    FindingEntry,
+    HazardEntry,
+    MaterialEntry,
+    MineralEntry,
+    Name,
+    QuantityEntry,
+    ReferralEntry,
+    RetirementEntry,
+    RuleBaseEntry,
+    SourceEntry,
+    SourceName,
+    StepEntry,
+    TableEntry,
+    Text,
+    ThresholdEntry,
+)
+from advisor.rulebase.reading.promise_entries import InvariantEntry, KeptEntry, WorseEntry
+
+
+class RuleFile(Entry):
+    """One rule file: any of these sections, in any file.
+
+    A file of ``consultation: diagnose`` is used only when what came out is diagnosed, together with all others; one
+    of ``consultation: train`` only draws and marks drills.
+    """
+
+    consultation: Literal["diagnose", "train"] | None = None
+    base: RuleBaseEntry | None = None
+    sources: dict[SourceName, SourceEntry] = {}
+    facts: dict[Name, FactEntry] = {}
+    thresholds: dict[Name, ThresholdEntry] = {}
+    findings: dict[Name, FindingEntry] = {}
+    decisions: dict[Name, DecisionEntry] = {}
+    arguments: list[ArgumentEntry] = []
+    hazards: list[HazardEntry] = []
+    steps: list[StepEntry] = []
+    materials: dict[Name, MaterialEntry] = {}
+    quantities: dict[Name, QuantityEntry] = {}
+    amounts: list[AmountEntry] = []
+    expectations: list[ExpectationEntry] = []
+    referrals: list[ReferralEntry] = []
+    checks: list[CheckEntry] = []
+    minerals: dict[Name, MineralEntry] = {}
+    tables: dict[Name, TableEntry] = {}
+    groups: dict[Name, Text] = {}
+    pieces: dict[Name, PieceEntry] = {}
+    causes: dict[Name, CauseEntry] = {}
+    corrections: dict[Name, CorrectionEntry] = {}
+    drawings: dict[Name, DrawingEntry] = {}
+    invariants: list[InvariantEntry] = []
+    worse: list[WorseEntry] = []
+    kept: list[KeptEntry] = []
+    retire: list[RetirementEntry] = []

@@ -1,0 +1,1 @@
+"""The two consultations as commands: the conversation, the advice, the diagnosis, the sheet."""

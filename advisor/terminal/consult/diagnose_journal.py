@@ -1,0 +1,74 @@
+"""A diagnosis of a batch that stands in the journal: its plan is taken from there, and what comes out goes in."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from rich.text import Text
+
+from advisor.advice.batches.batch_file import batch_of
+from advisor.advice.build_advice import build_advice
+from advisor.advice.documents.diagnosis import Diagnosis
+from advisor.advice.next_batch import Plan
+from advisor.errors import InputError
+from advisor.frozen import frozen
+from advisor.journal import Batch, Draft, Journal
+from advisor.journal.plans import plan_of
+from advisor.rulebase.reading.yaml_reader import Document
+from advisor.terminal.consult.setup import concluded, rule_base_for
+from advisor.terminal.journal.commands import batch_named, who_writes
+from advisor.terminal.journal.files import open_journal
+from advisor.terminal.output import notices, tame
+
+
+@frozen
+class Recorded:
+    """One batch of the journal.
+
+    Attributes:
+        journal: The journal.
+        batch: The batch.
+        plan: The plan it was worked by; None when the journal holds none with its answers.
+    """
+
+    journal: Journal
+    batch: Batch
+    plan: Plan | None
+
+
+def recorded_batch(wanted: str, named: Path | None, rules: Sequence[Path] | None) -> Recorded:
+    """A batch of the journal with its plan.
+
+    Raises:
+        InputError: If there is no such batch, or its plan cannot be read with today's rules.
+    """
+    journal = open_journal(named)
+    batch = batch_named(journal, wanted)
+    note = plan_of(journal.entries_of(batch))
+    if note is None or note.answers is None:
+        return Recorded(journal, batch, None)
+    rule_base = rule_base_for(rules)
+    name = f"batch {batch.number} of the journal"
+    planned = batch_of(Document(name, {"answers": dict(note.answers)}, {}), rule_base)
+    advice = build_advice(concluded(rule_base, planned), batch.name)
+    return Recorded(journal, batch, Plan(rule_base, planned.answers, advice))
+
+
+def record(recorded: Recorded, diagnosis: Diagnosis, by: str | None) -> None:
+    """Put a diagnosis and its correction into the journal.
+
+    Raises:
+        InputError: If it cannot be written; the diagnosis itself is already shown.
+    """
+    causes = "; ".join(cause.title for cause in diagnosis.causes if cause.taken) or "cause not clear"
+    drafts = [
+        Draft("diagnosis", "diagnosis", causes, document=diagnosis.model_dump(mode="json")),
+        Draft("correction", "correction", diagnosis.remedy.title),
+    ]
+    try:
+        entries = recorded.journal.add(recorded.batch, who_writes(by), drafts)
+    except InputError as problem:
+        raise InputError(f"{problem}. The diagnosis above is not in the journal") from None
+    numbers = " and ".join(str(entry.number) for entry in entries)
+    notices().print(Text(tame(f"In the journal of batch {recorded.batch.number}: entries {numbers}.")))

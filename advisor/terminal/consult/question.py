@@ -1,0 +1,199 @@
+"""How a question is shown, and how what is typed becomes a value."""
+
+from __future__ import annotations
+
+from rich.console import Console
+from rich.padding import Padding
+from rich.text import Text
+
+from advisor.engine.ask.questions import Question
+from advisor.engine.ask.stakes import Stakes
+from advisor.engine.conclude import Conclusions
+from advisor.rulebase.facts import ValueFault, read_value
+from advisor.rulebase.model import Fact, RuleBase, Several, Value
+from advisor.terminal.output import number_typed
+from advisor.units import Range, format_measure
+
+_KEYS = "?=explain  s=what hangs on this  u=not known  b=back  c=change  q=leave"
+
+
+_KEYS_WITH_END = "?=explain  s=stakes  u=not known  b=back  c=change  e=enough  q=leave"
+
+
+def print_question(
+    console: Console,
+    rule_base: RuleBase,
+    conclusions: Conclusions,
+    fact: Fact,
+    question: Question,
+    number: int,
+) -> None:
+    """Show one question with how to find out, its choices or range, and the keys.
+
+    Pictures come first, since on a small screen what stands above scrolls away, and the choices must not.
+    """
+    console.print()
+    _print_pictures(console, rule_base, fact)
+    console.print(
+        Text(f"{number}. {rule_base.groups[fact.entry.group]}", style="dim"),
+        Text(_standing(conclusions, question), style="dim"),
+        sep="   ",
+    )
+    console.print(Text(fact.entry.ask, style="bold"))
+    console.print(Padding(Text(f"Find out: {fact.entry.find_out}"), (0, 0, 0, 2)))
+    _print_choices(console, fact)
+    console.print(Text(_KEYS_WITH_END if conclusions.verdicts else _KEYS, style="dim"))
+
+
+def _standing(conclusions: Conclusions, question: Question) -> str:
+    if question.purpose == "stop":
+        return "(safety first)"
+    if question.purpose == "details":
+        return "(for hazards, steps and weights)"
+    if question.purpose in conclusions.verdicts:
+        verdict = conclusions.verdicts[question.purpose]
+        return f"(separates causes: {len(verdict.open)} still possible)"
+    ruling = conclusions.rulings.get(question.purpose)
+    if ruling is None:
+        return "(changing an answer)"
+    return f"({ruling.decision.entry.title.lower()}: {ruling.standing.possible().bit_count()} still possible)"
+
+
+def _print_choices(console: Console, fact: Fact) -> None:
+    entry = fact.entry
+    if entry.kind == "quantity":
+        assert fact.unit is not None
+        limits = format_measure(Range(fact.least, fact.least, fact.most), fact.unit, 6)
+        unit = "" if fact.unit.symbol == "pieces" else f" {fact.unit.symbol}"
+        example = fact.when_unknown.likely if fact.when_unknown else fact.least
+        one = format_measure(Range.exact(example), fact.unit).replace("°", "").replace("‰", "permille")
+        console.print(
+            Padding(
+                Text(
+                    f"Give an amount, {limits}. For example: {one}   or a range: 5 to 10{unit}"
+                    if unit
+                    else f"Give a number, {limits}. For example: 2"
+                ),
+                (0, 0, 0, 2),
+            )
+        )
+        return
+    if entry.kind == "yes_no":
+        console.print(Padding(Text("1  yes\n2  no"), (0, 0, 0, 2)))
+        return
+    width = max(len(option.label) for option in entry.options.values())
+    for number, option in enumerate(entry.options.values(), 1):
+        row = Text(f"{number:>2}  {option.label:<{width}}  ", style="")
+        console.print(Padding(_hanging(row, option.means, console.width), (0, 0, 0, 1)))
+    if entry.kind == "several":
+        console.print(
+            Padding(
+                Text("Type all that apply, for example: 1 3   (0 = none of them, 2? = perhaps 2)"),
+                (0, 0, 0, 2),
+            )
+        )
+
+
+def _print_pictures(console: Console, rule_base: RuleBase, fact: Fact) -> None:
+    """The pictures of the options, each under its number."""
+    drawn = [
+        (f"{number} {option.label}", rule_base.drawings[option.picture])
+        for number, option in enumerate(fact.entry.options.values(), 1)
+        if option.picture is not None
+    ]
+    if not drawn:
+        return
+    from advisor.present.drawing import side_by_side
+
+    ascii_only = not (console.encoding or "").lower().startswith("utf")
+    for line in side_by_side(drawn, console.width - 2, ascii_only):
+        console.print(Text(line), soft_wrap=True)
+    console.print()
+
+
+def _hanging(head: Text, body: str, width: int) -> Text:
+    """A row whose long text is folded under itself."""
+    import textwrap
+
+    indent = len(head.plain)
+    folded = textwrap.wrap(body, max(20, width - indent - 3)) or [""]
+    result = head.copy()
+    result.append(folded[0])
+    for line in folded[1:]:
+        result.append("\n" + " " * indent + line)
+    return result
+
+
+def print_explanation(console: Console, fact: Fact) -> None:
+    """The longer explanation of a question."""
+    console.print()
+    console.print(Padding(Text(fact.entry.explain), (0, 0, 0, 2)))
+    console.print()
+
+
+def print_stakes(console: Console, stakes: Stakes) -> None:
+    """What still hangs on the answer."""
+    console.print()
+    for title, options in stakes.undecided:
+        console.print(Padding(Text(f"{title}, still possible: {'; '.join(options)}"), (0, 0, 0, 2)))
+    for verb, reason in stakes.may_rule_out:
+        console.print(Padding(Text(f"It may {verb}: {reason}"), (0, 0, 0, 4)))
+    for says, option, reason in stakes.may_speak:
+        console.print(Padding(Text(f"It may speak {says} {option}: {reason}"), (0, 0, 0, 4)))
+    if stakes.causes:
+        console.print(Padding(Text(f"It may speak for or against: {'; '.join(stakes.causes)}"), (0, 0, 0, 2)))
+    if stakes.hazards:
+        console.print(Padding(Text(f"Hazards that hang on it: {'; '.join(stakes.hazards)}"), (0, 0, 0, 2)))
+    if stakes.weights:
+        console.print(Padding(Text(f"Weights that hang on it: {'; '.join(stakes.weights)}"), (0, 0, 0, 2)))
+    if stakes.steps:
+        console.print(Padding(Text(f"Steps that hang on it: {stakes.steps}"), (0, 0, 0, 2)))
+    if not (
+        stakes.causes
+        or stakes.undecided
+        or stakes.may_rule_out
+        or stakes.may_speak
+        or stakes.hazards
+        or stakes.weights
+        or stakes.steps
+    ):
+        console.print(Padding(Text("Only the size of the weights and masses hangs on it."), (0, 0, 0, 2)))
+    console.print()
+
+
+def read_typed(fact: Fact, typed: str) -> Value:
+    """The value a person typed: numbers of the list shown, or words and amounts as in a file.
+
+    Raises:
+        ValueFault: If it does not fit.
+    """
+    if not typed:
+        raise ValueFault("nothing was typed")
+    kind = fact.entry.kind
+    if kind == "quantity":
+        return read_value(fact, typed)
+    options = ["yes", "no"] if kind == "yes_no" else list(fact.entry.options)
+    if kind != "several":
+        return read_value(fact, _option_named(options, typed) or typed)
+    words = typed.replace(",", " ").split()
+    if not all(word.strip("?").isascii() and word.strip("?").isdigit() for word in words):
+        return read_value(fact, typed)
+    if words in (["0"], []):
+        return Several()
+    chosen = []
+    for word in words:
+        option = _option_named(options, word.strip("?"))
+        if option is None:
+            raise ValueFault(f"'{word}' is not a number from 1 to {len(options)}; type 0 alone for none of them")
+        chosen.append(option + ("?" if "?" in word else ""))
+    return read_value(fact, chosen)
+
+
+def _option_named(options: list[str], typed: str) -> str | None:
+    """The option with the number typed, or None when it is not a number of the list."""
+    number = number_typed(typed, len(options))
+    if number is not None:
+        return options[number - 1]
+    if typed.isascii() and typed.isdigit() and len(typed) < 6:
+        raise ValueFault(f"'{typed}' is not a number from 1 to {len(options)}")
+    return None

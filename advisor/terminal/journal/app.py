@@ -1,0 +1,211 @@
+"""The commands of the journal. Each imports what it needs when it runs."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from advisor.terminal.helpful import HelpfulGroup
+
+journal_app = typer.Typer(
+    subcommand_metavar="COMMAND",
+    cls=HelpfulGroup,
+    help=(
+        "The batch journal: what was advised, weighed out and found, in one file that only grows.\n\n"
+        "The file: --journal FILE, else  journal: FILE  in the settings, else journal.sqlite in the program's own"
+        " folder. Exit status: 0 done, 2 bad input or a file that cannot be used, 4 left before the end."
+    ),
+    short_help="Keep the journal of your batches.",
+    no_args_is_help=True,
+    rich_markup_mode=None,
+)
+
+JournalOption = Annotated[Path | None, typer.Option("--journal", metavar="FILE", help="The journal to use.")]
+ByOption = Annotated[str | None, typer.Option("--by", metavar="NAME", help="Who records this.")]
+JsonOption = Annotated[bool, typer.Option("--json", help="Give it as one JSON document.")]
+
+
+@journal_app.command("start", short_help="Open a batch with its plan.", help="Open a batch with the advice for it.")
+def start(
+    answers: Annotated[
+        Path | None,
+        typer.Option("--answers", metavar="FILE", help="Answers of a consultation; without it, of the last one."),
+    ] = None,
+    plan: Annotated[
+        Path | None, typer.Option("--plan", metavar="FILE", help="A plan saved with  advisor route --json.")
+    ] = None,
+    name: Annotated[str | None, typer.Option("--name", metavar="NAME", help="What the batch is called.")] = None,
+    by: ByOption = None,
+    journal: JournalOption = None,
+    rules: Annotated[
+        list[Path] | None, typer.Option("--rules", metavar="DIR", help="Your own rules; repeatable.")
+    ] = None,
+) -> None:
+    """Open a batch."""
+    from advisor.terminal.journal.commands import start_batch
+
+    raise typer.Exit(start_batch(answers, plan, name, by, journal, rules))
+
+
+@journal_app.command(
+    "add",
+    short_help="Record weights, results and notes.",
+    help=(
+        "Record weights, results and notes of a batch:  advisor journal add 3 bead=12.31g weighed.litharge=20g."
+        " Without values you are asked one at a time: u not known, b back, q leave."
+        " Without a batch it goes to the one that is open. 'advisor journal names' shows the names."
+    ),
+)
+def add(
+    words: Annotated[list[str] | None, typer.Argument(metavar="[BATCH] [NAME=VALUE]...", help="What it is.")] = None,
+    document: Annotated[
+        Path | None,
+        typer.Option("--document", metavar="FILE", help="A JSON document for the diagnosis or correction given."),
+    ] = None,
+    by: ByOption = None,
+    journal: JournalOption = None,
+) -> None:
+    """Record entries."""
+    from advisor.terminal.journal.commands import add_entries
+
+    raise typer.Exit(add_entries(words or [], document, by, journal))
+
+
+@journal_app.command("names", short_help="Show the names of entries.", help="Show under which names to record.")
+def names() -> None:
+    """Show the names of entries."""
+    from advisor.terminal.journal.view import print_names
+
+    print_names()
+
+
+@journal_app.command(
+    "amend",
+    short_help="Correct an entry; the old one stays.",
+    help="Correct an entry. The old one stays readable, with who corrected it, when and why.",
+)
+def amend(
+    entry: Annotated[int, typer.Argument(metavar="ENTRY", help="Number of the entry.")],
+    value: Annotated[str | None, typer.Argument(metavar="[VALUE]", help="What it should say.")] = None,
+    why: Annotated[str | None, typer.Option("--why", metavar="TEXT", help="Why it is corrected.")] = None,
+    withdraw: Annotated[bool, typer.Option("--withdraw", help="Take the entry back without another value.")] = False,
+    by: ByOption = None,
+    journal: JournalOption = None,
+) -> None:
+    """Correct an entry."""
+    from advisor.terminal.journal.commands import amend_entry
+
+    raise typer.Exit(amend_entry(entry, value, why, withdraw, by, journal))
+
+
+@journal_app.command("list", short_help="List the batches.", help="List the batches, the last ones first.")
+def list_batches(
+    everything: Annotated[bool, typer.Option("--all", help="All of them, not only the last 30.")] = False,
+    json_output: JsonOption = False,
+    journal: JournalOption = None,
+) -> None:
+    """List the batches."""
+    from advisor.terminal.journal.commands import list_all
+
+    raise typer.Exit(list_all(everything, json_output, journal))
+
+
+@journal_app.command("show", short_help="Show one batch as it went.", help="Show one batch from advice to bead.")
+def show(
+    batch: Annotated[str, typer.Argument(metavar="BATCH", help="Its number or name.")],
+    json_output: JsonOption = False,
+    journal: JournalOption = None,
+) -> None:
+    """Show one batch."""
+    from advisor.terminal.journal.commands import show_batch
+
+    raise typer.Exit(show_batch(batch, json_output, journal))
+
+
+@journal_app.command(
+    "balance",
+    short_help="Gold in and out, for one batch or over time.",
+    help="Gold in, gold out and losses: of one batch, or of all with a control chart.",
+)
+def balance(
+    batch: Annotated[str | None, typer.Argument(metavar="[BATCH]", help="Its number or name.")] = None,
+    json_output: JsonOption = False,
+    journal: JournalOption = None,
+) -> None:
+    """Show a balance."""
+    from advisor.terminal.journal.commands import show_balance
+
+    raise typer.Exit(show_balance(batch, json_output, journal))
+
+
+@journal_app.command(
+    "experience",
+    short_help="What your own batches say.",
+    help="What your finished batches say about the next one, by route, collector and cupel.",
+)
+def experience(journal: JournalOption = None) -> None:
+    """Show the shop's experience."""
+    from advisor.terminal.journal.commands import show_experience
+
+    raise typer.Exit(show_experience(journal))
+
+
+_JSON_FILE = typer.Option("--json", metavar="FILE", help="One JSON file.")
+_CSV_FOLDER = typer.Option("--csv", metavar="DIR", help="A folder of CSV files.")
+
+
+@journal_app.command("export", short_help="Write it all as JSON or CSV.", help="Write the whole journal, without loss.")
+def export(
+    json_file: Annotated[Path | None, _JSON_FILE] = None,
+    csv_folder: Annotated[Path | None, _CSV_FOLDER] = None,
+    journal: JournalOption = None,
+) -> None:
+    """Export the journal."""
+    from advisor.terminal.journal.files import export_all
+
+    raise typer.Exit(export_all(json_file, csv_folder, journal))
+
+
+@journal_app.command(
+    "import",
+    short_help="Take in an exported journal.",
+    help="Take in an exported journal. What is here already is left alone; a contradiction is refused.",
+)
+def import_(
+    json_file: Annotated[Path | None, _JSON_FILE] = None,
+    csv_folder: Annotated[Path | None, _CSV_FOLDER] = None,
+    journal: JournalOption = None,
+) -> None:
+    """Import a journal."""
+    from advisor.terminal.journal.files import import_all
+
+    raise typer.Exit(import_all(json_file, csv_folder, journal))
+
+
+@journal_app.command("backup", short_help="Copy the journal to a new file.", help="Copy the journal to a new file.")
+def backup(
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="The new file.")],
+    journal: JournalOption = None,
+) -> None:
+    """Back up the journal."""
+    from advisor.terminal.journal.files import back_up
+
+    raise typer.Exit(back_up(file, journal))
+
+
+@journal_app.command("check", short_help="Check that the file is whole.", help="Check that the file is whole.")
+def check(journal: JournalOption = None) -> None:
+    """Check the journal."""
+    from advisor.terminal.journal.files import check_file
+
+    raise typer.Exit(check_file(journal))
+
+
+@journal_app.command("path", short_help="Show where the journal is.", help="Show where the journal is.")
+def path(journal: JournalOption = None) -> None:
+    """Show the path."""
+    from advisor.terminal.journal.files import show_path
+
+    raise typer.Exit(show_path(journal))

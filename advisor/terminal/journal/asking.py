@@ -1,0 +1,171 @@
+"""Asks for weights and results one at a time; each answer is recorded at once."""
+
+from __future__ import annotations
+
+import sys
+
+from rich.text import Text
+
+from advisor.errors import InputError
+from advisor.frozen import frozen
+from advisor.journal import Batch, Draft, Entry, Journal
+from advisor.journal.plans import PlanNote, plan_of
+from advisor.journal.rows import standing
+from advisor.journal.vocabulary import ASKED, RESULTS, WEIGHED, read_value
+from advisor.present.text.page import Page, between
+from advisor.terminal.exit_codes import ADVICE, LEFT
+from advisor.terminal.journal.view import beside_plan, value_words
+from advisor.terminal.output import screen, typed_line
+
+_KEYS = "Enter=later  ?=explain  u=not known  b=back  q=leave"
+_BACK, _LEAVE, _EXPLAIN = ("b", "back"), ("q", "quit", "leave", "exit"), ("?", "explain", "help")
+_SLIP = "corrected while it was entered"
+
+
+@frozen
+class Asked:
+    """One question.
+
+    Attributes:
+        name: The name of the entry.
+        ask: The question.
+        hint: What the plan says, or an example.
+        explain: How to find out.
+    """
+
+    name: str
+    ask: str
+    hint: str
+    explain: str
+
+
+def questions_for(plan: PlanNote | None, entries: tuple[Entry, ...]) -> list[Asked]:
+    """What has no entry yet: what the plan weighs out, then the usual results."""
+    there = {(entry.kind, entry.name.partition(".")[0]) for entry in standing(entries)}
+    weights = {} if plan is None else plan.weights
+    found = [
+        Asked(
+            f"{WEIGHED}{name}",
+            f"How much {weight.title} was weighed out?",
+            f"The plan asks for {between(weight.mass_g.low, weight.mass_g.high)} g.",
+            "Give what lay on the scale, in grams. Type 0 if you took none.",
+        )
+        for name, weight in weights.items()
+        if ("weighed", name) not in there and weight.mass_g.high > 0
+    ]
+    return found + [_result(name, plan) for name in ASKED if ("result", name) not in there]
+
+
+def _result(name: str, plan: PlanNote | None) -> Asked:
+    result = RESULTS[name]
+    hint = f"For example: {result.example.partition('=')[2]}"
+    if name == "bead" and plan is not None and plan.bead_g is not None:
+        hint = f"The plan expects {between(plan.bead_g.low, plan.bead_g.high)} g."
+    if result.options is not None:
+        hint = "\n".join(f"{number}  {word}: {means}" for number, (word, means) in enumerate(result.options.items(), 1))
+    return Asked(name, f"{result.title[:1].upper()}{result.title[1:]}?", hint, result.find_out)
+
+
+def ask_results(journal: Journal, batch: Batch, entries: tuple[Entry, ...], who: str) -> int:
+    """Ask for what has no entry yet.
+
+    Returns:
+        The exit status.
+
+    Raises:
+        JournalError: If an answer cannot be recorded; those before it are.
+    """
+    if hasattr(sys.stdin, "reconfigure"):
+        # A letter in another encoding is then not understood, instead of ending the program.
+        sys.stdin.reconfigure(errors="replace")
+    asking = _Asking(journal, batch, plan_of(entries), who)
+    return asking.run(questions_for(asking.plan, entries))
+
+
+class _Asking:
+    """One round of questions."""
+
+    def __init__(self, journal: Journal, batch: Batch, plan: PlanNote | None, who: str) -> None:
+        self.journal, self.batch, self.plan, self.who = journal, batch, plan, who
+        self.page = Page(screen())
+        self.recorded: dict[str, Entry] = {}
+
+    def run(self, questions: list[Asked]) -> int:
+        self.page.say(f"Batch {self.batch.number}: {self.batch.name}", style="bold")
+        if not questions:
+            self.page.say(f"All is recorded. See it:  advisor journal show {self.batch.number}")
+        place = 0
+        while place < len(questions):
+            step = self._ask(questions[place], place + 1, len(questions))
+            if step is None:
+                return self._left()
+            place = max(0, place + step)
+        if questions and not self._noted():
+            return self._left()
+        self.page.say(f"Done. {len(self.recorded)} recorded. See it:  advisor journal show {self.batch.number}")
+        return ADVICE
+
+    def _ask(self, asked: Asked, number: int, whole: int) -> int | None:
+        """Ask one question; returns how many questions to go on, or nothing to leave."""
+        self._show(asked, number, whole)
+        while True:
+            typed = typed_line(self.page.console)
+            word = None if typed is None else typed.lower()
+            if typed is None or word in _LEAVE:
+                return None
+            if word in _BACK:
+                if number > 1:
+                    return -1
+                self.page.say("This is the first question; there is nothing to go back to.")
+            elif word in _EXPLAIN:
+                self.page.say(asked.explain, indent=2)
+            elif not typed or self._take(asked.name, typed):
+                return 1
+
+    def _show(self, asked: Asked, number: int, whole: int) -> None:
+        self.page.gap()
+        self.page.say(asked.ask, mark=f"{number}/{whole}  ", style="bold")
+        for line in asked.hint.split("\n"):
+            self.page.say(line, indent=2)
+        if asked.name in self.recorded:
+            self.page.say(f"Now recorded: {value_words(self.recorded[asked.name])}. Enter keeps it.", indent=2)
+        self.page.console.print(Text(_KEYS, style="dim"))
+
+    def _take(self, name: str, typed: str) -> bool:
+        """Record an answer; says so, and returns whether it was taken."""
+        try:
+            draft = read_value(name, typed)
+        except InputError as problem:
+            self.page.say(f"Not understood: {problem}")
+            return False
+        entry = self._record(name, draft)
+        self.page.say(f"Recorded as entry {entry.number}: {value_words(entry)}", style="bold")
+        remark = beside_plan(entry, self.plan)
+        if remark:
+            self.page.say(remark, mark="! ")
+        return True
+
+    def _record(self, name: str, draft: Draft) -> Entry:
+        before = self.recorded.get(name)
+        if before is None:
+            (entry,) = self.journal.add(self.batch, self.who, [draft])
+        else:
+            entry = self.journal.amend(before.number, self.who, _SLIP, draft)
+        self.recorded[name] = entry
+        return entry
+
+    def _noted(self) -> bool:
+        """Ask for a note; returns whether the person is still there."""
+        self.page.gap()
+        self.page.say("Anything to note? Type it, or just Enter.", style="bold")
+        typed = typed_line(self.page.console)
+        if typed is None or typed.lower() in _LEAVE:
+            return False
+        if typed:
+            self._take("note", typed)
+        return True
+
+    def _left(self) -> int:
+        self.page.gap()
+        self.page.say(f"Left. {len(self.recorded)} recorded and kept. Go on:  advisor journal add {self.batch.number}")
+        return LEFT

@@ -1,0 +1,267 @@
+"""What the commands of the journal do."""
+
+from __future__ import annotations
+
+import getpass
+import json
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+from advisor.advice.batches.batch_file import Batch as Answered
+from advisor.advice.batches.batch_file import read_batch, written_answer
+from advisor.advice.documents.advice import Advice
+from advisor.errors import InputError
+from advisor.journal import Batch, Contents, Draft, Entry, Journal
+from advisor.journal.accounts import account_of, accounts
+from advisor.journal.balance_document import balance_of_all, balance_of_one
+from advisor.journal.exporting import as_json
+from advisor.journal.gathering import LOOK_BACK, experience_in
+from advisor.journal.plans import plan_drafts, plan_of
+from advisor.journal.rows import plain_document
+from advisor.journal.vocabulary import TEXTS, WEIGHED, plain_text, read_pair, read_value
+from advisor.present.text.page import Page
+from advisor.rulebase.reading.yaml_reader import read_text
+from advisor.terminal.exit_codes import ADVICE
+from advisor.terminal.journal import view as view
+from advisor.terminal.journal.files import open_journal
+from advisor.terminal.output import notices, typed_line, write_document
+from advisor.terminal.settings import configured_operator
+
+
+def start_batch(
+    answers: Path | None,
+    plan: Path | None,
+    name: str | None,
+    by: str | None,
+    named: Path | None,
+    rules: Sequence[Path] | None,
+) -> int:
+    """Open a batch with the advice for it."""
+    if answers is not None and plan is not None:
+        raise InputError("--answers and --plan both name the plan; give one")
+    advice, written = (_saved_plan(plan), None) if plan is not None else _advised(answers, rules)
+    journal, who = open_journal(named), who_writes(by)
+    drafts = plan_drafts(advice, written)
+    if name is None:
+        _refuse_again(journal, drafts[0])
+    fresh = not journal.exists()
+    called = plain_text(name or advice.title or f"Batch of {journal.now().astimezone():%Y-%m-%d %H:%M}")
+    if not called:
+        raise InputError("the name of the batch is empty; give one with --name")
+    batch, entries = journal.start(called, who, drafts)
+    view.print_started(batch, plan_of(entries), fresh)
+    return ADVICE
+
+
+def add_entries(words: list[str], document: Path | None, by: str | None, named: Path | None) -> int:
+    """Record entries of a batch, given or asked for."""
+    wanted = words[0] if words and "=" not in words[0] else None
+    drafts = [read_pair(word) for word in (words if wanted is None else words[1:])]
+    drafts = _with_document(drafts, document)
+    _refuse_twins(drafts)
+    journal, who = open_journal(named), who_writes(by)
+    batch = batch_named(journal, wanted)
+    entries = journal.entries_of(batch)
+    if not drafts:
+        if not sys.stdin or not sys.stdin.isatty():
+            raise InputError(f"nothing is given; write  advisor journal add {batch.number} bead=12.31g")
+        from advisor.terminal.journal.asking import ask_results
+
+        return ask_results(journal, batch, entries, who)
+    recorded = journal.add(batch, who, drafts)
+    view.print_recorded(batch, recorded, plan_of(entries))
+    return ADVICE
+
+
+def amend_entry(
+    number: int, value: str | None, why: str | None, withdraw: bool, by: str | None, named: Path | None
+) -> int:
+    """Supersede an entry by another."""
+    journal, who = open_journal(named), who_writes(by)
+    old = journal.entry(number)
+    if withdraw == (value is not None):
+        raise InputError(f"say what entry {number} should be, or take it back with --withdraw")
+    draft = _amended(old, value)
+    reason = plain_text(why if why is not None else _asked_why(number))
+    if not reason:
+        raise InputError("an amendment says why; add  --why 'read the scale wrong'")
+    new = journal.amend(number, who, reason, draft)
+    view.print_amended(old, new)
+    return ADVICE
+
+
+def list_all(everything: bool, json_output: bool, named: Path | None) -> int:
+    """List the batches."""
+    found = accounts(open_journal(named).look())
+    if json_output:
+        rows = [view.list_row(account) for account in found]
+        write_document(json.dumps({"document": "journal-list", "version": 1, "batches": rows}, indent=2) + "\n")
+    else:
+        view.print_list(found, everything)
+    return ADVICE
+
+
+def show_batch(wanted: str, json_output: bool, named: Path | None) -> int:
+    """Show one batch as it went."""
+    journal = open_journal(named)
+    batch = batch_named(journal, wanted)
+    entries = journal.entries_of(batch)
+    if json_output:
+        write_document(as_json(Contents((batch,), entries)))
+    else:
+        view.print_timeline(batch, entries, account_of(batch, entries))
+    return ADVICE
+
+
+def show_balance(wanted: str | None, json_output: bool, named: Path | None) -> int:
+    """Show the balance of one batch, or of all over time."""
+    journal = open_journal(named)
+    if wanted is not None:
+        batch = batch_named(journal, wanted)
+        one = balance_of_one(account_of(batch, journal.entries_of(batch)))
+        _given(one, json_output, view.print_balance)
+    else:
+        _given(balance_of_all(accounts(journal.look())), json_output, view.print_chart)
+    return ADVICE
+
+
+def show_experience(named: Path | None) -> int:
+    """Show what the shop's batches say."""
+    view.print_experience(experience_in(open_journal(named).look_back(LOOK_BACK)))
+    return ADVICE
+
+
+def batch_named(journal: Journal, wanted: str | None) -> Batch:
+    """The batch with a number or name; without one, the only one that is open.
+
+    Raises:
+        InputError: If it cannot be told which.
+    """
+    batches = journal.batches()
+    if not batches:
+        raise InputError("there is no batch yet; open one with  advisor journal start")
+    if wanted is None:
+        return _only_open(journal.look_back(LOOK_BACK))
+    plain = wanted.strip().lstrip("#")
+    by_number = [batch for batch in batches if plain.isascii() and plain == str(batch.number)]
+    by_name = [batch for batch in batches if batch.name.casefold() == wanted.strip().casefold()]
+    found = by_number or by_name
+    if len(found) == 1:
+        return found[0]
+    if found:
+        numbers = ", ".join(str(batch.number) for batch in found)
+        raise InputError(f"several batches have this name, {numbers}; give the number")
+    raise InputError(f"there is no batch '{wanted[:60]}'; 'advisor journal list' shows what there is")
+
+
+def _only_open(contents: Contents) -> Batch:
+    still_open = [account.batch for account in accounts(contents) if not account.done]
+    if len(still_open) == 1:
+        return still_open[0]
+    if not still_open:
+        raise InputError("no batch is open; name one, for example  advisor journal add 3 note='...'")
+    numbers = ", ".join(f"{batch.number} ({batch.name[:30]})" for batch in still_open[-6:])
+    raise InputError(f"several batches are open: {numbers}; name one, for example  advisor journal add 3")
+
+
+def who_writes(by: str | None) -> str:
+    """Who records: the name given, else the one in the settings, else the account of the computer."""
+    name = plain_text(by or configured_operator() or "")
+    if name:
+        return name
+    try:
+        return getpass.getuser()
+    except (OSError, KeyError, ImportError):
+        return "unknown"
+
+
+def _advised(answers: Path | None, rules: Sequence[Path] | None) -> tuple[Advice, dict[str, Any]]:
+    """The advice for a file of answers, and the answers as they are written."""
+    from advisor.terminal.consult.route import advised
+    from advisor.terminal.consult.setup import ROUTE, rule_base_for
+
+    path = answers or ROUTE.last_file
+    if answers is None and not path.is_file():
+        raise InputError(
+            f"there is no finished consultation in {path}; run  advisor route,  or name one with --answers FILE"
+        )
+    rule_base = rule_base_for(rules)
+    answered: Answered = read_batch(path, rule_base)
+    written = {name: written_answer(rule_base.facts[name], value) for name, value in answered.answers.items()}
+    return advised(rule_base, answered, None, ()), written
+
+
+def _saved_plan(path: Path) -> Advice:
+    try:
+        return Advice.model_validate_json(read_text(path))
+    except ValueError:
+        raise InputError(f"{path} is no saved advice of this program; make one with  advisor route --json") from None
+
+
+def _refuse_again(journal: Journal, plan: Draft) -> None:
+    """The same answers twice are more often a slip than two batches."""
+    if plan.document is None or plan.document.get("answers") is None or not journal.exists():
+        return
+    contents = journal.look()
+    for batch in contents.batches:
+        there = plan_of(contents.of(batch))
+        if there is not None and there.answers == plan.document["answers"]:
+            raise InputError(
+                f"batch {batch.number} ({batch.name}) was opened with these very answers; add to it, or open another"
+                " with  --name NAME"
+            )
+
+
+def _with_document(drafts: list[Draft], path: Path | None) -> list[Draft]:
+    """The drafts, with the document on the diagnosis or correction among them."""
+    if path is None:
+        return drafts
+    carriers = [draft for draft in drafts if draft.kind in ("diagnosis", "correction")]
+    if len(carriers) != 1:
+        raise InputError("--document goes with one  diagnosis=...  or  correction=...;  give one")
+    carrier = carriers[0]
+    try:
+        data = json.loads(read_text(path))
+    except (ValueError, RecursionError) as problem:
+        raise InputError(f"{path} holds no JSON ({problem}); name a JSON file") from None
+    if not isinstance(data, dict) or not isinstance(data.get("document"), str) or "version" not in data:
+        data = {"document": carrier.kind, "version": 1, "content": data}
+    try:
+        plain_document(data)
+    except ValueError as problem:
+        raise InputError(f"{path}: {problem}; write a plain JSON document") from None
+    with_it = Draft(carrier.kind, carrier.name, carrier.text, document=data)
+    return [with_it if draft is carrier else draft for draft in drafts]
+
+
+def _refuse_twins(drafts: list[Draft]) -> None:
+    seen: set[tuple[str, str]] = set()
+    for draft in drafts:
+        if draft.kind not in TEXTS and (draft.kind, draft.name) in seen:
+            raise InputError(f"{draft.name} is given twice; give a second one as  {draft.name}.2=...")
+        seen.add((draft.kind, draft.name))
+
+
+def _amended(old: Entry, value: str | None) -> Draft:
+    if old.kind in ("plan", "advice"):
+        raise InputError(f"entry {old.number} is the plan as it was given; note what you did instead with  note=...")
+    if value is None:
+        return Draft(old.kind, old.name, "withdrawn", state="withdrawn")
+    full = f"{WEIGHED}{old.name}" if old.kind == "weighed" else old.name
+    return read_value(full, value.removeprefix(f"{full}=") if value.startswith(f"{full}=") else value)
+
+
+def _asked_why(number: int) -> str:
+    if not sys.stdin or not sys.stdin.isatty():
+        return ""
+    Page(notices()).say(f"Why is entry {number} corrected?")
+    return typed_line(notices()) or ""
+
+
+def _given(document: Any, json_output: bool, shown: Any) -> None:
+    if json_output:
+        write_document(document.model_dump_json(indent=2) + "\n")
+    else:
+        shown(document)

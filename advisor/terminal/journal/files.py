@@ -1,0 +1,120 @@
+"""The journal as a file: where it is, whether it is whole, copies, export and import."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from rich.text import Text
+
+from advisor.errors import InputError
+from advisor.journal import Journal
+from advisor.journal.exporting import write_csv, write_json
+from advisor.journal.importing import reading_export
+from advisor.present.text.page import Page
+from advisor.terminal.exit_codes import ADVICE, BAD_INPUT
+from advisor.terminal.output import notices, say_fault, screen, tame
+from advisor.terminal.settings import journal_file
+
+_SAFE_PLACE = "Keep it on another disk or stick than the journal."
+
+
+def open_journal(named: Path | None) -> Journal:
+    """The journal to use; its place is always shown."""
+    path = journal_file(named)
+    notices().print(Text(tame(f"Journal: {path}"), style="dim"), soft_wrap=True)
+    return Journal(path)
+
+
+def show_path(named: Path | None) -> int:
+    """Show where the journal is and what is known of it."""
+    journal = Journal(journal_file(named))
+    page = Page(screen())
+    page.verbatim(str(journal.path))
+    page.say("It is there." if journal.exists() else "It is not there yet;  advisor journal start  begins it.")
+    page.say("To move it: move this one file and name the new place with --journal,")
+    page.say("or for good with a line  journal: /new/place/journal.sqlite  in the settings.")
+    return ADVICE
+
+
+def check_file(named: Path | None) -> int:
+    """Check that the file is whole and every entry can be read."""
+    journal = open_journal(named)
+    with _waiting("Checking"):
+        faults = journal.faults()
+    for fault in faults:
+        say_fault(fault)
+    if faults:
+        say_fault(f"{len(faults)} fault(s) in {journal.path}. Keep the file, and go on with your last backup.")
+        return BAD_INPUT
+    batches, entries = journal.counts()
+    Page(screen()).say(f"No faults. {batches} batches, {entries} entries.")
+    return ADVICE
+
+
+def back_up(file: Path, named: Path | None) -> int:
+    """Copy the journal to a new file."""
+    journal = open_journal(named)
+    with _progress("Copying") as progress:
+        journal.copy_to(file, progress)
+    page = Page(screen())
+    page.verbatim(f"Copied to {file}")
+    page.say(f"The copy is whole and can be used as a journal: --journal FILE. {_SAFE_PLACE}")
+    return ADVICE
+
+
+def export_all(json_file: Path | None, csv_folder: Path | None, named: Path | None) -> int:
+    """Write the whole journal as JSON or CSV."""
+    to = _one_of(json_file, csv_folder)
+    journal = open_journal(named)
+    with _waiting("Writing"), journal.flow() as everything:
+        batches, entries = (write_json if json_file is not None else write_csv)(everything, to)
+    page = Page(screen())
+    page.verbatim(f"Written to {to}")
+    page.say(f"{batches} batches, {entries} entries. {_SAFE_PLACE}")
+    return ADVICE
+
+
+def import_all(json_file: Path | None, csv_folder: Path | None, named: Path | None) -> int:
+    """Take in an exported journal, after the whole of it was looked through."""
+    source = _one_of(json_file, csv_folder)
+    with _waiting("Reading"), reading_export(source) as flow:
+        there = sum(1 for _ in flow.batches), sum(1 for _ in flow.entries)
+    journal = open_journal(named)
+    with _progress("Taking in") as progress, reading_export(source) as flow:
+        batches, entries = journal.take_in(flow, progress and (lambda done: progress(done, sum(there))))
+    known = there[0] - batches, there[1] - entries
+    page = Page(screen())
+    page.say(f"New here: {batches} batches, {entries} entries. Here already: {known[0]} batches, {known[1]} entries.")
+    return ADVICE
+
+
+def _one_of(json_file: Path | None, csv_folder: Path | None) -> Path:
+    given = [path for path in (json_file, csv_folder) if path is not None]
+    if len(given) != 1:
+        raise InputError("name one place: --json FILE or --csv DIR")
+    return given[0]
+
+
+@contextmanager
+def _progress(title: str) -> Iterator[Callable[[int, int], None] | None]:
+    """A bar on a terminal, nothing elsewhere."""
+    if not notices().is_terminal:
+        yield None
+        return
+    from rich.progress import Progress
+
+    with Progress(console=notices(), transient=True) as bar:
+        task = bar.add_task(title)
+        yield lambda done, whole: bar.update(task, completed=done, total=whole)
+
+
+@contextmanager
+def _waiting(title: str) -> Iterator[None]:
+    """A sign that work goes on, on a terminal."""
+    if not notices().is_terminal:
+        yield
+        return
+    with notices().status(Text(title), spinner="line"):
+        yield

@@ -1,0 +1,242 @@
+"""How the journal looks on the screen."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+from typing import Any
+
+from advisor.advice.experience import FEWEST, SOURCE, Experience, in_words, ratio_interval, shop_ratio
+from advisor.journal import Batch, Entry
+from advisor.journal.accounts import Account
+from advisor.journal.balance_document import OneBalance
+from advisor.journal.plans import PlanNote
+from advisor.journal.vocabulary import OUTCOMES, RESULTS, TEXTS, amount_words
+from advisor.present.text.page import Page, between
+from advisor.terminal.journal.chart import print_chart
+from advisor.terminal.output import screen
+from advisor.units import Range
+
+__all__ = [
+    "list_row",
+    "local_time",
+    "print_amended",
+    "print_balance",
+    "print_chart",
+    "print_experience",
+    "print_list",
+    "print_names",
+    "print_recorded",
+    "print_started",
+    "print_timeline",
+    "value_words",
+]
+
+_LAST = 30
+
+
+def local_time(at: str) -> str:
+    """A recorded time as the clock on the wall shows it, with its offset from UTC."""
+    return datetime.fromisoformat(at).astimezone().strftime("%Y-%m-%d %H:%M %z")
+
+
+def value_words(entry: Entry) -> str:
+    """What an entry says."""
+    if entry.state != "given":
+        return entry.state
+    if entry.amount is not None:
+        return amount_words(entry.kind, entry.name, entry.amount)
+    return entry.text
+
+
+def _about(entry: Entry) -> str:
+    return f"weighed out: {entry.name}" if entry.kind == "weighed" else entry.name
+
+
+def print_names() -> None:
+    """Under which names to record."""
+    page = Page(screen())
+    page.say("Write  advisor journal add BATCH NAME=VALUE ...  with these names:")
+    for name, result in RESULTS.items():
+        page.say(f"{result.title}, for example  {result.example}", indent=2, mark=f"{name:<15}")
+    page.say("any material weighed out, for example  weighed.litharge=20g", indent=2, mark=f"{'weighed.NAME':<15}")
+    for name in TEXTS:
+        page.say(f"a text, for example  {name}='...'", indent=2, mark=f"{name:<15}")
+    page.say(f"The outcome is one of: {', '.join(f'{name} ({means})' for name, means in OUTCOMES.items())}.")
+    page.say("A second bead, pot or cupel: bead.2=3.1g. Not known: u. A range: '880 to 900 permille'.")
+
+
+def print_started(batch: Batch, plan: PlanNote | None, fresh: bool) -> None:
+    """What was opened and what to do next."""
+    page = Page(screen())
+    if fresh:
+        page.say("A new journal was made, for your eyes only where the system knows such rights.")
+    page.say(f"Batch {batch.number} opened: {batch.name}. Recorded by {batch.who}.", style="bold")
+    _plan(page, plan)
+    page.say(f"When you weigh out or something comes out:  advisor journal add {batch.number}")
+
+
+def _plan(page: Page, plan: PlanNote | None) -> None:
+    if plan is None:
+        return
+    way = [plan.route_title]
+    way += [f"collector {plan.collector}"] if plan.collector != "none" else []
+    way += [f"cupel {plan.cupel.replace('_', ' ')}"] if plan.cupel != "none" else []
+    page.say(f"{'STOP. ' if plan.stop else ''}{'; '.join(way)}.", indent=2, mark="Plan: ")
+    if plan.bead_g is not None:
+        page.say(f"{between(plan.bead_g.low, plan.bead_g.high)} g", indent=2, mark="Bead expected: ")
+
+
+def print_recorded(batch: Batch, entries: Sequence[Entry], plan: PlanNote | None) -> None:
+    """What was recorded, and where it lies outside the plan."""
+    page = Page(screen())
+    page.say(f"Batch {batch.number}, {batch.name}:")
+    for entry in entries:
+        page.say(f"{_about(entry)}: {value_words(entry)}", indent=2, mark=f"entry {entry.number}  ")
+        remark = beside_plan(entry, plan)
+        if remark:
+            page.say(remark, indent=4, mark="! ")
+
+
+def beside_plan(entry: Entry, plan: PlanNote | None) -> str:
+    """How an entry lies beside the plan; nothing where it fits."""
+    if plan is None or entry.amount is None:
+        return ""
+    asked = None
+    if entry.kind == "weighed":
+        weight = plan.weights.get(entry.name.partition(".")[0])
+        if weight is None:
+            return f"The plan asks for none of this. A slip? Take it back:  journal amend {entry.number} --withdraw"
+        asked = weight.mass_g
+    elif entry.name == "bead":
+        asked = plan.bead_g
+    if asked is None or "." in entry.name:
+        return ""
+    amount = entry.amount
+    if amount.high < asked.low or amount.low > asked.high:
+        return (
+            f"The plan says {between(asked.low, asked.high)} g. A slip? Put right:  journal amend {entry.number} WEIGHT"
+        )
+    return ""
+
+
+def print_amended(old: Entry, new: Entry) -> None:
+    """What superseded what."""
+    page = Page(screen())
+    page.say(f"Entry {new.number} now stands for entry {old.number}:")
+    page.say(f"{_about(old)}: {value_words(old)}", indent=2, mark="before  ")
+    page.say(f"{_about(new)}: {value_words(new)}", indent=2, mark="now     ")
+    page.say(f"{new.why} ({new.who}). Entry {old.number} stays readable.", indent=2, mark="why     ")
+
+
+def list_row(account: Account) -> dict[str, Any]:
+    """One line of the list."""
+    plan, bead = account.plan, account.bead_g
+    return {
+        "batch": account.batch.number,
+        "name": account.batch.name,
+        "at": account.batch.at,
+        "who": account.batch.who,
+        "route": None if plan is None else plan.route,
+        "collector": None if plan is None else plan.collector,
+        "bead_g": None if bead is None else bead.likely,
+        "state": account.outcome or ("done" if account.done else "open"),
+    }
+
+
+def print_list(found: Sequence[Account], everything: bool) -> None:
+    """The batches, the last first."""
+    page = Page(screen())
+    rows = [list_row(account) for account in reversed(found)]
+    shown = rows if everything else rows[:_LAST]
+    if not rows:
+        page.say("No batch yet. Open one with  advisor journal start")
+        return
+    page.verbatim(f"{'no':>4}  {'opened':<10}  {'state':<8}  {'bead':>9}  {'route':<12}  name")
+    for row in shown:
+        bead = "" if row["bead_g"] is None else f"{row['bead_g']:.2f} g"
+        day, route = local_time(row["at"])[:10], (row["route"] or "")[:12]
+        head = f"{row['batch']:>4}  {day}  {row['state']:<8}  {bead:>9}  {route:<12}  "
+        room = max(12, page.console.width - len(head) - 1)
+        name = row["name"].replace("\n", " ")
+        page.verbatim(head + (name if len(name) <= room else name[: room - 3] + "..."))
+    if len(shown) < len(rows):
+        page.say(f"{len(rows) - len(shown)} older ones are not shown; add --all to see them.")
+
+
+def print_timeline(batch: Batch, entries: tuple[Entry, ...], account: Account) -> None:
+    """One batch as it went."""
+    page = Page(screen())
+    page.say(f"Batch {batch.number}: {batch.name}", style="bold")
+    page.say(f"opened {local_time(batch.at)} by {batch.who}", indent=2)
+    _plan(page, account.plan)
+    page.heading("As it went")
+    later = {entry.supersedes: entry for entry in entries if entry.supersedes}
+    for entry in entries:
+        _timeline_line(page, entry, later)
+    if account.balance is not None:
+        page.heading("Gold")
+        page.say(account.balance.says)
+    elif account.why_not:
+        page.gap()
+        page.say(f"No gold balance yet: {account.why_not}")
+
+
+def _timeline_line(page: Page, entry: Entry, later: dict[str, Entry]) -> None:
+    words = f"{_about(entry)}: {value_words(entry)}"
+    if entry.kind == "plan":
+        words = f"plan: {entry.text}"
+    if entry.kind == "advice":
+        words = "advice: kept whole; --json shows it"
+    elif entry.document is not None and entry.kind != "plan":
+        words += f" (with a document: {entry.document.get('document')}, version {entry.document.get('version')})"
+    page.say(f"{words}  [{entry.who}]", mark=f"{local_time(entry.at)}  #{entry.number:<4} ")
+    if entry.uid in later:
+        new = later[entry.uid]
+        page.say(f"no longer stands: entry {new.number} by {new.who}: {new.why}", indent=4, mark="~ ")
+    elif entry.supersedes is not None:
+        page.say(f"because: {entry.why}", indent=4, mark="~ ")
+
+
+def print_balance(document: OneBalance) -> None:
+    """The gold of one batch, in and out."""
+    page = Page(screen())
+    page.say(f"Batch {document.batch}: {document.name}", style="bold")
+    width = max(len(title) for title in ("not accounted for", *(line.title for line in document.lines)))
+    for line in document.lines:
+        page.say(line.how, indent=2, mark=f"{line.title:<{width}} {f'{line.gold_g.likely:.3f} g':>11}   ")
+    gone = document.unaccounted_g
+    mark = f"{'not accounted for':<{width}} {f'{gone.likely:.3f} g':>11}   "
+    page.say(f"{between(gone.low, gone.high)} g by the errors", indent=2, mark=mark)
+    page.gap()
+    page.say(document.says, style="bold red" if document.signal else "bold")
+    for note in document.notes:
+        page.say(note, mark="- ")
+    page.say(f"Source: {document.source}", mark="- ")
+
+
+def print_experience(experience: Experience) -> None:
+    """What the shop's batches say, by way of working."""
+    page = Page(screen())
+    if not experience.ways:
+        page.say("No finished batch with a plan and a bead yet; the next plan is by the rules alone.")
+        return
+    for way, evidence in experience.ways.items():
+        page.heading(f"{way.route}, {way.collector}, {way.cupel}".replace("_", " "))
+        interval = ratio_interval(evidence)
+        if interval is None:
+            page.say(f"{evidence.batches} of {FEWEST} batches that it takes; the next plan is by the rules alone.")
+            continue
+        page.say(f"Bead found for each gram expected: {_times(interval)}. {in_words(evidence)}")
+        ratio = shop_ratio(evidence)
+        if ratio is not None:
+            page.say(f"Bismuth that was enough for 1 g of metal: {between(ratio.low, ratio.high)} g.")
+        if evidence.losses:
+            mean = sum(evidence.losses) / len(evidence.losses)
+            page.say(f"Gold not accounted for: {mean:.1%} on average, where the feed was assayed.")
+    page.gap()
+    page.say(f"Source: {SOURCE}")
+
+
+def _times(ratio: Range) -> str:
+    return f"{ratio.likely:.3f} ({ratio.low:.3f} to {ratio.high:.3f})"

@@ -1,0 +1,265 @@
+"""``advisor rules``: check, list and show the rules so that a trade person can read them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+from rich.text import Text
+
+from advisor.errors import FaultyFile, InputError
+from advisor.present.text.page import Page
+from advisor.rulebase.language.conditions import Condition
+from advisor.rulebase.language.formulas import closest
+from advisor.rulebase.loading import load_rule_base
+from advisor.rulebase.model import RuleBase
+from advisor.terminal.consult.setup import rule_base_for
+from advisor.terminal.exit_codes import ADVICE, BAD_INPUT
+from advisor.terminal.output import say_fault, screen
+from advisor.terminal.settings import configured_rules
+from advisor.units import format_measure
+
+SECTIONS = (
+    "facts",
+    "thresholds",
+    "findings",
+    "decisions",
+    "arguments",
+    "hazards",
+    "steps",
+    "materials",
+    "quantities",
+    "amounts",
+    "expectations",
+    "referrals",
+    "checks",
+    "causes",
+    "corrections",
+    "drawings",
+    "invariants",
+    "worse",
+    "kept",
+    "sources",
+)
+
+
+def check(
+    rules: Sequence[Path] | None,
+    prove: bool = False,
+    counterexamples: Path | None = None,
+    witnesses: Path | None = None,
+) -> int:
+    """Check every rule file; all faults are reported.
+
+    Args:
+        rules: The shop's own folders.
+        prove: Whether to prove the promises of the rules over all sets of answers as well.
+        counterexamples: A folder for answers that show a promise broken.
+        witnesses: A folder for answers that show each rule at work.
+
+    Returns:
+        The exit status.
+    """
+    folders = tuple(rules) if rules else tuple(configured_rules())
+    try:
+        # The route consultation does without the files of the diagnosis, so it is checked without them too.
+        of_route = load_rule_base(folders, use_cache=False, promises=True)
+        rule_base = load_rule_base(folders, use_cache=False, diagnosis=True, promises=True)
+    except FaultyFile as problem:
+        for fault in problem.faults:
+            say_fault(str(fault))
+        say_fault(f"{len(problem.faults)} fault(s). Mend them and run  advisor rules check  again.")
+        return BAD_INPUT
+    faults = _correction_faults(rule_base)
+    if faults:
+        for sentence in faults:
+            say_fault(sentence)
+        say_fault(f"{len(faults)} fault(s). Mend them and run  advisor rules check  again.")
+        return BAD_INPUT
+    page = Page(screen())
+    counts = ", ".join(f"{len(getattr(rule_base, section))} {section}" for section in SECTIONS)
+    page.say(f"No faults in {' + '.join(rule_base.layers)}: {counts}.")
+    for override in rule_base.overrides:
+        page.say(f"{override.section} {override.id}: {override.how} by {override.layer}", mark="- ")
+    if not prove:
+        return ADVICE
+    from advisor.terminal.rules.prove import Wanted, run_proof
+
+    return run_proof(of_route, rule_base, Wanted(counterexamples, witnesses, folders))
+
+
+def list_rules(section: str | None, rules: Sequence[Path] | None) -> None:
+    """List the sections, or the entries of one.
+
+    Raises:
+        InputError: If there is no such section.
+    """
+    rule_base = rule_base_for(rules, diagnosis=True, promises=True)
+    page = Page(screen())
+    if section is None:
+        page.say("The rule base holds:")
+        for name in SECTIONS:
+            page.say(f"{name:<13} {len(getattr(rule_base, name)):>4}   advisor rules list {name}", indent=2)
+        page.say("One rule in full:  advisor rules show ID")
+        return
+    if section not in SECTIONS:
+        raise InputError(
+            f"there is no section '{section}'{closest(section, list(SECTIONS))}; sections are {', '.join(SECTIONS)}"
+        )
+    entries = getattr(rule_base, section)
+    for name, entry in entries.items():
+        page.say(_one_line(section, name, entry), mark=f"{name}  ")
+
+
+def _correction_faults(rule_base: RuleBase) -> list[str]:
+    """Figures of corrections that name a computation, an output or an input that does not exist."""
+    from advisor.metallurgy.correction.calculator import CORRECTIONS
+
+    faults = []
+    for name, correction in rule_base.corrections.items():
+        entry, origin = correction.entry, correction.origin
+        where = f"{origin.file}:{origin.line}: corrections {name}"
+        computation = CORRECTIONS.get(entry.computation)
+        if computation is None:
+            faults.append(
+                f"{where}: there is no computation '{entry.computation}'; use one of {', '.join(CORRECTIONS)}"
+            )
+            continue
+        outputs = [*computation.outputs, *computation.sometimes]
+        inputs = [one.name for one in computation.inputs]
+        if entry.output not in outputs:
+            faults.append(f"{where}: it has no output '{entry.output}'; use one of {', '.join(outputs)}")
+        faults += [
+            f"{where}: it has no input '{one}'; use some of {', '.join(inputs)}"
+            for one in entry.inputs
+            if one not in inputs
+        ]
+    return faults
+
+
+def draw(name: str | None, folder: Path | None, rules: Sequence[Path] | None) -> None:
+    """Show one drawing or list them all; or write them as SVG files into a folder.
+
+    Raises:
+        InputError: If there is no such drawing, or a file cannot be written.
+    """
+    from advisor.advice.batches.batch_file import replace_file
+    from advisor.present.drawing import side_by_side, svg_text
+
+    rule_base = rule_base_for(rules, diagnosis=True)
+    drawings = rule_base.drawings
+    if name is not None and name not in drawings:
+        raise InputError(f"there is no drawing '{name}'{closest(name, list(drawings))}; advisor rules list drawings")
+    chosen = {name: drawings[name]} if name is not None else drawings
+    page = Page(screen())
+    if folder is not None:
+        for key, drawing in chosen.items():
+            replace_file(folder / f"{key}.svg", svg_text(drawing))
+        page.say(f"{len(chosen)} drawing{'s' if len(chosen) > 1 else ''} written to {folder}")
+        return
+    for line in side_by_side([(f"{d.title}: {d.caption}", d) for d in chosen.values()], page.console.width - 2):
+        page.verbatim(line)
+
+
+def _one_line(section: str, name: str, entry: Any) -> str:
+    if section == "sources":
+        return f"{entry.author or ''} {entry.title or ''} ({entry.year or entry.kind})".strip()
+    written = getattr(entry, "entry", entry)
+    if section == "arguments":
+        about = ", ".join(entry.options)
+        strength = f" {written.strength}" if written.strength else ""
+        return f"[{entry.decision}: {about}] {written.says}{strength}: {written.reason}"
+    if section == "thresholds":
+        return f"{written.value}: {written.means}"
+    if section == "hazards":
+        return f"[{written.severity}] {written.title}"
+    for field in ("ask", "means", "title", "do", "who", "say", "reason"):
+        text = getattr(written, field, None)
+        if text:
+            return str(text)
+    return name
+
+
+def show(rule_id: str, rules: Sequence[Path] | None) -> None:
+    """Show every entry with this id.
+
+    Raises:
+        InputError: If there is none.
+    """
+    rule_base = rule_base_for(rules, diagnosis=True, promises=True)
+    found = [
+        (section, getattr(rule_base, section)[rule_id])
+        for section in SECTIONS
+        if rule_id in getattr(rule_base, section)
+    ]
+    if not found:
+        known = {name: section for section in SECTIONS for name in getattr(rule_base, section)}
+        raise InputError(
+            f"there is no rule '{rule_id}'{closest(rule_id, known)}; 'advisor rules list' shows what there is"
+        )
+    for section, entry in found:
+        _show_one(rule_base, section, rule_id, entry)
+
+
+def _show_one(rule_base: RuleBase, section: str, rule_id: str, entry: Any) -> None:
+    console = screen()
+    page = Page(console)
+    console.print(Text(f"{section}: {rule_id}", style="bold"))
+    written = getattr(entry, "entry", entry)
+    fields = (
+        written.model_dump(exclude_none=True, exclude_defaults=True)
+        if hasattr(written, "model_dump")
+        else {"means": entry.means}
+    )
+    for key, value in fields.items():
+        if key not in ("id", "source"):
+            _show_field(page, key, value, 2)
+    if section == "decisions":
+        for argument in entry.arguments:
+            page.say(_one_line("arguments", argument.id, argument), indent=2, mark=f"- {argument.id}: ")
+    condition = getattr(entry, "condition", None)
+    if isinstance(condition, Condition):
+        page.say(f"in words: {condition.words}", indent=2)
+        findings = [name for name in rule_base.findings if name in condition.text.split()]
+        for name in findings:
+            page.say(f"{name}: {rule_base.findings[name].condition.text}", indent=4)
+        for name in rule_base.thresholds:
+            if name in condition.text.replace("(", " ").replace(")", " ").split():
+                threshold = rule_base.thresholds[name]
+                page.say(f"{name}: {format_measure(threshold.amount, threshold.unit, 6)}", indent=4)
+    for source in getattr(entry, "sources", ()):
+        page.say(f"source: {source.text}", indent=2)
+    origin = getattr(entry, "origin", None)
+    if origin is not None:
+        page.say(f"stands in {origin.file}:{origin.line} ({origin.layer})", indent=2)
+    _show_users(page, rule_base, rule_id)
+
+
+def _show_field(page: Page, key: str, value: Any, indent: int) -> None:
+    label = key.replace("_", " ")
+    if isinstance(value, Mapping):
+        page.say(f"{label}:", indent=indent)
+        for name, inner in value.items():
+            _show_field(page, str(name), inner, indent + 2)
+    elif isinstance(value, list):
+        page.say(f"{label}:", indent=indent)
+        for inner in value:
+            if isinstance(inner, Mapping):
+                page.say("; ".join(f"{k}: {v}" for k, v in inner.items()), indent=indent + 2, mark="- ")
+            else:
+                page.say(str(inner), indent=indent + 2, mark="- ")
+    else:
+        page.say(f"{label}: {value}", indent=indent)
+
+
+def _show_users(page: Page, rule_base: RuleBase, name: str) -> None:
+    """Which rules use a fact, finding, threshold or decision."""
+    users = []
+    for section in ("findings", "arguments", "hazards", "steps", "amounts", "expectations", "referrals"):
+        for other, entry in getattr(rule_base, section).items():
+            words = entry.condition.text.replace("(", " ").replace(")", " ").replace(",", " ").split()
+            if name in words:
+                users.append(other)
+    if users:
+        page.say(f"used by: {', '.join(users)}", indent=2)

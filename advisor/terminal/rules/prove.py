@@ -1,0 +1,195 @@
+"""``advisor rules check --prove``: proves the promises of the rules over all sets of answers."""
+
+from __future__ import annotations
+
+import os
+import re
+import shlex
+import signal
+import sys
+import threading
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager, suppress
+from dataclasses import dataclass
+from pathlib import Path
+
+from advisor.advice.batches.batch_file import batch_text, replace_file
+from advisor.engine.state import Answers
+from advisor.present.text.page import Page
+from advisor.proof.prove import prove
+from advisor.proof.report import Failure, Proof, Verdict
+from advisor.proof.space.logic import solver_module
+from advisor.rulebase.model import RuleBase
+from advisor.terminal.exit_codes import ADVICE, BAD_INPUT, LEFT
+from advisor.terminal.output import say_fault, screen
+
+_STOPPED = "The proof was stopped before its end; only what is said above is decided."
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """What is to be written where.
+
+    Attributes:
+        counterexamples: A folder for answers that show a promise broken; otherwise they are printed.
+        witnesses: A folder for answers that show each rule at work.
+        rules: The shop's own folders, as they must stand in a command that runs such answers again.
+    """
+
+    counterexamples: Path | None = None
+    witnesses: Path | None = None
+    rules: tuple[Path, ...] = ()
+
+
+def run_proof(of_route: RuleBase, of_diagnosis: RuleBase, wanted: Wanted) -> int:
+    """Prove the rules of both consultations, which have no faults.
+
+    Args:
+        of_route: The rules of the route consultation.
+        of_diagnosis: The rules with those of the diagnosis.
+        wanted: What is to be written where.
+
+    Returns:
+        The exit status.
+
+    Raises:
+        SolverMissingError: If the solver is not installed.
+    """
+    solver_module()
+    page = Page(screen())
+    try:
+        with _interrupts_end_it():
+            proved = _prove_one(page, "route", of_route, wanted)
+            if any(decision.of_diagnosis for decision in of_diagnosis.agenda.values()):
+                page.gap()
+                proved &= _prove_one(page, "diagnosis", of_diagnosis, wanted)
+    except KeyboardInterrupt:  # The solver was at work and has heard of it.
+        say_fault(_STOPPED)
+        return LEFT
+    page.gap()
+    if proved:
+        page.say("Proved: these rules keep every promise, whatever is answered.")
+        return ADVICE
+    page.say("NOT proved. Mend the rules named above, and run  advisor rules check --prove  again.")
+    if wanted.counterexamples is None:
+        page.say("With  --counterexamples FOLDER  each set of answers is written to a file that you can run.")
+    return BAD_INPUT
+
+
+@contextmanager
+def _interrupts_end_it() -> Iterator[None]:
+    """End the program at once when the person interrupts.
+
+    Raised as an exception, an interrupt inside the wrapper of the solver becomes a fault of that wrapper. Nothing is
+    lost: files are written whole or not at all.
+    """
+
+    def end(*_: object) -> None:
+        with suppress(RuntimeError):  # It may have come in the middle of a line.
+            sys.stdout.flush()
+            say_fault(_STOPPED)
+        os._exit(LEFT)
+
+    if threading.current_thread() is not threading.main_thread():
+        yield
+        return
+    before = signal.signal(signal.SIGINT, end)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, before)
+
+
+def _prove_one(page: Page, title: str, rule_base: RuleBase, wanted: Wanted) -> bool:
+    page.say(f"Proof of the {title} consultation, over all sets of answers:")
+    proof, shown = prove(rule_base, told=lambda verdict: _say(page, verdict))
+    _say_size(page, proof)
+    for number, (verdict, failure) in enumerate(proof.failures(), 1):
+        if failure.answers is not None:
+            _show_answers(page, rule_base, f"{title}-{number:02}-{verdict.name}", failure, wanted)
+    if wanted.witnesses is not None:
+        _write_witnesses(rule_base, shown, wanted.witnesses / title)
+        page.say(f"{len(shown)} files in {wanted.witnesses / title} show each rule at work.")
+    return proof.proved
+
+
+def _say(page: Page, verdict: Verdict) -> None:
+    result = "proved" if verdict.proved else f"NOT proved, {len(verdict.failures)} found"
+    if not verdict.declared:
+        page.say(f"{verdict.name}: no rule declares anything to prove here.")
+        return
+    promise = verdict.promise if verdict.proved else f"It should be so: {verdict.promise}"
+    page.say(f"{verdict.name}: {result} ({verdict.checked} questions, {verdict.seconds:.1f} s). {promise}")
+    for line in verdict.lines:
+        page.say(line, indent=2)
+    for failure in verdict.failures:  # Those with answers come in full at the end.
+        shown = failure.subject if failure.answers is not None else f"{failure.subject}: {failure.says}"
+        page.say(shown, indent=2, mark="- ")
+
+
+def _say_size(page: Page, proof: Proof) -> None:
+    consistent = "" if proof.consistent_sets is None else f", {_count(proof.consistent_sets)} without contradiction"
+    page.say(
+        f"Decided over all sets of answers: {_count(proof.full_sets)} full ones (the product of all cells{consistent}) "
+        f"and {_count(proof.partial_sets)} with things not known. It took {proof.seconds:.0f} s{_memory()}."
+    )
+
+
+def _count(number: int) -> str:
+    """A large number in words a person can compare."""
+    if number < 1_000_000:
+        return f"{number:,}"
+    digits = len(str(number)) - 1
+    return f"{number / 10**digits:.1f} x 10^{digits}"
+
+
+def _memory() -> str:
+    try:
+        import resource
+    except ImportError:  # Not on Windows.
+        return ""
+    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+    return f" and {peak / (1024 * 1024 if sys.platform == 'darwin' else 1024):.0f} MB"
+
+
+def _show_answers(page: Page, rule_base: RuleBase, name: str, failure: Failure, wanted: Wanted) -> None:
+    """Print the answers that show a failure, or write them and say how to run them."""
+    page.gap()
+    page.say(f"{failure.subject}: {failure.says}")
+    stem = f"{name}-{_file_name(failure.subject)}"
+    both = ((f"{stem}-before.yaml", "before", failure.before), (f"{stem}.yaml", "with", failure.answers))
+    for file, when, answers in both:
+        if answers is None:
+            continue
+        text = batch_text(f"{failure.subject}: {failure.says}", answers, rule_base)
+        if wanted.counterexamples is None:
+            page.say(f"The answers {when}:" if failure.before is not None else "The answers:", indent=2)
+            for line in _answer_lines(text):
+                page.verbatim(f"    {line}")
+        else:
+            replace_file(wanted.counterexamples / file, text)
+            page.verbatim("  " + _command(rule_base, wanted.counterexamples / file, wanted.rules))
+
+
+def _answer_lines(text: str) -> list[str]:
+    """The answers of a batch file, without its title."""
+    lines = text.splitlines()
+    return [line.strip() for line in lines[lines.index("answers:") + 1 :]] or ["nothing is known"]
+
+
+def _command(rule_base: RuleBase, file: Path, rules: tuple[Path, ...]) -> str:
+    """The command that runs answers again with the same rules."""
+    diagnosis = any(decision.of_diagnosis for decision in rule_base.agenda.values())
+    words = ["advisor", *(("diagnose", "--observations") if diagnosis else ("route", "--answers")), str(file)]
+    for folder in rules:
+        words += ["--rules", str(folder)]
+    return shlex.join(words)
+
+
+def _write_witnesses(rule_base: RuleBase, shown: Mapping[str, Answers], folder: Path) -> None:
+    for name, answers in shown.items():
+        replace_file(folder / f"{_file_name(name)}.yaml", batch_text(f"Shows at work: {name}", answers, rule_base))
+
+
+def _file_name(words: str) -> str:
+    return re.sub(r"[^a-z0-9.]+", "-", words.lower()).strip("-")[:80]

@@ -1,0 +1,153 @@
+"""How drills, marks and the trainer's report are shown."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from rich.console import Console
+
+from advisor.present.drawing import Drawing, terminal_lines
+from advisor.present.text.notes import source_line
+from advisor.present.text.page import Page
+from advisor.rulebase.drawings.fills import DRAWN_AS_LINES, LOOKS
+from advisor.training.drills.drill import Drill
+from advisor.training.readiness import LearnerReport, TrainingReport
+from advisor.training.reasons import Marked, Reason
+from advisor.training.school import School
+
+KEYS = "?=explain  u=not known  q=leave"
+_MARKS = {
+    "right": "RIGHT.",
+    "nearly": "NEARLY RIGHT: you named one too many.",
+    "not_known": "NOT KNOWN. Learn it now:",
+    "wrong": "NOT RIGHT.",
+    "unsafe": "UNSAFE. This could hurt somebody.",
+}
+
+
+def show_drill(console: Console, school: School, drill: Drill, heading: str) -> None:
+    """One drill: what is told, the picture, the question and the answers offered."""
+    page = Page(console)
+    page.gap()
+    page.say(f"{heading}: {school.syllabus.kinds[drill.kind].title}", style="dim")
+    for line in drill.told:
+        page.say(f"{line.label}: {line.value}", indent=2)
+    if drill.rest:
+        page.say(_rest_words(drill), indent=2, style="dim")
+    for name in drill.pictures:
+        _picture(page, school.pieces.drawings[name])
+    page.gap()
+    show_question(console, drill)
+
+
+def _rest_words(drill: Drill) -> str:
+    if drill.kind in ("route", "collector", "cause"):
+        return "Everything else is as it should be."
+    if drill.kind == "weigh":
+        return "Type ? for the rest, and for a rule of thumb."
+    return "What else there is makes no difference here."
+
+
+def show_question(console: Console, drill: Drill) -> None:
+    """The question with the answers offered."""
+    page = Page(console)
+    page.say(drill.ask, style="bold")
+    for number, choice in enumerate(drill.choices, 1):
+        page.say(choice.label, mark=f"{number:>3}  ")
+    if drill.several:
+        page.say("Type all that apply, for example: 1 3   (0 = none of them)", indent=2)
+    if not drill.choices:
+        page.say("Type grams, for example: 25", indent=2)
+
+
+def show_pause(console: Console) -> None:
+    """The learner reads the mark before the next drill comes."""
+    Page(console).say("Enter = next drill  q=leave", style="dim")
+
+
+def show_keys(console: Console) -> None:
+    """What else can be typed."""
+    Page(console).say(KEYS, style="dim")
+
+
+def _picture(page: Page, drawing: Drawing) -> None:
+    """A picture with a key that says what its signs are, but not what it shows."""
+    ascii_only = not (page.console.encoding or "").lower().startswith("utf")
+    page.gap()
+    for line in "\n".join(terminal_lines(drawing, ascii_only=ascii_only)).strip("\n").split("\n"):
+        page.verbatim(("    " + line).rstrip())
+    page.gap()
+    signs = {}
+    for shape in drawing.shapes:
+        if shape.fill != "air" and shape.fill not in DRAWN_AS_LINES:
+            tile = LOOKS[shape.fill].tile(ascii_only)[0]
+            signs[shape.fill] = f"{tile * 2 if len(tile) == 1 else tile} {LOOKS[shape.fill].means}"
+    page.say("Signs: " + ", ".join(signs.values()), indent=4)
+
+
+def show_help(console: Console, drill: Drill) -> None:
+    """What the answers mean, and what was not told because it is as usual."""
+    page = Page(console)
+    page.gap()
+    for number, choice in enumerate(drill.choices, 1):
+        if choice.means:
+            page.say(f"{choice.label}: {choice.means}", indent=2, mark=f"{number}  ")
+    if drill.hint:
+        page.say(drill.hint, indent=2)
+    if drill.rest:
+        page.say("The rest: " + "; ".join(f"{line.label} {line.value}" for line in drill.rest) + ".", indent=2)
+    page.gap()
+
+
+def show_marked(console: Console, marked: Marked) -> None:
+    """What an answer was worth, what is right, and why."""
+    page = Page(console)
+    page.say(_MARKS[marked.mark], style="bold red" if marked.mark == "unsafe" else "bold")
+    show_answer(console, marked)
+
+
+def show_answer(console: Console, marked: Marked) -> None:
+    """What is right, and why, with the sources."""
+    page = Page(console)
+    page.say(f"Right is: {marked.right}")
+    _reasons(page, "Why: ", marked.why)
+    _reasons(page, "Not: ", marked.why_not)
+    if marked.case_says:
+        page.say(marked.case_says, indent=2)
+
+
+def _reasons(page: Page, mark: str, reasons: Sequence[Reason]) -> None:
+    for reason in reasons:
+        page.say(reason.text, indent=2, mark=mark)
+        if reason.sources:
+            page.say(source_line(reason.sources), indent=2 + len(mark), style="dim")
+
+
+def show_report(console: Console, report: TrainingReport) -> None:
+    """Who is ready for what."""
+    page = Page(console)
+    page.heading("Who is ready for what")
+    if not report.learners:
+        page.say("There are no records yet. Learners begin with  advisor train start")
+    for learner in report.learners:
+        _learner(page, learner)
+    for sentence in report.unreadable:
+        page.say(sentence, mark="! ")
+    page.gap()
+    page.say(
+        "The limits are practice, not a licence; they stand in the rules under training_ready. A trainer still "
+        "watches the first pours."
+    )
+
+
+def _learner(page: Page, learner: LearnerReport) -> None:
+    page.gap()
+    last = f", last on {learner.last:%Y-%m-%d}" if learner.last else ""
+    page.say(f"{learner.name}: answers {learner.answers}{last}, drills that have come back {learner.due}", style="bold")
+    for work in learner.works:
+        if work.ready:
+            page.say(work.title, indent=2, mark="READY    ")
+        else:
+            page.say(f"{work.title}: {'; '.join(work.missing)}", indent=2, mark="not yet  ")
+    for title in learner.unsafe_last:
+        page.say(f"last answered in an unsafe way - {title}", indent=2, mark="!  ")

@@ -1,0 +1,1 @@
+"""Drills drawn up from rules and worked cases."""

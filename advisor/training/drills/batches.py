@@ -1,0 +1,96 @@
+"""Draws realistic batches: a concentrate and a place whose properties go together, and no contradictions."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from advisor.advice.build_advice import impossible_sums
+from advisor.advice.plan.weighing import Weigher
+from advisor.engine.conclude import Conclusions, conclude, to_act_on
+from advisor.engine.state import Answers, ContradictionError, NotKnown
+from advisor.rulebase.facts import read_value
+from advisor.rulebase.model import Fact, RuleBase, Several, Value
+from advisor.training.drills.chance import Chance
+from advisor.training.school import School
+from advisor.training.syllabus import Archetype, Pick
+from advisor.units import Range
+from advisor.units.measures import format_number
+
+_MOST_MENDED = 6
+
+
+def drawn_batch(school: School, chance: Chance) -> dict[str, Value | NotKnown]:
+    """Answers for every usual fact of a batch, some of them drawn; they may still contradict each other."""
+    return _drawn(school, school.route, (school.syllabus.concentrates, school.syllabus.places), chance)
+
+
+def drawn_place(school: School, chance: Chance) -> dict[str, Value | NotKnown]:
+    """The usual answers with the work that a piece came from and a drawn place."""
+    return _drawn(school, school.pieces, (school.syllabus.works, school.syllabus.places), chance)
+
+
+def drawn_work(school: School, chance: Chance) -> dict[str, Value | NotKnown]:
+    """The usual answers with the work that a piece came from."""
+    return _drawn(school, school.pieces, (school.syllabus.works,), chance)
+
+
+def _drawn(
+    school: School, rule_base: RuleBase, parts: Sequence[Sequence[Archetype]], chance: Chance
+) -> dict[str, Value | NotKnown]:
+    draws: dict[str, tuple[Pick, ...]] = {}
+    for kinds in parts:
+        draws.update(school.syllabus.draws[chance.weighted([(kind.weight, kind) for kind in kinds]).name])
+    answers = usual_answers(school, rule_base)
+    for fact in rule_base.facts.values():
+        if fact.name in draws:
+            answers[fact.name] = drawn_value(fact, draws[fact.name], chance)
+    return answers
+
+
+def usual_answers(school: School, rule_base: RuleBase) -> dict[str, Value | NotKnown]:
+    """What is as it should be, of the facts that a rule base knows."""
+    return {name: value for name, value in school.syllabus.usual.items() if name in rule_base.facts}
+
+
+def drawn_value(fact: Fact, picks: tuple[Pick, ...], chance: Chance) -> Value | NotKnown:
+    """One value of a fact."""
+    if fact.entry.kind == "several":
+        present: set[str] = set()
+        for tenths, value in picks:
+            if chance.share() < tenths / 10 and isinstance(value, Several):
+                present |= value.present
+        return Several(frozenset(present))
+    value = chance.weighted(picks)
+    if isinstance(value, Range) and not value.is_exact:
+        return _amount_between(fact, value, chance)
+    return value
+
+
+def _amount_between(fact: Fact, amount: Range, chance: Chance) -> Value:
+    """An amount of two figures between two others, as somebody would read it off."""
+    assert fact.unit is not None
+    drawn = fact.unit.shown(amount.low + chance.share() * (amount.high - amount.low))
+    return read_value(fact, f"{format_number(drawn, 2)} {fact.unit.symbol}")
+
+
+def settled_batch(rule_base: RuleBase, answers: Mapping[str, Value | NotKnown]) -> Conclusions | None:
+    """What follows from drawn answers; None when they cannot all be true.
+
+    What contradicts the others and follows from them is left to follow from them.
+    """
+    left = dict(answers)
+    for _ in range(_MOST_MENDED):
+        conclusions = concluded(rule_base, left)
+        if isinstance(conclusions, Conclusions):
+            return None if impossible_sums(Weigher(conclusions)) else conclusions
+        if left.pop(conclusions.fact, None) is None:
+            return None
+    return None
+
+
+def concluded(rule_base: RuleBase, answers: Answers) -> Conclusions | ContradictionError:
+    """What follows from answers, or how they contradict each other."""
+    try:
+        return to_act_on(conclude(rule_base, answers))
+    except ContradictionError as problem:
+        return problem

@@ -1,0 +1,182 @@
+"""Drills about what came out: what a picture shows, the cause it points to, and what to do with the piece."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+
+from advisor.engine.causes import Verdict
+from advisor.engine.conclude import Conclusions
+from advisor.engine.state import NotKnown
+from advisor.rulebase.language.conditions import HOLDS
+from advisor.rulebase.model import Fact, Value
+from advisor.rulebase.reading.expand_causes import CAUSE, LOOKED_AT, REMEDY
+from advisor.training.drills.batches import drawn_place, drawn_work, settled_batch
+from advisor.training.drills.chance import Chance
+from advisor.training.drills.decisions import CASES_IN_TEN, best_options, choices_of, weighing_arguments
+from advisor.training.drills.drill import MOST_CHOICES, MOST_TOLD, Choice, Drill, Line, picture_words, reveals
+from advisor.training.drills.telling import differing, lines, rest_of, tested_facts
+from advisor.training.drills.textbook import observations_of
+from advisor.training.school import School
+
+_CAUSES_OFFERED = 5
+_CAUSES_TOLD = 2
+
+
+def picture_drill(school: School, chance: Chance, wanted: str = "") -> Drill | None:
+    """What does the picture show? None when the draw makes no good drill."""
+    shown = [
+        (fact, name)
+        for fact in school.pieces.facts.values()
+        for name, option in fact.entry.options.items()
+        if option.picture is not None and wanted in ("", f"{fact.name}.{name}")
+    ]
+    if not shown:
+        return None
+    fact, option = chance.one(shown)
+    picture = fact.entry.options[option].picture
+    assert picture is not None
+    right = same_picture(fact, picture)
+    others = [name for name in fact.entry.options if name not in right]
+    kept = {*sorted(right)[:MOST_CHOICES], *chance.some(others, MOST_CHOICES - len(right))}
+    drill = Drill(
+        kind="picture",
+        topic=f"{fact.name}.{option}",
+        base="pieces",
+        answers={},
+        subject=fact.name,
+        ask=f"Look at the picture. {fact.entry.ask}",
+        choices=tuple(Choice(n, o.label, o.means) for n, o in fact.entry.options.items() if n in kept),
+        pictures=(picture,),
+        hint=f"In the picture: {picture_words(school.pieces, (picture,))}.",
+    )
+    return None if reveals(drill, right) or len(drill.choices) < 3 else drill
+
+
+def same_picture(fact: Fact, picture: str) -> frozenset[str]:
+    """The options of a fact that a picture shows."""
+    return frozenset(name for name, option in fact.entry.options.items() if option.picture == picture)
+
+
+def cause_drill(school: School, chance: Chance, wanted: str = "") -> Drill | None:
+    """Why did it come out like this?"""
+    found = _piece(school, chance, wanted, drawn_work(school, chance))
+    if found is None:
+        return None
+    conclusions, case = found
+    verdict = conclusions.verdicts[CAUSE]
+    if not verdict.taken:
+        return None
+    told = _seen(school, conclusions, _cause_facts(conclusions, verdict))
+    offered = _offered_causes(verdict, chance)
+    drill = Drill(
+        kind="cause",
+        topic=verdict.taken[0],
+        base="pieces",
+        answers=conclusions.answers,
+        subject=CAUSE,
+        ask=verdict.decision.entry.question,
+        told=lines(school, school.pieces, conclusions.answers, told),
+        rest=rest_of(school, school.pieces, conclusions.answers, told),
+        choices=_cause_choices(school, offered),
+        pictures=_pictures(school, conclusions.answers, told),
+        case=case,
+    )
+    right = best_causes(verdict)
+    return drill if _fits(drill) and len(offered) > len(right) and not reveals(drill, right) else None
+
+
+def remedy_drill(school: School, chance: Chance, wanted: str = "") -> Drill | None:
+    """What is to be done with this very piece?"""
+    found = _piece(school, chance, "", drawn_place(school, chance))
+    if found is None:
+        return None
+    conclusions, case = found
+    verdict, ruling = conclusions.verdicts[CAUSE], conclusions.rulings[REMEDY]
+    if not verdict.taken or (wanted and ruling.chosen != wanted):
+        return None
+    conditions = [argument.condition for argument in weighing_arguments(conclusions, ruling)]
+    tested = [*_cause_facts(conclusions, verdict), *tested_facts(school.pieces, conditions)]
+    told = _seen(school, conclusions, tested)
+    causes = [school.pieces.causes[name].entry.title for name in verdict.taken[:_CAUSES_TOLD]]
+    drill = Drill(
+        kind="remedy",
+        topic=ruling.chosen,
+        base="pieces",
+        answers=conclusions.answers,
+        subject=REMEDY,
+        ask=ruling.decision.entry.question,
+        told=(*lines(school, school.pieces, conclusions.answers, told), Line("cause", "; ".join(causes))),
+        rest=rest_of(school, school.pieces, conclusions.answers, told),
+        choices=choices_of(ruling),
+        pictures=_pictures(school, conclusions.answers, told),
+        case=case,
+    )
+    right = best_options(ruling)
+    return drill if _fits(drill) and len(drill.choices) > len(right) and not reveals(drill, right) else None
+
+
+def best_causes(verdict: Verdict) -> frozenset[str]:
+    """The best supported of the causes to act on; several when they stand alike."""
+    taken = verdict.taken
+    return frozenset(name for name in taken if verdict.supports[name].now == verdict.supports[taken[0]].now)
+
+
+def _fits(drill: Drill) -> bool:
+    return 1 < len(drill.told) <= MOST_TOLD
+
+
+def _piece(
+    school: School, chance: Chance, cause: str, place: Mapping[str, Value | NotKnown]
+) -> tuple[Conclusions, str] | None:
+    """A worked piece or a textbook one in a place, with the name of the worked one."""
+    rule_base = school.pieces
+    if not cause and chance.share() * 10 < CASES_IN_TEN:
+        path = chance.one(school.piece_cases)
+        seen: Mapping[str, Value | NotKnown] | None = school.case(path).answers
+        case = path.name
+    else:
+        seen, case = observations_of(rule_base, cause or chance.one(list(rule_base.causes)), place, chance), ""
+    if seen is None:
+        return None
+    conclusions = settled_batch(rule_base, {**place, **seen})
+    return None if conclusions is None else (conclusions, case)
+
+
+def _cause_facts(conclusions: Conclusions, verdict: Verdict) -> list[str]:
+    """The facts that the signs of the best causes test."""
+    conditions = [
+        argument.condition
+        for name in verdict.taken[:_CAUSES_TOLD]
+        for argument in verdict.ballots[name].speaking
+        if conclusions.truth(argument.condition) == HOLDS
+    ]
+    return tested_facts(conclusions.rule_base, conditions)
+
+
+def _seen(school: School, conclusions: Conclusions, tested: Iterable[str]) -> list[str]:
+    """What is told of a piece: where one stands, and what matters and was seen or differs from the usual."""
+    names = {LOOKED_AT, *differing(school, conclusions.answers, tested)}
+    return [name for name in school.pieces.facts if name in names and name in conclusions.answers]
+
+
+def _offered_causes(verdict: Verdict, chance: Chance) -> list[str]:
+    """The best causes and the next best that are not acted on."""
+    right = sorted(best_causes(verdict))[: _CAUSES_OFFERED - 1]
+    others = [name for name in verdict.ranked() if name not in verdict.taken]
+    near = chance.some(others[: 2 * _CAUSES_OFFERED], _CAUSES_OFFERED - len(right))
+    return [name for name in verdict.supports if name in right or name in near]
+
+
+def _cause_choices(school: School, names: Iterable[str]) -> tuple[Choice, ...]:
+    entries = school.pieces.causes
+    return tuple(Choice(name, entries[name].entry.title, entries[name].entry.means) for name in names)
+
+
+def _pictures(school: School, answers: Mapping[str, Value | NotKnown], told: Iterable[str]) -> tuple[str, ...]:
+    """The first picture of what was seen."""
+    for name in told:
+        answer = answers[name]
+        options = school.pieces.facts[name].entry.options
+        if isinstance(answer, str) and answer in options and options[answer].picture is not None:
+            return (str(options[answer].picture),)
+    return ()

@@ -1,0 +1,78 @@
+"""What a learner is told of a batch: only what matters and differs from the usual; the rest is as usual."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+
+from advisor.engine.conclude import Conclusions
+from advisor.engine.state import NotKnown, value_words
+from advisor.rulebase.language.conditions import Condition
+from advisor.rulebase.model import Fact, RuleBase, Several, Value
+from advisor.training.drills.drill import Line
+from advisor.training.school import School
+
+ALWAYS = ("batch_mass", "gold_share", "sulphide_share")
+"""What somebody asks first about any concentrate."""
+
+
+def tested_facts(rule_base: RuleBase, conditions: Iterable[Condition]) -> list[str]:
+    """The facts that conditions test, in the order of the rules."""
+    tested = {rule_base.variables[index].name for condition in conditions for index in condition.variables}
+    return [name for name in rule_base.facts if name in tested]
+
+
+def tested_decisions(rule_base: RuleBase, conditions: Iterable[Condition]) -> set[str]:
+    """The decisions that conditions test."""
+    tested = {rule_base.variables[index].name for condition in conditions for index in condition.variables}
+    return tested & set(rule_base.decisions)
+
+
+def differing(school: School, answers: Mapping[str, Value | NotKnown], names: Iterable[str]) -> list[str]:
+    """Those of the facts whose answer is not the usual one."""
+    usual = school.syllabus.usual
+    return [name for name in names if name in answers and answers[name] != usual.get(name)]
+
+
+def lines(
+    school: School, rule_base: RuleBase, answers: Mapping[str, Value | NotKnown], names: Iterable[str]
+) -> tuple[Line, ...]:
+    """The facts in words."""
+    usual = school.syllabus.usual
+    return tuple(
+        Line(rule_base.facts[name].label, _words(rule_base.facts[name], answers[name], usual.get(name)))
+        for name in names
+        if name in answers
+    )
+
+
+def rest_of(
+    school: School, rule_base: RuleBase, answers: Mapping[str, Value | NotKnown], told: Iterable[str]
+) -> tuple[Line, ...]:
+    """What the learner was not told, in words."""
+    left_out = {*told, "cost_wanted"}
+    return lines(school, rule_base, answers, [n for n in rule_base.facts if n in answers and n not in left_out])
+
+
+def decided_lines(conclusions: Conclusions, names: Iterable[str]) -> tuple[Line, ...]:
+    """Decisions that are given to the learner."""
+    wanted = set(names)
+    return tuple(
+        Line(ruling.decision.entry.title.lower(), ruling.decision.title_of(ruling.chosen))
+        for name, ruling in conclusions.rulings.items()
+        if name in wanted
+    )
+
+
+def _words(fact: Fact, answer: Value | NotKnown, usual: Value | NotKnown | None) -> str:
+    """An answer in words; of a long list only how it differs from the usual one."""
+    if not (isinstance(answer, Several) and isinstance(usual, Several) and len(usual.present) > 3 and answer != usual):
+        return value_words(fact, answer)
+    labels = {name: option.label for name, option in fact.entry.options.items()}
+    missing = [label for name, label in labels.items() if name in usual.present - answer.present - answer.unsure]
+    extra = [label for name, label in labels.items() if name in answer.present - usual.present]
+    parts = ["the usual" if len(missing) < len(usual.present) else "nothing of the usual"]
+    if missing and len(missing) < len(usual.present):
+        parts.append("but NO " + ", no ".join(missing))
+    if extra:
+        parts.append("and also " + ", ".join(extra))
+    return ", ".join(parts)

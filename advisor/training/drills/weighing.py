@@ -1,0 +1,108 @@
+"""Drills about weighing: how many grams of one material, graded within the plan's own range."""
+
+from __future__ import annotations
+
+from advisor.advice.notes.common import shown_figure
+from advisor.advice.plan.planned_batch import Worked, work_out
+from advisor.engine.conclude import Conclusions
+from advisor.errors import InputError
+from advisor.rulebase.model import RuleBase
+from advisor.training.drills.chance import Chance
+from advisor.training.drills.decisions import drawn_or_worked
+from advisor.training.drills.drill import MOST_TOLD, Drill
+from advisor.training.drills.telling import decided_lines, differing, lines, rest_of, tested_decisions, tested_facts
+from advisor.training.school import School
+from advisor.units import Range
+from advisor.units.measures import format_number
+
+_LEAST_WIDTH, _MOST_WIDTH = 1.1, 3.0
+"""A range narrower than this, greatest over least, nobody can hit in the head; a wider one nobody can miss."""
+
+
+def weigh_drill(school: School, chance: Chance, wanted: str = "") -> Drill | None:
+    """How many grams? None when the draw makes no good drill."""
+    drawn = drawn_or_worked(school, chance)
+    if drawn is None:
+        return None
+    conclusions, case = drawn
+    try:
+        worked = work_out(conclusions, school.book)
+        materials = [name for name in school.route.materials if _can_be_asked(worked, name)]
+    except InputError:
+        return None
+    if wanted:
+        materials = [name for name in materials if name == wanted]
+    return _drill(school, worked, chance.one(materials), case) if materials else None
+
+
+def planned_range(worked: Worked, material: str) -> Range:
+    """The range of the plan as it is shown, in g."""
+    amount = worked.weigher[material]
+    return Range(shown_figure(amount.low), shown_figure(amount.likely), shown_figure(amount.high))
+
+
+def _can_be_asked(worked: Worked, material: str) -> bool:
+    """Whether the plan weighs it in one line, in a range wide enough, and who knows the rule of thumb gets it right."""
+    lines_of = worked.by_thumb.lines(worked.conclusions.rule_base.materials[material])
+    if len(lines_of) != 1 or lines_of[0][1].likely <= 0 or lines_of[0][0].entry.of not in lines_of[0][0].of.names:
+        return False
+    planned, thumb = planned_range(worked, material), worked.by_thumb[material]
+    if not _LEAST_WIDTH * planned.low <= planned.high <= _MOST_WIDTH * planned.low:
+        return False
+    return 0 < planned.low <= thumb.likely <= planned.high
+
+
+def _drill(school: School, worked: Worked, material: str, case: str) -> Drill | None:
+    conclusions, rule_base = worked.conclusions, school.route
+    rule = worked.by_thumb.lines(rule_base.materials[material])[0][0]
+    conditions = [rule.condition]
+    facts = _formula_facts(conclusions, [*rule.of.names])
+    told = [*facts, *differing(school, conclusions.answers, tested_facts(rule_base, conditions))]
+    told = [name for name in rule_base.facts if name in told]
+    parts = format_number(rule.parts.likely)
+    drill = Drill(
+        kind="weigh",
+        topic=material,
+        base="route",
+        answers=conclusions.answers,
+        subject=material,
+        ask=f"How many grams of {rule_base.materials[material].entry.title} do you weigh out for the whole batch?",
+        told=(
+            *decided_lines(conclusions, {"route", "collector", *tested_decisions(rule_base, conditions)}),
+            *lines(school, rule_base, conclusions.answers, told),
+        ),
+        rest=rest_of(school, rule_base, conclusions.answers, told),
+        hint=f"Rule of thumb: {parts} g for each gram of {_of_words(rule_base, rule.entry.of)}.",
+        case=case,
+    )
+    return drill if len(drill.told) <= MOST_TOLD else None
+
+
+def _formula_facts(conclusions: Conclusions, names: list[str]) -> list[str]:
+    """The facts that an amount is reckoned from, through the quantities between them."""
+    rule_base = conclusions.rule_base
+    found: list[str] = []
+    waiting = list(names)
+    seen: set[str] = set()
+    while waiting:
+        name = waiting.pop(0)
+        if name in seen:
+            continue
+        seen.add(name)
+        if name in rule_base.facts:
+            found.append(name)
+        elif name in rule_base.quantities:
+            for case in rule_base.quantities[name].cases:
+                if case.condition is None or conclusions.truth(case.condition):
+                    waiting += sorted(case.formula.names)
+                    waiting += [] if case.condition is None else tested_facts(rule_base, [case.condition])
+        elif name in rule_base.materials:
+            continue
+    return found
+
+
+def _of_words(rule_base: RuleBase, name: str) -> str:
+    """What an amount is reckoned from, in words."""
+    if name in rule_base.quantities:
+        return rule_base.quantities[name].entry.title
+    return rule_base.facts[name].label if name in rule_base.facts else rule_base.materials[name].entry.title

@@ -1,0 +1,292 @@
+"""Units as miners write them.
+
+Inside the program masses are in grams, volumes in millilitres, temperatures in degrees Celsius, times in
+minutes and shares as plain fractions. Other units exist only here, at the edge. A general unit library was
+tried and left out of the program because it costs more start-up time than everything else together; the
+tests check every factor against one.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+
+from advisor.errors import InputError
+from advisor.frozen import frozen
+from advisor.units.ranges import Range
+
+Dimension = tuple[int, int, int, int, int, int]
+"""Exponents of mass, volume, temperature, time, money and pieces."""
+
+DIMENSIONLESS: Dimension = (0, 0, 0, 0, 0, 0)
+_MASS: Dimension = (1, 0, 0, 0, 0, 0)
+_VOLUME: Dimension = (0, 1, 0, 0, 0, 0)
+_TEMPERATURE: Dimension = (0, 0, 1, 0, 0, 0)
+_TIME: Dimension = (0, 0, 0, 1, 0, 0)
+_DENSITY: Dimension = (1, -1, 0, 0, 0, 0)
+_PRICE: Dimension = (-1, 0, 0, 0, 1, 0)
+_MONEY: Dimension = (0, 0, 0, 0, 1, 0)
+_FLOW: Dimension = (0, 1, 0, -1, 0, 0)
+_PIECES: Dimension = (0, 0, 0, 0, 0, 1)
+
+_KIND_NAMES = {
+    DIMENSIONLESS: "a share",
+    _MASS: "a mass",
+    _VOLUME: "a volume",
+    _TEMPERATURE: "a temperature",
+    _TIME: "a time",
+    _DENSITY: "a density",
+    _PRICE: "a price by mass",
+    _MONEY: "money",
+    _FLOW: "an air flow",
+    _PIECES: "a number of pieces",
+}
+
+
+class MeasureError(InputError):
+    """A written amount cannot be understood; the message says what would be right."""
+
+
+@frozen
+class Unit:
+    """One unit of measure.
+
+    Attributes:
+        symbol: How the unit is shown.
+        dimension: What kind of quantity it measures.
+        factor: Multiplies a value in this unit to give the inside unit (g, ml, °C, min, fraction).
+        offset: Added after multiplying; only temperatures have one.
+    """
+
+    symbol: str
+    dimension: Dimension
+    factor: float
+    offset: float = 0.0
+
+    def inside(self, value: float) -> float:
+        """The value in the inside unit."""
+        return value * self.factor + self.offset
+
+    def shown(self, value: float) -> float:
+        """The inside value in this unit."""
+        return (value - self.offset) / self.factor
+
+
+# Factors are exact by definition: avoirdupois pound 453.59237 g (International yard and pound agreement,
+# 1959), troy ounce 480 grains of 64.79891 mg, US liquid units not accepted, temperature scales by definition.
+_UNITS: tuple[tuple[Unit, tuple[str, ...]], ...] = (
+    (Unit("g", _MASS, 1.0), ("gram", "grams", "gramme", "grammes", "gm", "gms", "gr.")),
+    (Unit("kg", _MASS, 1000.0), ("kilo", "kilos", "kilogram", "kilograms", "kgs")),
+    (Unit("mg", _MASS, 0.001), ("milligram", "milligrams")),
+    (Unit("t", _MASS, 1e6), ("tonne", "tonnes")),
+    (
+        Unit("oz t", _MASS, 31.1034768),
+        ("ozt", "oz tr", "troy oz", "troy ounce", "troy ounces", "t oz", "toz"),
+    ),
+    (Unit("oz av", _MASS, 28.349523125), ("oz avdp", "avoirdupois ounce", "avoirdupois ounces")),
+    (Unit("lb", _MASS, 453.59237), ("lbs", "pound", "pounds")),
+    (Unit("dwt", _MASS, 1.55517384), ("pennyweight", "pennyweights")),
+    (Unit("grain", _MASS, 0.06479891), ("grains",)),
+    (Unit("tola", _MASS, 11.6638038), ("tolas",)),
+    (
+        Unit("ml", _VOLUME, 1.0),
+        ("millilitre", "millilitres", "milliliter", "milliliters", "cc", "cm3", "cm³"),
+    ),
+    (Unit("l", _VOLUME, 1000.0), ("litre", "litres", "liter", "liters", "dm3")),
+    (Unit("m3", _VOLUME, 1e6), ("m³", "cubic metre", "cubic metres")),
+    (Unit("C", _TEMPERATURE, 1.0), ("°c", "deg c", "degc", "celsius", "degrees c", "degrees celsius")),
+    (
+        Unit("F", _TEMPERATURE, 5 / 9, -160 / 9),
+        ("°f", "deg f", "degf", "fahrenheit", "degrees f", "degrees fahrenheit"),
+    ),
+    (Unit("K", _TEMPERATURE, 1.0, -273.15), ("kelvin",)),
+    (Unit("min", _TIME, 1.0), ("minute", "minutes", "mins")),
+    (Unit("h", _TIME, 60.0), ("hr", "hrs", "hour", "hours")),
+    (Unit("s", _TIME, 1 / 60), ("sec", "secs", "second", "seconds")),
+    (Unit("d", _TIME, 1440.0), ("day", "days")),
+    (Unit("%", DIMENSIONLESS, 0.01), ("percent", "per cent", "pct")),
+    (
+        Unit("permille", DIMENSIONLESS, 0.001),
+        ("‰", "per mille", "per mil", "fine", "fineness", "parts per thousand"),
+    ),
+    (Unit("g/t", DIMENSIONLESS, 1e-6), ("gpt", "ppm", "g per t", "grams per tonne", "g/tonne")),
+    (Unit("g/kg", DIMENSIONLESS, 0.001), ("g per kg",)),
+    (Unit("karat", DIMENSIONLESS, 1 / 24), ("k.", "ct", "kt", "carat", "carats", "karats")),
+    (Unit("g/ml", _DENSITY, 1.0), ("g/cm3", "g/cm³", "g/cc", "kg/l")),
+    (Unit("g/g", DIMENSIONLESS, 1.0), ("parts", "part")),
+    (Unit("m3/h", _FLOW, 1e6 / 60), ("m³/h", "cubic metres an hour")),
+    (Unit("money/kg", _PRICE, 0.001), ("per kg", "/kg", "a kg")),
+    (Unit("money/g", _PRICE, 1.0), ("per g", "/g")),
+    (Unit("money", _MONEY, 1.0), ()),
+    (Unit("pieces", _PIECES, 1.0), ("piece", "pcs", "pc")),
+)
+
+_BY_NAME: dict[str, Unit] = {}
+for _unit, _others in _UNITS:
+    for _name in (_unit.symbol, *_others):
+        _BY_NAME.setdefault(_name.lower(), _unit)
+
+# Spaces (plain, no-break, narrow) part thousands only: "2 5 g" is a slip of the hand and not 25 g.
+_SPACES = " \u00a0\u202f"
+_WHOLE = rf"(?:\d{{1,3}}(?:[{_SPACES}]\d{{3}})+(?!\d)|\d+)"
+_DECIMAL = rf"(?:{_WHOLE}(?:[.,]\d+)*|[.,]\d+)(?:e[-+]?\d+)?"
+_FRACTION = r"(?:\d+\s+(?=\d{1,2}\s*/))?\d+\s*/\s*\d+"
+_NUMBER = rf"[-+]?(?:{_FRACTION}|{_DECIMAL})"
+_NO_DIGIT = r"(?![\s\d.,]|/\s*\d)"
+_ABOUT = r"(?:about|around|ca\.?|approx\.?|~)?\s*"
+_ONE = re.compile(rf"^{_ABOUT}(?P<number>{_NUMBER})\s*(?P<unit>{_NO_DIGIT}.*)$", re.IGNORECASE)
+_TWO = re.compile(
+    rf"^{_ABOUT}(?P<a>{_NUMBER})(?!e[-+]?\d)\s*(?P<ua>[^\d]*?)\s*(?:\bto\b|\.\.|–|—|(?<=[\d\s%a-z])-)"
+    rf"\s*(?P<b>{_NUMBER})\s*(?P<ub>{_NO_DIGIT}.*)$",
+    re.IGNORECASE,
+)
+_GREATEST = 1e15
+_LONGEST_TEXT = 80
+
+
+def unit_named(name: str) -> Unit:
+    """The unit a person means by ``name``.
+
+    Raises:
+        MeasureError: If it is unknown or can mean two things.
+    """
+    plain = " ".join(name.strip().lower().split())
+    if plain in ("oz", "ounce", "ounces"):
+        raise MeasureError(f"'{name.strip()}' can mean two weights; write 'oz t' (troy, 31.10 g) or 'oz av' (28.35 g)")
+    if plain in ("gr", "ton", "tons"):
+        raise MeasureError(f"'{name.strip()}' can mean two weights; write g, grain, kg or t")
+    unit = _BY_NAME.get(plain) or _BY_NAME.get(plain.rstrip("."))
+    if unit is None:
+        known = ", ".join(unit.symbol for unit, _ in _UNITS)
+        raise MeasureError(f"'{name.strip()}' is not a unit known here; known are {known}")
+    return unit
+
+
+def _number(text: str) -> float:
+    if "/" in text:
+        return _fraction(text)
+    plain = re.sub(f"[{_SPACES}]", "", text)
+    commas = plain.count(",")
+    if commas and re.fullmatch(r"[-+]?[1-9]\d{0,2}(,\d{3})+", plain) and commas == 1:
+        raise MeasureError(
+            f"'{text.strip()}' can be read two ways; write {plain.replace(',', '')} or {plain.replace(',', '.')}"
+        )
+    if commas > 1 or (commas and "." in plain):
+        if not re.fullmatch(r"[-+]?\d{1,3}(,\d{3})+(\.\d+)?", plain):
+            raise MeasureError(f"'{text.strip()}' is not a number; write it with one decimal point, for example 0.25")
+        plain = plain.replace(",", "")
+    try:
+        value = float(plain.replace(",", "."))
+    except ValueError:
+        raise MeasureError(
+            f"'{text.strip()}' is not a number; write it with one decimal point, for example 0.25"
+        ) from None
+    if abs(value) > _GREATEST:
+        raise MeasureError(f"'{text.strip()}' is too large; write a plain number")
+    return value
+
+
+def _fraction(text: str) -> float:
+    """The value of a fraction, with or without a whole number before it: ``1/2``, ``1 1/2``."""
+    above, below = text.split("/")
+    *whole, above = above.split()
+    if float(below) == 0:
+        raise MeasureError(f"'{text.strip()}' divides by zero; write a plain number")
+    part = _number(above) / _number(below)
+    if not whole:
+        return part
+    if part >= 1:
+        raise MeasureError(f"'{text.strip()}' can be read two ways; write it as a decimal, for example 1.5")
+    return _number(whole[0]) + (-part if whole[0].startswith("-") else part)
+
+
+def _in_unit(number: str, written_unit: str, default: Unit) -> float:
+    value = _number(number)
+    unit = unit_named(written_unit) if written_unit.strip() else default
+    if unit.dimension != default.dimension:
+        raise MeasureError(
+            f"'{written_unit.strip()}' measures {kind_of(unit.dimension)}; "
+            f"{kind_of(default.dimension)} is wanted, for example in {default.symbol}"
+        )
+    inside = unit.inside(value)
+    if abs(inside) > _GREATEST:
+        raise MeasureError(f"'{number.strip()} {unit.symbol}' is too large; check the number and the unit")
+    # Twelve figures: 50 per mille and 5 % must be the same number, or a limit written in one would miss the other.
+    return float(f"{inside:.12g}")
+
+
+def kind_of(dimension: Dimension) -> str:
+    """What a dimension measures, in words."""
+    return _KIND_NAMES.get(dimension, "something else")
+
+
+def parse_measure(text: str, unit: Unit) -> Range:
+    """Read an amount as a person writes it: ``250 g``, ``0.25 kg``, ``8 oz t``, ``2200 F``, ``5 to 10 %``.
+
+    Args:
+        text: The written amount; a number without a unit is taken in ``unit``.
+        unit: The unit expected, which also fixes the kind of quantity.
+
+    Returns:
+        The amount in the inside unit; a written range gives a range with the middle as likely value.
+
+    Raises:
+        MeasureError: If the text is not one amount or one range of the wanted kind.
+    """
+    stripped = text.strip()
+    example = f"for example 5 {unit.symbol}"
+    if not stripped:
+        raise MeasureError(f"nothing was written; give {kind_of(unit.dimension)}, {example}")
+    if len(stripped) > _LONGEST_TEXT:
+        raise MeasureError(f"this is too long for one amount; give {kind_of(unit.dimension)}, {example}")
+    if two := _TWO.match(stripped):
+        last_unit = two["ub"] or two["ua"]
+        low = _in_unit(two["a"], two["ua"] or last_unit, unit)
+        high = _in_unit(two["b"], last_unit, unit)
+        if low > high:
+            raise MeasureError(f"'{stripped}' runs backwards; write the smaller number first")
+        return Range.between(low, high)
+    if one := _ONE.match(stripped):
+        return Range.exact(_in_unit(one["number"], one["unit"], unit))
+    raise MeasureError(f"'{stripped}' is not an amount; give {kind_of(unit.dimension)}, {example}")
+
+
+def format_number(value: float, significant: int = 3) -> str:
+    """A number to a few significant figures without exponents, as it is said at the scale."""
+    if value == 0:
+        return "0"
+    digits = significant - 1 - math.floor(math.log10(abs(value)))
+    rounded = round(value, digits)
+    text = f"{rounded:.{max(0, digits)}f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+_MONEY_SYMBOLS = {"money": "money", "money/kg": "per kg", "money/g": "per g", "pieces": ""}
+
+
+def symbol_shown(unit: Unit) -> str:
+    """The unit as it is printed beside a number."""
+    if unit.dimension == _TEMPERATURE:
+        return f"°{unit.symbol}" if unit.symbol in "CF" else unit.symbol
+    if unit.symbol == "permille":
+        return "‰"
+    return _MONEY_SYMBOLS.get(unit.symbol, unit.symbol)
+
+
+def format_measure(amount: Range, unit: Unit, significant: int = 3) -> str:
+    """The amount in ``unit`` for reading: ``250 g``, or ``180 to 220 g`` for a range."""
+    symbol = symbol_shown(unit)
+    tail = f" {symbol}" if symbol else ""
+    low = format_number(unit.shown(amount.low), significant)
+    high = format_number(unit.shown(amount.high), significant)
+    if low == high:
+        return f"{low}{tail}"
+    return f"{low} to {high}{tail}"
+
+
+def exact_text(amount: Range, unit: Unit) -> str:
+    """The amount as text that reads back to the same range, for files."""
+    low, high = unit.shown(amount.low), unit.shown(amount.high)
+    if amount.is_exact:
+        return f"{low!r} {unit.symbol}"
+    return f"{low!r} to {high!r} {unit.symbol}"

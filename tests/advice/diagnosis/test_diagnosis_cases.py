@@ -1,0 +1,84 @@
+"""Every worked diagnosis gives what it says, and together they reach every stage and most corrections."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from advisor.advice.batches.batch_file import Batch, read_batch
+from advisor.advice.batches.entries import ExpectedDiagnosis
+from advisor.advice.build_advice import build_advice
+from advisor.advice.build_diagnosis import build_diagnosis
+from advisor.advice.documents.diagnosis import Diagnosis
+from advisor.advice.next_batch import Plan
+from advisor.engine.conclude import Conclusions, conclude
+from advisor.rulebase.model import RuleBase
+from advisor.rulebase.reading.expand_causes import CAUSE, LOOKED_AT
+from advisor.terminal.consult.diagnose import planned_answers
+from advisor.units import parse_measure, unit_named
+from tests.conftest import ROOT
+
+CASES = sorted((ROOT / "cases" / "diagnosis").glob("*.yaml"))
+
+
+def case(
+    path: Path, shipped: RuleBase, diagnosing: RuleBase
+) -> tuple[Batch, ExpectedDiagnosis, Conclusions, Diagnosis]:
+    batch = read_batch(path, diagnosing)
+    assert batch.diagnosis is not None
+    plan = None
+    if batch.plan is not None:
+        planned = read_batch(path.parent / batch.plan, shipped)
+        plan = Plan(shipped, planned.answers, build_advice(conclude(shipped, planned.answers), planned.title))
+    conclusions = conclude(diagnosing, {**planned_answers(plan, diagnosing), **batch.answers})
+    return batch, batch.diagnosis, conclusions, build_diagnosis(conclusions, batch.title, plan)
+
+
+@pytest.mark.parametrize("path", CASES, ids=lambda path: path.stem)
+def test_the_case_gives_the_diagnosis_it_says(path: Path, shipped: RuleBase, diagnosing: RuleBase) -> None:
+    batch, expected, conclusions, diagnosis = case(path, shipped, diagnosing)
+    taken = [cause.id for cause in diagnosis.causes if cause.taken]
+    assert set(expected.causes) <= set(taken), taken
+    if expected.causes:
+        supports = conclusions.verdicts[CAUSE].supports
+        assert supports[expected.causes[0]].now == max(supports[name].now for name in taken), taken
+    assert not set(expected.not_causes) & set(taken), taken
+    assert diagnosis.remedy.chosen == expected.remedy, diagnosis.remedy.reason
+    hazards = {hazard.id for hazard in diagnosis.hazards}
+    assert set(expected.hazards) <= hazards
+    assert not set(expected.without_hazards) & hazards
+    assert {*expected.hazards, *expected.without_hazards} <= set(diagnosing.hazards)
+    holding = {note.id for cause in diagnosis.causes for note in (*cause.speaks_for, *cause.speaks_against)}
+    holding |= {note.id for option in diagnosis.remedy.options for note in option.arguments}
+    assert set(expected.because) <= holding
+    assert batch.description
+    assert batch.why
+    assert "invented" in path.read_text(encoding="utf-8").lower()
+
+
+@pytest.mark.parametrize("path", CASES, ids=lambda path: path.stem)
+def test_the_figures_of_the_case_lie_where_it_says(path: Path, shipped: RuleBase, diagnosing: RuleBase) -> None:
+    _, expected, _, diagnosis = case(path, shipped, diagnosing)
+    for name, written in expected.figures.items():
+        figure = diagnosis.figures[name]
+        unit = unit_named(diagnosing.corrections[name].entry.unit)
+        wanted = parse_measure(written, unit)
+        assert wanted.low - 1e-6 <= figure.likely <= wanted.high + 1e-6, (name, figure.likely)
+
+
+def test_there_are_forty_cases_and_twenty_of_them_follow_a_published_description(diagnosing: RuleBase) -> None:
+    batches = [read_batch(path, diagnosing) for path in CASES]
+    assert len(batches) >= 40
+    published = [b for b in batches if any("practice" not in text.lower() for text in b.checked_against)]
+    assert len(published) >= 20
+
+
+def test_the_cases_reach_every_stage(diagnosing: RuleBase) -> None:
+    looked_at = {read_batch(path, diagnosing).answers.get(LOOKED_AT) for path in CASES}
+    assert looked_at >= set(diagnosing.facts[LOOKED_AT].entry.options)
+
+
+def test_every_correction_comes_out_of_some_case(diagnosing: RuleBase) -> None:
+    remedies = {b.diagnosis.remedy for path in CASES if (b := read_batch(path, diagnosing)).diagnosis is not None}
+    assert remedies >= set(diagnosing.decisions["remedy"].options) - {"set_aside"}

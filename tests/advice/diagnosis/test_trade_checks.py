@@ -1,0 +1,101 @@
+"""Facts of the trade as check values; common practice, no source, except where one is named."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from advisor.advice.batches.batch_file import read_answer
+from advisor.advice.build_diagnosis import build_diagnosis
+from advisor.engine.conclude import Conclusions, conclude
+from advisor.rulebase.model import RuleBase
+from advisor.rulebase.reading.expand_causes import CAUSE, REMEDY
+from tests.batches import PYRITIC
+
+
+def seen(diagnosing: RuleBase, **observed: Any) -> Conclusions:
+    """What follows from observations in the ordinary place, with bismuth at hand."""
+    place = {
+        name: value
+        for name, value in PYRITIC.items()
+        if diagnosing.facts[name].entry.group not in ("batch", "aim") or name == "dryness"
+    }
+    given = {**place, "reagents": ["bismuth", "borax_anhydrous", "soda_ash", "iron", "flour"], **observed}
+    given.setdefault("time_available", "8 h")
+    given.setdefault("sulphide_minerals", ["pyrite"])
+    given.setdefault("foreign_matter", [])
+    return conclude(diagnosing, {name: read_answer(diagnosing.facts[name], value) for name, value in given.items()})
+
+
+def taken(conclusions: Conclusions) -> list[str]:
+    return conclusions.verdicts[CAUSE].taken
+
+
+@pytest.mark.parametrize("surface", ["matt"])
+def test_a_discoloured_or_matt_bead_needs_a_little_more_bismuth(diagnosing: RuleBase, surface: str) -> None:
+    conclusions = seen(
+        diagnosing,
+        look_at="bead",
+        work_done="cupel_direct",
+        collector_used="bismuth",
+        cupel_used="bone_ash",
+        bead_surface=surface,
+        bead_shape="round",
+        bead_underside="clean",
+        bead_weighed="10 g",
+    )
+    assert "collector_left" in taken(conclusions)
+    assert conclusions.rulings[REMEDY].chosen == "recupel_bismuth"
+    figures = build_diagnosis(conclusions).figures
+    bismuth = [figure for name, figure in figures.items() if "bismuth" in name and figure.unit == "g"]
+    assert bismuth
+    # "A little more" is less than the bead itself weighs, whatever the look.
+    assert all(0 < figure.likely <= 10 for figure in bismuth)
+
+
+def test_a_clean_shiny_underside_that_parts_easily_means_that_base_metals_are_out(diagnosing: RuleBase) -> None:
+    conclusions = seen(
+        diagnosing,
+        look_at="bead",
+        bead_underside="clean",
+        bead_grip="drops_off",
+        bead_surface="bright",
+        bead_shape="round",
+        bead_hammer="flattens",
+        bead_magnet="no",
+    )
+    assert "all_well_bead" in taken(conclusions)
+    assert not {"base_metal_left", "collector_left", "copper_left"} & set(taken(conclusions))
+
+
+def test_debris_beneath_means_that_base_metal_is_left(diagnosing: RuleBase) -> None:
+    conclusions = seen(diagnosing, look_at="bead", bead_underside="dark_debris", bead_surface="matt")
+    assert "base_metal_left" in taken(conclusions)
+    assert "all_well_bead" not in taken(conclusions)
+
+
+def test_no_matte_on_the_button_means_that_the_sulphides_were_decomposed(diagnosing: RuleBase) -> None:
+    conclusions = seen(
+        diagnosing,
+        look_at="cold_mould",
+        mould_layers="slag_over_metal",
+        button_hammer="flattens",
+        button_skin="clean",
+        button_size="as_planned",
+    )
+    assert "all_well_cold_mould" in taken(conclusions)
+    assert not [name for name in taken(conclusions) if name.startswith("matte_")]
+
+
+def test_mostly_gold_yellow_means_little_silver(diagnosing: RuleBase) -> None:
+    conclusions = seen(diagnosing, look_at="bead", bead_colour="gold_yellow", bead_surface="bright")
+    assert "little_silver" in taken(conclusions)
+    assert "much_silver" not in taken(conclusions)
+
+
+def test_half_gold_may_still_look_white(diagnosing: RuleBase) -> None:
+    """C. and J. J. Beringer, A Text-book of Assaying, gold chapter: 50 % of gold may still look white."""
+    conclusions = seen(diagnosing, look_at="bead", bead_colour="white", bead_surface="bright")
+    supports = conclusions.verdicts[CAUSE].supports
+    assert supports["half_gold"].now >= supports["little_silver"].now

@@ -1,0 +1,109 @@
+"""Every worked case gives the advice it says, and together they reach every route, collector and stop."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from advisor.advice.batches.batch_file import Batch, read_batch
+from advisor.advice.batches.entries import ExpectedAdvice
+from advisor.advice.build_advice import build_advice
+from advisor.advice.documents.advice import Advice
+from advisor.engine.conclude import conclude
+from advisor.rulebase.model import RuleBase
+from advisor.units import parse_measure, unit_named
+from tests.conftest import ROOT
+
+CASES = sorted((ROOT / "cases").glob("*.yaml"))
+
+
+Case = Callable[[Path], tuple[Batch, ExpectedAdvice, Advice]]
+
+
+@pytest.fixture(scope="module")
+def case(shipped: RuleBase) -> Case:
+    """A case with its advice, worked out once."""
+
+    @cache
+    def worked_out(path: Path) -> tuple[Batch, ExpectedAdvice, Advice]:
+        batch = read_batch(path, shipped)
+        assert batch.expected is not None
+        return batch, batch.expected, build_advice(conclude(shipped, batch.answers), batch.title)
+
+    return worked_out
+
+
+def argument_truths(advice: Advice) -> dict[str, str]:
+    return {
+        argument.id: argument.truth
+        for decision in advice.decisions
+        for option in decision.options
+        for argument in (*option.arguments, *option.silent)
+    }
+
+
+@pytest.mark.parametrize("path", CASES, ids=lambda path: path.stem)
+def test_the_case_gives_the_advice_it_says(path: Path, case: Case, shipped: RuleBase) -> None:
+    batch, expected, advice = case(path)
+    chosen = {decision.id: decision.chosen for decision in advice.decisions}
+    assert chosen["route"] == expected.route
+    for name in ("collector", "cupel", "borax"):
+        wanted = getattr(expected, name)
+        if wanted is not None:
+            assert chosen[name] == wanted, name
+    assert advice.stop == expected.stop
+    assert not advice.warnings
+    hazards = {hazard.id for hazard in advice.hazards}
+    steps = {step.id for step in advice.steps}
+    assert set(expected.hazards) <= hazards
+    assert not set(expected.without_hazards) & hazards
+    assert set(expected.steps) <= steps
+    assert not set(expected.without_steps) & steps
+    assert {*expected.hazards, *expected.without_hazards} <= set(shipped.hazards)
+    assert {*expected.steps, *expected.without_steps} <= set(shipped.steps)
+    truths = argument_truths(advice)
+    for name in expected.because:
+        assert truths.get(name) in ("holds", "open"), name
+    assert batch.description
+    assert batch.why
+
+
+@pytest.mark.parametrize("path", CASES, ids=lambda path: path.stem)
+def test_the_amounts_of_the_case_lie_where_it_says(path: Path, case: Case) -> None:
+    _, expected, advice = case(path)
+    for material, written in expected.amounts.items():
+        wanted = parse_measure(written, unit_named("g"))
+        likely = advice.amounts[material].thumb_g.likely if material in advice.amounts else 0.0
+        assert wanted.low - 1e-6 <= likely <= wanted.high + 1e-6, (material, likely)
+
+
+@pytest.mark.parametrize("path", CASES, ids=lambda path: path.stem)
+def test_the_case_says_that_it_is_invented(path: Path) -> None:
+    assert "invented" in path.read_text(encoding="utf-8").lower()
+
+
+def test_there_are_enough_cases_and_enough_of_them_checked_against_a_published_source(shipped: RuleBase) -> None:
+    batches = [read_batch(path, shipped) for path in CASES]
+    assert len(batches) >= 25
+    assert sum(bool(batch.checked_against) for batch in batches) >= 8
+
+
+@pytest.mark.parametrize("decision", ["route", "collector", "cupel", "borax"])
+def test_every_option_of_the_decision_comes_out_of_some_case(decision: str, case: Case, shipped: RuleBase) -> None:
+    reached = set()
+    for path in CASES:
+        _, _, advice = case(path)
+        reached |= {note.chosen for note in advice.decisions if note.id == decision}
+    assert reached == set(shipped.decisions[decision].options)
+
+
+def test_every_reason_to_stop_holds_in_some_case(case: Case, shipped: RuleBase) -> None:
+    stops = {a.id for a in shipped.decisions["route"].arguments if a.entry.says == "require"}
+    holding = set()
+    for path in CASES:
+        _, _, advice = case(path)
+        holding |= {name for name, truth in argument_truths(advice).items() if truth == "holds"}
+    assert stops <= holding, stops - holding

@@ -1,0 +1,205 @@
+"""The computation inside the consultation: minerals from answers, thumb beside computation, routes side by side."""
+
+from __future__ import annotations
+
+import time
+
+import pytest
+
+from advisor.advice.notes.computed import COMPUTED_CHARGE, THUMB_CHARGE, computed_note
+from advisor.advice.plan.minerals import minerals_of
+from advisor.advice.plan.planned_batch import fumes, work_out
+from advisor.advice.plan.weighing import Weigher
+from advisor.metallurgy.common.document import Citer
+from advisor.metallurgy.tables import Book
+from advisor.rulebase.model import RuleBase
+from tests.batches import PYRITIC, advice_of, answers_of, conclusions_of
+
+
+def groups(advice) -> dict:  # type: ignore[no-untyped-def, type-arg]
+    assert advice.computed is not None
+    return {group.title: group for group in advice.computed.groups}
+
+
+def test_the_answers_become_minerals_that_weigh_the_batch(shipped: RuleBase) -> None:
+    concentrate = minerals_of(Weigher(conclusions_of(shipped)), Book(shipped))
+    assert concentrate.dry_mass_g.likely == pytest.approx(100)
+    assert sum(part.mass_g.likely for part in concentrate.minerals) == pytest.approx(100, rel=0.02)
+    assert concentrate.mass_g("gold").likely == pytest.approx(5, rel=0.02)
+
+
+def test_more_sulphide_never_needs_less_iron(shipped: RuleBase) -> None:
+    needed = []
+    for share in (10, 20, 30):
+        advice = advice_of(shipped, sulphide_share=f"{share} %")
+        figures = groups(advice)[COMPUTED_CHARGE].figures
+        needed.append(next(f.likely for f in figures if f.name == "iron_taken_up_g"))
+    assert needed == sorted(needed)
+
+
+def test_where_thumb_and_computation_lie_apart_both_are_shown_with_a_reason(shipped: RuleBase) -> None:
+    # Nearly no quartz, so the computed slag wants silica that the rule of thumb does not know of.
+    advice = advice_of(shipped, quartz_share="0 %", black_sand_share="70 %", sulphide_share="25 %", tramp_iron="none")
+    assert advice.computed is not None
+    apart = {d.material: d for d in advice.computed.differences}
+    for name, difference in apart.items():
+        assert difference.reason
+        assert (
+            difference.thumb_g.high < difference.computed_g.low or difference.computed_g.high < difference.thumb_g.low
+        )
+        assert name in shipped.materials
+    assert apart, "an extreme batch shows at least one difference"
+
+
+def test_the_verdict_on_the_rule_of_thumb_charge_is_part_of_the_advice(shipped: RuleBase) -> None:
+    said = [s.text for s in groups(advice_of(shipped))[THUMB_CHARGE].said]
+    assert any("window" in text for text in said)
+
+
+def test_bismuth_on_the_cupel_is_computed_as_practice(shipped: RuleBase) -> None:
+    advice = advice_of(shipped, reagents=["bismuth", "borax_anhydrous", "soda_ash", "iron"])
+    assert advice.collector == "bismuth"
+    figures = {f.name: f for f in groups(advice)["Collector"].figures}
+    assert figures["bismuth_g"].source == "common practice, no source"
+
+
+def test_the_fume_screen_appears_only_where_the_work_may_be_in_a_closed_room(shipped: RuleBase) -> None:
+    closed = advice_of(shipped, place="closed_room", room_volume="30 m3", air_flow="500 m3/h")
+    titles = set(groups(closed))
+    assert any(title.startswith("Fume screen") for title in titles)
+    assert not any(title.startswith("Fume screen") for title in groups(advice_of(shipped)))
+
+
+def test_room_and_fan_are_asked_only_for_a_closed_room(shipped: RuleBase) -> None:
+    from advisor.engine.ask.questions import open_questions
+    from advisor.engine.conclude import conclude
+
+    closed = conclude(shipped, answers_of(shipped, PYRITIC, place="closed_room"))
+    assert {"room_volume", "air_flow"} <= {question.fact for question in open_questions(closed)}
+    assert open_questions(conclusions_of(shipped)) == []
+
+
+def test_a_roast_carries_its_gas_and_stages(shipped: RuleBase) -> None:
+    advice = advice_of(shipped, **ROASTED)
+    assert advice.route == "roast_smelt"
+    found = groups(advice)
+    assert {"Stages", "Air and gases"} <= set(found)
+    so2 = next(f for f in found["Air and gases"].figures if f.name == "so2_g")
+    assert so2.likely > 50
+
+
+def test_two_routes_side_by_side_differ_in_gold_reagents_hours_and_hazards(shipped: RuleBase) -> None:
+    from advisor.advice.plan.side_by_side import side_by_side
+
+    book = Book(shipped)
+    worked = work_out(conclusions_of(shipped), book)
+    sides = {side.route: side for side in side_by_side(worked, book, ("cupel_direct",))}
+    smelt, direct = sides["smelt_iron"], sides["cupel_direct"]
+    assert (smelt.state, direct.state) == ("chosen", "ruled_out")
+    assert direct.why_not
+    assert "soda_ash" in smelt.reagents_g
+    assert "soda_ash" not in direct.reagents_g
+    assert smelt.hours.likely > direct.hours.likely
+    assert smelt.pots is not None
+    assert direct.pots is None
+    assert smelt.gold_kept_g.high <= smelt.gold_in_batch_g.high + 1e-6
+    assert "lead" in smelt.fume_g
+    assert smelt.deadly
+
+
+def test_no_route_is_laid_beside_a_stop_unless_asked(shipped: RuleBase) -> None:
+    assert advice_of(shipped, mercury_signs="yes").side_by_side == ()
+
+
+def test_the_computed_plan_takes_less_than_twenty_milliseconds(shipped: RuleBase) -> None:
+    conclusions = conclusions_of(shipped)
+    book, citer = Book(shipped), Citer(shipped.sources)
+    computed_note(work_out(conclusions, book), book, citer)
+    times = []
+    for _ in range(9):
+        start = time.process_time()
+        computed_note(work_out(conclusions, book), book, citer)
+        times.append(time.process_time() - start)
+    assert sorted(times)[len(times) // 2] < 0.020
+
+
+def test_the_weighed_plan_is_the_computed_one_with_the_rule_of_thumb_beside_it(shipped: RuleBase) -> None:
+    advice = advice_of(shipped, quartz_share="40 %", black_sand_share="5 %", sulphide_share="20 %")
+    soda = advice.amounts["soda_ash"]
+    assert soda.basis == "computed"
+    assert soda.thumb_g.likely == pytest.approx(200)
+    assert soda.likely_g > 210, "so much quartz wants more soda than the rule of thumb"
+    assert soda.computed is not None
+    assert soda.computed.how
+    step = next(
+        step for step in advice.steps if step.id == "weigh-soda" or ("soda ash" in step.do and "soda_ash" in step.uses)
+    )
+    assert f"{soda.likely_g:.0f} g" in step.do
+
+
+def test_the_computed_charge_lands_in_its_window(shipped: RuleBase) -> None:
+    for quartz in (0, 15, 40):
+        verdict = groups(advice_of(shipped, quartz_share=f"{quartz} %"))[COMPUTED_CHARGE].said[0]
+        assert verdict.kind == "verdict", verdict.text
+
+
+def test_a_melt_of_clean_gold_is_left_to_the_rule_of_thumb(shipped: RuleBase) -> None:
+    advice = advice_of(
+        shipped,
+        batch_mass="30 g",
+        gold_share="95 %",
+        sulphide_share="0 %",
+        sulphide_minerals=[],
+        black_sand_share="1 %",
+        quartz_share="1 %",
+    )
+    assert advice.route == "melt_clean"
+    assert {amount.basis for amount in advice.amounts.values()} == {"rule of thumb"}
+
+
+ROASTED = {
+    "batch_mass": "200 g",
+    "sulphide_share": "55 %",
+    "quartz_share": "5 %",
+    "black_sand_share": "5 %",
+    "place": "outdoors",
+    "people_near": "nobody",
+    "time_available": "12 h",
+    "protective_gear": [
+        "face_shield",
+        "heat_gloves",
+        "plain_clothing",
+        "closed_boots",
+        "fume_mask",
+        "acid_gas_mask",
+    ],
+}
+
+
+def test_the_fume_of_a_roast_route_counts_what_the_roast_itself_gives_off(shipped: RuleBase) -> None:
+    from advisor.advice.plan.side_by_side import side_by_side
+
+    book = Book(shipped)
+    worked = work_out(conclusions_of(shipped, **ROASTED), book)
+    assert worked.roast is not None
+    roast = next(side for side in side_by_side(worked, book, ("smelt_iron",)) if side.route == "roast_smelt")
+    # A gram of pyrite burns to 1.07 g of sulphur dioxide (4 FeS2 + 11 O2), all of which goes into the air.
+    from_roast = worked.roast.sulphur_dioxide.amount.likely
+    assert from_roast > 50
+    # Less only what rounding to six places takes away.
+    assert roast.fume_g["sulphur dioxide"].likely >= from_roast - 1e-6
+
+
+def test_lead_of_pot_and_cupel_are_breathed_together(shipped: RuleBase) -> None:
+    book = Book(shipped)
+    (lead,) = [fume for fume in fumes(work_out(conclusions_of(shipped), book), book) if fume.agent == "lead"]
+    assert {part.step for part in lead.parts} == {"lead_in_smelt", "lead_on_cupel"}
+    on_cupel = next(part for part in lead.parts if part.step == "lead_on_cupel")
+    share = book.ranged("fume_shares", "step", "lead_on_cupel").amount
+    assert lead.released_g.likely > (on_cupel.mass_g * share).likely
+
+
+def test_the_screen_in_the_advice_says_what_it_counted(shipped: RuleBase) -> None:
+    closed = advice_of(shipped, place="closed_room", room_volume="30 m3", air_flow="500 m3/h")
+    said = [s.text for s in groups(closed)["Fume screen: lead"].said]
+    assert any("lead in smelt" in text and "lead on cupel" in text for text in said)

@@ -1,0 +1,321 @@
+"""The diagnosis as a document: figures that follow the piece, steps that can be worked, reasons for a refusal."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from random import Random
+from typing import Any
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from pydantic import ValidationError
+
+from advisor.advice.build_diagnosis import build_diagnosis, figure_words
+from advisor.advice.documents.diagnosis import Diagnosis
+from advisor.advice.plan.correction import Corrections
+from advisor.engine.conclude import Conclusions, conclude, conclude_forced
+from advisor.engine.correction import at_work, needed_observations, own_steps
+from advisor.engine.state import Answers, state_of
+from advisor.metallurgy.common.document import FigureNote
+from advisor.metallurgy.correction.calculator import CORRECTIONS
+from advisor.metallurgy.tables import Book
+from advisor.rulebase.language.conditions import HOLDS
+from advisor.rulebase.model import RuleBase
+from advisor.rulebase.reading.expand_causes import LOOKED_AT, REMEDY
+from tests.advice.diagnosis.pictures import picture_of
+from tests.batches import MATT_BEAD, PYRITIC, answers_of
+
+PIECE: dict[str, Any] = {
+    "work_done": "smelt_iron",
+    "collector_used": "bismuth",
+    "cupel_used": "bone_ash",
+    "heat_now": "950 C",
+    "time_in_fire": "20 min",
+    "scale_step": "0.01 g",
+    "bead_look": "dull",
+    "stain_kind": "yellow",
+    "matte_sort": "lead",
+    "slag_kind": "glassy_stiff",
+    "flux_used": "soda_and_borax",
+    "shot_share": "2 %",
+    "charge_state": "not_melted",
+    "copper_in_piece": "20 %",
+    "brittle_from": "bismuth",
+    "fineness_found": "700 permille",
+    "fineness_wanted": "850 permille",
+    "silver_in_piece": "8 %",
+}
+"""All that a correction may be reckoned from besides weights. Invented."""
+
+WEIGHTS = {
+    "bead_weighed": 11.0,
+    "button_weighed": 80.0,
+    "bar_weighed": 40.0,
+    "matte_weighed": 25.0,
+    "slag_weighed": 300.0,
+    "charge_weighed": 900.0,
+    "cupel_weighed": 60.0,
+    "largest_cupel": 100.0,
+    "weight_shown": 14.0,
+    "weight_expected": 20.0,
+    "collector_weighed": 60.0,
+}
+"""Every weight that may be asked for, in grams. Invented."""
+
+SMALLEST_STEP = ("meaning_difference_piece", "meaning_difference_bead")
+"""Figures that hang on the scale alone and not on the piece."""
+
+
+def known(rule_base: RuleBase, stage: str, times: float = 1.0, **changed: Any) -> Answers:
+    """Everything is known of a piece; its weights can be taken some times over."""
+    weights = {name: f"{grams * times!r} g" for name, grams in WEIGHTS.items()}
+    return answers_of(rule_base, {**PYRITIC, **PIECE, **weights, LOOKED_AT: stage}, **changed)
+
+
+def corrected(rule_base: RuleBase, answers: Answers, remedy: str) -> tuple[Corrections, set[str], Conclusions]:
+    """The figures of a correction, whatever speaks against it, and those its steps name."""
+    conclusions = conclude_forced(rule_base, answers, state_of(rule_base, answers), {REMEDY: remedy})
+    acting = at_work(conclusions)
+    named = {name for step in own_steps(acting) for name in step.placeholders if name in rule_base.corrections}
+    return Corrections(conclusions, Book(rule_base)), named, acting
+
+
+# What the rules name exists
+
+
+def test_every_figure_names_a_computation_its_outputs_and_its_inputs(diagnosing: RuleBase) -> None:
+    assert len(diagnosing.corrections) > 50
+    for name, correction in diagnosing.corrections.items():
+        computation = CORRECTIONS[correction.entry.computation]
+        inputs = {one.name: one for one in computation.inputs}
+        assert correction.entry.output in (*computation.outputs, *computation.sometimes), name
+        assert set(correction.entry.inputs) <= set(inputs), name
+        wanted = {one.name for one in computation.inputs if one.otherwise is None}
+        assert wanted <= set(correction.entry.inputs), f"{name} leaves out what has no value of its own"
+
+
+def test_every_answer_that_is_reckoned_from_is_one_the_computation_understands(diagnosing: RuleBase) -> None:
+    for name, correction in diagnosing.corrections.items():
+        inputs = {one.name: one for one in CORRECTIONS[correction.entry.computation].inputs}
+        for key, written in correction.entry.inputs.items():
+            options = inputs[key].options
+            if written.startswith("="):
+                assert not options or written.removeprefix("=").strip() in options, (name, key)
+                continue
+            fact = diagnosing.facts[written]
+            assert (fact.entry.kind == "quantity") == (not options), (name, key)
+            assert not fact.unit or not inputs[key].unit or fact.unit.symbol.strip("°") in (
+                inputs[key].unit, "‰"
+            ), (name, key)  # fmt: skip
+
+
+def test_every_figure_stands_in_a_step_of_some_correction(diagnosing: RuleBase) -> None:
+    named = {name for step in diagnosing.steps.values() for name in step.placeholders}
+    assert set(diagnosing.corrections) - named == set()
+
+
+# Every correction can be worked
+
+
+def remedies_and_stages(rule_base: RuleBase) -> Iterator[tuple[str, str, str]]:
+    """Every correction at every stage, with the collectors by turns."""
+    for number, remedy in enumerate(rule_base.decisions[REMEDY].options):
+        for place, stage in enumerate(rule_base.facts[LOOKED_AT].entry.options):
+            yield remedy, stage, ("bismuth", "lead")[(number + place) % 2]
+
+
+def test_every_figure_of_every_correction_can_be_reckoned_when_all_is_known(diagnosing: RuleBase) -> None:
+    reckoned = set()
+    for remedy, stage, collector in remedies_and_stages(diagnosing):
+        answers = known(diagnosing, stage, collector_used=collector, brittle_from=collector)
+        corrections, named, _ = corrected(diagnosing, answers, remedy)
+        missing = [name for name in named if corrections.figure(name) is None]
+        assert missing == [], (remedy, stage, collector, corrections.problems)
+        reckoned |= named
+    assert len(reckoned) > 80
+
+
+def test_when_nothing_is_weighed_every_figure_is_still_a_range_or_says_why_there_is_none(diagnosing: RuleBase) -> None:
+    for remedy, stage, collector in list(remedies_and_stages(diagnosing))[::4]:
+        answers = answers_of(diagnosing, {**PYRITIC, LOOKED_AT: stage, "collector_used": collector})
+        corrections, named, _ = corrected(diagnosing, answers, remedy)
+        for name in named:
+            before = len(corrections.problems)
+            figure = corrections.figure(name)
+            assert figure is not None or corrections.problems, (remedy, stage, name)
+            assert figure is None or figure.amount.low <= figure.amount.likely <= figure.amount.high
+            assert all(problem.strip() for problem in corrections.problems[before:])
+
+
+def test_a_figure_that_cannot_be_reckoned_is_said_in_words_and_not_as_nought() -> None:
+    assert figure_words("g", None) == "an amount that cannot be reckoned yet"
+
+
+def test_every_correction_has_steps_that_begin_with_care_and_end_with_the_record(diagnosing: RuleBase) -> None:
+    for remedy in diagnosing.decisions[REMEDY].options:
+        _, _, acting = corrected(diagnosing, known(diagnosing, "bead"), remedy)
+        steps = own_steps(acting)
+        assert len(steps) >= 3, remedy
+        stages = [list(diagnosing.stages).index(step.entry.stage) for step in steps]
+        assert stages == sorted(stages)
+        assert len({step.entry.id for step in steps}) == len(steps)
+
+
+def test_what_a_correction_is_reckoned_from_may_be_asked_for_where_it_is_chosen(diagnosing: RuleBase) -> None:
+    """A figure that rests on an answer nobody is asked for would always be a guess."""
+    needed = set()
+    for name in Random(3).sample(sorted(diagnosing.causes), 50):
+        answers, _ = picture_of(diagnosing, name)
+        conclusions = conclude(diagnosing, {**answers_of(diagnosing, PYRITIC), **answers})
+        for fact in needed_observations(conclusions):
+            ask_if = diagnosing.facts[fact].ask_if
+            chosen = conclusions.rulings[REMEDY].chosen
+            assert ask_if is None or ask_if.truth(conclusions.state) == HOLDS, (name, chosen, fact)
+            needed.add(fact)
+    assert len(needed) >= 5
+
+
+# Figures scale with the piece
+
+
+@settings(max_examples=40, deadline=None, suppress_health_check=list(HealthCheck))
+@given(seed=st.integers(0, 10**6), times=st.floats(0.25, 8.0, allow_nan=False))
+def test_twice_the_piece_takes_twice_the_grams(diagnosing: RuleBase, seed: int, times: float) -> None:
+    random = Random(seed)
+    remedy = random.choice(list(diagnosing.decisions[REMEDY].options))
+    stage = random.choice(list(diagnosing.facts[LOOKED_AT].entry.options))
+    collector = random.choice(["bismuth", "lead"])
+    of_piece = {"collector_used": collector, "brittle_from": collector}
+    once, named, _ = corrected(diagnosing, known(diagnosing, stage, times, **of_piece), remedy)
+    twice, again, _ = corrected(diagnosing, known(diagnosing, stage, 2 * times, **of_piece), remedy)
+    assert named == again
+    for name in named:
+        one, two = once.figure(name), twice.figure(name)
+        assert one is not None
+        assert two is not None
+        unit = diagnosing.corrections[name].entry.unit
+        if unit == "g":
+            factor = 1 if name in SMALLEST_STEP else 2
+            for part in ("low", "likely", "high"):
+                expected = factor * getattr(one.amount, part)
+                assert getattr(two.amount, part) == pytest.approx(expected, rel=1e-6, abs=1e-9), (name, part)
+        else:
+            # Heat does not hang on the weight; time and pieces never become less.
+            assert two.amount.likely >= one.amount.likely - 1e-9, name
+
+
+def test_the_grams_of_a_whole_diagnosis_double_with_the_weighed_bead(diagnosing: RuleBase) -> None:
+    seen: dict[str, list[FigureNote]] = {}
+    for grams in ("6 g", "12 g"):
+        diagnosis = matt_bead(diagnosing, bead_weighed=grams)
+        assert diagnosis.remedy.chosen == "recupel_bismuth"
+        for name, figure in diagnosis.figures.items():
+            seen.setdefault(name, []).append(figure)
+        step = next(step for step in diagnosis.steps if step.id == "recupel-bismuth-weigh-bead")
+        assert " g" in step.do
+    assert {"bismuth_for_bead", "cupel_for_bismuth_bead"} <= set(seen)
+    for one, two in (seen["bismuth_for_bead"], seen["cupel_for_bismuth_bead"]):
+        assert two.likely == pytest.approx(2 * one.likely, rel=0.01)
+        assert two.high == pytest.approx(2 * one.high, rel=0.01)
+
+
+# The document
+
+
+def matt_bead(rule_base: RuleBase, **changed: Any) -> Diagnosis:
+    """The diagnosis of a matt bead from a bismuth cupel, all looked at. Invented."""
+    bead = {
+        **MATT_BEAD,
+        "work_done": "cupel_direct",
+        "collector_used": "bismuth",
+        "cupel_used": "bone_ash",
+        "reagents": ["bismuth", "borax_anhydrous"],
+    }
+    return build_diagnosis(conclude(rule_base, answers_of(rule_base, {**PYRITIC, **bead}, **changed)), "Invented bead")
+
+
+def test_the_document_is_frozen_and_says_what_was_looked_at(diagnosing: RuleBase) -> None:
+    diagnosis = matt_bead(diagnosing)
+    assert (diagnosis.document, diagnosis.version, diagnosis.looked_at) == ("diagnosis", 1, "bead")
+    assert diagnosis.title == "Invented bead"
+    with pytest.raises(ValidationError):
+        diagnosis.stop = True  # type: ignore[misc]
+
+
+def test_the_causes_stand_the_best_supported_first_and_those_ruled_out_are_left_out(diagnosing: RuleBase) -> None:
+    diagnosis = matt_bead(diagnosing)
+    supports = [cause.support_now for cause in diagnosis.causes]
+    assert supports == sorted(supports, reverse=True)
+    assert diagnosis.causes[0].id == "collector_left"
+    for cause in diagnosis.causes:
+        assert "bead" in diagnosing.causes[cause.id].entry.stages
+        assert cause.taken == (cause.support_now >= cause.taken_at)
+        assert cause.support_low <= cause.support_now <= cause.support_high
+        assert cause.sure in (("clear", "likely") if cause.taken else ("possible", "unlikely"))
+        assert cause.sources
+
+
+def test_figures_are_those_that_the_steps_name_and_no_placeholder_is_left(diagnosing: RuleBase) -> None:
+    diagnosis = matt_bead(diagnosing)
+    named = {name for step in diagnosis.steps for name in diagnosing.steps[step.id].placeholders}
+    assert set(diagnosis.figures) == named & set(diagnosing.corrections)
+    for step in diagnosis.steps:
+        assert not re.search(r"\{[a-z_]+\}", step.do + (step.look_for or ""))
+    for figure in diagnosis.figures.values():
+        assert figure.how
+        assert figure.source
+
+
+def test_every_hazard_a_step_warns_of_is_described(diagnosing: RuleBase) -> None:
+    diagnosis = matt_bead(diagnosing)
+    described = {hazard.id for hazard in diagnosis.hazards}
+    warned = {name for step in diagnosis.steps for name in step.hazards}
+    assert warned
+    assert warned <= described
+    ranks = [["deadly", "grave", "moderate"].index(hazard.severity) for hazard in diagnosis.hazards]
+    assert ranks == sorted(ranks)
+
+
+def test_only_setting_aside_and_leaving_are_stops(diagnosing: RuleBase) -> None:
+    stops = set(diagnosing.decisions[REMEDY].entry.stops)
+    assert stops == {"set_aside", "leave_it"}
+    assert not matt_bead(diagnosing).stop
+    refused = matt_bead(diagnosing, mercury_signs="yes")
+    assert refused.stop
+    assert refused.remedy.chosen in stops
+
+
+def test_the_same_observations_give_the_same_document(diagnosing: RuleBase) -> None:
+    assert matt_bead(diagnosing).model_dump_json() == matt_bead(diagnosing).model_dump_json()
+
+
+# What keeps a correction out
+
+
+def test_a_refused_correction_says_what_keeps_it_out_and_what_would_lift_it(diagnosing: RuleBase) -> None:
+    refused = matt_bead(diagnosing, reagents=["borax_anhydrous"], lead_rules="forbidden")
+    assert refused.remedy.chosen == "set_aside"
+    assert refused.lifts
+    titles = {option.title for option in diagnosing.decisions[REMEDY].entry.options.values()}
+    for lift in refused.lifts:
+        assert lift.lifted_by
+        assert lift.because
+        assert lift.opens is None or lift.opens in titles
+    assert any("bismuth" in lift.lifted_by.lower() for lift in refused.lifts)
+    reason = refused.remedy.reason
+    assert "is out" in reason
+    assert "bismuth" in reason.lower()
+
+
+def test_what_is_lifted_is_no_longer_in_the_way(diagnosing: RuleBase) -> None:
+    assert matt_bead(diagnosing, reagents=["bismuth"], lead_rules="forbidden").remedy.chosen == "recupel_bismuth"
+    assert matt_bead(diagnosing, reagents=["bismuth"], lead_rules="forbidden").lifts == ()
+
+
+def test_mercury_that_is_possible_keeps_every_piece_out_of_the_fire(diagnosing: RuleBase) -> None:
+    refused = matt_bead(diagnosing, mercury_signs="yes")
+    assert refused.figures == {}
+    assert all(step.temperature_c is None for step in refused.steps)
+    assert any("mercury" in lift.because.lower() for lift in refused.lifts)

@@ -1,0 +1,91 @@
+"""The facts of the trade that the plan must give (common practice, no source)."""
+
+from __future__ import annotations
+
+import pytest
+
+from advisor.advice.documents.advice import Advice
+from advisor.rulebase.model import RuleBase
+from tests.batches import advice_of
+
+GRAVITY_GOLD = {
+    "batch_mass": "15 g",
+    "gold_share": "70 %",
+    "sulphide_share": "2 %",
+    "black_sand_share": "10 %",
+    "quartz_share": "5 %",
+    "clean_part_share": "0 %",
+    "reagents": ["bismuth", "borax_anhydrous", "soda_ash"],
+    "cupels": ["cement"],
+}
+
+
+def words(advice: Advice) -> str:
+    return " ".join(f"{step.do} {step.look_for or ''}" for step in advice.steps).lower()
+
+
+def test_a_hundred_grams_take_fifty_of_fused_borax_two_hundred_of_soda_and_twenty_of_litharge(
+    shipped: RuleBase,
+) -> None:
+    advice = advice_of(shipped)
+    assert advice.route == "smelt_iron"
+    assert advice.amounts["borax_anhydrous"].thumb_g.likely == pytest.approx(50)
+    assert advice.amounts["soda_ash"].thumb_g.likely == pytest.approx(200)
+    assert advice.amounts["litharge"].thumb_g.likely == pytest.approx(20)
+    assert advice.amounts["iron"].likely_g > 0
+
+
+def test_common_borax_is_about_one_part(shipped: RuleBase) -> None:
+    advice = advice_of(shipped, reagents=["borax_decahydrate", "soda_ash", "litharge", "lead", "iron"])
+    amount = advice.amounts["borax_decahydrate"]
+    assert amount.thumb_g.likely == pytest.approx(100, rel=0.06)
+    assert amount.thumb_g.low <= 100 <= amount.thumb_g.high
+
+
+@pytest.mark.parametrize("grams", [50, 250, 1000])
+def test_the_charge_scales_with_the_batch(shipped: RuleBase, grams: int) -> None:
+    small, large = advice_of(shipped), advice_of(shipped, batch_mass=f"{grams} g")
+    for name in ("borax_anhydrous", "soda_ash", "litharge", "iron"):
+        assert large.amounts[name].likely_g == pytest.approx(small.amounts[name].likely_g * grams / 100, rel=1e-3)
+
+
+def test_the_iron_smelt_is_heated_slowly_held_twenty_minutes_near_1200_and_poured_into_a_cone(
+    shipped: RuleBase,
+) -> None:
+    advice = advice_of(shipped)
+    hold = next(step for step in advice.steps if "about 20 minutes" in step.do)
+    assert hold.temperature_c is not None
+    assert hold.temperature_c.low <= 1200 <= hold.temperature_c.high
+    assert hold.time_min is not None
+    assert hold.time_min.low <= 20 <= hold.time_min.high
+    told = words(advice)
+    for phrase in ("heat it slowly", "cone mould", "chip the slag off", "without matte on top", "choose the cupel"):
+        assert phrase in told, phrase
+
+
+def test_a_fifteen_gram_button_goes_to_a_small_cupel_chosen_after_weighing(shipped: RuleBase) -> None:
+    assert "weigh the button, then choose the cupel. a 15 g button goes to a small cupel" in words(advice_of(shipped))
+
+
+def test_direct_cupelling_wraps_clean_gold_with_bismuth_in_a_pouch(shipped: RuleBase) -> None:
+    advice = advice_of(shipped, **GRAVITY_GOLD)
+    assert (advice.route, advice.collector) == ("cupel_direct", "bismuth")
+    assert advice.decisions[2].chosen == "cement"
+    told = words(advice)
+    for phrase in ("pouch", "portland cement", "hollow", "matt or", "under it", "gold-yellow"):
+        assert phrase in told, phrase
+
+
+def test_the_start_of_bismuth_is_never_given_as_published(shipped: RuleBase) -> None:
+    advice = advice_of(shipped, **GRAVITY_GOLD)
+    for line in advice.amounts["bismuth"].lines:
+        assert {source.kind for source in line.sources} <= {"practice", "memory"}
+        assert line.high_g > 1.5 * line.low_g
+
+
+@pytest.mark.parametrize("phrase", ["10 to 15 mm", "30 mesh", "50 mesh", "25 kW", "10 m3", "first two ports", "third"])
+def test_the_upstream_figures_stand_in_the_clean_up_plan(shipped: RuleBase, phrase: str) -> None:
+    advice = advice_of(shipped, panning_helps="yes", gold_share="0.5 %")
+    assert advice.route == "clean_up"
+    told = " ".join(f"{step.do} {step.look_for or ''} {step.reason or ''}" for step in advice.steps)
+    assert phrase.lower() in told.lower()

@@ -1,0 +1,231 @@
+"""Laws of the inference, on the shipped rule base and over drawn batches."""
+
+from __future__ import annotations
+
+from random import Random
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from advisor.advice.build_advice import build_advice
+from advisor.engine.ask.questions import next_question, open_questions
+from advisor.engine.conclude import conclude
+from advisor.engine.state import NOT_KNOWN, ContradictionError, NotKnown
+from advisor.rulebase.language.conditions import HOLDS
+from advisor.rulebase.model import Decision, RuleBase, Value
+from tests.engine.law_draws import consistent, drawn_truth, randoms, some_answers
+
+many = settings(max_examples=150, deadline=None, suppress_health_check=list(HealthCheck))
+few = settings(max_examples=25, deadline=None, suppress_health_check=list(HealthCheck))
+fewest = settings(max_examples=10, deadline=None, suppress_health_check=list(HealthCheck))
+"""For whole consultations; the benchmark of questions goes through ten thousand."""
+
+
+def truth_for(shipped: RuleBase, random: Random) -> dict[str, Value]:
+    truth = drawn_truth(shipped, random, harmless=random.random() < 0.8)
+    while not consistent(shipped, truth):
+        truth = drawn_truth(shipped, random, harmless=True)
+    return truth
+
+
+def plain_winner(decision: Decision, state: tuple[int, ...]) -> str:
+    """The winner when nothing is open, reckoned in the plainest way as a check on the fast one."""
+    out: set[str] = set()
+    support = {option: decision.entry.options[option].base for option in decision.options}
+    for argument in decision.arguments:
+        if argument.condition.truth(state) != HOLDS:
+            continue
+        if argument.entry.says == "rule_out":
+            out |= set(argument.options)
+        elif argument.entry.says == "require":
+            out |= set(decision.options) - set(argument.options)
+        else:
+            for option in argument.options:
+                support[option] += argument.weight
+    left = [option for option in decision.options if option not in out] or [decision.entry.fallback]
+    best = max(support[option] for option in left)
+    tied = [option for option in left if support[option] == best]
+    order = decision.entry.tie_order
+    return min(tied, key=lambda option: order.index(option) if option in order else len(order))
+
+
+@many
+@given(random=randoms)
+def test_with_every_fact_known_the_plainest_reckoning_decides_the_same(shipped: RuleBase, random: Random) -> None:
+    conclusions = conclude(shipped, truth_for(shipped, random))
+    for ruling in conclusions.rulings.values():
+        assert ruling.chosen == plain_winner(ruling.decision, conclusions.state)
+        assert ruling.settled
+
+
+@many
+@given(random=randoms, known=st.floats(0, 1))
+def test_a_settled_decision_is_the_same_for_every_way_of_answering_the_rest(
+    shipped: RuleBase, random: Random, known: float
+) -> None:
+    truth = truth_for(shipped, random)
+    before = conclude(shipped, some_answers(truth, random, known))
+    after = conclude(shipped, truth)
+    for name, ruling in before.rulings.items():
+        if ruling.settled:
+            assert after.rulings[name].chosen == ruling.chosen
+
+
+@many
+@given(random=randoms, known=st.floats(0, 1))
+def test_the_winner_of_the_whole_truth_was_always_among_the_possible_ones(
+    shipped: RuleBase, random: Random, known: float
+) -> None:
+    truth = truth_for(shipped, random)
+    before = conclude(shipped, some_answers(truth, random, known))
+    after = conclude(shipped, truth)
+    for name, ruling in before.rulings.items():
+        place = ruling.decision.options.index(after.rulings[name].chosen)
+        assert ruling.possible >> place & 1
+
+
+@many
+@given(random=randoms, known=st.floats(0, 1))
+def test_one_more_answer_never_unsettles_a_decision(shipped: RuleBase, random: Random, known: float) -> None:
+    truth = truth_for(shipped, random)
+    answers = some_answers(truth, random, known)
+    before = conclude(shipped, answers)
+    missing = [name for name in truth if name not in answers]
+    if not missing:
+        return
+    name = random.choice(missing)
+    after = conclude(shipped, {**answers, name: truth[name]})
+    for decision, ruling in before.rulings.items():
+        assert after.rulings[decision].possible & ~ruling.possible == 0
+        if ruling.settled:
+            assert after.rulings[decision].settled
+            assert after.rulings[decision].chosen == ruling.chosen
+
+
+@many
+@given(random=randoms, known=st.floats(0.3, 1))
+def test_the_route_taken_in_doubt_is_never_out_by_the_truth(shipped: RuleBase, random: Random, known: float) -> None:
+    truth = truth_for(shipped, random)
+    in_doubt = conclude(shipped, some_answers(truth, random, known, unknown=1 - known)).rulings["route"]
+    if in_doubt.chosen == in_doubt.decision.entry.fallback:
+        return
+    place = in_doubt.decision.options.index(in_doubt.chosen)
+    known_all = conclude(shipped, truth).rulings["route"]
+    assert not known_all.standing.surely_out[place]
+
+
+@many
+@given(random=randoms, known=st.floats(0.3, 1))
+def test_an_unknown_never_removes_a_hazard_that_some_value_of_it_would_attach(
+    shipped: RuleBase, random: Random, known: float
+) -> None:
+    truth = truth_for(shipped, random)
+    answers = some_answers(truth, random, known)
+    name = random.choice(list(truth))
+    unsure = conclude(shipped, {**answers, name: NOT_KNOWN})
+    try:
+        sure = conclude(shipped, {**answers, name: truth[name]})
+    except ContradictionError:
+        return
+    # The hazards of one and the same work: with the decisions as they come out when the fact is known.
+    state = list(unsure.state)
+    for ruling in sure.rulings.values():
+        state[ruling.decision.variable] = sure.state[ruling.decision.variable]
+    for hazard, compiled in shipped.hazards.items():
+        if compiled.condition.truth(sure.state):
+            assert compiled.condition.truth(state), hazard
+    if {n: r.chosen for n, r in sure.rulings.items()} == {n: r.chosen for n, r in unsure.rulings.items()}:
+        assert set(sure.hazards()) <= set(unsure.hazards())
+
+
+@few
+@given(random=randoms, known=st.floats(0.3, 1))
+def test_the_order_of_the_answers_never_changes_a_byte_of_the_advice(
+    shipped: RuleBase, random: Random, known: float
+) -> None:
+    answers = some_answers(truth_for(shipped, random), random, known, unknown=(1 - known) / 2)
+    shuffled = list(answers.items())
+    random.shuffle(shuffled)
+    first = build_advice(conclude(shipped, answers)).model_dump_json()
+    second = build_advice(conclude(shipped, dict(shuffled))).model_dump_json()
+    assert first == second
+
+
+def consult(
+    shipped: RuleBase, truth: dict[str, Value], random: Random | None, forgetful: frozenset[str] = frozenset()
+) -> dict[str, Value | NotKnown]:
+    """Answer every question asked, in the engine's order or in any order."""
+    answers: dict[str, Value | NotKnown] = {}
+    for _ in range(len(shipped.facts) + 1):
+        questions = open_questions(conclude(shipped, answers))
+        if not questions:
+            return answers
+        fact = (random.choice(questions) if random else questions[0]).fact
+        answers[fact] = NOT_KNOWN if fact in forgetful else truth[fact]
+    raise AssertionError("the consultation never ends")
+
+
+@fewest
+@given(random=randoms)
+def test_the_order_of_the_questions_never_changes_the_advice(shipped: RuleBase, random: Random) -> None:
+    truth = truth_for(shipped, random)
+    results = []
+    for order in (None, random, random):
+        conclusions = conclude(shipped, consult(shipped, truth, order))
+        if conclusions.stops:
+            results.append(({n: r.chosen for n, r in conclusions.rulings.items()}, None))
+        else:
+            results.append(({n: r.chosen for n, r in conclusions.rulings.items()}, conclusions.hazards()))
+    assert results[0] == results[1] == results[2]
+
+
+@fewest
+@given(random=randoms)
+def test_after_the_last_question_no_answer_changes_the_decisions_or_hazards(shipped: RuleBase, random: Random) -> None:
+    truth = truth_for(shipped, random)
+    asked = conclude(shipped, consult(shipped, truth, None))
+    whole = conclude(shipped, truth)
+    assert {n: r.chosen for n, r in asked.rulings.items()} == {n: r.chosen for n, r in whole.rulings.items()}
+    if not asked.stops:
+        assert asked.hazards() == whole.hazards()
+
+
+@fewest
+@given(random=randoms)
+def test_a_question_answered_as_not_known_is_not_asked_again(shipped: RuleBase, random: Random) -> None:
+    truth = truth_for(shipped, random)
+    forgetful = frozenset(name for name in truth if random.random() < 0.3)
+    answers = consult(shipped, truth, None, forgetful)
+    assert not open_questions(conclude(shipped, answers))
+
+
+def test_with_nothing_known_the_advice_is_to_stop(shipped: RuleBase) -> None:
+    assert conclude(shipped, {}).rulings["route"].chosen == "stop"
+
+
+def test_with_every_fact_not_known_the_advice_is_to_stop_and_nothing_is_asked(shipped: RuleBase) -> None:
+    conclusions = conclude(shipped, dict.fromkeys(shipped.facts, NOT_KNOWN))
+    assert conclusions.stops
+    assert next_question(conclusions) is None
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_the_same_answers_always_give_the_same_bytes(shipped: RuleBase, seed: int) -> None:
+    answers = some_answers(truth_for(shipped, Random(seed)), Random(seed), 0.8, 0.1)
+    assert (
+        build_advice(conclude(shipped, answers)).model_dump_json()
+        == build_advice(conclude(shipped, dict(answers))).model_dump_json()
+    )
+
+
+def test_what_was_asked_last_does_not_turn_the_list_of_open_questions(shipped: RuleBase) -> None:
+    """The conversation stays with one subject for a while; the document knows of no conversation."""
+    random = Random(5595)
+    answers = some_answers(truth_for(shipped, random), random, 0.5, unknown=0.25)
+    documents = set()
+    for _ in range(4):
+        shuffled = list(answers.items())
+        random.shuffle(shuffled)
+        documents.add(build_advice(conclude(shipped, dict(shuffled))).model_dump_json())
+    assert len(documents) == 1

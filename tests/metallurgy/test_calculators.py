@@ -1,0 +1,185 @@
+"""The computations as a user calls them: inputs in words, one document out."""
+
+from __future__ import annotations
+
+import pytest
+
+from advisor.errors import InputError
+from advisor.metallurgy.calculators import COMPUTATIONS, run_computation
+from advisor.metallurgy.common.document import Reckoning
+from advisor.metallurgy.common.inputs import from_words
+from advisor.metallurgy.tables import Book
+from advisor.rulebase.model import RuleBase
+from advisor.rulebase.reading.yaml_reader import Document, parse_yaml
+
+PYRITIC = (
+    "dry_mass=250g volume_shares.pyrite=30% volume_shares.quartz=55% volume_shares.magnetite=10% volume_shares.gold=5%"
+)
+
+
+def reckon(shipped: RuleBase, name: str, words: str) -> Reckoning:
+    return run_computation(name, Document("command line", from_words(words.split()), {(): 0}), shipped)
+
+
+def texts(reckoning: Reckoning) -> str:
+    return " ".join(said.text for group in reckoning.groups for said in group.said)
+
+
+def test_every_figure_has_its_unit_range_way_and_source(shipped: RuleBase) -> None:
+    asked = {
+        "concentrate": PYRITIC,
+        "charge": f"method=iron crucible=1l {PYRITIC}",
+        "cupel": "metals.gold=12g metals.copper=1g collector=lead material=bone_ash",
+        "roast": "dry_mass=250g mass_shares.pyrite=40%",
+        "fineness": "in_air=12.34g in_water=11.60g scale_step=0.01g price=60",
+        "fume": "agent=lead mass=30g step=lead_on_cupel release_time=60min room=30m3",
+        "balance": "feed_assay=20 concentrate_assay=1500 tailing_assay=4",
+    }
+    assert set(asked) == set(COMPUTATIONS)
+    for name, words in asked.items():
+        reckoning = reckon(shipped, name, words)
+        figures = [figure for group in reckoning.groups for figure in group.figures]
+        assert figures, name
+        for figure in figures:
+            assert figure.low <= figure.likely <= figure.high, (name, figure.name)
+            assert figure.how, (name, figure.name)
+            assert figure.source, (name, figure.name)
+
+
+def test_sources_are_written_out_in_full(shipped: RuleBase) -> None:
+    reckoning = reckon(shipped, "cupel", "metals.gold=12g metals.copper=1g collector=lead material=bone_ash")
+    source = reckoning.figure("lead_g").source
+    assert "Text-book of Assaying" in source
+    assert "beringer-1904" not in source
+
+
+def test_nothing_from_memory_is_shown_as_published(shipped: RuleBase) -> None:
+    reckoning = reckon(shipped, "cupel", "metals.gold=12g collector=bismuth material=bone_ash")
+    assert reckoning.figure("bismuth_g").source == "common practice, no source"
+    assert "No published ratio exists for bismuth" in texts(reckoning)
+
+
+def test_the_charge_of_a_sulphidic_concentrate_lands_in_its_slag_window(shipped: RuleBase) -> None:
+    reckoning = reckon(shipped, "charge", f"method=iron {PYRITIC}")
+    verdicts = [said.text for group in reckoning.groups for said in group.said if said.kind == "verdict"]
+    assert any("It lies in the window" in text for text in verdicts)
+
+
+def test_the_trade_basis_for_a_typical_sulphide_concentrate_lands_in_the_window(shipped: RuleBase) -> None:
+    # Common practice, no source: 50 g of fused borax, 200 g of soda ash, 20 g of litharge and an iron rod to 100 g.
+    words = (
+        "method=iron dry_mass=100g counted=yes volume_shares.pyrite=45% volume_shares.quartz=35% "
+        "volume_shares.magnetite=15% volume_shares.gold=5% "
+        "given.borax_anhydrous=50g given.soda_ash=200g given.litharge=20g rod=60g"
+    )
+    reckoning = reckon(shipped, "charge", words)
+    window = Book(shipped).charge.windows["iron"].amount
+    assert window.low <= reckoning.figure("slag_degree").likely <= window.high
+    assert "It lies in the window" in texts(reckoning)
+
+
+def test_a_given_charge_outside_the_window_is_explained(shipped: RuleBase) -> None:
+    words = (
+        "method=iron dry_mass=100g counted=yes volume_shares.pyrite=10% volume_shares.quartz=90% "
+        "given.borax_anhydrous=50g given.soda_ash=100g given.litharge=20g rod=60g"
+    )
+    assert "more acid than the window" in texts(reckon(shipped, "charge", words))
+
+
+def test_arsenic_without_recovery_stops_the_roast_with_a_reason_and_no_number(shipped: RuleBase) -> None:
+    reckoning = reckon(shipped, "roast", "dry_mass=250g mass_shares.arsenopyrite=4%")
+    assert reckoning.stop
+    assert not any(group.figures for group in reckoning.groups)
+    assert "do not roast" in texts(reckoning).lower()
+
+
+@pytest.mark.parametrize(
+    "agent_step", ["lead lead_on_cupel", "sulphur_dioxide sulphur_dioxide_formed", "arsenic arsenic_heated"]
+)
+def test_the_fume_screen_never_says_that_anything_is_safe(shipped: RuleBase, agent_step: str) -> None:
+    agent, step = agent_step.split()
+    for mass in ("0.0001g", "30g"):
+        said = texts(
+            reckon(
+                shipped,
+                "fume",
+                f"agent={agent} mass={mass} step={step} release_time=60min room=4000m3 air_flow=2000m3/h",
+            )
+        )
+        assert " safe" not in said.lower()
+        assert "not a measurement" in said
+
+
+def test_density_alone_gives_only_the_interval_between_silver_and_copper(shipped: RuleBase) -> None:
+    base = "in_air=100g in_water=93.94g scale_step=0.001g water_temperature=20C"
+    unknown = reckon(shipped, "fineness", base).figure("bead_fineness_permille")
+    silver = reckon(shipped, "fineness", f"{base} rest=silver").figure("bead_fineness_permille")
+    copper = reckon(shipped, "fineness", f"{base} rest=copper").figure("bead_fineness_permille")
+    assert unknown.low <= silver.likely < copper.likely <= unknown.high
+
+
+def test_the_value_is_the_gold_times_the_price(shipped: RuleBase) -> None:
+    reckoning = reckon(shipped, "fineness", "in_air=12.34g in_water=11.60g scale_step=0.01g price=60")
+    assert reckoning.figure("gold_value").likely == pytest.approx(60 * reckoning.figure("fine_gold_g").likely, rel=1e-3)
+
+
+def test_inputs_from_a_file_give_the_same_result_as_on_the_command_line(shipped: RuleBase) -> None:
+    text = "metals: {gold: 12 g, copper: 1 g}\ncollector: lead\nmaterial: bone_ash\n"
+    from_file = run_computation("cupel", parse_yaml(text, "inputs.yaml"), shipped)
+    from_line = reckon(shipped, "cupel", "metals.gold=12g metals.copper=1g collector=lead material=bone_ash")
+    assert from_file == from_line
+
+
+BAD = [
+    ("charge", "method=iron dry_mass=-5g mineral_masses.pyrite=-5g", "between|above|least|below"),
+    ("concentrate", "dry_mass=250g volume_shares.pyrite=300%", "between|make up|100"),
+    ("concentrate", "dry_mass=nan volume_shares.pyrite=100%", "not an amount"),
+    ("concentrate", "dry_mass=250g volume_shares.pyrit=100%", "closest: pyrite"),
+    ("concentrate", "dry_mass=250g", "in one way"),
+    ("charge", "method=iron dry_mass=100g mineral_masses.pyrite=10g volume_shares.pyrite=100%", "in one way"),
+    ("charge", "method=irn mineral_masses.pyrite=10g", "closest: iron"),
+    ("cupel", "metals.gold=12g collector=lead", "material"),
+    ("cupel", "metals.gold=12g button=15g collector=lead material=bone_ash", "either"),
+    ("roast", "dry_mass=250g mass_shares.pyrite=140%", "100 %"),
+    ("fineness", "in_air=10g in_water=11g scale_step=0.01g", "less in water"),
+    ("fineness", "in_air=10g in_water=5g scale_step=0.01g", "gold|alloy|density"),
+    ("fume", "agent=lead mass=30g release_time=60min room=30m3", "step"),
+    ("fume", "agent=lead mass=30g step=lead_on_cupel release_time=60min room=0m3", "room"),
+    ("balance", "feed_assay=20 concentrate_assay=10 tailing_assay=4", "richer"),
+    ("balance", "feed_assay=20", "add what is missing"),
+    ("balance", "feed.batch.mass=500g", "gold"),
+]
+
+
+@pytest.mark.parametrize(("name", "words", "right"), BAD, ids=[f"{n} {w}"[:60] for n, w, _ in BAD])
+def test_impossible_input_is_refused_in_a_sentence_that_says_what_is_right(
+    shipped: RuleBase, name: str, words: str, right: str
+) -> None:
+    with pytest.raises(InputError, match=right):
+        reckon(shipped, name, words)
+
+
+def test_a_charge_larger_than_its_pot_is_parted_into_fillings(shipped: RuleBase) -> None:
+    words = f"method=iron crucible=250ml {PYRITIC}"
+    assert 2 <= reckon(shipped, "charge", words).figure("pots").likely <= 12
+
+
+def test_two_kilograms_for_a_pot_of_a_hundred_millilitres_are_refused_with_the_pot_that_would_do(
+    shipped: RuleBase,
+) -> None:
+    words = f"method=iron crucible=100ml {PYRITIC.replace('250g', '2kg')}"
+    with pytest.raises(InputError, match=r"fillings of a pot of 100 ml; use pots of about \d+ ml"):
+        reckon(shipped, "charge", words)
+
+
+def test_a_furnace_too_cold_for_the_slag_is_refused_and_a_hot_one_is_not(shipped: RuleBase) -> None:
+    least = shipped.thresholds["smelting_temperature_least"].amount.likely
+    with pytest.raises(InputError, match="does not melt the slag"):
+        reckon(shipped, "charge", f"method=iron furnace={least - 1:.0f}C {PYRITIC}")
+    assert reckon(shipped, "charge", f"method=iron furnace={least:.0f}C {PYRITIC}").groups
+
+
+@pytest.mark.parametrize("word", ["dry_mass", "=5", "a..b=3", "a.b.c.d=3"])
+def test_words_that_are_no_inputs_are_refused(word: str) -> None:
+    with pytest.raises(InputError, match="name=value"):
+        from_words([word])

@@ -1,0 +1,44 @@
+"""The shipped pictures by family, read as they are written, and a short way to make one for a test."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from typing import Any
+
+from advisor.present.drawing import Drawing, DrawingEntry, drawing_of
+from advisor.rulebase.locations import shipped
+from advisor.rulebase.reading.yaml_reader import read_document
+
+FAMILIES: dict[str, dict[str, Drawing]] = {
+    path.stem: {
+        name: drawing_of(name, DrawingEntry.model_validate(entry))
+        for name, entry in read_document(path).data["drawings"].items()
+    }
+    for path in sorted((shipped("rules") / "drawings").glob("*.yaml"))
+}
+"""File name without its ending -> name -> picture."""
+
+PICTURES: dict[str, Drawing] = {name: picture for family in FAMILIES.values() for name, picture in family.items()}
+
+
+def rect(fill: str, x: float = 10, y: float = 10, wide: float = 40, high: float = 40, **more: Any) -> dict[str, Any]:
+    return {"kind": "rect", "fill": fill, "at": [x, y], "size": [wide, high], **more}
+
+
+def entry(*shapes: dict[str, Any], **more: Any) -> dict[str, Any]:
+    return {"title": "A trial", "caption": "Something is seen.", "shapes": list(shapes)} | more
+
+
+def picture(*shapes: dict[str, Any], name: str = "a_trial", **more: Any) -> Drawing:
+    return drawing_of(name, DrawingEntry.model_validate(entry(*shapes, **more)))
+
+
+def least_seconds(work: Callable[[], object], tries: int = 10) -> float:
+    """The shortest of several runs: what the work itself takes, whatever else the machine does."""
+    times = []
+    for _ in range(tries):
+        start = time.perf_counter()
+        work()
+        times.append(time.perf_counter() - start)
+    return min(times)
