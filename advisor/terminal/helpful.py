@@ -9,7 +9,7 @@ from typer.core import TyperGroup
 
 
 def _tamed(work: Callable[..., Any], *args: Any, **more: Any) -> Any:
-    from advisor.terminal.output import tame
+    from advisor.present.text.letters import tame
 
     try:
         return work(*args, **more)

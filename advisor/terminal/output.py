@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import os
 import sys
-import unicodedata
 from functools import cache
 from typing import TYPE_CHECKING, Any, TextIO
+
+from advisor.present.text.letters import screen_width, tame
 
 if TYPE_CHECKING:
     from rich.console import Console
 
-WIDEST = 100
+    from advisor.present.text.page import Screen
 
 
 @cache
@@ -49,14 +50,14 @@ class Plain:
 
 
 @cache
-def page_screen() -> Console | Plain:
+def page_screen() -> Screen:
     """What a page of text is printed on: the console, or something plainer where that looks the same."""
     columns = os.environ.get("COLUMNS", "80")
     as_terminal = any(os.environ.get(name) for name in ("FORCE_COLOR", "TTY_COMPATIBLE"))
     if as_terminal or sys.stdout is None or sys.stdout.isatty() or not columns.isdigit():
         return screen()
     _mend(sys.stdout)
-    return Plain(_width(int(columns)))
+    return Plain(screen_width(int(columns)))
 
 
 @cache
@@ -71,7 +72,7 @@ def _console(*, stderr: bool) -> Console:
     _mend(sys.stderr if stderr else sys.stdout)
     console = Console(stderr=stderr, highlight=False, markup=False, emoji=False, soft_wrap=False)
     width = console.width if console.is_terminal or os.environ.get("COLUMNS") else 80
-    console.width = _width(width)
+    console.width = screen_width(width)
     return console
 
 
@@ -79,26 +80,6 @@ def _mend(stream: Any) -> None:
     """Let a stream that lacks a character show a question mark instead of ending the program."""
     if hasattr(stream, "reconfigure"):
         stream.reconfigure(errors="replace")
-
-
-def _width(columns: int) -> int:
-    return max(40, min(columns, WIDEST))
-
-
-_UNSEEN_ORDERS = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
-"""Letters that turn the direction of writing, with which a name could pose as another."""
-
-
-def tame(text: str) -> str:
-    """Text from outside without anything a terminal would obey; letters of every script stay as they are."""
-    if text.isprintable():
-        # Nearly every line; what is printable holds no order.
-        return text
-    return "".join("?" if _is_order(letter) else letter for letter in text)
-
-
-def _is_order(letter: str) -> bool:
-    return letter in _UNSEEN_ORDERS or (letter != "\n" and unicodedata.category(letter) in ("Cc", "Cs", "Zl", "Zp"))
 
 
 def say_fault(message: str) -> None:
@@ -116,12 +97,13 @@ def fault_of_system(problem: OSError) -> str:
     return f"{problem.filename} cannot be used ({reason}); check its name and permissions, and that the disk has room"
 
 
-def typed_line(console: Console | Plain) -> str | None:
+def typed_line(console: Screen) -> str | None:
     """One line typed at the prompt; None at Ctrl-C, at the end of input, or when there is no input at all."""
+    from rich.console import Console
     from rich.text import Text
 
     try:
-        return (screen() if isinstance(console, Plain) else console).input(Text("> ")).strip()
+        return (console if isinstance(console, Console) else screen()).input(Text("> ")).strip()
     except (EOFError, KeyboardInterrupt, RuntimeError):
         # RuntimeError: standard input is closed altogether.
         return None

@@ -21,10 +21,10 @@ from advisor.metallurgy.tables import Book
 from advisor.present.text.advice import print_advice
 from advisor.present.text.diagnosis import print_diagnosis
 from advisor.present.text.page import Page
+from advisor.present.text.reckoning import print_reckoning
 from advisor.rulebase.loading import load_rule_base
 from advisor.rulebase.model import RuleBase, Value
 from advisor.rulebase.reading.yaml_reader import Document, decode, parse_json, parse_yaml
-from advisor.terminal.compute import print_reckoning
 from advisor.terminal.consult.setup import concluded
 from tests.hostile import mutate
 
@@ -50,7 +50,7 @@ class TerminalOrderError(Exception):
 
 def shown(text: str) -> None:
     """Check what would reach the terminal."""
-    from advisor.terminal.output import tame
+    from advisor.present.text.letters import tame
 
     if tame(text) != text:
         odd = next(letter for letter in text if tame(letter) != letter)

@@ -12,8 +12,9 @@ from pathlib import Path
 import pytest
 
 from advisor.errors import InputError
+from advisor.present.text.letters import tame
 from advisor.terminal.consult.diagnose import _beside
-from advisor.terminal.output import fault_of_system, number_typed, tame
+from advisor.terminal.output import fault_of_system, number_typed
 from advisor.terminal.settings import configured_rules, journal_file
 from tests.batches import PYRITIC
 

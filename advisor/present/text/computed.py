@@ -7,6 +7,7 @@ import textwrap
 from advisor.advice.documents.advice import Advice, RouteSide, Span
 from advisor.advice.notes.computed import THUMB_CHARGE
 from advisor.present.text.page import Page, between
+from advisor.present.text.reckoning import print_group
 
 _LABEL_WIDTH = 22
 
@@ -29,8 +30,6 @@ def print_computed(page: Page, advice: Advice, explain: bool) -> None:
         page.say("The amounts by rule of thumb and by computation overlap.")
     for group in computed.groups:
         if explain:
-            from advisor.terminal.compute import print_group
-
             print_group(page, group, explain=True)
             continue
         if group.title == THUMB_CHARGE:

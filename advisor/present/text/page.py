@@ -3,19 +3,41 @@
 from __future__ import annotations
 
 import textwrap
-from typing import TYPE_CHECKING
+from typing import IO, Any, Protocol
 
-from advisor.terminal.output import Plain, tame
+from advisor.present.text.letters import tame
 from advisor.units.measures import format_number
 
-if TYPE_CHECKING:
-    from rich.console import Console
+
+class Screen(Protocol):
+    """What a page is printed on: a console of rich, or whatever takes lines as it does."""
+
+    @property
+    def width(self) -> int:
+        """Width in letters."""
+
+    @property
+    def is_terminal(self) -> bool:
+        """Whether a person sees it at once."""
+
+    @property
+    def file(self) -> IO[str]:
+        """Where plain lines go."""
+
+    @property
+    def encoding(self) -> str:
+        """How letters are written there."""
+
+    no_color: bool
+
+    def print(self, *things: Any, **how: Any) -> None:
+        """Print what is more than a plain line."""
 
 
 class Page:
     """Prints folded text with indents to one console."""
 
-    def __init__(self, console: Console | Plain) -> None:
+    def __init__(self, console: Screen) -> None:
         self.console = console
         self.width = max(24, console.width - 1)
         self.coloured = console.is_terminal and not console.no_color

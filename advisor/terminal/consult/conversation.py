@@ -19,10 +19,12 @@ from advisor.engine.ask.stakes import stakes
 from advisor.engine.conclude import Conclusions, conclude, to_act_on
 from advisor.engine.state import NOT_KNOWN, ContradictionError, NotKnown, value_words
 from advisor.errors import InputError
+from advisor.present.text.letters import tame
+from advisor.present.text.question import print_explanation, print_question, print_stakes
 from advisor.rulebase.facts import ValueFault
 from advisor.rulebase.model import Fact, RuleBase, Value
-from advisor.terminal.consult.question import print_explanation, print_question, print_stakes, read_typed
-from advisor.terminal.output import number_typed, tame, typed_line
+from advisor.terminal.consult.typed import read_typed
+from advisor.terminal.output import number_typed, typed_line
 
 if TYPE_CHECKING:
     from advisor.terminal.consult.setup import Kind

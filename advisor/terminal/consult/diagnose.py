@@ -18,11 +18,12 @@ from advisor.advice.plan.weighing import Weigher
 from advisor.engine.conclude import Conclusions
 from advisor.engine.state import Answers, ContradictionError, NotKnown
 from advisor.errors import InputError
+from advisor.present.text.letters import tame
 from advisor.rulebase.model import RuleBase, Value
 from advisor.terminal.consult.conversation import LeftError
 from advisor.terminal.consult.setup import DIAGNOSE, ROUTE, asked, concluded, given, kept_before, rule_base_for
 from advisor.terminal.exit_codes import ADVICE, LEFT, STOP
-from advisor.terminal.output import notices, screen, tame, typed_line, write_document
+from advisor.terminal.output import notices, screen, typed_line, write_document
 
 if TYPE_CHECKING:
     from advisor.terminal.consult.diagnose_journal import Recorded

@@ -13,6 +13,7 @@ from advisor.advice.documents.advice import Advice
 from advisor.advice.experience import Experience
 from advisor.engine.conclude import Conclusions
 from advisor.errors import InputError
+from advisor.present.text.letters import tame
 from advisor.present.text.page import Page
 from advisor.rulebase.model import RuleBase
 from advisor.terminal.consult.setup import ROUTE, asked, concluded, given, kept_before, rule_base_for
@@ -23,7 +24,6 @@ from advisor.terminal.output import (
     page_screen,
     say_fault,
     screen,
-    tame,
     typed_line,
     write_document,
 )

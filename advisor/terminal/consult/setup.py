@@ -11,9 +11,10 @@ from advisor.engine.conclude import Conclusions, conclude, to_act_on
 from advisor.engine.state import ContradictionError
 from advisor.errors import InputError
 from advisor.frozen import frozen
+from advisor.present.text.letters import tame
 from advisor.rulebase.loading import load_rule_base
 from advisor.rulebase.model import RuleBase
-from advisor.terminal.output import notices, read_standard_input, screen, tame
+from advisor.terminal.output import notices, read_standard_input, screen
 from advisor.terminal.settings import configured_rules, home_folder
 
 

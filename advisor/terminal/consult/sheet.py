@@ -13,9 +13,10 @@ from rich.text import Text
 from advisor.advice.documents.advice import Advice
 from advisor.errors import InputError
 from advisor.present.pages.paper import Paper, paper_named
+from advisor.present.text.letters import tame
 from advisor.terminal.consult.setup import ROUTE
 from advisor.terminal.exit_codes import ADVICE, STOP
-from advisor.terminal.output import notices, tame, write_document
+from advisor.terminal.output import notices, write_document
 
 _LONGEST_SLUG = 50
 _LONGEST_COMMAND = 90

@@ -12,9 +12,10 @@ from advisor.errors import InputError
 from advisor.journal import Journal
 from advisor.journal.exporting import write_csv, write_json
 from advisor.journal.importing import reading_export
+from advisor.present.text.letters import tame
 from advisor.present.text.page import Page
 from advisor.terminal.exit_codes import ADVICE, BAD_INPUT
-from advisor.terminal.output import notices, say_fault, screen, tame
+from advisor.terminal.output import notices, say_fault, screen
 from advisor.terminal.settings import journal_file
 
 _SAFE_PLACE = "Keep it on another disk or stick than the journal."
