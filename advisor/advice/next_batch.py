@@ -9,7 +9,7 @@ from advisor.advice.documents.advice import Advice, SourceNote
 from advisor.advice.documents.diagnosis import ChangedPlan, PlanLine
 from advisor.advice.notes.arguments import only_if, source_notes
 from advisor.advice.notes.common import span
-from advisor.advice.plan.weighing import weight_words
+from advisor.advice.plan.weighing import Weigher, weight_words
 from advisor.engine.conclude import Conclusions, conclude, to_act_on
 from advisor.engine.state import Answers, NotKnown, value_words
 from advisor.frozen import frozen
@@ -23,14 +23,44 @@ class Plan:
     """The plan a batch was worked by.
 
     Attributes:
-        rule_base: The rules of the route.
-        answers: The answers it rests on.
+        conclusions: What followed from the answers it rests on.
         advice: The advice that was given.
     """
 
-    rule_base: RuleBase
-    answers: Answers
+    conclusions: Conclusions
     advice: Advice
+
+    @property
+    def rule_base(self) -> RuleBase:
+        """The rules of the route."""
+        return self.conclusions.rule_base
+
+    @property
+    def answers(self) -> Answers:
+        """The answers it rests on."""
+        return self.conclusions.answers
+
+
+def planned_answers(plan: Plan | None, rule_base: RuleBase) -> dict[str, Value | NotKnown]:
+    """What a plan answers of a diagnosis: its own facts, and what it decided and reckoned.
+
+    Args:
+        plan: The plan; without one nothing is answered.
+        rule_base: The rules of the diagnosis.
+    """
+    if plan is None:
+        return {}
+    answers: dict[str, Value | NotKnown] = dict(plan.answers)
+    weigher = Weigher(plan.conclusions)
+    for fact in rule_base.facts.values():
+        kind, _, name = (fact.entry.from_plan or "").partition(".")
+        if kind == "decision" and name in plan.conclusions.rulings:
+            chosen = plan.conclusions.rulings[name].chosen
+            if chosen in fact.entry.options:
+                answers[fact.name] = chosen
+        elif kind == "quantity" and name in plan.rule_base.quantities:
+            answers[fact.name] = weigher[name]
+    return answers
 
 
 class _Common(TypedDict):

@@ -114,9 +114,19 @@ def route(
     rules: RulesOption = None,
 ) -> None:
     """Run a route consultation."""
+    from advisor.terminal.consult.consulting import Options
     from advisor.terminal.consult.route import run_route
 
-    raise typer.Exit(run_route(answers, json_output, explain, resume, save, title, rules, tuple(beside or ())))
+    options = Options(
+        file=answers,
+        json_output=json_output,
+        explain=explain,
+        resume=resume,
+        save=save,
+        title=title,
+        rules=rules,
+    )
+    raise typer.Exit(run_route(options, beside=tuple(beside or ())))
 
 
 @app.command(
@@ -157,10 +167,20 @@ def diagnose(
     rules: RulesOption = None,
 ) -> None:
     """Run a diagnosis."""
-    from advisor.terminal.consult.diagnose import run_diagnose
+    from advisor.terminal.consult.consulting import Options
+    from advisor.terminal.consult.diagnose import BatchOfJournal, run_diagnose
 
-    status = run_diagnose(observations, plan, json_output, explain, resume, save, title, rules, batch, journal, by)
-    raise typer.Exit(status)
+    options = Options(
+        file=observations,
+        json_output=json_output,
+        explain=explain,
+        resume=resume,
+        save=save,
+        title=title,
+        rules=rules,
+    )
+    recorded = None if batch is None else BatchOfJournal(batch, journal, by)
+    raise typer.Exit(run_diagnose(options, plan=plan, batch=recorded))
 
 
 @app.command(
@@ -191,9 +211,12 @@ def sheet(
     rules: RulesOption = None,
 ) -> None:
     """Write the sheet for the wall."""
-    from advisor.terminal.consult.sheet import run_sheet
+    from advisor.terminal.consult.sheet import SheetOptions, run_sheet
 
-    raise typer.Exit(run_sheet(answers, output, force, text, paper, title, rules))
+    options = SheetOptions(
+        answers=answers, output=output, force=force, text=text, paper=paper, title=title, rules=rules
+    )
+    raise typer.Exit(run_sheet(options))
 
 
 COMPUTATIONS = {
@@ -223,9 +246,10 @@ def _add_computation(name: str, summary: str) -> None:
         ] = False,
         rules: RulesOption = None,
     ) -> None:
-        from advisor.terminal.compute import run_reckoning
+        from advisor.terminal.compute import ReckoningOptions, run_reckoning
 
-        raise typer.Exit(run_reckoning(name, inputs or [], file, json_output, explain, rules))
+        options = ReckoningOptions(words=inputs or (), file=file, json_output=json_output, explain=explain, rules=rules)
+        raise typer.Exit(run_reckoning(name, options))
 
 
 for _name, _summary in COMPUTATIONS.items():

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from advisor.errors import InputError
+from advisor.frozen import frozen
 from advisor.metallurgy.calculators import COMPUTATIONS, run_computation
 from advisor.metallurgy.common.inputs import from_words
 from advisor.metallurgy.tables import Book
@@ -15,12 +16,29 @@ from advisor.rulebase.model import RuleBase
 from advisor.rulebase.reading.yaml_reader import Document, parse_yaml, read_document
 from advisor.terminal.consult.setup import rule_base_for
 from advisor.terminal.exit_codes import ADVICE, STOP
-from advisor.terminal.output import read_standard_input, screen, write_document
+from advisor.terminal.output import read_standard_input, screen, write_json
 
 
-def run_reckoning(
-    name: str, words: Sequence[str], file: Path | None, json_output: bool, explain: bool, rules: Sequence[Path] | None
-) -> int:
+@frozen
+class ReckoningOptions:
+    """What the command line asks of a computation.
+
+    Attributes:
+        words: Inputs written out as ``NAME=VALUE``.
+        file: The file of inputs; ``-`` is standard input.
+        json_output: Whether the result is given as JSON.
+        explain: Whether it is shown how each figure was reached.
+        rules: Folders of rules, instead of the configured ones.
+    """
+
+    words: Sequence[str] = ()
+    file: Path | None = None
+    json_output: bool = False
+    explain: bool = False
+    rules: Sequence[Path] | None = None
+
+
+def run_reckoning(name: str, options: ReckoningOptions) -> int:
     """Run one computation and show it; with no inputs, show what it takes.
 
     Returns:
@@ -29,15 +47,15 @@ def run_reckoning(
     Raises:
         InputError: If the inputs cannot be used.
     """
-    rule_base = rule_base_for(rules)
-    if not words and file is None:
+    rule_base = rule_base_for(options.rules)
+    if not options.words and options.file is None:
         _print_inputs(name, rule_base)
         return ADVICE
-    reckoning = run_computation(name, _document(words, file), rule_base)
-    if json_output:
-        write_document(reckoning.model_dump_json(indent=2) + "\n")
+    reckoning = run_computation(name, _document(options.words, options.file), rule_base)
+    if options.json_output:
+        write_json(reckoning)
     else:
-        print_reckoning(Page(screen()), reckoning, explain)
+        print_reckoning(Page(screen()), reckoning, options.explain)
     return STOP if reckoning.stop else ADVICE
 
 

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any, TextIO
 from advisor.present.text.letters import screen_width, tame
 
 if TYPE_CHECKING:
+    from pydantic import BaseModel
     from rich.console import Console
 
     from advisor.present.text.page import Screen
@@ -82,6 +83,13 @@ def _mend(stream: Any) -> None:
         stream.reconfigure(errors="replace")
 
 
+def notice(words: str) -> None:
+    """Something to know beside the document; each line stays in one piece, so that a command can be copied."""
+    from rich.text import Text
+
+    notices().print(Text(tame(words)), soft_wrap=True)
+
+
 def say_fault(message: str) -> None:
     """One sentence a line about what is wrong."""
     from rich.text import Text
@@ -127,6 +135,11 @@ def write_document(text: str) -> None:
     sys.stdout.flush()
     stream.write(text.encode("utf-8"))
     stream.flush()
+
+
+def write_json(document: BaseModel) -> None:
+    """A document as JSON on standard output."""
+    write_document(document.model_dump_json(indent=2) + "\n")
 
 
 def read_standard_input() -> str:

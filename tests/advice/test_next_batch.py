@@ -10,11 +10,10 @@ import pytest
 from advisor.advice.build_advice import build_advice
 from advisor.advice.build_diagnosis import build_diagnosis, causes_taken
 from advisor.advice.documents.diagnosis import Diagnosis
-from advisor.advice.next_batch import Plan, answers_now, changed_plan, now_known, plan_lines
+from advisor.advice.next_batch import Plan, answers_now, changed_plan, now_known, plan_lines, planned_answers
 from advisor.engine.conclude import conclude
 from advisor.engine.state import ContradictionError, NotKnown
 from advisor.rulebase.model import Cause, RuleBase, Several, Value
-from advisor.terminal.consult.diagnose import planned_answers
 from advisor.units import Range
 from tests.batches import PYRITIC, answers_of
 from tests.rulebase.small_base import compiled
@@ -35,7 +34,8 @@ EATEN_ROD: dict[str, Any] = {
 def plan(shipped: RuleBase) -> Plan:
     """The plan of the ordinary batch: an iron smelt with lead."""
     answers = answers_of(shipped, PYRITIC)
-    return Plan(shipped, answers, build_advice(conclude(shipped, answers), "Invented lot"))
+    conclusions = conclude(shipped, answers)
+    return Plan(conclusions, build_advice(conclusions, "Invented lot"))
 
 
 def looked_at(
@@ -227,7 +227,8 @@ def test_more_sulphide_than_planned_is_shown_with_the_route_it_leads_to(diagnosi
 def without_sulphide(shipped: RuleBase, diagnosing: RuleBase) -> tuple[Plan, Cause]:
     """A plan without any sulphide, and a cause that would teach a mineral which cannot be in it."""
     answers = answers_of(shipped, PYRITIC, sulphide_share="0 %", sulphide_minerals=None)
-    plain = Plan(shipped, answers, build_advice(conclude(shipped, answers)))
+    conclusions = conclude(shipped, answers)
+    plain = Plan(conclusions, build_advice(conclusions))
     taught = {"sulphide_minerals": Several(frozenset({"arsenopyrite"}))}
     return plain, replace(diagnosing.causes["speiss_arsenic"], now_known=taught)
 

@@ -145,7 +145,7 @@ _FILES = (("in.txt", os.O_RDONLY), ("out.txt", _MADE), ("err.txt", _MADE))
 def _with_rules_loaded() -> None:
     """Commands without rules of their own take the shipped rules that are loaded already."""
     from advisor.terminal import compute as reckon
-    from advisor.terminal.consult import diagnose, route
+    from advisor.terminal.consult import consulting, diagnose, diagnose_journal
     from advisor.terminal.consult import setup as asking
     from advisor.terminal.consult import sheet as sheet_command
     from advisor.terminal.rules import commands as rules_commands
@@ -157,9 +157,8 @@ def _with_rules_loaded() -> None:
             return load(rules, diagnosis=diagnosis, promises=promises)
         return answers_input.shipped(diagnosis)
 
-    for user in (asking, diagnose, reckon, route, rules_commands, sheet_command):
-        if hasattr(user, "rule_base_for"):
-            vars(user)["rule_base_for"] = loaded
+    for user in (asking, consulting, diagnose, diagnose_journal, reckon, rules_commands, sheet_command):
+        vars(user)["rule_base_for"] = loaded
 
 
 assert SECONDS < WAITING_SECONDS

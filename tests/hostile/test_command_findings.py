@@ -13,7 +13,7 @@ import pytest
 
 from advisor.errors import InputError
 from advisor.present.text.letters import tame
-from advisor.terminal.consult.diagnose import _beside
+from advisor.terminal.consult.diagnose import plan_beside
 from advisor.terminal.output import fault_of_system, number_typed
 from advisor.terminal.settings import configured_rules, journal_file
 from tests.batches import PYRITIC
@@ -96,6 +96,6 @@ def test_the_home_of_somebody_who_is_not_known_is_a_sentence(
 
 
 def test_observations_cannot_make_the_program_wait_for_standard_input() -> None:
-    found = _beside(Path("seen.yaml"), Path("-"))
+    found = plan_beside(Path("seen.yaml"), Path("-"))
     assert found is not None
     assert str(found) != "-"

@@ -172,14 +172,16 @@ def test_rules_that_contradict_themselves_are_said_so_when_nothing_is_answered_y
 
     from advisor.advice.batches.batch_file import Batch
     from advisor.terminal.consult.conversation import Consultation
-    from advisor.terminal.consult.setup import ROUTE
+    from advisor.terminal.consult.keeping import Keeper
+    from advisor.terminal.consult.kinds import ROUTE
 
     always = "{when: wet or not wet, value: no}"
     rule_base = compiled(
         f"facts:\n  early: {{{NEW_FACT}, implied: [{{when: late, value: yes}}, {always}]}}\n"
         f"  late: {{{NEW_FACT}, implied: [{always.replace('value: no', 'value: yes')}]}}\n"
     )
-    talk = Consultation(rule_base, Console(file=io.StringIO()), tmp_path / "kept.yaml", ROUTE, Batch(None, {}))
+    keeper = Keeper(ROUTE, rule_base, Batch(None, {}), tmp_path / "kept.yaml")
+    talk = Consultation(Console(file=io.StringIO()), keeper)
     with pytest.raises(InputError, match="the rules contradict themselves"):
         talk.run()
 

@@ -147,13 +147,12 @@ def _serve() -> None:
     from advisor.present.text import diagnosis as diagnosis_view
     from advisor.terminal import app, output, schemas
     from advisor.terminal import compute as reckon
-    from advisor.terminal.consult import conversation as consultation
-    from advisor.terminal.consult import diagnose, route
+    from advisor.terminal.consult import consulting, conversation, diagnose, diagnose_journal, sheet
     from advisor.terminal.consult import setup as asking
     from advisor.terminal.rules import commands as rules_commands
 
     # Imported only to have them ready.
-    _ = (advice_view, app, consultation, diagnosis_view, output, schemas, rich.text)
+    _ = (advice_view, app, conversation, diagnosis_view, output, schemas, rich.text)
     load = asking.rule_base_for
     kinds = ((False, False), (True, False), (True, True))
     shipped = {kind: load(None, diagnosis=kind[0], promises=kind[1]) for kind in kinds}
@@ -163,7 +162,7 @@ def _serve() -> None:
             return shipped[diagnosis, promises]
         return load(rules, diagnosis=diagnosis, promises=promises)
 
-    for user in (asking, diagnose, reckon, route, rules_commands):
+    for user in (asking, consulting, diagnose, diagnose_journal, sheet, reckon, rules_commands):
         vars(user)["rule_base_for"] = loaded
     # Keeps the collector from touching, and so copying, what all forks share.
     gc.freeze()

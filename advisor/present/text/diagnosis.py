@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from rich.console import Console
-
 from advisor.advice.documents.advice import ArgumentNote
 from advisor.advice.documents.diagnosis import CauseNote, Diagnosis, PlanLine
 from advisor.present.text.changes import print_diagnosis_changes
@@ -28,9 +26,8 @@ _SURE = {
 _MOST_OTHERS = 6
 
 
-def print_diagnosis(console: Console, diagnosis: Diagnosis, explain: bool) -> None:
+def print_diagnosis(page: Page, diagnosis: Diagnosis, explain: bool) -> None:
     """The whole diagnosis."""
-    page = Page(console)
     _verdict(page, diagnosis)
     _lifts(page, diagnosis)
     print_hazards(page, diagnosis.hazards, explain)

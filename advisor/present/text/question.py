@@ -14,22 +14,22 @@ from advisor.units import Range, format_measure
 
 _KEYS = "?=explain  s=what hangs on this  u=not known  b=back  c=change  q=leave"
 
-
 _KEYS_WITH_END = "?=explain  s=stakes  u=not known  b=back  c=change  e=enough  q=leave"
 
 
-def print_question(
-    console: Console,
-    rule_base: RuleBase,
-    conclusions: Conclusions,
-    fact: Fact,
-    question: Question,
-    number: int,
-) -> None:
+def print_question(console: Console, conclusions: Conclusions, question: Question, number: int) -> None:
     """Show one question with how to find out, its choices or range, and the keys.
 
     Pictures come first, since on a small screen what stands above scrolls away, and the choices must not.
+
+    Args:
+        console: Where it is shown.
+        conclusions: What follows from the answers so far.
+        question: The question.
+        number: How many questions there were, with this one.
     """
+    rule_base = conclusions.rule_base
+    fact = rule_base.facts[question.fact]
     console.print()
     _print_pictures(console, rule_base, fact)
     console.print(

@@ -2,32 +2,27 @@
 
 from __future__ import annotations
 
-import contextlib
-import shlex
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from rich.console import Console
 from rich.text import Text
 
-from advisor.advice.batches.batch_file import Batch, batch_text, replace_file
 from advisor.advice.build_advice import impossible_sums
 from advisor.advice.plan.weighing import Weigher
 from advisor.engine.ask.questions import Question, next_question
 from advisor.engine.ask.stakes import stakes
 from advisor.engine.conclude import Conclusions, conclude, to_act_on
-from advisor.engine.state import NOT_KNOWN, ContradictionError, NotKnown, value_words
+from advisor.engine.state import NOT_KNOWN, Answers, ContradictionError, NotKnown, value_words
 from advisor.errors import InputError
 from advisor.present.text.letters import tame
 from advisor.present.text.question import print_explanation, print_question, print_stakes
 from advisor.rulebase.facts import ValueFault
 from advisor.rulebase.model import Fact, RuleBase, Value
+from advisor.terminal.consult.keeping import Keeper
+from advisor.terminal.consult.kinds import LeftError
 from advisor.terminal.consult.typed import read_typed
 from advisor.terminal.output import number_typed, typed_line
-
-if TYPE_CHECKING:
-    from advisor.terminal.consult.setup import Kind
 
 _BACK, _CHANGE, _LEAVE = ("b", "back"), ("c", "change"), ("q", "quit", "leave", "exit")
 _ENOUGH = ("e", "enough")
@@ -38,87 +33,67 @@ _NOT_KNOWN, _EXPLAIN, _STAKES = (
 )
 
 
-class LeftError(Exception):
-    """The person left before the end; the answers are kept."""
-
-
 class Consultation:
     """One consultation at the terminal.
 
     Attributes:
-        rule_base: The rules.
         console: Where it is shown.
-        kept: The file in which the answers are kept after each answer.
-        kind: What kind of consultation it is.
-        before: What it began with: title, answers, and the plan that some of them come from.
-        resumed: Whether an unfinished one is gone on with.
+        keeper: Keeps the answers after each of them.
+        rule_base: The rules.
         answers: The answers so far, in the order they were given.
-        can_keep: Whether the last answers could be kept.
+        conclusions: What follows from them; each set of answers is concluded once.
         first: How many answers there were before the first question.
         enough: Whether the person wants to hear what follows from what was seen so far.
-        put_aside: Where an unfinished consultation goes that stands where the first answer will be kept.
     """
 
-    def __init__(
-        self,
-        rule_base: RuleBase,
-        console: Console,
-        kept: Path,
-        kind: Kind,
-        before: Batch,
-        *,
-        resumed: bool = False,
-    ) -> None:
-        self.rule_base = rule_base
+    conclusions: Conclusions
+
+    def __init__(self, console: Console, keeper: Keeper) -> None:
         self.console = console
-        self.kept = kept
-        self.kind = kind
-        self.before = before
-        self.resumed = resumed
-        self.answers: dict[str, Value | NotKnown] = dict(before.answers)
-        self.can_keep = True
-        self.put_aside: Path | None = None
-        self.first = 0
+        self.keeper = keeper
+        self.rule_base: RuleBase = keeper.rule_base
+        self.answers: dict[str, Value | NotKnown] = dict(keeper.before.answers)
+        self.first = len(self.answers)
         self.enough = False
 
-    def run(self) -> Conclusions:
-        """Ask until no answer can change the advice.
+    def run(self, *, resumed: bool = False) -> Conclusions:
+        """Ask until no answer can change the advice; contradictions are shown and asked again.
+
+        Args:
+            resumed: Whether an unfinished consultation is gone on with.
 
         Raises:
             LeftError: If the person leaves; the answers are kept.
-            ContradictionError: Never; contradictions are shown and asked again.
+            InputError: If the rules contradict themselves.
         """
         if hasattr(sys.stdin, "reconfigure"):
             # A letter in another encoding is then not understood, instead of ending the program.
             sys.stdin.reconfigure(errors="replace")
-        if self.answers:
-            if self.before.plan is not None and not self.resumed:
-                self._line(f"The plan answers {len(self.answers)} questions. Type c to see or change the answers.")
-            else:
-                self._line(f"Going on with {len(self.answers)} answers. Type c to see or change them.")
-        self.first = len(self.answers)
+        self._say_begun(resumed)
         self._settle_contradictions()
         again: Fact | None = None
-        while True:
-            conclusions = conclude(self.rule_base, self.answers)
-            if again is None:
-                question = next_question(conclusions)
-                if question is None:
-                    return to_act_on(conclusions)
-            else:
-                question = Question(again.name, "change", 0.0)
-            again = self._ask(conclusions, question)
-            if self.enough:
-                return to_act_on(conclude(self.rule_base, self.answers))
+        while not self.enough:
+            question = next_question(self.conclusions) if again is None else Question(again.name, "change", 0.0)
+            if question is None:
+                break
+            again = self._ask(question)
+        return to_act_on(self.conclusions)
 
-    def _ask(self, conclusions: Conclusions, question: Question) -> Fact | None:
+    def _conclude(self, answers: Answers) -> Conclusions:
+        return conclude(self.rule_base, answers)
+
+    def _say_begun(self, resumed: bool) -> None:
+        if self.answers and self.keeper.before.plan is not None and not resumed:
+            self._line(f"The plan answers {len(self.answers)} questions. Type c to see or change the answers.")
+        elif self.answers:
+            self._line(f"Going on with {len(self.answers)} answers. Type c to see or change them.")
+
+    def _ask(self, question: Question) -> Fact | None:
         """Ask one question; returns the fact to ask next when the person goes back, otherwise nothing."""
         fact = self.rule_base.facts[question.fact]
 
         def show() -> None:
-            print_question(
-                self.console, self.rule_base, conclusions, fact, question, len(self.answers) - self.first + 1
-            )
+            print_question(self.console, self.conclusions, question, len(self.answers) - self.first + 1)
 
         show()
         while True:
@@ -130,7 +105,7 @@ class Consultation:
                 print_explanation(self.console, fact)
                 show()
             elif word in _STAKES:
-                print_stakes(self.console, stakes(conclusions, fact))
+                print_stakes(self.console, stakes(self.conclusions, fact))
                 show()
             elif word in _BACK:
                 back = self._last_answered(fact)
@@ -142,7 +117,7 @@ class Consultation:
                 if chosen is not None:
                     return chosen
                 show()
-            elif word in _ENOUGH and conclusions.verdicts:
+            elif word in _ENOUGH and self.conclusions.verdicts:
                 self.enough = True
                 return None
             elif word in _NOT_KNOWN:
@@ -172,7 +147,7 @@ class Consultation:
         new = {name: value for name, value in self.answers.items() if name != fact.name}
         new[fact.name] = answer
         try:
-            conclusions = conclude(self.rule_base, new)
+            conclusions = self._conclude(new)
         except ContradictionError as problem:
             self._line(f"That cannot be: {problem}.")
             self._line("Answer again, or type c to change the other answer.")
@@ -183,31 +158,16 @@ class Consultation:
                 self._line(f"That cannot be: {sentence}")
             self._line("Answer again, or type c to change the other answer.")
             return False
-        self.answers = new
+        self.answers, self.conclusions = new, conclusions
         self._keep()
         self._line(f"Understood: {fact.label}: {value_words(fact, answer)}", style="bold")
         return True
 
     def _keep(self) -> None:
-        if self.put_aside is not None:
-            with contextlib.suppress(OSError):
-                self.kept.rename(self.put_aside)
-            self.put_aside = None
         try:
-            replace_file(self.kept, self._text())
+            self.keeper.keep(self.answers)
         except InputError as problem:
-            if self.can_keep:
-                self._line(f"Your answers cannot be kept: {problem}.")
-            self.can_keep = False
-
-    def _text(self) -> str:
-        return batch_text(
-            self.before.title,
-            self.answers,
-            self.rule_base,
-            f"advisor {self.kind.command} {self.kind.option}",
-            self.before.plan,
-        )
+            self._line(f"Your answers cannot be kept: {problem}.")
 
     def _last_answered(self, asked: Fact) -> Fact | None:
         names = [name for name in self.answers if name != asked.name]
@@ -238,7 +198,7 @@ class Consultation:
         """Answers from a file may contradict rules that changed since; the contradicting ones are asked anew."""
         while True:
             try:
-                conclude(self.rule_base, self.answers)
+                self.conclusions = self._conclude(self.answers)
                 return
             except ContradictionError as problem:
                 self._line(f"Asked again: {problem}.")
@@ -250,33 +210,30 @@ class Consultation:
     def _line(self, text: str, style: str = "") -> None:
         self.console.print(Text(tame(text), style=style))
 
-    def move_to(self, finished: Path) -> bool:
-        """Keep the answers of a finished consultation in another file, so that a new one can begin.
+    def end(self, finished: Path | None) -> bool:
+        """Keep the answers of a finished consultation, in another file if one is named.
 
         Returns:
             Whether they are kept there; otherwise they stay where they were.
         """
-        unfinished, self.kept = self.kept, finished
-        self._keep()
-        if not self.can_keep:
-            self.kept = unfinished
-            return False
-        with contextlib.suppress(OSError):
-            unfinished.unlink(missing_ok=True)
-        return True
+        if finished is not None:
+            try:
+                self.keeper.move_to(finished, self.answers)
+            except InputError as problem:
+                self._line(f"Your answers cannot be kept: {problem}.")
+        return self.keeper.works
 
     def say_left(self) -> None:
         """Say where the answers are and how to go on."""
         self.console.print()
-        if self.answers and self.can_keep:
+        if self.answers and self.keeper.works:
             self._keep()
         if not self.answers:
-            self._line(f"Left before any answer. Start again with:  advisor {self.kind.command}")
-        elif self.can_keep:
-            named = "" if self.kept == self.kind.unfinished_file else f" --save {shlex.quote(str(self.kept))}"
+            self._line(f"Left before any answer. Start again with:  advisor {self.keeper.kind.command}")
+        elif self.keeper.works:
             # In one piece, however long, so that it can be copied.
-            self._whole_line(f"Left. Your {len(self.answers)} answers are kept in {self.kept}")
-            self._whole_line(f"Go on with:  advisor {self.kind.command}{named} --resume")
+            self._whole_line(f"Left. Your {len(self.answers)} answers are kept in {self.keeper.file}")
+            self._whole_line(f"Go on with:  {self.keeper.go_on_command}")
         else:
             self._line("Left. Your last answers could not be kept.")
 

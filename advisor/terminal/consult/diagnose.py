@@ -7,42 +7,50 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from rich.text import Text
-
 from advisor.advice.batches.batch_file import Batch
 from advisor.advice.build_advice import build_advice
 from advisor.advice.build_diagnosis import build_diagnosis, causes_taken
 from advisor.advice.documents.diagnosis import Diagnosis
-from advisor.advice.next_batch import Plan, answers_now
-from advisor.advice.plan.weighing import Weigher
+from advisor.advice.next_batch import Plan, answers_now, planned_answers
 from advisor.engine.conclude import Conclusions
-from advisor.engine.state import Answers, ContradictionError, NotKnown
+from advisor.engine.state import Answers
 from advisor.errors import InputError
-from advisor.present.text.letters import tame
-from advisor.rulebase.model import RuleBase, Value
-from advisor.terminal.consult.conversation import LeftError
-from advisor.terminal.consult.setup import DIAGNOSE, ROUTE, asked, concluded, given, kept_before, rule_base_for
-from advisor.terminal.exit_codes import ADVICE, LEFT, STOP
-from advisor.terminal.output import notices, screen, typed_line, write_document
+from advisor.frozen import frozen
+from advisor.present.text.diagnosis import print_diagnosis, print_next_batch
+from advisor.present.text.page import Page
+from advisor.rulebase.model import RuleBase
+from advisor.terminal.consult.consulting import Consulting, Options, asked, consult, status_of
+from advisor.terminal.consult.kinds import DIAGNOSE, ROUTE, LeftError
+from advisor.terminal.consult.setup import concluded, given, rule_base_for, shop_experience
+from advisor.terminal.exit_codes import LEFT
+from advisor.terminal.output import notices, page_screen, screen, typed_line
 
 if TYPE_CHECKING:
     from advisor.terminal.consult.diagnose_journal import Recorded
 
 
-def run_diagnose(
-    observations: Path | None,
-    plan: Path | None,
-    json_output: bool,
-    explain: bool,
-    resume: bool,
-    save: Path | None,
-    title: str | None,
-    rules: Sequence[Path] | None,
-    batch_wanted: str | None = None,
-    journal: Path | None = None,
-    by: str | None = None,
-) -> int:
+@frozen
+class BatchOfJournal:
+    """The batch of the journal that is diagnosed.
+
+    Attributes:
+        wanted: Its number or name.
+        journal: The file of the journal; without one the configured one.
+        by: Who looks.
+    """
+
+    wanted: str
+    journal: Path | None = None
+    by: str | None = None
+
+
+def run_diagnose(options: Options, *, plan: Path | None = None, batch: BatchOfJournal | None = None) -> int:
     """Run a diagnosis and show it; for a batch of the journal, record it there.
+
+    Args:
+        options: What the command line asks.
+        plan: The answers the batch was planned with.
+        batch: The batch of the journal to take the plan from.
 
     Returns:
         The exit status.
@@ -50,70 +58,94 @@ def run_diagnose(
     Raises:
         InputError: If a file or an answer cannot be used.
     """
-    if observations is not None and (resume or save is not None):
-        raise InputError("--observations asks nothing, so --resume and --save do not go with it; leave them out")
-    if batch_wanted is not None and plan is not None:
+    if batch is not None and plan is not None:
         raise InputError("--batch takes the plan from the journal and --plan from a file; give one")
-    rule_base = rule_base_for(rules, diagnosis=True)
-    recorded = _recorded(batch_wanted, journal, rules)
-    if observations is not None:
-        batch = given(observations, rule_base)
-        planned = recorded.plan if recorded else _plan(plan or _beside(observations, batch.plan), rules)
-        known = replace(batch, answers={**planned_answers(planned, rule_base), **batch.answers})
-        conclusions = concluded(rule_base, known)
-    else:
-        batch = kept_before(DIAGNOSE, rule_base, resume, save)
-        planned_file = None if recorded else plan or batch.plan
-        if planned_file is None and recorded is None and not resume:
-            try:
-                planned_file = _offered(ROUTE.last_file, json_output)
-            except LeftError:
-                return LEFT
-        planned = recorded.plan if recorded else _plan(planned_file, rules)
-        known = replace(
-            batch,
-            title=title or batch.title or (planned.advice.title if planned else None),
-            answers={**planned_answers(planned, rule_base), **batch.answers},
-            plan=None if planned_file is None else planned_file.absolute(),
-        )
-        told = asked(DIAGNOSE, rule_base, known, resume=resume, save=save, to_standard_error=json_output)
-        if told is None:
-            return LEFT
-        conclusions = told
-    diagnosis = build_diagnosis(conclusions, title or known.title, planned)
-    # It goes into the journal first, so that it stands there even if nobody reads to the end of the page.
-    not_recorded = _record(recorded, diagnosis, by)
-    show_diagnosis(diagnosis, json_output, explain)
-    if not_recorded is not None:
-        raise not_recorded
-    if observations is None and not json_output:
-        return _go_on(conclusions, diagnosis, planned, rules)
-    return STOP if diagnosis.stop else ADVICE
+    return consult(DiagnoseConsulting(options, plan, batch))
 
 
-def _recorded(wanted: str | None, named: Path | None, rules: Sequence[Path] | None) -> Recorded | None:
-    """The batch of the journal that is diagnosed, if one is named."""
-    if wanted is None:
+class DiagnoseConsulting(Consulting[Diagnosis]):
+    """The consultation about what went wrong.
+
+    Attributes:
+        plan_file: The answers the batch was planned with, where they were named.
+        batch: The batch of the journal, where one was named.
+        planned: The plan the batch was worked by, once the consultation has begun.
+    """
+
+    kind = DIAGNOSE
+    diagnosis = True
+
+    def __init__(self, options: Options, plan: Path | None, batch: BatchOfJournal | None) -> None:
+        super().__init__(options)
+        self.plan_file = plan
+        self.batch = batch
+        self.recorded: Recorded | None = None
+        self.planned: Plan | None = None
+
+    def beginning(self, rule_base: RuleBase, batch: Batch) -> Batch:
+        rules, title = self.options.rules, self.options.title or batch.title
+        file: Path | None = None
+        if self.batch is not None:
+            # Most diagnoses look at no journal.
+            from advisor.terminal.consult.diagnose_journal import recorded_batch
+
+            self.recorded = recorded_batch(self.batch.wanted, self.batch.journal, rules)
+            self.planned = self.recorded.plan
+        else:
+            file = self._plan_of(batch)
+            self.planned = None if file is None else _plan(file, rules)
+        known = planned_answers(self.planned, rule_base)
+        if self.options.asks and self.planned is not None:
+            title = title or self.planned.advice.title
+        plan = None if file is None else file.absolute()
+        return replace(batch, title=title, answers={**known, **batch.answers}, plan=plan)
+
+    def _plan_of(self, batch: Batch) -> Path | None:
+        """The file of the plan: the one named, else the one the observations name, else the last if it is the one."""
+        if self.plan_file is not None:
+            return self.plan_file
+        if self.options.file is not None:
+            return plan_beside(self.options.file, batch.plan)
+        if batch.plan is not None or self.options.resume:
+            return batch.plan
+        return _offered(ROUTE.last_file, to_standard_error=self.options.json_output)
+
+    def document(self, conclusions: Conclusions, batch: Batch) -> Diagnosis:
+        return build_diagnosis(conclusions, batch.title, self.planned)
+
+    def record(self, document: Diagnosis) -> InputError | None:
+        if self.recorded is None or self.batch is None:
+            return None
+        from advisor.terminal.consult.diagnose_journal import record
+
+        try:
+            record(self.recorded, document, self.batch.by)
+        except InputError as problem:
+            return problem
         return None
-    from advisor.terminal.consult.diagnose_journal import recorded_batch
 
-    return recorded_batch(wanted, named, rules)
+    def show(self, page: Page, document: Diagnosis, *, explain: bool) -> None:
+        print_diagnosis(page, document, explain)
+
+    def go_on(self, conclusions: Conclusions, document: Diagnosis) -> int:
+        """Offer the changed plan, which leads into the route consultation with what is known now."""
+        plan = self.planned
+        if not (document.wrong_route or document.changed_plan or (plan is not None and document.next_batch)):
+            return status_of(document)
+        page = Page(screen())
+        page.gap()
+        if document.wrong_route:
+            page.say("The route itself was wrong. Choose it again with what is known now?", style="bold")
+        else:
+            page.say("See the plan of the next batch, with what is known now?", style="bold")
+        page.say("1 = yes   Enter = end")
+        if (typed_line(screen()) or "").lower() not in ("1", "y", "yes"):
+            return status_of(document)
+        rule_base = plan.rule_base if plan else rule_base_for(self.options.rules)
+        return _route_again(rule_base, _answers_for_route(conclusions, plan, rule_base), document)
 
 
-def _record(recorded: Recorded | None, diagnosis: Diagnosis, by: str | None) -> InputError | None:
-    """Put a diagnosis into the journal; what hinders it is given back, so that the diagnosis is shown all the same."""
-    if recorded is None:
-        return None
-    from advisor.terminal.consult.diagnose_journal import record
-
-    try:
-        record(recorded, diagnosis, by)
-    except InputError as problem:
-        return problem
-    return None
-
-
-def _beside(observations: Path, plan: Path | None) -> Path | None:
+def plan_beside(observations: Path, plan: Path | None) -> Path | None:
     """The plan that a file of observations names, seen from the folder of that file."""
     if plan is None or plan.is_absolute() or str(observations) == "-":
         return plan
@@ -122,41 +154,26 @@ def _beside(observations: Path, plan: Path | None) -> Path | None:
     return beside if str(beside) != "-" else beside.absolute()
 
 
-def _plan(path: Path | None, rules: Sequence[Path] | None) -> Plan | None:
+def _plan(path: Path, rules: Sequence[Path] | None) -> Plan:
     """The plan in a file of route answers."""
-    if path is None:
-        return None
     rule_base = rule_base_for(rules)
     batch = given(path, rule_base)
     conclusions = concluded(rule_base, batch)
-    return Plan(rule_base, batch.answers, build_advice(conclusions, batch.title))
+    return Plan(conclusions, build_advice(conclusions, batch.title))
 
 
-def planned_answers(plan: Plan | None, rule_base: RuleBase) -> dict[str, Value | NotKnown]:
-    """What a plan answers: its own facts, and what it decided and reckoned."""
-    if plan is None:
-        return {}
-    answers: dict[str, Value | NotKnown] = dict(plan.answers)
-    conclusions = concluded(plan.rule_base, Batch(None, plan.answers))
-    weigher = Weigher(conclusions)
-    for fact in rule_base.facts.values():
-        kind, _, name = (fact.entry.from_plan or "").partition(".")
-        if kind == "decision" and name in conclusions.rulings:
-            chosen = conclusions.rulings[name].chosen
-            if chosen in fact.entry.options:
-                answers[fact.name] = chosen
-        elif kind == "quantity" and name in plan.rule_base.quantities:
-            answers[fact.name] = weigher[name]
-    return answers
+def _offered(last: Path, *, to_standard_error: bool) -> Path | None:
+    """The last plan, if the person says that the piece comes from it.
 
-
-def _offered(last: Path, to_standard_error: bool) -> Path | None:
-    """The last plan, if the person says that the piece comes from it."""
+    Raises:
+        LeftError: If they leave.
+    """
     if not last.is_file():
         return None
     console = notices() if to_standard_error else screen()
-    console.print(Text(tame(f"The answers of your last route consultation are in {last}.")), soft_wrap=True)
-    console.print(Text("Does what you look at come from that batch?  1 = yes   2 = no"))
+    page = Page(console)
+    page.verbatim(f"The answers of your last route consultation are in {last}.")
+    page.say("Does what you look at come from that batch?  1 = yes   2 = no")
     while True:
         typed = typed_line(console)
         if typed is None:
@@ -165,54 +182,28 @@ def _offered(last: Path, to_standard_error: bool) -> Path | None:
             return None
         if typed.lower() in ("1", "y", "yes"):
             return last
-        console.print(Text("Type 1 for yes or 2 for no."))
+        page.say("Type 1 for yes or 2 for no.")
 
 
-def show_diagnosis(diagnosis: Diagnosis, json_output: bool, explain: bool) -> None:
-    """The diagnosis on the screen, or as JSON."""
-    if json_output:
-        write_document(diagnosis.model_dump_json(indent=2) + "\n")
-        return
-    from advisor.present.text.diagnosis import print_diagnosis
-
-    print_diagnosis(screen(), diagnosis, explain)
-
-
-def _go_on(conclusions: Conclusions, diagnosis: Diagnosis, plan: Plan | None, rules: Sequence[Path] | None) -> int:
-    """Offer the changed plan, which leads into the route consultation with what is known now."""
-    status = STOP if diagnosis.stop else ADVICE
-    if not (diagnosis.wrong_route or diagnosis.changed_plan or (plan is not None and diagnosis.next_batch)):
-        return status
-    rule_base = plan.rule_base if plan else rule_base_for(rules)
+def _answers_for_route(conclusions: Conclusions, plan: Plan | None, rule_base: RuleBase) -> Answers:
+    """What the next route consultation begins with: the plan, what the causes teach, and what was seen."""
     answers = answers_now(plan, causes_taken(conclusions), rule_base)
     for name, value in conclusions.answers.items():
         if name in rule_base.facts:
             answers.setdefault(name, value)
-    console = screen()
-    console.print()
-    if diagnosis.wrong_route:
-        console.print(Text("The route itself was wrong. Choose it again with what is known now?", style="bold"))
-    else:
-        console.print(Text("See the plan of the next batch, with what is known now?", style="bold"))
-    console.print(Text("1 = yes   Enter = end"))
-    if (typed_line(console) or "").lower() not in ("1", "y", "yes"):
-        return status
-    return _route_again(rule_base, answers, diagnosis)
+    return answers
 
 
 def _route_again(rule_base: RuleBase, answers: Answers, diagnosis: Diagnosis) -> int:
-    from advisor.present.text.diagnosis import print_next_batch
-    from advisor.present.text.page import Page
-    from advisor.terminal.consult.route import show_advice
+    # Most diagnoses end before a route.
+    from advisor.present.text.advice import print_advice
 
     before = Batch(f"next after {diagnosis.title}" if diagnosis.title else "next batch", answers)
     try:
-        conclusions = asked(ROUTE, rule_base, before, resume=False, save=None, to_standard_error=False)
-    except ContradictionError as problem:
-        raise InputError(f"the plan of the next batch cannot be made: {problem}") from None
-    if conclusions is None:
+        conclusions = asked(ROUTE, rule_base, before, Options())
+    except LeftError:
         return LEFT
-    advice = build_advice(conclusions, before.title)
-    show_advice(advice, json_output=False, explain=False)
+    advice = build_advice(conclusions, before.title, experience=shop_experience())
+    print_advice(Page(page_screen()), advice, explain=False)
     print_next_batch(Page(screen()), diagnosis, explain=False)
-    return STOP if advice.stop else ADVICE
+    return status_of(advice)

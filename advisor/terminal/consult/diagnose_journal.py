@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
-from rich.text import Text
-
 from advisor.advice.batches.batch_file import batch_of
 from advisor.advice.build_advice import build_advice
 from advisor.advice.documents.diagnosis import Diagnosis
@@ -15,12 +13,11 @@ from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.journal import Batch, Draft, Journal
 from advisor.journal.plans import plan_of
-from advisor.present.text.letters import tame
 from advisor.rulebase.reading.yaml_reader import Document
 from advisor.terminal.consult.setup import concluded, rule_base_for
 from advisor.terminal.journal.commands import batch_named, who_writes
 from advisor.terminal.journal.files import open_journal
-from advisor.terminal.output import notices
+from advisor.terminal.output import notice
 
 
 @frozen
@@ -52,8 +49,8 @@ def recorded_batch(wanted: str, named: Path | None, rules: Sequence[Path] | None
     rule_base = rule_base_for(rules)
     name = f"batch {batch.number} of the journal"
     planned = batch_of(Document(name, {"answers": dict(note.answers)}, {}), rule_base)
-    advice = build_advice(concluded(rule_base, planned), batch.name)
-    return Recorded(journal, batch, Plan(rule_base, planned.answers, advice))
+    conclusions = concluded(rule_base, planned)
+    return Recorded(journal, batch, Plan(conclusions, build_advice(conclusions, batch.name)))
 
 
 def record(recorded: Recorded, diagnosis: Diagnosis, by: str | None) -> None:
@@ -72,4 +69,4 @@ def record(recorded: Recorded, diagnosis: Diagnosis, by: str | None) -> None:
     except InputError as problem:
         raise InputError(f"{problem}. The diagnosis above is not in the journal") from None
     numbers = " and ".join(str(entry.number) for entry in entries)
-    notices().print(Text(tame(f"In the journal of batch {recorded.batch.number}: entries {numbers}.")))
+    notice(f"In the journal of batch {recorded.batch.number}: entries {numbers}.")

@@ -1,50 +1,21 @@
-"""What every consultation shares: where its answers are kept, how it is resumed, and what is said at its end."""
+"""What commands begin with: the rules, a batch in a file, and what follows from it."""
 
 from __future__ import annotations
 
-import shlex
 from collections.abc import Sequence
 from pathlib import Path
 
 from advisor.advice.batches.batch_file import Batch, read_batch
+from advisor.advice.build_advice import build_advice
+from advisor.advice.documents.advice import Advice
+from advisor.advice.experience import Experience
 from advisor.engine.conclude import Conclusions, conclude, to_act_on
 from advisor.engine.state import ContradictionError
 from advisor.errors import InputError
-from advisor.frozen import frozen
-from advisor.present.text.letters import tame
 from advisor.rulebase.loading import load_rule_base
 from advisor.rulebase.model import RuleBase
-from advisor.terminal.output import notices, read_standard_input, screen
-from advisor.terminal.settings import configured_rules, home_folder
-
-
-@frozen
-class Kind:
-    """One kind of consultation.
-
-    Attributes:
-        command: The command that runs it.
-        document: What it gives, in a word.
-        option: The option that takes its answers from a file.
-    """
-
-    command: str
-    document: str
-    option: str
-
-    @property
-    def unfinished_file(self) -> Path:
-        """Where a consultation is kept while it runs."""
-        return home_folder() / f"unfinished-{self.command}.yaml"
-
-    @property
-    def last_file(self) -> Path:
-        """Where the answers of the last finished consultation are kept."""
-        return home_folder() / f"last-{self.command}.yaml"
-
-
-ROUTE = Kind("route", "advice", "--answers")
-DIAGNOSE = Kind("diagnose", "diagnosis", "--observations")
+from advisor.terminal.output import read_standard_input, say_fault
+from advisor.terminal.settings import configured_rules, journal_file
 
 
 def rule_base_for(rules: Sequence[Path] | None, *, diagnosis: bool = False, promises: bool = False) -> RuleBase:
@@ -71,67 +42,37 @@ def concluded(rule_base: RuleBase, batch: Batch) -> Conclusions:
         raise InputError(f"{batch.name}: {problem}") from None
 
 
-def kept_before(kind: Kind, rule_base: RuleBase, resume: bool, save: Path | None) -> Batch:
-    """What was kept of a consultation that is to be gone on with; nothing when it is new.
+def advised(rule_base: RuleBase, batch: Batch) -> Advice:
+    """The advice for a batch from a file.
 
     Raises:
-        InputError: If there is nothing to resume, or a new one would overwrite a file.
+        InputError: If the answers contradict each other or add up to something impossible; it names the file.
     """
-    kept = save or kind.unfinished_file
-    if resume:
-        if not kept.is_file():
-            raise InputError(f"there is no unfinished consultation in {kept}; start one with  advisor {kind.command}")
-        return read_batch(kept, rule_base)
-    if save is not None and save.exists():
-        raise InputError(f"{save} exists already; add --resume to go on with it, or name another file")
-    return Batch(None, {})
+    return possible(build_advice(concluded(rule_base, batch), batch.title, experience=shop_experience()), batch)
 
 
-def asked(
-    kind: Kind, rule_base: RuleBase, before: Batch, *, resume: bool, save: Path | None, to_standard_error: bool
-) -> Conclusions | None:
-    """The conclusions of a conversation; None when the person left.
+def possible(advice: Advice, batch: Batch) -> Advice:
+    """The advice for a batch from a file, unless what the file says cannot be.
 
-    Args:
-        kind: What kind of consultation.
-        rule_base: The rules.
-        before: Title and answers to begin with; its plan is kept with the answers.
-        resume: Whether an unfinished one is gone on with.
-        save: The file to keep the answers in, instead of the program's own.
-        to_standard_error: Whether the conversation is kept off standard output.
+    Raises:
+        InputError: If answers add up to something impossible; it names the file.
     """
-    kept = save or kind.unfinished_file
-    # Loaded here: whoever gives the answers in a file is not asked.
-    from advisor.terminal.consult.conversation import Consultation, LeftError
+    if advice.warnings:
+        raise InputError("\n".join(f"{batch.name}: {warning}" for warning in advice.warnings))
+    return advice
 
-    console = notices() if to_standard_error else screen()
-    consultation = Consultation(rule_base, console, kept, kind, before, resumed=resume)
-    if save is None and not resume and kept.is_file():
-        consultation.put_aside = _place_aside(kind, kept)
+
+def shop_experience() -> Experience | None:
+    """What the journal says of earlier batches; advice is given without it too."""
     try:
-        conclusions = consultation.run()
-    except LeftError:
-        consultation.say_left()
+        path = journal_file()
+        if not path.exists():
+            return None
+        # Most shops that only ask for a route keep no journal.
+        from advisor.journal import Journal
+        from advisor.journal.gathering import experience
+
+        return experience(Journal(path))
+    except InputError as problem:
+        say_fault(f"{problem}. The plan goes by the rules alone.")
         return None
-    finished = kept if save is not None else kind.last_file
-    if consultation.can_keep if save is not None else consultation.move_to(finished):
-        again = f"advisor {kind.command} {kind.option} {shlex.quote(str(finished))}"
-        words = f"Your answers are in {finished}; show this {kind.document} again with: {again}"
-        _notice(words)
-    return conclusions
-
-
-def _place_aside(kind: Kind, unfinished: Path) -> Path:
-    """Where an unfinished consultation goes when the first answer of a new one is kept; says so."""
-    places = (unfinished.with_name(f"{unfinished.stem}-{number}.yaml") for number in range(2, 10_000))
-    aside = next(place for place in places if not place.exists())
-    _notice("An unfinished consultation is there. Once you answer here, go on with it by:")
-    command = f"advisor {kind.command} --save {shlex.quote(str(aside))} --resume"
-    _notice(command)
-    return aside
-
-
-def _notice(words: str) -> None:
-    from rich.text import Text
-
-    notices().print(Text(tame(words)), soft_wrap=True)

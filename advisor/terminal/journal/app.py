@@ -44,9 +44,9 @@ def start(
     ] = None,
 ) -> None:
     """Open a batch."""
-    from advisor.terminal.journal.commands import start_batch
+    from advisor.terminal.journal.commands import PlanSource, Writing, start_batch
 
-    raise typer.Exit(start_batch(answers, plan, name, by, journal, rules))
+    raise typer.Exit(start_batch(PlanSource(answers, plan, rules), name, Writing(journal, by)))
 
 
 @journal_app.command(
@@ -68,9 +68,9 @@ def add(
     journal: JournalOption = None,
 ) -> None:
     """Record entries."""
-    from advisor.terminal.journal.commands import add_entries
+    from advisor.terminal.journal.commands import Writing, add_entries
 
-    raise typer.Exit(add_entries(words or [], document, by, journal))
+    raise typer.Exit(add_entries(words or [], document, Writing(journal, by)))
 
 
 @journal_app.command("names", short_help="Show the names of entries.", help="Show under which names to record.")
@@ -95,9 +95,9 @@ def amend(
     journal: JournalOption = None,
 ) -> None:
     """Correct an entry."""
-    from advisor.terminal.journal.commands import amend_entry
+    from advisor.terminal.journal.commands import Writing, amend_entry
 
-    raise typer.Exit(amend_entry(entry, value, why, withdraw, by, journal))
+    raise typer.Exit(amend_entry(entry, value, why, Writing(journal, by), withdraw=withdraw))
 
 
 @journal_app.command("list", short_help="List the batches.", help="List the batches, the last ones first.")

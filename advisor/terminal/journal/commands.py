@@ -13,6 +13,7 @@ from advisor.advice.batches.batch_file import Batch as Answered
 from advisor.advice.batches.batch_file import read_batch, written_answer
 from advisor.advice.documents.advice import Advice
 from advisor.errors import InputError
+from advisor.frozen import frozen
 from advisor.journal import Batch, Contents, Draft, Entry, Journal
 from advisor.journal.accounts import account_of, accounts
 from advisor.journal.balance_document import balance_of_all, balance_of_one
@@ -26,23 +27,58 @@ from advisor.rulebase.reading.yaml_reader import read_text
 from advisor.terminal.exit_codes import ADVICE
 from advisor.terminal.journal import view as view
 from advisor.terminal.journal.files import open_journal
-from advisor.terminal.output import notices, typed_line, write_document
+from advisor.terminal.output import notices, typed_line, write_document, write_json
 from advisor.terminal.settings import configured_operator
 
 
-def start_batch(
-    answers: Path | None,
-    plan: Path | None,
-    name: str | None,
-    by: str | None,
-    named: Path | None,
-    rules: Sequence[Path] | None,
-) -> int:
+@frozen
+class Writing:
+    """Into which journal something is written, and by whom.
+
+    Attributes:
+        journal: The file of the journal; without one the configured one.
+        by: Who writes; without a name the configured one, or the account of the computer.
+    """
+
+    journal: Path | None = None
+    by: str | None = None
+
+    def opened(self) -> tuple[Journal, str]:
+        """The journal, and the name of who writes."""
+        return open_journal(self.journal), who_writes(self.by)
+
+
+@frozen
+class PlanSource:
+    """Where the plan of a new batch comes from.
+
+    Attributes:
+        answers: The file of answers; without one those of the last consultation.
+        plan: A saved advice, instead of answers.
+        rules: Folders of rules for the answers, instead of the configured ones.
+    """
+
+    answers: Path | None = None
+    plan: Path | None = None
+    rules: Sequence[Path] | None = None
+
+    def read(self) -> tuple[Advice, dict[str, Any] | None]:
+        """The advice, and the answers it rests on as they are written.
+
+        Raises:
+            InputError: If two sources are named, or the one that is cannot be used.
+        """
+        if self.plan is None:
+            return _advised(self.answers, self.rules)
+        if self.answers is not None:
+            raise InputError("--answers and --plan both name the plan; give one")
+        return _saved_plan(self.plan), None
+
+
+def start_batch(source: PlanSource, name: str | None, writing: Writing) -> int:
     """Open a batch with the advice for it."""
-    if answers is not None and plan is not None:
-        raise InputError("--answers and --plan both name the plan; give one")
-    advice, written = (_saved_plan(plan), None) if plan is not None else _advised(answers, rules)
-    journal, who = open_journal(named), who_writes(by)
+    advice, written = source.read()
+    journal, who = writing.opened()
     drafts = plan_drafts(advice, written)
     if name is None:
         _refuse_again(journal, drafts[0])
@@ -55,13 +91,13 @@ def start_batch(
     return ADVICE
 
 
-def add_entries(words: list[str], document: Path | None, by: str | None, named: Path | None) -> int:
+def add_entries(words: list[str], document: Path | None, writing: Writing) -> int:
     """Record entries of a batch, given or asked for."""
     wanted = words[0] if words and "=" not in words[0] else None
     drafts = [read_pair(word) for word in (words if wanted is None else words[1:])]
     drafts = _with_document(drafts, document)
     _refuse_twins(drafts)
-    journal, who = open_journal(named), who_writes(by)
+    journal, who = writing.opened()
     batch = batch_named(journal, wanted)
     entries = journal.entries_of(batch)
     if not drafts:
@@ -75,11 +111,9 @@ def add_entries(words: list[str], document: Path | None, by: str | None, named: 
     return ADVICE
 
 
-def amend_entry(
-    number: int, value: str | None, why: str | None, withdraw: bool, by: str | None, named: Path | None
-) -> int:
+def amend_entry(number: int, value: str | None, why: str | None, writing: Writing, *, withdraw: bool) -> int:
     """Supersede an entry by another."""
-    journal, who = open_journal(named), who_writes(by)
+    journal, who = writing.opened()
     old = journal.entry(number)
     if withdraw == (value is not None):
         raise InputError(f"say what entry {number} should be, or take it back with --withdraw")
@@ -179,8 +213,9 @@ def who_writes(by: str | None) -> str:
 
 def _advised(answers: Path | None, rules: Sequence[Path] | None) -> tuple[Advice, dict[str, Any]]:
     """The advice for a file of answers, and the answers as they are written."""
-    from advisor.terminal.consult.route import advised
-    from advisor.terminal.consult.setup import ROUTE, rule_base_for
+    # What advice needs is loaded where advice is asked for.
+    from advisor.terminal.consult.kinds import ROUTE
+    from advisor.terminal.consult.setup import advised, rule_base_for
 
     path = answers or ROUTE.last_file
     if answers is None and not path.is_file():
@@ -190,7 +225,7 @@ def _advised(answers: Path | None, rules: Sequence[Path] | None) -> tuple[Advice
     rule_base = rule_base_for(rules)
     answered: Answered = read_batch(path, rule_base)
     written = {name: written_answer(rule_base.facts[name], value) for name, value in answered.answers.items()}
-    return advised(rule_base, answered, None, ()), written
+    return advised(rule_base, answered), written
 
 
 def _saved_plan(path: Path) -> Advice:
@@ -262,6 +297,6 @@ def _asked_why(number: int) -> str:
 
 def _given(document: Any, json_output: bool, shown: Any) -> None:
     if json_output:
-        write_document(document.model_dump_json(indent=2) + "\n")
+        write_json(document)
     else:
         shown(document)

@@ -6,14 +6,12 @@ import sys
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
-from rich.console import Console
-
 from advisor.errors import InputError
 from advisor.present.text.page import Page
 from advisor.rulebase.language.formulas import closest
 from advisor.terminal.consult.setup import rule_base_for
 from advisor.terminal.exit_codes import ADVICE, LEFT
-from advisor.terminal.output import notices, say_fault, screen, typed_line, write_document
+from advisor.terminal.output import notices, say_fault, screen, typed_line, write_json
 from advisor.terminal.settings import home_folder
 from advisor.terminal.training.view import (
     show_answer,
@@ -73,22 +71,21 @@ def run_start(
     Raises:
         InputError: If a name, a kind or a record cannot be used.
     """
-    console = screen()
     wanted = known_kinds(kinds)
     if hasattr(sys.stdin, "reconfigure"):
         sys.stdin.reconfigure(errors="replace")
-    name = clean_name(learner) if learner is not None else _asked_name(console)
+    name = clean_name(learner) if learner is not None else _asked_name()
     if name is None:
         return LEFT
-    lesson = Lesson(console, school_for(rules), records(), name, wanted, seed)
+    lesson = Lesson(school_for(rules), records(), name, wanted, seed)
     return lesson.run(count)
 
 
-def _asked_name(console: Console) -> str | None:
-    page = Page(console)
+def _asked_name() -> str | None:
+    page = Page(screen())
     page.say("What is your name? It keeps your drills apart from those of others.")
     while True:
-        typed = typed_line(console)
+        typed = typed_line(screen())
         if typed is None or typed.lower() in _LEAVE:
             return None
         try:
@@ -105,11 +102,9 @@ class Lesson:
         marks: What the answers of this sitting were worth.
     """
 
-    def __init__(
-        self, console: Console, school: School, kept: Records, name: str, kinds: tuple[str, ...], seed: int | None
-    ) -> None:
-        self.console = console
-        self.page = Page(console)
+    def __init__(self, school: School, kept: Records, name: str, kinds: tuple[str, ...], seed: int | None) -> None:
+        self.console = screen()
+        self.page = Page(self.console)
         self.school = school
         self.kept = kept
         self.kinds = kinds
@@ -252,7 +247,7 @@ def run_report(json_output: bool, rules: Sequence[Path] | None) -> int:
         unreadable=tuple(problem for problem in found if isinstance(problem, str)),
     )
     if json_output:
-        write_document(report.model_dump_json(indent=2) + "\n")
+        write_json(report)
     else:
         show_report(screen(), report)
     for problem in report.unreadable if json_output else ():

@@ -11,11 +11,10 @@ from advisor.advice.batches.entries import ExpectedDiagnosis
 from advisor.advice.build_advice import build_advice
 from advisor.advice.build_diagnosis import build_diagnosis
 from advisor.advice.documents.diagnosis import Diagnosis
-from advisor.advice.next_batch import Plan
+from advisor.advice.next_batch import Plan, planned_answers
 from advisor.engine.conclude import Conclusions, conclude
 from advisor.rulebase.model import RuleBase
 from advisor.rulebase.reading.expand_causes import CAUSE, LOOKED_AT
-from advisor.terminal.consult.diagnose import planned_answers
 from advisor.units import parse_measure, unit_named
 from tests.conftest import ROOT
 
@@ -30,7 +29,8 @@ def case(
     plan = None
     if batch.plan is not None:
         planned = read_batch(path.parent / batch.plan, shipped)
-        plan = Plan(shipped, planned.answers, build_advice(conclude(shipped, planned.answers), planned.title))
+        worked = conclude(shipped, planned.answers)
+        plan = Plan(worked, build_advice(worked, planned.title))
     conclusions = conclude(diagnosing, {**planned_answers(plan, diagnosing), **batch.answers})
     return batch, batch.diagnosis, conclusions, build_diagnosis(conclusions, batch.title, plan)
 

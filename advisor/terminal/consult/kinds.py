@@ -1,0 +1,41 @@
+"""The kinds of consultation, and where the answers of each are kept."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from advisor.frozen import frozen
+from advisor.terminal.settings import home_folder
+
+
+class LeftError(Exception):
+    """The person left before the end; the answers are kept."""
+
+
+@frozen
+class Kind:
+    """One kind of consultation.
+
+    Attributes:
+        command: The command that runs it.
+        document: What it gives, in a word.
+        option: The option that takes its answers from a file.
+    """
+
+    command: str
+    document: str
+    option: str
+
+    @property
+    def unfinished_file(self) -> Path:
+        """Where a consultation is kept while it runs."""
+        return home_folder() / f"unfinished-{self.command}.yaml"
+
+    @property
+    def last_file(self) -> Path:
+        """Where the answers of the last finished consultation are kept."""
+        return home_folder() / f"last-{self.command}.yaml"
+
+
+ROUTE = Kind("route", "advice", "--answers")
+DIAGNOSE = Kind("diagnose", "diagnosis", "--observations")
