@@ -22,6 +22,16 @@ def frozen(kind: type[T]) -> type[T]:
 
     None of its parents has fields.
     """
+    return freeze(kind)
+
+
+def freeze(kind: type[T], *, kw_only: bool = False) -> type[T]:
+    """What ``frozen`` does, for other decorators.
+
+    Args:
+        kind: The class.
+        kw_only: Whether its fields are given by name, so that one with a default may stand before one without.
+    """
     names = tuple(kind.__annotations__)
     inside = {name: value for name, value in vars(kind).items() if name not in ("__dict__", "__weakref__", *names)}
     inside.update(
@@ -31,6 +41,7 @@ def frozen(kind: type[T]) -> type[T]:
         __qualname__=kind.__qualname__,
         _defaults={name: _default(vars(kind)[name]) for name in names if name in vars(kind)},
         _values=_values_of(names),
+        _kw_only=kw_only,
     )
     made: Any = type(kind.__name__, kind.__bases__, inside)
     made._setters = tuple(vars(made)[name].__set__ for name in names)
@@ -119,7 +130,9 @@ class _Fields:
             name: value if maker is None else field(default_factory=maker)
             for name, (value, maker) in kind._defaults.items()
         }
-        twin: Any = dataclass(type(kind.__name__, (), {**inside, "__annotations__": kind.__annotations__}))
+        twin: Any = dataclass(kw_only=kind._kw_only)(
+            type(kind.__name__, (), {**inside, "__annotations__": kind.__annotations__})
+        )
         kind.__dataclass_fields__ = twin.__dataclass_fields__
         found: dict[str, Field[Any]] = kind.__dataclass_fields__
         return found

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from pydantic import TypeAdapter
 
-from advisor.frozen import frozen, is_frozen
+from advisor.frozen import freeze, frozen, is_frozen
 
 
 class Plain:
@@ -112,3 +112,11 @@ def test_what_works_with_dataclasses_works_with_it() -> None:
     assert TypeAdapter(Pair).dump_json(Pair(1, 2)) == b'{"left":1,"right":2}'
     assert is_frozen(Pair)
     assert not is_frozen(Plain)
+
+
+def test_fields_given_by_name_may_have_defaults_before_those_that_have_none() -> None:
+    spaced = freeze(type("Spaced", (), {"__annotations__": {"width": "int", "name": "str"}, "width": 2}), kw_only=True)
+    one = spaced(name="a")
+    assert (one.width, one.name) == (2, "a")
+    assert replace(one, width=3) == spaced(name="a", width=3)
+    assert [found.name for found in fields(spaced)] == ["width", "name"]

@@ -11,12 +11,11 @@ from advisor.advice.documents.advice import (
     Assumption,
     ExpectationNote,
     MaterialAmount,
-    Missing,
     QuantityNote,
     ShopNote,
-    StepNote,
     Weight,
 )
+from advisor.advice.documents.common import Missing, StepNote
 from advisor.advice.experience import SOURCE as EXPERIENCE_SOURCE
 from advisor.advice.experience import Evidence, Experience, in_words, shifted
 from advisor.advice.notes.arguments import only_if, source_notes

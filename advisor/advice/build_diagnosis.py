@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from advisor import __version__
-from advisor.advice.documents.advice import Missing, OptionNote, StepNote
+from advisor.advice.documents.common import Missing, OptionNote, StepNote
 from advisor.advice.documents.diagnosis import CauseNote, ChangedPlan, Diagnosis, RemedyNote, Sureness
 from advisor.advice.next_batch import Plan, changed_plan, plan_lines
 from advisor.advice.notes.arguments import argument_note, only_if, source_notes

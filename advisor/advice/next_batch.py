@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import TypedDict
 
-from advisor.advice.documents.advice import Advice, SourceNote
+from advisor.advice.documents.advice import Advice
+from advisor.advice.documents.common import SourceNote
 from advisor.advice.documents.diagnosis import ChangedPlan, PlanLine
 from advisor.advice.notes.arguments import only_if, source_notes
 from advisor.advice.notes.common import span

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Literal
+from typing import Annotated, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import Field
 
-from advisor.advice.documents.advice import Span
+from advisor.advice.documents.common import Span
+from advisor.document import part
 from advisor.errors import InputError
 from advisor.journal.accounts import Account, together
 from advisor.units.statistics import CHART_SOURCE, IndividualsChart, individuals_chart
@@ -18,11 +19,8 @@ FEWEST_FOR_LIMITS = 5
 LIMITS_SOURCE = f"{CHART_SOURCE}; the run of eight on one side of the mean is from memory"
 
 
-class _Part(BaseModel):
-    model_config = ConfigDict(frozen=True, extra="forbid")
-
-
-class Line(_Part):
+@part
+class Line:
     """Gold in one thing."""
 
     title: str
@@ -30,14 +28,15 @@ class Line(_Part):
     how: str
 
 
-class OneBalance(_Part):
+@part
+class OneBalance:
     """The balance of one batch."""
 
     document: Literal["journal-balance"] = "journal-balance"
     version: Literal[1] = 1
     batch: int
     name: str
-    estimated: bool = Field(description="Whether the gold that went in is an estimate by eye.")
+    estimated: Annotated[bool, Field(description="Whether the gold that went in is an estimate by eye.")]
     lines: tuple[Line, ...]
     unaccounted_g: Span
     unaccounted_percent: Span
@@ -47,7 +46,8 @@ class OneBalance(_Part):
     source: str
 
 
-class Point(_Part):
+@part
+class Point:
     """One batch on the chart."""
 
     batch: int
@@ -55,11 +55,12 @@ class Point(_Part):
     at: str
     unaccounted_percent: float
     estimated: bool
-    beyond: bool = Field(description="Whether it lies beyond a limit.")
-    run: bool = Field(description="Whether it makes eight or more in a row on one side of the mean.")
+    beyond: Annotated[bool, Field(description="Whether it lies beyond a limit.")]
+    run: Annotated[bool, Field(description="Whether it makes eight or more in a row on one side of the mean.")]
 
 
-class Chart(_Part):
+@part
+class Chart:
     """Gold not accounted for over time."""
 
     document: Literal["journal-chart"] = "journal-chart"
@@ -69,8 +70,8 @@ class Chart(_Part):
     low: float | None
     high: float | None
     mean_range: float | None
-    left_out: tuple[str, ...] = Field(description="Batches without a balance, each with the reason.")
-    together: str | None = Field(description="The balances of all batches as one.")
+    left_out: Annotated[tuple[str, ...], Field(description="Batches without a balance, each with the reason.")]
+    together: Annotated[str | None, Field(description="The balances of all batches as one.")]
     source: str
 
 

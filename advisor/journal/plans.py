@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from typing import Any, Literal
+from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import Field
 
 from advisor.advice.build_advice import METAL_IDS
-from advisor.advice.documents.advice import Advice, Span
+from advisor.advice.documents.advice import Advice
+from advisor.advice.documents.common import Span
+from advisor.document import part, plain, read_plain
 from advisor.errors import InputError
 from advisor.journal.rows import Draft, Entry, standing
 from advisor.units import MeasureError, Range, parse_measure, unit_named
@@ -16,33 +18,35 @@ from advisor.units import MeasureError, Range, parse_measure, unit_named
 _LOST_IDS = "gold-left-in-"
 
 
-class Weighing(BaseModel):
+@part
+class Weighing:
     """What the plan asks to weigh out of one material."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
     title: str
     mass_g: Span
 
 
-class PlanNote(BaseModel):
+@part
+class PlanNote:
     """The key figures of a plan."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
     document: Literal["plan"] = "plan"
     version: Literal[1] = 1
     program: str
-    rules: str = Field(description="Fingerprint of the rules.")
+    rules: Annotated[str, Field(description="Fingerprint of the rules.")]
     route: str
     route_title: str
     collector: str
     cupel: str
     stop: bool
-    answers: dict[str, Any] | None = Field(description="The answers as a file of answers holds them, if known.")
+    answers: Annotated[
+        dict[str, Any] | None, Field(description="The answers as a file of answers holds them, if known.")
+    ]
     weights: dict[str, Weighing]
     dry_mass_g: Span | None
-    gold_g: Span | None = Field(description="Native gold expected in the batch.")
-    gold_kept_share: Span | None = Field(description="Part of it that should not stay in slag and cupels.")
-    bead_g: Span | None = Field(description="Beads and bars expected by the rules alone.")
+    gold_g: Annotated[Span | None, Field(description="Native gold expected in the batch.")]
+    gold_kept_share: Annotated[Span | None, Field(description="Part of it that should not stay in slag and cupels.")]
+    bead_g: Annotated[Span | None, Field(description="Beads and bars expected by the rules alone.")]
     expected_g: dict[str, Span]
     scale_step_g: float | None
 
@@ -78,9 +82,9 @@ def plan_drafts(advice: Advice, answers: Mapping[str, Any] | None) -> tuple[Draf
     """The entries that record an advice: its key figures, and all of it."""
     note = plan_note(advice, answers)
     words = f"{advice.route_title}; collector: {advice.collector_title}"
-    whole = advice.model_dump(mode="json")
+    whole = plain(advice)
     return (
-        Draft("plan", "plan", words, document=note.model_dump(mode="json")),
+        Draft("plan", "plan", words, document=plain(note)),
         Draft("advice", "advice", advice.title or words, document=whole),
     )
 
@@ -95,7 +99,7 @@ def plan_of(entries: Iterable[Entry]) -> PlanNote | None:
     if not plans:
         return None
     try:
-        return PlanNote.model_validate(plans[-1].document)
+        return read_plain(PlanNote, plans[-1].document)
     except ValueError:
         raise InputError(
             f"the plan in entry {plans[-1].number} cannot be understood;"

@@ -7,10 +7,10 @@ import sys
 from functools import cache
 from typing import TYPE_CHECKING, Any, TextIO
 
+from advisor.document import json_text
 from advisor.present.text.letters import screen_width, tame
 
 if TYPE_CHECKING:
-    from pydantic import BaseModel
     from rich.console import Console
 
     from advisor.present.text.page import Screen
@@ -137,9 +137,9 @@ def write_document(text: str) -> None:
     stream.flush()
 
 
-def write_json(document: BaseModel) -> None:
+def write_json(document: object) -> None:
     """A document as JSON on standard output."""
-    write_document(document.model_dump_json(indent=2) + "\n")
+    write_document(json_text(document) + "\n")
 
 
 def read_standard_input() -> str:

@@ -8,6 +8,7 @@ from typing import Any
 
 import typer
 
+from advisor.document import schema_of
 from advisor.errors import InputError
 from advisor.terminal.output import write_document
 
@@ -18,7 +19,7 @@ def advice_schema() -> dict[str, Any]:
     """The schema of the advice document."""
     from advisor.advice.documents.advice import Advice
 
-    return {"$schema": _DIALECT, **Advice.model_json_schema(mode="serialization")}
+    return {"$schema": _DIALECT, **schema_of(Advice)}
 
 
 def answers_schema() -> dict[str, Any]:
@@ -32,14 +33,14 @@ def diagnosis_schema() -> dict[str, Any]:
     """The schema of the diagnosis document."""
     from advisor.advice.documents.diagnosis import Diagnosis
 
-    return {"$schema": _DIALECT, **Diagnosis.model_json_schema(mode="serialization")}
+    return {"$schema": _DIALECT, **schema_of(Diagnosis)}
 
 
 def reckoning_schema() -> dict[str, Any]:
     """The schema of the document of a computation."""
     from advisor.metallurgy.common.document import Reckoning
 
-    return {"$schema": _DIALECT, **Reckoning.model_json_schema(mode="serialization")}
+    return {"$schema": _DIALECT, **schema_of(Reckoning)}
 
 
 def rules_schema() -> dict[str, Any]:

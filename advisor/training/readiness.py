@@ -3,40 +3,44 @@
 from __future__ import annotations
 
 from datetime import datetime
+from typing import Annotated
 
 from pydantic import Field
 
-from advisor.parts import Part
+from advisor.document import part
 from advisor.training.records import AnswerEntry, Record
 from advisor.training.syllabus import ReadyRule, Syllabus
 
 
-class Readiness(Part):
+@part
+class Readiness:
     """How far one learner is with one piece of work."""
 
     work: str
     title: str
     ready: bool
-    answers: int = Field(description="Answers that were looked at.")
-    of: int = Field(description="Answers that are wanted.")
-    lost: int = Field(description="Points lost in them.")
-    unsafe: int = Field(description="Unsafe answers in them.")
-    items: int = Field(description="Different things answered right in them.")
-    missing: tuple[str, ...] = Field(description="What is still missing, as sentences; none when ready.")
+    answers: Annotated[int, Field(description="Answers that were looked at.")]
+    of: Annotated[int, Field(description="Answers that are wanted.")]
+    lost: Annotated[int, Field(description="Points lost in them.")]
+    unsafe: Annotated[int, Field(description="Unsafe answers in them.")]
+    items: Annotated[int, Field(description="Different things answered right in them.")]
+    missing: Annotated[tuple[str, ...], Field(description="What is still missing, as sentences; none when ready.")]
 
 
-class LearnerReport(Part):
+@part
+class LearnerReport:
     """One learner."""
 
     name: str
     answers: int
     last: datetime | None
-    due: int = Field(description="Drills that have come back.")
-    unsafe_last: tuple[str, ...] = Field(description="What was last answered in an unsafe way.")
+    due: Annotated[int, Field(description="Drills that have come back.")]
+    unsafe_last: Annotated[tuple[str, ...], Field(description="What was last answered in an unsafe way.")]
     works: tuple[Readiness, ...]
 
 
-class TrainingReport(Part):
+@part
+class TrainingReport:
     """All learners."""
 
     document: str = "training report"
@@ -44,7 +48,7 @@ class TrainingReport(Part):
     at: datetime
     basis: str = "practice"
     learners: tuple[LearnerReport, ...]
-    unreadable: tuple[str, ...] = Field(description="Records that could not be read.")
+    unreadable: Annotated[tuple[str, ...], Field(description="Records that could not be read.")]
 
 
 def report_of(syllabus: Syllabus, record: Record, now: datetime) -> LearnerReport:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from advisor.advice.build_advice import build_advice
-from advisor.advice.documents.advice import SourceNote
+from advisor.advice.documents.common import SourceNote
 from advisor.advice.notes.arguments import source_notes
 from advisor.advice.notes.decisions import speaks_about
 from advisor.engine.conclude import Conclusions, Ruling

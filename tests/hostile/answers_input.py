@@ -13,6 +13,7 @@ from rich.console import Console
 from advisor.advice.batches.batch_file import batch_of
 from advisor.advice.build_advice import build_advice
 from advisor.advice.build_diagnosis import build_diagnosis
+from advisor.document import json_text
 from advisor.engine.conclude import conclude
 from advisor.engine.state import NOT_KNOWN, Answers, ContradictionError, NotKnown
 from advisor.metallurgy.calculators import COMPUTATIONS, run_computation
@@ -103,11 +104,11 @@ def advise(r: random.Random, rule_base: RuleBase, answers: Answers | None = None
     screen, out = _screen()
     if conclusions.verdicts:
         diagnosis = build_diagnosis(conclusions, "invented")
-        diagnosis.model_dump_json()
+        json_text(diagnosis)
         print_diagnosis(screen, diagnosis, explain=r.random() < 0.5)
     else:
         advice = build_advice(conclusions, "invented")
-        advice.model_dump_json()
+        json_text(advice)
         print_advice(Page(screen), advice, explain=r.random() < 0.5)
     shown(out.getvalue())
 
@@ -154,7 +155,7 @@ def inputs(r: random.Random, work: Path) -> None:  # noqa: ARG001
         data = mutate.spoiled(r, dict(word.partition("=")[::2] for word in words), _instead(rule_base))
         document = _document(r, data, "inputs.yaml")
     reckoning = run_computation(name, document, rule_base)
-    reckoning.model_dump_json()
+    json_text(reckoning)
     screen, out = _screen()
     print_reckoning(Page(screen), reckoning, explain=True)
     shown(out.getvalue())

@@ -12,6 +12,7 @@ import zlib
 from pathlib import Path
 from typing import Any
 
+from advisor.document import json_text
 from advisor.journal import Journal
 from advisor.journal.accounts import accounts
 from advisor.journal.balance_document import balance_of_all
@@ -70,7 +71,7 @@ def look_at(journal: Journal, work: Path) -> None:
     """Everything that reads a journal."""
     journal.faults()
     contents = journal.look(advice=True)
-    balance_of_all(accounts(contents)).model_dump_json()
+    json_text(balance_of_all(accounts(contents)))
     experience(journal)
     as_json(contents)
     journal.copy_to(work / "copy.sqlite")

@@ -9,6 +9,7 @@ import pytest
 from advisor.advice.build_advice import build_advice
 from advisor.advice.documents.advice import Advice
 from advisor.advice.experience import Evidence, Experience, Way
+from advisor.document import read_plain
 from advisor.errors import InputError
 from advisor.journal import Batch, Contents, Journal
 from advisor.journal.accounts import account_of, accounts
@@ -53,7 +54,7 @@ def test_the_key_figures_of_a_plan_are_kept_beside_the_whole_of_it(journal: Jour
     assert note.gold_kept_share is not None
     assert 0.8 < note.gold_kept_share.low < note.gold_kept_share.likely < 1
     assert note.scale_step_g == 0.01
-    assert Advice.model_validate(entries[1].document) == advice
+    assert read_plain(Advice, entries[1].document) == advice
 
 
 def test_assayed_gold_in_and_out_is_balanced_with_its_errors(journal: Journal) -> None:

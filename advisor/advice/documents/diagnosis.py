@@ -6,11 +6,11 @@ keys are only ever added within one version.
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Annotated, Literal
 
 from pydantic import Field
 
-from advisor.advice.documents.advice import (
+from advisor.advice.documents.common import (
     Answer,
     ArgumentNote,
     Change,
@@ -24,36 +24,41 @@ from advisor.advice.documents.advice import (
     Span,
     StepNote,
 )
+from advisor.document import part
 from advisor.metallurgy.common.document import FigureNote
-from advisor.parts import Part
 
 Sureness = Literal["clear", "likely", "possible", "unlikely", "ruled_out"]
 
 
-class CauseNote(Part):
+@part
+class CauseNote:
     """One cause and everything seen that speaks about it."""
 
     id: str
     title: str
     means: str
-    taken: bool = Field(description="Whether what was seen is enough to act on it.")
-    sure: Sureness = Field(
-        description="Clear: no missing answer can take it away. Likely: enough speaks for it now. Possible: more "
-        "would be needed. Unlikely: whatever is still missing cannot make it enough."
-    )
+    taken: Annotated[bool, Field(description="Whether what was seen is enough to act on it.")]
+    sure: Annotated[
+        Sureness,
+        Field(
+            description="Clear: no missing answer can take it away. Likely: enough speaks for it now. Possible: more "
+            "would be needed. Unlikely: whatever is still missing cannot make it enough."
+        ),
+    ]
     support_low: int
     support_now: int
     support_high: int
-    taken_at: int = Field(description="The support from which a cause is acted on.")
+    taken_at: Annotated[int, Field(description="The support from which a cause is acted on.")]
     speaks_for: tuple[ArgumentNote, ...]
     speaks_against: tuple[ArgumentNote, ...]
-    not_seen: tuple[ArgumentNote, ...] = Field(description="Signs that were not looked for or not known.")
+    not_seen: Annotated[tuple[ArgumentNote, ...], Field(description="Signs that were not looked for or not known.")]
     wrong_route: bool
-    harmless: bool = Field(default=False, description="Whether it says that all is well, or that it does no harm.")
+    harmless: Annotated[bool, Field(description="Whether it says that all is well, or that it does no harm.")] = False
     sources: tuple[SourceNote, ...]
 
 
-class RemedyNote(Part):
+@part
+class RemedyNote:
     """What to do with this very piece."""
 
     chosen: str
@@ -61,11 +66,14 @@ class RemedyNote(Part):
     summary: str
     settled: bool
     reason: str
-    then: tuple[str, ...] = Field(description="Further corrections that are called for, in order.")
-    options: tuple[OptionNote, ...] = Field(description="The chosen one and every other that something speaks about.")
+    then: Annotated[tuple[str, ...], Field(description="Further corrections that are called for, in order.")]
+    options: Annotated[
+        tuple[OptionNote, ...], Field(description="The chosen one and every other that something speaks about.")
+    ]
 
 
-class PlanLine(Part):
+@part
+class PlanLine:
     """One changed line of the plan of the next batch."""
 
     kind: Literal["amount", "step", "answer", "note"]
@@ -77,14 +85,15 @@ class PlanLine(Part):
     was_g: Span | None = None
     becomes_g: Span | None = None
     only_if: str | None = None
-    because: str = Field(description="The cause it follows from.")
+    because: Annotated[str, Field(description="The cause it follows from.")]
     sources: tuple[SourceNote, ...]
 
 
-class ChangedPlan(Part):
+@part
+class ChangedPlan:
     """The plan of the next batch, reckoned anew with what is known now."""
 
-    answers: dict[str, str] = Field(description="The answers that changed, as they would be given now.")
+    answers: Annotated[dict[str, str], Field(description="The answers that changed, as they would be given now.")]
     route_before: str
     route_after: str
     route_after_title: str
@@ -92,7 +101,8 @@ class ChangedPlan(Part):
     stop: bool
 
 
-class Diagnosis(Part):
+@part
+class Diagnosis:
     """The whole diagnosis of one piece."""
 
     document: Literal["diagnosis"] = "diagnosis"
@@ -101,21 +111,26 @@ class Diagnosis(Part):
     rules: RulesNote
     title: str | None = None
     looked_at: str
-    stop: bool = Field(description="Whether nothing more is done to the piece here.")
-    settled: bool = Field(description="Whether no missing answer can change the causes or what to do.")
-    causes: tuple[CauseNote, ...] = Field(description="The best supported first; those ruled out are left out.")
+    stop: Annotated[bool, Field(description="Whether nothing more is done to the piece here.")]
+    settled: Annotated[bool, Field(description="Whether no missing answer can change the causes or what to do.")]
+    causes: Annotated[
+        tuple[CauseNote, ...], Field(description="The best supported first; those ruled out are left out.")
+    ]
     remedy: RemedyNote
-    lifts: tuple[Lift, ...] = Field(description="What keeps a better correction out, and what would let it in.")
-    figures: dict[str, FigureNote] = Field(description="Computed figures of the correction.")
-    not_computed: tuple[str, ...] = Field(description="Why figures are missing.")
+    lifts: Annotated[
+        tuple[Lift, ...], Field(description="What keeps a better correction out, and what would let it in.")
+    ]
+    figures: Annotated[dict[str, FigureNote], Field(description="Computed figures of the correction.")]
+    not_computed: Annotated[tuple[str, ...], Field(description="Why figures are missing.")]
     steps: tuple[StepNote, ...]
     hazards: tuple[HazardNote, ...]
     referrals: tuple[ReferralNote, ...]
     next_batch: tuple[PlanLine, ...]
-    wrong_route: bool = Field(description="Whether the route itself was wrong, so that it is chosen anew.")
+    wrong_route: Annotated[bool, Field(description="Whether the route itself was wrong, so that it is chosen anew.")]
     changed_plan: ChangedPlan | None = None
-    changes: tuple[Change, ...] = Field(
-        default=(), description="Every single thing seen otherwise that would change what to do, or a cause taken."
-    )
+    changes: Annotated[
+        tuple[Change, ...],
+        Field(description="Every single thing seen otherwise that would change what to do, or a cause taken."),
+    ] = ()
     unasked: tuple[Missing, ...]
     answers: tuple[Answer, ...]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from functools import lru_cache
 
-from advisor.advice.documents.advice import ArgumentNote, SourceNote, Test
+from advisor.advice.documents.common import ArgumentNote, SourceNote, Test
 from advisor.engine.conclude import Conclusions
 from advisor.engine.state import NotKnown, value_words
 from advisor.rulebase.language.conditions import OPEN, TRUTH_NAMES, Condition, Leaf, leaves, tree_truth

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
-from advisor.advice.documents.advice import Change, OtherAnswerNote
+from advisor.advice.documents.common import Change, OtherAnswerNote
 from advisor.engine.conclude import Conclusions
 from advisor.engine.state import value_words
 from advisor.engine.what_if.cause_changes import single_changes
@@ -59,7 +59,15 @@ def _notes(conclusions: Conclusions, found: Iterable[OtherAnswers]) -> tuple[Cha
 
 def _note(conclusions: Conclusions, one: OtherAnswers) -> Change:
     first, *rest = (_answer(conclusions, answer) for answer in one.answers)
-    return Change(**dict(first), also=tuple(rest), more=one.more, **_outcome(conclusions, one.target))
+    return Change(
+        fact=first.fact,
+        label=first.label,
+        was=first.was,
+        answer=first.answer,
+        also=tuple(rest),
+        more=one.more,
+        **_outcome(conclusions, one.target),
+    )
 
 
 def _answer(conclusions: Conclusions, answer: OtherAnswer) -> OtherAnswerNote:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from advisor.advice.documents.advice import Answer, ControlNote, HazardNote, OverrideNote, ReferralNote, RulesNote, Span
+from advisor.advice.documents.common import Answer, ControlNote, HazardNote, OverrideNote, ReferralNote, RulesNote, Span
 from advisor.advice.notes.arguments import only_if, source_notes
 from advisor.engine.ask.questions import needed_names
 from advisor.engine.conclude import Conclusions

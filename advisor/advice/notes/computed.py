@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from advisor.advice.documents.advice import Computed, Difference, Span
+from advisor.advice.documents.advice import Computed, Difference
+from advisor.advice.documents.common import Span
 from advisor.advice.plan.charge import ChargeOfBatch
 from advisor.advice.plan.planned_batch import Worked, fumes
 from advisor.engine.conclude import Conclusions

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from advisor.advice.documents.advice import ArgumentNote, DecisionNote, Lift, OptionNote, State
+from advisor.advice.documents.common import ArgumentNote, DecisionNote, Lift, OptionNote, State
 from advisor.advice.notes.arguments import argument_note, source_notes
 from advisor.engine.conclude import Conclusions, Ruling
 from advisor.rulebase.language.conditions import FAILS, HOLDS, OPEN, Condition

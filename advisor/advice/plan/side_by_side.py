@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from advisor.advice.documents.advice import RouteSide, Span, State
+from advisor.advice.documents.advice import RouteSide
+from advisor.advice.documents.common import Span, State
 from advisor.advice.plan.planned_batch import Worked, fumes, work_out
 from advisor.advice.plan.weighing import Weigher, total, whole_pieces
 from advisor.engine.conclude import Conclusions, conclude_forced

@@ -4,17 +4,18 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Annotated, Literal
 
 from pydantic import Field
 
+from advisor.document import part
 from advisor.metallurgy.common.figure import Figure
-from advisor.parts import Part
 from advisor.rulebase.compiling.sources import resolve_sources
 from advisor.units.measures import format_number
 
 
-class FigureNote(Part):
+@part
+class FigureNote:
     """One computed figure with its range, unit, the way it was reached and its source."""
 
     name: str
@@ -27,7 +28,8 @@ class FigureNote(Part):
     source: str
 
 
-class Said(Part):
+@part
+class Said:
     """Something to know beside the figures."""
 
     kind: Literal["verdict", "limit", "note", "warning", "step", "sign"]
@@ -36,7 +38,8 @@ class Said(Part):
     source: str | None = None
 
 
-class Group(Part):
+@part
+class Group:
     """Figures that belong together."""
 
     title: str
@@ -44,7 +47,8 @@ class Group(Part):
     said: tuple[Said, ...] = ()
 
 
-class Reckoning(Part):
+@part
+class Reckoning:
     """What one computation gives."""
 
     document: Literal["reckoning"] = "reckoning"
@@ -53,8 +57,8 @@ class Reckoning(Part):
     command: str
     title: str
     rules_fingerprint: str
-    inputs: dict[str, str] = Field(description="The inputs as they were understood.")
-    stop: bool = Field(default=False, description="Whether the work must not be done.")
+    inputs: Annotated[dict[str, str], Field(description="The inputs as they were understood.")]
+    stop: Annotated[bool, Field(description="Whether the work must not be done.")] = False
     groups: tuple[Group, ...]
 
     def figure(self, name: str) -> FigureNote:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from advisor.advice.documents.advice import Advice, ExpectationNote, HazardNote, StepNote
+from advisor.advice.documents.advice import Advice, ExpectationNote
+from advisor.advice.documents.common import HazardNote, StepNote
 from advisor.advice.plan.weighing import weight_words
 from advisor.present.pages.detail import LONG_MIN, Detail
 from advisor.present.pages.model import (

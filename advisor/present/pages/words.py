@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import unicodedata
 
-from advisor.advice.documents.advice import Span
+from advisor.advice.documents.common import Span
 from advisor.units.measures import format_number
 
 LONGEST_TITLE = 60

@@ -2,13 +2,8 @@
 
 from __future__ import annotations
 
-from advisor.advice.documents.advice import (
-    Advice,
-    ArgumentNote,
-    DecisionNote,
-    MaterialAmount,
-    OptionNote,
-)
+from advisor.advice.documents.advice import Advice, MaterialAmount
+from advisor.advice.documents.common import ArgumentNote, DecisionNote, OptionNote
 from advisor.advice.plan.weighing import weight_words
 from advisor.present.text.changes import print_changes
 from advisor.present.text.computed import print_computed, print_side_by_side

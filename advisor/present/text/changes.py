@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from advisor.advice.documents.advice import Advice, Change, OtherAnswerNote
+from advisor.advice.documents.advice import Advice
+from advisor.advice.documents.common import Change, OtherAnswerNote
 from advisor.present.text.page import Page
 
 _LONG_ANSWER = 30

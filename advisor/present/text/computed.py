@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import textwrap
 
-from advisor.advice.documents.advice import Advice, RouteSide, Span
+from advisor.advice.documents.advice import Advice, RouteSide
+from advisor.advice.documents.common import Span
 from advisor.advice.notes.computed import THUMB_CHARGE
 from advisor.present.text.page import Page, between
 from advisor.present.text.reckoning import print_group

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from advisor.advice.documents.advice import ArgumentNote
+from advisor.advice.documents.common import ArgumentNote
 from advisor.advice.documents.diagnosis import CauseNote, Diagnosis, PlanLine
 from advisor.present.text.changes import print_diagnosis_changes
 from advisor.present.text.notes import (

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from advisor.advice.documents.advice import (
+from advisor.advice.documents.common import (
     Answer,
     ArgumentNote,
     HazardNote,

@@ -9,6 +9,7 @@ from advisor.advice.batches.batch_file import batch_of
 from advisor.advice.build_advice import build_advice
 from advisor.advice.documents.diagnosis import Diagnosis
 from advisor.advice.next_batch import Plan
+from advisor.document import plain
 from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.journal import Batch, Draft, Journal
@@ -61,7 +62,7 @@ def record(recorded: Recorded, diagnosis: Diagnosis, by: str | None) -> None:
     """
     causes = "; ".join(cause.title for cause in diagnosis.causes if cause.taken) or "cause not clear"
     drafts = [
-        Draft("diagnosis", "diagnosis", causes, document=diagnosis.model_dump(mode="json")),
+        Draft("diagnosis", "diagnosis", causes, document=plain(diagnosis)),
         Draft("correction", "correction", diagnosis.remedy.title),
     ]
     try:

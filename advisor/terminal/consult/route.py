@@ -8,7 +8,8 @@ from pathlib import Path
 
 from advisor.advice.batches.batch_file import Batch
 from advisor.advice.build_advice import build_advice
-from advisor.advice.documents.advice import Advice, OptionNote
+from advisor.advice.documents.advice import Advice
+from advisor.advice.documents.common import OptionNote
 from advisor.advice.plan.planned_batch import work_out
 from advisor.advice.plan.side_by_side import side_by_side
 from advisor.engine.conclude import Conclusions

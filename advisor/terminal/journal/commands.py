@@ -12,6 +12,7 @@ from typing import Any
 from advisor.advice.batches.batch_file import Batch as Answered
 from advisor.advice.batches.batch_file import read_batch, written_answer
 from advisor.advice.documents.advice import Advice
+from advisor.document import read_json
 from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.journal import Batch, Contents, Draft, Entry, Journal
@@ -230,7 +231,7 @@ def _advised(answers: Path | None, rules: Sequence[Path] | None) -> tuple[Advice
 
 def _saved_plan(path: Path) -> Advice:
     try:
-        return Advice.model_validate_json(read_text(path))
+        return read_json(Advice, read_text(path))
     except ValueError:
         raise InputError(f"{path} is no saved advice of this program; make one with  advisor route --json") from None
 

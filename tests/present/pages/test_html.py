@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from html.parser import HTMLParser
 
 import pytest
@@ -47,7 +48,7 @@ class Structure(HTMLParser):
 
 
 def html_of(advices: Advices, title: str, again: str = "advisor route") -> str:
-    advice = advices[CASE].model_copy(update={"title": title})
+    advice = replace(advices[CASE], title=title)
     return sheet_html(Fitted(make_sheet(advice, LEVELS[5], again), LEVELS[5], PAPERS["a4"], 2, True))
 
 

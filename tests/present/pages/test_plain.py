@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from advisor.present.pages.choosing import make_sheet
@@ -13,7 +15,7 @@ from tests.present.pages.printing import squeezed
 
 
 def text_of(advices: Advices, name: str, **changed: str) -> str:
-    advice = advices[name].model_copy(update=changed)
+    advice = replace(advices[name], **changed)
     return sheet_text(make_sheet(advice, TEXT, f"advisor route --answers cases/{name}.yaml"))
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import pytest
@@ -104,7 +104,7 @@ HOSTILE = {
 
 @pytest.mark.parametrize("name", ["ten thousand letters", "right to left", "towers of accents", "wide letters"])
 def test_a_hostile_batch_name_does_not_break_the_page(name: str, advices: Advices, tmp_path: Path) -> None:
-    advice = advices["split-with-lead-and-litharge"].model_copy(update={"title": HOSTILE[name]})
+    advice = replace(advices["split-with-lead-and-litharge"], title=HOSTILE[name])
     paper = printed(sheet_html(fitted_sheet(advice, A4, "advisor route")), tmp_path)
     assert len(paper.pages) <= 2
     # An accent reaches above its line; 5 mm from the edge every printer still prints.

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import io
+from dataclasses import replace
 
 import pytest
 from rich.console import Console
 
-from advisor.advice.documents.advice import Advice, Change
+from advisor.advice.documents.advice import Advice
+from advisor.advice.documents.common import Change
 from advisor.present.text.changes import print_changes
 from advisor.present.text.page import Page
 from advisor.rulebase.model import RuleBase
@@ -77,10 +79,10 @@ def test_the_page_says_how_many_sets_it_leaves_out(advice: Advice) -> None:
 
 
 def test_a_search_that_was_broken_off_is_told(advice: Advice) -> None:
-    assert "Some changes may be missing" in page_of(advice.model_copy(update={"changes_complete": False}))
+    assert "Some changes may be missing" in page_of(replace(advice, changes_complete=False))
     assert "Some changes may be missing" not in page_of(advice)
 
 
 def test_where_nothing_helps_the_page_says_so(shipped: RuleBase) -> None:
-    nothing = advice_of(shipped).model_copy(update={"changes": (), "changes_together": ()})
+    nothing = replace(advice_of(shipped), changes=(), changes_together=())
     assert "No change of up to three answers would change the route or the collector." in page_of(nothing)

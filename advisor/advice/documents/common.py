@@ -1,0 +1,247 @@
+"""What the advice and the diagnosis are both made of: sources, arguments, hazards, steps, changes, the rules used.
+
+Masses are in grams, volumes in millilitres, temperatures in degrees Celsius, times in minutes. The JSON form of a
+document is versioned by its ``version``; keys are only ever added within one version.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from advisor.document import part
+
+Truth = Literal["holds", "fails", "open"]
+State = Literal["chosen", "possible", "ruled_out", "set_aside"]
+
+
+@part
+class SourceNote:
+    """Where a statement comes from."""
+
+    kind: Literal["published", "practice", "memory", "calculation"]
+    text: Annotated[str, Field(description="The reference in full, or that there is none.")]
+
+
+@part
+class Span:
+    """A range in the unit that the key of this object names."""
+
+    low: float
+    likely: float
+    high: float
+
+
+@part
+class Answer:
+    """One answer the advice rests on."""
+
+    fact: str
+    label: str
+    value: Annotated[str, Field(description="The answer as it was understood.")]
+    origin: Annotated[
+        Literal["given", "not known", "follows"],
+        Field(description="Given by the operator, given as not known, or following from other answers."),
+    ]
+
+
+@part
+class Test:
+    """One test of a condition, with what was seen."""
+
+    words: str
+    seen: str
+    truth: Truth
+
+
+@part
+class ArgumentNote:
+    """One argument about an option, as it stands with these answers."""
+
+    id: str
+    says: Literal["require", "rule_out", "for", "against"]
+    strength: str | None = None
+    truth: Truth
+    reason: str
+    condition: str
+    tests: tuple[Test, ...] = ()
+    lifted_by: str | None = None
+    limits: str | None = None
+    sources: tuple[SourceNote, ...]
+    file: str
+    line: int
+
+
+@part
+class OptionNote:
+    """One option of a decision and everything said about it."""
+
+    id: str
+    title: str
+    summary: str
+    state: Annotated[
+        State,
+        Field(
+            description="Chosen; possible but less supported; ruled out; or set aside: something not known may rule "
+            "it out."
+        ),
+    ]
+    support_low: int
+    support_high: int
+    arguments: Annotated[tuple[ArgumentNote, ...], Field(description="Those that hold or are open.")]
+    silent: Annotated[tuple[ArgumentNote, ...], Field(description="Those that fail with these answers.")] = ()
+
+
+@part
+class DecisionNote:
+    """One decision."""
+
+    id: str
+    title: str
+    question: str
+    chosen: str
+    chosen_title: str
+    settled: Annotated[bool, Field(description="Whether no answer that is still missing can change it.")]
+    options: tuple[OptionNote, ...]
+
+
+@part
+class Lift:
+    """What would lift a stop or a ruling-out."""
+
+    opens: Annotated[str | None, Field(description="The option it would help to open; none for a required stop.")] = (
+        None
+    )
+    because: str
+    lifted_by: str
+    truth: Truth
+    asked: Annotated[bool, Field(description="False where it is open only because nobody was asked about it.")] = True
+    sources: tuple[SourceNote, ...]
+
+    @property
+    def doubt(self) -> str:
+        """Why it counts although it is not known to hold; empty where it holds."""
+        if self.truth == "holds":
+            return ""
+        return "not known, so it counts" if self.asked else "not asked, so it counts"
+
+
+@part
+class ControlNote:
+    """What to do against a hazard."""
+
+    do: str
+    only_if: str | None = None
+    sources: tuple[SourceNote, ...] = ()
+
+
+@part
+class HazardNote:
+    """A hazard that is not excluded."""
+
+    id: str
+    title: str
+    brief: Annotated[str | None, Field(description="The controls that matter most, in one line.")] = None
+    severity: Literal["deadly", "grave", "moderate"]
+    certain: Annotated[bool, Field(description="False when it is kept because something is not known.")]
+    because: str
+    harm: str
+    controls: tuple[ControlNote, ...]
+    stop_if: tuple[str, ...]
+    authority: str | None = None
+    sources: tuple[SourceNote, ...]
+
+
+@part
+class StepNote:
+    """One numbered step."""
+
+    number: int
+    id: str
+    stage: str
+    stage_title: str
+    do: str
+    brief: Annotated[str | None, Field(description="What to do in one line.")] = None
+    look_for: str | None = None
+    temperature_c: Span | None = None
+    time_min: Span | None = None
+    uses: tuple[str, ...] = ()
+    hazards: tuple[str, ...] = ()
+    only_if: str | None = None
+    reason: str | None = None
+    sources: tuple[SourceNote, ...]
+
+
+@part
+class OtherAnswerNote:
+    """One answer given otherwise."""
+
+    fact: str
+    label: str
+    was: str
+    answer: str
+
+
+@part
+class Change:
+    """One answer, or several together, that would have changed the advice."""
+
+    fact: str
+    label: str
+    was: str
+    answer: str
+    also: Annotated[
+        tuple[OtherAnswerNote, ...],
+        Field(description="Answers that have to be other too; none of them alone, nor part of them, is enough."),
+    ] = ()
+    decision: Annotated[str, Field(description="The decision that changes, or 'hazard'.")]
+    decision_title: str
+    to: Annotated[str, Field(description="The option it changes to; of a hazard that it appears or disappears.")]
+    to_title: str
+    hazard: Annotated[str | None, Field(description="The hazard that appears or disappears.")] = None
+    effect: Annotated[
+        Literal["appears", "disappears"] | None,
+        Field(description="Whether the hazard, or in a diagnosis the cause, comes or goes."),
+    ] = None
+    severity: Literal["deadly", "grave", "moderate"] | None = None
+    more: Annotated[int, Field(description="On the last set for one target, how many further sets are left out.")] = 0
+
+
+@part
+class ReferralNote:
+    """Where a licensed professional or a local code decides."""
+
+    id: str
+    who: str
+    decides: str
+    sources: tuple[SourceNote, ...]
+
+
+@part
+class OverrideNote:
+    """A shipped rule that the shop's own rules replaced or switched off."""
+
+    section: str
+    id: str
+    layer: str
+    how: str
+    reason: str = ""
+
+
+@part
+class RulesNote:
+    """The rules behind the advice."""
+
+    title: str
+    fingerprint: str
+    layers: tuple[str, ...]
+    overrides: tuple[OverrideNote, ...]
+
+
+@part
+class Missing:
+    """A fact that was not asked or answered and could still change the advice."""
+
+    fact: str
+    label: str

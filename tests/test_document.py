@@ -1,0 +1,95 @@
+"""Parts of documents are made without validation; what is made must be as if it had been validated."""
+
+from __future__ import annotations
+
+from dataclasses import FrozenInstanceError, replace
+from pathlib import Path
+from typing import Annotated
+
+import pytest
+from jsonschema import Draft202012Validator
+from pydantic import Field, ValidationError
+
+from advisor.advice.batches.batch_file import read_batch
+from advisor.advice.build_advice import build_advice
+from advisor.advice.build_diagnosis import build_diagnosis
+from advisor.advice.documents.advice import Advice
+from advisor.advice.documents.common import Span
+from advisor.advice.documents.diagnosis import Diagnosis
+from advisor.document import json_text, part, plain, read_json, read_plain, schema_of
+from advisor.engine.conclude import conclude
+from advisor.rulebase.model import RuleBase
+
+FOLDER = Path(__file__).resolve().parent.parent / "cases"
+CASES, PIECES = sorted(FOLDER.glob("*.yaml")), sorted((FOLDER / "diagnosis").glob("*.yaml"))
+
+
+@part
+class Note:
+    """An invented part."""
+
+    weight: float = 1.0
+    text: Annotated[str, Field(description="What is noted.")]
+    spans: tuple[Span, ...] = ()
+
+
+SPAN = Span(low=1.0, likely=2.0, high=3.0)
+WRITTEN = '{"weight":1.0,"text":"a","spans":[{"low":1.0,"likely":2.0,"high":3.0}]}'
+
+
+@pytest.mark.parametrize("case", CASES, ids=lambda case: case.stem)
+def test_every_advice_is_as_if_each_of_its_values_had_been_validated(case: Path, shipped: RuleBase) -> None:
+    advice = build_advice(conclude(shipped, read_batch(case, shipped).answers))
+    assert read_strictly(Advice, advice) == advice
+
+
+@pytest.mark.parametrize("case", PIECES[::6], ids=lambda case: case.stem)
+def test_every_diagnosis_is_as_if_each_of_its_values_had_been_validated(case: Path, diagnosing: RuleBase) -> None:
+    diagnosis = build_diagnosis(conclude(diagnosing, read_batch(case, diagnosing).answers))
+    assert read_strictly(Diagnosis, diagnosis) == diagnosis
+
+
+def read_strictly(kind: type, document: object) -> object:
+    """The document from its own JSON, no value of which may have to be turned into another type."""
+    from pydantic import TypeAdapter
+
+    return TypeAdapter(kind).validate_json(json_text(document), strict=True)
+
+
+def test_names_are_looked_at_when_a_part_is_made() -> None:
+    for wrong in ({}, {"text": "a", "wait": 1.0}, {"weight": 1.0}):
+        with pytest.raises(TypeError, match="Note"):
+            Note(**wrong)
+
+
+def test_what_is_left_out_has_its_default_and_the_order_is_that_of_the_fields() -> None:
+    note = Note(spans=(SPAN,), text="a")
+    assert note.weight == 1.0
+    assert json_text(note, indent=None) == WRITTEN
+    assert plain(note) == {"weight": 1.0, "text": "a", "spans": [{"low": 1.0, "likely": 2.0, "high": 3.0}]}
+
+
+def test_what_is_written_is_read_again_as_it_was() -> None:
+    note = Note(text="a", spans=(SPAN,))
+    assert read_json(Note, WRITTEN) == note
+    assert read_plain(Note, plain(note)) == note
+    assert replace(note, text="b") == Note(text="b", spans=(SPAN,))
+
+
+def test_a_part_never_changes() -> None:
+    with pytest.raises(FrozenInstanceError):
+        Note(text="a").text = "b"  # type: ignore[misc]
+
+
+def test_what_is_read_from_outside_is_validated() -> None:
+    for wrong in ('{"text": 1}', '{"text": "a", "other": 1}', "{}", '{"text": "a", "spans": [{"low": "much"}]}'):
+        with pytest.raises(ValidationError):
+            read_json(Note, wrong)
+
+
+def test_the_schema_says_what_is_needed_what_it_means_and_that_nothing_else_may_stand_there() -> None:
+    schema = schema_of(Note)
+    assert (schema["required"], schema["additionalProperties"]) == (["text"], False)
+    assert schema["properties"]["text"]["description"] == "What is noted."
+    assert Draft202012Validator(schema).is_valid(plain(Note(text="a", spans=(SPAN,))))
+    assert not Draft202012Validator(schema).is_valid({"text": "a", "spans": [{"low": 1.0}]})
