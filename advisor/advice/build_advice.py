@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import replace
 
-from advisor import __version__
 from advisor.advice.documents.advice import (
     Advice,
     Assumption,
@@ -15,45 +13,29 @@ from advisor.advice.documents.advice import (
     ShopNote,
     Weight,
 )
-from advisor.advice.documents.common import Missing, StepNote
+from advisor.advice.documents.common import StepNote
 from advisor.advice.experience import SOURCE as EXPERIENCE_SOURCE
 from advisor.advice.experience import Evidence, Experience, in_words, shifted
 from advisor.advice.notes.arguments import only_if, source_notes
 from advisor.advice.notes.changes import change_notes
-from advisor.advice.notes.common import (
-    answer_notes,
-    hazard_notes,
-    referral_notes,
-    rules_note,
-    shown_figure,
-    span,
-)
+from advisor.advice.notes.common import shared_parts, shown_figure, span, step_notes
 from advisor.advice.notes.computed import computed_note
-from advisor.advice.notes.decisions import decision_note, lifts, reason_paragraph
+from advisor.advice.notes.decisions import decision_note, reason_paragraph
 from advisor.advice.plan.planned_batch import evidence_for, work_out
 from advisor.advice.plan.side_by_side import side_by_side
 from advisor.advice.plan.weighing import Weigher, weight_words, whole_pieces
-from advisor.engine.ask.questions import needed_names, open_questions
+from advisor.engine.ask.questions import needed_names
 from advisor.engine.conclude import Conclusions
 from advisor.engine.state import NotKnown
 from advisor.metallurgy.common.document import Citer
 from advisor.metallurgy.tables import Book
 from advisor.rulebase.language.conditions import FAILS, OPEN
 from advisor.rulebase.model import Fact, Step, Weighing
-from advisor.rulebase.reading.texts import fill
 from advisor.units import Range, Unit, format_measure
 from advisor.units.measures import format_number
 
 METAL_IDS = ("bead-", "bar-")
 """Ids of expectations that name the precious metal in the end begin so."""
-
-
-def _in_the_order_of_the_rules(conclusions: Conclusions) -> Conclusions:
-    """The same with its answers in the order of the rules: what was asked last must not change the document."""
-    answers = conclusions.answers
-    return replace(
-        conclusions, answers={name: answers[name] for name in conclusions.rule_base.facts if name in answers}
-    )
 
 
 def build_advice(
@@ -85,24 +67,13 @@ def build_advice(
     route, collector = decisions[0], next((note for note in decisions if note.id == "collector"), None)
     costs = [(a.cost_low, a.cost_high) for a in amounts.values() if a.cost_low is not None and a.cost_high is not None]
     return Advice(
-        program=f"advisor {__version__}",
-        rules=rules_note(conclusions),
-        title=title,
+        **shared_parts(conclusions, title, acting=conclusions),
         route=route.chosen,
         route_title=route.chosen_title,
         collector=collector.chosen if collector else "none",
         collector_title=collector.chosen_title if collector else "none",
-        stop=conclusions.stops,
-        settled=conclusions.settled,
-        unasked=tuple(
-            Missing(fact=question.fact, label=conclusions.rule_base.facts[question.fact].label)
-            for question in open_questions(_in_the_order_of_the_rules(conclusions))
-        ),
         reason=reason_paragraph(conclusions, route),
-        answers=tuple(answer_notes(conclusions)),
         decisions=decisions,
-        lifts=lifts(conclusions),
-        hazards=hazard_notes(conclusions),
         quantities=quantities,
         amounts=amounts,
         steps=steps,
@@ -112,7 +83,6 @@ def build_advice(
         changes_together=changes.together,
         hazard_changes=changes.hazards,
         changes_complete=changes.complete,
-        referrals=referral_notes(conclusions),
         computed=computed_note(worked, book, citer),
         side_by_side=side_by_side(worked, book, beside),
         warnings=tuple(impossible_sums(weigher)),
@@ -196,32 +166,12 @@ def _steps(weigher: Weigher) -> tuple[StepNote, ...]:
         if conclusions.truth(step.condition) != FAILS and _is_needed(weigher, step)
     ]
     chosen.sort(key=lambda step: (stages.index(step.entry.stage), step.entry.order))
-    notes = []
-    for number, step in enumerate(chosen, 1):
-        entry = step.entry
-        brief, look_for = (
-            fill(text, lambda name: _placeholder_words(weigher, name)) if text else None
-            for text in (entry.brief, entry.look_for)
-        )
-        notes.append(
-            StepNote(
-                number=number,
-                id=entry.id,
-                stage=entry.stage,
-                stage_title=rule_base.stages[entry.stage],
-                do=fill(entry.do, lambda name: _placeholder_words(weigher, name)),
-                brief=brief,
-                look_for=look_for,
-                temperature_c=span(step.temperature_c) if step.temperature_c else None,
-                time_min=span(step.time_min) if step.time_min else None,
-                uses=tuple(name for name in entry.uses if weigher[name].high > 0),
-                hazards=tuple(name for name in entry.hazards if conclusions.attached(name)),
-                only_if=only_if(conclusions, step.condition),
-                reason=entry.reason,
-                sources=source_notes(step.sources),
-            )
-        )
-    return tuple(notes)
+    return step_notes(
+        conclusions,
+        chosen,
+        words=lambda name: _placeholder_words(weigher, name),
+        uses=lambda name: weigher[name].high > 0,
+    )
 
 
 def _expectations(weigher: Weigher, evidence: Evidence) -> tuple[ExpectationNote, ...]:

@@ -5,17 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from advisor import __version__
-from advisor.advice.documents.common import Missing, OptionNote, StepNote
+from advisor.advice.documents.common import OptionNote, StepNote
 from advisor.advice.documents.diagnosis import CauseNote, ChangedPlan, Diagnosis, RemedyNote, Sureness
 from advisor.advice.next_batch import Plan, changed_plan, plan_lines
-from advisor.advice.notes.arguments import argument_note, only_if, source_notes
+from advisor.advice.notes.arguments import argument_note, source_notes
 from advisor.advice.notes.changes import diagnosis_change_notes
-from advisor.advice.notes.common import answer_notes, hazard_notes, referral_notes, rules_note, span
-from advisor.advice.notes.decisions import decision_note, lifts, reason_paragraph
+from advisor.advice.notes.common import shared_parts, step_notes
+from advisor.advice.notes.decisions import decision_note, reason_paragraph
 from advisor.advice.plan.correction import Corrections, inside
 from advisor.advice.plan.weighing import weight_words
-from advisor.engine.ask.questions import open_questions
 from advisor.engine.causes import ABSENT, PRESENT, Support, Verdict
 from advisor.engine.conclude import Conclusions, Ruling
 from advisor.engine.correction import at_work, own_steps
@@ -25,7 +23,6 @@ from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.tables import Book
 from advisor.rulebase.model import Cause
 from advisor.rulebase.reading.expand_causes import CAUSE, LOOKED_AT, NOTHING, REMEDY
-from advisor.rulebase.reading.texts import fill
 from advisor.units import format_measure, unit_named
 
 
@@ -42,31 +39,19 @@ def build_diagnosis(conclusions: Conclusions, title: str | None = None, plan: Pl
     acting = at_work(conclusions)
     taken = causes_taken(conclusions)
     corrections = Corrections(conclusions, Book(rule_base))
-    steps = tuple(_steps(acting, corrections))
+    steps = _steps(acting, corrections)
     return Diagnosis(
-        program=f"advisor {__version__}",
-        rules=rules_note(conclusions),
-        title=title,
+        **shared_parts(conclusions, title, acting),
         looked_at=_looked_at(conclusions),
-        stop=conclusions.stops,
-        settled=conclusions.settled,
         causes=tuple(_cause_notes(conclusions, verdict)),
         remedy=_remedy_note(conclusions, ruling),
-        lifts=lifts(conclusions),
         figures=_figures(acting, corrections),
         not_computed=tuple(corrections.problems),
         steps=steps,
-        hazards=hazard_notes(acting),
-        referrals=referral_notes(acting),
         next_batch=plan_lines(conclusions, taken, plan),
         wrong_route=any(cause.entry.wrong_route for cause in taken),
         changed_plan=_changed_plan(plan, taken),
         changes=diagnosis_change_notes(conclusions),
-        unasked=tuple(
-            Missing(fact=question.fact, label=rule_base.facts[question.fact].label)
-            for question in open_questions(conclusions)
-        ),
-        answers=tuple(answer_notes(conclusions)),
     )
 
 
@@ -151,7 +136,7 @@ def _speaks(option: OptionNote) -> bool:
     return any(note.says in ("for", "require") and note.truth == "holds" for note in option.arguments)
 
 
-def _steps(acting: Conclusions, corrections: Corrections) -> Iterator[StepNote]:
+def _steps(acting: Conclusions, corrections: Corrections) -> tuple[StepNote, ...]:
     rule_base = acting.rule_base
 
     def shown(name: str) -> str:
@@ -162,23 +147,7 @@ def _steps(acting: Conclusions, corrections: Corrections) -> Iterator[StepNote]:
             return format_measure(threshold.amount, threshold.unit, 6)
         return rule_base.materials[name].entry.title.lower() if name in rule_base.materials else name
 
-    for number, step in enumerate(own_steps(acting), 1):
-        entry = step.entry
-        yield StepNote(
-            number=number,
-            id=entry.id,
-            stage=entry.stage,
-            stage_title=rule_base.stages[entry.stage],
-            do=fill(entry.do, shown),
-            look_for=fill(entry.look_for, shown) if entry.look_for else None,
-            temperature_c=span(step.temperature_c) if step.temperature_c else None,
-            time_min=span(step.time_min) if step.time_min else None,
-            uses=tuple(entry.uses),
-            hazards=tuple(name for name in entry.hazards if acting.attached(name)),
-            only_if=only_if(acting, step.condition),
-            reason=entry.reason,
-            sources=source_notes(step.sources),
-        )
+    return step_notes(acting, own_steps(acting), shown)
 
 
 def figure_words(unit_name: str, figure: Figure | None) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 from contextlib import suppress
+from dataclasses import replace
 from pathlib import Path
 
 import chemicals
@@ -24,7 +25,7 @@ from advisor.metallurgy.air.exposure import (
     mask_limit,
     mg_m3_of_ppm,
 )
-from advisor.metallurgy.air.fume import FumeScreen, LimitCheck, Room, fume_screen
+from advisor.metallurgy.air.fume import FumeScreen, LimitCheck, Release, Room, fume_screen
 from advisor.metallurgy.common.rows import Rows, text, three
 from advisor.metallurgy.common.substances import molar_mass_g
 from advisor.rulebase.reading.yaml_reader import read_document
@@ -53,7 +54,7 @@ def limit(agent: str, body: str, kind: str) -> Limit:
 def screen(
     agent: Agent, mass_g: Range, *, release_min: float = 40.0, room: Room = ROOM, air: RoomAir = AIR
 ) -> FumeScreen:
-    return fume_screen(agent, mass_g, ALL, release_min, room, LIMITS, air)
+    return fume_screen(agent, Release(mass_g, release_min), room, LIMITS, air)
 
 
 def against(found: FumeScreen, wanted: Limit) -> LimitCheck:
@@ -172,7 +173,7 @@ def test_a_grain_of_arsenopyrite_reaches_the_limits_in_a_closed_room(arsenopyrit
 
 def test_cupelling_thirty_grams_of_lead_passes_the_limit_three_hundred_times() -> None:
     # Worked by hand: 1.5 % of 30 g into 30 m3 without draught is 15 mg/m3, 300 times 0.050.
-    found = fume_screen(LEAD, Range.exact(30.0), SHARES["lead_on_cupel"], 40, ROOM, LIMITS, EVEN_AIR)
+    found = fume_screen(LEAD, Release(Range.exact(30.0), 40, SHARES["lead_on_cupel"]), ROOM, LIMITS, EVEN_AIR)
     check = against(found, limit("lead", "OSHA, United States", "shift"))
     assert check.in_room.amount.likely == pytest.approx(15.0)
     assert check.times.amount.likely == pytest.approx(300.0)
@@ -206,9 +207,9 @@ def test_an_average_over_ten_hours_is_held_to_eight() -> None:
 
 
 def test_a_hood_that_lets_a_tenth_escape_needs_a_tenth_of_the_air() -> None:
-    bare = fume_screen(LEAD, ALL, ALL, 60, ROOM, LIMITS, EVEN_AIR).checks[0]
+    bare = fume_screen(LEAD, Release(ALL, 60), ROOM, LIMITS, EVEN_AIR).checks[0]
     tenth = Range.exact(0.1)
-    hooded = fume_screen(LEAD, ALL, ALL, 60, ROOM, LIMITS, EVEN_AIR, escaping_share=tenth).checks[0]
+    hooded = fume_screen(LEAD, Release(ALL, 60, escaping_share=tenth), ROOM, LIMITS, EVEN_AIR).checks[0]
     assert hooded.flow_needed.amount.likely == pytest.approx(bare.flow_needed.amount.likely / 10)
 
 
@@ -267,10 +268,9 @@ def test_more_mass_is_worse_and_more_air_is_better(
 @given(mass=st.floats(0.0, 100.0), width=st.floats(0.0, 0.9), escape=st.floats(0.0, 1.0))
 def test_ranges_hold_their_likely_value_and_a_hood_only_helps(mass: float, width: float, escape: float) -> None:
     around = Range(mass * (1 - width), mass, mass * (1 + width))
-    bare = fume_screen(LEAD, around, SHARES["lead_on_cupel"], 30, ROOM, LIMITS, AIR)
-    hooded = fume_screen(
-        LEAD, around, SHARES["lead_on_cupel"], 30, ROOM, LIMITS, AIR, escaping_share=Range.exact(escape)
-    )
+    openly = Release(around, 30, SHARES["lead_on_cupel"])
+    bare = fume_screen(LEAD, openly, ROOM, LIMITS, AIR)
+    hooded = fume_screen(LEAD, replace(openly, escaping_share=Range.exact(escape)), ROOM, LIMITS, AIR)
     for check, under_hood in zip(bare.checks, hooded.checks, strict=True):
         for figure in (check.in_room, check.times, check.flow_needed):
             assert figure.amount.low <= figure.amount.likely <= figure.amount.high
@@ -378,7 +378,7 @@ def test_any_numbers_give_a_finite_answer_or_are_refused(
     assume(math.isfinite(mass))
     with suppress(InputError):
         room = Room(volume, flow)
-        found = fume_screen(LEAD, Range.exact(mass), ALL, release, room, LIMITS, AIR, shift_h=hours)
+        found = fume_screen(LEAD, Release(Range.exact(mass), release), room, LIMITS, AIR, shift_h=hours)
         assert all(math.isfinite(check.times.amount.high) for check in found.checks)
 
 
@@ -394,10 +394,10 @@ def test_any_numbers_give_a_finite_answer_or_are_refused(
         lambda: screen(LEAD, Range(-1.0, 1.0, 2.0)),
         lambda: screen(LEAD, Range.exact(1.0), release_min=0.0),
         lambda: screen(LEAD, Range.exact(1.0), release_min=math.nan),
-        lambda: fume_screen(LEAD, ALL, Range(0.0, 0.5, 1.5), 30, ROOM, LIMITS, AIR),
-        lambda: fume_screen(LEAD, ALL, ALL, 30, ROOM, LIMITS, AIR, escaping_share=Range(-0.1, 0.0, 0.1)),
-        lambda: fume_screen(LEAD, ALL, ALL, 30, ROOM, [], AIR),
-        lambda: fume_screen(LEAD, ALL, ALL, 30, ROOM, LIMITS, AIR, shift_h=0.0),
+        lambda: fume_screen(LEAD, Release(ALL, 30, Range(0.0, 0.5, 1.5)), ROOM, LIMITS, AIR),
+        lambda: fume_screen(LEAD, Release(ALL, 30, escaping_share=Range(-0.1, 0.0, 0.1)), ROOM, LIMITS, AIR),
+        lambda: fume_screen(LEAD, Release(ALL, 30), ROOM, [], AIR),
+        lambda: fume_screen(LEAD, Release(ALL, 30), ROOM, LIMITS, AIR, shift_h=0.0),
         lambda: mask_limit(MASKS["half_mask_particle"], LEAD, []),
         lambda: mg_m3_of_ppm(1.0, "SO2", -300.0, 101325.0),
         lambda: arsenic_in_trioxide_g(-1.0),

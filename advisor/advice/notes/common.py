@@ -1,20 +1,119 @@
-"""Notes that every document of the advisor has: rules used, answers, hazards with their controls, referrals."""
+"""What every document of the advisor says: rules used, answers, hazards with their controls, steps, referrals."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
+from dataclasses import replace
+from typing import TypedDict
 
-from advisor.advice.documents.common import Answer, ControlNote, HazardNote, OverrideNote, ReferralNote, RulesNote, Span
+from advisor import __version__
+from advisor.advice.documents.common import (
+    Answer,
+    ControlNote,
+    HazardNote,
+    Lift,
+    Missing,
+    OverrideNote,
+    ReferralNote,
+    RulesNote,
+    Span,
+    StepNote,
+)
 from advisor.advice.notes.arguments import only_if, source_notes
-from advisor.engine.ask.questions import needed_names
+from advisor.advice.notes.decisions import lifts
+from advisor.engine.ask.questions import needed_names, open_questions
 from advisor.engine.conclude import Conclusions
 from advisor.engine.state import NotKnown, implied_value, value_words
 from advisor.rulebase.language.conditions import FAILS, HOLDS
-from advisor.rulebase.model import Hazard
+from advisor.rulebase.model import Hazard, Step
+from advisor.rulebase.reading.texts import fill
 from advisor.units import Range
 from advisor.units.measures import format_number
 
 SEVERITIES = ("deadly", "grave", "moderate")
+
+
+class SharedParts(TypedDict):
+    """What the advice and the diagnosis both say, under the names it has in both."""
+
+    program: str
+    rules: RulesNote
+    title: str | None
+    stop: bool
+    settled: bool
+    unasked: tuple[Missing, ...]
+    answers: tuple[Answer, ...]
+    lifts: tuple[Lift, ...]
+    hazards: tuple[HazardNote, ...]
+    referrals: tuple[ReferralNote, ...]
+
+
+def shared_parts(conclusions: Conclusions, title: str | None, acting: Conclusions) -> SharedParts:
+    """The parts that every document has.
+
+    Args:
+        conclusions: What follows from the answers.
+        title: What the batch is called.
+        acting: The same, of the work that will be done, which hazards and referrals go by.
+    """
+    return SharedParts(
+        program=f"advisor {__version__}",
+        rules=rules_note(conclusions),
+        title=title,
+        stop=conclusions.stops,
+        settled=conclusions.settled,
+        unasked=_unasked(conclusions),
+        answers=tuple(answer_notes(conclusions)),
+        lifts=lifts(conclusions),
+        hazards=hazard_notes(acting),
+        referrals=referral_notes(acting),
+    )
+
+
+def _unasked(conclusions: Conclusions) -> tuple[Missing, ...]:
+    """The facts that could still change something; in what order others were answered must not show in a document."""
+    facts, answers = conclusions.rule_base.facts, conclusions.answers
+    ordered = replace(conclusions, answers={name: answers[name] for name in facts if name in answers})
+    return tuple(Missing(fact=q.fact, label=facts[q.fact].label) for q in open_questions(ordered))
+
+
+def step_notes(
+    conclusions: Conclusions,
+    steps: Iterable[Step],
+    words: Callable[[str], str],
+    uses: Callable[[str], bool] = lambda _: True,
+) -> tuple[StepNote, ...]:
+    """Steps, numbered as they come.
+
+    Args:
+        conclusions: What follows from the answers.
+        steps: The steps in order.
+        words: What stands in a step for the name of an amount, a figure or a threshold.
+        uses: Whether a material is really used.
+    """
+    return tuple(_step_note(conclusions, number, step, words, uses) for number, step in enumerate(steps, 1))
+
+
+def _step_note(
+    conclusions: Conclusions, number: int, step: Step, words: Callable[[str], str], uses: Callable[[str], bool]
+) -> StepNote:
+    entry = step.entry
+    return StepNote(
+        number=number,
+        id=entry.id,
+        stage=entry.stage,
+        stage_title=conclusions.rule_base.stages[entry.stage],
+        do=fill(entry.do, words),
+        brief=fill(entry.brief, words) if entry.brief else None,
+        look_for=fill(entry.look_for, words) if entry.look_for else None,
+        temperature_c=span(step.temperature_c) if step.temperature_c else None,
+        time_min=span(step.time_min) if step.time_min else None,
+        uses=tuple(name for name in entry.uses if uses(name)),
+        hazards=tuple(name for name in entry.hazards if conclusions.attached(name)),
+        only_if=only_if(conclusions, step.condition),
+        reason=entry.reason,
+        sources=source_notes(step.sources),
+    )
 
 
 def rules_note(conclusions: Conclusions) -> RulesNote:

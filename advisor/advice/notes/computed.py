@@ -8,7 +8,7 @@ from advisor.advice.plan.charge import ChargeOfBatch
 from advisor.advice.plan.planned_batch import Worked, fumes
 from advisor.engine.conclude import Conclusions
 from advisor.metallurgy.air.calculator import fume_groups
-from advisor.metallurgy.air.fume import Room, fume_screen
+from advisor.metallurgy.air.fume import Release, Room, fume_screen
 from advisor.metallurgy.charge.calculator import outcome_groups
 from advisor.metallurgy.common.document import Citer, Group, Said
 from advisor.metallurgy.common.rows import said, text
@@ -104,15 +104,8 @@ def _fume_parts(worked: Worked, book: Book, citer: Citer) -> list[Group]:
     room = Room(max(1.0, weigher["room_volume"].likely / _ML_IN_M3), weigher["air_flow"].low * 60 / _ML_IN_M3)
     groups = []
     for fume in fumes(worked, book):
-        screen = fume_screen(
-            book.agents[fume.agent],
-            fume.released_g,
-            Range.exact(1.0),
-            fume.minutes,
-            room,
-            book.limits,
-            book.room_air,
-        )
+        release = Release(fume.released_g, fume.minutes)
+        screen = fume_screen(book.agents[fume.agent], release, room, book.limits, book.room_air)
         answer = fume_groups(book, screen, citer)[0]
         counted = "; ".join(f"{part.step.replace('_', ' ')}: {said(part.mass_g, 'g')}" for part in fume.parts)
         note = Said(kind="note", text=f"Counted together: {counted}.")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from advisor.errors import InputError
 from advisor.metallurgy.air.exposure import mask_limit
-from advisor.metallurgy.air.fume import FumeScreen, LimitCheck, Room, fume_screen
+from advisor.metallurgy.air.fume import FumeScreen, LimitCheck, Release, Room, fume_screen
 from advisor.metallurgy.common.document import Citer, Group, Said
 from advisor.metallurgy.common.inputs import Input, Inputs
 from advisor.metallurgy.tables import Book
@@ -55,16 +55,18 @@ def reckon_fume(book: Book, inputs: Inputs, citer: Citer) -> tuple[Group, ...]:
     share = inputs.optional("share") or book.ranged("fume_shares", "step", inputs.word("step")).amount
     screen = fume_screen(
         book.agents[inputs.word("agent")],
-        inputs.amount("mass"),
-        share,
-        inputs.amount("release_time").likely,
+        Release(
+            inputs.amount("mass"),
+            inputs.amount("release_time").likely,
+            share,
+            book.ranged("hood_escape", "hood", inputs.word("hood", "none")).amount,
+        ),
         Room(
             inputs.amount("room").likely / _ML_IN_M3,
             inputs.amount("air_flow", Range.exact(0.0)).likely * _MIN_IN_H / _ML_IN_M3,
         ),
         book.limits,
         book.room_air,
-        escaping_share=book.ranged("hood_escape", "hood", inputs.word("hood", "none")).amount,
         shift_h=inputs.amount("shift", Range.exact(8 * _MIN_IN_H)).likely / _MIN_IN_H,
     )
     return fume_groups(book, screen, citer)

@@ -38,6 +38,26 @@ class Room:
         within("the air flow", self.flow_m3_h, "m3/h", 0, 1e7)
 
 
+_ALL = Range.exact(1.0)
+
+
+@frozen
+class Release:
+    """What a plan lets out of one agent.
+
+    Attributes:
+        mass_g: Its mass in the plan, all melts of the shift together, in g: lead as Pb, arsenic as As.
+        minutes: Minutes over which it leaves, 1 to 1440.
+        into_air_share: Share of it that leaves the fire.
+        escaping_share: Share of the fume that escapes the hood; all of it where there is none.
+    """
+
+    mass_g: Range
+    minutes: float
+    into_air_share: Range = _ALL
+    escaping_share: Range = _ALL
+
+
 @frozen
 class LimitCheck:
     """The plan against one limit.
@@ -76,14 +96,11 @@ class FumeScreen:
 
 def fume_screen(
     agent: Agent,
-    mass_g: Range,
-    share_into_air: Range,
-    release_min: float,
+    release: Release,
     room: Room,
     limits: Sequence[Limit],
     air: RoomAir,
     *,
-    escaping_share: Range | None = None,
     shift_h: float = 8.0,
 ) -> FumeScreen:
     """Compare what a plan sends into the air with named limits.
@@ -94,13 +111,10 @@ def fume_screen(
 
     Args:
         agent: What is screened.
-        mass_g: Its mass in the plan, all melts of the shift together, in g: lead as Pb, arsenic as As.
-        share_into_air: Share of it that leaves the fire.
-        release_min: Minutes over which it leaves, 1 to 1440.
+        release: How much of it the plan lets out, and over what time.
         room: The room.
         limits: Limits to compare with; those of other agents are passed over.
         air: How air behaves.
-        escaping_share: Share of the fume that escapes the hood; all of it if not given.
         shift_h: Hours worked in the shift.
 
     Returns:
@@ -112,17 +126,17 @@ def fume_screen(
 
     Source: mass balance of evenly mixed air; the mixing factor from memory of ventilation handbooks.
     """
-    within("the time of release", release_min, "min", 1, 1440)
+    mass_g, into_air_share, escaping = release.mass_g, release.into_air_share, release.escaping_share
+    within("the time of release", release.minutes, "min", 1, 1440)
     range_within(f"the mass of {agent.title}", mass_g, "g", 0, 1e6)
-    range_within(f"the share of {agent.title} that goes into the air", share_into_air, "", 0, 1)
-    escaping = Range.exact(1.0) if escaping_share is None else escaping_share
+    range_within(f"the share of {agent.title} that goes into the air", into_air_share, "", 0, 1)
     range_within("the share that escapes the hood", escaping, "", 0, 1)
-    released = mass_g * share_into_air * escaping
-    how = f"{mass_g.likely:.3g} g, {share_into_air.likely:.2%} into the air, {escaping.likely:.0%} not caught"
+    released = mass_g * into_air_share * escaping
+    how = f"{mass_g.likely:.3g} g, {into_air_share.likely:.2%} into the air, {escaping.likely:.0%} not caught"
     title = f"{agent.title} into the air of the room"
     into_air = Figure(f"{agent.agent}_into_air_g", title, released, "g", how, "calculation")
     mine = limits_for(agent, limits)
-    checks = [_check(limit, released, release_min, room, air, shift_h) for limit in mine]
+    checks = [_check(limit, released, release.minutes, room, air, shift_h) for limit in mine]
     checks.sort(key=lambda check: -check.flow_needed.amount.high)
     governing = next(check for check in checks if check.limit.binds)
     verdict = _verdict(agent, governing, air)

@@ -8,13 +8,14 @@ from advisor.advice.plan.weighing import weight_words
 from advisor.present.text.changes import print_changes
 from advisor.present.text.computed import print_computed, print_side_by_side
 from advisor.present.text.notes import (
-    print_answers,
     print_argument,
+    print_basis,
     print_hazards,
-    print_referrals,
-    print_rules,
+    print_last_words,
+    print_lifts,
     print_steps,
     source_line,
+    verdict_style,
 )
 from advisor.present.text.page import Page, between
 from advisor.units import Range
@@ -34,7 +35,8 @@ _NOTICEABLE = 0.05
 def print_advice(page: Page, advice: Advice, explain: bool) -> None:
     """The whole advice."""
     _verdict(page, advice)
-    _lifts(page, advice)
+    stopped = "What would lift the stop" if advice.stop else "What keeps other routes out, and what would lift it"
+    print_lifts(page, stopped, advice.lifts)
     print_hazards(page, advice.hazards, explain)
     _weights(page, advice, explain)
     print_computed(page, advice, explain)
@@ -45,9 +47,7 @@ def print_advice(page: Page, advice: Advice, explain: bool) -> None:
     _arguments(page, advice, explain)
     print_changes(page, advice, explain)
     print_side_by_side(page, advice.side_by_side)
-    print_referrals(page, advice.referrals)
-    print_answers(page, advice.answers, advice.unasked)
-    print_rules(page, advice.program, advice.rules)
+    print_basis(page, advice)
     _in_short(page, advice)
 
 
@@ -55,7 +55,7 @@ def _verdict(page: Page, advice: Advice) -> None:
     page.gap()
     if advice.title:
         page.say(f"Batch: {advice.title}")
-    style = "bold red" if advice.stop else "bold green"
+    style = verdict_style(advice)
     page.say(f"ROUTE      {advice.route_title}", style=style)
     if advice.collector != "none":
         page.say(f"COLLECTOR  {advice.collector_title}", style=style)
@@ -64,19 +64,6 @@ def _verdict(page: Page, advice: Advice) -> None:
     if not advice.settled:
         page.gap()
         page.say("Some answers are missing. This advice is the one that is safe for every value they may have.")
-
-
-def _lifts(page: Page, advice: Advice) -> None:
-    if not advice.lifts:
-        return
-    page.heading("What would lift the stop" if advice.stop else "What keeps other routes out, and what would lift it")
-    opens = None
-    for lift in advice.lifts:
-        if lift.opens != opens:
-            opens = lift.opens
-            page.say(f"Toward '{opens}':", style="bold")
-        page.say(lift.because + (f" ({lift.doubt})" if lift.doubt else ""), mark="- ")
-        page.say(f"To lift it: {lift.lifted_by}", indent=2)
 
 
 def _weights(page: Page, advice: Advice, explain: bool) -> None:
@@ -198,20 +185,15 @@ def _brief(option: OptionNote, arguments: list[ArgumentNote]) -> list[ArgumentNo
 def _in_short(page: Page, advice: Advice) -> None:
     """The verdict again at the end, where the screen stands still."""
     page.heading("In short")
-    style = "bold red" if advice.stop else "bold green"
+    style = verdict_style(advice)
     page.say(
         f"{advice.route_title}"
         + (f", with {advice.collector_title.lower()}" if advice.collector != "none" else "")
         + ".",
         style=style,
     )
-    deadly = [hazard.title for hazard in advice.hazards if hazard.severity == "deadly"]
-    if deadly:
-        page.say("Can kill here: " + "; ".join(deadly) + ".")
-    page.say(
+    reminder = (
         f"{len(advice.hazards)} hazards, {len(advice.steps)} steps. "
         "Scroll up and read the hazards before you light anything."
     )
-    page.say(
-        "This is advice from rules. Local law, a licensed professional and what you see in front of you come first."
-    )
+    print_last_words(page, advice.hazards, reminder)

@@ -6,13 +6,14 @@ from advisor.advice.documents.common import ArgumentNote
 from advisor.advice.documents.diagnosis import CauseNote, Diagnosis, PlanLine
 from advisor.present.text.changes import print_diagnosis_changes
 from advisor.present.text.notes import (
-    print_answers,
     print_argument,
+    print_basis,
     print_hazards,
-    print_referrals,
-    print_rules,
+    print_last_words,
+    print_lifts,
     print_steps,
     source_line,
+    verdict_style,
 )
 from advisor.present.text.page import Page, between
 
@@ -29,16 +30,14 @@ _MOST_OTHERS = 6
 def print_diagnosis(page: Page, diagnosis: Diagnosis, explain: bool) -> None:
     """The whole diagnosis."""
     _verdict(page, diagnosis)
-    _lifts(page, diagnosis)
+    print_lifts(page, "What keeps a better correction out, and what would lift it", diagnosis.lifts)
     print_hazards(page, diagnosis.hazards, explain)
     _correction(page, diagnosis, explain)
     _causes(page, diagnosis, explain)
     _remedies(page, diagnosis, explain)
     print_diagnosis_changes(page, diagnosis.changes, explain)
     print_next_batch(page, diagnosis, explain)
-    print_referrals(page, diagnosis.referrals)
-    print_answers(page, diagnosis.answers, diagnosis.unasked)
-    print_rules(page, diagnosis.program, diagnosis.rules)
+    print_basis(page, diagnosis)
     _in_short(page, diagnosis)
 
 
@@ -48,7 +47,7 @@ def _verdict(page: Page, diagnosis: Diagnosis) -> None:
         page.say(f"Batch: {diagnosis.title}")
     for line in _cause_lines(diagnosis):
         page.say(line, style="bold")
-    page.say(f"NOW    {diagnosis.remedy.title}", style="bold red" if diagnosis.stop else "bold green")
+    page.say(f"NOW    {diagnosis.remedy.title}", style=verdict_style(diagnosis))
     page.gap()
     page.say(diagnosis.remedy.reason)
     if diagnosis.remedy.then:
@@ -68,19 +67,6 @@ def _cause_lines(diagnosis: Diagnosis) -> list[str]:
     if hints:
         return ["CAUSE  not clear; what was seen points toward: " + "; or ".join(cause.title for cause in hints)]
     return ["CAUSE  not clear from what was seen"]
-
-
-def _lifts(page: Page, diagnosis: Diagnosis) -> None:
-    if not diagnosis.lifts:
-        return
-    page.heading("What keeps a better correction out, and what would lift it")
-    opens = None
-    for lift in diagnosis.lifts:
-        if lift.opens is not None and lift.opens != opens:
-            opens = lift.opens
-            page.say(f"Toward '{opens}':", style="bold")
-        page.say(lift.because + (f" ({lift.doubt})" if lift.doubt else ""), mark="- ")
-        page.say(f"To lift it: {lift.lifted_by}", indent=2)
 
 
 def _correction(page: Page, diagnosis: Diagnosis, explain: bool) -> None:
@@ -192,11 +178,5 @@ def _in_short(page: Page, diagnosis: Diagnosis) -> None:
     page.heading("In short")
     for line in _cause_lines(diagnosis):
         page.say(line)
-    page.say(f"NOW    {diagnosis.remedy.title}.", style="bold red" if diagnosis.stop else "bold green")
-    deadly = [hazard.title for hazard in diagnosis.hazards if hazard.severity == "deadly"]
-    if deadly:
-        page.say("Can kill here: " + "; ".join(deadly) + ".")
-    page.say("Read the hazards above before you light anything or break anything.")
-    page.say(
-        "This is advice from rules. Local law, a licensed professional and what you see in front of you come first."
-    )
+    page.say(f"NOW    {diagnosis.remedy.title}.", style=verdict_style(diagnosis))
+    print_last_words(page, diagnosis.hazards, "Read the hazards above before you light anything or break anything.")

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
+from advisor.advice.documents.advice import Advice
 from advisor.advice.documents.common import (
     Answer,
     ArgumentNote,
     HazardNote,
+    Lift,
     Missing,
     ReferralNote,
     RulesNote,
@@ -15,6 +17,7 @@ from advisor.advice.documents.common import (
     Span,
     StepNote,
 )
+from advisor.advice.documents.diagnosis import Diagnosis
 from advisor.present.text.page import Page, between
 
 _SEVERITY_WORDS = {"deadly": "CAN KILL", "grave": "CAN MAIM OR POISON", "moderate": "CAN HURT"}
@@ -103,8 +106,44 @@ def print_argument(page: Page, argument: ArgumentNote, explain: bool) -> None:
         page.say(f"Rule {argument.id} in {argument.file}:{argument.line}", indent=6)
 
 
-def print_referrals(page: Page, referrals: Sequence[ReferralNote]) -> None:
-    """Where a licensed professional or a local code decides."""
+def print_lifts(page: Page, heading: str, lifts: Sequence[Lift]) -> None:
+    """What would open a way that is shut, under the way it would open."""
+    if not lifts:
+        return
+    page.heading(heading)
+    opens = None
+    for lift in lifts:
+        if lift.opens is not None and lift.opens != opens:
+            opens = lift.opens
+            page.say(f"Toward '{opens}':", style="bold")
+        page.say(lift.because + (f" ({lift.doubt})" if lift.doubt else ""), mark="- ")
+        page.say(f"To lift it: {lift.lifted_by}", indent=2)
+
+
+def print_basis(page: Page, document: Advice | Diagnosis) -> None:
+    """What a document rests on: who decides beside it, the answers, the rules."""
+    _referrals(page, document.referrals)
+    _answers(page, document.answers, document.unasked)
+    _rules(page, document.program, document.rules)
+
+
+def print_last_words(page: Page, hazards: Sequence[HazardNote], reminder: str) -> None:
+    """What kills, the reminder to read on, and what comes before any advice; at the end, where the screen stands."""
+    deadly = [hazard.title for hazard in hazards if hazard.severity == "deadly"]
+    if deadly:
+        page.say("Can kill here: " + "; ".join(deadly) + ".")
+    page.say(reminder)
+    page.say(
+        "This is advice from rules. Local law, a licensed professional and what you see in front of you come first."
+    )
+
+
+def verdict_style(document: Advice | Diagnosis) -> str:
+    """The style of the verdict: a stop in red."""
+    return "bold red" if document.stop else "bold green"
+
+
+def _referrals(page: Page, referrals: Sequence[ReferralNote]) -> None:
     if not referrals:
         return
     page.heading("Where a licensed professional or local code decides")
@@ -112,8 +151,7 @@ def print_referrals(page: Page, referrals: Sequence[ReferralNote]) -> None:
         page.say(f"{note.who.rstrip('.')}: {note.decides}", mark="- ")
 
 
-def print_answers(page: Page, answers: Sequence[Answer], unasked: Sequence[Missing]) -> None:
-    """The answers as understood, and what was not answered."""
+def _answers(page: Page, answers: Sequence[Answer], unasked: Sequence[Missing]) -> None:
     page.heading("Your answers, as understood")
     for answer in answers:
         page.say(f"{answer.label}: {answer.value}", mark="- ")
@@ -124,8 +162,7 @@ def print_answers(page: Page, answers: Sequence[Answer], unasked: Sequence[Missi
         )
 
 
-def print_rules(page: Page, program: str, rules: RulesNote) -> None:
-    """Which rules were used, and what the shop changed in them."""
+def _rules(page: Page, program: str, rules: RulesNote) -> None:
     page.heading("Rules used")
     page.say(f"{program}; {rules.title}, fingerprint {rules.fingerprint[:12]}")
     for layer in rules.layers[1:]:
