@@ -55,7 +55,7 @@ def run_reckoning(name: str, options: ReckoningOptions) -> int:
     if options.json_output:
         write_json(reckoning)
     else:
-        print_reckoning(Page(screen()), reckoning, options.explain)
+        print_reckoning(Page(screen(), explain=options.explain), reckoning)
     return STOP if reckoning.stop else ADVICE
 
 

@@ -105,11 +105,11 @@ def advise(r: random.Random, rule_base: RuleBase, answers: Answers | None = None
     if conclusions.verdicts:
         diagnosis = build_diagnosis(conclusions, "invented")
         json_text(diagnosis)
-        print_diagnosis(screen, diagnosis, explain=r.random() < 0.5)
+        print_diagnosis(Page(screen, explain=r.random() < 0.5), diagnosis)
     else:
         advice = build_advice(conclusions, "invented")
         json_text(advice)
-        print_advice(Page(screen), advice, explain=r.random() < 0.5)
+        print_advice(Page(screen, explain=r.random() < 0.5), advice)
     shown(out.getvalue())
 
 
@@ -157,5 +157,5 @@ def inputs(r: random.Random, work: Path) -> None:  # noqa: ARG001
     reckoning = run_computation(name, document, rule_base)
     json_text(reckoning)
     screen, out = _screen()
-    print_reckoning(Page(screen), reckoning, explain=True)
+    print_reckoning(Page(screen, explain=True), reckoning)
     shown(out.getvalue())

@@ -32,20 +32,20 @@ _STATES = {
 _NOTICEABLE = 0.05
 
 
-def print_advice(page: Page, advice: Advice, explain: bool) -> None:
+def print_advice(page: Page, advice: Advice) -> None:
     """The whole advice."""
     _verdict(page, advice)
     stopped = "What would lift the stop" if advice.stop else "What keeps other routes out, and what would lift it"
     print_lifts(page, stopped, advice.lifts)
-    print_hazards(page, advice.hazards, explain)
-    _weights(page, advice, explain)
-    print_computed(page, advice, explain)
+    print_hazards(page, advice.hazards)
+    _weights(page, advice)
+    print_computed(page, advice)
     page.heading("The plan, step by step")
-    print_steps(page, advice.steps, advice.hazards, explain)
-    _expectations(page, advice, explain)
+    print_steps(page, advice.steps, advice.hazards)
+    _expectations(page, advice)
     _assumptions(page, advice)
-    _arguments(page, advice, explain)
-    print_changes(page, advice, explain)
+    _arguments(page, advice)
+    print_changes(page, advice, page.explain)
     print_side_by_side(page, advice.side_by_side)
     print_basis(page, advice)
     _in_short(page, advice)
@@ -66,14 +66,14 @@ def _verdict(page: Page, advice: Advice) -> None:
         page.say("Some answers are missing. This advice is the one that is safe for every value they may have.")
 
 
-def _weights(page: Page, advice: Advice, explain: bool) -> None:
+def _weights(page: Page, advice: Advice) -> None:
     if not advice.amounts and not advice.quantities:
         return
     if advice.amounts:
         page.heading("Weigh out")
         width = max(len(amount.title) for amount in advice.amounts.values())
         for amount in advice.amounts.values():
-            _weight(page, amount, min(width, 34), explain)
+            _weight(page, amount, min(width, 34))
         if advice.cost_low is not None and advice.cost_high is not None:
             page.say(f"Reagents with a price cost {between(advice.cost_low, advice.cost_high)} in your money.")
     if advice.quantities:
@@ -82,18 +82,18 @@ def _weights(page: Page, advice: Advice, explain: bool) -> None:
             unit = "" if quantity.unit == "pieces" else f" {quantity.unit}"
             likely = "" if quantity.low == quantity.high else f" (likely {format_number(quantity.likely)})"
             page.say(f"{quantity.title}: {between(quantity.low, quantity.high)}{unit}{likely}")
-            if explain:
+            if page.explain:
                 page.say(f"{quantity.how} {source_line(quantity.sources)}", indent=4)
 
 
-def _weight(page: Page, amount: MaterialAmount, width: int, explain: bool) -> None:
+def _weight(page: Page, amount: MaterialAmount, width: int) -> None:
     words = weight_words(Range(amount.low_g, amount.likely_g, amount.high_g))
     condition = amount.lines[0].only_if if len(amount.lines) == 1 else None
     page.say(words + (f"   only if {condition}" if condition else ""), mark=f"[ ] {amount.title:<{width}}  ")
-    _beside_thumb(page, amount, explain)
+    _beside_thumb(page, amount)
     if amount.care:
         page.say(amount.care, indent=4)
-    if explain:
+    if page.explain:
         for line in amount.lines:
             share = weight_words(Range(line.low_g, line.likely_g, line.high_g))
             page.say(f"{share}: {line.how} {source_line(line.sources)}", indent=4)
@@ -101,18 +101,18 @@ def _weight(page: Page, amount: MaterialAmount, width: int, explain: bool) -> No
         page.say(f"costs {between(amount.cost_low, amount.cost_high)}", indent=4)
 
 
-def _beside_thumb(page: Page, amount: MaterialAmount, explain: bool) -> None:
+def _beside_thumb(page: Page, amount: MaterialAmount) -> None:
     """For a computed weight, the rule of thumb beside it where the two differ noticeably."""
     if amount.basis != "computed":
         return
     thumb = amount.thumb_g
-    if abs(thumb.likely - amount.likely_g) > _NOTICEABLE * max(thumb.likely, amount.likely_g) or explain:
+    if abs(thumb.likely - amount.likely_g) > _NOTICEABLE * max(thumb.likely, amount.likely_g) or page.explain:
         page.say(f"computed for these minerals; rule of thumb {between(thumb.low, thumb.high)} g", indent=4)
-    if explain and amount.computed is not None:
+    if page.explain and amount.computed is not None:
         page.say(f"How: {amount.computed.how}. Source: {amount.computed.source}", indent=4)
 
 
-def _expectations(page: Page, advice: Advice, explain: bool) -> None:
+def _expectations(page: Page, advice: Advice) -> None:
     if not advice.expectations:
         return
     page.heading("What to expect")
@@ -123,7 +123,7 @@ def _expectations(page: Page, advice: Advice, explain: bool) -> None:
         if note.shop is not None:
             own = note.shop.mass_g
             page.say(f"By your own batches: {between(own.low, own.high)} g. {note.shop.words}", indent=2)
-        if explain:
+        if page.explain:
             page.say((f"{note.reason} " if note.reason else "") + source_line(note.sources), indent=2)
 
 
@@ -140,7 +140,7 @@ def _assumptions(page: Page, advice: Advice) -> None:
         page.say(f"To find out: {note.find_out}", indent=2)
 
 
-def _arguments(page: Page, advice: Advice, explain: bool) -> None:
+def _arguments(page: Page, advice: Advice) -> None:
     page.heading("Why: the arguments for and against")
     for decision in advice.decisions:
         page.gap()
@@ -148,30 +148,30 @@ def _arguments(page: Page, advice: Advice, explain: bool) -> None:
             f"{decision.title}: {decision.chosen_title}" + ("" if decision.settled else " (answers are missing)"),
             style="bold",
         )
-        _options(page, decision, explain, advice_stops=advice.stop and decision is advice.decisions[0])
+        _options(page, decision, advice_stops=advice.stop and decision is advice.decisions[0])
 
 
-def _options(page: Page, decision: DecisionNote, explain: bool, advice_stops: bool) -> None:
+def _options(page: Page, decision: DecisionNote, advice_stops: bool) -> None:
     required = [a for a in decision.options[0].arguments if a.says == "require"]
-    if required and not explain and not advice_stops:
+    if required and not page.explain and not advice_stops:
         # What is chosen because nothing else makes sense on this route needs no long table.
         for argument in required:
-            print_argument(page, argument, explain)
+            print_argument(page, argument)
         return
     for option in decision.options:
         support = between(option.support_low, option.support_high)
         page.say(f"{option.title} ({_STATES[option.state]}; support {support})", indent=2)
         shown = [a for a in option.arguments if a.says != "require" or option.state == "chosen"]
-        for argument in shown if explain else _brief(option, shown):
-            print_argument(page, argument, explain)
+        for argument in shown if page.explain else _brief(option, shown):
+            print_argument(page, argument)
         if option.state in ("ruled_out", "set_aside") and required and not any(a.says == "rule_out" for a in shown):
             page.say(f"- out because '{decision.chosen_title}' is required", indent=4)
         if not shown and option.state not in ("ruled_out", "set_aside"):
             page.say("- no argument speaks about it", indent=4)
-        if explain:
+        if page.explain:
             for argument in option.silent:
                 if argument.says != "require" or option.state == "chosen":
-                    print_argument(page, argument, explain)
+                    print_argument(page, argument)
 
 
 def _brief(option: OptionNote, arguments: list[ArgumentNote]) -> list[ArgumentNote]:

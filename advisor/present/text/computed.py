@@ -13,7 +13,7 @@ from advisor.present.text.reckoning import print_group
 _LABEL_WIDTH = 22
 
 
-def print_computed(page: Page, advice: Advice, explain: bool) -> None:
+def print_computed(page: Page, advice: Advice) -> None:
     """What the computation says; figures in full only when everything is to be explained."""
     computed = advice.computed
     if computed is None:
@@ -25,13 +25,13 @@ def print_computed(page: Page, advice: Advice, explain: bool) -> None:
         thumb = between(difference.thumb_g.low, difference.thumb_g.high)
         other = between(difference.computed_g.low, difference.computed_g.high)
         page.say(f"{difference.title}: rule of thumb {thumb} g, computed {other} g. {difference.reason}", mark="! ")
-        if explain:
+        if page.explain:
             page.say(f"Source: {difference.source}", indent=2)
     if not computed.differences and not computed.skipped:
         page.say("The amounts by rule of thumb and by computation overlap.")
     for group in computed.groups:
-        if explain:
-            print_group(page, group, explain=True)
+        if page.explain:
+            print_group(page, group)
             continue
         if group.title == THUMB_CHARGE:
             page.say(f"{group.title}: {' '.join(said.text for said in group.said)}", mark="- ")
@@ -39,7 +39,7 @@ def print_computed(page: Page, advice: Advice, explain: bool) -> None:
         for said in group.said:
             if said.kind in ("verdict", "warning", "limit"):
                 page.say(f"{said.text}" + (f" {said.do}" if said.do else ""), mark="- ")
-    if not explain:
+    if not page.explain:
         page.say("All computed figures, with formula and source, stand in the advice with --explain and in --json.")
 
 

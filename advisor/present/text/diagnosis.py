@@ -27,16 +27,16 @@ _SURE = {
 _MOST_OTHERS = 6
 
 
-def print_diagnosis(page: Page, diagnosis: Diagnosis, explain: bool) -> None:
+def print_diagnosis(page: Page, diagnosis: Diagnosis) -> None:
     """The whole diagnosis."""
     _verdict(page, diagnosis)
     print_lifts(page, "What keeps a better correction out, and what would lift it", diagnosis.lifts)
-    print_hazards(page, diagnosis.hazards, explain)
-    _correction(page, diagnosis, explain)
-    _causes(page, diagnosis, explain)
-    _remedies(page, diagnosis, explain)
-    print_diagnosis_changes(page, diagnosis.changes, explain)
-    print_next_batch(page, diagnosis, explain)
+    print_hazards(page, diagnosis.hazards)
+    _correction(page, diagnosis)
+    _causes(page, diagnosis)
+    _remedies(page, diagnosis)
+    print_diagnosis_changes(page, diagnosis.changes, page.explain)
+    print_next_batch(page, diagnosis)
     print_basis(page, diagnosis)
     _in_short(page, diagnosis)
 
@@ -69,11 +69,11 @@ def _cause_lines(diagnosis: Diagnosis) -> list[str]:
     return ["CAUSE  not clear from what was seen"]
 
 
-def _correction(page: Page, diagnosis: Diagnosis, explain: bool) -> None:
+def _correction(page: Page, diagnosis: Diagnosis) -> None:
     page.heading("What to do with this piece, step by step")
     if not diagnosis.steps:
         page.say(diagnosis.remedy.summary)
-    print_steps(page, diagnosis.steps, diagnosis.hazards, explain)
+    print_steps(page, diagnosis.steps, diagnosis.hazards)
     for sentence in diagnosis.not_computed:
         page.say(f"Not computed: {sentence}", mark="! ")
     if diagnosis.figures:
@@ -82,66 +82,66 @@ def _correction(page: Page, diagnosis: Diagnosis, explain: bool) -> None:
     for figure in diagnosis.figures.values():
         likely = "" if figure.low == figure.high else f" (likely {between(figure.likely, figure.likely)})"
         page.say(f"{figure.title}: {between(figure.low, figure.high)} {figure.unit}{likely}", mark="- ")
-        if explain:
+        if page.explain:
             page.say(f"How: {figure.how}. Source: {figure.source}", indent=2)
 
 
-def _causes(page: Page, diagnosis: Diagnosis, explain: bool) -> None:
+def _causes(page: Page, diagnosis: Diagnosis) -> None:
     page.heading("Why: what was seen, for and against")
     taken = [cause for cause in diagnosis.causes if cause.taken]
     others = [cause for cause in diagnosis.causes if not cause.taken and cause.sure == "possible"]
     others.sort(key=lambda cause: (-cause.support_now, -cause.support_high))
     for cause in taken:
-        _cause(page, cause, explain)
+        _cause(page, cause)
     if others:
         page.gap()
         page.say("What else it could be", style="bold")
-    for cause in others if explain else others[:_MOST_OTHERS]:
-        _cause(page, cause, explain)
-    if len(others) > _MOST_OTHERS and not explain:
+    for cause in others if page.explain else others[:_MOST_OTHERS]:
+        _cause(page, cause)
+    if len(others) > _MOST_OTHERS and not page.explain:
         page.say(f"... and {len(others) - _MOST_OTHERS} more that little speaks for; --explain shows them.")
     if not taken and not others:
         page.say("Nothing that was seen points to a cause the rules know.")
 
 
-def _cause(page: Page, cause: CauseNote, explain: bool) -> None:
+def _cause(page: Page, cause: CauseNote) -> None:
     page.gap()
     support = f"support {cause.support_now} of the {cause.taken_at} it takes; " if not cause.taken else ""
     page.say(f"{cause.title} ({support}{_SURE[cause.sure]})", indent=2)
     page.say(cause.means, indent=4)
     for note in (*cause.speaks_for, *cause.speaks_against):
-        print_argument(page, note, explain)
-    _not_seen(page, cause, explain)
-    if explain:
+        print_argument(page, note)
+    _not_seen(page, cause)
+    if page.explain:
         page.say(source_line(cause.sources), indent=4)
 
 
-def _not_seen(page: Page, cause: CauseNote, explain: bool) -> None:
+def _not_seen(page: Page, cause: CauseNote) -> None:
     """What would speak for or against it, had it been looked for."""
-    if explain:
+    if page.explain:
         for note in cause.not_seen:
-            print_argument(page, note, explain)
+            print_argument(page, note)
         return
     wanted: list[ArgumentNote] = [note for note in cause.not_seen if note.says == "for"]
     if wanted and not cause.taken:
         page.say("Would speak for it: " + "; ".join(dict.fromkeys(note.condition for note in wanted)), indent=4)
 
 
-def _remedies(page: Page, diagnosis: Diagnosis, explain: bool) -> None:
+def _remedies(page: Page, diagnosis: Diagnosis) -> None:
     others = [option for option in diagnosis.remedy.options if option.id != diagnosis.remedy.chosen]
     shown = [diagnosis.remedy.options[0], *others] if diagnosis.remedy.options else []
-    if not others and not explain:
+    if not others and not page.explain:
         return
     page.heading("What else could be done with it")
     for option in shown:
         state = {"chosen": "chosen", "possible": "possible", "ruled_out": "ruled out"}.get(option.state, "set aside")
         page.say(f"{option.title} ({state}; support {between(option.support_low, option.support_high)})", indent=2)
         ruling = [note for note in option.arguments if note.says == "rule_out"]
-        for note in option.arguments if explain or not ruling else ruling[:3]:
-            print_argument(page, note, explain)
+        for note in option.arguments if page.explain or not ruling else ruling[:3]:
+            print_argument(page, note)
 
 
-def print_next_batch(page: Page, diagnosis: Diagnosis, explain: bool) -> None:
+def print_next_batch(page: Page, diagnosis: Diagnosis) -> None:
     """What changes in the plan of the next batch."""
     if not diagnosis.next_batch and diagnosis.changed_plan is None:
         return
@@ -151,7 +151,7 @@ def print_next_batch(page: Page, diagnosis: Diagnosis, explain: bool) -> None:
         if line.because != because:
             because = line.because
             page.say(f"Because of: {because}", style="bold")
-        _plan_line(page, line, explain)
+        _plan_line(page, line)
     if diagnosis.wrong_route:
         page.say("The route itself was wrong for this concentrate; choose it again.", mark="! ")
     changed = diagnosis.changed_plan
@@ -162,14 +162,14 @@ def print_next_batch(page: Page, diagnosis: Diagnosis, explain: bool) -> None:
         page.say(f"With that the route {words}: {changed.route_after_title}", mark="- ")
 
 
-def _plan_line(page: Page, line: PlanLine, explain: bool) -> None:
+def _plan_line(page: Page, line: PlanLine) -> None:
     condition = f" (if {line.only_if})" if line.only_if else ""
     page.say(f"{line.title}: {line.do}{condition}", mark="- ")
     if line.was and line.becomes and line.kind == "amount":
         page.say(f"planned {line.was}; next time {line.becomes}", indent=2)
     elif line.was and line.kind == "step":
         page.say(f"instead of: {line.was}", indent=2)
-    if explain:
+    if page.explain:
         page.say(source_line(line.sources), indent=2)
 
 

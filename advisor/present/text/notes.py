@@ -34,16 +34,16 @@ def source_line(sources: Iterable[SourceNote]) -> str:
     return "Source: " + "; ".join(f"{head}, {', '.join(found)}" if found[0] else head for head, found in places.items())
 
 
-def print_hazards(page: Page, hazards: Sequence[HazardNote], explain: bool) -> None:
+def print_hazards(page: Page, hazards: Sequence[HazardNote]) -> None:
     """All hazards with their controls, the worst first; none is cut off."""
     page.heading(f"Hazards ({len(hazards)}), the worst first")
     if not hazards:
         page.say("No hazard of the rule base applies to these answers. That is not a promise; look around you.")
     for hazard in hazards:
-        _hazard(page, hazard, explain)
+        _hazard(page, hazard)
 
 
-def _hazard(page: Page, hazard: HazardNote, explain: bool) -> None:
+def _hazard(page: Page, hazard: HazardNote) -> None:
     doubt = "" if hazard.certain else " (kept: not excluded by what is known)"
     page.gap()
     page.say(f"{_SEVERITY_WORDS[hazard.severity]}: {hazard.title}{doubt}", style=_SEVERITY_STYLES[hazard.severity])
@@ -54,7 +54,7 @@ def _hazard(page: Page, hazard: HazardNote, explain: bool) -> None:
         page.say(f"STOP if: {sign}", indent=2, mark="! ")
     if hazard.authority:
         page.say(f"Who decides: {hazard.authority}", indent=2)
-    if explain:
+    if page.explain:
         page.say(f"Applies because: {hazard.because}", indent=2)
         page.say(source_line(hazard.sources), indent=2)
 
@@ -63,7 +63,7 @@ def _span(span: Span | None, unit: str) -> str:
     return "" if span is None else f"{between(span.low, span.high)} {unit}"
 
 
-def print_steps(page: Page, steps: Sequence[StepNote], hazards: Sequence[HazardNote], explain: bool) -> None:
+def print_steps(page: Page, steps: Sequence[StepNote], hazards: Sequence[HazardNote]) -> None:
     """The steps, stage by stage."""
     titles = {hazard.id: hazard.title for hazard in hazards}
     stage = ""
@@ -72,10 +72,10 @@ def print_steps(page: Page, steps: Sequence[StepNote], hazards: Sequence[HazardN
             stage = step.stage
             page.gap()
             page.say(step.stage_title, style="bold")
-        _step(page, step, titles, explain)
+        _step(page, step, titles)
 
 
-def _step(page: Page, step: StepNote, titles: dict[str, str], explain: bool) -> None:
+def _step(page: Page, step: StepNote, titles: dict[str, str]) -> None:
     mark = f"{step.number:>3}. "
     page.say((f"Only if {step.only_if}: " if step.only_if else "") + step.do, mark=mark)
     heat = "; ".join(part for part in (_span(step.temperature_c, "°C"), _span(step.time_min, "min")) if part)
@@ -85,19 +85,19 @@ def _step(page: Page, step: StepNote, titles: dict[str, str], explain: bool) -> 
         page.say(f"Look for: {step.look_for}", indent=5)
     if step.hazards:
         page.say("Take care: " + "; ".join(titles[name] for name in step.hazards), indent=5)
-    if explain:
+    if page.explain:
         if step.reason:
             page.say(f"Why: {step.reason}", indent=5)
         page.say(source_line(step.sources), indent=5)
 
 
-def print_argument(page: Page, argument: ArgumentNote, explain: bool) -> None:
+def print_argument(page: Page, argument: ArgumentNote) -> None:
     """One argument with its source."""
     says = _SAYS[argument.says] + (f", {argument.strength}" if argument.strength else "")
     truth = {"holds": "", "open": " (not known)", "fails": " (does not apply)"}[argument.truth]
     page.say(f"{says}{truth}: {argument.reason}", indent=4, mark="- ")
     page.say(source_line(argument.sources), indent=6, style="dim")
-    if explain:
+    if page.explain:
         page.say(f"When: {argument.condition}", indent=6)
         for test in argument.tests:
             page.say(f"{test.words}: {test.truth}; seen: {test.seen}", indent=8, mark="* ")

@@ -35,10 +35,18 @@ class Screen(Protocol):
 
 
 class Page:
-    """Prints folded text with indents to one console."""
+    """Prints folded text with indents to one console.
 
-    def __init__(self, console: Screen) -> None:
+    Attributes:
+        console: What it is printed on.
+        explain: Whether every argument, figure and source is shown in full.
+        width: Width of a paragraph in letters.
+        coloured: Whether styles are shown.
+    """
+
+    def __init__(self, console: Screen, *, explain: bool = False) -> None:
         self.console = console
+        self.explain = explain
         self.width = max(24, console.width - 1)
         self.coloured = console.is_terminal and not console.no_color
 

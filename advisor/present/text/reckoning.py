@@ -9,38 +9,38 @@ _MARKS = {"verdict": "= ", "warning": "! ", "limit": "~ ", "step": "> ", "sign":
 _STYLES = {"verdict": "bold", "warning": "bold red"}
 
 
-def print_reckoning(page: Page, reckoning: Reckoning, explain: bool) -> None:
+def print_reckoning(page: Page, reckoning: Reckoning) -> None:
     """A computation as text."""
     page.gap()
     page.say(reckoning.title, style="bold")
     for name, value in reckoning.inputs.items():
         page.say(f"{name.replace('_', ' ')}: {value}", indent=2, mark="given ")
     for group in reckoning.groups:
-        print_group(page, group, explain)
+        print_group(page, group)
 
 
-def print_group(page: Page, group: Group, explain: bool) -> None:
+def print_group(page: Page, group: Group) -> None:
     """One group of figures with what is said about them."""
     page.heading(group.title)
     width = min(44, max((len(figure.title) for figure in group.figures), default=0))
     for figure in group.figures:
-        _print_figure(page, figure, width, explain)
+        _print_figure(page, figure, width)
     for said in group.said:
-        _print_said(page, said, explain)
+        _print_said(page, said)
 
 
-def _print_figure(page: Page, figure: FigureNote, width: int, explain: bool) -> None:
+def _print_figure(page: Page, figure: FigureNote, width: int) -> None:
     unit = {"C": "°C", "permille": "‰"}.get(figure.unit, figure.unit)
     likely = "" if figure.low == figure.high else f"  (likely {between(figure.likely, figure.likely)})"
     page.say(f"{between(figure.low, figure.high)} {unit}".rstrip() + likely, mark=f"{figure.title:<{width}}  ")
-    if explain:
+    if page.explain:
         page.say(f"How: {figure.how}", indent=4)
         page.say(f"Source: {figure.source}", indent=4)
 
 
-def _print_said(page: Page, said: Said, explain: bool) -> None:
+def _print_said(page: Page, said: Said) -> None:
     page.say(said.text, mark=_MARKS[said.kind], style=_STYLES.get(said.kind, ""))
     if said.do:
         page.say(f"Do: {said.do}", indent=2)
-    if explain and said.source:
+    if page.explain and said.source:
         page.say(f"Source: {said.source}", indent=2)

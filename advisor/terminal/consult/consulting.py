@@ -83,7 +83,7 @@ class Consulting(ABC, Generic[D]):
         return None
 
     @abstractmethod
-    def show(self, page: Page, document: D, *, explain: bool) -> None:
+    def show(self, page: Page, document: D) -> None:
         """Print a document."""
 
     @abstractmethod
@@ -116,7 +116,7 @@ def consult(consulting: Consulting[D]) -> int:
     if options.json_output:
         write_json(document)
     else:
-        consulting.show(Page(page_screen()), document, explain=options.explain)
+        consulting.show(Page(page_screen(), explain=options.explain), document)
     if not_recorded is not None:
         raise not_recorded
     if options.asks and not options.json_output:

@@ -124,8 +124,8 @@ class DiagnoseConsulting(Consulting[Diagnosis]):
             return problem
         return None
 
-    def show(self, page: Page, document: Diagnosis, *, explain: bool) -> None:
-        print_diagnosis(page, document, explain)
+    def show(self, page: Page, document: Diagnosis) -> None:
+        print_diagnosis(page, document)
 
     def go_on(self, conclusions: Conclusions, document: Diagnosis) -> int:
         """Offer the changed plan, which leads into the route consultation with what is known now."""
@@ -204,6 +204,6 @@ def _route_again(rule_base: RuleBase, answers: Answers, diagnosis: Diagnosis) ->
     except LeftError:
         return LEFT
     advice = build_advice(conclusions, before.title, experience=shop_experience())
-    print_advice(Page(page_screen()), advice, explain=False)
-    print_next_batch(Page(screen()), diagnosis, explain=False)
+    print_advice(Page(page_screen()), advice)
+    print_next_batch(Page(screen()), diagnosis)
     return status_of(advice)

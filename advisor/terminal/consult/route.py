@@ -56,8 +56,8 @@ class RouteConsulting(Consulting[Advice]):
         advice = build_advice(conclusions, batch.title, self.beside, shop_experience())
         return advice if self.options.asks else possible(advice, batch)
 
-    def show(self, page: Page, document: Advice, *, explain: bool) -> None:
-        print_advice(page, document, explain)
+    def show(self, page: Page, document: Advice) -> None:
+        print_advice(page, document)
 
     def go_on(self, conclusions: Conclusions, document: Advice) -> int:
         save = self.options.save
