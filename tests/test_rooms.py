@@ -73,3 +73,33 @@ def test_no_module_imports_itself_by_way_of_others() -> None:
             circles.append(" <- ".join(circle))
             arrows[circle[1]].discard(circle[0])
     assert circles == []
+
+
+def open_to_others() -> dict[str, list[str]]:
+    """For each package that says so, the modules in it that other rooms may import."""
+    known, found = modules(), {}
+    for name, path in known.items():
+        for node in ast.parse(path.read_text(encoding="utf-8")).body:
+            if (
+                path.name == "__init__.py"
+                and isinstance(node, ast.Assign)
+                and ast.unparse(node.targets[0]) == "__all__"
+            ):
+                named = ast.literal_eval(node.value)
+                if all(f"{name}.{one}" in known for one in named):
+                    found[name] = named
+    return found
+
+
+def test_other_rooms_import_of_a_package_only_what_it_opens_to_them() -> None:
+    packages = open_to_others()
+    assert {"advisor.advice", "advisor.present"} <= packages.keys()
+    closed = [
+        f"{name} imports {other}"
+        for name, others in graph().items()
+        for other in sorted(others)
+        for package, named in packages.items()
+        if other.startswith(f"{package}.") and room(name) != room(package)
+        if other.removeprefix(f"{package}.").partition(".")[0] not in named
+    ]
+    assert closed == []

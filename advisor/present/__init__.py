@@ -1,1 +1,3 @@
-"""Documents made readable: text for the terminal, pages for the wall, drawings. Nothing here asks or decides."""
+"""How documents look: as text on a screen, as pages for the wall, and in pictures. Nothing here prints or asks."""
+
+__all__ = ["drawing", "pages", "text"]

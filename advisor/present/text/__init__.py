@@ -1,1 +1,3 @@
-"""Documents as text: readable at 80 columns, in a pipe and without colour."""
+"""Documents and questions as text, printed on the console they are given."""
+
+__all__ = ["advice", "computed", "diagnosis", "letters", "notes", "page", "question", "reckoning"]
