@@ -1,4 +1,4 @@
-"""The benchmarks run and measure what they say. How fast anything is stands in no test, but in tests.benchmarks.measure."""
+"""The benchmarks run and measure what they say. How fast anything is stands in no test."""
 
 from __future__ import annotations
 

@@ -7,9 +7,9 @@ from enum import Enum
 from typing import Final
 
 from advisor.errors import InputError
-from advisor.rulebase.facts import cells_of_value, possible_cells
 from advisor.rulebase.language.conditions import HOLDS
 from advisor.rulebase.model import Fact, RuleBase, Several, Value
+from advisor.rulebase.values import cells_of_value, possible_cells
 from advisor.units import Range, format_measure
 
 

@@ -10,7 +10,7 @@ from advisor.frozen import frozen
 from advisor.units import Range, Unit
 
 if TYPE_CHECKING:
-    from advisor.present.drawing import Drawing
+    from advisor.rulebase.drawings import Drawing
     from advisor.rulebase.language.conditions import Condition
     from advisor.rulebase.language.formulas import Formula
     from advisor.rulebase.reading.cause_entries import CauseEntry, CorrectionEntry, NextBatchEntry, PieceEntry
@@ -32,22 +32,8 @@ if TYPE_CHECKING:
         TableEntry,
         ThresholdEntry,
     )
+    from advisor.rulebase.reading.origins import Origin, Override
     from advisor.rulebase.reading.promise_entries import InvariantEntry, KeptEntry, WorseEntry
-
-
-@frozen
-class Origin:
-    """Where an entry stands.
-
-    Attributes:
-        file: The file, as it is shown to the user.
-        line: Its line.
-        layer: Title of the layer: the shipped rules or a shop's own folder.
-    """
-
-    file: str
-    line: int
-    layer: str
 
 
 @frozen
@@ -466,17 +452,6 @@ class Worse:
     never_adds: tuple[Condition, ...]
     sources: tuple[Source, ...]
     origin: Origin
-
-
-@frozen
-class Override:
-    """A rule of a lower layer that a higher one replaced or switched off."""
-
-    section: str
-    id: str
-    layer: str
-    how: str
-    reason: str
 
 
 @frozen

@@ -9,8 +9,8 @@ from advisor.advice.batches.batch_file import read_answer
 from advisor.engine.state import NotKnown
 from advisor.errors import InputError
 from advisor.frozen import frozen
-from advisor.rulebase.facts import ValueFault
 from advisor.rulebase.model import Fact, RuleBase, Table, Value
+from advisor.rulebase.values import ValueFault
 
 KINDS = ("route", "collector", "danger", "control", "weigh", "picture", "cause", "remedy")
 MARKS = ("right", "nearly", "not_known", "wrong", "unsafe")

@@ -25,10 +25,10 @@ from advisor.engine.ask.questions import needed_names, next_question, turn_for
 from advisor.engine.ask.settling import free_variables
 from advisor.engine.conclude import Conclusions, conclude
 from advisor.engine.state import NotKnown, implied_value
-from advisor.rulebase.facts import cells_of_value
 from advisor.rulebase.language.conditions import single_cells
 from advisor.rulebase.loading import load_rule_base
 from advisor.rulebase.model import Fact, RuleBase, Value
+from advisor.rulebase.values import cells_of_value
 from tests.engine.completing import advice_shown, concluded, value_of
 from tests.engine.law_draws import consistent, drawn_truth
 

@@ -12,7 +12,7 @@ from advisor.advice.batches.batch_file import read_batch
 from advisor.engine.ask.questions import next_question
 from advisor.engine.conclude import Conclusions, conclude
 from advisor.engine.what_if.changes import smallest_changes
-from advisor.rulebase.drawings.model import Drawing
+from advisor.rulebase.drawings import Drawing
 from advisor.rulebase.loading import load_rule_base
 from advisor.rulebase.model import RuleBase, Value
 from tests.benchmarks.engines import generated_base

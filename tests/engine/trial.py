@@ -16,9 +16,9 @@ from advisor.engine.state import (
     state_with,
 )
 from advisor.engine.what_if.changes import Effect, Target
-from advisor.rulebase.facts import cell_range, cells_of_value, possible_cells
 from advisor.rulebase.language.conditions import single_cells
 from advisor.rulebase.model import Fact, RuleBase, Several, Value
+from advisor.rulebase.values import cell_range, cells_of_value, possible_cells
 from advisor.units import Range
 
 Place = tuple[int, int]

@@ -13,10 +13,10 @@ from advisor.advice.plan.weighing import Weigher
 from advisor.engine.conclude import conclude
 from advisor.errors import FaultyFile, InputError
 from advisor.rulebase.compiling.circles import circles, depths_of
-from advisor.rulebase.facts import cells_of_range
 from advisor.rulebase.loading import load_rule_base, rule_files
 from advisor.rulebase.model import RuleBase
 from advisor.rulebase.reading.yaml_reader import parse_yaml
+from advisor.rulebase.values import cells_of_range
 from advisor.units import Range
 from tests.hostile.guard import ends
 from tests.hostile.keys_input import consult

@@ -10,7 +10,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from advisor.rulebase.facts import cells_of_value, possible_cells, read_value
 from advisor.rulebase.language.conditions import (
     FAILS,
     HOLDS,
@@ -28,6 +27,7 @@ from advisor.rulebase.language.conditions import (
     words_of,
 )
 from advisor.rulebase.model import RuleBase
+from advisor.rulebase.values import cells_of_value, possible_cells, read_value
 from tests.rulebase.small_base import compiled
 
 # --- brute force -----------------------------------------------------------------------------------

@@ -25,11 +25,11 @@ from advisor.advice.batches.entries import CaseFile, ExpectedAdvice, ExpectedDia
 from advisor.engine.state import NOT_KNOWN, Answers, NotKnown
 from advisor.errors import Fault, FaultyFile, InputError
 from advisor.frozen import frozen
-from advisor.rulebase.facts import ValueFault, read_value
 from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.locations import shown_name, spoken
 from advisor.rulebase.model import Fact, RuleBase, Several, Value
 from advisor.rulebase.reading.yaml_reader import Document, parse_yaml, read_document
+from advisor.rulebase.values import ValueFault, read_value
 from advisor.units import Range
 from advisor.units.measures import exact_text
 

@@ -11,9 +11,9 @@ from typing import Any
 
 from advisor.engine.ask.blocks import MAY, MUST, Block, Column, MaskBook
 from advisor.frozen import frozen
-from advisor.rulebase.facts import cells_of_value, possible_cells
 from advisor.rulebase.language.conditions import FAILS, HOLDS, Condition, Either, Leaf, Named, Tree, single_cells
 from advisor.rulebase.model import RuleBase
+from advisor.rulebase.values import cells_of_value, possible_cells
 
 POOL = 512
 _EAGER = 3.0

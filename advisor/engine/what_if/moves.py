@@ -13,9 +13,9 @@ from dataclasses import dataclass, field
 from advisor.engine.conclude import Conclusions
 from advisor.engine.state import answered_state
 from advisor.frozen import frozen
-from advisor.rulebase.facts import cells_of_value, possible_cells
 from advisor.rulebase.language.conditions import HOLDS, Condition, leaves
 from advisor.rulebase.model import Fact, RuleBase
+from advisor.rulebase.values import cells_of_value, possible_cells
 
 
 def bits_of(mask: int) -> Iterator[int]:

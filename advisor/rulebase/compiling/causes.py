@@ -6,11 +6,11 @@ from collections.abc import Mapping
 from typing import Any
 
 from advisor.rulebase.compiling.context import Context
-from advisor.rulebase.facts import ValueFault, read_value
 from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.model import Cause, CorrectionFigure, NextBatch, Piece, Value
 from advisor.rulebase.reading.expand_causes import LOOKED_AT
 from advisor.rulebase.reading.layers import Held
+from advisor.rulebase.values import ValueFault, read_value
 from advisor.units import unit_named
 from advisor.units.measures import MeasureError
 

@@ -8,18 +8,18 @@ from __future__ import annotations
 import contextlib
 
 from advisor.errors import FaultyFile
-from advisor.present.drawing import drawing_of
 from advisor.rulebase.compiling.amounts import AmountCompiler
+from advisor.rulebase.compiling.binding import Binder
 from advisor.rulebase.compiling.causes import CauseCompiler
 from advisor.rulebase.compiling.circles import check_circles_of_facts, depths_of
 from advisor.rulebase.compiling.context import GRAMS
+from advisor.rulebase.compiling.facts import compile_facts, cut_points
 from advisor.rulebase.compiling.inherited_constraints import with_inherited
+from advisor.rulebase.compiling.limits import MOST_FORMULA_STEPS, check_entries, check_limits, check_work, formula_steps
 from advisor.rulebase.compiling.promises import PromiseCompiler
 from advisor.rulebase.compiling.rules import RuleCompiler
-from advisor.rulebase.facts import compile_facts, cut_points
-from advisor.rulebase.language.binding import Binder
+from advisor.rulebase.drawings import drawing_of
 from advisor.rulebase.language.formulas import closest
-from advisor.rulebase.limits import MOST_FORMULA_STEPS, check_entries, check_limits, check_work, formula_steps
 from advisor.rulebase.model import (
     Quantity,
     RuleBase,

@@ -12,10 +12,10 @@ from dataclasses import replace
 
 from advisor.errors import Fault
 from advisor.frozen import frozen
-from advisor.rulebase.facts import cells_of_value
 from advisor.rulebase.language.conditions import Condition, Either, Every, Leaf, Named, Tree
 from advisor.rulebase.model import Argument, Decision, RuleBase
 from advisor.rulebase.reading.entries import DecisionOptionEntry
+from advisor.rulebase.values import cells_of_value
 
 
 @frozen

@@ -10,8 +10,8 @@ from pydantic import ValidationError
 
 from advisor.errors import Fault
 from advisor.rulebase.language.formulas import closest
-from advisor.rulebase.model import Origin, Override
 from advisor.rulebase.reading.entry_faults import entry_faults
+from advisor.rulebase.reading.origins import Origin, Override
 from advisor.rulebase.reading.rule_file import RuleFile
 from advisor.rulebase.reading.yaml_reader import Document, Path_
 

@@ -19,8 +19,8 @@ from advisor.engine.ask.stakes import stakes
 from advisor.engine.conclude import Conclusions, conclude, to_act_on
 from advisor.engine.state import NOT_KNOWN, ContradictionError, NotKnown, value_words
 from advisor.errors import InputError
-from advisor.rulebase.facts import ValueFault
 from advisor.rulebase.model import Fact, RuleBase, Value
+from advisor.rulebase.values import ValueFault
 from advisor.terminal.consult.question import print_explanation, print_question, print_stakes, read_typed
 from advisor.terminal.output import number_typed, tame, typed_line
 

@@ -9,8 +9,8 @@ from rich.text import Text
 from advisor.engine.ask.questions import Question
 from advisor.engine.ask.stakes import Stakes
 from advisor.engine.conclude import Conclusions
-from advisor.rulebase.facts import ValueFault, read_value
 from advisor.rulebase.model import Fact, RuleBase, Several, Value
+from advisor.rulebase.values import ValueFault, read_value
 from advisor.terminal.output import number_typed
 from advisor.units import Range, format_measure
 

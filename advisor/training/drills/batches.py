@@ -8,8 +8,8 @@ from advisor.advice.build_advice import impossible_sums
 from advisor.advice.plan.weighing import Weigher
 from advisor.engine.conclude import Conclusions, conclude, to_act_on
 from advisor.engine.state import Answers, ContradictionError, NotKnown
-from advisor.rulebase.facts import read_value
 from advisor.rulebase.model import Fact, RuleBase, Several, Value
+from advisor.rulebase.values import read_value
 from advisor.training.drills.chance import Chance
 from advisor.training.school import School
 from advisor.training.syllabus import Archetype, Pick

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from advisor.present.drawing import Drawing, DrawingEntry, drawing_of
+from advisor.rulebase.drawings import Drawing, DrawingEntry, drawing_of
 from advisor.rulebase.locations import shipped
 from advisor.rulebase.reading.yaml_reader import read_document
 

@@ -8,7 +8,8 @@ from xml.etree import ElementTree
 
 import pytest
 
-from advisor.present.drawing import Drawing, svg_text
+from advisor.present.drawing import svg_text
+from advisor.rulebase.drawings import Drawing
 from advisor.rulebase.drawings.fills import DRAWN_AS_LINES, FILLS
 from tests.present.drawing.pictures import PICTURES, picture, rect
 

@@ -6,9 +6,10 @@ from itertools import combinations
 
 import pytest
 
-from advisor.present.drawing import Drawing, legend_lines, side_by_side, terminal_lines
+from advisor.present.drawing import legend_lines, side_by_side, terminal_lines
 from advisor.present.drawing.letters import columns_of
 from advisor.present.drawing.sampling import STROKES
+from advisor.rulebase.drawings import Drawing
 from advisor.rulebase.drawings.fills import DRAWN_AS_LINES, FILLS, LOOKS
 from tests.present.drawing.pictures import FAMILIES, PICTURES, picture, rect
 

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from advisor.rulebase.facts import Limits, amount_value, cells_of_range, possible_cells
+from advisor.rulebase.compiling.facts import Limits, amount_value
+from advisor.rulebase.compiling.limits import check_tree
 from advisor.rulebase.language import grammar
 from advisor.rulebase.language.conditions import Condition, Either, Every, Leaf, Named, Tree, negation
 from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.language.grammar import GrammarError
-from advisor.rulebase.limits import check_tree
 from advisor.rulebase.model import Fact, Finding, Variable
 from advisor.rulebase.reading.entries import DecisionEntry
+from advisor.rulebase.values import cells_of_range, possible_cells
 from advisor.units import Range, format_measure
 from advisor.units.measures import kind_of
 
