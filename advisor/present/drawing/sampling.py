@@ -6,8 +6,8 @@ from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
 from advisor.frozen import frozen
-from advisor.rulebase.drawings.model import Drawing, Point, ShapeEntry
 from advisor.rulebase.drawings.fills import DRAWN_AS_LINES
+from advisor.rulebase.drawings.model import Drawing, Point, ShapeEntry
 
 ACROSS = 4
 DOWN = 4
