@@ -14,7 +14,7 @@ from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from itertools import product
 
-from advisor.rulebase.language.conditions import Condition, Every, Leaf, Named, Tree, leaves, single_cells
+from advisor.rulebase.language.conditions import AllOf, Condition, Leaf, Named, Tree, leaves, single_cells
 
 Column = tuple[tuple[int, int], ...]
 """One variable in a block: cells it may be in, with the completions in which these are the ones."""
@@ -191,7 +191,7 @@ def _masked(tree: Tree) -> Masked:
     if isinstance(tree, Named):
         return _masked(tree.inner)
     parts = tuple(_masked(part) for part in tree.parts)
-    return _every_mask(parts) if isinstance(tree, Every) else _either_mask(parts)
+    return _every_mask(parts) if isinstance(tree, AllOf) else _either_mask(parts)
 
 
 def _leaf_mask(variable: int, inside: int) -> Masked:

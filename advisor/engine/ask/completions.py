@@ -11,7 +11,7 @@ from typing import Any
 
 from advisor.engine.ask.blocks import MAY, MUST, Block, Column, MaskBook
 from advisor.frozen import frozen
-from advisor.rulebase.language.conditions import FAILS, HOLDS, Condition, Either, Leaf, Named, Tree, single_cells
+from advisor.rulebase.language.conditions import FAILS, HOLDS, AnyOf, Condition, Leaf, Named, Tree, single_cells
 from advisor.rulebase.model import RuleBase
 from advisor.rulebase.values import cells_of_value, possible_cells
 
@@ -175,7 +175,7 @@ def _hindering(rule_base: RuleBase) -> dict[tuple[int, int], float]:
             for cell in single_cells(tree.inside):
                 found[tree.variable, cell] = found.get((tree.variable, cell), 0.0) + weight
         else:
-            share = 1 if isinstance(tree, Either) else len(tree.parts)
+            share = 1 if isinstance(tree, AnyOf) else len(tree.parts)
             for part in tree.parts:
                 spread(part, weight / share)
 

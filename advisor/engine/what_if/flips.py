@@ -14,7 +14,7 @@ from typing import Final
 
 from advisor.engine.what_if.moves import Moves
 from advisor.frozen import frozen
-from advisor.rulebase.language.conditions import FAILS, Condition, Either, Leaf, Named, State, Tree, leaves
+from advisor.rulebase.language.conditions import FAILS, AnyOf, Condition, Leaf, Named, State, Tree, leaves
 
 NEVER: Final = 1 << 30
 """More moves than are ever looked at."""
@@ -81,7 +81,7 @@ class Flips:
             return self._turned(tree.inner, state, down)
         parts = [self._turned(part, state, down) for part in tree.parts]
         open_parts = [part for part in parts if part is not None]
-        if isinstance(tree, Either) is down:
+        if isinstance(tree, AnyOf) is down:
             return _all_of(open_parts) if open_parts else None
         return _one_of(open_parts) if len(open_parts) == len(parts) else None
 

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from advisor.rulebase.compiling.facts import Limits, amount_value
 from advisor.rulebase.compiling.limits import check_tree
 from advisor.rulebase.language import grammar
-from advisor.rulebase.language.conditions import Condition, Either, Every, Leaf, Named, Tree, negation
+from advisor.rulebase.language.conditions import AllOf, AnyOf, Condition, Leaf, Named, Tree, negation
 from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.language.grammar import GrammarError
 from advisor.rulebase.model import Fact, Finding, Variable
@@ -71,10 +71,10 @@ class Binder:
         return self._leaves.setdefault(bound, bound) if isinstance(bound, Leaf) else bound
 
     def _bound_anew(self, tree: grammar.Written) -> Tree:
-        if isinstance(tree, grammar.AllOf):
-            return Every(tuple(self._bind(part) for part in tree.parts))
-        if isinstance(tree, grammar.AnyOf):
-            return Either(tuple(self._bind(part) for part in tree.parts))
+        if isinstance(tree, AllOf):
+            return AllOf(tuple(self._bind(part) for part in tree.parts))
+        if isinstance(tree, AnyOf):
+            return AnyOf(tuple(self._bind(part) for part in tree.parts))
         if isinstance(tree, grammar.Not):
             return negation(self._bind(tree.part))
         if isinstance(tree, grammar.Word):
@@ -149,7 +149,7 @@ class Binder:
             parts = [negation(part) for part in parts]
         if len(parts) == 1:
             return parts[0]
-        return Either(tuple(parts)) if tree.how == "any" else Every(tuple(parts))
+        return AnyOf(tuple(parts)) if tree.how == "any" else AllOf(tuple(parts))
 
     def _items(self, name: str) -> tuple[str, dict[str, tuple[int, str]]]:
         """What a list is called, and for each of its items the variable and the label."""

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Mapping
 
 from advisor.errors import Fault
 from advisor.rulebase.language import grammar
-from advisor.rulebase.language.conditions import Condition
+from advisor.rulebase.language.conditions import AllOf, AnyOf, Condition
 from advisor.rulebase.model import Fact, Implied, Variable
 from advisor.rulebase.reading.layers import Held
 from advisor.rulebase.values import ValueFault, read_value
@@ -44,7 +44,7 @@ def cut_points(conditions: Iterable[grammar.Written], limits: Limits) -> dict[st
     cuts: dict[str, set[tuple[float, Dimension | None]]] = {}
 
     def visit(tree: grammar.Written) -> None:
-        if isinstance(tree, grammar.AllOf | grammar.AnyOf):
+        if isinstance(tree, AllOf | AnyOf):
             for part in tree.parts:
                 visit(part)
         elif isinstance(tree, grammar.Not):
