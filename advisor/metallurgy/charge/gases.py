@@ -12,7 +12,7 @@ from advisor.metallurgy.common.bounds import range_within, within
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.range_sums import cited, total
 from advisor.metallurgy.common.rows import said
-from advisor.metallurgy.common.substances import atoms, molar_mass_g
+from advisor.metallurgy.common.substances import molar_mass_g
 from advisor.units import Range
 
 GAS_CONSTANT = 8.314462618
@@ -53,16 +53,6 @@ def gas_volume_l(moles: Range, temperature_c: float = 0.0, pressure_kpa: float =
     within("The temperature of the gas", temperature_c, "°C", -ZERO_CELSIUS_K, 3000.0, open_low=True)
     within("The pressure of the air", pressure_kpa, "kPa", 10.0, 200.0)
     return moles.scaled(GAS_CONSTANT * (temperature_c + ZERO_CELSIUS_K) / pressure_kpa)
-
-
-def gas_from_carbonate_g(carbonate_g: Range, formula: str) -> Range:
-    """Carbon dioxide that a carbonate or bicarbonate gives off when an acid takes its base, g.
-
-    Example:
-        >>> round(gas_from_carbonate_g(Range.exact(1.0), "Na2CO3").likely, 3)
-        0.415
-    """
-    return carbonate_g.scaled(atoms(formula).get("C", 0.0) * molar_mass_g("CO2") / molar_mass_g(formula))
 
 
 def charge_area_cm2(crucible_ml: float, factor: Range) -> Range:

@@ -29,8 +29,6 @@ from advisor.metallurgy.concentrate.composition import Concentrate
 from advisor.units import Range
 from advisor.units.measures import format_number
 
-_PER = 100.0
-
 
 @frozen
 class Place:
@@ -153,13 +151,6 @@ def assess_charge(charge: Charge, data: ChargeData, place: Place | None = None, 
     limits = charge_limits(charge, made, data, wish)
     with_iron = equations(charge.concentrate, data.iron) if charge.method == "iron" else ()
     return Assessment(charge, made, figures, limits, _verdict(charge, made, data), in_window, with_iron)
-
-
-def trade_charge(concentrate: Concentrate, data: ChargeData) -> Charge:
-    """The common charge with an iron rod for a concentrate: the grams to 100 g of the table ``trade_basis``."""
-    factor = concentrate.dry_mass_g.likely / _PER
-    reagents_g = {name: Range.exact(grams * factor) for name, grams in data.trade_basis.items()}
-    return Charge("iron", concentrate, reagents_g)
 
 
 def _verdict(charge: Charge, made: Melt, data: ChargeData) -> str:
