@@ -9,9 +9,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from advisor.errors import InputError
-from advisor.metallurgy.charge import gases
-from advisor.metallurgy.charge.gases import charge_area_cm2, gas_moles, gas_volume_l, slow_heat
+from advisor.metallurgy.charge.gases import charge_area_cm2, slow_heat
 from advisor.metallurgy.charge.melt import Charge, melt
+from advisor.metallurgy.common import gas_law
+from advisor.metallurgy.common.gas_law import gas_moles, gas_volume_l
 from advisor.units import Range
 from tests.metallurgy.charge_examples import by_periodictable, charge_data, concentrate, exact, reagents
 
@@ -100,5 +101,5 @@ def test_air_pressure_that_cannot_be_is_refused() -> None:
 
 
 def test_the_examples_in_the_text_are_right() -> None:
-    assert doctest.testmod(gases).failed == 0
-    assert doctest.testmod(gases).attempted >= 1
+    assert doctest.testmod(gas_law).failed == 0
+    assert doctest.testmod(gas_law).attempted >= 1

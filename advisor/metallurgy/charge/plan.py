@@ -16,7 +16,6 @@ from collections.abc import Mapping
 from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.metallurgy.charge.figures import melt_figures
-from advisor.metallurgy.charge.gases import STANDARD_PRESSURE_KPA
 from advisor.metallurgy.charge.iron import equations
 from advisor.metallurgy.charge.limits import charge_limits
 from advisor.metallurgy.charge.melt import Charge, Melt, melt
@@ -25,6 +24,7 @@ from advisor.metallurgy.charge.tables import ChargeData, Limit
 from advisor.metallurgy.charge.vessels import cost_figures, mould_figure, pot_figures
 from advisor.metallurgy.charge.weights import Wish, weights
 from advisor.metallurgy.common.figure import Figure
+from advisor.metallurgy.common.gas_law import STANDARD_PRESSURE_KPA
 from advisor.metallurgy.concentrate.composition import Concentrate
 from advisor.units import Range
 from advisor.units.measures import format_number
