@@ -13,7 +13,13 @@ if TYPE_CHECKING:
     from advisor.rulebase.drawings import Drawing
     from advisor.rulebase.language.conditions import Condition
     from advisor.rulebase.language.formulas import Formula
-    from advisor.rulebase.reading.cause_entries import CauseEntry, CorrectionEntry, NextBatchEntry, PieceEntry
+    from advisor.rulebase.reading.cause_entries import (
+        CauseEntry,
+        CorrectionEntry,
+        FigureEntry,
+        NextBatchEntry,
+        PieceEntry,
+    )
     from advisor.rulebase.reading.entries import (
         AmountEntry,
         ArgumentEntry,
@@ -399,12 +405,26 @@ class Piece:
 
 
 @frozen
-class CorrectionFigure:
-    """A figure of a correction, from a computation of the metallurgy."""
+class Correction:
+    """A computation of the metallurgy for one piece.
+
+    Attributes:
+        inputs: Where each input stands, for what is found wrong with it later.
+    """
 
     name: str
     entry: CorrectionEntry
-    unit: Unit
+    inputs: Mapping[str, Origin]
+    origin: Origin
+
+
+@frozen
+class CorrectionFigure:
+    """A figure of a correction that the texts of steps may show."""
+
+    name: str
+    entry: FigureEntry
+    correction: Correction
     origin: Origin
 
 
@@ -487,7 +507,8 @@ class RuleBase:
     tables: Mapping[str, Table] = field(default_factory=dict)
     pieces: Mapping[str, Piece] = field(default_factory=dict)
     causes: Mapping[str, Cause] = field(default_factory=dict)
-    corrections: Mapping[str, CorrectionFigure] = field(default_factory=dict)
+    corrections: Mapping[str, Correction] = field(default_factory=dict)
+    figures: Mapping[str, CorrectionFigure] = field(default_factory=dict)
     drawings: Mapping[str, Drawing] = field(default_factory=dict)
     invariants: Mapping[str, Invariant] = field(default_factory=dict)
     worse: Mapping[str, Worse] = field(default_factory=dict)

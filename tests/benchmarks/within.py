@@ -99,12 +99,12 @@ def charge_seconds(runs: int = 15) -> float:
 
 def slowest_correction_seconds(runs: int = 15) -> float:
     """Median seconds of the slowest computation of a correction, tables loaded."""
-    from advisor.metallurgy.correction.calculator import CORRECTIONS
+    from advisor.metallurgy.calculators import COMPUTATIONS
     from advisor.metallurgy.tables import Book
     from tests.metallurgy.test_corrections import USUAL
 
     book = Book(load_rule_base(use_cache=False, diagnosis=True))
-    return max(median_seconds(partial(CORRECTIONS[name].compute, book, given), runs) for name, given in USUAL.items())
+    return max(median_seconds(partial(COMPUTATIONS[name].figures, book, given), runs) for name, given in USUAL.items())
 
 
 def slowest_drawing_seconds(draw: Callable[[Drawing], object], runs: int = 15) -> float:

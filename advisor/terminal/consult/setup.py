@@ -47,8 +47,19 @@ DIAGNOSE = Kind("diagnose", "diagnosis", "--observations")
 
 
 def rule_base_for(rules: Sequence[Path] | None, *, diagnosis: bool = False, promises: bool = False) -> RuleBase:
-    """The rule base with the folders named on the command line, or else the configured ones."""
-    return load_rule_base(tuple(rules) if rules else configured_rules(), diagnosis=diagnosis, promises=promises)
+    """The rule base with the folders named on the command line, or else the configured ones.
+
+    Raises:
+        FaultyFile: With every fault in the files.
+        InputError: If a folder or file cannot be read.
+    """
+    rule_base = load_rule_base(tuple(rules) if rules else configured_rules(), diagnosis=diagnosis, promises=promises)
+    if diagnosis:
+        # Loaded here: a consultation about the route names no computations.
+        from advisor.metallurgy.named_computations import refuse_unknown_computations
+
+        refuse_unknown_computations(rule_base)
+    return rule_base
 
 
 def given(path: Path, rule_base: RuleBase) -> Batch:
