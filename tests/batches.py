@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from advisor.advice.batches.batch_file import read_answer
+from advisor.advice.batches.answers import read_answer
 from advisor.advice.build_advice import build_advice
 from advisor.advice.documents.advice import Advice
 from advisor.engine.conclude import Conclusions, conclude

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 
-from advisor.advice.batches.batch_file import read_answer
+from advisor.advice.batches.answers import read_answer
 from advisor.engine.state import NotKnown
 from advisor.errors import InputError
 from advisor.frozen import frozen
