@@ -12,9 +12,9 @@ from typing import Any
 
 from advisor.advice.batches.batch_file import read_batch
 from advisor.advice.build_advice import build_advice
-from advisor.advice.build_diagnosis import build_diagnosis
 from advisor.advice.next_batch import Plan
-from advisor.engine.conclude import conclude
+from advisor.engine.conclude import Conclusions, conclude, to_act_on
+from advisor.engine.state import Answers
 from advisor.rulebase.loading import load_rule_base
 from advisor.rulebase.model import RuleBase
 from advisor.terminal.consult.diagnose import planned_answers
@@ -23,33 +23,32 @@ Outcomes = dict[str, Any]
 
 
 def outcomes(folder: Path, route: RuleBase, pieces: RuleBase) -> Outcomes:
-    """Decisions, hazards, steps and amounts of every case, as plain data, by the name of its file."""
+    """Decisions, causes and hazards of every case, as plain data, by the name of its file."""
     found: Outcomes = {}
     for path in sorted(folder.glob("*.yaml")):
-        advice = build_advice(conclude(route, read_batch(path, route).answers))
-        found[path.stem] = {
-            "chosen": {decision.id: decision.chosen for decision in advice.decisions},
-            "hazards": [hazard.id for hazard in advice.hazards],
-            "steps": [step.id for step in advice.steps],
-            "amounts": {name: amount.model_dump(mode="json") for name, amount in advice.amounts.items()},
-        }
+        found[path.stem] = _outcome(to_act_on(conclude(route, read_batch(path, route).answers)))
+    plans: dict[Path, Answers] = {}
     for path in sorted((folder / "diagnosis").glob("*.yaml")):
         batch = read_batch(path, pieces)
-        plan = None if batch.plan is None else _plan(path.parent / batch.plan, route)
-        diagnosis = build_diagnosis(
-            conclude(pieces, {**planned_answers(plan, pieces), **batch.answers}), batch.title, plan
-        )
-        found[f"diagnosis/{path.stem}"] = {
-            "causes": [cause.id for cause in diagnosis.causes if cause.taken],
-            "remedy": diagnosis.remedy.chosen,
-            "hazards": [hazard.id for hazard in diagnosis.hazards],
-        }
+        assert batch.plan is not None
+        if batch.plan not in plans:
+            plans[batch.plan] = _planned(path.parent / batch.plan, route, pieces)
+        answers = {**plans[batch.plan], **batch.answers}
+        found[f"diagnosis/{path.stem}"] = _outcome(to_act_on(conclude(pieces, answers)))
     return found
 
 
-def _plan(path: Path, route: RuleBase) -> Plan:
+def _planned(path: Path, route: RuleBase, pieces: RuleBase) -> Answers:
     answers = read_batch(path, route).answers
-    return Plan(route, answers, build_advice(conclude(route, answers)))
+    return planned_answers(Plan(route, answers, build_advice(conclude(route, answers))), pieces)
+
+
+def _outcome(conclusions: Conclusions) -> dict[str, Any]:
+    return {
+        "chosen": {name: ruling.chosen for name, ruling in conclusions.rulings.items()},
+        "taken": {name: sorted(verdict.taken) for name, verdict in conclusions.verdicts.items()},
+        "hazards": conclusions.hazards(),
+    }
 
 
 if __name__ == "__main__":
