@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator, Mapping
 
 from advisor.advice.batches.answers import read_answer
-from advisor.advice.batches.rooms import usual_answers
+from advisor.advice.batches.rooms import NamedIn, usual_answers
 from advisor.engine.state import NotKnown
 from advisor.errors import InputError
 from advisor.frozen import frozen
@@ -160,11 +160,11 @@ def syllabus_of(rule_base: RuleBase) -> Syllabus:
 def _usual(rule_base: RuleBase) -> dict[str, Value | NotKnown]:
     """What the room and the lot of the drills answer, with what the rules change in it, in the order of the facts."""
     table = _table(rule_base, "training_room")
-    named_in = Document(table.origin.file, {}, {(): table.origin.line})
+    named_in = NamedIn(Document(table.origin.file, {}, {(): table.origin.line}), None, invented=True)
     usual: dict[str, Value | NotKnown] = {}
     for row in table.rows:
-        usual |= usual_answers("room", str(row["room"]), named_in, None, rule_base)
-        usual |= usual_answers("lot", str(row["lot"]), named_in, None, rule_base)
+        usual |= usual_answers("room", str(row["room"]), named_in, rule_base)
+        usual |= usual_answers("lot", str(row["lot"]), named_in, rule_base)
     for fact, changed, changes in _fact_rows(rule_base, "training_usual"):
         usual[fact.name] = _answer(fact, str(changed["value"]), changes)
     return {name: usual[name] for name in rule_base.facts if name in usual}

@@ -10,15 +10,15 @@ import pytest
 
 from advisor.advice.batches.batch_file import batch_text, read_batch
 from advisor.advice.batches.entries import CaseFile
-from advisor.advice.batches.rooms import usual_files
+from advisor.advice.batches.rooms import NamedIn, usual_files
 from advisor.engine.state import NOT_KNOWN
 from advisor.errors import FaultyFile, InputError
 from advisor.rulebase.model import RuleBase
 from advisor.rulebase.reading.yaml_reader import read_document
 from tests.conftest import ROOT
 
-CASE = "room: open-shed\nlot: ordinary\nanswers:\n"
-ORDINARY = "room: open-shed\nlot: ordinary\nanswers: {}\n"
+CASE = "invented: here\nroom: open-shed\nlot: ordinary\nanswers:\n"
+ORDINARY = "invented: here\nroom: open-shed\nlot: ordinary\nanswers: {}\n"
 ROOMS = sorted((ROOT / "cases" / "rooms").glob("*.yaml"))
 LOTS = sorted((ROOT / "cases" / "lots").glob("*.yaml"))
 CASES = sorted((ROOT / "cases").glob("*.yaml"))
@@ -51,9 +51,9 @@ def test_a_file_starts_from_its_room_and_its_lot_and_its_own_answers_count_first
 
 
 def test_a_room_alone_answers_nothing_about_the_lot(shipped: RuleBase) -> None:
-    found = read("room: open-shed\nanswers: {}\n", shipped)
+    found = read("invented: here\nroom: open-shed\nanswers: {}\n", shipped)
     assert {shipped.facts[name].entry.belongs_to for name in found} == {"room"}
-    found = read("lot: ordinary\nanswers: {}\n", shipped)
+    found = read("invented: here\nlot: ordinary\nanswers: {}\n", shipped)
     assert {shipped.facts[name].entry.belongs_to for name in found} == {"lot"}
 
 
@@ -70,11 +70,23 @@ def test_an_answer_can_be_taken_away(shipped: RuleBase) -> None:
     assert not {"panning_helps", "tongs"} & less.keys()
 
 
+@pytest.mark.parametrize("room", ["open-shed", "own"])
+def test_no_invented_answer_reaches_a_batch_that_is_not_invented(room: str, shipped: RuleBase, tmp_path: Path) -> None:
+    put(tmp_path / "rooms" / "own.yaml", "title: Own\nlike: open-shed\nanswers: {tongs: no}\n")
+    (said,) = faults(f"title: Lot 7\nroom: {room}\nanswers: {{}}\n", shipped, tmp_path)
+    assert "batch.yaml:2: room: the room 'Open shed at Kestrel Hollow' is invented for training" in said
+
+
+def test_a_room_of_ones_own_needs_no_word_about_being_invented(shipped: RuleBase, tmp_path: Path) -> None:
+    put(tmp_path / "rooms" / "own.yaml", "title: Own\nanswers: {tongs: no}\n")
+    assert read("room: own\nanswers: {}\n", shipped, tmp_path) == {"tongs": False}
+
+
 def test_a_room_takes_from_the_one_it_is_like_and_takes_away_from_it(shipped: RuleBase, tmp_path: Path) -> None:
     put(tmp_path / "rooms" / "a.yaml", "title: A\nlike: b\nanswers: {tongs: no}\nunanswered: [mould]\n")
     put(tmp_path / "rooms" / "b.yaml", "title: B\nlike: open-shed\nanswers: {tongs: yes, floor: damp}\n")
-    found = read("room: a\nanswers: {}\n", shipped, tmp_path)
-    plain = read("room: open-shed\nanswers: {}\n", shipped)
+    found = read("invented: here\nroom: a\nanswers: {}\n", shipped, tmp_path)
+    plain = read("invented: here\nroom: open-shed\nanswers: {}\n", shipped)
     assert found == {
         **{name: value for name, value in plain.items() if name != "mould"},
         "tongs": False,
@@ -122,9 +134,9 @@ def test_a_room_is_named_and_never_reached_by_a_path(key: str, name: str, shippe
             "lot: open-shed\nanswers: {}\n",
             "input:1: lot: there is no lot 'open-shed' in lots/.*known are ordinary, rich",
         ),
-        (CASE + "  tongs: no\nunanswered: [tongs]\n", "input:5: tongs: this file also answers it; keep one"),
-        (CASE + "  tongs: no\nunanswered: [price_lead]\n", "input:5: price_lead: there is no answer to take away"),
-        (CASE + "  tongs: no\nunanswered: [tong]\n", "input:5: 'tong' is not a fact.*closest: tongs"),
+        (CASE + "  tongs: no\nunanswered: [tongs]\n", "input:6: tongs: this file also answers it; keep one"),
+        (CASE + "  tongs: no\nunanswered: [price_lead]\n", "input:6: price_lead: there is no answer to take away"),
+        (CASE + "  tongs: no\nunanswered: [tong]\n", "input:6: 'tong' is not a fact.*closest: tongs"),
         ("answers:\n  dryness: dry\nunanswered: [tongs]\n", "input:3: tongs: there is no answer to take away"),
         ("rooms: open-shed\nanswers: {}\n", "input:1: unknown key 'rooms'.*closest: room"),
     ],
@@ -169,14 +181,14 @@ def test_two_rooms_that_are_like_each_other_are_refused(shipped: RuleBase, tmp_p
 def test_a_room_that_holds_no_mapping_is_refused(shipped: RuleBase, tmp_path: Path) -> None:
     put(tmp_path / "rooms" / "a.yaml", "- tongs\n")
     with pytest.raises(InputError, match=r"a\.yaml: this holds no answers"):
-        read("room: a\nanswers: {}\n", shipped, tmp_path)
+        read("invented: here\nroom: a\nanswers: {}\n", shipped, tmp_path)
 
 
 @pytest.mark.parametrize("path", [*ROOMS, *LOTS], ids=lambda path: path.stem)
 def test_every_shipped_room_and_lot_is_invented_says_what_it_is_like_and_is_used(path: Path, shipped: RuleBase) -> None:
     kind: Any = path.parent.name.removesuffix("s")
     document = read_document(path)
-    for _, entry in usual_files(kind, path.stem, document, None, shipped):
+    for _, entry in usual_files(kind, path.stem, NamedIn(document, None, invented=True), shipped):
         assert entry.invented
         assert entry.description
     named = [CaseFile.model_validate(read_document(case).data) for case in CASES]

@@ -77,7 +77,8 @@ def test_the_new_case_comes_out_as_it_says(after: Outcomes) -> None:
 
 def test_without_the_answer_the_same_batch_stops(copy: Path) -> None:
     case = copy / "cases" / "not-asked.yaml"
-    case.write_text(f"room: open-shed\nlot: ordinary\nanswers: {{}}\nunanswered: [{NEW_FACT}]\n", encoding="utf-8")
+    text = f"invented: for this test\nroom: open-shed\nlot: ordinary\nanswers: {{}}\nunanswered: [{NEW_FACT}]\n"
+    case.write_text(text, encoding="utf-8")
     environment: dict[str, Any] = {**os.environ, "PYTHONPATH": str(copy)}
     words = [sys.executable, "-m", "advisor", "route", "--answers", str(case), "--json"]
     done = subprocess.run(words, cwd=copy, env=environment, capture_output=True, text=True)

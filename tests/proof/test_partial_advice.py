@@ -17,6 +17,7 @@ from tests.conftest import ROOT
 from tests.proof.drawn_answers import case_states, drawn_partial
 
 KIND_OF_CUPEL_NOT_TOLD = """
+invented: for this test
 room: open-shed
 lot: ordinary
 answers:

@@ -101,8 +101,11 @@ BAD: dict[str, Bad] = {
     ),
     "a path to a room": Bad("room: ../rooms/open-shed\n" + answers("dryness: dry"), r"cannot be the name of a room", 1),
     "an answer taken away twice": Bad(
-        "lot: ordinary\n" + answers("dryness: dry") + "unanswered: [dryness]\n", r"this file also answers it", 4
+        "lot: ordinary\ninvented: here\n" + answers("dryness: dry") + "unanswered: [dryness]\n",
+        r"this file also answers it",
+        5,
     ),
+    "an invented lot for a true batch": Bad("lot: rich\n" + answers("tongs: no"), r"invented for training", 1),
     # Amounts
     "wrong unit": Bad(answers("batch_mass: 250 ml"), r"batch_mass: 'ml' measures a volume; a mass", 2),
     "unknown unit": Bad(answers("batch_mass: 250 handfuls"), r"batch_mass: 'handfuls' is not a unit", 2),

@@ -22,12 +22,12 @@ from pydantic import ValidationError
 
 from advisor.advice.batches.answers import laid_over, read_answers, shape_faults, written_answer
 from advisor.advice.batches.entries import CaseFile, ExpectedAdvice, ExpectedDiagnosis
-from advisor.advice.batches.rooms import usual_answers
-from advisor.engine.state import Answers, NotKnown
+from advisor.advice.batches.rooms import NamedIn, usual_answers
+from advisor.engine.state import Answers
 from advisor.errors import Fault, FaultyFile, InputError
 from advisor.frozen import frozen
 from advisor.rulebase.locations import shown_name, spoken
-from advisor.rulebase.model import RuleBase, Value
+from advisor.rulebase.model import RuleBase
 from advisor.rulebase.reading.yaml_reader import Document, parse_yaml, read_document
 
 
@@ -120,12 +120,10 @@ def batch_of(document: Document, rule_base: RuleBase, beside: Path | None = None
 
 def _usual(document: Document, case: CaseFile, rule_base: RuleBase, beside: Path | None) -> Answers:
     """What the room and the lot that a file names answer; nothing if it names none."""
-    answers: dict[str, Value | NotKnown] = {}
-    if case.room is not None:
-        answers |= usual_answers("room", case.room, document, beside, rule_base)
-    if case.lot is not None:
-        answers |= usual_answers("lot", case.lot, document, beside, rule_base)
-    return answers
+    named_in = NamedIn(document, beside, invented=case.invented is not None)
+    room = usual_answers("room", case.room, named_in, rule_base) if case.room is not None else {}
+    lot = usual_answers("lot", case.lot, named_in, rule_base) if case.lot is not None else {}
+    return {**room, **lot}
 
 
 def batch_text(

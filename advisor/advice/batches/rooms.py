@@ -11,6 +11,9 @@
 A batch file that says ``room: open-shed`` and ``lot: ordinary`` starts from both and lists only what differs. A file
 that names neither takes nothing from here: what nobody answered stays unanswered, and counts as dangerous.
 
+What is invented for training never reaches the advice for a batch that is not: a file that names an invented room or lot
+says ``invented`` itself, or is refused.
+
 ``NAME.yaml`` is looked for in the folder ``rooms`` (or ``lots``) beside the file that names it, in that of the folder
 above, and then among the shipped ones.
 """
@@ -28,6 +31,7 @@ from advisor.advice.batches.answers import laid_over, read_answers, shape_faults
 from advisor.advice.batches.entries import UsualFile
 from advisor.engine.state import NotKnown
 from advisor.errors import Fault, FaultyFile, InputError
+from advisor.frozen import frozen
 from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.locations import shipped, shown_name
 from advisor.rulebase.model import RuleBase, Value
@@ -41,16 +45,28 @@ _NAME = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 _MOST_NAMED = 30
 
 
-def usual_answers(
-    kind: Kind, name: str, named_in: Document, beside: Path | None, rule_base: RuleBase
-) -> dict[str, Value | NotKnown]:
+@frozen
+class NamedIn:
+    """The file that names a room or a lot.
+
+    Attributes:
+        document: The file.
+        beside: Its folder; None if it came without one, and then only the shipped rooms and lots are there.
+        invented: Whether it is invented itself.
+    """
+
+    document: Document
+    beside: Path | None
+    invented: bool
+
+
+def usual_answers(kind: Kind, name: str, named_in: NamedIn, rule_base: RuleBase) -> dict[str, Value | NotKnown]:
     """What a room or a lot answers, with what it takes from the one it is like.
 
     Args:
         kind: Which of the two.
-        name: Its name, as the batch file has it.
-        named_in: The batch file.
-        beside: The folder of the batch file; None if it came without one.
+        name: Its name.
+        named_in: The file that names it.
         rule_base: The rules that declare the facts.
 
     Raises:
@@ -58,7 +74,11 @@ def usual_answers(
     """
     answers: dict[str, Value | NotKnown] = {}
     faults: list[Fault] = []
-    for document, entry in reversed(usual_files(kind, name, named_in, beside, rule_base)):
+    for document, entry in reversed(usual_files(kind, name, named_in, rule_base)):
+        if entry.invented and not named_in.invented:
+            wrong = f"the {kind} '{entry.title}' is invented for training, and this batch is not"
+            right = "answer for your own, here or in a file of your own; a batch for training says  invented:"
+            faults.append(named_in.document.fault((kind,), kind, wrong, right))
         own = read_answers(document, entry.answers, rule_base, faults)
         for fact in own:
             other = rule_base.facts[fact].entry.belongs_to
@@ -71,17 +91,18 @@ def usual_answers(
     return answers
 
 
-def usual_files(kind: Kind, name: str, named_in: Document, beside: Path | None, rule_base: RuleBase) -> Chain:
+def usual_files(kind: Kind, name: str, named_in: NamedIn, rule_base: RuleBase) -> Chain:
     """The file of a room or a lot, followed by those it is like.
 
     Raises:
         FaultyFile: If one of them is missing, is named again, or has not the right shape.
     """
+    beside = named_in.beside
     own = () if beside is None else (beside / _FOLDERS[kind], beside.parent / _FOLDERS[kind])
     folders = (*own, shipped("cases") / _FOLDERS[kind])
     chain: Chain = []
     seen: list[Path] = []
-    key, wanted, document = str(kind), str(name), named_in
+    key, wanted, document = str(kind), str(name), named_in.document
     while True:
         path = _file_of(kind, wanted, folders, document, key)
         if path in seen:
