@@ -11,7 +11,7 @@
 A batch file that says ``room: open-shed`` and ``lot: ordinary`` starts from both and lists only what differs. A file
 that names neither takes nothing from here: what nobody answered stays unanswered, and counts as dangerous.
 
-What is invented for training never reaches the advice for a batch that is not: a file that names an invented room or lot
+What is invented for training never reaches the advice for a true batch: a file that names an invented room or lot
 says ``invented`` itself, or is refused.
 
 ``NAME.yaml`` is looked for in the folder ``rooms`` (or ``lots``) beside the file that names it, in that of the folder
