@@ -17,33 +17,19 @@ from tests.conftest import ROOT
 from tests.proof.drawn_answers import case_states, drawn_partial
 
 KIND_OF_CUPEL_NOT_TOLD = """
-mercury_history: never
-mercury_signs: no
-arsenic_signs: no
-dwelling: no
-people_near: nobody
-operator: trained
-dryness: dry
-gold_share: 0.03 to 90 %
-sulphide_share: 20 to 30 %
-magnetics_out: yes
-sulphide_minerals: [pyrite]
-foreign_matter: []
-clean_part_share: 20 %
-place: open_shed
-second_person: yes
-floor: dry_sand_or_tray
-heat_sources: [muffle, pot_furnace]
-top_temperature: 1200 C
-crucible_kind: clay
-cupels_dry: yes
-mould: cone
-scale_step: 0.09 g
-protective_gear: [closed_boots, face_shield, fume_mask, heat_gloves, plain_clothing]
-tongs: yes
-reagents: [bismuth, borax_anhydrous, flour, iron, silica, soda_ash]
-aim: bead_for_sale
-time_available: 10 h
+invented: for this test
+room: open-shed
+lot: ordinary
+answers:
+  gold_share: 0.03 to 90 %
+  sulphide_share: 20 to 30 %
+  clean_part_share: 20 %
+  top_temperature: 1200 C
+  scale_step: 0.09 g
+  time_available: 10 h
+unanswered: [batch_mass, gold_look, gold_grain, black_sand_share, quartz_share, tramp_iron, carbonate, weathering,
+             panning_helps, extraction, lead_rules, crucible_volume, crucible_count, cupels, pyrometer,
+             fineness_wanted, send_out_possible, cost_wanted]
 """
 
 
@@ -58,8 +44,7 @@ def broken(rule_base: RuleBase, conclusions: Conclusions) -> list[str]:
 
 
 def test_a_route_settled_before_its_cupel_is_named_is_not_advised(promising: RuleBase) -> None:
-    written = "answers:\n" + "".join(f"  {line}\n" for line in KIND_OF_CUPEL_NOT_TOLD.strip().splitlines())
-    answers = read_batch(ROOT / "told.yaml", promising, written).answers
+    answers = read_batch(ROOT / "told.yaml", promising, KIND_OF_CUPEL_NOT_TOLD).answers
     found = conclude(promising, answers)
     assert found.rulings["route"].chosen == "split"
     assert broken(promising, found) == ["no-damp-cupel", "no-cupel-route-without-a-cupel"]
