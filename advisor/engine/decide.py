@@ -10,9 +10,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from operator import sub
 
-from advisor.engine.ask.vectors import Vector, added_by, pair_span, spans_of, struck, summed
+from advisor.engine.unsure import counted_truth
+from advisor.engine.vectors import Vector, added_by, pair_span, spans_of, struck, summed
 from advisor.rulebase.language.conditions import FAILS, HOLDS, OPEN, TruthFunction, single_cells
 from advisor.rulebase.model import Argument, Decision, RuleBase
 
@@ -64,6 +64,13 @@ class Weights:
                 [self.tables[variable][cell.bit_length() - 1] for cell in single_cells(cells)]
             )
         return found
+
+    def least_span(self, variable: int, cells: int) -> Vector:
+        """Lead of each option over each other when this variable's arguments give each the least they can."""
+        least = [0] * len(self.base)
+        for option, low, _ in self.bounds(variable, cells):
+            least[option] = low
+        return pair_span([tuple(least)])
 
     def bounds(self, variable: int, cells: int) -> tuple[tuple[int, int, int], ...]:
         """Option, least and greatest support that this variable's arguments give it; zeros are left out."""
@@ -171,48 +178,6 @@ class Standing:
             winners |= 1 << self.weights.decision.options.index(self.weights.decision.fallback)
         return winners
 
-    def moved(self, changes: list[tuple[int, int, int]], state: list[int]) -> int:
-        """The options that may win after some variables changed, without touching this standing.
-
-        Args:
-            changes: Variable, its cells before and its cells after.
-            state: The whole state after the changes.
-        """
-        weights = self.weights
-        surely, maybe = self.surely_out.copy(), self.maybe_out.copy()
-        # What adds to the leads and what is taken from them, summed pair by pair at the end.
-        gained: list[Vector] = [tuple(self.lead)]
-        lost: list[Vector] = []
-        rulings: set[int] = set()
-        mixed: set[int] = set()
-        for variable, before, after in changes:
-            if variable in weights.tables:
-                gained.append(weights.span(variable, after))
-                lost.append(weights.span(variable, before))
-            rulings.update(weights.rulings_of.get(variable, ()))
-            mixed.update(weights.mixed_of.get(variable, ()))
-        if not any(after & ~before for _, before, after in changes):
-            # To know more only ever settles what is open; what holds or fails stays as it is.
-            rulings = {position for position in rulings if self.ruling_truths[position] == OPEN}
-            mixed = {position for position in mixed if self.mixed_truths[position] == OPEN}
-        for position in rulings:
-            old_truth, new_truth = self.ruling_truths[position], weights.rulings[position].condition.truth(state)
-            if new_truth != old_truth:
-                _count(surely, maybe, weights.ruled_options[position], old_truth, -1)
-                _count(surely, maybe, weights.ruled_options[position], new_truth, 1)
-        for position in mixed:
-            old_truth, new_truth = self.mixed_truths[position], weights.mixed[position][0].condition.truth(state)
-            if new_truth != old_truth:
-                spans = weights.mixed_spans[position]
-                if new_truth != FAILS:
-                    gained.append(spans[new_truth])
-                if old_truth != FAILS:
-                    lost.append(spans[old_truth])
-        lead = summed(gained)
-        if lost:
-            lead = list(map(sub, lead, summed(lost)))
-        return Standing(weights, [], [], surely, maybe, lead).possible()
-
     def support(self, state: list[int]) -> list[tuple[int, int]]:
         """Least and greatest support of each option."""
         weights = self.weights
@@ -237,19 +202,32 @@ def _count(surely: list[int], maybe: list[int], options: Vector, truth: int, ste
             counts[option] += step
 
 
-def standing(weights: Weights, state: list[int]) -> Standing:
-    """How a decision stands in a state."""
+def standing(weights: Weights, state: list[int], unsure: frozenset[int] = frozenset()) -> Standing:
+    """How a decision stands in a state.
+
+    Args:
+        weights: The prepared decision.
+        state: What is possible.
+        unsure: Variables that stay open for good; what hangs on them counts as it does in the advice.
+    """
     size = len(weights.base)
     surely, maybe = [0] * size, [0] * size
-    ruling_truths = [truth(state) for truth in weights.ruling_tests]
+    if unsure:
+        ruling_truths = [counted_truth(a.condition, state, unsure, may=True) for a in weights.rulings]
+        mixed_truths = [counted_truth(a.condition, state, unsure, may=a.weight < 0) for a, _ in weights.mixed]
+    else:
+        ruling_truths = [truth(state) for truth in weights.ruling_tests]
+        mixed_truths = [truth(state) for truth in weights.mixed_tests]
     for truth, options in zip(ruling_truths, weights.ruled_options, strict=True):
         if truth:
             _count(surely, maybe, options, truth, 1)
-    mixed_truths = [truth(state) for truth in weights.mixed_tests]
     # What holds adds up option by option; only what is open has to be looked at pair by pair.
     held = _held(weights, mixed_truths)
     spans = [pair_span([held])]
-    spans += [weights.span(variable, state[variable]) for variable in weights.tables]
+    spans += [
+        weights.least_span(variable, state[variable]) if variable in unsure else weights.span(variable, state[variable])
+        for variable in weights.tables
+    ]
     spans += [
         by_truth[OPEN] for by_truth, truth in zip(weights.mixed_spans, mixed_truths, strict=True) if truth == OPEN
     ]
