@@ -153,7 +153,7 @@ def conclude_forced(rule_base: RuleBase, answers: Answers, state: list[int], for
         weights = ready.weights[name]
         cautious = standing(weights, fixed)
         stand = cautious if open_state == fixed else standing(weights, open_state)
-        support = cautious.support(fixed)
+        support = cautious.support()
         choice = cautious_choice(cautious, support)
         if name in forced:
             choice = weights.decision.options.index(forced[name])

@@ -13,7 +13,7 @@ from typing import Literal
 from advisor.engine.alike import alike_cells
 from advisor.engine.causes import support_in
 from advisor.engine.conclude import Conclusions, prepared
-from advisor.engine.decide import cautious_choice, standing
+from advisor.engine.decide import cautious_choice
 from advisor.engine.state import ContradictionError, answered_state, moved_state
 from advisor.engine.stretches import words_of_cells
 from advisor.frozen import frozen
@@ -88,6 +88,7 @@ class _Trial:
         self._before = before
         self._rule_base = before.rule_base
         self._answered = answered_state(before.rule_base, before.answers)
+        self._of_facts = [index for fact in before.rule_base.facts.values() for index in fact.variables]
         self._weights = prepared(before.rule_base).weights
         self._stay = {
             name: {*decisions[:place], *self._depends_on(self._weights[name].variables)}
@@ -97,6 +98,10 @@ class _Trial:
             (name, before.attached(name), hazard.condition, self._depends_on(hazard.condition.variables))
             for name, hazard in (self._rule_base.hazards.items() if hazards else ())
         ]
+        self._places = {
+            name: dict(zip(verdict.ballots, verdict.decision.variables, strict=True))
+            for name, verdict in before.verdicts.items()
+        }
         self._bearing: dict[int, list[tuple[str, str]]] = {}
         for name, verdict in before.verdicts.items():
             for option, ballot in verdict.ballots.items():
@@ -129,8 +134,7 @@ class _Trial:
             state = moved_state(self._rule_base, before.answers, self._answered, fact, variable, cells)
         except ContradictionError:
             return
-        own = {index for decision in self._rule_base.agenda.values() for index in decision.variables}
-        moved = {index for index, now in enumerate(state) if now != before.state[index] and index not in own}
+        moved = {index for index in self._of_facts if state[index] != before.state[index]}
         yield from self._judged(state, moved)
         changed = self._decided(state, moved)
         for name, stay in self._stay.items():
@@ -147,7 +151,7 @@ class _Trial:
         for name, verdict in self._before.verdicts.items():
             for index in verdict.decision.variables:
                 state[index] = self._before.state[index]
-            places = dict(zip(verdict.ballots, verdict.decision.variables, strict=True))
+            places = self._places[name]
             for option in (option for decision, option in touched if decision == name):
                 support = support_in(verdict.ballots[option], state)
                 self._put(state, moved, places[option], support.acted_on(verdict.taken_at))
@@ -161,8 +165,8 @@ class _Trial:
         for name, ruling in self._before.rulings.items():
             weights, chosen = self._weights[name], ruling.chosen
             if not moved.isdisjoint(weights.variables):
-                stand = standing(weights, state)
-                chosen = ruling.decision.options[cautious_choice(stand, stand.support(state))]
+                stand = ruling.standing.after(moved, state)
+                chosen = ruling.decision.options[cautious_choice(stand, stand.support())]
             self._put(state, moved, ruling.decision.variable, 1 << ruling.decision.options.index(chosen))
             if chosen != ruling.chosen:
                 changed[name] = chosen

@@ -80,13 +80,13 @@ _DRIVER_LEAD = 1e-6
 
 def _gain(fact: Fact, variables: set[int], contested: Contested) -> float:
     """How many options an answer is expected to leave behind, for the time finding it out takes."""
-    state, gain = list(contested.state), 0.0
+    state, gain, stand = list(contested.state), 0.0, standing(contested.weights, contested.state)
     for variable in variables:
         before = state[variable]
         left = []
         for cell in single_cells(before):
             state[variable] = cell
-            left.append(standing(contested.weights, state).possible().bit_count())
+            left.append(stand.after((variable,), state).possible().bit_count())
         state[variable] = before
         gain += len(contested.options) - sum(left) / len(left)
     return gain / math.sqrt(1 + fact.entry.minutes)
