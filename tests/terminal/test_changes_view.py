@@ -50,9 +50,7 @@ def test_the_short_page_tells_the_grave_hazards_and_leaves_out_the_moderate_ones
     for change in advice.hazard_changes:
         title = change.to_title.removesuffix(f" {change.effect}")
         assert (title in hazards) is any(
-            other.severity != "moderate"
-            for other in advice.hazard_changes
-            if other.to_title == change.to_title
+            other.severity != "moderate" for other in advice.hazard_changes if other.to_title == change.to_title
         )
 
 

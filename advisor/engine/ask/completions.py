@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import math
 from bisect import bisect
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import accumulate
 
 from advisor.engine.ask.blocks import MAY, MUST, Block, Column, MaskBook
 from advisor.frozen import frozen
 from advisor.rulebase.facts import cells_of_value, possible_cells
 from advisor.rulebase.language.conditions import FAILS, HOLDS, Condition, Either, Leaf, Named, Tree, single_cells
-from advisor.rulebase.model import RuleBase
+from advisor.rulebase.model import Fact, RuleBase
 
 POOL = 512
 _EAGER = 3.0
@@ -85,7 +85,7 @@ def _make_outlook(rule_base: RuleBase) -> Outlook:
         if fact.entry.kind == "quantity":
             cells[fact.variables[0]] = possible_cells(fact)
     follows = []
-    for fact in rule_base.facts.values():
+    for fact in _drivers_first(rule_base):
         for place, implied in enumerate(fact.implied):
             tied = tuple(cells_of_value(fact, implied.value, rule_base.variables))
             if any(cells[variable] & ~bits for variable, bits in tied):
@@ -103,6 +103,18 @@ def _make_outlook(rule_base: RuleBase) -> Outlook:
         {variable: tuple(found) for variable, found in of.items()},
         MaskBook(),
     )
+
+
+def _drivers_first(rule_base: RuleBase) -> Iterator[Fact]:
+    """The facts whose value may follow from others, each after those that it follows from."""
+    left = {name: fact for name, fact in rule_base.facts.items() if fact.implied}
+    while left:
+        waiting = {variable for fact in left.values() for variable in fact.variables}
+        ready = [f for f in left.values() if all(waiting.isdisjoint(i.condition.variables) for i in f.implied)]
+        # The compiler lets no facts follow from each other in a circle.
+        assert ready
+        yield from ready
+        left = {name: fact for name, fact in left.items() if fact not in ready}
 
 
 def _drawn_pool(rule_base: RuleBase) -> Block:
