@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from bisect import bisect
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from itertools import accumulate
 
 from advisor.engine.ask.blocks import MAY, MUST, Block, Column, MaskBook
@@ -141,7 +141,7 @@ def _drawn_pool(rule_base: RuleBase) -> Block:
     state = rule_base.full_state
     block = Block(outlook.book, state, columns, (1 << POOL) - 1)
     for follow in outlook.follows:
-        columns, valid = followed(block, follow, follow.holds(block))
+        columns, valid = followed(block, follow, follow.holds(block), columns)
         block = Block(outlook.book, state, columns, valid)
     return block
 
@@ -180,6 +180,7 @@ def pool_block(outlook: Outlook, state: Sequence[int], free: Iterable[int]) -> B
     """
     whole = outlook.rule_base.once(_drawn_pool)
     columns = {variable: whole.columns[variable] for variable in free if variable in whole.columns}
+    drawn = frozenset(columns)
     moved = {variable for variable in range(len(state)) if variable not in columns}
     valid = whole.valid
     unsure = frozenset(v for v in moved if state[v] & (state[v] - 1))
@@ -190,20 +191,22 @@ def pool_block(outlook: Outlook, state: Sequence[int], free: Iterable[int]) -> B
             continue
         holds = follow.holds(block)
         if holds:
-            columns, valid = followed(block, follow, holds)
+            columns, valid = followed(block, follow, holds, drawn)
             moved |= {variable for variable, _ in follow.cells}
             block = Block(outlook.book, state, columns, valid, (whole, frozenset(moved)))
     return block
 
 
-def followed(block: Block, follow: Follows, holds: int) -> tuple[dict[int, Column], int]:
-    """The columns with a value made to follow where its condition holds; completions where it cannot are dropped."""
+def followed(block: Block, follow: Follows, holds: int, drawn: Collection[int]) -> tuple[dict[int, Column], int]:
+    """The columns with a value made to follow where its condition holds; completions where it cannot are dropped.
+
+    What was drawn gives way to what follows, what was answered does not.
+    """
     columns, valid = dict(block.columns), block.valid
     for variable, bits in follow.cells:
         masks: dict[int, int] = {}
-        drawn = variable in block.columns
         for cells, mask in columns.get(variable, ((block.state[variable], block.valid),)):
-            there = bits if drawn and not cells & (cells - 1) else cells & bits
+            there = bits if variable in drawn and not cells & (cells - 1) else cells & bits
             if not there:
                 valid &= ~(mask & holds)
                 masks[cells] = masks.get(cells, 0) | mask & holds
