@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import field
 from typing import TYPE_CHECKING
 
-from advisor.frozen import frozen
+from advisor.frozen import Remembers, frozen
 from advisor.units import Range, Unit
 
 if TYPE_CHECKING:
@@ -475,8 +475,10 @@ class Worse:
 
 
 @frozen
-class RuleBase:
+class RuleBase(Remembers):
     """Everything the rule files say, compiled; see the classes above for each part.
+
+    What is worked out from it once (``rule_base.once(make)``) is kept with it.
 
     Attributes:
         fingerprint: Hash of the content of all rule files, in hexadecimal.

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from advisor import __version__
 from advisor.advice.batches.batch_file import Batch, read_batch
-from advisor.engine.conclude import Conclusions, conclude, to_act_on
+from advisor.engine.conclude import Conclusions, conclude
 from advisor.engine.state import Answers
 from advisor.metallurgy.tables import Book
 from advisor.rulebase.locations import shipped
@@ -58,7 +58,7 @@ class School:
 
     def conclude(self, base: str, answers: Answers) -> Conclusions:
         """What the engine says; the same call that the consultations make."""
-        return to_act_on(conclude(self.pieces if base == "pieces" else self.route, answers))
+        return conclude(self.pieces if base == "pieces" else self.route, answers)
 
     @cached_property
     def code(self) -> str:

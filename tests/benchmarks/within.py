@@ -11,7 +11,7 @@ from random import Random
 from advisor.advice.batches.batch_file import read_batch
 from advisor.engine.ask.questions import next_question
 from advisor.engine.conclude import Conclusions, conclude
-from advisor.engine.what_if.changes import smallest_changes
+from advisor.engine.what_if import other_answers
 from advisor.rulebase.drawings import Drawing
 from advisor.rulebase.loading import load_rule_base
 from advisor.rulebase.model import RuleBase, Value
@@ -69,7 +69,7 @@ def advice_parts(runs: int = 9) -> tuple[float, float]:
     build_advice(conclusions)
     return (
         median_seconds(lambda: build_advice(conclusions), runs),
-        median_seconds(lambda: smallest_changes(conclusions, ("route", "collector")), runs),
+        median_seconds(lambda: other_answers(conclusions, ("route", "collector"), hazards=True), runs),
     )
 
 

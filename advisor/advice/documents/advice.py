@@ -229,25 +229,13 @@ class Assumption(Part):
     find_out: str
 
 
-class OtherAnswerNote(Part):
-    """One answer given otherwise."""
-
-    fact: str
-    label: str
-    was: str
-    answer: str
-
-
 class Change(Part):
-    """One answer, or several together, that would have changed the advice."""
+    """One answer that, given otherwise, would have changed the advice."""
 
     fact: str
     label: str
     was: str
     answer: str
-    also: tuple[OtherAnswerNote, ...] = Field(
-        default=(), description="Answers that have to be other too; none of them alone, nor part of them, is enough."
-    )
     decision: str = Field(description="The decision that changes, or 'hazard'.")
     decision_title: str
     to: str = Field(description="The option it changes to; of a hazard that it appears or disappears.")
@@ -257,7 +245,6 @@ class Change(Part):
         default=None, description="Whether the hazard, or in a diagnosis the cause, comes or goes."
     )
     severity: Literal["deadly", "grave", "moderate"] | None = None
-    more: int = Field(default=0, description="On the last set for one target, how many further sets are left out.")
 
 
 class ReferralNote(Part):
@@ -361,16 +348,11 @@ class Advice(Part):
     expectations: tuple[ExpectationNote, ...]
     assumptions: tuple[Assumption, ...]
     changes: tuple[Change, ...] = Field(description="Every single answer that would change the route or the collector.")
-    changes_together: tuple[Change, ...] = Field(
-        default=(),
-        description="For each route and each collector that no single answer leads to, the smallest sets that do.",
-    )
     hazard_changes: tuple[Change, ...] = Field(
         default=(),
-        description="The smallest sets of answers that take away or bring a hazard, the decisions its rule looks at "
-        "being the same. Another route changes others.",
+        description="Every single answer that takes away or brings a hazard, the decisions its rule looks at being the "
+        "same. Another route changes others.",
     )
-    changes_complete: bool = Field(default=True, description="False when some changes may be missing from the lists.")
     referrals: tuple[ReferralNote, ...]
     computed: Computed | None = None
     side_by_side: tuple[RouteSide, ...] = Field(default=(), description="The chosen route beside others.")

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from advisor.advice.documents.advice import Answer, ControlNote, HazardNote, OverrideNote, ReferralNote, RulesNote, Span
 from advisor.advice.notes.arguments import only_if, source_notes
-from advisor.engine.ask.questions import needed_names
+from advisor.engine.ask.details import needed_names
 from advisor.engine.conclude import Conclusions
 from advisor.engine.state import NotKnown, implied_value, value_words
 from advisor.rulebase.language.conditions import FAILS, HOLDS

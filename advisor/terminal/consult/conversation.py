@@ -14,9 +14,10 @@ from rich.text import Text
 from advisor.advice.batches.batch_file import Batch, batch_text, replace_file
 from advisor.advice.build_advice import impossible_sums
 from advisor.advice.plan.weighing import Weigher
-from advisor.engine.ask.questions import Question, next_question
+from advisor.engine.ask.question import Question
+from advisor.engine.ask.questions import next_question
 from advisor.engine.ask.stakes import stakes
-from advisor.engine.conclude import Conclusions, conclude, to_act_on
+from advisor.engine.conclude import Conclusions, conclude
 from advisor.engine.state import NOT_KNOWN, ContradictionError, NotKnown, value_words
 from advisor.errors import InputError
 from advisor.rulebase.model import Fact, RuleBase, Value
@@ -102,12 +103,12 @@ class Consultation:
             if again is None:
                 question = next_question(conclusions)
                 if question is None:
-                    return to_act_on(conclusions)
+                    return conclusions
             else:
                 question = Question(again.name, "change", 0.0)
             again = self._ask(conclusions, question)
             if self.enough:
-                return to_act_on(conclude(self.rule_base, self.answers))
+                return conclude(self.rule_base, self.answers)
 
     def _ask(self, conclusions: Conclusions, question: Question) -> Fact | None:
         """Ask one question; returns the fact to ask next when the person goes back, otherwise nothing."""

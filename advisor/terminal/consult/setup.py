@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from advisor.advice.batches.batch_file import Batch, read_batch
-from advisor.engine.conclude import Conclusions, conclude, to_act_on
+from advisor.engine.conclude import Conclusions, conclude
 from advisor.engine.state import ContradictionError
 from advisor.errors import InputError
 from advisor.frozen import frozen
@@ -76,7 +76,7 @@ def concluded(rule_base: RuleBase, batch: Batch) -> Conclusions:
         InputError: If answers contradict each other.
     """
     try:
-        return to_act_on(conclude(rule_base, batch.answers))
+        return conclude(rule_base, batch.answers)
     except ContradictionError as problem:
         raise InputError(f"{batch.name}: {problem}") from None
 
