@@ -14,6 +14,7 @@ from operator import attrgetter
 from typing import Any, NoReturn, TypeVar, dataclass_transform
 
 T = TypeVar("T")
+S = TypeVar("S")
 
 
 @dataclass_transform(frozen_default=True, field_specifiers=(field,))
@@ -53,6 +54,25 @@ def freeze(kind: type[T], *, kw_only: bool = False) -> type[T]:
 def is_frozen(kind: type) -> bool:
     """Whether a class was made by ``frozen``."""
     return vars(kind).get("__reduce__") is _reduce
+
+
+class Remembers:
+    """A parent of frozen classes whose objects keep what is worked out from them once.
+
+    It is no part of their value: not compared, not copied, not written down.
+    """
+
+    __slots__ = ("_made",)
+
+    def once(self: S, make: Callable[[S], T]) -> T:
+        """What a function makes of this object; it is called on first use only."""
+        made: dict[Callable[[S], T], T] | None = getattr(self, "_made", None)
+        if made is None:
+            made = {}
+            object.__setattr__(self, "_made", made)
+        if make not in made:
+            made[make] = make(self)
+        return made[make]
 
 
 def _default(written: Any) -> tuple[Any, Callable[[], Any] | None]:

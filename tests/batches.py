@@ -2,62 +2,42 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any
 
-from advisor.advice.batches.batch_file import read_answer
+from advisor.advice.batches.answers import read_answer
 from advisor.advice.build_advice import build_advice
 from advisor.advice.documents.advice import Advice
 from advisor.engine.conclude import Conclusions, conclude
 from advisor.engine.state import Answers
 from advisor.rulebase.model import RuleBase
+from advisor.rulebase.reading.yaml_reader import read_document
+
+ROOT = Path(__file__).resolve().parent.parent
+
+
+def usual(folder: str, name: str) -> dict[str, Any]:
+    """What a shipped room or lot answers, as it is written."""
+    data = read_document(ROOT / "cases" / folder / f"{name}.yaml").data
+    under = usual(folder, data["like"]) if "like" in data else {}
+    return {fact: value for fact, value in under.items() if fact not in data.get("unanswered", ())} | data["answers"]
+
 
 PYRITIC: dict[str, Any] = {
-    "mercury_history": "never",
-    "mercury_signs": "no",
-    "arsenic_signs": "no",
-    "dwelling": "no",
+    **usual("rooms", "licensed-lead"),
+    **usual("lots", "ordinary"),
     "people_near": "workers",
-    "operator": "trained",
-    "dryness": "dry",
-    "batch_mass": "100 g",
-    "gold_look": "bright",
+    "extraction": "working",
+    "arsenic_capture": "no",
+    "top_temperature": "1250 C",
+    "reagents": ["borax_anhydrous", "soda_ash", "silica", "litharge", "lead", "iron", "flour"],
+    "fineness_wanted": "800 permille",
+    "time_available": "5 h",
     "gold_grain": "medium",
     "gold_share": "5 %",
     "sulphide_share": "25 %",
-    "black_sand_share": "10 %",
     "quartz_share": "10 %",
-    "tramp_iron": "none",
-    "magnetics_out": "yes",
-    "carbonate": "no",
-    "sulphide_minerals": ["pyrite"],
-    "weathering": "fresh",
-    "foreign_matter": [],
-    "panning_helps": "no",
     "clean_part_share": "0 %",
-    "place": "open_shed",
-    "extraction": "working",
-    "lead_rules": "permitted",
-    "arsenic_capture": "no",
-    "second_person": "yes",
-    "floor": "dry_sand_or_tray",
-    "heat_sources": ["pot_furnace", "muffle"],
-    "top_temperature": "1250 C",
-    "crucible_kind": "clay",
-    "crucible_volume": "1000 ml",
-    "crucible_count": "3",
-    "cupels": ["bone_ash"],
-    "cupels_dry": "yes",
-    "mould": "cone",
-    "scale_step": "0.01 g",
-    "protective_gear": ["face_shield", "heat_gloves", "plain_clothing", "closed_boots", "fume_mask"],
-    "tongs": "yes",
-    "pyrometer": "yes",
-    "reagents": ["borax_anhydrous", "soda_ash", "silica", "litharge", "lead", "iron", "flour"],
-    "aim": "bead_for_sale",
-    "fineness_wanted": "800 permille",
-    "time_available": "5 h",
-    "send_out_possible": "no",
-    "cost_wanted": "no",
 }
 """A quarter pyrite, lead at hand and allowed: the ordinary iron smelt."""
 

@@ -24,7 +24,7 @@ from advisor.advice.notes.decisions import decision_note, reason_paragraph
 from advisor.advice.plan.planned_batch import evidence_for, work_out
 from advisor.advice.plan.side_by_side import side_by_side
 from advisor.advice.plan.weighing import Weigher, weight_words, whole_pieces
-from advisor.engine.ask.questions import needed_names
+from advisor.engine.ask.details import needed_names
 from advisor.engine.conclude import Conclusions
 from advisor.engine.state import NotKnown
 from advisor.metallurgy.common.document import Citer
@@ -79,10 +79,8 @@ def build_advice(
         steps=steps,
         expectations=expectations,
         assumptions=tuple(_assumptions(weigher)),
-        changes=changes.single,
-        changes_together=changes.together,
-        hazard_changes=changes.hazards,
-        changes_complete=changes.complete,
+        changes=tuple(change for change in changes if change.hazard is None),
+        hazard_changes=tuple(change for change in changes if change.hazard is not None),
         computed=computed_note(worked, book, citer),
         side_by_side=side_by_side(worked, book, beside),
         warnings=tuple(impossible_sums(weigher)),

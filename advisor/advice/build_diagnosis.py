@@ -12,7 +12,7 @@ from advisor.advice.notes.arguments import argument_note, source_notes
 from advisor.advice.notes.changes import diagnosis_change_notes
 from advisor.advice.notes.common import shared_parts, step_notes
 from advisor.advice.notes.decisions import decision_note, reason_paragraph
-from advisor.advice.plan.correction import Corrections, inside
+from advisor.advice.plan.correction import Corrections
 from advisor.advice.plan.weighing import weight_words
 from advisor.engine.causes import ABSENT, PRESENT, Support, Verdict
 from advisor.engine.conclude import Conclusions, Ruling
@@ -24,6 +24,7 @@ from advisor.metallurgy.tables import Book
 from advisor.rulebase.model import Cause
 from advisor.rulebase.reading.expand_causes import CAUSE, LOOKED_AT, NOTHING, REMEDY
 from advisor.units import format_measure, unit_named
+from advisor.units.measures import MeasureError, format_number, symbol_shown
 
 
 def build_diagnosis(conclusions: Conclusions, title: str | None = None, plan: Plan | None = None) -> Diagnosis:
@@ -140,8 +141,8 @@ def _steps(acting: Conclusions, corrections: Corrections) -> tuple[StepNote, ...
     rule_base = acting.rule_base
 
     def shown(name: str) -> str:
-        if name in rule_base.corrections:
-            return figure_words(rule_base.corrections[name].entry.unit, corrections.figure(name))
+        if name in rule_base.figures:
+            return figure_words(corrections.figure(name))
         if name in rule_base.thresholds:
             threshold = rule_base.thresholds[name]
             return format_measure(threshold.amount, threshold.unit, 6)
@@ -150,13 +151,22 @@ def _steps(acting: Conclusions, corrections: Corrections) -> tuple[StepNote, ...
     return step_notes(acting, own_steps(acting), shown)
 
 
-def figure_words(unit_name: str, figure: Figure | None) -> str:
+def figure_words(figure: Figure | None) -> str:
     """A figure of a correction in words."""
     if figure is None:
         return "an amount that cannot be reckoned yet"
-    unit = unit_named(unit_name)
-    amount = inside(figure)
-    return weight_words(amount) if unit.symbol == "g" else format_measure(amount, unit)
+    if figure.unit == "g":
+        return weight_words(figure.amount)
+    low, high = (format_number(value) for value in (figure.amount.low, figure.amount.high))
+    return f"{low if low == high else f'{low} to {high}'} {_symbol(figure.unit)}".rstrip()
+
+
+def _symbol(unit: str) -> str:
+    """A unit as it is printed beside a number; what a figure counts in words, such as rounds, stays as it is."""
+    try:
+        return symbol_shown(unit_named(unit))
+    except MeasureError:
+        return unit
 
 
 def _figures(acting: Conclusions, corrections: Corrections) -> dict[str, FigureNote]:
@@ -165,8 +175,8 @@ def _figures(acting: Conclusions, corrections: Corrections) -> dict[str, FigureN
     notes = {}
     for step in own_steps(acting):
         for name in step.placeholders:
-            if name in rule_base.corrections:
+            if name in rule_base.figures:
                 figure = corrections.figure(name)
                 if figure is not None:
-                    notes[name] = citer.note(replace(figure, title=rule_base.corrections[name].entry.title))
+                    notes[name] = citer.note(replace(figure, title=rule_base.figures[name].entry.title))
     return notes

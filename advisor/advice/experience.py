@@ -12,7 +12,7 @@ from dataclasses import field
 from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.units import Range
-from advisor.units.statistics import INTERVAL_SOURCE, t_quantile
+from advisor.units.statistics import INTERVAL_SOURCE, prediction_interval
 
 FEWEST = 3
 """Batches before the shop's results say anything (practice)."""
@@ -101,14 +101,8 @@ def ratio_interval(evidence: Evidence) -> Range | None:
     """
     if not evidence.speaks:
         return None
-    # Loaded here: most plans have no experience behind them yet.
-    from statistics import fmean
-
     logs = [math.log(ratio) for ratio in evidence.ratios]
-    count, mean = len(logs), fmean(logs)
-    deviation = max(LEAST_SPREAD, math.sqrt(math.fsum((one - mean) ** 2 for one in logs) / (count - 1)))
-    reach = t_quantile(INSIDE, count - 1) * deviation * math.sqrt(1 + 1 / count)
-    return Range(math.exp(mean - reach), math.exp(mean), math.exp(mean + reach))
+    return Range(*(math.exp(end) for end in prediction_interval(logs, INSIDE, LEAST_SPREAD)))
 
 
 def shifted(expected: Range, evidence: Evidence, *, least: float = 0.0, most: float = math.inf) -> Range:
@@ -153,6 +147,7 @@ def shop_ratio(evidence: Evidence) -> Range | None:
     used = sorted(evidence.bismuth_ratios)
     if len(used) < FEWEST:
         return None
+    # Loaded here: most plans have no experience behind them yet.
     from statistics import fmean
 
     middle = used[len(used) // 2] if len(used) % 2 else fmean(used[len(used) // 2 - 1 : len(used) // 2 + 1])

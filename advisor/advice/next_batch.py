@@ -11,7 +11,7 @@ from advisor.advice.documents.diagnosis import ChangedPlan, PlanLine
 from advisor.advice.notes.arguments import only_if, source_notes
 from advisor.advice.notes.common import span
 from advisor.advice.plan.weighing import Weigher, weight_words
-from advisor.engine.conclude import Conclusions, conclude, to_act_on
+from advisor.engine.conclude import Conclusions, conclude
 from advisor.engine.state import Answers, NotKnown, value_words
 from advisor.frozen import frozen
 from advisor.rulebase.language.conditions import FAILS
@@ -158,7 +158,7 @@ def changed_plan(plan: Plan, causes: Iterable[Cause]) -> ChangedPlan | None:
     changed = {name: value for name, value in answers.items() if plan.answers.get(name) != value}
     if not changed:
         return None
-    after = to_act_on(conclude(plan.rule_base, answers))
+    after = conclude(plan.rule_base, answers)
     route = after.rulings["route"]
     return ChangedPlan(
         answers={name: value_words(plan.rule_base.facts[name], value) for name, value in changed.items()},

@@ -1,16 +1,54 @@
-"""From answers and rules to settled and open conclusions: pure functions on frozen data."""
+"""From answers and rules to settled and open conclusions: pure functions on frozen data.
 
+What stands here is what others use; the rest is inside.
+"""
+
+from advisor.engine.ask.details import needed_names
+from advisor.engine.ask.question import Question
 from advisor.engine.ask.questions import next_question, open_questions
-from advisor.engine.conclude import Conclusions, conclude
-from advisor.engine.state import NOT_KNOWN, Answers, NotKnown, state_of
+from advisor.engine.ask.stakes import Stakes, stakes
+from advisor.engine.causes import Verdict
+from advisor.engine.conclude import Conclusions, Ruling, conclude, conclude_forced, conclude_state
+from advisor.engine.correction import at_work, needed_observations, own_steps
+from advisor.engine.state import (
+    NOT_KNOWN,
+    Answers,
+    ContradictionError,
+    NotKnown,
+    full_cells,
+    implied_value,
+    state_of,
+    state_with,
+    value_words,
+)
+from advisor.engine.what_if import OtherAnswer, Target, other_answers
 
 __all__ = [
     "NOT_KNOWN",
     "Answers",
     "Conclusions",
+    "ContradictionError",
     "NotKnown",
+    "OtherAnswer",
+    "Question",
+    "Ruling",
+    "Stakes",
+    "Target",
+    "Verdict",
+    "at_work",
     "conclude",
+    "conclude_forced",
+    "conclude_state",
+    "full_cells",
+    "implied_value",
+    "needed_names",
+    "needed_observations",
     "next_question",
     "open_questions",
+    "other_answers",
+    "own_steps",
+    "stakes",
     "state_of",
+    "state_with",
+    "value_words",
 ]

@@ -26,6 +26,7 @@ class Ballot:
         tables: For each variable that single-variable arguments test, the support that each cell gives.
         mixed: Arguments that test several variables.
         rulings: Arguments that rule it out.
+        speaking: Arguments that speak for or against it.
         extremes: Memory of least and greatest support by variable and cells.
     """
 
@@ -35,6 +36,11 @@ class Ballot:
     rulings: list[Argument]
     speaking: list[Argument]
     extremes: dict[tuple[int, int], tuple[int, int]] = field(default_factory=dict)
+
+    @property
+    def variables(self) -> frozenset[int]:
+        """Every variable that any argument tests."""
+        return frozenset(v for argument in (*self.rulings, *self.speaking) for v in argument.condition.variables)
 
     def bounds(self, variable: int, cells: int) -> tuple[int, int]:
         """Least and greatest support that the arguments about one variable give."""

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import field
 
-from advisor.engine.ask.settling import exactly_settled, too_many_rules
 from advisor.engine.causes import Ballot, Verdict, judge, prepare_ballots
 from advisor.engine.decide import Standing, Weights, cautious_choice, prepare, standing
 from advisor.engine.state import Answers, state_of
@@ -27,22 +26,17 @@ class Prepared:
     ballots: Mapping[str, dict[str, Ballot]]
 
 
-_PREPARED: dict[int, tuple[RuleBase, Prepared]] = {}
-
-
 def prepared(rule_base: RuleBase) -> Prepared:
     """The prepared decisions of a rule base, prepared on first use."""
-    found = _PREPARED.get(id(rule_base))
-    if found is None or found[0] is not rule_base:
-        agenda = rule_base.agenda
-        ready = Prepared(
-            {name: prepare(rule_base, decision) for name, decision in agenda.items() if not decision.entry.several},
-            {name: prepare_ballots(rule_base, decision) for name, decision in agenda.items() if decision.entry.several},
-        )
-        if len(_PREPARED) > 8:
-            _PREPARED.clear()
-        found = _PREPARED[id(rule_base)] = (rule_base, ready)
-    return found[1]
+    return rule_base.once(_prepare)
+
+
+def _prepare(rule_base: RuleBase) -> Prepared:
+    agenda = rule_base.agenda
+    return Prepared(
+        {name: prepare(rule_base, decision) for name, decision in agenda.items() if not decision.entry.several},
+        {name: prepare_ballots(rule_base, decision) for name, decision in agenda.items() if decision.entry.several},
+    )
 
 
 def weights_of(rule_base: RuleBase) -> Mapping[str, Weights]:
@@ -60,7 +54,6 @@ class Ruling:
         possible: The options that may still win, as bits.
         chosen: The option to take now, cautious about what is not known.
         support: Least and greatest support of each option.
-        state: The state it was taken in.
     """
 
     decision: Decision
@@ -79,11 +72,6 @@ class Ruling:
         """Whether the chosen option means that work stops."""
         return self.chosen in self.decision.entry.stops
 
-    @property
-    def by_bounds(self) -> str:
-        """The option that bounds alone would take; another one only where bounds fall short of what is settled."""
-        return self.decision.options[cautious_choice(self.standing, list(self.support))]
-
 
 @frozen
 class Conclusions:
@@ -96,7 +84,6 @@ class Conclusions:
         state: The same with every decision fixed to what is chosen now.
         rulings: The decisions for one option, by name.
         verdicts: The decisions for several options, by name.
-        half_settled: Whether a decision was settled beyond what bounds tell while another may still change.
     """
 
     rule_base: RuleBase
@@ -105,7 +92,6 @@ class Conclusions:
     state: tuple[int, ...]
     rulings: Mapping[str, Ruling]
     verdicts: Mapping[str, Verdict] = field(default_factory=dict)
-    half_settled: bool = False
 
     @property
     def stops(self) -> bool:
@@ -134,28 +120,14 @@ class Conclusions:
 def conclude(rule_base: RuleBase, answers: Answers) -> Conclusions:
     """What follows from the answers.
 
-    Where bounds leave a decision open though no fact that was not asked can change it, it is settled all the same.
-
     Raises:
         ContradictionError: If answers contradict each other.
     """
-    return _conclude(rule_base, answers, state_of(rule_base, answers), {}, exactly=not too_many_rules(rule_base))
-
-
-def to_act_on(conclusions: Conclusions) -> Conclusions:
-    """What to advise now, with what was not asked taken for not known.
-
-    A route may be settled for every answer that is still to come while what it needs, such as the cupel, is not. To go
-    on asking, that is what counts; to act on it is not safe. Then all decisions go by bounds, which is what is proved.
-    """
-    if not conclusions.half_settled:
-        return conclusions
-    answers = conclusions.answers
-    return conclude_state(conclusions.rule_base, answers, state_of(conclusions.rule_base, answers))
+    return conclude_state(rule_base, answers, state_of(rule_base, answers))
 
 
 def conclude_state(rule_base: RuleBase, answers: Answers, state: list[int]) -> Conclusions:
-    """What follows from a state that is already known, as far as bounds tell."""
+    """What follows from a state that is already known."""
     return conclude_forced(rule_base, answers, state, {})
 
 
@@ -168,18 +140,10 @@ def conclude_forced(rule_base: RuleBase, answers: Answers, state: list[int], for
         state: The state of the answers.
         forced: The option to take for some decisions, whatever speaks against it.
     """
-    return _conclude(rule_base, answers, state, forced, exactly=False)
-
-
-def _conclude(
-    rule_base: RuleBase, answers: Answers, state: list[int], forced: Mapping[str, str], exactly: bool
-) -> Conclusions:
     open_state, fixed = list(state), list(state)
     rulings: dict[str, Ruling] = {}
     verdicts: dict[str, Verdict] = {}
     ready = prepared(rule_base)
-    exactly = exactly and not ready.ballots
-    beyond_bounds = False
     for name in rule_base.agenda:
         if name in ready.ballots:
             verdict = verdicts[name] = judge(rule_base.decisions[name], ready.ballots[name], fixed)
@@ -187,31 +151,15 @@ def _conclude(
                 open_state[index], fixed[index] = one.cells(verdict.taken_at), one.acted_on(verdict.taken_at)
             continue
         weights = ready.weights[name]
-        variable = weights.decision.variable
         cautious = standing(weights, fixed)
         stand = cautious if open_state == fixed else standing(weights, open_state)
-        support = cautious.support(fixed)
+        support = cautious.support()
         choice = cautious_choice(cautious, support)
         if name in forced:
             choice = weights.decision.options.index(forced[name])
         possible = stand.possible()
-        if exactly and possible & (possible - 1):
-            settled = exactly_settled(rule_base, answers, cautious, fixed)
-            # Later decisions are not looked at while this one may still change.
-            exactly = settled is not None
-            if settled is not None and settled.option is not None:
-                beyond_bounds = beyond_bounds or choice != settled.option
-                choice = settled.option
-                if settled.for_good and stand is cautious:
-                    possible = 1 << choice
-        open_state[variable] = possible
-        fixed[variable] = 1 << choice
-        rulings[name] = Ruling(
-            weights.decision,
-            cautious,
-            possible,
-            weights.decision.options[choice],
-            tuple(support),
-        )
-    half_settled = beyond_bounds and not exactly
-    return Conclusions(rule_base, answers, tuple(open_state), tuple(fixed), rulings, verdicts, half_settled)
+        open_state[weights.decision.variable] = possible
+        fixed[weights.decision.variable] = 1 << choice
+        chosen = weights.decision.options[choice]
+        rulings[name] = Ruling(weights.decision, cautious, possible, chosen, tuple(support))
+    return Conclusions(rule_base, answers, tuple(open_state), tuple(fixed), rulings, verdicts)

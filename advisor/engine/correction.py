@@ -38,7 +38,7 @@ def needed_observations(conclusions: Conclusions) -> set[str]:
     needed: set[str] = set()
     for step in own_steps(at_work(conclusions)):
         for name in step.placeholders:
-            if name in rule_base.corrections:
-                inputs = rule_base.corrections[name].entry.inputs.values()
+            if name in rule_base.figures:
+                inputs = rule_base.figures[name].correction.entry.inputs.values()
                 needed |= {text for text in inputs if not text.startswith("=")}
     return needed

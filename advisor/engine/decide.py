@@ -8,11 +8,11 @@ options is the greatest possible lead of one over the other, kept for every pair
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
-from operator import sub
 
-from advisor.engine.ask.vectors import Vector, added_by, pair_span, spans_of, struck, summed
+from advisor.engine.unsure import counted_truth
+from advisor.engine.vectors import Vector, added_by, pair_span, spans_of, struck, summed
 from advisor.rulebase.language.conditions import FAILS, HOLDS, OPEN, TruthFunction, single_cells
 from advisor.rulebase.model import Argument, Decision, RuleBase
 
@@ -64,6 +64,13 @@ class Weights:
                 [self.tables[variable][cell.bit_length() - 1] for cell in single_cells(cells)]
             )
         return found
+
+    def least_span(self, variable: int, cells: int) -> Vector:
+        """Lead of each option over each other when this variable's arguments give each the least they can."""
+        least = [0] * len(self.base)
+        for option, low, _ in self.bounds(variable, cells):
+            least[option] = low
+        return pair_span([tuple(least)])
 
     def bounds(self, variable: int, cells: int) -> tuple[tuple[int, int, int], ...]:
         """Option, least and greatest support that this variable's arguments give it; zeros are left out."""
@@ -128,21 +135,35 @@ class Standing:
 
     Attributes:
         weights: The prepared decision.
+        state: What is possible.
+        unsure: Variables that stay open for good; what hangs on them counts as it does in the advice.
         ruling_truths: Truth of each ruling.
         mixed_truths: Truth of each mixed argument.
-        surely_out: For each option, how many rulings that hold strike it.
-        maybe_out: For each option, how many open rulings strike it.
-        lead: For each pair of options, the greatest possible lead of the first over the second.
+        surely_out: For each option, whether a ruling that holds strikes it.
+        maybe_out: For each option, whether an open ruling strikes it.
         held: The support of each option by its base and by the mixed arguments that hold.
     """
 
     weights: Weights
+    state: Sequence[int]
+    unsure: frozenset[int]
     ruling_truths: list[int]
     mixed_truths: list[int]
-    surely_out: list[int]
-    maybe_out: list[int]
-    lead: list[int]
-    held: Vector = ()
+    surely_out: list[bool] = field(init=False)
+    maybe_out: list[bool] = field(init=False)
+    held: Vector = field(init=False)
+
+    def __post_init__(self) -> None:
+        """Work out which options are struck, and what holds."""
+        weights = self.weights
+        self.surely_out, self.maybe_out = [False] * len(weights.base), [False] * len(weights.base)
+        for truth, options in zip(self.ruling_truths, weights.ruled_options, strict=True):
+            if truth:
+                out = self.surely_out if truth == HOLDS else self.maybe_out
+                for option in options:
+                    out[option] = True
+        mixed = zip(weights.mixed, self.mixed_truths, strict=True)
+        self.held = tuple(summed([weights.base, *(vector for (_, vector), truth in mixed if truth == HOLDS)]))
 
     def ruled_out(self, option: int) -> int:
         """Whether an option is ruled out: holds, open or fails."""
@@ -152,8 +173,7 @@ class Standing:
 
     def possible(self) -> int:
         """The options that may still win, as bits."""
-        size = len(self.weights.base)
-        rank = self.weights.rank
+        size, rank, leads = len(self.weights.base), self.weights.rank, self._leads()
         certain = [option for option in range(size) if not self.surely_out[option] and not self.maybe_out[option]]
         winners = 0
         for option in range(size):
@@ -161,7 +181,7 @@ class Standing:
                 continue
             row = option * size
             for other in certain:
-                lead = self.lead[row + other]
+                lead = leads[row + other]
                 if other != option and (lead < 0 or (lead == 0 and rank[other] < rank[option])):
                     break
             else:
@@ -171,55 +191,24 @@ class Standing:
             winners |= 1 << self.weights.decision.options.index(self.weights.decision.fallback)
         return winners
 
-    def moved(self, changes: list[tuple[int, int, int]], state: list[int]) -> int:
-        """The options that may win after some variables changed, without touching this standing.
+    def _leads(self) -> list[int]:
+        """For each pair of options, the greatest possible lead of the first over the second."""
+        weights, state = self.weights, self.state
+        # What holds adds up option by option; only what is open has to be looked at pair by pair.
+        spans = [pair_span([self.held])]
+        for variable in weights.tables:
+            span = weights.least_span if variable in self.unsure else weights.span
+            spans.append(span(variable, state[variable]))
+        by_truth = zip(weights.mixed_spans, self.mixed_truths, strict=True)
+        return summed([*spans, *(some[OPEN] for some, truth in by_truth if truth == OPEN)])
 
-        Args:
-            changes: Variable, its cells before and its cells after.
-            state: The whole state after the changes.
-        """
-        weights = self.weights
-        surely, maybe = self.surely_out.copy(), self.maybe_out.copy()
-        # What adds to the leads and what is taken from them, summed pair by pair at the end.
-        gained: list[Vector] = [tuple(self.lead)]
-        lost: list[Vector] = []
-        rulings: set[int] = set()
-        mixed: set[int] = set()
-        for variable, before, after in changes:
-            if variable in weights.tables:
-                gained.append(weights.span(variable, after))
-                lost.append(weights.span(variable, before))
-            rulings.update(weights.rulings_of.get(variable, ()))
-            mixed.update(weights.mixed_of.get(variable, ()))
-        if not any(after & ~before for _, before, after in changes):
-            # To know more only ever settles what is open; what holds or fails stays as it is.
-            rulings = {position for position in rulings if self.ruling_truths[position] == OPEN}
-            mixed = {position for position in mixed if self.mixed_truths[position] == OPEN}
-        for position in rulings:
-            old_truth, new_truth = self.ruling_truths[position], weights.rulings[position].condition.truth(state)
-            if new_truth != old_truth:
-                _count(surely, maybe, weights.ruled_options[position], old_truth, -1)
-                _count(surely, maybe, weights.ruled_options[position], new_truth, 1)
-        for position in mixed:
-            old_truth, new_truth = self.mixed_truths[position], weights.mixed[position][0].condition.truth(state)
-            if new_truth != old_truth:
-                spans = weights.mixed_spans[position]
-                if new_truth != FAILS:
-                    gained.append(spans[new_truth])
-                if old_truth != FAILS:
-                    lost.append(spans[old_truth])
-        lead = summed(gained)
-        if lost:
-            lead = list(map(sub, lead, summed(lost)))
-        return Standing(weights, [], [], surely, maybe, lead).possible()
-
-    def support(self, state: list[int]) -> list[tuple[int, int]]:
+    def support(self) -> list[tuple[int, int]]:
         """Least and greatest support of each option."""
         weights = self.weights
         low = list(self.held)
         high = low.copy()
         for variable in weights.tables:
-            for option, least, greatest in weights.bounds(variable, state[variable]):
+            for option, least, greatest in weights.bounds(variable, self.state[variable]):
                 low[option] += least
                 high[option] += greatest
         for (_, vector), truth in zip(weights.mixed, self.mixed_truths, strict=True):
@@ -229,37 +218,37 @@ class Standing:
                     high[option] += max(weight, 0)
         return list(zip(low, high, strict=True))
 
+    def after(self, moved: Iterable[int], state: Sequence[int]) -> Standing:
+        """How the decision stands in a state that differs in some variables only.
 
-def _count(surely: list[int], maybe: list[int], options: Vector, truth: int, step: int) -> None:
-    counts = surely if truth == HOLDS else maybe
-    if truth != FAILS:
-        for option in options:
-            counts[option] += step
-
-
-def standing(weights: Weights, state: list[int]) -> Standing:
-    """How a decision stands in a state."""
-    size = len(weights.base)
-    surely, maybe = [0] * size, [0] * size
-    ruling_truths = [truth(state) for truth in weights.ruling_tests]
-    for truth, options in zip(ruling_truths, weights.ruled_options, strict=True):
-        if truth:
-            _count(surely, maybe, options, truth, 1)
-    mixed_truths = [truth(state) for truth in weights.mixed_tests]
-    # What holds adds up option by option; only what is open has to be looked at pair by pair.
-    held = _held(weights, mixed_truths)
-    spans = [pair_span([held])]
-    spans += [weights.span(variable, state[variable]) for variable in weights.tables]
-    spans += [
-        by_truth[OPEN] for by_truth, truth in zip(weights.mixed_spans, mixed_truths, strict=True) if truth == OPEN
-    ]
-    return Standing(weights, ruling_truths, mixed_truths, surely, maybe, summed(spans), held)
+        Args:
+            moved: At least the variables that differ.
+            state: The whole state then.
+        """
+        weights, ruling_truths, mixed_truths = self.weights, self.ruling_truths.copy(), self.mixed_truths.copy()
+        for variable in moved:
+            for position in weights.rulings_of.get(variable, ()):
+                ruling_truths[position] = weights.ruling_tests[position](state)
+            for position in weights.mixed_of.get(variable, ()):
+                mixed_truths[position] = weights.mixed_tests[position](state)
+        return Standing(weights, state, frozenset(), ruling_truths, mixed_truths)
 
 
-def _held(weights: Weights, mixed_truths: list[int]) -> Vector:
-    """The support of each option by its base and by the mixed arguments that hold."""
-    held = [vector for (_, vector), truth in zip(weights.mixed, mixed_truths, strict=True) if truth == HOLDS]
-    return tuple(summed([weights.base, *held]))
+def standing(weights: Weights, state: Sequence[int], unsure: frozenset[int] = frozenset()) -> Standing:
+    """How a decision stands in a state.
+
+    Args:
+        weights: The prepared decision.
+        state: What is possible.
+        unsure: Variables that stay open for good; what hangs on them counts as it does in the advice.
+    """
+    if unsure:
+        ruling_truths = [counted_truth(a.condition, state, unsure, may=True) for a in weights.rulings]
+        mixed_truths = [counted_truth(a.condition, state, unsure, may=a.weight < 0) for a, _ in weights.mixed]
+    else:
+        ruling_truths = [truth(state) for truth in weights.ruling_tests]
+        mixed_truths = [truth(state) for truth in weights.mixed_tests]
+    return Standing(weights, tuple(state), unsure, ruling_truths, mixed_truths)
 
 
 def cautious_choice(stand: Standing, support: list[tuple[int, int]]) -> int:

@@ -7,9 +7,9 @@ from enum import Enum
 from typing import Final
 
 from advisor.errors import InputError
-from advisor.rulebase.facts import cells_of_value, possible_cells
 from advisor.rulebase.language.conditions import HOLDS
 from advisor.rulebase.model import Fact, RuleBase, Several, Value
+from advisor.rulebase.values import cells_of_value, possible_cells
 from advisor.units import Range, format_measure
 
 
@@ -55,14 +55,25 @@ def state_of(rule_base: RuleBase, answers: Answers) -> list[int]:
     return _with_implied(rule_base, answers, answered_state(rule_base, answers))
 
 
-def state_with(rule_base: RuleBase, answers: Answers, fact: Fact, variable: int, cell: int) -> list[int]:
-    """The state of the answers but with one variable of one fact moved to one cell.
+def state_with(rule_base: RuleBase, answers: Answers, fact: Fact, variable: int, cells: int) -> list[int]:
+    """The state of the answers but with one variable of one fact moved to some cells.
 
     Raises:
         ContradictionError: If that contradicts what follows from other answers.
     """
-    state = answered_state(rule_base, answers)
-    state[variable] = cell
+    return moved_state(rule_base, answers, answered_state(rule_base, answers), fact, variable, cells)
+
+
+def moved_state(
+    rule_base: RuleBase, answers: Answers, answered: list[int], fact: Fact, variable: int, cells: int
+) -> list[int]:
+    """The same, from the state that the answers themselves leave.
+
+    Raises:
+        ContradictionError: If that contradicts what follows from other answers.
+    """
+    state = answered.copy()
+    state[variable] = cells
     return _with_implied(rule_base, {**answers, fact.name: NOT_KNOWN}, state)
 
 

@@ -1,42 +1,23 @@
-"""The computations that are commands of their own, each with its inputs and its function."""
+"""All computations by name: those that are commands of their own, and the corrections that rule files name."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 from advisor import __version__
-from advisor.frozen import frozen
 from advisor.metallurgy.air import calculator as fumes
 from advisor.metallurgy.balance import calculator as balances
 from advisor.metallurgy.bead import calculator as beads
 from advisor.metallurgy.charge import calculator as charges
-from advisor.metallurgy.common.document import Citer, Group, Reckoning
-from advisor.metallurgy.common.inputs import Input, Inputs, check_inputs
+from advisor.metallurgy.common.document import Citer, Reckoning
+from advisor.metallurgy.common.inputs import check_inputs
+from advisor.metallurgy.computation import Computation
 from advisor.metallurgy.concentrate import calculator as concentrates
+from advisor.metallurgy.correction.calculator import CORRECTIONS
 from advisor.metallurgy.cupellation import calculator as cupels
 from advisor.metallurgy.roasting import calculator as roasts
 from advisor.metallurgy.roasting.plan import RoastRefused
 from advisor.metallurgy.tables import Book
 from advisor.rulebase.model import RuleBase
 from advisor.rulebase.reading.yaml_reader import Document
-
-
-@frozen
-class Computation:
-    """One computation.
-
-    Attributes:
-        name: Name of its command.
-        title: What it gives.
-        inputs: Its inputs, for a book.
-        reckon: Its function.
-    """
-
-    name: str
-    title: str
-    inputs: Callable[[Book], tuple[Input, ...]]
-    reckon: Callable[[Book, Inputs, Citer], tuple[Group, ...]]
-
 
 _ALL = (
     Computation(
@@ -48,6 +29,7 @@ _ALL = (
     Computation("fineness", "Fineness of a bead or bar", beads.fineness_inputs, beads.reckon_fineness),
     Computation("fume", "Fume screen", fumes.fume_inputs, fumes.reckon_fume),
     Computation("balance", "Gold balance", balances.balance_inputs, balances.reckon_balance),
+    *CORRECTIONS,
 )
 COMPUTATIONS = {computation.name: computation for computation in _ALL}
 
@@ -68,15 +50,15 @@ def run_computation(name: str, document: Document, rule_base: RuleBase) -> Recko
     inputs = check_inputs(name, computation.inputs(book), document)
     stop = False
     try:
-        groups = computation.reckon(book, inputs, citer)
+        results = computation.reckon(book, inputs)
     except RoastRefused as refused:
-        groups, stop = (roasts.refused_group(refused),), True
+        results, stop = (roasts.refused_result(refused),), True
     return Reckoning(
         program=f"advisor {__version__}",
         command=name,
         title=computation.title,
         rules_fingerprint=rule_base.fingerprint,
-        inputs=dict(inputs.written),
+        inputs=inputs.written,
         stop=stop,
-        groups=groups,
+        groups=tuple(citer.group(result) for result in results),
     )

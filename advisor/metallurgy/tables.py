@@ -13,6 +13,7 @@ from advisor.metallurgy.bead.worth import BeadColour
 from advisor.metallurgy.charge.tables import ChargeData
 from advisor.metallurgy.common.rows import Row, Rows, SourcedRange, source_of, text, three
 from advisor.metallurgy.concentrate.minerals import Band, Mineral
+from advisor.metallurgy.correction.tables import CorrectionTables
 from advisor.metallurgy.cupellation.tables import CupellationTables
 from advisor.metallurgy.roasting.tables import RoastingTables
 from advisor.rulebase.model import RuleBase
@@ -95,6 +96,11 @@ class Book:
     def roasting(self) -> RoastingTables:
         """Figures of the roast."""
         return RoastingTables.from_tables(self.tables)
+
+    @cached_property
+    def corrections(self) -> CorrectionTables:
+        """Figures of the corrections."""
+        return CorrectionTables.from_tables(self.tables)
 
     @cached_property
     def metals(self) -> Metals:

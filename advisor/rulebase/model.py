@@ -6,14 +6,20 @@ from collections.abc import Mapping
 from dataclasses import field
 from typing import TYPE_CHECKING
 
-from advisor.frozen import frozen
+from advisor.frozen import Remembers, frozen
 from advisor.units import Range, Unit
 
 if TYPE_CHECKING:
-    from advisor.present.drawing import Drawing
+    from advisor.rulebase.drawings import Drawing
     from advisor.rulebase.language.conditions import Condition
     from advisor.rulebase.language.formulas import Formula
-    from advisor.rulebase.reading.cause_entries import CauseEntry, CorrectionEntry, NextBatchEntry, PieceEntry
+    from advisor.rulebase.reading.cause_entries import (
+        CauseEntry,
+        CorrectionEntry,
+        FigureEntry,
+        NextBatchEntry,
+        PieceEntry,
+    )
     from advisor.rulebase.reading.entries import (
         AmountEntry,
         ArgumentEntry,
@@ -32,22 +38,8 @@ if TYPE_CHECKING:
         TableEntry,
         ThresholdEntry,
     )
+    from advisor.rulebase.reading.origins import Origin, Override
     from advisor.rulebase.reading.promise_entries import InvariantEntry, KeptEntry, WorseEntry
-
-
-@frozen
-class Origin:
-    """Where an entry stands.
-
-    Attributes:
-        file: The file, as it is shown to the user.
-        line: Its line.
-        layer: Title of the layer: the shipped rules or a shop's own folder.
-    """
-
-    file: str
-    line: int
-    layer: str
 
 
 @frozen
@@ -413,12 +405,26 @@ class Piece:
 
 
 @frozen
-class CorrectionFigure:
-    """A figure of a correction, from a computation of the metallurgy."""
+class Correction:
+    """A computation of the metallurgy for one piece.
+
+    Attributes:
+        inputs: Where each input stands, for what is found wrong with it later.
+    """
 
     name: str
     entry: CorrectionEntry
-    unit: Unit
+    inputs: Mapping[str, Origin]
+    origin: Origin
+
+
+@frozen
+class CorrectionFigure:
+    """A figure of a correction that the texts of steps may show."""
+
+    name: str
+    entry: FigureEntry
+    correction: Correction
     origin: Origin
 
 
@@ -469,19 +475,10 @@ class Worse:
 
 
 @frozen
-class Override:
-    """A rule of a lower layer that a higher one replaced or switched off."""
-
-    section: str
-    id: str
-    layer: str
-    how: str
-    reason: str
-
-
-@frozen
-class RuleBase:
+class RuleBase(Remembers):
     """Everything the rule files say, compiled; see the classes above for each part.
+
+    What is worked out from it once (``rule_base.once(make)``) is kept with it.
 
     Attributes:
         fingerprint: Hash of the content of all rule files, in hexadecimal.
@@ -512,7 +509,8 @@ class RuleBase:
     tables: Mapping[str, Table] = field(default_factory=dict)
     pieces: Mapping[str, Piece] = field(default_factory=dict)
     causes: Mapping[str, Cause] = field(default_factory=dict)
-    corrections: Mapping[str, CorrectionFigure] = field(default_factory=dict)
+    corrections: Mapping[str, Correction] = field(default_factory=dict)
+    figures: Mapping[str, CorrectionFigure] = field(default_factory=dict)
     drawings: Mapping[str, Drawing] = field(default_factory=dict)
     invariants: Mapping[str, Invariant] = field(default_factory=dict)
     worse: Mapping[str, Worse] = field(default_factory=dict)

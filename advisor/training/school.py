@@ -9,7 +9,7 @@ from pathlib import Path
 
 from advisor import __version__
 from advisor.advice.batches.batch_file import Batch, read_batch
-from advisor.engine.conclude import Conclusions, conclude, to_act_on
+from advisor.engine.conclude import Conclusions, conclude
 from advisor.engine.state import Answers
 from advisor.metallurgy.tables import Book
 from advisor.rulebase.locations import shipped
@@ -58,12 +58,13 @@ class School:
 
     def conclude(self, base: str, answers: Answers) -> Conclusions:
         """What the engine says; the same call that the consultations make."""
-        return to_act_on(conclude(self.pieces if base == "pieces" else self.route, answers))
+        return conclude(self.pieces if base == "pieces" else self.route, answers)
 
     @cached_property
     def code(self) -> str:
         """Eight letters that two computers share when they draw the same drills from the same seed."""
         digest = hashlib.sha256(f"{__version__}/{self.pieces.fingerprint}".encode())
-        for path in (*self.batch_cases, *self.piece_cases):
+        usual = (path for kind in ("rooms", "lots") for path in sorted((shipped("cases") / kind).glob("*.yaml")))
+        for path in (*self.batch_cases, *self.piece_cases, *usual):
             digest.update(path.name.encode() + b"\0" + path.read_bytes() + b"\0")
         return digest.hexdigest()[:8]

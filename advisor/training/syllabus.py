@@ -5,12 +5,14 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 
-from advisor.advice.batches.batch_file import read_answer
+from advisor.advice.batches.answers import read_answer
+from advisor.advice.batches.rooms import NamedIn, usual_answers
 from advisor.engine.state import NotKnown
 from advisor.errors import InputError
 from advisor.frozen import frozen
-from advisor.rulebase.facts import ValueFault
 from advisor.rulebase.model import Fact, RuleBase, Table, Value
+from advisor.rulebase.reading.yaml_reader import Document
+from advisor.rulebase.values import ValueFault
 
 KINDS = ("route", "collector", "danger", "control", "weigh", "picture", "cause", "remedy")
 MARKS = ("right", "nearly", "not_known", "wrong", "unsafe")
@@ -127,10 +129,7 @@ def syllabus_of(rule_base: RuleBase) -> Syllabus:
     Raises:
         InputError: If a table is missing or a row cannot be used.
     """
-    usual = {
-        fact.name: _answer(fact, str(row["value"]), table)
-        for fact, row, table in _fact_rows(rule_base, "training_usual")
-    }
+    usual = _usual(rule_base)
     draws: dict[str, dict[str, tuple[Pick, ...]]] = {}
     for fact, row, table in _fact_rows(rule_base, "training_draws"):
         draws.setdefault(str(row["batch"]), {})[fact.name] = tuple(_picks(fact, str(row["draw"]), table))
@@ -156,6 +155,19 @@ def syllabus_of(rule_base: RuleBase) -> Syllabus:
         marks=_marks(rule_base),
         ready=_ready(rule_base),
     )
+
+
+def _usual(rule_base: RuleBase) -> dict[str, Value | NotKnown]:
+    """What the room and the lot of the drills answer, with what the rules change in it, in the order of the facts."""
+    table = _table(rule_base, "training_room")
+    named_in = NamedIn(Document(table.origin.file, {}, {(): table.origin.line}), None, invented=True)
+    usual: dict[str, Value | NotKnown] = {}
+    for row in table.rows:
+        usual |= usual_answers("room", str(row["room"]), named_in, rule_base)
+        usual |= usual_answers("lot", str(row["lot"]), named_in, rule_base)
+    for fact, changed, changes in _fact_rows(rule_base, "training_usual"):
+        usual[fact.name] = _answer(fact, str(changed["value"]), changes)
+    return {name: usual[name] for name in rule_base.facts if name in usual}
 
 
 def _table(rule_base: RuleBase, name: str) -> Table:

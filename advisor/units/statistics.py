@@ -68,12 +68,15 @@ def _share_within(t: float, degrees: int) -> float:
     return 2 / math.pi * (angle + total) if odd else total
 
 
-def prediction_interval(values: Sequence[float], inside: float) -> tuple[float, float, float]:
+def prediction_interval(
+    values: Sequence[float], inside: float, least_deviation: float = 0.0
+) -> tuple[float, float, float]:
     """Where the next value of the same kind will lie, with a stated share of all such intervals being right.
 
     Args:
         values: Results so far, at least two; taken as normally spread.
         inside: Share of intervals that hold the next value.
+        least_deviation: Standard deviation to reckon with where the values agree more closely by chance.
 
     Returns:
         Low end, mean and high end.
@@ -87,10 +90,11 @@ def prediction_interval(values: Sequence[float], inside: float) -> tuple[float, 
     if count < 2:
         raise ValueError("an interval needs at least two values")
     # Loaded here, as below: it takes longer than all that a plan without experience needs.
-    from statistics import fmean, stdev
+    from statistics import fmean
 
     mean = fmean(values)
-    reach = t_quantile(inside, count - 1) * stdev(values) * math.sqrt(1 + 1 / count)
+    deviation = max(least_deviation, math.sqrt(math.fsum((one - mean) ** 2 for one in values) / (count - 1)))
+    reach = t_quantile(inside, count - 1) * deviation * math.sqrt(1 + 1 / count)
     return mean - reach, mean, mean + reach
 
 

@@ -16,7 +16,8 @@ from typing import TypeVar
 from unittest.mock import patch
 
 from advisor.engine.conclude import Conclusions, conclude
-from advisor.rulebase import limits, loading
+from advisor.rulebase import loading
+from advisor.rulebase.compiling import limits
 from advisor.rulebase.language.conditions import FAILS, HOLDS
 from advisor.rulebase.model import RuleBase
 from tests.benchmarks import clips_engine

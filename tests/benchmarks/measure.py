@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from advisor.present.drawing import svg_text, terminal_lines
 from tests.benchmarks import starts, within
 from tests.benchmarks.engines import Compared, compare
 from tests.benchmarks.proofs import SHIPPED, Proved, proved
@@ -33,7 +34,7 @@ def main() -> None:
 def measured() -> Iterator[Line]:
     """Every measurement, one after the other."""
     yield from _starts()
-    yield from _parts()
+    yield from parts()
     yield from _questions()
     for count in (100, 1000, 10_000):
         yield from _engines(compare(count))
@@ -63,11 +64,18 @@ def _starts() -> Iterator[Line]:
     )
 
 
-def _parts() -> Iterator[Line]:
-    advice, changes = within.advice_parts()
+def parts(runs: int = 9) -> Iterator[Line]:
+    """Single parts of a run, each against a goal in seconds."""
+    advice, changes = within.advice_parts(runs)
     yield "building one advice", ms(advice), f"of it, what would change it: {ms(changes)}", advice / 0.040, 1, ""
-    plan = within.computed_plan_seconds()
-    yield "computed plan", ms(plan), "20 ms", plan / 0.020, 1, ""
+    for what, seconds, goal in (
+        ("computed plan", within.computed_plan_seconds(runs), 0.020),
+        ("smelting charge planned", within.charge_seconds(runs), 0.020),
+        ("slowest correction", within.slowest_correction_seconds(runs), 0.002),
+        ("drawing as letters", within.slowest_drawing_seconds(terminal_lines, runs), 0.005),
+        ("drawing as SVG", within.slowest_drawing_seconds(svg_text, runs), 0.005),
+    ):
+        yield what, ms(seconds), ms(goal), seconds / goal, 1, ""
 
 
 def _questions() -> Iterator[Line]:

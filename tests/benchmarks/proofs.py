@@ -17,7 +17,7 @@ from pathlib import Path
 from unittest.mock import patch
 
 from advisor.proof.prove import CHECKS, prove
-from advisor.rulebase import limits
+from advisor.rulebase.compiling import limits
 from advisor.rulebase.loading import load_rule_base
 from tests.proof.generated import generated
 

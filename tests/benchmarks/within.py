@@ -5,12 +5,14 @@ from __future__ import annotations
 import statistics
 import time
 from collections.abc import Callable, Mapping
+from functools import partial
 from random import Random
 
 from advisor.advice.batches.batch_file import read_batch
 from advisor.engine.ask.questions import next_question
 from advisor.engine.conclude import Conclusions, conclude
-from advisor.engine.what_if.changes import smallest_changes
+from advisor.engine.what_if import other_answers
+from advisor.rulebase.drawings import Drawing
 from advisor.rulebase.loading import load_rule_base
 from advisor.rulebase.model import RuleBase, Value
 from tests.benchmarks.engines import generated_base
@@ -67,7 +69,7 @@ def advice_parts(runs: int = 9) -> tuple[float, float]:
     build_advice(conclusions)
     return (
         median_seconds(lambda: build_advice(conclusions), runs),
-        median_seconds(lambda: smallest_changes(conclusions, ("route", "collector")), runs),
+        median_seconds(lambda: other_answers(conclusions, ("route", "collector"), hazards=True), runs),
     )
 
 
@@ -83,6 +85,32 @@ def computed_plan_seconds(runs: int = 15) -> float:
     conclusions, book, citer = conclusions_of(rule_base), Book(rule_base), Citer(rule_base.sources)
     computed_note(work_out(conclusions, book), book, citer)
     return median_seconds(lambda: computed_note(work_out(conclusions, book), book, citer), runs)
+
+
+def charge_seconds(runs: int = 15) -> float:
+    """Median seconds of one smelting charge, planned from its minerals."""
+    from advisor.metallurgy.charge.plan import Place, plan_charge
+    from advisor.metallurgy.charge.weights import Wish
+    from tests.metallurgy.charge_examples import charge_data, typical
+
+    place = Place(500.0, {"soda_ash": 1.0})
+    return median_seconds(lambda: plan_charge(typical(), Wish("iron"), charge_data(), place), runs)
+
+
+def slowest_correction_seconds(runs: int = 15) -> float:
+    """Median seconds of the slowest computation of a correction, tables loaded."""
+    from advisor.metallurgy.calculators import COMPUTATIONS
+    from advisor.metallurgy.tables import Book
+    from tests.metallurgy.test_corrections import USUAL
+
+    book = Book(load_rule_base(use_cache=False, diagnosis=True))
+    return max(median_seconds(partial(COMPUTATIONS[name].figures, book, given), runs) for name, given in USUAL.items())
+
+
+def slowest_drawing_seconds(draw: Callable[[Drawing], object], runs: int = 15) -> float:
+    """Median seconds of the shipped drawing that takes longest to draw."""
+    drawings = load_rule_base(use_cache=False, diagnosis=True).drawings.values()
+    return max(median_seconds(partial(draw, drawing), runs) for drawing in drawings)
 
 
 def median_seconds(what: Callable[[], object], runs: int) -> float:

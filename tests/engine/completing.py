@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from advisor.engine.ask.questions import needed_names
+from advisor.engine.ask.details import needed_names
 from advisor.engine.conclude import Conclusions, conclude
 from advisor.engine.state import Answers, ContradictionError, NotKnown, implied_value
-from advisor.rulebase.facts import cell_range
 from advisor.rulebase.language.conditions import FAILS
 from advisor.rulebase.model import Fact, RuleBase, Several, Value
+from advisor.rulebase.values import cell_range
 from advisor.units import Range
 
 

@@ -7,8 +7,8 @@ from random import Random
 from hypothesis import strategies as st
 
 from advisor.engine.state import NOT_KNOWN, Answers, NotKnown, state_of
-from advisor.rulebase.facts import cell_range, possible_cells
 from advisor.rulebase.model import Fact, RuleBase, Several, Value
+from advisor.rulebase.values import cell_range, possible_cells
 from advisor.units import Range
 
 # Answers with which work can go on; drawn more often, so that not nearly every batch ends in a stop.
@@ -65,7 +65,7 @@ def drawn_truth(rule_base: RuleBase, random: Random, harmless: bool) -> dict[str
 
 
 def _state_of_truth(rule_base: RuleBase, truth: dict[str, Value]) -> list[int]:
-    from advisor.rulebase.facts import cells_of_value
+    from advisor.rulebase.values import cells_of_value
 
     state = rule_base.full_state
     for fact in rule_base.facts.values():

@@ -1,33 +1,19 @@
-"""What changes an advice, found the slow way: every other answer is given, and everything is concluded anew."""
+"""What single answers change, found the slow way: every other answer is given, and everything is concluded anew."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
-from itertools import combinations
+from collections.abc import Iterator
 
-from advisor.engine.conclude import Conclusions, conclude_state
-from advisor.engine.state import (
-    NOT_KNOWN,
-    Answers,
-    ContradictionError,
-    NotKnown,
-    full_cells,
-    state_of,
-    state_with,
-)
-from advisor.engine.what_if.changes import Effect, Target
-from advisor.rulebase.facts import cell_range, cells_of_value, possible_cells
+from advisor.engine import NOT_KNOWN, Conclusions, ContradictionError, NotKnown, Target, conclude_state, state_with
+from advisor.engine.state import full_cells
 from advisor.rulebase.language.conditions import single_cells
-from advisor.rulebase.model import Fact, RuleBase, Several, Value
-from advisor.units import Range
+from advisor.rulebase.values import cells_of_value, possible_cells
 
 Place = tuple[int, int]
 """A variable and the cell it is put into."""
 
-Sets = dict[Target, set[frozenset[Place]]]
 
-
-def places(conclusions: Conclusions) -> list[Place]:
+def places(conclusions: Conclusions, leave_out: str = "") -> list[Place]:
     """Every other cell of every variable of every fact."""
     rule_base = conclusions.rule_base
     found = []
@@ -38,97 +24,58 @@ def places(conclusions: Conclusions) -> list[Place]:
             if isinstance(answer, NotKnown)
             else cells_of_value(fact, answer, rule_base.variables)
         )
-        for variable in fact.variables:
+        for variable in fact.variables if fact.name != leave_out else ():
             quantity = fact.entry.kind == "quantity"
             cells = possible_cells(fact) if quantity else rule_base.variables[variable].full
             found += [(variable, cell) for cell in single_cells(cells) if cell != given[variable]]
     return found
 
 
-def given_otherwise(rule_base: RuleBase, answers: Answers, moved: Iterable[Place]) -> Answers:
-    """The answers with some variables put into a cell, as answers that a person could give."""
-    changed = dict(answers)
-    for variable, cell in moved:
-        about = rule_base.variables[variable]
-        changed[about.name] = _value(rule_base, rule_base.facts[about.name], changed.get(about.name), variable, cell)
-    return changed
-
-
-def _value(rule_base: RuleBase, fact: Fact, before: Value | NotKnown | None, variable: int, cell: int) -> Value:
-    position = cell.bit_length() - 1
-    if fact.entry.kind == "quantity":
-        return Range.exact(cell_range(fact, position).likely)
-    if fact.entry.kind == "yes_no":
-        return position == 1
-    if fact.entry.kind == "choice":
-        return rule_base.variables[variable].cells[position]
-    item = rule_base.variables[variable].item
-    if not isinstance(before, Several):
-        before = Several(frozenset(), frozenset(fact.entry.options))
-    return Several((before.present - {item}) | ({item} if position else set()), before.unsure - {item})
-
-
-class Trial:
-    """Tries other answers from some conclusions."""
-
-    def __init__(self, conclusions: Conclusions, decisions: tuple[str, ...]) -> None:
-        self.before = conclusions
-        self._rule_base = conclusions.rule_base
-        self._decisions = decisions
-        self._stay = {
-            name: {*decisions[:place], *self._depends_on(conclusions.rulings[name].standing.weights.variables)}
-            for place, name in enumerate(decisions)
-        }
-        self._hazards = [
-            (name, conclusions.attached(name), hazard.condition, self._depends_on(hazard.condition.variables))
-            for name, hazard in self._rule_base.hazards.items()
-        ]
-
-    def _depends_on(self, variables: frozenset[int]) -> set[str]:
-        """The decisions among some variables and those they depend on."""
-        tested, found = set(variables), set()
-        for name, ruling in reversed(self.before.rulings.items()):
-            if ruling.decision.variable in tested:
-                found.add(name)
-                tested |= ruling.standing.weights.variables
-        return found
-
-    def reached(self, moved: tuple[Place, ...]) -> list[Target]:
-        """The targets that some moves reach; none when the answers then contradict each other."""
-        rule_base, answers = self._rule_base, self.before.answers
+def changed_by_trial(
+    before: Conclusions, decisions: tuple[str, ...], *, hazards: bool, leave_out: str = ""
+) -> dict[Target, set[Place]]:
+    """For everything that some other answer changes, the answers that do."""
+    rule_base, found = before.rule_base, dict[Target, set[Place]]()
+    for variable, cell in places(before, leave_out):
+        fact = rule_base.facts[rule_base.variables[variable].name]
         try:
-            if len(moved) == 1:
-                ((variable, cell),) = moved
-                fact = rule_base.facts[rule_base.variables[variable].name]
-                state = state_with(rule_base, answers, fact, variable, cell)
-            else:
-                state = state_of(rule_base, given_otherwise(rule_base, answers, moved))
+            state = state_with(rule_base, before.answers, fact, variable, cell)
         except ContradictionError:
-            return []
-        return list(self._targets(conclude_state(rule_base, answers, state)))
+            continue
+        now = conclude_state(rule_base, before.answers, state)
+        for target in (*_decided(before, now, decisions), *(_hazards(before, now) if hazards else ())):
+            found.setdefault(target, set()).add((variable, cell))
+    return found
 
-    def _targets(self, now: Conclusions) -> Iterator[Target]:
-        before = self.before.rulings
-        changed = {name for name, ruling in now.rulings.items() if ruling.chosen != before[name].chosen}
-        for name in self._decisions:
-            if name in changed and not self._stay[name] & changed:
-                yield Target(name, now.rulings[name].chosen)
-        for name, attached, condition, stay in self._hazards:
-            if (condition.truth(now.state) != 0) != attached and not stay & changed:
-                effect: Effect = "disappears" if attached else "appears"
-                yield Target(name, effect, True, effect)
 
-    def smallest(self, most: int) -> Sets:
-        """For every target the smallest sets of moves that reach it, up to so many."""
-        every = places(self.before)
-        found: Sets = {}
-        for size in range(1, most + 1):
-            here: Sets = {}
-            for moved in combinations(every, size):
-                if len({variable for variable, _ in moved}) < size:
-                    continue
-                for target in self.reached(moved):
-                    if target not in found:
-                        here.setdefault(target, set()).add(frozenset(moved))
-            found.update(here)
-        return found
+def _decided(before: Conclusions, now: Conclusions, decisions: tuple[str, ...]) -> Iterator[Target]:
+    for name, verdict in before.verdicts.items():
+        was, taken = set(verdict.taken), set(now.verdicts[name].taken)
+        yield from (Target(name, option, effect="appears") for option in taken - was)
+        yield from (Target(name, option, effect="disappears") for option in was - taken)
+    for place, name in enumerate(decisions):
+        kept = {*decisions[:place], *_looked_at(before, before.rulings[name].standing.weights.variables)}
+        if name in _changed(before, now) and not kept & _changed(before, now):
+            yield Target(name, now.rulings[name].chosen)
+
+
+def _hazards(before: Conclusions, now: Conclusions) -> Iterator[Target]:
+    for name, hazard in before.rule_base.hazards.items():
+        kept = _looked_at(before, hazard.condition.variables)
+        if before.attached(name) != now.attached(name) and not kept & _changed(before, now):
+            effect = "disappears" if before.attached(name) else "appears"
+            yield Target(name, effect, True, effect)  # type: ignore[arg-type]
+
+
+def _changed(before: Conclusions, now: Conclusions) -> set[str]:
+    return {name for name, ruling in now.rulings.items() if ruling.chosen != before.rulings[name].chosen}
+
+
+def _looked_at(before: Conclusions, variables: frozenset[int]) -> set[str]:
+    """The decisions among some variables, and those that these look at in turn."""
+    tested, found = set(variables), set()
+    for name, ruling in reversed(before.rulings.items()):
+        if ruling.decision.variable in tested:
+            found.add(name)
+            tested |= ruling.standing.weights.variables
+    return found

@@ -27,6 +27,7 @@ from advisor.rulebase.loading import load_rule_base
 from advisor.rulebase.model import RuleBase, Value
 from advisor.rulebase.reading.yaml_reader import Document, decode, parse_json, parse_yaml
 from advisor.terminal.consult.setup import concluded
+from tests.batches import usual
 from tests.hostile import mutate
 
 _ROOT = Path(__file__).resolve().parent.parent.parent
@@ -40,9 +41,16 @@ def shipped(diagnosis: bool = False) -> RuleBase:
 
 @functools.cache
 def cases(diagnosis: bool) -> tuple[dict[str, Any], ...]:
-    """The shipped cases as data."""
+    """The shipped cases as data: as they stand, and with the answers of their rooms and lots written out."""
     folder = _ROOT / "cases" / "diagnosis" if diagnosis else _ROOT / "cases"
-    return tuple(parse_yaml(path.read_text(encoding="utf-8"), path.name).data for path in sorted(folder.glob("*.yaml")))
+    standing = [parse_yaml(path.read_text(encoding="utf-8"), path.name).data for path in sorted(folder.glob("*.yaml"))]
+    return (*standing, *(_in_full(data) for data in standing if "room" in data))
+
+
+def _in_full(data: dict[str, Any]) -> dict[str, Any]:
+    answers = {**usual("rooms", data["room"]), **usual("lots", data["lot"]), **data["answers"]}
+    left = {fact: value for fact, value in answers.items() if fact not in data.get("unanswered", ())}
+    return {key: value for key, value in data.items() if key not in ("room", "lot", "unanswered")} | {"answers": left}
 
 
 class TerminalOrderError(Exception):

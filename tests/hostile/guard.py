@@ -153,17 +153,30 @@ def guarded(*folders: Path) -> Iterator[None]:
         _hooked = True
     # The test library keeps what it learns of the program in a folder of its own, whenever it first draws.
     _WATCH.folders = tuple(os.path.realpath(folder) for folder in (*folders, ROOT / ".hypothesis"))
+    with ends():
+        _WATCH.on = True
+        try:
+            yield
+        finally:
+            _WATCH.on = False
+
+
+@contextmanager
+def ends() -> Iterator[None]:
+    """What would go on for ever is broken off.
+
+    Raises:
+        HangError: After SECONDS of the processor, or WAITING_SECONDS by the clock.
+    """
     signal.signal(signal.SIGPROF, _too_long)
     signal.signal(signal.SIGALRM, _too_long)
     signal.setitimer(signal.ITIMER_PROF, SECONDS)
     signal.setitimer(signal.ITIMER_REAL, WAITING_SECONDS)
     # A signal waits for the end of a loop in the interpreter's own C code; this ends it, with the process.
     faulthandler.dump_traceback_later(2 * WAITING_SECONDS, exit=True, file=sys.__stderr__)
-    _WATCH.on = True
     try:
         yield
     finally:
-        _WATCH.on = False
         faulthandler.cancel_dump_traceback_later()
         signal.setitimer(signal.ITIMER_PROF, 0)
         signal.setitimer(signal.ITIMER_REAL, 0)

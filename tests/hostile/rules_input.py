@@ -12,15 +12,15 @@ from advisor.engine.ask.questions import next_question
 from advisor.engine.conclude import conclude
 from advisor.engine.state import NOT_KNOWN, ContradictionError, NotKnown
 from advisor.errors import AdvisorError, Fault, FaultyFile
-from advisor.present.drawing import drawing_of, side_by_side, svg_text
+from advisor.present.drawing import side_by_side, svg_text
 from advisor.rulebase.compiling.compiler import compile_rule_base
-from advisor.rulebase.drawings.model import DrawingEntry
-from advisor.rulebase.facts import ValueFault, read_value
+from advisor.rulebase.drawings import DrawingEntry, drawing_of
 from advisor.rulebase.language.grammar import GrammarError, parse_condition, parse_formula
 from advisor.rulebase.loading import load_rule_base
 from advisor.rulebase.model import Fact, RuleBase, Value
 from advisor.rulebase.reading.layers import merge
 from advisor.rulebase.reading.yaml_reader import decode, parse_yaml
+from advisor.rulebase.values import ValueFault, read_value
 from advisor.units import format_measure, parse_measure, unit_named
 from tests.hostile import grammar, mutate
 from tests.rulebase.small_base import BASE

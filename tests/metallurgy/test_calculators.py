@@ -35,7 +35,7 @@ def test_every_figure_has_its_unit_range_way_and_source(shipped: RuleBase) -> No
         "fume": "agent=lead mass=30g step=lead_on_cupel release_time=60min room=30m3",
         "balance": "feed_assay=20 concentrate_assay=1500 tailing_assay=4",
     }
-    assert set(asked) == set(COMPUTATIONS)
+    assert set(asked) == {name for name, computation in COMPUTATIONS.items() if computation.command}
     for name, words in asked.items():
         reckoning = reckon(shipped, name, words)
         figures = [figure for group in reckoning.groups for figure in group.figures]

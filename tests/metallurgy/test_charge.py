@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import time
-
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
@@ -11,7 +9,7 @@ from hypothesis import strategies as st
 from advisor.errors import InputError
 from advisor.metallurgy.charge.figures import sulphide_room_g
 from advisor.metallurgy.charge.melt import Charge, Melt, melt
-from advisor.metallurgy.charge.plan import Assessment, ChargePlan, Place, assess_charge, plan_charge, trade_charge
+from advisor.metallurgy.charge.plan import Assessment, ChargePlan, Place, assess_charge, plan_charge
 from advisor.metallurgy.charge.tables import ChargeData
 from advisor.metallurgy.charge.weights import Wish
 from advisor.metallurgy.common.figure import Figure
@@ -39,6 +37,12 @@ SODA = ("soda_ash", "baking_soda", "washing_soda")
 
 def _assess(method: str, material: Concentrate, **grams: float) -> Assessment:
     return assess_charge(Charge(method, material, reagents(**grams)), charge_data())
+
+
+def trade_charge(material: Concentrate) -> Charge:
+    """The common charge with an iron rod, by the table ``trade_basis``. Common practice, no source."""
+    factor = material.dry_mass_g.likely / 100
+    return Charge("iron", material, {name: exact(grams * factor) for name, grams in charge_data().trade_basis.items()})
 
 
 def _lead(outcome: Assessment) -> float:
@@ -243,7 +247,7 @@ def test_quartz_gets_at_least_the_soda_of_the_rule() -> None:
 
 
 def test_the_trade_basis_lies_in_the_window_for_a_typical_sulphide_concentrate() -> None:
-    outcome = assess_charge(trade_charge(typical(), charge_data()), charge_data())
+    outcome = assess_charge(trade_charge(typical()), charge_data())
     assert outcome.in_window
     assert 0.6 <= _degree(outcome) <= 1.0  # near the singulosilicate, all soda counted
     assert outcome.figure("free_soda_g").amount.likely > 50
@@ -256,11 +260,11 @@ def test_the_trade_basis_lies_in_the_window_for_a_typical_sulphide_concentrate()
 @pytest.mark.parametrize("quartz", [0.5, 5, 15, 25])
 def test_the_trade_basis_stays_in_the_window_from_little_to_much_sulphide(pyrite: float, quartz: float) -> None:
     material = concentrate(pyrite=pyrite, quartz=quartz, magnetite=100 - pyrite - quartz)
-    assert assess_charge(trade_charge(material, charge_data()), charge_data()).in_window
+    assert assess_charge(trade_charge(material), charge_data()).in_window
 
 
 def test_the_trade_basis_is_too_acid_for_much_quartz_and_says_so() -> None:
-    outcome = assess_charge(trade_charge(concentrate(pyrite=30, quartz=70), charge_data()), charge_data())
+    outcome = assess_charge(trade_charge(concentrate(pyrite=30, quartz=70)), charge_data())
     assert not outcome.in_window
     assert "more acid than the window" in outcome.verdict
     assert "add soda" in outcome.verdict
@@ -268,7 +272,7 @@ def test_the_trade_basis_is_too_acid_for_much_quartz_and_says_so() -> None:
 
 def test_the_plan_with_iron_starts_from_the_trade_basis() -> None:
     plan = plan_charge(typical(), Wish("iron"), charge_data())
-    basis = trade_charge(typical(), charge_data()).reagents_g
+    basis = trade_charge(typical()).reagents_g
     for name, grams in basis.items():
         assert plan.weighed_g(name) == pytest.approx(grams.likely, rel=0.01)
 
@@ -603,7 +607,7 @@ def test_every_limit_can_speak_and_says_what_to_do() -> None:
 
 
 def test_matte_is_possible_where_only_free_soda_hides_the_sulphide() -> None:
-    outcome = assess_charge(trade_charge(typical(), charge_data()), charge_data())
+    outcome = assess_charge(trade_charge(typical()), charge_data())
     assert "matte-possible" in [limit.key for limit in outcome.limits]
 
 
@@ -695,16 +699,3 @@ def test_a_figure_that_does_not_exist_is_refused() -> None:
 def test_a_charge_without_any_base_is_refused() -> None:
     with pytest.raises(InputError, match="no base in it"):
         _assess("flux", concentrate(quartz=10), silica=1)
-
-
-# --- Speed ---------------------------------------------------------------------------------------------------
-
-
-def test_a_full_plan_takes_less_than_twenty_milliseconds() -> None:
-    plan_charge(typical(), Wish("iron"), charge_data())
-    times = []
-    for _ in range(5):
-        start = time.perf_counter()
-        plan_charge(typical(), Wish("iron"), charge_data(), Place(500.0, {"soda_ash": 1.0}))
-        times.append(time.perf_counter() - start)
-    assert min(times) < 0.02

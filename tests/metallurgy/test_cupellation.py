@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from advisor.errors import InputError
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.rows import Rows
-from advisor.metallurgy.cupellation.bismuth import bismuth_needed, precious_from_collector
+from advisor.metallurgy.cupellation.bismuth import bismuth_needed
 from advisor.metallurgy.cupellation.cupel import (
     cupel_count,
     cupel_mass_g,
@@ -383,13 +383,6 @@ def test_silver_beads_held_99_85_percent_of_silver() -> None:
     assert TABLES.keeps["lead"].amount == Range(0, 0.0015, 0.01)
 
 
-@pytest.mark.parametrize("blank_mg", [1.5, 2.5])
-def test_a_blank_gives_what_the_lead_brings_along(blank_mg: float) -> None:
-    # Beringer 1904, p. 101, footnote 12: 100 g of lead hold 1.5 to 2.5 mg of silver.
-    figure = precious_from_collector(blank_mg / 1000, 100, exact(20))
-    assert figure.amount.likely == pytest.approx(blank_mg / 1000 / 5)
-
-
 # --- bismuth --------------------------------------------------------------------------------------------------
 
 
@@ -548,8 +541,6 @@ def test_the_tables_are_complete(table: str, column: str, count: int, total: flo
         (lambda: stage_c("melt", "lead", "bone_ash", TABLES), "write open or drive"),
         (lambda: lead_parts(TABLES.lead_for_gold, 1.5), "between 0 and 100 %"),
         (lambda: lead_parts(TABLES.lead_for_gold, math.nan), "between 0 and 100 %"),
-        (lambda: precious_from_collector(0.01, 0, exact(1)), "needs more than 0 g"),
-        (lambda: precious_from_collector(2, 1, exact(1)), "lighter than the collector"),
         (lambda: CupellationTables.from_tables({}), "is missing"),
         (
             lambda: CupellationTables.from_tables({**ROWS, "cupel_materials": [{"material": "bone_ash"}]}),

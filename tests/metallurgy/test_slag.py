@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import doctest
+from collections.abc import Mapping
 
 import pytest
 from hypothesis import given
@@ -12,18 +13,25 @@ from advisor.errors import InputError
 from advisor.metallurgy.charge import slag
 from advisor.metallurgy.charge.slag import (
     acid_oxygen,
-    base_for_silica_g,
     base_oxygen,
     degree,
-    degree_of_flux,
     name_of_degree,
-    silica_for_base_g,
     soda_bound_mol,
     volume_ml,
 )
 from advisor.metallurgy.charge.weights import equivalent_g
+from advisor.metallurgy.common.substances import molar_mass_g
 from advisor.units import Range
 from tests.metallurgy.charge_examples import charge_data, exact
+
+
+def degree_of_flux(grams: Mapping[str, float]) -> float:
+    """Degree of a slag of fluxes and oxides as weighed, by formula."""
+    moles = {formula: mass / molar_mass_g(formula) for formula, mass in grams.items()}
+    acid = sum(count * acid_oxygen(formula) for formula, count in moles.items())
+    base = sum(count * base_oxygen(formula) for formula, count in moles.items())
+    return degree(exact(acid), exact(base)).likely
+
 
 # C. Bischof, Polytechnisches Journal 165 (1862), no. LXXXIX, p. 378: parts of silica to one part of base.
 # The formula weights of 1862 (silica 30.8 for half of today's 60.08, and so on) make his figures up to 2.5 % higher.
@@ -51,9 +59,9 @@ _BISCHOF = [
 
 @pytest.mark.parametrize(("base", "silicate", "printed"), _BISCHOF)
 def test_silica_to_one_part_of_base_as_bischof_tabled_it(base: str, silicate: float, printed: float) -> None:
-    computed = silica_for_base_g(base, silicate)
-    assert computed == pytest.approx(printed, rel=0.035)
-    assert computed < printed
+    found = degree_of_flux({"SiO2": printed, base: 1})
+    assert found == pytest.approx(silicate, rel=0.035)
+    assert found > silicate
 
 
 # Beringer, Text-book of Assaying, 1904, p. 136: 50 g of quartz take 88.5 g of carbonate or 140 g of bicarbonate of
@@ -67,7 +75,7 @@ _FIFTY_OF_QUARTZ = [
 
 @pytest.mark.parametrize(("base", "printed"), _FIFTY_OF_QUARTZ)
 def test_fifty_grams_of_quartz_take_the_base_of_the_book(base: str, printed: float) -> None:
-    assert 50 * base_for_silica_g(base, 2.0) == pytest.approx(printed, rel=0.004)
+    assert degree_of_flux({"SiO2": 50, base: printed}) == pytest.approx(2.0, rel=0.004)
 
 
 def test_one_hundred_of_bicarbonate_are_about_63_of_carbonate() -> None:  # Beringer 1904, p. 137
@@ -173,32 +181,11 @@ def test_the_degree_does_not_depend_on_the_amount(factor: float, silica: float) 
     assert one == pytest.approx(other)
 
 
-@given(st.floats(0.2, 5.0))
-def test_base_for_silica_makes_the_degree_asked_for(wanted: float) -> None:
-    for base in ("Na2CO3", "PbO", "FeO", "CaCO3"):
-        grams = base_for_silica_g(base, wanted)
-        assert degree_of_flux({"SiO2": 1.0, base: grams}) == pytest.approx(wanted)
-
-
-@pytest.mark.parametrize("base", ["SiO2", "Na2B4O7", "Fe"])
-def test_what_is_no_base_is_refused(base: str) -> None:
-    with pytest.raises(InputError, match="is not a base"):
-        base_for_silica_g(base, 1.0)
-
-
-@pytest.mark.parametrize("wanted", [0.0, -1.0, float("nan"), float("inf"), 99.0])
-def test_a_degree_that_cannot_be_is_refused(wanted: float) -> None:
-    with pytest.raises(InputError, match="The degree of the slag"):
-        base_for_silica_g("FeO", wanted)
-
-
 def test_a_slag_without_base_has_no_degree() -> None:
     with pytest.raises(InputError, match="no base in it"):
         degree(exact(1.0), Range(0.0, 0.0, 0.0))
     with pytest.raises(InputError, match="no base in it"):
         degree_of_flux({"SiO2": 10})
-    with pytest.raises(InputError, match="at least 0"):
-        degree_of_flux({"SiO2": -10, "FeO": 1})
 
 
 def test_soda_is_no_form_of_borax() -> None:
@@ -209,4 +196,4 @@ def test_soda_is_no_form_of_borax() -> None:
 
 def test_the_examples_in_the_text_are_right() -> None:
     assert doctest.testmod(slag).failed == 0
-    assert doctest.testmod(slag).attempted >= 5
+    assert doctest.testmod(slag).attempted >= 3

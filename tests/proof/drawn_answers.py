@@ -8,9 +8,9 @@ from random import Random
 from advisor.advice.batches.batch_file import read_batch
 from advisor.engine.state import ContradictionError, full_cells, state_of
 from advisor.proof.search.decoding import range_of
-from advisor.rulebase.facts import cells_of_value
 from advisor.rulebase.language.conditions import HOLDS, single_cells
 from advisor.rulebase.model import Fact, RuleBase, Several, Value
+from advisor.rulebase.values import cells_of_value
 from tests.conftest import ROOT
 
 State = list[int]

@@ -13,9 +13,9 @@ from advisor.proof.search import oracle
 from advisor.proof.search.decoding import answers_found
 from advisor.proof.space.logic import Bit, Logic
 from advisor.proof.space.world import World
-from advisor.rulebase.facts import cells_of_value
 from advisor.rulebase.language.conditions import single_cells
 from advisor.rulebase.model import RuleBase
+from advisor.rulebase.values import cells_of_value
 from tests.proof.drawn_answers import case_states, drawn_full, drawn_partial
 from tests.proof.generated import generated
 

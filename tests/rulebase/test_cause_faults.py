@@ -8,12 +8,16 @@ import pytest
 
 from advisor.advice.plan.correction import Corrections
 from advisor.engine.conclude import conclude
-from advisor.errors import Fault, FaultyFile, InputError
+from advisor.errors import Fault, FaultyFile
+from advisor.metallurgy.calculators import COMPUTATIONS
+from advisor.metallurgy.common.inputs import Value
+from advisor.metallurgy.named_computations import refuse_unknown_computations
 from advisor.metallurgy.tables import Book
 from advisor.rulebase import loading
 from advisor.rulebase.loading import load_rule_base
 from advisor.rulebase.model import RuleBase
 from advisor.rulebase.reading.expand_causes import CAUSE, REMEDY
+from advisor.units import Range
 from tests.rulebase.small_base import BASE, compiled, faults_of
 
 DIAGNOSIS = """\
@@ -107,14 +111,17 @@ causes:
     now_known: {share: 20 to 60 %}
     source: practice
 corrections:
-  lead_to_add:
-    title: lead to add
-    unit: g
+  bead_with_lead:
     computation: dull_bead
-    output: collector_to_add_g
-    inputs: {bead_mass_g: bead_mass, bead_look: = dull, collector: = lead}
+    inputs:
+      bead_mass_g: bead_mass
+      bead_look: = dull
+      collector: = lead
+    outputs:
+      lead_to_add: {output: collector_to_add_g, title: lead to add}
+      cupel_to_take: {output: cupel_mass_g, title: cupel for bead and lead}
 """
-"""What a diagnosis needs, over the small base: where one looks, one cause, two corrections, a piece and a figure."""
+"""What a diagnosis needs, over the small base: where one looks, one cause, two corrections, a piece and two figures."""
 
 STEP = """\
 steps:
@@ -170,13 +177,9 @@ NAMED: dict[str, tuple[str, str, str, str]] = {
     "cause with an unknown source": ("share: 20 to 60 %}\n    source: practice", "share: 1 %}\n    source: x", "x", ""),
     "piece with an unknown fact": ("facts: {wet: no,", "facts: {wett: no,", "no such fact", "wet"),
     "piece with a wrong value": ("facts: {wet: no,", "facts: {wet: perhaps,", "perhaps", "value"),
-    "correction with an unknown fact": ("bead_mass_g: bead_mass,", "bead_mass_g: bead_mas,", "bead_mas", "bead_mass"),
-    "correction with an unknown unit": (
-        "unit: g\n    computation",
-        "unit: handful\n    computation",
-        "handful",
-        "unit",
-    ),
+    "correction with an unknown fact": ("bead_mass_g: bead_mass\n", "bead_mass_g: bead_mas\n", "bead_mas", "bead_mass"),
+    "figure with the name of a material": ("lead_to_add:", "lead:", "a material has the same name", "another name"),
+    "figure with the name of a fact": ("cupel_to_take:", "bead_mass:", "a fact has the same name", "another name"),
     "unknown picture": ("picture: dull_bead", "picture: dul_bead", "there is no 'dul_bead'", "dull_bead"),
     "asked on an unknown condition": ("ask_if: look_at is bead", "ask_if: look_at is bed", "bed", "bead"),
     "asked on an unknown fact": ("ask_if: look_at is bead", "ask_if: lok_at is bead", "lok_at", "look_at"),
@@ -216,6 +219,19 @@ SHAPED: dict[str, tuple[str, str, str]] = {
     "long title": ("Metal is left in it", "Metal " * 20, "80"),
     "no stage": ("stages: [bead]", "stages: []", "1"),
     "no source": ("now_known: {share: 20 to 60 %}\n    source: practice", "now_known: {share: 20 %}", "source"),
+    "correction without figures": (
+        "    outputs:\n      lead_to_add: {output: collector_to_add_g, title: lead to add}\n"
+        "      cupel_to_take: {output: cupel_mass_g, title: cupel for bead and lead}\n",
+        "    outputs: {}\n",
+        "outputs",
+    ),
+    "figure without an output": ("{output: cupel_mass_g, title: cupel", "{title: cupel", "output"),
+    "input given twice": (
+        "      bead_look: = dull\n",
+        "      bead_look: = dull\n      bead_look: bead_top\n",
+        "bead_look",
+    ),
+    "figure given twice": ("      cupel_to_take:", "      lead_to_add:", "lead_to_add"),
     "unknown key": ("wet: no, share: 0 %}", "wet: no, share: 0 %}\n    colour: red", "colour"),
     "drawing without shapes": (
         "    shapes:\n      - {kind: polygon, fill: metal_dull, label: bead, points: [[4, 16], [92, 16], [84, 64], "
@@ -323,22 +339,88 @@ def test_a_placeholder_that_is_no_figure_of_a_correction_is_refused() -> None:
     assert "lead_to_add" in fault.right
 
 
-@pytest.mark.parametrize(
-    ("old", "new", "said"),
-    [
-        ("computation: dull_bead", "computation: dul_bead", "there is no computation 'dul_bead'"),
-        ("inputs: {bead_mass_g:", "inputs: {bead_mas_g:", "'dull_bead' has no input 'bead_mas_g'"),
-    ],
-)
-def test_a_figure_of_a_computation_or_input_that_does_not_exist_is_refused_with_its_line_when_it_is_reckoned(
-    shipped: RuleBase, old: str, new: str, said: str
-) -> None:
-    text, _ = placed(old, new)
-    conclusions = conclude(compiled(text, STEP), {"look_at": "bead", "bead_top": "dull"})
-    with pytest.raises(InputError) as caught:
-        Corrections(conclusions, Book(shipped)).figure("lead_to_add")
-    line = text[: text.index("  lead_to_add:")].count("\n") + 1
-    assert str(caught.value).startswith(f"more-1.yaml:{line}: {said}")
+def test_a_figure_that_no_correction_declares_is_refused_where_a_step_names_it() -> None:
+    text, _ = placed("      lead_to_add: {output: collector_to_add_g, title: lead to add}\n", "")
+    (fault,) = faults_of(text, STEP)
+    assert (fault.file, fault.line) == ("more-2.yaml", 2)
+    assert "lead_to_add" in fault.wrong
+
+
+# Corrections
+
+
+def test_a_correction_is_one_computation_with_its_figures_by_the_names_that_steps_use() -> None:
+    rule_base = compiled(DIAGNOSIS, STEP)
+    assert list(rule_base.corrections) == ["bead_with_lead"]
+    assert list(rule_base.figures) == ["lead_to_add", "cupel_to_take"]
+    refuse_unknown_computations(rule_base)
+    for name, figure in rule_base.figures.items():
+        assert figure.correction is rule_base.corrections["bead_with_lead"]
+        assert figure.origin.line == DIAGNOSIS[: DIAGNOSIS.index(f"{name}:")].count("\n") + 1
+    assert list(rule_base.steps["once-more"].placeholders) == ["lead_to_add"]
+
+
+def test_the_figures_of_a_correction_are_those_of_its_computation(shipped: RuleBase) -> None:
+    conclusions = conclude(compiled(DIAGNOSIS, STEP), {"look_at": "bead", "bead_mass": Range.exact(8)})
+    corrections = Corrections(conclusions, Book(shipped))
+    values: dict[str, Value] = {"bead_mass_g": Range.exact(8), "bead_look": "dull", "collector": "lead"}
+    computed = COMPUTATIONS["dull_bead"].figures(Book(shipped), values)
+    assert corrections.figure("lead_to_add") == computed["collector_to_add_g"]
+    assert corrections.figure("cupel_to_take") == computed["cupel_mass_g"]
+
+
+def test_one_figure_in_two_corrections_is_a_fault_that_names_both_places() -> None:
+    again = "corrections:\n" + DIAGNOSIS[DIAGNOSIS.index("  bead_with_lead:") :].replace("bead_with_lead", "bead_again")
+    faults = faults_of(DIAGNOSIS, again)
+    assert [fault.line for fault in faults] == [9, 10]
+    for fault, name in zip(faults, ("lead_to_add", "cupel_to_take"), strict=True):
+        line = DIAGNOSIS[: DIAGNOSIS.index(f"{name}:")].count("\n") + 1
+        assert fault.file == "more-2.yaml"
+        assert f"more-1.yaml:{line}" in fault.wrong
+
+
+UNKNOWN: dict[str, tuple[str, str, str, str]] = {
+    # what is wrong: old text, new text, words of what is wrong, words of what would be right
+    "computation": ("computation: dull_bead", "computation: dul_bead", "no computation 'dul_bead'", "dull_bead"),
+    "computation that is a command": ("computation: dull_bead", "computation: cupel", "no computation 'cupel'", "use"),
+    "input": ("bead_mass_g:", "bead_mas_g:", "unknown input 'bead_mas_g'", "closest: bead_mass_g"),
+    "output": ("output: cupel_mass_g", "output: cupel_mas_g", "no output 'cupel_mas_g'", "closest: cupel_mass_g"),
+    "fixed word": ("collector: = lead", "collector: = tin", "'tin' is not known", "collector"),
+    "fixed amount": ("bead_mass_g: bead_mass\n", "bead_mass_g: = 5 min\n", "min", "10g"),
+    "word for an amount": ("bead_mass_g: bead_mass\n", "bead_mass_g: bead_top\n", "'bead_top' is no amount", "10g"),
+    "amount for a word": ("bead_look: = dull", "bead_look: bead_mass", "'bead_mass' is an amount", "bead_look=shiny"),
+    "amount of another kind": ("bead_mass_g: bead_mass\n", "bead_mass_g: heat\n", "measured in C, not in g", "10g"),
+    "input left out": ("      bead_look: = dull\n", "", "'bead_look' (look of the bead) is missing", "fact"),
+}
+
+
+@pytest.mark.parametrize("name", UNKNOWN)
+def test_a_correction_that_cannot_be_worked_out_is_a_fault_with_its_line_and_what_would_be_right(name: str) -> None:
+    old, new, wrong, right = UNKNOWN[name]
+    text, line = placed(old, new)
+    with pytest.raises(FaultyFile) as caught:
+        refuse_unknown_computations(compiled(text, STEP))
+    faults = [fault for fault in caught.value.faults if wrong in fault.wrong]
+    assert len(faults) == 1, caught.value
+    assert "corrections bead_with_lead, " in faults[0].where
+    assert right in faults[0].right
+    # What is missing, and the computation itself, is reported where the correction begins.
+    begins = text[: text.index("  bead_with_lead:")].count("\n") + 1
+    assert (faults[0].file, faults[0].line) == (
+        "more-1.yaml",
+        begins if "is missing" in wrong or "computation" in name else line,
+    )
+
+
+def test_all_faults_of_all_corrections_are_told_at_once() -> None:
+    text, _ = placed("output: cupel_mass_g", "output: cupel_mas_g")
+    text = text.replace("output: collector_to_add_g", "output: colector").replace(
+        "collector: = lead", "colector: = lead"
+    )
+    with pytest.raises(FaultyFile) as caught:
+        refuse_unknown_computations(compiled(text, STEP.replace("lead_to_add", "cupel_to_take")))
+    # Two figures, an input that does not exist, and the one that is now missing.
+    assert len(caught.value.faults) == 4
 
 
 # Shop folders

@@ -10,14 +10,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from advisor.rulebase.facts import cells_of_value, possible_cells, read_value
 from advisor.rulebase.language.conditions import (
     FAILS,
     HOLDS,
     OPEN,
+    AllOf,
+    AnyOf,
     Condition,
-    Either,
-    Every,
     Leaf,
     Named,
     Tree,
@@ -28,6 +27,7 @@ from advisor.rulebase.language.conditions import (
     words_of,
 )
 from advisor.rulebase.model import RuleBase
+from advisor.rulebase.values import cells_of_value, possible_cells, read_value
 from tests.rulebase.small_base import compiled
 
 # --- brute force -----------------------------------------------------------------------------------
@@ -40,7 +40,7 @@ def two_valued(tree: Tree, cells: Sequence[int]) -> bool:
     if isinstance(tree, Named):
         return two_valued(tree.inner, cells)
     results = [two_valued(part, cells) for part in tree.parts]
-    return all(results) if isinstance(tree, Every) else any(results)
+    return all(results) if isinstance(tree, AllOf) else any(results)
 
 
 def completions(state: Sequence[int]) -> Iterator[tuple[int, ...]]:
@@ -84,7 +84,7 @@ def trees(draw: st.DrawFn, variables: list[int], depth: int, read_once: bool) ->
         return leaf(draw(st.sampled_from(variables)), inside)
     if draw(st.integers(0, 4)) == 0:
         return Named("finding", "a finding", draw(trees(variables, depth - 1, read_once)))
-    kind = draw(st.sampled_from([Every, Either]))
+    kind = draw(st.sampled_from([AllOf, AnyOf]))
     if read_once:
         cut = draw(st.integers(1, len(variables) - 1))
         groups = [variables[:cut], variables[cut:]]
@@ -118,10 +118,10 @@ def test_a_test_and_its_opposite_in_one_condition_are_seen_through(
     drawn: list[tuple[Tree, bool]], state: list[int]
 ) -> None:
     parts = tuple(negation(tree) if turned else tree for tree, turned in drawn)
-    for tree in (Every((*parts, negation(parts[0]))), Either((*parts, negation(parts[0])))):
+    for tree in (AllOf((*parts, negation(parts[0]))), AnyOf((*parts, negation(parts[0])))):
         truth = Condition("", tree).truth(state)
         assert truth == brute_truth(tree, state)
-        assert truth == (FAILS if isinstance(tree, Every) else HOLDS)
+        assert truth == (FAILS if isinstance(tree, AllOf) else HOLDS)
 
 
 @given(any_trees, states)
@@ -133,10 +133,10 @@ def test_beyond_the_limit_of_splitting_the_truth_is_careful_and_not_wrong() -> N
     cells = 5
     full = (1 << cells) - 1
     agree = [Leaf(v, 1 << c, full, "", "") for v in range(4) for c in (0, 1)]
-    never = Every(tuple(Either((a, b)) for a, b in pairwise(agree)))
-    for tree in (never, Either((never, negation(never)))):
+    never = AllOf(tuple(AnyOf((a, b)) for a, b in pairwise(agree)))
+    for tree in (never, AnyOf((never, negation(never)))):
         assert Condition("", tree).truth([full] * 4) in (OPEN, brute_truth(tree, [full] * 4))
-    assert Condition("", Either((never, negation(never)))).truth([0b11] * 4) == HOLDS
+    assert Condition("", AnyOf((never, negation(never)))).truth([0b11] * 4) == HOLDS
 
 
 @given(any_trees, states)
@@ -161,7 +161,7 @@ def test_with_every_fact_known_nothing_is_open(tree: Tree, state: list[int]) -> 
 
 
 def turned_round(tree: Tree) -> Tree:
-    if isinstance(tree, Every | Either):
+    if isinstance(tree, AllOf | AnyOf):
         return type(tree)(tuple(turned_round(part) for part in reversed(tree.parts)))
     return Named(tree.name, tree.words, turned_round(tree.inner)) if isinstance(tree, Named) else tree
 
@@ -227,16 +227,16 @@ A, B, C = leaf(0, 1), leaf(1, 2), leaf(2, 4)
 def test_a_condition_is_told_in_words_with_parentheses_where_they_are_needed() -> None:
     finding = Named("f", "it is hot enough", A)
     assert words_of(A) == "v0 in 001"
-    assert words_of(Every((A, B))) == "v0 in 001 and v1 in 010"
-    assert words_of(Every((Either((A, B)), C))) == "(v0 in 001 or v1 in 010) and v2 in 100"
-    assert words_of(Either((finding, C))) == "it is hot enough or v2 in 100"
-    assert Condition("text", Every((A, B))).words == words_of(Every((A, B)))
+    assert words_of(AllOf((A, B))) == "v0 in 001 and v1 in 010"
+    assert words_of(AllOf((AnyOf((A, B)), C))) == "(v0 in 001 or v1 in 010) and v2 in 100"
+    assert words_of(AnyOf((finding, C))) == "it is hot enough or v2 in 100"
+    assert Condition("text", AllOf((A, B))).words == words_of(AllOf((A, B)))
 
 
 def test_a_negation_is_told_in_the_opposite_words() -> None:
     finding = Named("f", "it is hot enough", A)
     assert words_of(negation(A)) == "v0 not in 001"
-    assert words_of(negation(Every((A, B)))) == "v0 not in 001 or v1 not in 010"
+    assert words_of(negation(AllOf((A, B)))) == "v0 not in 001 or v1 not in 010"
     assert words_of(negation(finding)) == "not: it is hot enough"
     assert words_of(negation(negation(finding))) == "it is hot enough"
 

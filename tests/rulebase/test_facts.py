@@ -10,17 +10,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from advisor.rulebase.facts import (
-    ValueFault,
-    cell_range,
-    cell_words,
-    cells_of_range,
-    cells_of_value,
-    possible_cells,
-    read_value,
-)
+from advisor.rulebase.compiling.facts import cell_words
 from advisor.rulebase.language.conditions import single_cells
 from advisor.rulebase.model import Fact, RuleBase, Several
+from advisor.rulebase.values import ValueFault, cell_range, cells_of_range, cells_of_value, possible_cells, read_value
 from advisor.units import Range, unit_named
 from tests.rulebase.small_base import compiled
 

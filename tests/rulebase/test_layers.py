@@ -14,7 +14,8 @@ import pytest
 from advisor.errors import FaultyFile, InputError
 from advisor.rulebase import image, loading
 from advisor.rulebase.loading import SHIPPED_LAYER, cache_folder, load_rule_base, rule_files
-from advisor.rulebase.model import Override, RuleBase
+from advisor.rulebase.model import RuleBase
+from advisor.rulebase.reading.origins import Override
 from tests.rulebase.small_base import BASE
 
 OWN_ARGUMENT = """\

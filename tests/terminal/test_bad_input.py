@@ -95,6 +95,17 @@ BAD: dict[str, Bad] = {
     "maybe for yes or no": Bad(answers("tongs: maybe"), r"tongs: 'maybe' is neither yes nor no", 2),
     "yes for an amount": Bad(answers("batch_mass: true"), r"batch_mass: an amount", 2),
     "half a JSON character": Bad('{"answers": {"dryness": "\\ud800"}}', r"dryness|character", None, ".json"),
+    # Its room and its lot
+    "a room that is not there": Bad(
+        "room: open-shad\n" + answers("dryness: dry"), r"no room 'open-shad'.*open-shed\)", 1
+    ),
+    "a path to a room": Bad("room: ../rooms/open-shed\n" + answers("dryness: dry"), r"cannot be the name of a room", 1),
+    "an answer taken away twice": Bad(
+        "lot: ordinary\ninvented: here\n" + answers("dryness: dry") + "unanswered: [dryness]\n",
+        r"this file also answers it",
+        5,
+    ),
+    "an invented lot for a true batch": Bad("lot: rich\n" + answers("tongs: no"), r"invented for training", 1),
     # Amounts
     "wrong unit": Bad(answers("batch_mass: 250 ml"), r"batch_mass: 'ml' measures a volume; a mass", 2),
     "unknown unit": Bad(answers("batch_mass: 250 handfuls"), r"batch_mass: 'handfuls' is not a unit", 2),

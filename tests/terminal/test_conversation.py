@@ -10,7 +10,7 @@ import pytest
 from rich.console import Console
 
 from advisor.advice.batches.batch_file import Batch
-from advisor.engine.ask.questions import Question
+from advisor.engine.ask.question import Question
 from advisor.engine.conclude import Conclusions, conclude
 from advisor.engine.state import Answers
 from advisor.rulebase.model import RuleBase

@@ -76,7 +76,7 @@ def test_a_command_like_no_other_lists_the_known_ones(program: Program) -> None:
     assert all(command in result.err for command in ("route", "rules", "schema"))
 
 
-@pytest.mark.parametrize("arguments", [["route", "--answer"], ["route", "--ansers", "x"], ["--jason"], ["route", "x"]])
+@pytest.mark.parametrize("arguments", [["route", "--answer"], ["route", "--ansers", "x"], ["--jsno"], ["route", "x"]])
 def test_an_unknown_option_is_refused_with_a_sentence(program: Program, arguments: list[str]) -> None:
     result = program.run(*arguments)
     assert (result.status, result.out) == (BAD_INPUT, "")

@@ -200,6 +200,28 @@ def test_faulty_rules_of_ones_own_give_no_advice(program: Program) -> None:
     assert "own/own.yaml:6: " in result.err
 
 
+def test_a_correction_by_a_computation_that_does_not_exist_is_refused_by_the_check_and_by_a_diagnosis(
+    program: Program,
+) -> None:
+    own_correction = (
+        "consultation: diagnose\ncorrections:\n  my_bead:\n    computation: dull_bead\n    inputs:\n"
+        "      bead_mass_g: bead_weighed\n      bead_look: bead_look\n      colector: = lead\n"
+        "    outputs:\n      my_lead: {output: lead_to_add_g, title: lead}\n"
+    )
+    program.write("own/mine.yaml", own_correction)
+    program.write("seen.yaml", "answers: {look_at: bead}\n")
+    checked = program.run("rules", "check", "--rules", "own")
+    diagnosed = program.run("diagnose", "--observations", "seen.yaml", "--rules", "own")
+    for result in (checked, diagnosed):
+        assert result.status == BAD_INPUT
+        assert not crash(result.err)
+        said = flat(result.err)
+        assert "mine.yaml:8: corrections my_bead, inputs.colector: unknown input 'colector'" in said
+        assert "closest: collector" in said
+        assert "mine.yaml:10: corrections my_bead, outputs.my_lead: 'dull_bead' has no output 'lead_to_add_g'" in said
+        assert "mine.yaml:3: corrections my_bead, inputs: 'collector' (collector) is missing" in said
+
+
 @pytest.mark.parametrize("folder", ["nowhere", "empty", "file.yaml"])
 def test_a_folder_without_rules_is_refused_with_a_sentence(quick: Preloaded, program: Program, folder: str) -> None:
     (program.folder / "empty").mkdir()

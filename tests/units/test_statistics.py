@@ -60,6 +60,13 @@ def test_the_prediction_interval_is_that_of_the_published_example() -> None:
     assert (round(low, 2), round(middle, 2), round(high, 2)) == (6.16, 13.71, 21.26)
 
 
+def test_values_that_agree_by_chance_are_taken_to_scatter_by_the_least_deviation() -> None:
+    close, wide = (prediction_interval([5.0, 5.0, 5.0], 0.9, least) for least in (0.0, 0.1))
+    assert close == (5.0, 5.0, 5.0)
+    # t(0.9, 2) = 2.920, Montgomery and Runger 2003, table IV
+    assert wide[2] - 5.0 == pytest.approx(2.920 * 0.1 * math.sqrt(1 + 1 / 3), rel=1e-3)
+
+
 def test_the_chart_has_the_limits_of_the_published_example() -> None:
     chart = individuals_chart(CONCENTRATION)
     assert chart.mean == pytest.approx(99.1, abs=0.05)

@@ -8,33 +8,27 @@
       arsenic_signs: not known
 
 A worked case also holds ``description``, ``advice`` (what must come out), ``why`` and ``checked_against``. A file
-that holds nothing but facts is read as answers too.
+that holds nothing but facts is read as answers too. With ``room`` and ``lot`` a file starts from answers that stand
+elsewhere (see ``rooms``) and lists only what differs; ``unanswered`` names facts whose answer it takes away.
 """
 
 from __future__ import annotations
 
 import json
 import os
-from collections.abc import Mapping
 from pathlib import Path
-from typing import Any
 
 from pydantic import ValidationError
 
+from advisor.advice.batches.answers import laid_over, read_answers, shape_faults, written_answer
 from advisor.advice.batches.entries import CaseFile, ExpectedAdvice, ExpectedDiagnosis
-from advisor.engine.state import NOT_KNOWN, Answers, NotKnown
+from advisor.advice.batches.rooms import NamedIn, usual_answers
+from advisor.engine.state import Answers
 from advisor.errors import Fault, FaultyFile, InputError
 from advisor.frozen import frozen
-from advisor.rulebase.facts import ValueFault, read_value
-from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.locations import shown_name, spoken
-from advisor.rulebase.model import Fact, RuleBase, Several, Value
+from advisor.rulebase.model import RuleBase
 from advisor.rulebase.reading.yaml_reader import Document, parse_yaml, read_document
-from advisor.units import Range
-from advisor.units.measures import exact_text
-
-_MOST_ANSWERS = 1_000
-_NOT_KNOWN_WORDS = ("not known", "not_known", "unknown", "don't know", "dont know", "?")
 
 
 @frozen
@@ -70,7 +64,7 @@ def read_batch(path: Path, rule_base: RuleBase, text: str | None = None) -> Batc
     Args:
         path: The YAML or JSON file.
         rule_base: The rules that declare the facts.
-        text: Content to use instead of reading the file, for standard input.
+        text: Content to use instead of reading the file, for standard input; rooms and lots are then the shipped ones.
 
     Raises:
         FaultyFile: With every fault, each with its line.
@@ -78,11 +72,16 @@ def read_batch(path: Path, rule_base: RuleBase, text: str | None = None) -> Batc
     """
     name = shown_name(path)
     document = read_document(path, name) if text is None else parse_yaml(text, name)
-    return batch_of(document, rule_base)
+    return batch_of(document, rule_base, path.parent if text is None else None)
 
 
-def batch_of(document: Document, rule_base: RuleBase) -> Batch:
+def batch_of(document: Document, rule_base: RuleBase, beside: Path | None = None) -> Batch:
     """The batch in a document that is already read.
+
+    Args:
+        document: The document.
+        rule_base: The rules that declare the facts.
+        beside: The folder in which rooms and lots are looked for before the shipped ones.
 
     Raises:
         FaultyFile: With every fault, each with its line.
@@ -98,12 +97,14 @@ def batch_of(document: Document, rule_base: RuleBase) -> Batch:
     try:
         case = CaseFile.model_validate(data)
     except ValidationError as problem:
-        errors = problem.errors(include_url=False)[:_MOST_ANSWERS]
-        raise FaultyFile([_shape_fault(document, error, rule_base) for error in errors]) from None
+        raise FaultyFile(shape_faults(document, problem, CaseFile, rule_base)) from None
     faults: list[Fault] = []
-    answers = _answers(document, case.answers, rule_base, prefix, faults)
+    own = read_answers(document, case.answers, rule_base, faults, prefix)
+    answers = laid_over(_usual(document, case, rule_base, beside), own, case.unanswered, document, rule_base, faults)
     if faults:
         raise FaultyFile(faults)
+    if case.room or case.lot:
+        answers = {name: answers[name] for name in rule_base.facts if name in answers}
     return Batch(
         title=case.title,
         answers=answers,
@@ -117,100 +118,12 @@ def batch_of(document: Document, rule_base: RuleBase) -> Batch:
     )
 
 
-def _shape_fault(document: Document, error: Any, rule_base: RuleBase) -> Fault:
-    path = tuple(error["loc"])
-    key = str(path[-1]) if path else ""
-    if error["type"] == "extra_forbidden":
-        right = (
-            "write facts under  answers:"
-            if key in rule_base.facts
-            else "known keys are " + ", ".join(CaseFile.model_fields)
-        )
-        return document.fault(path, "", f"unknown key '{key[:60]}'", right + closest(key, list(CaseFile.model_fields)))
-    if error["type"] == "missing":
-        return document.fault((), "", f"the key '{key}' is missing", "add it")
-    where = ".".join(map(str, path))
-    if error["type"] in _WANTED:
-        return document.fault(
-            path, where, f"{_WANTED[error['type']]} is wanted here", f"found {_found(error.get('input'))}"
-        )
-    message = error["msg"].removeprefix("Value error, ")
-    return document.fault(path, where, "this does not fit here", message[:1].lower() + message[1:])
-
-
-_WANTED = {
-    "string_type": "text",
-    "dict_type": "a mapping of names and values",
-    "model_type": "a mapping of names and values",
-    "list_type": "a list",
-    "bool_type": "true or false",
-    "bool_parsing": "true or false",
-    "string_too_short": "some text",
-}
-
-
-def _found(given: Any) -> str:
-    kinds = {dict: "a mapping", list: "a list", str: "text", bool: "true or false", type(None): "nothing"}
-    return kinds.get(type(given), "a number") + "; write it as in the shipped cases"
-
-
-def _answers(
-    document: Document,
-    written: Mapping[str, Any],
-    rule_base: RuleBase,
-    prefix: tuple[str, ...],
-    faults: list[Fault],
-) -> Answers:
-    answers: dict[str, Value | NotKnown] = {}
-    if len(written) > _MOST_ANSWERS:
-        right = "give one answer to each fact; 'advisor rules list facts' shows them"
-        faults.append(document.fault(prefix, "", f"there are {len(written)} answers here", right))
-        return {}
-    for name, value in written.items():
-        path = (*prefix, name)
-        fact = rule_base.facts.get(name)
-        if fact is None:
-            faults.append(
-                document.fault(
-                    path,
-                    "",
-                    f"'{str(name)[:60]}' is not a fact of the rule base",
-                    "name a fact; 'advisor rules list facts' shows them" + closest(str(name), rule_base.facts),
-                )
-            )
-            continue
-        try:
-            answers[name] = read_answer(fact, value)
-        except ValueFault as problem:
-            faults.append(document.fault(path, name, str(problem), "correct this answer"))
-    return answers
-
-
-def read_answer(fact: Fact, written: Any) -> Value | NotKnown:
-    """An answer as written: a value of the fact, or the words for not knowing.
-
-    Raises:
-        ValueFault: If it is neither.
-    """
-    if written is None:
-        raise ValueFault("nothing is written; give a value or write  not known")
-    if isinstance(written, str) and written.strip().lower() in _NOT_KNOWN_WORDS:
-        return NOT_KNOWN
-    return read_value(fact, written)
-
-
-def written_answer(fact: Fact, answer: Value | NotKnown) -> Any:
-    """An answer as plain data that ``read_answer`` reads back to the same answer."""
-    if isinstance(answer, NotKnown):
-        return "not known"
-    if isinstance(answer, bool):
-        return "yes" if answer else "no"
-    if isinstance(answer, Several):
-        return [*sorted(answer.present), *(f"{item}?" for item in sorted(answer.unsure))]
-    if isinstance(answer, Range):
-        assert fact.unit is not None
-        return exact_text(answer, fact.unit)
-    return answer
+def _usual(document: Document, case: CaseFile, rule_base: RuleBase, beside: Path | None) -> Answers:
+    """What the room and the lot that a file names answer; nothing if it names none."""
+    named_in = NamedIn(document, beside, invented=case.invented is not None)
+    room = usual_answers("room", case.room, named_in, rule_base) if case.room is not None else {}
+    lot = usual_answers("lot", case.lot, named_in, rule_base) if case.lot is not None else {}
+    return {**room, **lot}
 
 
 def batch_text(

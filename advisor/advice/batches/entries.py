@@ -65,17 +65,42 @@ class ExpectedDiagnosis(_Entry):
     because: list[Text] = []
 
 
+class UsualFile(_Entry):
+    """A gold room with its people, gear and law, or an ordinary lot: answers for the files that name it.
+
+    Attributes:
+        title: What it is called.
+        description: What it is like.
+        invented: Whether it was made up for training and tests.
+        like: Another of its kind, whose answers count where this one has none.
+        answers: Its answers, by fact.
+        unanswered: Facts whose answer is not taken from the one it is like.
+    """
+
+    title: Text
+    description: Text | None = None
+    invented: bool = False
+    like: Text | None = None
+    answers: dict[str, Any]
+    unanswered: list[Text] = []
+
+
 class CaseFile(_Entry):
     """A batch file: answers, and for a worked case what must come out and why.
 
-    A file of observations may name a ``plan``, the file of the answers that the batch was planned with.
+    A file of observations may name a ``plan``, the file of the answers that the batch was planned with. A file that
+    names a ``room`` or a ``lot`` starts from its answers; its own count before them, and ``unanswered`` takes away
+    those of the facts it names.
     """
 
     title: Text | None = None
     description: Text | None = None
     invented: Text | None = None
     plan: Text | None = None
+    room: Text | None = None
+    lot: Text | None = None
     answers: dict[str, Any]
+    unanswered: list[Text] = []
     advice: ExpectedAdvice | None = None
     diagnosis: ExpectedDiagnosis | None = None
     why: Text | None = None

@@ -181,22 +181,13 @@ class Advice:
     changes: Annotated[
         tuple[Change, ...], Field(description="Every single answer that would change the route or the collector.")
     ]
-    changes_together: Annotated[
-        tuple[Change, ...],
-        Field(
-            description="For each route and each collector that no single answer leads to, the smallest sets that do."
-        ),
-    ] = ()
     hazard_changes: Annotated[
         tuple[Change, ...],
         Field(
-            description="The smallest sets of answers that take away or bring a hazard, the decisions its rule "
-            "looks at being the same. Another route changes others."
+            description="Every single answer that takes away or brings a hazard, the decisions its rule looks at being "
+            "the same. Another route changes others."
         ),
     ] = ()
-    changes_complete: Annotated[bool, Field(description="False when some changes may be missing from the lists.")] = (
-        True
-    )
     referrals: tuple[ReferralNote, ...]
     computed: Computed | None = None
     side_by_side: Annotated[tuple[RouteSide, ...], Field(description="The chosen route beside others.")] = ()

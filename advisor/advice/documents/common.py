@@ -174,27 +174,13 @@ class StepNote:
 
 
 @part
-class OtherAnswerNote:
-    """One answer given otherwise."""
-
-    fact: str
-    label: str
-    was: str
-    answer: str
-
-
-@part
 class Change:
-    """One answer, or several together, that would have changed the advice."""
+    """One answer that, given otherwise, would have changed the advice."""
 
     fact: str
     label: str
     was: str
     answer: str
-    also: Annotated[
-        tuple[OtherAnswerNote, ...],
-        Field(description="Answers that have to be other too; none of them alone, nor part of them, is enough."),
-    ] = ()
     decision: Annotated[str, Field(description="The decision that changes, or 'hazard'.")]
     decision_title: str
     to: Annotated[str, Field(description="The option it changes to; of a hazard that it appears or disappears.")]
@@ -205,7 +191,6 @@ class Change:
         Field(description="Whether the hazard, or in a diagnosis the cause, comes or goes."),
     ] = None
     severity: Literal["deadly", "grave", "moderate"] | None = None
-    more: Annotated[int, Field(description="On the last set for one target, how many further sets are left out.")] = 0
 
 
 @part

@@ -2,47 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from typing import Any
 
-from advisor.advice.documents.common import Change, OtherAnswerNote
+from advisor.advice.documents.common import Change
 from advisor.engine.conclude import Conclusions
 from advisor.engine.state import value_words
-from advisor.engine.what_if.cause_changes import single_changes
-from advisor.engine.what_if.changes import OtherAnswers, Target, smallest_changes
-from advisor.engine.what_if.stretches import OtherAnswer
-from advisor.frozen import frozen
-from advisor.rulebase.reading.expand_causes import LOOKED_AT
+from advisor.engine.what_if import OtherAnswer, Target, other_answers
+from advisor.rulebase.reading.expand_causes import LOOKED_AT, REMEDY
 
 
-@frozen
-class ChangeNotes:
-    """What would change the advice.
-
-    Attributes:
-        single: Every single answer that changes the route or the collector.
-        together: For targets that no single answer reaches, the smallest sets.
-        hazards: The smallest sets that take away or bring a hazard.
-        complete: False when the search was broken off.
-    """
-
-    single: tuple[Change, ...]
-    together: tuple[Change, ...]
-    hazards: tuple[Change, ...]
-    complete: bool
-
-
-def change_notes(conclusions: Conclusions) -> ChangeNotes:
-    """What would change the route, the collector or a hazard."""
+def change_notes(conclusions: Conclusions) -> tuple[Change, ...]:
+    """Every single answer that would change the route, the collector or a hazard."""
     names = tuple(name for name in ("route", "collector") if name in conclusions.rulings)
-    changes = smallest_changes(conclusions, names)
-    decisions = list(changes.of_decisions())
-    return ChangeNotes(
-        _notes(conclusions, (one for one in decisions if len(one.answers) == 1)),
-        _notes(conclusions, (one for one in decisions if len(one.answers) > 1)),
-        _notes(conclusions, changes.of_hazards()),
-        changes.complete,
-    )
+    return tuple(_note(conclusions, one) for one in other_answers(conclusions, names, hazards=True))
 
 
 def diagnosis_change_notes(conclusions: Conclusions) -> tuple[Change, ...]:
@@ -50,30 +22,14 @@ def diagnosis_change_notes(conclusions: Conclusions) -> tuple[Change, ...]:
 
     What is looked at is left as it is: another piece is another diagnosis.
     """
-    return _notes(conclusions, single_changes(conclusions, frozenset({LOOKED_AT})))
-
-
-def _notes(conclusions: Conclusions, found: Iterable[OtherAnswers]) -> tuple[Change, ...]:
+    found = other_answers(conclusions, (REMEDY,), hazards=False, leave_out=frozenset({LOOKED_AT}))
     return tuple(_note(conclusions, one) for one in found)
 
 
-def _note(conclusions: Conclusions, one: OtherAnswers) -> Change:
-    first, *rest = (_answer(conclusions, answer) for answer in one.answers)
-    return Change(
-        fact=first.fact,
-        label=first.label,
-        was=first.was,
-        answer=first.answer,
-        also=tuple(rest),
-        more=one.more,
-        **_outcome(conclusions, one.target),
-    )
-
-
-def _answer(conclusions: Conclusions, answer: OtherAnswer) -> OtherAnswerNote:
-    fact = conclusions.rule_base.facts[answer.fact]
+def _note(conclusions: Conclusions, one: OtherAnswer) -> Change:
+    fact = conclusions.rule_base.facts[one.fact]
     was = value_words(fact, conclusions.answers.get(fact.name))
-    return OtherAnswerNote(fact=fact.name, label=fact.label, was=was, answer=answer.words)
+    return Change(fact=fact.name, label=fact.label, was=was, answer=one.words, **_outcome(conclusions, one.target))
 
 
 def _outcome(conclusions: Conclusions, target: Target) -> dict[str, Any]:

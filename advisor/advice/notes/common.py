@@ -21,7 +21,8 @@ from advisor.advice.documents.common import (
 )
 from advisor.advice.notes.arguments import only_if, source_notes
 from advisor.advice.notes.decisions import lifts
-from advisor.engine.ask.questions import needed_names, open_questions
+from advisor.engine.ask.details import needed_names
+from advisor.engine.ask.questions import open_questions
 from advisor.engine.conclude import Conclusions
 from advisor.engine.state import NotKnown, implied_value, value_words
 from advisor.rulebase.language.conditions import FAILS, HOLDS

@@ -7,14 +7,14 @@ from advisor.advice.documents.common import Span
 from advisor.advice.plan.charge import ChargeOfBatch
 from advisor.advice.plan.planned_batch import Worked, fumes
 from advisor.engine.conclude import Conclusions
-from advisor.metallurgy.air.calculator import fume_groups
+from advisor.metallurgy.air.calculator import fume_results
 from advisor.metallurgy.air.fume import Release, Room, fume_screen
-from advisor.metallurgy.charge.calculator import outcome_groups
-from advisor.metallurgy.common.document import Citer, Group, Said
+from advisor.metallurgy.charge.calculator import outcome_results
+from advisor.metallurgy.common.document import Citer, Result, Said
 from advisor.metallurgy.common.rows import said, text
-from advisor.metallurgy.concentrate.calculator import concentrate_group
-from advisor.metallurgy.cupellation.calculator import cupel_groups
-from advisor.metallurgy.roasting.calculator import refused_group, roast_groups
+from advisor.metallurgy.concentrate.calculator import concentrate_result
+from advisor.metallurgy.cupellation.calculator import cupel_results
+from advisor.metallurgy.roasting.calculator import refused_result, roast_results
 from advisor.metallurgy.tables import Book
 from advisor.units import Range
 
@@ -32,30 +32,32 @@ def computed_note(worked: Worked, book: Book, citer: Citer) -> Computed | None:
         book: Tables for the computation.
         citer: Writes sources in full.
     """
-    groups: list[Group] = []
+    results: list[Result] = []
     found: tuple[Difference, ...] = ()
     if worked.charge is not None:
-        groups.append(concentrate_group(worked.charge.concentrate, citer))
-        groups += _roast_part(worked, citer)
-        groups += _charge_parts(worked.charge, citer)
+        results.append(concentrate_result(worked.charge.concentrate))
+        results += _roast_part(worked)
+        results += _charge_parts(worked.charge)
         found = _differences(worked, worked.charge, book, citer)
-    groups += _cupel_part(worked, book, citer)
-    groups += _fume_parts(worked, book, citer)
-    if not groups and worked.no_charge is None:
+    results += _cupel_part(worked, book)
+    results += _fume_parts(worked, book)
+    if not results and worked.no_charge is None:
         return None
-    return Computed(groups=tuple(groups), differences=found, skipped=worked.no_charge)
+    return Computed(
+        groups=tuple(citer.group(result) for result in results), differences=found, skipped=worked.no_charge
+    )
 
 
-def _charge_parts(charge: ChargeOfBatch, citer: Citer) -> list[Group]:
+def _charge_parts(charge: ChargeOfBatch) -> list[Result]:
     """The computed charge in full, and the verdict on the rule of thumb beside it."""
-    weigh = Group(title="Charge computed from these minerals", figures=citer.notes(charge.plan.weigh))
-    planned = outcome_groups(charge.plan.outcome, citer)[0]
-    thumb = outcome_groups(charge.thumb, citer)[0]
+    weigh = Result(title="Charge computed from these minerals", figures=charge.plan.weigh)
+    planned = outcome_results(charge.plan.outcome)[0]
+    thumb = outcome_results(charge.thumb)[0]
     verdicts = tuple(said for said in thumb.said if said.kind in ("verdict", "warning"))
     return [
         weigh,
-        Group(title=COMPUTED_CHARGE, figures=planned.figures, said=planned.said),
-        Group(title=THUMB_CHARGE, figures=thumb.figures, said=verdicts),
+        Result(title=COMPUTED_CHARGE, figures=planned.figures, said=planned.said),
+        Result(title=THUMB_CHARGE, figures=thumb.figures, said=verdicts),
     ]
 
 
@@ -82,35 +84,35 @@ def _differences(worked: Worked, charge: ChargeOfBatch, book: Book, citer: Citer
     return tuple(found)
 
 
-def _roast_part(worked: Worked, citer: Citer) -> list[Group]:
+def _roast_part(worked: Worked) -> list[Result]:
     if worked.roast_refused is not None:
-        return [refused_group(worked.roast_refused)]
+        return [refused_result(worked.roast_refused)]
     if worked.no_roast is not None:
-        return [Group(title="Roast", said=(Said(kind="warning", text=worked.no_roast),))]
-    return [] if worked.roast is None else list(roast_groups(worked.roast, citer))
+        return [Result(title="Roast", said=(Said(kind="warning", text=worked.no_roast),))]
+    return [] if worked.roast is None else list(roast_results(worked.roast))
 
 
-def _cupel_part(worked: Worked, book: Book, citer: Citer) -> list[Group]:
+def _cupel_part(worked: Worked, book: Book) -> list[Result]:
     if worked.no_cupellation is not None:
-        return [Group(title="Cupel", said=(Said(kind="warning", text=worked.no_cupellation),))]
-    return [] if worked.cupellation is None else list(cupel_groups(book, worked.cupellation, citer))
+        return [Result(title="Cupel", said=(Said(kind="warning", text=worked.no_cupellation),))]
+    return [] if worked.cupellation is None else list(cupel_results(book, worked.cupellation))
 
 
-def _fume_parts(worked: Worked, book: Book, citer: Citer) -> list[Group]:
+def _fume_parts(worked: Worked, book: Book) -> list[Result]:
     """The fume screen of the plan, where the work may be in a closed room."""
     if not _may_be_closed(worked.conclusions):
         return []
     weigher = worked.weigher
     room = Room(max(1.0, weigher["room_volume"].likely / _ML_IN_M3), weigher["air_flow"].low * 60 / _ML_IN_M3)
-    groups = []
+    results = []
     for fume in fumes(worked, book):
         release = Release(fume.released_g, fume.minutes)
         screen = fume_screen(book.agents[fume.agent], release, room, book.limits, book.room_air)
-        answer = fume_groups(book, screen, citer)[0]
+        answer = fume_results(book, screen)[0]
         counted = "; ".join(f"{part.step.replace('_', ' ')}: {said(part.mass_g, 'g')}" for part in fume.parts)
         note = Said(kind="note", text=f"Counted together: {counted}.")
-        groups.append(Group(title=answer.title, figures=answer.figures, said=(*answer.said, note)))
-    return groups
+        results.append(Result(title=answer.title, figures=answer.figures, said=(*answer.said, note)))
+    return results
 
 
 def _may_be_closed(conclusions: Conclusions) -> bool:

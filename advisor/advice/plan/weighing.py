@@ -10,10 +10,10 @@ from advisor.engine.conclude import Conclusions
 from advisor.engine.state import NotKnown, implied_value
 from advisor.errors import InputError
 from advisor.metallurgy.common.figure import Figure
-from advisor.rulebase.facts import cell_range
 from advisor.rulebase.language.conditions import FAILS, HOLDS, OPEN
 from advisor.rulebase.language.formulas import Formula
 from advisor.rulebase.model import Fact, Material, Quantity, QuantityCase, Weighing
+from advisor.rulebase.values import cell_range
 from advisor.units import Range, format_measure, unit_named
 
 GRAMS = unit_named("g")

@@ -14,7 +14,7 @@ from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from itertools import product
 
-from advisor.rulebase.language.conditions import Condition, Every, Leaf, Named, Tree, leaves, single_cells
+from advisor.rulebase.language.conditions import AllOf, Condition, Leaf, Named, Tree, leaves, single_cells
 
 Column = tuple[tuple[int, int], ...]
 """One variable in a block: cells it may be in, with the completions in which these are the ones."""
@@ -26,7 +26,6 @@ MUST, MAY = 0, 1
 """Whether a condition holds for sure, or may hold."""
 
 _MOST_SPLITS = 256
-_MOST_REMEMBERED = 50_000
 
 
 class MaskBook:
@@ -34,8 +33,6 @@ class MaskBook:
 
     def __init__(self) -> None:
         self._compiled: dict[Condition, tuple[Masked, tuple[int, ...]]] = {}
-        self._tests: dict[Condition, frozenset[tuple[int, int]]] = {}
-        self._open: dict[tuple[Condition, tuple[int, ...]], frozenset[int]] = {}
 
     def __getitem__(self, condition: Condition) -> tuple[Masked, tuple[int, ...]]:
         """The condition over blocks, and the variables that it tests in several places."""
@@ -44,24 +41,6 @@ class MaskBook:
             counts = Counter(leaf.variable for leaf in leaves(condition.tree))
             repeated = tuple(variable for variable, count in counts.items() if count > 1)
             found = self._compiled[condition] = (_masked(condition.tree), repeated)
-        return found
-
-    def tests(self, condition: Condition) -> frozenset[tuple[int, int]]:
-        """The variables that a condition tests, each with the cells for which the test holds."""
-        found = self._tests.get(condition)
-        if found is None:
-            found = frozenset((leaf.variable, leaf.inside) for leaf in leaves(condition.tree))
-            self._tests[condition] = found
-        return found
-
-    def open_variables(self, condition: Condition, state: Sequence[int]) -> frozenset[int]:
-        """The variables whose cells can still change a condition, remembered."""
-        key = (condition, tuple([state[variable] for variable in condition.variables]))
-        found = self._open.get(key)
-        if found is None:
-            if len(self._open) > _MOST_REMEMBERED:
-                self._open.clear()
-            found = self._open[key] = condition.open_variables(state)
         return found
 
 
@@ -191,7 +170,7 @@ def _masked(tree: Tree) -> Masked:
     if isinstance(tree, Named):
         return _masked(tree.inner)
     parts = tuple(_masked(part) for part in tree.parts)
-    return _every_mask(parts) if isinstance(tree, Every) else _either_mask(parts)
+    return _every_mask(parts) if isinstance(tree, AllOf) else _either_mask(parts)
 
 
 def _leaf_mask(variable: int, inside: int) -> Masked:

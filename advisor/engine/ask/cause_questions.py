@@ -3,33 +3,29 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable
 
+from advisor.engine.ask.question import Question, askable
 from advisor.engine.causes import EITHER, Support, Verdict, open_evidence, support_in
 from advisor.engine.conclude import Conclusions
 from advisor.rulebase.language.conditions import FAILS, single_cells
 from advisor.rulebase.reading.expand_causes import LOOKED_AT
 
-Parts = tuple[str, str, float]
-"""Fact, purpose and score of a question."""
 
-FactsToAsk = Callable[[Conclusions, Iterable[int]], dict[str, set[int]]]
-
-
-def cause_questions(conclusions: Conclusions, verdict: Verdict, facts_to_ask: FactsToAsk) -> list[Parts]:
+def cause_questions(conclusions: Conclusions, verdict: Verdict) -> list[Question]:
     """The questions that can still change which causes are acted on, the best first.
 
     Where one looks comes before all else, since it says what can be seen. Then comes what shows a danger.
     """
     where = conclusions.rule_base.facts.get(LOOKED_AT)
-    if where is not None and verdict.open and LOOKED_AT in facts_to_ask(conclusions, where.variables):
-        return [(LOOKED_AT, verdict.decision.name, 0.0)]
-    dangers = _separating(conclusions, verdict, _dangerous(conclusions, verdict), facts_to_ask)
+    if where is not None and verdict.open and LOOKED_AT in askable(conclusions, where.variables):
+        return [Question(LOOKED_AT, verdict.decision.name, 0.0)]
+    dangers = _separating(conclusions, verdict, _dangerous(conclusions, verdict))
     if dangers:
         # In the order of the rules, which looks from afar before it goes near.
         order = {name: place for place, name in enumerate(conclusions.rule_base.facts)}
-        return sorted(((fact, "stop", score) for fact, _, score in dangers), key=lambda parts: order[parts[0]])
-    return _separating(conclusions, verdict, verdict.open, facts_to_ask)
+        stops = (Question(question.fact, "stop", question.score) for question in dangers)
+        return sorted(stops, key=lambda question: order[question.fact])
+    return _separating(conclusions, verdict, verdict.open)
 
 
 def _dangerous(conclusions: Conclusions, verdict: Verdict) -> list[str]:
@@ -45,22 +41,19 @@ def _dangerous(conclusions: Conclusions, verdict: Verdict) -> list[str]:
     return [name for name in verdict.open if name in found]
 
 
-def _separating(
-    conclusions: Conclusions, verdict: Verdict, open_options: list[str], facts_to_ask: FactsToAsk
-) -> list[Parts]:
+def _separating(conclusions: Conclusions, verdict: Verdict, open_options: list[str]) -> list[Question]:
     """The questions that can still change which options are taken, the one that separates the leading ones first.
 
     Args:
         conclusions: What follows from the answers.
         verdict: The decision for several options.
         open_options: Those of its options that are looked into.
-        facts_to_ask: Finds the facts behind variables that may still be asked.
     """
     if not open_options:
         return []
     state = list(conclusions.state)
     evidence = {name: set(open_evidence(verdict.ballots[name], state)) for name in open_options}
-    facts = facts_to_ask(conclusions, sorted(set().union(*evidence.values())))
+    facts = askable(conclusions, sorted(set().union(*evidence.values())))
     leading = sorted(open_options, key=lambda name: (-verdict.supports[name].now, -verdict.supports[name].high))
     scores = {}
     for name, variables in facts.items():
@@ -69,8 +62,8 @@ def _separating(
         minutes = conclusions.rule_base.facts[name].entry.minutes
         scores[name] = (parted + len(touched) / len(open_options)) / math.sqrt(1 + minutes)
     order = {name: place for place, name in enumerate(conclusions.rule_base.facts)}
-    found = [(name, verdict.decision.name, score) for name, score in scores.items()]
-    return sorted(found, key=lambda parts: (-parts[2], order[parts[0]]))
+    found = [Question(name, verdict.decision.name, score) for name, score in scores.items()]
+    return sorted(found, key=lambda question: (-question.score, order[question.fact]))
 
 
 _LEADING = 12

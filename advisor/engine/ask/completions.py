@@ -4,21 +4,18 @@ from __future__ import annotations
 
 import math
 from bisect import bisect
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import field
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from itertools import accumulate
-from typing import Any
 
 from advisor.engine.ask.blocks import MAY, MUST, Block, Column, MaskBook
 from advisor.frozen import frozen
-from advisor.rulebase.facts import cells_of_value, possible_cells
-from advisor.rulebase.language.conditions import FAILS, HOLDS, Condition, Either, Leaf, Named, Tree, single_cells
-from advisor.rulebase.model import RuleBase
+from advisor.rulebase.language.conditions import FAILS, HOLDS, AnyOf, Condition, Leaf, Named, Tree, single_cells
+from advisor.rulebase.model import Fact, RuleBase
+from advisor.rulebase.values import cells_of_value, possible_cells
 
 POOL = 512
 _EAGER = 3.0
 _FLAT_SHARE = 4
-_STRENGTHS = 7
 
 
 @frozen
@@ -67,8 +64,6 @@ class Outlook:
         follows: The values that follow from others.
         follows_of: For each variable, those that it takes part in.
         book: Conditions compiled for blocks.
-        memory: What was worked out before, by whoever worked it out; it may be cleared at any time.
-        drawn: The drawn completions, once they are needed.
     """
 
     rule_base: RuleBase
@@ -77,37 +72,11 @@ class Outlook:
     follows: tuple[Follows, ...]
     follows_of: Mapping[int, tuple[Follows, ...]]
     book: MaskBook
-    memory: dict[object, Any] = field(default_factory=dict)
-    drawn: list[Block] = field(default_factory=list)
-
-    def around(self, condition: Condition) -> tuple[int, ...]:
-        """The variables of a condition and those that values which follow tie to them."""
-        key = ("around", condition)
-        found: tuple[int, ...] | None = self.memory.get(key)
-        if found is None:
-            tied = (f.variables for v in condition.variables for f in self.follows_of.get(v, ()))
-            found = self.memory[key] = tuple(sorted(condition.variables.union(*tied)))
-        return found
-
-    @property
-    def pool(self) -> Block:
-        """The drawn completions when nothing is answered; drawn on first use."""
-        if not self.drawn:
-            self.drawn.append(_drawn_pool(self))
-        return self.drawn[0]
-
-
-_OUTLOOKS: dict[int, Outlook] = {}
 
 
 def outlook_of(rule_base: RuleBase) -> Outlook:
     """The outlook of a rule base, made on first use."""
-    found = _OUTLOOKS.get(id(rule_base))
-    if found is None or found.rule_base is not rule_base:
-        if len(_OUTLOOKS) > 8:
-            _OUTLOOKS.clear()
-        found = _OUTLOOKS[id(rule_base)] = _make_outlook(rule_base)
-    return found
+    return rule_base.once(_make_outlook)
 
 
 def _make_outlook(rule_base: RuleBase) -> Outlook:
@@ -116,7 +85,7 @@ def _make_outlook(rule_base: RuleBase) -> Outlook:
         if fact.entry.kind == "quantity":
             cells[fact.variables[0]] = possible_cells(fact)
     follows = []
-    for fact in rule_base.facts.values():
+    for fact in _drivers_first(rule_base):
         for place, implied in enumerate(fact.implied):
             tied = tuple(cells_of_value(fact, implied.value, rule_base.variables))
             if any(cells[variable] & ~bits for variable, bits in tied):
@@ -136,12 +105,25 @@ def _make_outlook(rule_base: RuleBase) -> Outlook:
     )
 
 
-def _drawn_pool(outlook: Outlook) -> Block:
+def _drivers_first(rule_base: RuleBase) -> Iterator[Fact]:
+    """The facts whose value may follow from others, each after those that it follows from."""
+    left = {name: fact for name, fact in rule_base.facts.items() if fact.implied}
+    while left:
+        waiting = {variable for fact in left.values() for variable in fact.variables}
+        ready = [f for f in left.values() if all(waiting.isdisjoint(i.condition.variables) for i in f.implied)]
+        # The compiler lets no facts follow from each other in a circle.
+        assert ready
+        yield from ready
+        left = {name: fact for name, fact in left.items() if fact not in ready}
+
+
+def _drawn_pool(rule_base: RuleBase) -> Block:
     """Completions of nothing, most of them such that work can go on; the same ones every time."""
     from random import Random  # Loaded only when a question is looked for.
 
     random = Random(1)
-    rule_base, cells = outlook.rule_base, outlook.cells
+    outlook = outlook_of(rule_base)
+    cells = outlook.cells
     hindering = _hindering(rule_base)
     columns: dict[int, Column] = {}
     for fact in rule_base.facts.values():
@@ -159,7 +141,7 @@ def _drawn_pool(outlook: Outlook) -> Block:
     state = rule_base.full_state
     block = Block(outlook.book, state, columns, (1 << POOL) - 1)
     for follow in outlook.follows:
-        columns, valid = followed(block, follow, follow.holds(block))
+        columns, valid = followed(block, follow, follow.holds(block), columns)
         block = Block(outlook.book, state, columns, valid)
     return block
 
@@ -175,7 +157,7 @@ def _hindering(rule_base: RuleBase) -> dict[tuple[int, int], float]:
             for cell in single_cells(tree.inside):
                 found[tree.variable, cell] = found.get((tree.variable, cell), 0.0) + weight
         else:
-            share = 1 if isinstance(tree, Either) else len(tree.parts)
+            share = 1 if isinstance(tree, AnyOf) else len(tree.parts)
             for part in tree.parts:
                 spread(part, weight / share)
 
@@ -188,25 +170,20 @@ def _hindering(rule_base: RuleBase) -> dict[tuple[int, int], float]:
     return found
 
 
-def pool_block(
-    outlook: Outlook, state: Sequence[int], free: Iterable[int], near: Mapping[int, int] | None = None
-) -> Block:
+def pool_block(outlook: Outlook, state: Sequence[int], free: Iterable[int]) -> Block:
     """The drawn completions of a state: the free variables as drawn, and what follows from them.
 
     Args:
         outlook: The outlook of the rule base.
         state: What is possible.
         free: The variables of the facts that were not asked.
-        near: A completion towards which they are pulled, some hardly and some nearly all the way.
     """
-    whole, near = outlook.pool, near or {}
+    whole = outlook.rule_base.once(_drawn_pool)
     columns = {variable: whole.columns[variable] for variable in free if variable in whole.columns}
-    moved = {variable for variable in range(len(state)) if variable not in columns or variable in near}
-    for variable, cell in near.items():
-        if variable in columns:
-            columns[variable] = _pulled(columns[variable], cell, _pull(outlook, variable))
+    drawn = frozenset(columns)
+    moved = {variable for variable in range(len(state)) if variable not in columns}
     valid = whole.valid
-    unsure = frozenset(v for v in moved if state[v] & (state[v] - 1) and v not in columns)
+    unsure = frozenset(v for v in moved if state[v] & (state[v] - 1))
     block = Block(outlook.book, state, columns, valid, (whole, frozenset(moved)), unsure)
     for follow in outlook.follows:
         variables = follow.variables
@@ -214,26 +191,22 @@ def pool_block(
             continue
         holds = follow.holds(block)
         if holds:
-            columns, valid = followed(block, follow, holds)
+            columns, valid = followed(block, follow, holds, drawn)
             moved |= {variable for variable, _ in follow.cells}
             block = Block(outlook.book, state, columns, valid, (whole, frozenset(moved)))
     return block
 
 
-def _pulled(column: Column, cell: int, pulled: int) -> Column:
-    masks = {cells: mask & ~pulled for cells, mask in column}
-    masks[cell] = masks.get(cell, 0) | pulled
-    return tuple((cells, mask) for cells, mask in masks.items() if mask)
+def followed(block: Block, follow: Follows, holds: int, drawn: Collection[int]) -> tuple[dict[int, Column], int]:
+    """The columns with a value made to follow where its condition holds; completions where it cannot are dropped.
 
-
-def followed(block: Block, follow: Follows, holds: int) -> tuple[dict[int, Column], int]:
-    """The columns with a value made to follow where its condition holds; completions where it cannot are dropped."""
+    What was drawn gives way to what follows, what was answered does not.
+    """
     columns, valid = dict(block.columns), block.valid
     for variable, bits in follow.cells:
         masks: dict[int, int] = {}
-        drawn = variable in block.columns
         for cells, mask in columns.get(variable, ((block.state[variable], block.valid),)):
-            there = bits if drawn and not cells & (cells - 1) else cells & bits
+            there = bits if variable in drawn and not cells & (cells - 1) else cells & bits
             if not there:
                 valid &= ~(mask & holds)
                 masks[cells] = masks.get(cells, 0) | mask & holds
@@ -243,22 +216,6 @@ def followed(block: Block, follow: Follows, holds: int) -> tuple[dict[int, Colum
                 masks[cells] = masks.get(cells, 0) | mask & ~holds
         columns[variable] = tuple(masks.items())
     return columns, valid
-
-
-def _pull(outlook: Outlook, variable: int) -> int:
-    """The completions in which a variable is pulled: a half of them, up to nearly all, by their place."""
-    key = ("pull", variable)
-    found: int | None = outlook.memory.get(key)
-    if found is None:
-        from random import Random
-
-        random = Random(variable)
-        found = 0
-        for place in range(POOL):
-            if random.random() > 0.5 ** (1 + place % _STRENGTHS):
-                found |= 1 << place
-        outlook.memory[key] = found
-    return found
 
 
 def agreeing(outlook: Outlook, block: Block, variables: Iterable[int]) -> int:

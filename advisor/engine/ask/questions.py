@@ -1,196 +1,97 @@
 """Which questions can still change the advice, and which to ask next.
 
-In the route consultation a question is asked only when it is *needed*: when there is some completion of everything
-else that was not asked, and two answers that fit it and what was answered, with which the advice differs. Once the
-work stops, that it stops is the whole advice. Otherwise the advice is the option of each decision, and the hazards,
-controls, steps, weights, expected results and referrals that are shown. A fact also counts when in some completion a
-weight, quantity or cost that is shown is computed from it, or when its answer still decides whether the value of such
-a fact follows. A fact with a list of items is needed when one item is.
+Bounds alone say what is still open, and every question that they leave open is asked until they settle it. Completions
+drawn at random only put the questions in order: those that are shown to turn a decision come before those of which it
+is only possible.
+
+In a diagnosis what is seen comes first, the dangers before all else. Then, decision by decision, comes what can stop
+the work, and what bears on the decision otherwise; last what bears on hazards, steps and weights. Later kinds are
+asked only when the earlier ones are used up.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
-from functools import cache
+from collections.abc import Iterable, Iterator
 
-from advisor.engine.ask.by_bounds import bounded_questions
-from advisor.engine.ask.completions import outlook_of
-from advisor.engine.ask.details import Details, details_of, needed_names
-from advisor.engine.ask.disputes import Dispute, about_stopping, dispute_of
-from advisor.engine.ask.grids import Turn
-from advisor.engine.ask.question import Question
-from advisor.engine.ask.scoring import Score, score_of
-from advisor.engine.ask.settling import Look, free_variables, look_at, too_many_rules
-from advisor.engine.conclude import Conclusions, Ruling
-from advisor.rulebase.language.conditions import OPEN
-
-__all__ = ["Question", "needed_names", "needed_questions", "next_question", "open_questions", "turn_for"]
+from advisor.engine.ask.cause_questions import cause_questions
+from advisor.engine.ask.contested import Contested, contested_of
+from advisor.engine.ask.details import details_of
+from advisor.engine.ask.order import by_gain, by_sample, group_now
+from advisor.engine.ask.question import Question, askable
+from advisor.engine.conclude import Conclusions
+from advisor.engine.correction import needed_observations
+from advisor.engine.state import implied_value
+from advisor.rulebase.model import RuleBase
 
 
 def open_questions(conclusions: Conclusions) -> list[Question]:
-    """The questions to ask now, the best first; empty when no answer can change the advice.
-
-    Questions that can stop the work come first, then those that bear on the decisions in their order, then those that
-    bear on hazards, steps and weights. Later kinds are listed only when the earlier ones are used up.
-    """
-    return list(needed_questions(conclusions))
+    """The questions to ask now, the best first; empty when no answer can change the advice."""
+    return list(_questions(conclusions))
 
 
 def next_question(conclusions: Conclusions) -> Question | None:
     """The question to ask next, or None when no answer can change the advice."""
-    return next(needed_questions(conclusions), None)
+    return next(_questions(conclusions), None)
 
 
-def needed_questions(conclusions: Conclusions, stop_first: bool = True) -> Iterator[Question]:
-    """The questions to ask now, each looked for only when it is wanted.
+def _questions(conclusions: Conclusions) -> Iterator[Question]:
+    """The questions of the first kind of which there are any."""
+    for kind in () if _danger_now(conclusions) else _kinds(conclusions):
+        some = False
+        for question in kind:
+            some = True
+            yield question
+        if some:
+            return
 
-    Args:
-        conclusions: What follows from the answers.
-        stop_first: Whether questions that can stop the work come first; only for comparing orders otherwise.
-    """
-    if conclusions.verdicts or too_many_rules(conclusions.rule_base):
-        yield from bounded_questions(conclusions)
-        return
+
+def _danger_now(conclusions: Conclusions) -> bool:
+    """Whether everybody is to stay away from a piece: then nobody is sent to look any further."""
+    rulings = conclusions.rulings.values() if conclusions.verdicts else ()
+    return any(r.settled and r.stops and r.chosen != r.decision.entry.fallback for r in rulings)
+
+
+def _kinds(conclusions: Conclusions) -> Iterator[Iterable[Question]]:
+    for verdict in conclusions.verdicts.values():
+        yield cause_questions(conclusions, verdict)
     for ruling in conclusions.rulings.values():
-        none = True
-        for question in _deciding(conclusions, ruling, stop_first):
-            none = False
-            yield question
-        if ruling.stops or not none:
+        contested = contested_of(conclusions, ruling)
+        if contested.may_stop:
+            yield _turning(conclusions, contested, contested.stopping() & contested.in_play(), "stop")
+        if not contested.settled:
+            yield _turning(conclusions, contested, contested.in_play(), ruling.decision.name)
+        if ruling.stops:
             return
-    yield from _detailing(_details(conclusions), _group_now(conclusions))
+    yield _detailing(conclusions)
 
 
-def turn_for(conclusions: Conclusions, question: Question) -> Turn | None:
-    """A change of the fact asked for that shows why it is asked.
-
-    For a fact that enters a weight both cells are the same: every change of its value matters there.
-    """
-    fact = conclusions.rule_base.facts[question.fact]
-    if question.purpose != "details":
-        stops = question.purpose == "stop"
-        rulings = conclusions.rulings
-        ruling = next(r for r in rulings.values() if r.decision.entry.stops) if stops else rulings[question.purpose]
-        dispute = _dispute(conclusions, ruling)
-        look = look_at(about_stopping(dispute) if stops else dispute)
-        variables = look.in_play.intersection(fact.variables)
-        return look.drawn_turn(variables) or look.searched_turn(variables)
-    details = _details(conclusions)
-    entry = details.entry_of(fact)
-    cells = conclusions.state[fact.variables[0]]
-    return details.turn_of(fact) if entry is None else Turn(fact.variables[0], cells & -cells, cells & -cells, entry)
+def _turning(
+    conclusions: Conclusions, contested: Contested, variables: Iterable[int], purpose: str
+) -> Iterator[Question]:
+    in_order = by_gain if too_many_rules(conclusions.rule_base) else by_sample
+    return in_order(conclusions, contested, variables, purpose)
 
 
-def _details(conclusions: Conclusions) -> Details:
-    return details_of(outlook_of(conclusions.rule_base), conclusions.answers, conclusions.state)
+MOST_RULES = 600
+"""With more arguments about one decision than this, looking at drawn completions takes too long."""
 
 
-def _deciding(conclusions: Conclusions, ruling: Ruling, stop_first: bool) -> Iterator[Question]:
-    """The questions that bear on one decision, all before it being settled."""
-    if ruling.settled:
-        return
-    dispute = _dispute(conclusions, ruling)
-
-    @cache
-    def score() -> Score:
-        return _staying(conclusions, score_of(conclusions, look_at(dispute)))
-
-    if stop_first and ruling.decision.entry.stops:
-        none = True
-        for question in _turning(look_at(about_stopping(dispute)), _stopping(dispute), score, "stop"):
-            none = False
-            yield question
-        if not none:
-            return
-    look = look_at(dispute)
-    yield from _turning(look, look.in_play, score, ruling.decision.name)
+def too_many_rules(rule_base: RuleBase) -> bool:
+    """Whether a rule base is too large for looking at completions."""
+    return any(len(decision.arguments) > MOST_RULES for decision in rule_base.agenda.values())
 
 
-STAY = 2.0
-"""How much better a question about something else has to be than one of the group that was asked about last."""
-
-
-def _group_now(conclusions: Conclusions) -> str:
-    """The group of facts that was asked about last, if any was."""
-    facts = conclusions.rule_base.facts
-    return next((facts[name].entry.group for name in reversed(list(conclusions.answers)) if name in facts), "")
-
-
-def _staying(conclusions: Conclusions, score: Score) -> Score:
-    """A score that stays with one subject for a while: who asks about one thing after another tires the other."""
-    facts, now = conclusions.rule_base.facts, _group_now(conclusions)
-
-    def stayed(name: str, variables: Iterable[int]) -> float:
-        return score(name, variables) * (STAY if facts[name].entry.group == now else 1.0)
-
-    return stayed
-
-
-def _dispute(conclusions: Conclusions, ruling: Ruling) -> Dispute:
-    """The decision with itself and all later ones open."""
-    rule_base, state = conclusions.rule_base, list(conclusions.state)
-    opened = False
-    for name, other in conclusions.rulings.items():
-        opened = opened or name == ruling.decision.name
-        if opened:
-            state[other.decision.variable] = rule_base.variables[other.decision.variable].full
-    free = free_variables(rule_base, conclusions.answers, state)
-    return dispute_of(outlook_of(rule_base), ruling.standing, state, free)
-
-
-def _stopping(dispute: Dispute) -> frozenset[int]:
-    """The variables that rules which make the work stop still hang on."""
-    stops = set(dispute.weights.decision.entry.stops)
-    return frozenset(
-        variable
-        for argument, truth in zip(dispute.weights.rulings, dispute.stand.ruling_truths, strict=True)
-        if truth == OPEN and argument.entry.says == "require" and stops & set(argument.options)
-        for variable in dispute.outlook.book.open_variables(argument.condition, dispute.state)
-    )
-
-
-def _turning(look: Look, variables: frozenset[int], score: Callable[[], Score], purpose: str) -> Iterator[Question]:
-    """The facts of which some variable turns a dispute, the best first.
-
-    Those for which a drawn completion shows it come first, then those for which only the whole search does.
-    """
-    if look.settled() is not None:
-        return
-    facts: dict[str, set[int]] = {}
-    for variable in sorted((variables & look.in_play) - look.idle):
-        facts.setdefault(look.dispute.outlook.rule_base.variables[variable].name, set()).add(variable)
-    left: list[Question] = []
-    for question in _ranked(look, facts, score, purpose):
-        if look.drawn_turn(facts[question.fact]) is not None:
-            yield question
-        else:
-            left.append(question)
-    for question in left:
-        if look.searched_turn(facts[question.fact]) is not None or look.budget.spent:
-            yield question
-
-
-def _ranked(look: Look, facts: dict[str, set[int]], score: Callable[[], Score], purpose: str) -> Iterator[Question]:
-    """The best first; where work may have to stop, the dangers before all, in the order of the rule base.
-
-    The dangers are the first group of facts.
-    """
-    rule_base = look.dispute.outlook.rule_base
-    dangers = next(iter(rule_base.groups), "") if purpose == "stop" else None
-    in_order = [fact for name, fact in rule_base.facts.items() if name in facts]
-    yield from (Question(fact.name, purpose, 0.0) for fact in in_order if fact.entry.group == dangers)
-    others = [fact.name for fact in in_order if fact.entry.group != dangers]
-    scored = [Question(name, purpose, score()(name, facts[name])) for name in others]
-    yield from sorted(scored, key=lambda question: -question.score)
-
-
-def _detailing(details: Details, group: str) -> Iterator[Question]:
+def _detailing(conclusions: Conclusions) -> Iterator[Question]:
     """The questions that bear on details, one group of facts after another; what others may spare comes last."""
-    rule_base = details.outlook.rule_base
+    rule_base = conclusions.rule_base
+    if conclusions.verdicts:
+        facts = (rule_base.facts[name] for name in needed_observations(conclusions))
+        variables = {v for f in facts if implied_value(f, list(conclusions.state)) is None for v in f.variables}
+        yield from (Question(name, "details", 0.0) for name in askable(conclusions, variables))
+        return
+    details, now = details_of(rule_base, conclusions.answers, conclusions.state), group_now(conclusions)
     driving = details.driving()
     drivers = set().union(*driving.values())
-    likelihoods = {name: details.likelihood(rule_base.facts[name]) for name in details.unasked}
-    names = [name for name in rule_base.facts if name in drivers or likelihoods.get(name)]
-    for name in sorted(names, key=lambda name: (name in driving, rule_base.facts[name].entry.group != group)):
-        if name in drivers or details.needs(rule_base.facts[name]):
-            yield Question(name, "details", likelihoods[name])
+    names = [name for name, fact in rule_base.facts.items() if name in drivers or details.needs(fact)]
+    for name in sorted(names, key=lambda name: (name in driving, rule_base.facts[name].entry.group != now)):
+        yield Question(name, "details", details.likelihood(rule_base.facts[name]))

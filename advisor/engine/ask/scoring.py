@@ -9,15 +9,15 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from operator import sub
-from typing import cast
 
 from advisor.engine.ask.blocks import Block
-from advisor.engine.ask.completions import Outlook
+from advisor.engine.ask.contested import contested_in
 from advisor.engine.ask.details import details_of
-from advisor.engine.ask.disputes import disputed, fresh
-from advisor.engine.ask.settling import Look, free_variables
+from advisor.engine.ask.sample import Sample
 from advisor.engine.conclude import Conclusions, conclude_forced, weights_of
+from advisor.engine.decide import standing
 from advisor.engine.state import state_of
+from advisor.rulebase.model import RuleBase
 
 Score = Callable[[str, Iterable[int]], float]
 """From a fact and those of its variables that are in play to how good it is to ask it now."""
@@ -34,65 +34,49 @@ _NOTHING_TOLD = 1e-9
 _PERHAPS = 0.6
 
 
-def score_of(conclusions: Conclusions, look: Look) -> Score:
-    """How good it is to ask for a fact, as far as one dispute is concerned.
-
-    Args:
-        conclusions: What follows from the answers.
-        look: What is known about the dispute.
-    """
-    masks = list(look.parted.values())
-    shares = _shares(conclusions, look)
+def score_of(conclusions: Conclusions, sample: Sample) -> Score:
+    """How good it is to ask for a fact, as far as one contested decision is concerned."""
+    masks = list(sample.parted.values())
+    shares = _shares(conclusions, sample)
 
     def score(name: str, variables: Iterable[int]) -> float:
-        told = sum(information(masks, look.block, variable) for variable in variables)
+        told = sum(information(masks, sample.block, variable) for variable in variables)
         anyway = sum(share * facts.get(name, 0.0) for share, facts in shares)
         return (told + _NOTHING_TOLD) / (1.0 - anyway + LEAST_COST)
 
     return score
 
 
-def _shares(conclusions: Conclusions, look: Look) -> list[tuple[float, Mapping[str, float]]]:
+def _shares(conclusions: Conclusions, sample: Sample) -> list[tuple[float, Mapping[str, float]]]:
     """How likely each option of the first decision is, with the facts that have to be asked for it."""
-    needs = needs_of(look.dispute.outlook)
+    needs = conclusions.rule_base.once(_needs)
     first = next(iter(conclusions.rulings.values())).decision
-    decision = look.dispute.weights.decision
+    decision = sample.contested.weights.decision
     if decision is not first:
         return [(1.0, needs[conclusions.rulings[first.name].chosen])]
-    whole = look.block.valid.bit_count() or 1
-    return [(mask.bit_count() / whole, needs[decision.options[option]]) for option, mask in look.parted.items()]
+    whole = sample.block.valid.bit_count() or 1
+    return [(mask.bit_count() / whole, needs[decision.options[option]]) for option, mask in sample.parted.items()]
 
 
-def needs_of(outlook: Outlook) -> Needs:
-    """For each option of the first decision, how likely each fact has to be asked once it is taken; remembered."""
-    found = outlook.memory.get("needs")
-    if found is None:
-        found = outlook.memory["needs"] = _worked_out_needs(outlook)
-    return cast(Needs, found)
-
-
-def _worked_out_needs(outlook: Outlook) -> Needs:
-    rule_base = outlook.rule_base
+def _needs(rule_base: RuleBase) -> Needs:
+    """For each option of the first decision, how likely each fact has to be asked once it is taken."""
     first = next(iter(rule_base.agenda.values()))
     return {
-        option: {} if option in first.entry.stops else _needs_after(outlook, first.name, option)
+        option: {} if option in first.entry.stops else _needs_after(rule_base, first.name, option)
         for option in first.options
     }
 
 
-def _needs_after(outlook: Outlook, decision: str, option: str) -> dict[str, float]:
-    rule_base = outlook.rule_base
-    state = state_of(rule_base, {})
-    state = list(conclude_forced(rule_base, {}, state, {decision: option}).state)
+def _needs_after(rule_base: RuleBase, decision: str, option: str) -> dict[str, float]:
+    state = list(conclude_forced(rule_base, {}, state_of(rule_base, {}), {decision: option}).state)
     later = [name for name in rule_base.agenda if name != decision]
     for name in later:
         variable = rule_base.decisions[name].variable
         state[variable] = rule_base.variables[variable].full
-    details = details_of(outlook, {}, state)
+    details = details_of(rule_base, {}, state)
     found = {name: details.likelihood(fact) for name, fact in rule_base.facts.items()}
-    free = free_variables(rule_base, {}, state)
     for name in later:
-        for variable in disputed(fresh(outlook, weights_of(rule_base)[name], state, free)):
+        for variable in contested_in(rule_base, {}, standing(weights_of(rule_base)[name], state), state).in_play():
             fact = rule_base.variables[variable].name
             found[fact] = max(found[fact], _PERHAPS)
     return found

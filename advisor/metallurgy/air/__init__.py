@@ -1,1 +1,4 @@
-"""What may be in the air, against named limits."""
+"""What may be in the air, against named limits.
+
+For others: ``fume`` (the screen), ``exposure`` (agents, limits, masks), and ``calculator`` for its inputs and results.
+"""

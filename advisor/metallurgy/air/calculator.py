@@ -5,7 +5,7 @@ from __future__ import annotations
 from advisor.errors import InputError
 from advisor.metallurgy.air.exposure import mask_limit
 from advisor.metallurgy.air.fume import FumeScreen, LimitCheck, Release, Room, fume_screen
-from advisor.metallurgy.common.document import Citer, Group, Said
+from advisor.metallurgy.common.document import Result, Said
 from advisor.metallurgy.common.inputs import Input, Inputs
 from advisor.metallurgy.tables import Book
 from advisor.units import Range
@@ -38,13 +38,27 @@ def fume_inputs(book: Book) -> tuple[Input, ...]:
             "release_time", "time over which it comes off", "amount", "release_time=60min", unit="min", required=True
         ),
         Input("room", "volume of the room", "amount", "room=30m3", unit="m3", required=True),
-        Input("air_flow", "air that a fan is known to draw out", "amount", "air_flow=500m3/h", unit="m3/h"),
-        Input("hood", "hood at the fire", "choice", "hood=none", options=book.names("hood_escape", "hood")),
-        Input("shift", "hours worked", "amount", "shift=8h", unit="h"),
+        Input(
+            "air_flow",
+            "air that a fan is known to draw out",
+            "amount",
+            "air_flow=500m3/h",
+            unit="m3/h",
+            otherwise=Range.exact(0.0),
+        ),
+        Input(
+            "hood",
+            "hood at the fire",
+            "choice",
+            "hood=none",
+            options=book.names("hood_escape", "hood"),
+            otherwise="none",
+        ),
+        Input("shift", "hours worked", "amount", "shift=8h", unit="h", otherwise=Range.exact(8 * _MIN_IN_H)),
     )
 
 
-def reckon_fume(book: Book, inputs: Inputs, citer: Citer) -> tuple[Group, ...]:
+def reckon_fume(book: Book, inputs: Inputs) -> tuple[Result, ...]:
     """The screen of one agent.
 
     Raises:
@@ -59,43 +73,43 @@ def reckon_fume(book: Book, inputs: Inputs, citer: Citer) -> tuple[Group, ...]:
             inputs.amount("mass"),
             inputs.amount("release_time").likely,
             share,
-            book.ranged("hood_escape", "hood", inputs.word("hood", "none")).amount,
+            book.ranged("hood_escape", "hood", inputs.word("hood")).amount,
         ),
         Room(
             inputs.amount("room").likely / _ML_IN_M3,
-            inputs.amount("air_flow", Range.exact(0.0)).likely * _MIN_IN_H / _ML_IN_M3,
+            inputs.amount("air_flow").likely * _MIN_IN_H / _ML_IN_M3,
         ),
         book.limits,
         book.room_air,
-        shift_h=inputs.amount("shift", Range.exact(8 * _MIN_IN_H)).likely / _MIN_IN_H,
+        shift_h=inputs.amount("shift").likely / _MIN_IN_H,
     )
-    return fume_groups(book, screen, citer)
+    return fume_results(book, screen)
 
 
-def fume_groups(book: Book, screen: FumeScreen, citer: Citer) -> tuple[Group, ...]:
-    """A screen as parts of the document."""
-    answer = Group(
+def fume_results(book: Book, screen: FumeScreen) -> tuple[Result, ...]:
+    """A screen as it is shown."""
+    answer = Result(
         title=f"Fume screen: {screen.agent.title}",
-        figures=citer.notes((screen.into_air,)),
+        figures=(screen.into_air,),
         said=(Said(kind="verdict", text=screen.says), Said(kind="warning", text=book.note("fume_is_a_screen"))),
     )
     limits = tuple(
-        Group(
+        Result(
             title=_limit_title(check),
-            figures=citer.notes((check.in_room, check.times, check.flow_needed)),
+            figures=(check.in_room, check.times, check.flow_needed),
             said=(
                 Said(
                     kind="note",
                     text=f"{check.limit.force}; read as {check.limit.read}",
-                    source=citer.full(check.limit.source),
+                    source=check.limit.source,
                 ),
             ),
         )
         for check in screen.checks
     )
     masks = [mask_limit(mask, screen.agent, book.limits) for mask in book.respirators]
-    mask_group = Group(title="Worst air in which a mask may be worn at all", figures=citer.notes(masks))
-    return (answer, *limits, *([mask_group] if mask_group.figures else []))
+    mask_result = Result(title="Worst air in which a mask may be worn at all", figures=tuple(masks))
+    return (answer, *limits, *([mask_result] if mask_result.figures else []))
 
 
 def _limit_title(check: LimitCheck) -> str:

@@ -1,1 +1,4 @@
-"""Where the gold went."""
+"""Where the gold went.
+
+For others: ``gold`` (balances) and ``calculator`` for its inputs and results.
+"""

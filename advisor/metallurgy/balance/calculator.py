@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from advisor.errors import InputError
 from advisor.metallurgy.balance.gold import Holding, batch_balance, two_product
-from advisor.metallurgy.common.document import Citer, Group, Said
+from advisor.metallurgy.common.document import Result, Said
 from advisor.metallurgy.common.inputs import Input, Inputs
 from advisor.metallurgy.tables import Book
 from advisor.units import Range
@@ -32,37 +32,37 @@ def balance_inputs(book: Book) -> tuple[Input, ...]:  # noqa: ARG001 - every com
     )
 
 
-def reckon_balance(book: Book, inputs: Inputs, citer: Citer) -> tuple[Group, ...]:
+def reckon_balance(book: Book, inputs: Inputs) -> tuple[Result, ...]:
     """The balance that the inputs ask for, or both.
 
     Raises:
         InputError: If neither is given in full.
     """
-    groups: list[Group] = []
+    results: list[Result] = []
     assays = [name for name in ("feed_assay", "concentrate_assay", "tailing_assay") if inputs.has(name)]
     if assays:
         if len(assays) < 3:
             raise InputError("the recovery needs feed_assay, concentrate_assay and tailing_assay; add what is missing")
-        groups.append(_two_product(book, inputs, citer))
+        results.append(_two_product(book, inputs))
     if inputs.has("feed") or inputs.has("products"):
-        groups.append(_batch(inputs, citer))
-    if not groups:
+        results.append(_batch(inputs))
+    if not results:
         raise InputError("give three assays for a recovery, or feed and products for a batch; see  advisor balance")
-    return tuple(groups)
+    return tuple(results)
 
 
-def _two_product(book: Book, inputs: Inputs, citer: Citer) -> Group:
+def _two_product(book: Book, inputs: Inputs) -> Result:
     in_g_t = {name: inputs.amount(name).scaled(1e6) for name in ("feed_assay", "concentrate_assay", "tailing_assay")}
     found = two_product(in_g_t["feed_assay"], in_g_t["concentrate_assay"], in_g_t["tailing_assay"])
     note = Said(kind="note", text=book.note("coarse_gold_assay"))
-    return Group(
+    return Result(
         title="Recovery of the separation",
-        figures=citer.notes((found.recovery, found.mass_pull, found.enrichment)),
+        figures=(found.recovery, found.mass_pull, found.enrichment),
         said=(note,),
     )
 
 
-def _batch(inputs: Inputs, citer: Citer) -> Group:
+def _batch(inputs: Inputs) -> Result:
     feeds = inputs.amounts("feed")
     if len(feeds) != 1:
         raise InputError("give one feed, for example  feed.batch.mass=500g feed.batch.gold=2%")
@@ -70,9 +70,9 @@ def _batch(inputs: Inputs, citer: Citer) -> Group:
     products = [_holding(name, values) for name, values in inputs.amounts("products").items()]
     balance = batch_balance(_holding(feed_name, feed), products, not_measured=inputs.words("not_measured"))
     said = (Said(kind="warning" if balance.signal else "verdict", text=balance.says),)
-    return Group(
+    return Result(
         title="Gold of the batch",
-        figures=citer.notes((*balance.lines, balance.unaccounted, balance.unaccounted_percent)),
+        figures=(*balance.lines, balance.unaccounted, balance.unaccounted_percent),
         said=said,
     )
 

@@ -1,1 +1,4 @@
-"""Bead and bar: density, fineness, worth."""
+"""Bead and bar: density, fineness, worth.
+
+For others: ``calculator`` for its inputs and results; ``fineness`` and ``worth`` for the tables they read.
+"""

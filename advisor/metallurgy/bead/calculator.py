@@ -14,7 +14,7 @@ from advisor.metallurgy.bead.fineness import (
     reads_low_by,
 )
 from advisor.metallurgy.bead.worth import colour_agrees, gold_in_bead, gold_value, silver_for_parting
-from advisor.metallurgy.common.document import Citer, Group, Said
+from advisor.metallurgy.common.document import Result, Said
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.inputs import Input, Inputs
 from advisor.metallurgy.common.rows import number, source_of, text, three
@@ -30,21 +30,28 @@ def fineness_inputs(book: Book) -> tuple[Input, ...]:
         Input("in_air", "weight in air", "amount", "in_air=12.34g", unit="g", required=True),
         Input("in_water", "weight while hanging in water", "amount", "in_water=11.60g", unit="g", required=True),
         Input("scale_step", "smallest step of the scale", "amount", "scale_step=0.01g", unit="g", required=True),
-        Input("water_temperature", "temperature of the water", "amount", "water_temperature=20C", unit="C"),
-        Input("rest", "what is not gold", "choice", "rest=silver", options=tuple(_REST)),
+        Input(
+            "water_temperature",
+            "temperature of the water",
+            "amount",
+            "water_temperature=20C",
+            unit="C",
+            otherwise=Range(10.0, 20.0, 30.0),
+        ),
+        Input("rest", "what is not gold", "choice", "rest=silver", options=tuple(_REST), otherwise="unknown"),
         Input("silver_part", "or: silver's share of what is not gold", "amount", "silver_part=70%", unit="%"),
         Input("colour", "colour of the clean bead", "choice", "colour=yellow", options=tuple(book.colours)),
         Input("price", "price of fine gold in your money", "amount", "price=60 per g", unit="money/g"),
     )
 
 
-def reckon_fineness(book: Book, inputs: Inputs, citer: Citer) -> tuple[Group, ...]:
+def reckon_fineness(book: Book, inputs: Inputs) -> tuple[Result, ...]:
     """Density, fineness, gold and value of a bead.
 
     Raises:
         InputError: If the inputs do not fit.
     """
-    silver_part = inputs.optional("silver_part") or _REST[inputs.word("rest", "unknown")]
+    silver_part = inputs.optional("silver_part") or _REST[inputs.word("rest")]
     air_row = book.rows("air_density")[0]
     air_g = inputs.amount("in_air").likely
     bead = bead_density(
@@ -52,7 +59,7 @@ def reckon_fineness(book: Book, inputs: Inputs, citer: Citer) -> tuple[Group, ..
         inputs.amount("in_water").likely,
         # A reading may lie half a step either way, and the zero another half.
         inputs.amount("scale_step").likely,
-        inputs.amount("water_temperature", Range(10.0, 20.0, 30.0)),
+        inputs.amount("water_temperature"),
         book.water,
         three(air_row),
     )
@@ -68,11 +75,9 @@ def reckon_fineness(book: Book, inputs: Inputs, citer: Citer) -> tuple[Group, ..
     said = [Said(kind="note", text=f"The rest of the bead: {fine.rest}.")]
     if not (inputs.has("rest") or inputs.has("silver_part")):
         said.append(Said(kind="warning", text=book.note("density_one_figure")))
-    said += _colour_said(book, inputs, fine.fineness.amount, citer)
+    said += _colour_said(book, inputs, fine.fineness.amount)
     said += _limits_said(book, bead, inputs, silver_part)
-    density = Group(
-        title="Density and fineness", figures=citer.notes((bead.density, fine.fineness, spread)), said=tuple(said)
-    )
+    density = Result(title="Density and fineness", figures=(bead.density, fine.fineness, spread), said=tuple(said))
     weight = Range(
         max(0.0, air_g - inputs.amount("scale_step").likely), air_g, air_g + inputs.amount("scale_step").likely
     )
@@ -80,11 +85,11 @@ def reckon_fineness(book: Book, inputs: Inputs, citer: Citer) -> tuple[Group, ..
     figures = [content.grams, content.troy_ounces]
     if inputs.has("price"):
         figures.append(gold_value(content.grams.amount, inputs.amount("price").likely, "g"))
-    gold = Group(title="Gold in it", figures=citer.notes(figures))
-    return (density, gold, _parting_group(book, weight, fine.fineness.amount, silver_part, citer))
+    gold = Result(title="Gold in it", figures=tuple(figures))
+    return (density, gold, _parting_result(book, weight, fine.fineness.amount, silver_part))
 
 
-def _colour_said(book: Book, inputs: Inputs, fineness: Range, citer: Citer) -> list[Said]:
+def _colour_said(book: Book, inputs: Inputs, fineness: Range) -> list[Said]:
     if not inputs.has("colour"):
         return []
     colour = book.colours[inputs.word("colour")]
@@ -94,11 +99,11 @@ def _colour_said(book: Book, inputs: Inputs, fineness: Range, citer: Citer) -> l
             Said(
                 kind="note",
                 text=f"The colour ({colour.title}, {span} permille) agrees.",
-                source=citer.full(colour.source),
+                source=colour.source,
             )
         ]
     words = f"{book.note('colour_disagrees')} {colour.title.capitalize()} goes with {span} permille."
-    return [Said(kind="warning", text=words, source=citer.full(colour.source))]
+    return [Said(kind="warning", text=words, source=colour.source)]
 
 
 def _limits_said(book: Book, bead: BeadDensity, inputs: Inputs, silver_part: Range) -> list[Said]:
@@ -134,11 +139,11 @@ def _limits_said(book: Book, bead: BeadDensity, inputs: Inputs, silver_part: Ran
     return said
 
 
-def _parting_group(book: Book, weight: Range, fineness: Range, silver_part: Range, citer: Citer) -> Group:
+def _parting_result(book: Book, weight: Range, fineness: Range, silver_part: Range) -> Result:
     row = book.rows("parting_silver")[0]
     silver = silver_for_parting(weight, fineness, silver_part, three(row), source_of(row))
-    return Group(
+    return Result(
         title="If it is to be parted",
-        figures=citer.notes((silver,)),
+        figures=(silver,),
         said=(Said(kind="warning", text=book.note("parting_is_licensed")),),
     )

@@ -1,1 +1,6 @@
-"""The smelting charge: what it melts to, what to weigh, which vessels."""
+"""The smelting charge: what it melts to, what to weigh, which vessels.
+
+For others: ``plan`` (plan or judge a charge), ``weights`` (what is wished for), ``melt`` (a charge and what becomes of
+it), ``tables``, and ``calculator`` for its inputs and results. Corrections also use single rules of ``slag``,
+``reducing`` and ``iron``.
+"""

@@ -7,10 +7,10 @@ from advisor.metallurgy.charge.melt import Charge
 from advisor.metallurgy.charge.plan import Assessment, Place, assess_charge, plan_charge
 from advisor.metallurgy.charge.tables import METHODS
 from advisor.metallurgy.charge.weights import Wish
-from advisor.metallurgy.common.document import Citer, Group, Said
+from advisor.metallurgy.common.document import Result, Said
 from advisor.metallurgy.common.inputs import Input, Inputs
 from advisor.metallurgy.common.rows import number
-from advisor.metallurgy.concentrate.calculator import concentrate_group, concentrate_inputs, concentrate_of
+from advisor.metallurgy.concentrate.calculator import concentrate_inputs, concentrate_of, concentrate_result
 from advisor.metallurgy.tables import Book
 
 _COLLECTORS = ("litharge", "lead", "bismuth_oxide", "bismuth", "none")
@@ -18,19 +18,40 @@ _COLLECTORS = ("litharge", "lead", "bismuth_oxide", "bismuth", "none")
 
 def charge_inputs(book: Book) -> tuple[Input, ...]:
     """The inputs of the charge."""
-    reagents = book.charge.reagents
+    reagents, usual = book.charge.reagents, Wish(METHODS[0])
     family = {
         kind: tuple(r.name for r in reagents.values() if r.family == kind) for kind in ("borax", "soda", "silica")
     }
     return (
         Input("method", "way to smelt", "choice", "method=iron", options=METHODS, required=True),
         *concentrate_inputs(book),
-        Input("collector", "collector at hand", "choice", "collector=bismuth", options=_COLLECTORS),
+        Input(
+            "collector",
+            "collector at hand",
+            "choice",
+            "collector=bismuth",
+            options=_COLLECTORS,
+            otherwise=usual.collector,
+        ),
         Input("collector_metal", "collector metal wanted in the button", "amount", "collector_metal=50g", unit="g"),
-        Input("borax", "borax at hand", "choice", "borax=borax_decahydrate", options=family["borax"]),
-        Input("soda", "soda at hand", "choice", "soda=baking_soda", options=family["soda"]),
-        Input("silica", "silica at hand", "choice", "silica=silica", options=family["silica"]),
-        Input("reductant", "reductant at hand", "choice", "reductant=flour", options=tuple(book.charge.reductants)),
+        Input(
+            "borax",
+            "borax at hand",
+            "choice",
+            "borax=borax_decahydrate",
+            options=family["borax"],
+            otherwise=usual.borax,
+        ),
+        Input("soda", "soda at hand", "choice", "soda=baking_soda", options=family["soda"], otherwise=usual.soda),
+        Input("silica", "silica at hand", "choice", "silica=silica", options=family["silica"], otherwise=usual.silica),
+        Input(
+            "reductant",
+            "reductant at hand",
+            "choice",
+            "reductant=flour",
+            options=tuple(book.charge.reductants),
+            otherwise=usual.reductant,
+        ),
         Input("furnace", "highest heat of the furnace", "amount", "furnace=1250C", unit="C"),
         Input("crucible", "crucible, to the brim", "amount", "crucible=1000ml", unit="ml"),
         Input(
@@ -48,7 +69,7 @@ def charge_inputs(book: Book) -> tuple[Input, ...]:
     )
 
 
-def reckon_charge(book: Book, inputs: Inputs, citer: Citer) -> tuple[Group, ...]:
+def reckon_charge(book: Book, inputs: Inputs) -> tuple[Result, ...]:
     """A charge planned or judged.
 
     Raises:
@@ -65,17 +86,17 @@ def reckon_charge(book: Book, inputs: Inputs, citer: Citer) -> tuple[Group, ...]
         charge = Charge(inputs.word("method"), concentrate, inputs.amounts("given"), inputs.optional("rod"))
         outcome = assess_charge(charge, book.charge, place)
         _refuse_small_pot(book, inputs, outcome)
-        return (concentrate_group(concentrate, citer), *outcome_groups(outcome, citer))
+        return (concentrate_result(concentrate), *outcome_results(outcome))
     if inputs.has("rod"):
         raise InputError("'rod' goes with a given charge; leave it out, and the rod is worked out")
     plan = plan_charge(concentrate, _wish(inputs), book.charge, place)
     _refuse_small_pot(book, inputs, plan.outcome)
-    weigh = Group(
+    weigh = Result(
         title="Weigh out",
-        figures=citer.notes(plan.weigh),
+        figures=tuple(plan.weigh),
         said=tuple(Said(kind="note", text=f"{title}: {advice}") for title, advice in plan.advice if advice),
     )
-    return (concentrate_group(concentrate, citer), weigh, *outcome_groups(plan.outcome, citer))
+    return (concentrate_result(concentrate), weigh, *outcome_results(plan.outcome))
 
 
 def _refuse_cold_furnace(book: Book, inputs: Inputs) -> None:
@@ -103,23 +124,20 @@ def _refuse_small_pot(book: Book, inputs: Inputs, outcome: Assessment) -> None:
 
 
 def _wish(inputs: Inputs) -> Wish:
-    usual = Wish(inputs.word("method"))
     return Wish(
-        method=usual.method,
-        collector=inputs.word("collector", usual.collector),
+        method=inputs.word("method"),
+        collector=inputs.word("collector"),
         collector_metal_g=inputs.optional("collector_metal"),
-        borax=inputs.word("borax", usual.borax),
-        soda=inputs.word("soda", usual.soda),
-        silica=inputs.word("silica", usual.silica),
-        reductant=inputs.word("reductant", usual.reductant),
+        borax=inputs.word("borax"),
+        soda=inputs.word("soda"),
+        silica=inputs.word("silica"),
+        reductant=inputs.word("reductant"),
     )
 
 
-def outcome_groups(outcome: Assessment, citer: Citer) -> tuple[Group, ...]:
-    """What a charge does, as parts of the document."""
+def outcome_results(outcome: Assessment) -> tuple[Result, ...]:
+    """What a charge does, as it is shown."""
     said = [Said(kind="verdict" if outcome.in_window else "warning", text=outcome.verdict)]
-    said += [
-        Said(kind="limit", text=limit.says, do=limit.do, source=citer.full(limit.source)) for limit in outcome.limits
-    ]
+    said += [Said(kind="limit", text=limit.says, do=limit.do, source=limit.source) for limit in outcome.limits]
     said += [Said(kind="note", text=f"{mineral}: {equation}") for mineral, equation in outcome.equations]
-    return (Group(title="What the charge does", figures=citer.notes(outcome.figures), said=tuple(said)),)
+    return (Result(title="What the charge does", figures=tuple(outcome.figures), said=tuple(said)),)

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from advisor.metallurgy.charge.gases import gas_moles, gas_volume_l
 from advisor.metallurgy.charge.iron import iron_taken_up, rod_to_weigh
 from advisor.metallurgy.charge.melt import Charge, Melt
 from advisor.metallurgy.charge.reducing import lead_thrown_down
 from advisor.metallurgy.charge.slag import volume_ml
 from advisor.metallurgy.charge.tables import ChargeData
 from advisor.metallurgy.common.figure import Figure
+from advisor.metallurgy.common.gas_law import gas_moles, gas_volume_l
 from advisor.metallurgy.common.range_sums import cited, positive, rest, total
 from advisor.metallurgy.common.rows import said
 from advisor.units import Range

@@ -16,7 +16,6 @@ from collections.abc import Mapping
 from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.metallurgy.charge.figures import melt_figures
-from advisor.metallurgy.charge.gases import STANDARD_PRESSURE_KPA
 from advisor.metallurgy.charge.iron import equations
 from advisor.metallurgy.charge.limits import charge_limits
 from advisor.metallurgy.charge.melt import Charge, Melt, melt
@@ -25,11 +24,10 @@ from advisor.metallurgy.charge.tables import ChargeData, Limit
 from advisor.metallurgy.charge.vessels import cost_figures, mould_figure, pot_figures
 from advisor.metallurgy.charge.weights import Wish, weights
 from advisor.metallurgy.common.figure import Figure
+from advisor.metallurgy.common.gas_law import STANDARD_PRESSURE_KPA
 from advisor.metallurgy.concentrate.composition import Concentrate
 from advisor.units import Range
 from advisor.units.measures import format_number
-
-_PER = 100.0
 
 
 @frozen
@@ -153,13 +151,6 @@ def assess_charge(charge: Charge, data: ChargeData, place: Place | None = None, 
     limits = charge_limits(charge, made, data, wish)
     with_iron = equations(charge.concentrate, data.iron) if charge.method == "iron" else ()
     return Assessment(charge, made, figures, limits, _verdict(charge, made, data), in_window, with_iron)
-
-
-def trade_charge(concentrate: Concentrate, data: ChargeData) -> Charge:
-    """The common charge with an iron rod for a concentrate: the grams to 100 g of the table ``trade_basis``."""
-    factor = concentrate.dry_mass_g.likely / _PER
-    reagents_g = {name: Range.exact(grams * factor) for name, grams in data.trade_basis.items()}
-    return Charge("iron", concentrate, reagents_g)
 
 
 def _verdict(charge: Charge, made: Melt, data: ChargeData) -> str:

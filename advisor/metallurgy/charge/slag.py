@@ -15,7 +15,6 @@ from collections.abc import Mapping
 
 from advisor.errors import InputError
 from advisor.frozen import frozen
-from advisor.metallurgy.common.bounds import range_within, within
 from advisor.metallurgy.common.range_sums import positive, total
 from advisor.metallurgy.common.rows import Rows, number, source_of, text
 from advisor.metallurgy.common.substances import atoms, molar_mass_g
@@ -80,63 +79,6 @@ def base_oxygen(formula: str) -> float:
     parts = atoms(formula)
     gone = 2.0 * parts.get("C", 0.0) + 0.5 * parts.get("H", 0.0)
     return parts.get("O", 0.0) - gone - acid_oxygen(formula)
-
-
-def base_for_silica_g(base: str, degree: float) -> float:
-    """Grams of a base that make a slag of a given degree with 1 g of silica.
-
-    Args:
-        base: Formula of the base, its carbonate or bicarbonate.
-        degree: Degree wanted, above zero: 1 singulosilicate, 2 bisilicate.
-
-    Returns:
-        Grams of base.
-
-    Raises:
-        InputError: If the formula is no base or the degree is not above zero.
-
-    Example:
-        >>> round(base_for_silica_g("Na2CO3", 2.0), 2)
-        1.76
-    """
-    within("The degree of the slag", degree, "", 0.0, 10.0, open_low=True)
-    if base_oxygen(base) <= 0.0 or acid_oxygen(base) > 0.0:
-        raise InputError(f"{base} is not a base; name one such as Na2CO3, FeO, PbO or CaCO3")
-    moles = acid_oxygen("SiO2") / molar_mass_g("SiO2") / degree / base_oxygen(base)
-    return moles * molar_mass_g(base)
-
-
-def silica_for_base_g(base: str, degree: float) -> float:
-    """Grams of silica that make a slag of a given degree with 1 g of a base.
-
-    Example:
-        >>> round(silica_for_base_g("FeO", 1.0), 3)
-        0.418
-    """
-    return 1.0 / base_for_silica_g(base, degree)
-
-
-def degree_of_flux(grams: Mapping[str, float]) -> float:
-    """Degree of a slag made of fluxes and oxides as weighed, each by its formula.
-
-    Args:
-        grams: Mass of each substance, g by formula. Metals that leave the slag must not be in it.
-
-    Returns:
-        The degree.
-
-    Raises:
-        InputError: If a mass is below zero or there is no base.
-
-    Example:
-        >>> round(degree_of_flux({"SiO2": 29.54, "FeO": 70.46}), 2)
-        1.0
-    """
-    for formula, mass_g in grams.items():
-        range_within(f"The mass of {formula}", Range.exact(mass_g), "g", 0.0)
-    acid = sum(mass / molar_mass_g(formula) * acid_oxygen(formula) for formula, mass in grams.items())
-    base = sum(mass / molar_mass_g(formula) * base_oxygen(formula) for formula, mass in grams.items())
-    return degree(Range.exact(acid), Range.exact(base)).likely
 
 
 def degree(acid_mol: Range, base_mol: Range) -> Range:

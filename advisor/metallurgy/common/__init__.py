@@ -1,1 +1,6 @@
-"""What all computations share: figures with their source, typed rows of tables, inputs, documents."""
+"""What all computations share.
+
+For all: ``figure`` and ``rows`` (figures and typed rows of tables, each with its source), ``inputs`` (what a
+computation is told), ``document`` (its results and what is shown of them). For the computations only: ``bounds``,
+``range_sums``, ``substances`` (formulas and reactions) and ``gas_law``.
+"""

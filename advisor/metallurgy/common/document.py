@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Literal
 from pydantic import Field
 
 from advisor.document import part
+from advisor.frozen import frozen
 from advisor.metallurgy.common.figure import Figure
 from advisor.rulebase.compiling.sources import resolve_sources
 from advisor.units.measures import format_number
@@ -44,6 +45,21 @@ class Group:
 
     title: str
     figures: tuple[FigureNote, ...] = ()
+    said: tuple[Said, ...] = ()
+
+
+@frozen
+class Result:
+    """Figures that belong together as a computation gives them: not rounded yet, sources by their short names.
+
+    Attributes:
+        title: What they are about.
+        figures: The figures; None where one does not apply.
+        said: What is to be known beside them.
+    """
+
+    title: str
+    figures: tuple[Figure | None, ...] = ()
     said: tuple[Said, ...] = ()
 
 
@@ -116,6 +132,16 @@ class Citer:
             how=figure.how,
             source=self.full(figure.source),
         )
+
+    def group(self, result: Result) -> Group:
+        """A result as a part of the document."""
+        said = tuple(self._cited(one) for one in result.said)
+        return Group(title=result.title, figures=self.notes(result.figures), said=said)
+
+    def _cited(self, said: Said) -> Said:
+        if said.source is None:
+            return said
+        return Said(kind=said.kind, text=said.text, do=said.do, source=self.full(said.source))
 
     def notes(self, figures: Iterable[Figure | None]) -> tuple[FigureNote, ...]:
         """Several figures; what is None is left out."""

@@ -1,4 +1,4 @@
-"""What a computation is told: named inputs with units, from a file or written on the command line."""
+"""What a computation is told: named inputs with units, from words, from a file, or from what was answered."""
 
 from __future__ import annotations
 
@@ -13,6 +13,8 @@ from advisor.units import Range, format_measure, parse_measure, unit_named
 from advisor.units.measures import MeasureError
 
 Kind = Literal["amount", "amounts", "choice", "words", "yes_no", "holdings"]
+Value = Range | str | bool
+"""What one answer can say: an amount in inside units, a word, or yes and no."""
 
 
 @frozen
@@ -30,6 +32,7 @@ class Input:
         options: Allowed words or names; empty when any name may stand.
         required: Whether it must be given.
         bands: For amounts, words that may stand in place of an amount.
+        otherwise: What holds where it is left out, an amount in inside units; None where nothing does.
     """
 
     name: str
@@ -41,6 +44,7 @@ class Input:
     options: tuple[str, ...] = ()
     required: bool = False
     bands: tuple[str, ...] = ()
+    otherwise: Value | None = None
 
 
 @frozen
@@ -48,22 +52,32 @@ class Inputs:
     """Checked inputs of one computation.
 
     Attributes:
-        values: The values by name; a band word stays text.
-        written: The inputs as understood, for showing back.
+        wanted: What the computation asks for, by name.
+        values: The values that were given, by name; a band word stays text.
     """
 
+    wanted: Mapping[str, Input]
     values: Mapping[str, Any]
-    written: Mapping[str, str]
+
+    @property
+    def written(self) -> dict[str, str]:
+        """The inputs as understood, for showing back."""
+        return {name: _shown(self.wanted[name], value) for name, value in self.values.items()}
 
     def has(self, name: str) -> bool:
         """Whether it was given."""
         return name in self.values
 
-    def amount(self, name: str, otherwise: Range | None = None) -> Range:
+    def amount(self, name: str) -> Range:
         """An amount in inside units."""
-        value = self.values.get(name, otherwise)
+        value = self._value(name)
         assert isinstance(value, Range), name
         return value
+
+    def in_unit(self, name: str) -> Range:
+        """An amount in the unit of the input: 800 where ``amount`` is 0.8 and the unit permille."""
+        amount, shown = self.amount(name), unit_named(self.wanted[name].unit).shown
+        return Range(shown(amount.low), shown(amount.likely), shown(amount.high))
 
     def optional(self, name: str) -> Range | None:
         """An amount, or None when it was not given."""
@@ -74,17 +88,20 @@ class Inputs:
         """A mapping of names to amounts; empty when it was not given."""
         return dict(self.values.get(name, {}))
 
-    def word(self, name: str, otherwise: str = "") -> str:
-        """A word."""
-        return str(self.values.get(name, otherwise))
+    def word(self, name: str) -> str:
+        """A word; empty when it was not given and nothing holds otherwise."""
+        return str(self._value(name) or "")
 
     def words(self, name: str) -> tuple[str, ...]:
         """A list of words."""
         return tuple(self.values.get(name, ()))
 
-    def yes(self, name: str, otherwise: bool = False) -> bool:
-        """Yes or no."""
-        return bool(self.values.get(name, otherwise))
+    def yes(self, name: str) -> bool:
+        """Yes or no; no when it was not given."""
+        return bool(self._value(name))
+
+    def _value(self, name: str) -> Any:
+        return self.values[name] if name in self.values else self.wanted[name].otherwise
 
 
 def from_words(words: Sequence[str]) -> dict[str, Any]:
@@ -112,7 +129,7 @@ def from_words(words: Sequence[str]) -> dict[str, Any]:
 
 
 def check_inputs(command: str, wanted: Sequence[Input], document: Document) -> Inputs:
-    """Read the inputs of a computation.
+    """Read the inputs of a computation as they were written.
 
     Args:
         command: Name of the computation, for messages.
@@ -130,12 +147,11 @@ def check_inputs(command: str, wanted: Sequence[Input], document: Document) -> I
     values: dict[str, Any] = {}
     for name, written in data.items():
         if name not in known:
-            right = f"inputs of '{command}' are {', '.join(known)}" + closest(str(name), known)
-            faults.append(document.fault((name,), "", f"unknown input '{str(name)[:60]}'", right))
+            faults.append(document.fault((name,), "", *unknown_input(command, str(name), known)))
             continue
         try:
-            values[name] = _value(known[name], written)
-        except (MeasureError, _BadValue) as problem:
+            values[name] = read_input(known[name], written)
+        except BadValue as problem:
             faults.append(document.fault((name,), name, str(problem), f"write it like  {known[name].example}"))
     faults += [
         document.fault((), "", f"'{one.name}' ({one.title}) is missing", f"add it, for example  {one.example}")
@@ -144,10 +160,58 @@ def check_inputs(command: str, wanted: Sequence[Input], document: Document) -> I
     ]
     if faults:
         raise FaultyFile(faults)
-    return Inputs(values, {name: _shown(known[name], value) for name, value in values.items()})
+    return Inputs(known, values)
 
 
-class _BadValue(ValueError):
+def given_inputs(name: str, wanted: Sequence[Input], values: Mapping[str, Value]) -> Inputs:
+    """The inputs of a computation from values that were read before, such as the answers of a consultation.
+
+    Args:
+        name: Name of the computation, for messages.
+        wanted: The inputs it knows.
+        values: Amounts in inside units, words, yes and no.
+
+    Raises:
+        InputError: If one is unknown, missing, of the wrong kind, or no option.
+    """
+    known = {one.name: one for one in wanted}
+    for key, value in values.items():
+        if key not in known:
+            raise InputError("; ".join(unknown_input(name, key, known)))
+        _refuse_unfit(name, known[key], value)
+    for one in wanted:
+        if one.required and one.name not in values:
+            raise InputError(f"'{one.name}' ({one.title}) is missing for {name}; give it, or give a wide range")
+    return Inputs(known, values)
+
+
+def unknown_input(name: str, key: str, known: Mapping[str, Input]) -> tuple[str, str]:
+    """What is wrong where a computation has no such input, and what would be right."""
+    return f"unknown input '{key[:60]}'", f"inputs of '{name}' are {', '.join(known)}" + closest(key, known)
+
+
+def _refuse_unfit(name: str, one: Input, value: Value) -> None:
+    if one.kind == "amount":
+        if not isinstance(value, Range):
+            raise InputError(f"'{one.name}' of {name} is an amount; give it with its unit")
+    elif one.kind == "choice" and value not in one.options:
+        shown = value[:40] if isinstance(value, str) else "an amount"
+        raise InputError(f"'{one.name}' of {name} is {shown}; it is one of {', '.join(one.options)}")
+
+
+def read_input(one: Input, written: Any) -> Any:
+    """The value of an input as it is written in a file, on the command line or in a rule.
+
+    Raises:
+        BadValue: If it is not of the kind that the input takes.
+    """
+    try:
+        return _value(one, written)
+    except MeasureError as problem:
+        raise BadValue(str(problem)) from None
+
+
+class BadValue(ValueError):
     """A value of the wrong form."""
 
 
@@ -157,7 +221,7 @@ def _value(one: Input, written: Any) -> Any:
     if one.kind == "yes_no":
         word = str(written).strip().lower()
         if word not in ("yes", "no", "true", "false"):
-            raise _BadValue(f"'{str(written)[:40]}' is neither yes nor no")
+            raise BadValue(f"'{str(written)[:40]}' is neither yes nor no")
         return word in ("yes", "true")
     if one.kind == "choice":
         return _option(one, written)
@@ -165,7 +229,7 @@ def _value(one: Input, written: Any) -> Any:
         words = written if isinstance(written, list) else str(written).split(",")
         return tuple(_option(one, str(word)) for word in words if str(word).strip())
     if not isinstance(written, dict) or not written:
-        raise _BadValue("names with amounts are wanted")
+        raise BadValue("names with amounts are wanted")
     if one.kind == "amounts":
         return {_name(one, name): _banded(one, value) for name, value in written.items()}
     return {str(name): _holding(one, str(name), inner) for name, inner in written.items()}
@@ -173,10 +237,10 @@ def _value(one: Input, written: Any) -> Any:
 
 def _amount(written: Any, unit: str) -> Range:
     if isinstance(written, dict | list | bool) or written is None:
-        raise _BadValue("one amount is wanted")
+        raise BadValue("one amount is wanted")
     amount = parse_measure(repr(written) if isinstance(written, float) else str(written), unit_named(unit))
     if unit == "%" and not (amount.low >= 0 and amount.high <= 1):
-        raise _BadValue(f"{format_measure(amount, unit_named('%'), 6)} is no share; a share lies between 0 and 100 %")
+        raise BadValue(f"{format_measure(amount, unit_named('%'), 6)} is no share; a share lies between 0 and 100 %")
     return amount
 
 
@@ -187,12 +251,12 @@ def _banded(one: Input, written: Any) -> Range | str:
 
 def _option(one: Input, written: Any) -> str:
     if isinstance(written, dict | list):
-        raise _BadValue("one word is wanted")
+        raise BadValue("one word is wanted")
     if isinstance(written, bool):
         written = "yes" if written else "no"
     word = str(written).strip()
     if one.options and word not in one.options:
-        raise _BadValue(
+        raise BadValue(
             f"'{word[:40]}' is not known here; known are {', '.join(one.options)}{closest(word, list(one.options))}"
         )
     return word
@@ -205,11 +269,11 @@ def _name(one: Input, name: Any) -> str:
 def _holding(one: Input, name: str, inner: Any) -> dict[str, Range]:
     units = one.units or {}
     if not isinstance(inner, dict):
-        raise _BadValue(f"'{name[:40]}' needs {', '.join(units)}")
+        raise BadValue(f"'{name[:40]}' needs {', '.join(units)}")
     found = {}
     for key, value in inner.items():
         if key not in units:
-            raise _BadValue(f"'{str(key)[:40]}' is not known in '{name[:40]}'; known are {', '.join(units)}")
+            raise BadValue(f"'{str(key)[:40]}' is not known in '{name[:40]}'; known are {', '.join(units)}")
         found[key] = _amount(value, units[key])
     return found
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from advisor.errors import InputError
-from advisor.metallurgy.common.document import Citer, Group, Said
+from advisor.metallurgy.common.document import Result, Said
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.inputs import Input, Inputs
 from advisor.metallurgy.common.rows import three
@@ -99,7 +99,7 @@ def _volume_shares(book: Book, inputs: Inputs) -> Mapping[str, Range]:
     return shares
 
 
-def concentrate_group(concentrate: Concentrate, citer: Citer) -> Group:
+def concentrate_result(concentrate: Concentrate) -> Result:
     """The minerals of a concentrate."""
     rest = concentrate.unaccounted_g()
     figures = [*concentrate.figures()]
@@ -114,10 +114,10 @@ def concentrate_group(concentrate: Concentrate, citer: Citer) -> Group:
                 "calculation",
             )
         )
-    return Group(title="What is in the concentrate", figures=citer.notes(figures))
+    return Result(title="What is in the concentrate", figures=tuple(figures))
 
 
-def reckon_concentrate(book: Book, inputs: Inputs, citer: Citer) -> tuple[Group, ...]:
+def reckon_concentrate(book: Book, inputs: Inputs) -> tuple[Result, ...]:
     """The minerals of a concentrate by mass.
 
     Raises:
@@ -132,6 +132,6 @@ def reckon_concentrate(book: Book, inputs: Inputs, citer: Citer) -> tuple[Group,
     )
     note = Said(kind="note", text=book.note("eye_is_wide"))
     return (
-        concentrate_group(concentrate, citer),
-        Group(title="Sums", figures=citer.notes(f for f in sums if f.amount.high > 0), said=(note,)),
+        concentrate_result(concentrate),
+        Result(title="Sums", figures=tuple(f for f in sums if f.amount.high > 0), said=(note,)),
     )

@@ -18,48 +18,6 @@ Band = tuple[Range, Range]
 _SHARES_ADD_UP_WITHIN = 0.1
 
 
-def density_of_masses(parts: Sequence[tuple[float, float]]) -> float:
-    """Density of a mixture given by weight: sum of the weights over sum of the volumes.
-
-    Args:
-        parts: Mass in g and density in g/ml of each part.
-
-    Returns:
-        Density in g/ml.
-
-    Raises:
-        InputError: If nothing is there or a density is not above zero.
-
-    Example:
-        >>> round(density_of_masses([(4.0, 7.5), (5.0, 4.0)]), 2)
-        5.05
-    """
-    volume = 0.0
-    for mass_g, density in parts:
-        range_within("A mass in the mixture", Range.exact(mass_g), "g", 0.0)
-        range_within("A density in the mixture", Range.exact(density), "g/ml", 0.1, 25.0)
-        volume += mass_g / density
-    if volume <= 0.0:
-        raise InputError("the mixture holds nothing; give at least one mass above zero")
-    return sum(mass_g for mass_g, _ in parts) / volume
-
-
-def density_of_volumes(parts: Sequence[tuple[float, float]]) -> float:
-    """Density of a mixture given by volume: the mean of the densities by volume.
-
-    Args:
-        parts: Volume in ml and density in g/ml of each part.
-
-    Returns:
-        Density in g/ml.
-
-    Example:
-        >>> round(density_of_volumes([(10.0, 1.2), (15.0, 1.5)]), 2)
-        1.38
-    """
-    return density_of_masses([(volume_ml * density, density) for volume_ml, density in parts])
-
-
 def heavy_share(mixture: Range, heavy: Range, light: Range) -> Range:
     """Share by weight of the heavier of two minerals, from the density of their mixture.
 
@@ -97,33 +55,6 @@ def heavy_share(mixture: Range, heavy: Range, light: Range) -> Range:
 
 def _heavy_share(mixture: float, heavy: float, light: float) -> float:
     return min(1.0, max(0.0, heavy * (mixture - light) / (mixture * (heavy - light))))
-
-
-def other_density(mixture: float, known: float, known_share: float) -> float:
-    """Density of the second part of a mixture of two.
-
-    Args:
-        mixture: Density of the mixture, g/ml.
-        known: Density of the known part, g/ml.
-        known_share: Share by weight of the known part, 0 to below 1.
-
-    Returns:
-        Density of the other part, g/ml.
-
-    Raises:
-        InputError: If no such part can exist.
-
-    Example:
-        >>> round(other_density(3.0, 5.1, 0.272), 1)
-        2.6
-    """
-    room = 1.0 / mixture - known_share / known
-    if not 0.0 <= known_share < 1.0 or room <= 0.0:
-        raise InputError(
-            f"{known_share:.0%} of a part of {known:g} g/ml leaves no room in a mixture of {mixture:g} g/ml; "
-            "give a smaller share or a lower density of the mixture"
-        )
-    return (1.0 - known_share) / room
 
 
 def mass_shares(bands: Mapping[str, Band]) -> dict[str, Range]:

@@ -1,17 +1,16 @@
-"""The corrections that a diagnosis offers for one piece, each by name: what it asks for and what it works out.
+"""The corrections that a diagnosis offers for one piece: what each asks for and what it works out.
 
-``CORRECTIONS["frozen_cupel"].compute(book, {"button_mass_g": Range.exact(25), ...})`` gives figures by their names.
-Amounts come as ranges in g, ml, °C, min or fractions; one that nobody knows comes as a wide range. Words come as
-text; most know ``unknown``.
+Amounts come as ranges; one that nobody knows comes as a wide range. Most words know ``unknown``.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 
-from advisor.errors import InputError
-from advisor.frozen import frozen
+from advisor.metallurgy.common.document import Result
 from advisor.metallurgy.common.figure import Figure
+from advisor.metallurgy.common.inputs import Input, Inputs
+from advisor.metallurgy.computation import Computation
 from advisor.metallurgy.correction.bar import borax_clean, brittle_metal
 from advisor.metallurgy.correction.bead import GOLD_UNKNOWN, Bead, copper_button, dull_bead
 from advisor.metallurgy.correction.cupel import FirstCupel, frozen_cupel, second_cupel
@@ -19,122 +18,42 @@ from advisor.metallurgy.correction.fineness import SILVER_UNKNOWN, Fineness, low
 from advisor.metallurgy.correction.scale import LostGold, lost_gold, scale_check
 from advisor.metallurgy.correction.slag import FLUX_USED, Slag, slag_shot, thin_slag
 from advisor.metallurgy.correction.smelt import HeldCharge, Matte, matte_iron, reheat_charge, speiss
-from advisor.metallurgy.correction.tables import CorrectionTables
 from advisor.metallurgy.tables import Book
 from advisor.units import Range
 
-Value = Range | str | bool
 _NONE = Range.exact(0.0)
 _COLLECTORS = ("lead", "bismuth")
 _CUPELS = ("bone_ash", "magnesia", "cement", "unknown")
 
 
-@frozen
-class CorrectionInput:
-    """One thing a correction asks for.
+def _correction(
+    name: str,
+    title: str,
+    inputs: tuple[Input, ...],
+    outputs: tuple[str, ...],
+    work: Callable[[Book, Inputs], tuple[Figure, ...]],
+    sometimes: tuple[str, ...] = (),
+) -> Computation:
+    """A correction: one result, and no command of its own."""
 
-    Attributes:
-        name: Its name; an amount carries its unit at the end.
-        title: What it is.
-        unit: g, C, min, permille, or empty for a fraction or a word.
-        options: Allowed words; empty for an amount.
-        otherwise: What holds where it is left out; None where it must be given.
-    """
+    def reckon(book: Book, given: Inputs) -> tuple[Result, ...]:
+        return (Result(title, work(book, given)),)
 
-    name: str
-    title: str
-    unit: str = ""
-    options: tuple[str, ...] = ()
-    otherwise: Value | None = None
+    return Computation(name, title, lambda _: inputs, reckon, outputs, sometimes, command=False)
 
 
-class Given:
-    """The inputs of one correction, read by kind."""
-
-    def __init__(self, correction: str, wanted: tuple[CorrectionInput, ...], values: Mapping[str, Value]) -> None:
-        self._correction = correction
-        self._wanted = {one.name: one for one in wanted}
-        self._values = values
-
-    def amount(self, name: str) -> Range:
-        """An amount.
-
-        Raises:
-            InputError: If it is missing or a word.
-        """
-        value = self._value(name)
-        if not isinstance(value, Range):
-            raise InputError(f"'{name}' of {self._correction} is an amount; give it with its unit")
-        return value
-
-    def word(self, name: str) -> str:
-        """A word.
-
-        Raises:
-            InputError: If it is missing, an amount, or none of its options.
-        """
-        value, options = self._value(name), self._wanted[name].options
-        if not isinstance(value, str) or value not in options:
-            shown = value[:40] if isinstance(value, str) else "an amount"
-            raise InputError(f"'{name}' of {self._correction} is {shown}; it is one of {', '.join(options)}")
-        return value
-
-    def _value(self, name: str) -> Value:
-        one = self._wanted[name]
-        value = self._values.get(name, one.otherwise)
-        if value is None:
-            raise InputError(f"'{name}' ({one.title}) is missing for {self._correction}; give it, or give a wide range")
-        return value
+def _amount(name: str, title: str, example: str, unit: str, otherwise: Range | None = None) -> Input:
+    required = otherwise is None
+    return Input(name, title, "amount", f"{name}={example}", unit=unit, required=required, otherwise=otherwise)
 
 
-@frozen
-class Correction:
-    """One correction.
-
-    Attributes:
-        name: Its name.
-        title: What it puts right.
-        inputs: What it asks for.
-        outputs: Names of the figures it always gives.
-        sometimes: Names of the figures it gives only with some inputs.
-        reckon: Its computation.
-    """
-
-    name: str
-    title: str
-    inputs: tuple[CorrectionInput, ...]
-    outputs: tuple[str, ...]
-    reckon: Callable[[Book, CorrectionTables, Given], tuple[Figure, ...]]
-    sometimes: tuple[str, ...] = ()
-
-    def compute(self, book: Book, inputs: Mapping[str, Value]) -> Mapping[str, Figure]:
-        """Work it out for one piece.
-
-        Args:
-            book: The tables of the rules.
-            inputs: Values by name of input; names it does not know are passed over.
-
-        Returns:
-            Figures by name, in the order in which they are read.
-
-        Raises:
-            InputError: If an input is missing, of the wrong kind or impossible.
-        """
-        figures = self.reckon(book, correction_tables(book), Given(self.name, self.inputs, inputs))
-        return {figure.name: figure for figure in figures}
+def _mass(name: str, title: str, otherwise: Range | None = None) -> Input:
+    return _amount(name, title, "10g", "g", otherwise)
 
 
-def correction_tables(book: Book) -> CorrectionTables:
-    """The figures of the corrections from a book."""
-    return CorrectionTables.from_tables(book.tables)
-
-
-def _mass(name: str, title: str, otherwise: Range | None = None) -> CorrectionInput:
-    return CorrectionInput(name, title, "g", (), otherwise)
-
-
-def _word(name: str, title: str, options: tuple[str, ...], otherwise: str | None = None) -> CorrectionInput:
-    return CorrectionInput(name, title, "", options, otherwise)
+def _word(name: str, title: str, options: tuple[str, ...], otherwise: str | None = None) -> Input:
+    required = otherwise is None
+    return Input(name, title, "choice", f"{name}={options[0]}", options=options, required=required, otherwise=otherwise)
 
 
 _COLLECTOR = _word("collector", "collector", _COLLECTORS)
@@ -142,7 +61,7 @@ _CUPEL = _word("cupel_kind", "what the cupel is made of", _CUPELS, "unknown")
 _CUPEL_AGAIN = ("cupel_mass_g", "cupels_pieces", "time_min")
 
 
-def _dull_bead(book: Book, tables: CorrectionTables, given: Given) -> tuple[Figure, ...]:
+def _dull_bead(book: Book, given: Inputs) -> tuple[Figure, ...]:
     bead = Bead(
         given.amount("bead_mass_g"),
         given.word("bead_look"),
@@ -150,31 +69,30 @@ def _dull_bead(book: Book, tables: CorrectionTables, given: Given) -> tuple[Figu
         given.amount("gold_share"),
         given.word("cupel_kind"),
     )
-    return dull_bead(bead, given.word("collector"), tables, book.cupellation)
+    return dull_bead(bead, given.word("collector"), book.corrections, book.cupellation)
 
 
-def _second_cupel(book: Book, tables: CorrectionTables, given: Given) -> tuple[Figure, ...]:
-    del tables
+def _second_cupel(book: Book, given: Inputs) -> tuple[Figure, ...]:
     cupels = FirstCupel(
         given.word("cupel_kind"), given.amount("first_cupel_mass_g"), given.amount("largest_cupel_mass_g")
     )
     return second_cupel(given.amount("button_mass_g"), given.word("collector"), cupels, book.cupellation)
 
 
-def _frozen_cupel(book: Book, tables: CorrectionTables, given: Given) -> tuple[Figure, ...]:
+def _frozen_cupel(book: Book, given: Inputs) -> tuple[Figure, ...]:
     return frozen_cupel(
         given.amount("button_mass_g"),
         given.amount("temperature_c"),
         given.word("collector"),
-        tables,
+        book.corrections,
         book.cupellation,
         given.word("cupel_kind"),
     )
 
 
-def _matte_iron(book: Book, tables: CorrectionTables, given: Given) -> tuple[Figure, ...]:
+def _matte_iron(book: Book, given: Inputs) -> tuple[Figure, ...]:
     matte = Matte(given.amount("matte_mass_g"), given.word("matte_kind"), given.amount("slag_mass_g"))
-    return matte_iron(matte, given.word("collector"), tables, book.charge)
+    return matte_iron(matte, given.word("collector"), book.corrections, book.charge)
 
 
 _MAKEUP = {
@@ -186,8 +104,7 @@ _MAKEUP = {
 }
 
 
-def _thin_slag(book: Book, tables: CorrectionTables, given: Given) -> tuple[Figure, ...]:
-    del book
+def _thin_slag(book: Book, given: Inputs) -> tuple[Figure, ...]:
     slag = Slag(
         given.amount("slag_mass_g"),
         given.word("slag_look"),
@@ -195,37 +112,35 @@ def _thin_slag(book: Book, tables: CorrectionTables, given: Given) -> tuple[Figu
         given.word("flux_used"),
         {formula: given.amount(name) for name, formula in _MAKEUP.items()},
     )
-    return thin_slag(slag, tables)
+    return thin_slag(slag, book.corrections)
 
 
-def _slag_shot(book: Book, tables: CorrectionTables, given: Given) -> tuple[Figure, ...]:
+def _slag_shot(book: Book, given: Inputs) -> tuple[Figure, ...]:
     return slag_shot(
-        given.amount("slag_mass_g"), given.amount("shot_share"), given.word("collector"), tables, book.charge
+        given.amount("slag_mass_g"), given.amount("shot_share"), given.word("collector"), book.corrections, book.charge
     )
 
 
-def _brittle_metal(book: Book, tables: CorrectionTables, given: Given) -> tuple[Figure, ...]:
+def _brittle_metal(book: Book, given: Inputs) -> tuple[Figure, ...]:
     return brittle_metal(
         given.amount("metal_mass_g"),
         given.word("suspected"),
         given.word("collector"),
-        tables,
+        book.corrections,
         book.cupellation,
         given.word("cupel_kind"),
     )
 
 
-def _borax_clean(book: Book, tables: CorrectionTables, given: Given) -> tuple[Figure, ...]:
-    del book
-    return borax_clean(given.amount("metal_mass_g"), given.amount("dirt_mass_g"), tables)
+def _borax_clean(book: Book, given: Inputs) -> tuple[Figure, ...]:
+    return borax_clean(given.amount("metal_mass_g"), given.amount("dirt_mass_g"), book.corrections)
 
 
-def _scale_check(book: Book, tables: CorrectionTables, given: Given) -> tuple[Figure, ...]:
-    del book, tables
+def _scale_check(book: Book, given: Inputs) -> tuple[Figure, ...]:  # noqa: ARG001 - every one has the same signature
     return scale_check(*(given.amount(name) for name in ("mass_weighed_g", "scale_step_g", "mass_expected_g")))
 
 
-def _lost_gold(book: Book, tables: CorrectionTables, given: Given) -> tuple[Figure, ...]:
+def _lost_gold(book: Book, given: Inputs) -> tuple[Figure, ...]:
     lost = LostGold(
         expected_g=given.amount("gold_expected_g"),
         found_g=given.amount("gold_found_g"),
@@ -235,52 +150,50 @@ def _lost_gold(book: Book, tables: CorrectionTables, given: Given) -> tuple[Figu
         collector=given.word("collector"),
         silver_g=given.amount("silver_g"),
     )
-    return lost_gold(lost, tables, book.cupellation)
+    return lost_gold(lost, book.corrections, book.cupellation)
 
 
-def _low_fineness(book: Book, tables: CorrectionTables, given: Given) -> tuple[Figure, ...]:
+def _low_fineness(book: Book, given: Inputs) -> tuple[Figure, ...]:
     fineness = Fineness(
-        given.amount("fineness_permille"), given.amount("fineness_wanted_permille"), given.amount("silver_share")
+        given.in_unit("fineness_permille"), given.in_unit("fineness_wanted_permille"), given.amount("silver_share")
     )
     return low_fineness(
         given.amount("bead_mass_g"),
         fineness,
         given.word("collector"),
-        tables,
+        book.corrections,
         book.cupellation,
         given.word("cupel_kind"),
     )
 
 
-def _copper_button(book: Book, tables: CorrectionTables, given: Given) -> tuple[Figure, ...]:
+def _copper_button(book: Book, given: Inputs) -> tuple[Figure, ...]:
     return copper_button(
         given.amount("button_mass_g"),
         given.amount("copper_share"),
         given.word("collector"),
-        tables,
+        book.corrections,
         book.cupellation,
         given.word("cupel_kind"),
     )
 
 
-def _speiss(book: Book, tables: CorrectionTables, given: Given) -> tuple[Figure, ...]:
-    del book
-    return speiss(given.amount("speiss_mass_g"), tables)
+def _speiss(book: Book, given: Inputs) -> tuple[Figure, ...]:
+    return speiss(given.amount("speiss_mass_g"), book.corrections)
 
 
-def _reheat_charge(book: Book, tables: CorrectionTables, given: Given) -> tuple[Figure, ...]:
-    del book
+def _reheat_charge(book: Book, given: Inputs) -> tuple[Figure, ...]:
     held = HeldCharge(
         given.amount("charge_mass_g"),
         given.amount("temperature_c"),
         given.amount("time_in_min"),
         given.word("charge_state"),
     )
-    return reheat_charge(held, tables)
+    return reheat_charge(held, book.corrections)
 
 
-_ALL = (
-    Correction(
+CORRECTIONS = (
+    _correction(
         "dull_bead",
         "a bead that is dull, matt, coppery or blackened",
         (
@@ -293,7 +206,7 @@ _ALL = (
                 "unknown",
             ),
             _COLLECTOR,
-            CorrectionInput("gold_share", "gold in the bead", otherwise=GOLD_UNKNOWN),
+            _amount("gold_share", "gold in the bead", "10%", "%", GOLD_UNKNOWN),
             _CUPEL,
         ),
         (
@@ -306,7 +219,7 @@ _ALL = (
         ),
         _dull_bead,
     ),
-    Correction(
+    _correction(
         "second_cupel",
         "a button too heavy for its cupel",
         (
@@ -326,12 +239,12 @@ _ALL = (
         ),
         _second_cupel,
     ),
-    Correction(
+    _correction(
         "frozen_cupel",
         "a button that froze on its cupel",
         (
             _mass("button_mass_g", "weight of the button"),
-            CorrectionInput("temperature_c", "heat of the muffle as it froze", "C"),
+            _amount("temperature_c", "heat of the muffle as it froze", "1000C", "C"),
             _COLLECTOR,
             _CUPEL,
         ),
@@ -339,7 +252,7 @@ _ALL = (
         _frozen_cupel,
         ("bath_uncovers_c", "air_uncovers_c", "air_drives_c", "silver_finish_least_c"),
     ),
-    Correction(
+    _correction(
         "matte_iron",
         "a layer of matte between slag and metal",
         (
@@ -364,7 +277,7 @@ _ALL = (
         ),
         _matte_iron,
     ),
-    Correction(
+    _correction(
         "thin_slag",
         "a slag that is stiff, pasty, stony or foaming",
         (
@@ -374,7 +287,7 @@ _ALL = (
                 "look of the slag",
                 ("stony_basic", "pasty_siliceous", "pasty_iron", "glassy_stiff", "foamy", "unknown"),
             ),
-            CorrectionInput("pot_temperature_c", "heat of the pot", "C"),
+            _amount("pot_temperature_c", "heat of the pot", "1000C", "C"),
             _word("flux_used", "fluxes that are used", FLUX_USED, "unknown"),
             _mass("slag_silica_g", "silica in it, if known", _NONE),
             _mass("slag_borax_g", "anhydrous borax in it, if known", _NONE),
@@ -394,12 +307,12 @@ _ALL = (
         _thin_slag,
         ("slag_degree", "slag_degree_wanted"),
     ),
-    Correction(
+    _correction(
         "slag_shot",
         "a slag with beads of metal in it",
         (
             _mass("slag_mass_g", "weight of the slag"),
-            CorrectionInput("shot_share", "metal in the slag, by weight"),
+            _amount("shot_share", "metal in the slag, by weight", "10%", "%"),
             _COLLECTOR,
         ),
         (
@@ -415,7 +328,7 @@ _ALL = (
         ),
         _slag_shot,
     ),
-    Correction(
+    _correction(
         "brittle_metal",
         "a bar or button that breaks under the hammer",
         (
@@ -432,7 +345,7 @@ _ALL = (
         _brittle_metal,
         ("cupels_pieces", "cupel_time_min", "temperature_c", "time_min"),
     ),
-    Correction(
+    _correction(
         "borax_clean",
         "a bead or bar dirty with slag, scale or cupel",
         (
@@ -442,7 +355,7 @@ _ALL = (
         ("borax_g", "silica_g", "temperature_c", "time_min"),
         _borax_clean,
     ),
-    Correction(
+    _correction(
         "scale_check",
         "a weighing that does not agree",
         (
@@ -453,7 +366,7 @@ _ALL = (
         ("difference_g", "smallest_meaning_difference_g", "within_share", "smallest_meaning_share"),
         _scale_check,
     ),
-    Correction(
+    _correction(
         "lost_gold",
         "gold that is missing",
         (
@@ -479,15 +392,15 @@ _ALL = (
         ),
         _lost_gold,
     ),
-    Correction(
+    _correction(
         "low_fineness",
         "a bead or bar below the fineness wanted",
         (
             _mass("bead_mass_g", "weight of the bead"),
-            CorrectionInput("fineness_permille", "gold in it", "permille"),
-            CorrectionInput("fineness_wanted_permille", "gold wanted", "permille"),
+            _amount("fineness_permille", "gold in it", "900permille", "permille"),
+            _amount("fineness_wanted_permille", "gold wanted", "900permille", "permille"),
             _COLLECTOR,
-            CorrectionInput("silver_share", "silver in it", otherwise=SILVER_UNKNOWN),
+            _amount("silver_share", "silver in it", "10%", "%", SILVER_UNKNOWN),
             _CUPEL,
         ),
         (
@@ -500,12 +413,12 @@ _ALL = (
         ),
         _low_fineness,
     ),
-    Correction(
+    _correction(
         "copper_button",
         "a button that is red and hard with copper",
         (
             _mass("button_mass_g", "weight of the button"),
-            CorrectionInput("copper_share", "copper in it"),
+            _amount("copper_share", "copper in it", "10%", "%"),
             _COLLECTOR,
             _CUPEL,
         ),
@@ -519,24 +432,23 @@ _ALL = (
         ),
         _copper_button,
     ),
-    Correction(
+    _correction(
         "speiss",
         "a hard white layer on the metal",
         (_mass("speiss_mass_g", "weight of the layer"),),
         ("set_aside_mass_g",),
         _speiss,
     ),
-    Correction(
+    _correction(
         "reheat_charge",
         "a charge that is not melted through, not quiet or crusted",
         (
             _mass("charge_mass_g", "weight of the charge"),
-            CorrectionInput("temperature_c", "heat it has", "C"),
-            CorrectionInput("time_in_min", "time it has been in the fire", "min"),
+            _amount("temperature_c", "heat it has", "1000C", "C"),
+            _amount("time_in_min", "time it has been in the fire", "30min", "min"),
             _word("charge_state", "what it looks like", ("not_melted", "not_quiet", "crusted", "unknown"), "unknown"),
         ),
         ("more_time_min", "target_temperature_c", "heat_to_gain_c", "borax_to_add_g"),
         _reheat_charge,
     ),
 )
-CORRECTIONS: dict[str, Correction] = {correction.name: correction for correction in _ALL}

@@ -1,10 +1,5 @@
 """Figures for putting right what came out wrong, as typed rows of ``rules/metallurgy/corrections.yaml``.
 
-The corrections themselves stand beside this file, by what they treat: ``corrections_bead`` (dull bead, coppery
-button), ``corrections_fineness``, ``corrections_cupel`` (cupel too small, cupel frozen), ``corrections_bar``
-(brittle, dirty), ``corrections_smelt`` (matte, speiss, charge), ``corrections_slag`` and ``corrections_scale``
-(weighing, lost gold).
-
 Each takes the mass of this very piece as a range and returns figures. A mass that is not known comes as a wide
 range; every gram then is a wide range too. Grams grow in step with the piece.
 """

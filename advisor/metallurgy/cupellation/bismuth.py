@@ -5,8 +5,6 @@ No ratio was ever published for bismuth. Nothing here is converted from the lead
 
 from __future__ import annotations
 
-import math
-
 from advisor.errors import InputError
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.rows import Note, said
@@ -72,32 +70,3 @@ def _bismuth_notes(charge: CupelCharge, tables: CupellationTables, from_shop: bo
         arsenic = tables.other_metals["arsenic"]
         notes.append(Note("arsenic", arsenic.advice, arsenic.source))
     return tuple(notes)
-
-
-def precious_from_collector(blank_bead_g: float, blank_collector_g: float, collector_g: Range) -> Figure:
-    """Gold and silver that the collector itself brings, from a blank run of the same lot.
-
-    Args:
-        blank_bead_g: Bead left by the blank, in g.
-        blank_collector_g: Collector cupelled in the blank, in g.
-        collector_g: Collector used for the batch, in g.
-
-    Returns:
-        The mass in g to bear in mind when the bead is weighed.
-
-    Raises:
-        InputError: If the blank had no collector, or its bead is negative or heavier than the collector.
-
-    Example:
-        A blank of 100 g of lead that leaves 1.5 to 2.5 mg (Beringer, p. 101) means 0.3 to 0.5 mg for 20 g.
-    """
-    if not (math.isfinite(blank_collector_g) and blank_collector_g > 0):
-        raise InputError(f"the blank was run on {blank_collector_g:g} g of collector; it needs more than 0 g")
-    if not 0 <= blank_bead_g < blank_collector_g:
-        raise InputError(
-            f"the bead of the blank is {blank_bead_g:g} g from {blank_collector_g:g} g of collector;"
-            " it is zero or more and lighter than the collector"
-        )
-    amount = collector_g.scaled(blank_bead_g / blank_collector_g)
-    how = f"{said(collector_g, 'g')} x {blank_bead_g:g} g / {blank_collector_g:g} g"
-    return grams("precious_from_collector_g", "gold and silver from the collector", amount, how, "calculation")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from advisor.errors import InputError
-from advisor.metallurgy.common.document import Citer, Group, Said
+from advisor.metallurgy.common.document import Result, Said
 from advisor.metallurgy.common.inputs import Input, Inputs
 from advisor.metallurgy.cupellation.metals import CupelCharge
 from advisor.metallurgy.cupellation.plan import CupellationPlan, plan_cupellation
@@ -24,15 +24,24 @@ def cupel_inputs(book: Book) -> tuple[Input, ...]:
         Input("shares", "with button: share of each metal by weight", "amounts", "shares.gold=80%", unit="%"),
         Input("collector", "collector", "choice", "collector=bismuth", options=("lead", "bismuth"), required=True),
         Input("material", "cupel material", "choice", "material=bone_ash", options=materials, required=True),
-        Input("lead_there", "lead that is in the button already", "amount", "lead_there=20g", unit="g"),
-        Input("bismuth_there", "bismuth that is in the button already", "amount", "bismuth_there=20g", unit="g"),
+        Input(
+            "lead_there", "lead that is in the button already", "amount", "lead_there=20g", unit="g", otherwise=_NOTHING
+        ),
+        Input(
+            "bismuth_there",
+            "bismuth that is in the button already",
+            "amount",
+            "bismuth_there=20g",
+            unit="g",
+            otherwise=_NOTHING,
+        ),
         Input("cupel_body", "weight of one cupel at hand", "amount", "cupel_body=40g", unit="g"),
         Input("shop_ratio", "your own proven bismuth, g to 1 g of metal", "amount", "shop_ratio=2 to 3", unit="g/g"),
         Input("hot", "whether the muffle runs hotter than needed", "yes_no", "hot=no"),
     )
 
 
-def reckon_cupel(book: Book, inputs: Inputs, citer: Citer) -> tuple[Group, ...]:
+def reckon_cupel(book: Book, inputs: Inputs) -> tuple[Result, ...]:
     """One cupellation.
 
     Raises:
@@ -50,7 +59,7 @@ def reckon_cupel(book: Book, inputs: Inputs, citer: Citer) -> tuple[Group, ...]:
         shop_ratio=inputs.optional("shop_ratio"),
         hot=inputs.yes("hot"),
     )
-    return cupel_groups(book, plan, citer)
+    return cupel_results(book, plan)
 
 
 def _by_masses(inputs: Inputs) -> CupelCharge:
@@ -60,8 +69,8 @@ def _by_masses(inputs: Inputs) -> CupelCharge:
         silver_g=metals.get("silver", _NOTHING),
         parting_silver_g=metals.get("parting_silver", _NOTHING),
         base_g={name: mass for name, mass in metals.items() if name not in _PRECIOUS},
-        lead_g=inputs.amount("lead_there", _NOTHING),
-        bismuth_g=inputs.amount("bismuth_there", _NOTHING),
+        lead_g=inputs.amount("lead_there"),
+        bismuth_g=inputs.amount("bismuth_there"),
     )
 
 
@@ -71,31 +80,29 @@ def _by_shares(inputs: Inputs) -> CupelCharge:
     return CupelCharge.from_shares(inputs.amount("button"), inputs.amounts("shares"))
 
 
-def cupel_groups(book: Book, plan: CupellationPlan, citer: Citer) -> tuple[Group, ...]:
-    """A cupellation as parts of the document."""
+def cupel_results(book: Book, plan: CupellationPlan) -> tuple[Result, ...]:
+    """A cupellation as it is shown."""
     need = plan.need
-    signs = tuple(
-        Said(kind="sign", text=_sign_words(book, sign), source=citer.full(sign.source)) for sign in need.signs
-    )
+    signs = tuple(Said(kind="sign", text=_sign_words(book, sign), source=sign.source) for sign in need.signs)
     own = [note for note in plan.notes if note not in need.notes]
-    notes = tuple(Said(kind="note", text=note.text, source=citer.full(note.source)) for note in (*need.notes, *own))
-    collector = Group(
+    notes = tuple(Said(kind="note", text=note.text, source=note.source) for note in (*need.notes, *own))
+    collector = Result(
         title="Collector",
-        figures=citer.notes((need.needed, need.to_add, need.step, need.most, plan.collector_in_all)),
+        figures=(need.needed, need.to_add, need.step, need.most, plan.collector_in_all),
         said=(*signs, *notes[: len(need.notes)]),
     )
-    cupel = Group(
+    cupel = Result(
         title="Cupel",
-        figures=citer.notes((plan.button, plan.oxide, plan.cupel_mass, plan.cupels)),
+        figures=(plan.button, plan.oxide, plan.cupel_mass, plan.cupels),
         said=(Said(kind="step", text=f"Cupel size: {plan.size}."), *notes[len(need.notes) :]),
     )
-    heat = Group(
+    heat = Result(
         title="Heat and time",
-        figures=citer.notes((plan.open_heat, plan.drive_heat, plan.bead_melting, plan.finish_heat, plan.time)),
+        figures=(plan.open_heat, plan.drive_heat, plan.bead_melting, plan.finish_heat, plan.time),
     )
-    out = Group(
+    out = Result(
         title="What comes out",
-        figures=citer.notes((plan.bead, plan.gold_loss, plan.silver_loss, *plan.in_air)),
+        figures=(plan.bead, plan.gold_loss, plan.silver_loss, *plan.in_air),
         said=(Said(kind="note", text=book.note("losses_are_others")),),
     )
     return (collector, cupel, heat, out)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from advisor.errors import InputError
-from advisor.metallurgy.common.document import Citer, Group, Said
+from advisor.metallurgy.common.document import Result, Said
 from advisor.metallurgy.common.inputs import Input, Inputs
 from advisor.metallurgy.common.range_sums import share
 from advisor.metallurgy.concentrate.calculator import concentrate_inputs, concentrate_of
@@ -55,7 +55,7 @@ def charge_from(concentrate: Concentrate) -> RoastCharge:
     return RoastCharge(mass, shares)
 
 
-def reckon_roast(book: Book, inputs: Inputs, citer: Citer) -> tuple[Group, ...]:
+def reckon_roast(book: Book, inputs: Inputs) -> tuple[Result, ...]:
     """A roast.
 
     Raises:
@@ -69,47 +69,43 @@ def reckon_roast(book: Book, inputs: Inputs, citer: Citer) -> tuple[Group, ...]:
         recovery=frozenset(inputs.words("recovery")),
         suspected=frozenset(inputs.words("suspected")),
     )
-    return roast_groups(plan, citer)
+    return roast_results(plan)
 
 
-def refused_group(refused: RoastRefused) -> Group:
-    """The stop as a part of the document."""
+def refused_result(refused: RoastRefused) -> Result:
+    """The stop as it is shown."""
     said = [Said(kind="warning", text=str(refused)[:1].upper() + str(refused)[1:])]
-    return Group(title="Stop: do not roast this", said=tuple(said))
+    return Result(title="Stop: do not roast this", said=tuple(said))
 
 
-def roast_groups(plan: RoastPlan, citer: Citer) -> tuple[Group, ...]:
-    """A roast as parts of the document."""
-    stages = Group(
+def roast_results(plan: RoastPlan) -> tuple[Result, ...]:
+    """A roast as it is shown."""
+    stages = Result(
         title="Stages",
-        figures=citer.notes(stage.heat for stage in plan.stages),
-        said=tuple(
-            Said(kind="step", text=_stage_words(stage), source=citer.full(stage.work.source)) for stage in plan.stages
-        ),
+        figures=tuple(stage.heat for stage in plan.stages),
+        said=tuple(Said(kind="step", text=_stage_words(stage), source=stage.work.source) for stage in plan.stages),
     )
-    gases = Group(
+    gases = Result(
         title="Air and gases",
-        figures=citer.notes(
-            (
-                plan.oxygen,
-                plan.air_least,
-                plan.air_to_give,
-                plan.sulphur_dioxide,
-                plan.sulphur_dioxide_volume,
-                *plan.other_gases,
-                *plan.vapour_volumes,
-            )
+        figures=(
+            plan.oxygen,
+            plan.air_least,
+            plan.air_to_give,
+            plan.sulphur_dioxide,
+            plan.sulphur_dioxide_volume,
+            *plan.other_gases,
+            *plan.vapour_volumes,
         ),
     )
-    done = Group(
+    done = Result(
         title="What is left, and when it is done",
-        figures=citer.notes((plan.mass_left,)),
+        figures=(plan.mass_left,),
         said=(
             *(
-                Said(kind="sign", text=f"{t.test} Done: {t.right} Not done: {t.wrong}", source=citer.full(t.source))
+                Said(kind="sign", text=f"{t.test} Done: {t.right} Not done: {t.wrong}", source=t.source)
                 for t in plan.end_tests
             ),
-            *(Said(kind="note", text=note.text, source=citer.full(note.source)) for note in plan.notes),
+            *(Said(kind="note", text=note.text, source=note.source) for note in plan.notes),
         ),
     )
     return (stages, gases, done)

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from advisor.metallurgy.charge.gases import gas_volume_l
 from advisor.metallurgy.common.figure import Figure
+from advisor.metallurgy.common.gas_law import gas_volume_l
 from advisor.metallurgy.common.range_sums import cited
 from advisor.metallurgy.common.rows import said
 from advisor.metallurgy.common.substances import molar_mass_g

@@ -3,13 +3,8 @@
 from advisor.present.drawing.letters import legend_lines, terminal_lines
 from advisor.present.drawing.side_by_side import side_by_side
 from advisor.present.drawing.svg import svg_text
-from advisor.rulebase.drawings.model import Drawing, DrawingEntry, ShapeEntry, drawing_of
 
 __all__ = [
-    "Drawing",
-    "DrawingEntry",
-    "ShapeEntry",
-    "drawing_of",
     "legend_lines",
     "side_by_side",
     "svg_text",

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from itertools import zip_longest
 
 from advisor.present.drawing.letters import HEIGHT, WIDTH, columns_of, cut, legend_lines, printable, terminal_lines
-from advisor.rulebase.drawings.model import Drawing
+from advisor.rulebase.drawings import Drawing
 
 GAP = 3
 

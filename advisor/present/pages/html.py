@@ -37,14 +37,3 @@ def sheet_html(fitted: Fitted) -> str:
     return template.render(
         sheet=fitted.sheet, detail=fitted.detail, paper=fitted.paper, apart=fitted.apart, sections=SECTIONS
     )
-
-
-def section_html(fitted: Fitted, section: str) -> str:
-    """One section as a piece of HTML, for a page of another kind, without its styles.
-
-    Args:
-        fitted: The sheet.
-        section: One of ``SECTIONS``.
-    """
-    module = _environment().get_template("sections.html.j2").module
-    return str(getattr(module, section)(fitted.sheet))

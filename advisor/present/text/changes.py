@@ -5,12 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from advisor.advice.documents.advice import Advice
-from advisor.advice.documents.common import Change, OtherAnswerNote
+from advisor.advice.documents.common import Change
 from advisor.present.text.page import Page
 
 _LONG_ANSWER = 30
-_MOST_SETS = 2
-"""So many sets of several answers are shown for one target unless everything is to be explained."""
 
 
 def print_changes(page: Page, advice: Advice, explain: bool) -> None:
@@ -18,18 +16,13 @@ def print_changes(page: Page, advice: Advice, explain: bool) -> None:
     page.heading("What answer would have changed this advice")
     page.say("This is about what is there, not about what is typed: change the thing, then answer anew.")
     if not advice.changes:
-        most = "No single different answer" if advice.changes_together else "No change of up to three answers"
-        page.say(f"{most} would change the route or the collector.")
+        page.say("No single different answer would change the route or the collector.")
     for name, title in (("route", "Would change the route"), ("collector", "Would change the collector only")):
         single = [change for change in advice.changes if change.decision == name]
-        together = [change for change in advice.changes_together if change.decision == name]
-        if single or together:
+        if single:
             page.say(f"{title}:", style="bold")
             _single(page, single)
-            _together(page, together, explain)
     _hazards(page, advice.hazard_changes, explain)
-    if not advice.changes_complete:
-        page.say("So many answers bear on each other here that the search was broken off. Some changes may be missing.")
 
 
 def print_diagnosis_changes(page: Page, changes: tuple[Change, ...], explain: bool) -> None:
@@ -60,35 +53,12 @@ def _now(was: str) -> str:
     return f" (now: {was})" if len(was) < _LONG_ANSWER else ""
 
 
-def _together(page: Page, changes: Iterable[Change], explain: bool) -> None:
-    by_target: dict[str, list[Change]] = {}
-    for change in changes:
-        by_target.setdefault(change.to_title, []).append(change)
-    for to, found in by_target.items():
-        shown = found if explain else found[:_MOST_SETS]
-        for change in shown:
-            page.say(f"{_words(change)} -> {to}", mark="- ")
-        left = len(found) - len(shown) + found[-1].more
-        if left:
-            size = ("pair", "set of three")[len(found[0].also) - 1]
-            page.say(f"and {left} more, each a {size}, that lead to '{to}'", indent=2)
-
-
-def _words(change: Change) -> str:
-    """The answers of a change: one, or several together."""
-    notes: list[Change | OtherAnswerNote] = [change, *change.also]
-    answers = [f"{note.label}: {note.answer}" for note in notes]
-    if len(answers) == 1:
-        return answers[0]
-    return f"{'; and '.join(answers)}; together"
-
-
 def _hazards(page: Page, changes: Iterable[Change], explain: bool) -> None:
-    """The hazards that answers take away or bring; only single answers and the worst hazards unless explained."""
+    """The hazards that answers take away or bring; only the worst hazards unless explained."""
     grouped: dict[str, dict[str, list[str]]] = {}
     for change in changes:
-        if explain or (change.severity != "moderate" and not change.also):
-            effects = grouped.setdefault(_words(change), {})
+        if explain or change.severity != "moderate":
+            effects = grouped.setdefault(f"{change.label}: {change.answer}", {})
             effects.setdefault(change.effect or "", []).append(_hazard_title(change))
     if grouped:
         page.say("Would take away or bring a hazard, with the same work:", style="bold")

@@ -13,7 +13,7 @@ from advisor.proof.space.logic import Bit
 from advisor.proof.space.needs import Needs
 from advisor.proof.space.world import SECTIONS, World
 from advisor.rulebase.language import grammar
-from advisor.rulebase.language.conditions import Condition
+from advisor.rulebase.language.conditions import AllOf, AnyOf, Condition
 from advisor.rulebase.model import Control, Fact, Implied, NextBatch, QuantityCase, RuleBase
 
 _MOST_TRIED = 120
@@ -128,7 +128,7 @@ def _limits(rule_base: RuleBase) -> dict[str, dict[str, list[float]]]:
 
 
 def _comparisons(tree: grammar.Written) -> Iterator[grammar.Compares | grammar.Between]:
-    if isinstance(tree, grammar.AllOf | grammar.AnyOf):
+    if isinstance(tree, AllOf | AnyOf):
         for part in tree.parts:
             yield from _comparisons(part)
     elif isinstance(tree, grammar.Not):

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from advisor.engine.state import NOT_KNOWN, Answers, NotKnown, full_cells
 from advisor.proof.space.answers import Space
-from advisor.rulebase.facts import cells_of_range
 from advisor.rulebase.language.conditions import single_cells
 from advisor.rulebase.model import Fact, Several, Value
+from advisor.rulebase.values import cells_of_range
 from advisor.units import Range
 
 

@@ -11,9 +11,9 @@ from advisor.engine.state import full_cells
 from advisor.proof.space.counting import rounds_needed
 from advisor.proof.space.logic import Bit, Logic
 from advisor.proof.space.truths import Truths
-from advisor.rulebase.facts import cells_of_value
 from advisor.rulebase.language.conditions import single_cells
 from advisor.rulebase.model import Fact, RuleBase
+from advisor.rulebase.values import cells_of_value
 
 
 class Space:

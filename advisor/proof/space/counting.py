@@ -7,9 +7,9 @@ from collections.abc import Iterator
 from itertools import product
 
 from advisor.engine.state import full_cells
-from advisor.rulebase.facts import cells_of_value
 from advisor.rulebase.language.conditions import HOLDS, single_cells
 from advisor.rulebase.model import Fact, RuleBase
+from advisor.rulebase.values import cells_of_value
 
 _MOST_COUNTED = 200_000
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable
 
-from advisor.rulebase.language.conditions import Every, Leaf, Named, Tree, leaves, single_cells
+from advisor.rulebase.language.conditions import AllOf, Leaf, Named, Tree, leaves, single_cells
 
 
 def fixed(tree: Tree, variable: int, cell: int) -> Tree | bool:
@@ -14,7 +14,7 @@ def fixed(tree: Tree, variable: int, cell: int) -> Tree | bool:
         return fixed(tree.inner, variable, cell)
     if isinstance(tree, Leaf):
         return bool(tree.inside & cell) if tree.variable == variable else tree
-    settling = not isinstance(tree, Every)
+    settling = not isinstance(tree, AllOf)
     parts: list[Tree] = []
     for part in tree.parts:
         rest = fixed(part, variable, cell)

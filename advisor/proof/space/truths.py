@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from advisor.proof.space.logic import Bit, Logic
 from advisor.proof.space.trees import alike_cells, fixed, repeated
-from advisor.rulebase.language.conditions import MOST_SPLITS, Condition, Every, Leaf, Named, Tree, leaves, single_cells
+from advisor.rulebase.language.conditions import MOST_SPLITS, AllOf, Condition, Leaf, Named, Tree, leaves, single_cells
 
 Pair = tuple[Bit, Bit]
 """Holds for certain, and may hold (holds or is open)."""
@@ -71,7 +71,7 @@ class Truths:
         if isinstance(tree, Leaf):
             return self._leaf(tree)
         pairs = [self._plain(part) for part in tree.parts]
-        join = self.logic.every if isinstance(tree, Every) else self.logic.either
+        join = self.logic.every if isinstance(tree, AllOf) else self.logic.either
         return join(pair[0] for pair in pairs), join(pair[1] for pair in pairs)
 
     def _leaf(self, leaf: Leaf) -> Pair:

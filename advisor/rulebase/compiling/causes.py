@@ -1,4 +1,4 @@
-"""Compiles what only the diagnosis has: causes, kinds of pieces, and figures of corrections."""
+"""Compiles what only the diagnosis has: causes, kinds of pieces, corrections and their figures."""
 
 from __future__ import annotations
 
@@ -6,13 +6,11 @@ from collections.abc import Mapping
 from typing import Any
 
 from advisor.rulebase.compiling.context import Context
-from advisor.rulebase.facts import ValueFault, read_value
 from advisor.rulebase.language.formulas import closest
-from advisor.rulebase.model import Cause, CorrectionFigure, NextBatch, Piece, Value
+from advisor.rulebase.model import Cause, Correction, CorrectionFigure, NextBatch, Piece, Value
 from advisor.rulebase.reading.expand_causes import LOOKED_AT
 from advisor.rulebase.reading.layers import Held
-from advisor.units import unit_named
-from advisor.units.measures import MeasureError
+from advisor.rulebase.values import ValueFault, read_value
 
 
 class CauseCompiler(Context):
@@ -79,15 +77,37 @@ class CauseCompiler(Context):
         facts = self._values("pieces", name, held, "facts", held.entry.facts)
         return Piece(name, held.entry, facts, held.origin)
 
-    def _correction(self, name: str, held: Held) -> CorrectionFigure | None:
+    def _correction(self, name: str, held: Held) -> Correction:
         entry = held.entry
-        try:
-            unit = unit_named(entry.unit)
-        except MeasureError as problem:
-            self.faults.append(held.fault("corrections", name, ("unit",), str(problem), "use a known unit"))
-            return None
         for key, text in entry.inputs.items():
             if not text.startswith("=") and text not in self.facts:
                 right = "name a fact, or write a fixed value after =" + closest(text, self.facts)
                 self.faults.append(held.fault("corrections", name, ("inputs", key), f"there is no '{text}'", right))
-        return CorrectionFigure(name, entry, unit, held.origin)
+        inputs = {key: held.origin_of(("inputs", key)) for key in entry.inputs}
+        return Correction(name, entry, inputs, held.origin)
+
+    def _figures(self, corrections: Mapping[str, Correction]) -> Mapping[str, CorrectionFigure]:
+        """The figures of all corrections; a name may mean one thing only."""
+        figures: dict[str, CorrectionFigure] = {}
+        for correction in corrections.values():
+            held = self.sections["corrections"][correction.name]
+            for name, entry in correction.entry.outputs.items():
+                path = ("outputs", name)
+                taken = self._taken(name, figures)
+                if taken is not None:
+                    fault = held.fault("corrections", correction.name, path, taken, "choose another name")
+                    self.faults.append(fault)
+                figures[name] = CorrectionFigure(name, entry, correction, held.origin_of(path))
+        return figures
+
+    def _taken(self, name: str, figures: Mapping[str, CorrectionFigure]) -> str | None:
+        """What else has this name, if anything has."""
+        if name in figures:
+            other = figures[name]
+            where = f"{other.origin.file}:{other.origin.line}"
+            return f"correction '{other.correction.name}' has a figure of the same name at {where}"
+        words = {"facts": "fact", "thresholds": "threshold", "quantities": "quantity", "materials": "material"}
+        for section, word in words.items():
+            if name in self.sections[section]:
+                return f"a {word} has the same name"
+        return None

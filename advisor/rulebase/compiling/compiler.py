@@ -8,19 +8,20 @@ from __future__ import annotations
 import contextlib
 
 from advisor.errors import FaultyFile
-from advisor.present.drawing import drawing_of
 from advisor.rulebase.compiling.amounts import AmountCompiler
+from advisor.rulebase.compiling.binding import Binder
 from advisor.rulebase.compiling.causes import CauseCompiler
 from advisor.rulebase.compiling.circles import check_circles_of_facts, depths_of
 from advisor.rulebase.compiling.context import GRAMS
+from advisor.rulebase.compiling.facts import compile_facts, cut_points
 from advisor.rulebase.compiling.inherited_constraints import with_inherited
+from advisor.rulebase.compiling.limits import MOST_FORMULA_STEPS, check_entries, check_limits, check_work, formula_steps
 from advisor.rulebase.compiling.promises import PromiseCompiler
 from advisor.rulebase.compiling.rules import RuleCompiler
-from advisor.rulebase.facts import compile_facts, cut_points
-from advisor.rulebase.language.binding import Binder
+from advisor.rulebase.drawings import drawing_of
 from advisor.rulebase.language.formulas import closest
-from advisor.rulebase.limits import MOST_FORMULA_STEPS, check_entries, check_limits, check_work, formula_steps
 from advisor.rulebase.model import (
+    Correction,
     Quantity,
     RuleBase,
     Variable,
@@ -86,7 +87,9 @@ class _Compiler(RuleCompiler, AmountCompiler, CauseCompiler, PromiseCompiler):
                 self.dimensions[name] = unit_named(held.entry.unit).dimension
         quantities: dict[str, Quantity] = dict(self._each("quantities", self._quantity))
         amounts = dict(self._each("amounts", self._amount))
-        self.placeholders = {*quantities, *self.thresholds, *self.materials, *self.sections["corrections"]}
+        corrections: dict[str, Correction] = dict(self._each("corrections", self._correction))
+        figures = self._figures(corrections)
+        self.placeholders = {*quantities, *self.thresholds, *self.materials, *figures}
         fact_dimensions = dict(self.dimensions)
         self.dimensions.update(dict.fromkeys(self.materials, GRAMS.dimension))
         arguments = dict(self._each("arguments", self._argument))
@@ -116,7 +119,8 @@ class _Compiler(RuleCompiler, AmountCompiler, CauseCompiler, PromiseCompiler):
             tables=dict(self._each("tables", self._table)),
             pieces=dict(self._each("pieces", self._piece)),
             causes=dict(self._each("causes", self._cause)),
-            corrections=dict(self._each("corrections", self._correction)),
+            corrections=corrections,
+            figures=figures,
             drawings={name: drawing_of(name, held.entry) for name, held in self.sections["drawings"].items()},
             invariants=dict(self._each("invariants", self._invariant)),
             worse=dict(self._each("worse", self._worse)),
@@ -146,7 +150,6 @@ class _Compiler(RuleCompiler, AmountCompiler, CauseCompiler, PromiseCompiler):
             ("decisions", ("facts",)),
             ("thresholds", ("facts",)),
             ("materials", ("facts", "thresholds", "quantities")),
-            ("corrections", ("facts", "thresholds", "quantities", "materials")),
         ):
             for name, held in self.sections[section].items():
                 for other in others:

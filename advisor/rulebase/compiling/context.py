@@ -7,13 +7,13 @@ from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 from advisor.errors import Fault, FaultyFile
+from advisor.rulebase.compiling.binding import Binder
+from advisor.rulebase.compiling.limits import MOST_FAULTS
 from advisor.rulebase.compiling.sources import resolve_sources
 from advisor.rulebase.language import grammar
-from advisor.rulebase.language.binding import Binder
 from advisor.rulebase.language.conditions import Condition
 from advisor.rulebase.language.formulas import Formula, compile_formula
 from advisor.rulebase.language.grammar import GrammarError
-from advisor.rulebase.limits import MOST_FAULTS
 from advisor.rulebase.model import (
     Fact,
     Material,

@@ -12,10 +12,10 @@ from dataclasses import replace
 
 from advisor.errors import Fault
 from advisor.frozen import frozen
-from advisor.rulebase.facts import cells_of_value
-from advisor.rulebase.language.conditions import Condition, Either, Every, Leaf, Named, Tree
+from advisor.rulebase.language.conditions import AllOf, AnyOf, Condition, Leaf, Named, Tree
 from advisor.rulebase.model import Argument, Decision, RuleBase
 from advisor.rulebase.reading.entries import DecisionOptionEntry
+from advisor.rulebase.values import cells_of_value
 
 
 @frozen
@@ -134,7 +134,7 @@ def _guarded(decision: Decision, struck: list[str], argument: Argument) -> Tree:
     titles = " or ".join(f"'{decision.title_of(option)}'" for option in struck)
     words = f"{decision.entry.title} is {titles}"
     full = (1 << len(decision.options)) - 1
-    return Every((Leaf(decision.variable, inside, full, words, f"not: {words}"), argument.condition.tree))
+    return AllOf((Leaf(decision.variable, inside, full, words, f"not: {words}"), argument.condition.tree))
 
 
 def _seen(tree: Tree, like: Likeness) -> Tree | bool:
@@ -147,7 +147,7 @@ def _seen(tree: Tree, like: Likeness) -> Tree | bool:
     if isinstance(tree, Named):
         inner = _seen(tree.inner, like)
         return inner if isinstance(inner, bool) else Named(tree.name, tree.words, inner)
-    ends = isinstance(tree, Either)
+    ends = isinstance(tree, AnyOf)
     parts: list[Tree] = []
     for part in tree.parts:
         seen = _seen(part, like)
@@ -156,7 +156,7 @@ def _seen(tree: Tree, like: Likeness) -> Tree | bool:
         if not isinstance(seen, bool):
             parts.append(seen)
     if len(parts) > 1:
-        return Either(tuple(parts)) if ends else Every(tuple(parts))
+        return AnyOf(tuple(parts)) if ends else AllOf(tuple(parts))
     return parts[0] if parts else not ends
 
 

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from advisor.rulebase.compiling.context import Context
-from advisor.rulebase.facts import possible_cells
 from advisor.rulebase.language.conditions import single_cells
 from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.model import NO_CONTROL, Fact, Invariant, Worse
 from advisor.rulebase.reading.layers import Held
 from advisor.rulebase.reading.promise_entries import KeptEntry
+from advisor.rulebase.values import possible_cells
 
 _KEPT_SECTIONS = (
     *("facts", "thresholds", "findings", "decisions", "arguments", "hazards", "controls", "steps", "amounts"),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from advisor.rulebase.compiling.context import Context
-from advisor.rulebase.facts import compile_implied
+from advisor.rulebase.compiling.facts import compile_implied
 from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.model import (
     Argument,

@@ -12,7 +12,7 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from itertools import product
 from math import prod
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Generic, Literal, TypeVar, Union
 
 from advisor.frozen import frozen
 
@@ -55,18 +55,21 @@ class Leaf:
         return Leaf(self.variable, self.full & ~self.inside, self.full, self.opposite, self.words)
 
 
-@frozen
-class Every:
-    """All parts hold."""
-
-    parts: tuple[Tree, ...]
+Part = TypeVar("Part")
 
 
 @frozen
-class Either:
-    """At least one part holds."""
+class AllOf(Generic[Part]):
+    """Every part holds; the parts are tests as written, or compiled."""
 
-    parts: tuple[Tree, ...]
+    parts: tuple[Part, ...]
+
+
+@frozen
+class AnyOf(Generic[Part]):
+    """At least one part holds; the parts are tests as written, or compiled."""
+
+    parts: tuple[Part, ...]
 
 
 @frozen
@@ -84,17 +87,18 @@ class Named:
     inner: Tree
 
 
-Tree = Leaf | Every | Either | Named
+Tree = Union[Leaf, Named, "AllOf[Tree]", "AnyOf[Tree]"]
+"""A compiled condition; what is negated was turned into its opposite test by test."""
 
 
 def negation(tree: Tree) -> Tree:
     """The tree that holds exactly where this one fails."""
     if isinstance(tree, Leaf):
         return tree.negated()
-    if isinstance(tree, Every):
-        return Either(tuple(negation(part) for part in tree.parts))
-    if isinstance(tree, Either):
-        return Every(tuple(negation(part) for part in tree.parts))
+    if isinstance(tree, AllOf):
+        return AnyOf(tuple(negation(part) for part in tree.parts))
+    if isinstance(tree, AnyOf):
+        return AllOf(tuple(negation(part) for part in tree.parts))
     words = tree.words.removeprefix("not: ") if tree.words.startswith("not: ") else f"not: {tree.words}"
     return Named(tree.name, words, negation(tree.inner))
 
@@ -114,9 +118,9 @@ def words_of(tree: Tree) -> str:
     """The condition as a phrase for reading."""
     if isinstance(tree, Leaf | Named):
         return tree.words
-    joint = " and " if isinstance(tree, Every) else " or "
+    joint = " and " if isinstance(tree, AllOf) else " or "
     return joint.join(
-        f"({words_of(part)})" if isinstance(part, Every | Either) else words_of(part) for part in tree.parts
+        f"({words_of(part)})" if isinstance(part, AllOf | AnyOf) else words_of(part) for part in tree.parts
     )
 
 
@@ -130,7 +134,7 @@ def tree_truth(tree: Tree, state: State) -> int:
     if isinstance(tree, Named):
         return tree_truth(tree.inner, state)
     truths = [tree_truth(part, state) for part in tree.parts]
-    return min(truths) if isinstance(tree, Every) else max(truths)
+    return min(truths) if isinstance(tree, AllOf) else max(truths)
 
 
 def _open_variables(tree: Tree, state: State) -> Iterator[int]:
@@ -164,7 +168,7 @@ def _merged(tree: Tree) -> Tree:
             continue
         seen = by_variable.get(part.variable)
         if seen is not None:
-            inside = seen.inside & part.inside if kind is Every else seen.inside | part.inside
+            inside = seen.inside & part.inside if kind is AllOf else seen.inside | part.inside
             part = Leaf(part.variable, inside, part.full, "", "")
         by_variable[part.variable] = part
     parts: tuple[Tree, ...] = (*by_variable.values(), *others)
@@ -176,7 +180,7 @@ def _function(tree: Tree) -> TruthFunction:
         return _leaf_function(tree.variable, tree.inside)
     if isinstance(tree, Named):
         return _function(tree.inner)
-    if isinstance(tree, Every):
+    if isinstance(tree, AllOf):
         tests = tuple([(part.variable, part.inside, ~part.inside) for part in tree.parts if isinstance(part, Leaf)])
         if len(tests) == len(tree.parts):
             return _tests_function(tests)
@@ -316,7 +320,7 @@ class Condition:
             return getattr(self, name)
 
     def _prepare(self) -> None:
-        if isinstance(self.tree, Every) and self._is_plain(self.tree):
+        if isinstance(self.tree, AllOf) and self._is_plain(self.tree):
             return
         merged = self._merged = _merged(self.tree)
         tested = [leaf.variable for leaf in leaves(merged)]
@@ -328,7 +332,7 @@ class Condition:
         self.work = len(tested) * _combinations(merged, repeated)
         self.truth = _split_function(function, repeated) if repeated else function
 
-    def _is_plain(self, tree: Every) -> bool:
+    def _is_plain(self, tree: AllOf[Tree]) -> bool:
         """Prepare what only joins tests of different variables; most rules do, and nothing is to be merged there."""
         tests = [(part.variable, part.inside, ~part.inside) for part in tree.parts if type(part) is Leaf]
         variables = frozenset([variable for variable, _, _ in tests])

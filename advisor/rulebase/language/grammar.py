@@ -14,9 +14,10 @@ Nothing here is ever run as code: the text becomes a tree of the classes below, 
 from __future__ import annotations
 
 import re
-from typing import Literal
+from typing import Literal, Union
 
 from advisor.frozen import frozen
+from advisor.rulebase.language.conditions import AllOf, AnyOf
 
 Operator = Literal["<", "<=", ">", ">=", "="]
 
@@ -94,21 +95,7 @@ class Not:
     part: Written
 
 
-@frozen
-class AllOf:
-    """Every part holds."""
-
-    parts: tuple[Written, ...]
-
-
-@frozen
-class AnyOf:
-    """At least one part holds."""
-
-    parts: tuple[Written, ...]
-
-
-Written = Word | IsOneOf | Has | Compares | Between | Not | AllOf | AnyOf
+Written = Union[Word, IsOneOf, Has, Compares, Between, Not, "AllOf[Written]", "AnyOf[Written]"]
 
 
 @frozen

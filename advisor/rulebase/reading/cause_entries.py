@@ -133,19 +133,27 @@ class PieceEntry(Entry):
     facts: dict[Name, Any]
 
 
-class CorrectionEntry(Entry):
-    """A figure of a correction, from a computation of the metallurgy.
+class FigureEntry(Entry):
+    """A figure that the texts of steps may show.
 
     Attributes:
-        title: Its name.
-        unit: The unit it is shown in.
-        computation: Name of the computation.
-        output: Which of its figures.
-        inputs: For each input of the computation the fact that answers it, or a fixed value written as ``= value``.
+        output: Which of the figures of the computation.
+        title: Its name for people.
     """
 
-    title: Text
-    unit: Text
-    computation: Name
     output: Name
+    title: Text
+
+
+class CorrectionEntry(Entry):
+    """A computation of the metallurgy for one piece, with the answers it goes by.
+
+    Attributes:
+        computation: Name of the computation.
+        inputs: For each input of the computation the fact that answers it, or a fixed value written as ``= value``.
+        outputs: Its figures by the names that steps use.
+    """
+
+    computation: Name
     inputs: dict[Name, Text]
+    outputs: Annotated[dict[Name, FigureEntry], Field(min_length=1)]

@@ -129,6 +129,8 @@ class FactEntry(Entry):
     Attributes:
         label: Short noun phrase used in sentences.
         group: The group of questions it belongs to.
+        belongs_to: Whether it is told of the ``room``, its people and its law, or of the ``lot``. A file of a room
+            answers facts of the room alone, a file of a lot those of the lot.
         ask: The question, one line.
         find_out: How to find out with what a mine has, one line.
         explain: The longer explanation.
@@ -147,6 +149,7 @@ class FactEntry(Entry):
 
     label: Text
     group: Name
+    belongs_to: Literal["room", "lot"] = "lot"
     ask: Annotated[Text, Field(max_length=90)]
     find_out: Annotated[Text, Field(max_length=170)]
     explain: Text

@@ -10,8 +10,8 @@ from pydantic import ValidationError
 
 from advisor.errors import Fault
 from advisor.rulebase.language.formulas import closest
-from advisor.rulebase.model import Origin, Override
 from advisor.rulebase.reading.entry_faults import entry_faults
+from advisor.rulebase.reading.origins import Origin, Override
 from advisor.rulebase.reading.rule_file import RuleFile
 from advisor.rulebase.reading.yaml_reader import Document, Path_
 
@@ -53,7 +53,11 @@ class Held:
     @property
     def origin(self) -> Origin:
         """Where it stands, for the user."""
-        return Origin(self.document.name, self.document.line_of(self.path), self.layer)
+        return self.origin_of(())
+
+    def origin_of(self, field_path: Path_) -> Origin:
+        """Where one of its fields stands."""
+        return Origin(self.document.name, self.document.line_of((*self.path, *field_path)), self.layer)
 
     def fault(self, section: str, name: str, field_path: Path_, wrong: str, right: str) -> Fault:
         """A fault in one of its fields."""

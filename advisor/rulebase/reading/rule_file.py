@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Literal
 
-from advisor.present.drawing import DrawingEntry
+from advisor.rulebase.drawings import DrawingEntry
 from advisor.rulebase.reading.cause_entries import CauseEntry, CorrectionEntry, PieceEntry
 from advisor.rulebase.reading.entries import (
     AmountEntry,

@@ -10,15 +10,16 @@ from rich.text import Text
 
 from advisor.advice.build_advice import impossible_sums
 from advisor.advice.plan.weighing import Weigher
-from advisor.engine.ask.questions import Question, next_question
+from advisor.engine.ask.question import Question
+from advisor.engine.ask.questions import next_question
 from advisor.engine.ask.stakes import stakes
-from advisor.engine.conclude import Conclusions, conclude, to_act_on
+from advisor.engine.conclude import Conclusions, conclude
 from advisor.engine.state import NOT_KNOWN, Answers, ContradictionError, NotKnown, value_words
 from advisor.errors import InputError
 from advisor.present.text.letters import tame
 from advisor.present.text.question import print_explanation, print_question, print_stakes
-from advisor.rulebase.facts import ValueFault
 from advisor.rulebase.model import Fact, RuleBase, Value
+from advisor.rulebase.values import ValueFault
 from advisor.terminal.consult.keeping import Keeper
 from advisor.terminal.consult.kinds import LeftError
 from advisor.terminal.consult.typed import read_typed
@@ -77,7 +78,7 @@ class Consultation:
             if question is None:
                 break
             again = self._ask(question)
-        return to_act_on(self.conclusions)
+        return self.conclusions
 
     def _conclude(self, answers: Answers) -> Conclusions:
         return conclude(self.rule_base, answers)

@@ -9,7 +9,7 @@ from advisor.advice.batches.batch_file import Batch, read_batch
 from advisor.advice.build_advice import build_advice
 from advisor.advice.documents.advice import Advice
 from advisor.advice.experience import Experience
-from advisor.engine.conclude import Conclusions, conclude, to_act_on
+from advisor.engine.conclude import Conclusions, conclude
 from advisor.engine.state import ContradictionError
 from advisor.errors import InputError
 from advisor.rulebase.loading import load_rule_base
@@ -19,8 +19,19 @@ from advisor.terminal.settings import configured_rules, journal_file
 
 
 def rule_base_for(rules: Sequence[Path] | None, *, diagnosis: bool = False, promises: bool = False) -> RuleBase:
-    """The rule base with the folders named on the command line, or else the configured ones."""
-    return load_rule_base(tuple(rules) if rules else configured_rules(), diagnosis=diagnosis, promises=promises)
+    """The rule base with the folders named on the command line, or else the configured ones.
+
+    Raises:
+        FaultyFile: With every fault in the files.
+        InputError: If a folder or file cannot be read.
+    """
+    rule_base = load_rule_base(tuple(rules) if rules else configured_rules(), diagnosis=diagnosis, promises=promises)
+    if diagnosis:
+        # Loaded here: a consultation about the route names no computations.
+        from advisor.metallurgy.named_computations import refuse_unknown_computations
+
+        refuse_unknown_computations(rule_base)
+    return rule_base
 
 
 def given(path: Path, rule_base: RuleBase) -> Batch:
@@ -37,7 +48,7 @@ def concluded(rule_base: RuleBase, batch: Batch) -> Conclusions:
         InputError: If answers contradict each other.
     """
     try:
-        return to_act_on(conclude(rule_base, batch.answers))
+        return conclude(rule_base, batch.answers)
     except ContradictionError as problem:
         raise InputError(f"{batch.name}: {problem}") from None
 

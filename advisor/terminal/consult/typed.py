@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from advisor.rulebase.facts import ValueFault, read_value
 from advisor.rulebase.model import Fact, Several, Value
+from advisor.rulebase.values import ValueFault, read_value
 from advisor.terminal.output import number_typed
 
 

@@ -9,8 +9,9 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
+from advisor.advice.batches.answers import written_answer
 from advisor.advice.batches.batch_file import Batch as Answered
-from advisor.advice.batches.batch_file import read_batch, written_answer
+from advisor.advice.batches.batch_file import read_batch
 from advisor.advice.documents.advice import Advice
 from advisor.document import read_json
 from advisor.errors import InputError

@@ -36,6 +36,7 @@ SECTIONS = (
     "checks",
     "causes",
     "corrections",
+    "figures",
     "drawings",
     "invariants",
     "worse",
@@ -61,21 +62,18 @@ def check(
     Returns:
         The exit status.
     """
+    from advisor.metallurgy.named_computations import refuse_unknown_computations
+
     folders = tuple(rules) if rules else tuple(configured_rules())
     try:
         # The route consultation does without the files of the diagnosis, so it is checked without them too.
         of_route = load_rule_base(folders, use_cache=False, promises=True)
         rule_base = load_rule_base(folders, use_cache=False, diagnosis=True, promises=True)
+        refuse_unknown_computations(rule_base)
     except FaultyFile as problem:
         for fault in problem.faults:
             say_fault(str(fault))
         say_fault(f"{len(problem.faults)} fault(s). Mend them and run  advisor rules check  again.")
-        return BAD_INPUT
-    faults = _correction_faults(rule_base)
-    if faults:
-        for sentence in faults:
-            say_fault(sentence)
-        say_fault(f"{len(faults)} fault(s). Mend them and run  advisor rules check  again.")
         return BAD_INPUT
     page = Page(screen())
     counts = ", ".join(f"{len(getattr(rule_base, section))} {section}" for section in SECTIONS)
@@ -110,32 +108,6 @@ def list_rules(section: str | None, rules: Sequence[Path] | None) -> None:
     entries = getattr(rule_base, section)
     for name, entry in entries.items():
         page.say(_one_line(section, name, entry), mark=f"{name}  ")
-
-
-def _correction_faults(rule_base: RuleBase) -> list[str]:
-    """Figures of corrections that name a computation, an output or an input that does not exist."""
-    from advisor.metallurgy.correction.calculator import CORRECTIONS
-
-    faults = []
-    for name, correction in rule_base.corrections.items():
-        entry, origin = correction.entry, correction.origin
-        where = f"{origin.file}:{origin.line}: corrections {name}"
-        computation = CORRECTIONS.get(entry.computation)
-        if computation is None:
-            faults.append(
-                f"{where}: there is no computation '{entry.computation}'; use one of {', '.join(CORRECTIONS)}"
-            )
-            continue
-        outputs = [*computation.outputs, *computation.sometimes]
-        inputs = [one.name for one in computation.inputs]
-        if entry.output not in outputs:
-            faults.append(f"{where}: it has no output '{entry.output}'; use one of {', '.join(outputs)}")
-        faults += [
-            f"{where}: it has no input '{one}'; use some of {', '.join(inputs)}"
-            for one in entry.inputs
-            if one not in inputs
-        ]
-    return faults
 
 
 def draw(name: str | None, folder: Path | None, rules: Sequence[Path] | None) -> None:
@@ -174,6 +146,8 @@ def _one_line(section: str, name: str, entry: Any) -> str:
         return f"{written.value}: {written.means}"
     if section == "hazards":
         return f"[{written.severity}] {written.title}"
+    if section == "corrections":
+        return f"{written.computation}: {', '.join(written.outputs)}"
     for field in ("ask", "means", "title", "do", "who", "say", "reason"):
         text = getattr(written, field, None)
         if text:

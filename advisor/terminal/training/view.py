@@ -6,9 +6,10 @@ from collections.abc import Sequence
 
 from rich.console import Console
 
-from advisor.present.drawing import Drawing, terminal_lines
+from advisor.present.drawing import terminal_lines
 from advisor.present.text.notes import source_line
 from advisor.present.text.page import Page
+from advisor.rulebase.drawings import Drawing
 from advisor.rulebase.drawings.fills import DRAWN_AS_LINES, LOOKS
 from advisor.training.drills.drill import Drill
 from advisor.training.readiness import LearnerReport, TrainingReport

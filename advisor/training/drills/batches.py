@@ -6,10 +6,10 @@ from collections.abc import Mapping, Sequence
 
 from advisor.advice.build_advice import impossible_sums
 from advisor.advice.plan.weighing import Weigher
-from advisor.engine.conclude import Conclusions, conclude, to_act_on
+from advisor.engine.conclude import Conclusions, conclude
 from advisor.engine.state import Answers, ContradictionError, NotKnown
-from advisor.rulebase.facts import read_value
 from advisor.rulebase.model import Fact, RuleBase, Several, Value
+from advisor.rulebase.values import read_value
 from advisor.training.drills.chance import Chance
 from advisor.training.school import School
 from advisor.training.syllabus import Archetype, Pick
@@ -91,6 +91,6 @@ def settled_batch(rule_base: RuleBase, answers: Mapping[str, Value | NotKnown]) 
 def concluded(rule_base: RuleBase, answers: Answers) -> Conclusions | ContradictionError:
     """What follows from answers, or how they contradict each other."""
     try:
-        return to_act_on(conclude(rule_base, answers))
+        return conclude(rule_base, answers)
     except ContradictionError as problem:
         return problem

@@ -6,10 +6,10 @@ from collections.abc import Mapping
 
 from advisor.engine.conclude import prepared
 from advisor.engine.state import ContradictionError, NotKnown, state_of
-from advisor.rulebase.facts import cell_range
 from advisor.rulebase.language.conditions import FAILS, HOLDS, Condition, single_cells
 from advisor.rulebase.model import RuleBase, Several, Value
 from advisor.rulebase.reading.expand_causes import CAUSE, LOOKED_AT
+from advisor.rulebase.values import cell_range
 from advisor.training.drills.chance import Chance
 from advisor.units import Range
 

@@ -62,7 +62,7 @@ def test_the_figures_of_the_case_lie_where_it_says(path: Path, shipped: RuleBase
     _, expected, _, diagnosis = case(path, shipped, diagnosing)
     for name, written in expected.figures.items():
         figure = diagnosis.figures[name]
-        unit = unit_named(diagnosing.corrections[name].entry.unit)
+        unit = unit_named(figure.unit)
         wanted = parse_measure(written, unit)
         assert wanted.low - 1e-6 <= figure.likely <= wanted.high + 1e-6, (name, figure.likely)
 

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from advisor.advice.batches.batch_file import read_answer
+from advisor.advice.batches.answers import read_answer
 from advisor.advice.build_diagnosis import build_diagnosis
 from advisor.engine.conclude import Conclusions, conclude
 from advisor.rulebase.model import RuleBase

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import time
-from collections.abc import Callable
 from typing import Any
 
-from advisor.present.drawing import Drawing, DrawingEntry, drawing_of
+from advisor.rulebase.drawings import Drawing, DrawingEntry, drawing_of
 from advisor.rulebase.locations import shipped
 from advisor.rulebase.reading.yaml_reader import read_document
 
@@ -32,13 +30,3 @@ def entry(*shapes: dict[str, Any], **more: Any) -> dict[str, Any]:
 
 def picture(*shapes: dict[str, Any], name: str = "a_trial", **more: Any) -> Drawing:
     return drawing_of(name, DrawingEntry.model_validate(entry(*shapes, **more)))
-
-
-def least_seconds(work: Callable[[], object], tries: int = 10) -> float:
-    """The shortest of several runs: what the work itself takes, whatever else the machine does."""
-    times = []
-    for _ in range(tries):
-        start = time.perf_counter()
-        work()
-        times.append(time.perf_counter() - start)
-    return min(times)

@@ -8,8 +8,7 @@ import pytest
 from jsonschema import Draft202012Validator
 from pydantic import ValidationError
 
-from advisor.present.drawing import DrawingEntry
-from advisor.rulebase.drawings.model import MOST_POINTS, MOST_SHAPES
+from advisor.rulebase.drawings.model import MOST_POINTS, MOST_SHAPES, DrawingEntry
 from tests.present.drawing.pictures import PICTURES, entry, rect
 
 POLYGON: dict[str, Any] = {"kind": "polygon", "fill": "metal"}

@@ -8,9 +8,10 @@ from xml.etree import ElementTree
 
 import pytest
 
-from advisor.present.drawing import Drawing, svg_text
+from advisor.present.drawing import svg_text
+from advisor.rulebase.drawings import Drawing
 from advisor.rulebase.drawings.fills import DRAWN_AS_LINES, FILLS
-from tests.present.drawing.pictures import PICTURES, least_seconds, picture, rect
+from tests.present.drawing.pictures import PICTURES, picture, rect
 
 EACH = pytest.mark.parametrize("drawing", PICTURES.values(), ids=PICTURES)
 SVG = "{http://www.w3.org/2000/svg}"
@@ -137,8 +138,3 @@ def test_labels_do_not_cover_each_other() -> None:
         heights = [float(element.attrib["y"]) for element in tree(svg_text(drawing)).iter(f"{SVG}text")]
         assert all(later - earlier >= 6 for earlier, later in pairwise(heights)), name
         assert all(0 <= height <= drawing.height for height in heights), name
-
-
-@EACH
-def test_a_picture_is_written_in_less_than_five_thousandths_of_a_second(drawing: Drawing) -> None:
-    assert least_seconds(lambda: svg_text(drawing)) < 0.005

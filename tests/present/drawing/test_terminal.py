@@ -6,11 +6,12 @@ from itertools import combinations
 
 import pytest
 
-from advisor.present.drawing import Drawing, legend_lines, side_by_side, terminal_lines
+from advisor.present.drawing import legend_lines, side_by_side, terminal_lines
 from advisor.present.drawing.letters import columns_of
 from advisor.present.drawing.sampling import STROKES
+from advisor.rulebase.drawings import Drawing
 from advisor.rulebase.drawings.fills import DRAWN_AS_LINES, FILLS, LOOKS
-from tests.present.drawing.pictures import FAMILIES, PICTURES, least_seconds, picture, rect
+from tests.present.drawing.pictures import FAMILIES, PICTURES, picture, rect
 
 EACH = pytest.mark.parametrize("drawing", PICTURES.values(), ids=PICTURES)
 BOTH = pytest.mark.parametrize("ascii_only", [True, False], ids=["ascii", "blocks"])
@@ -168,8 +169,3 @@ def test_control_characters_never_reach_the_terminal(text: str) -> None:
     lines = side_by_side([(text, hostile)]) + legend_lines(hostile)
     assert all(line.isprintable() for line in lines)
     assert all(line.isascii() for line in side_by_side([(text + "é", hostile)], ascii_only=True))
-
-
-@EACH
-def test_a_picture_is_drawn_in_less_than_five_thousandths_of_a_second(drawing: Drawing) -> None:
-    assert least_seconds(lambda: terminal_lines(drawing)) < 0.005

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from advisor.present.pages.choosing import make_sheet
 from advisor.present.pages.detail import LEVELS
 from advisor.present.pages.fitting import Fitted
-from advisor.present.pages.html import SECTIONS, section_html, sheet_html
+from advisor.present.pages.html import sheet_html
 from advisor.present.pages.paper import PAPERS
 from advisor.present.pages.words import LONGEST_TITLE, clean, cut
 from tests.present.pages.conftest import Advices
@@ -99,12 +99,3 @@ def test_no_batch_name_changes_anything_but_its_own_words(title: str, advices: A
 
 def test_the_same_advice_gives_the_same_page(advices: Advices) -> None:
     assert html_of(advices, "x") == html_of(advices, "x")
-
-
-@pytest.mark.parametrize("section", SECTIONS)
-def test_a_section_can_be_drawn_alone(section: str, advices: Advices) -> None:
-    fit = advices.fitted(CASE)
-    piece = section_html(fit, section)
-    assert piece.strip()
-    assert piece.strip() in sheet_html(fit)
-    assert "<style" not in piece

@@ -9,7 +9,6 @@ import pytest
 from rich.console import Console
 
 from advisor.advice.documents.advice import Advice
-from advisor.advice.documents.common import Change
 from advisor.present.text.changes import print_changes
 from advisor.present.text.page import Page
 from advisor.rulebase.model import RuleBase
@@ -30,24 +29,12 @@ def page_of(advice: Advice, explain: bool = False) -> str:
     return flat(console.file.getvalue())
 
 
-def sentence(change: Change) -> str:
-    notes = [(change.label, change.answer), *((note.label, note.answer) for note in change.also)]
-    return "; and ".join(f"{label}: {answer}" for label, answer in notes)
-
-
-def test_two_answers_that_work_only_together_are_told_as_one_change(advice: Advice) -> None:
-    pair = next(c for c in advice.changes_together if c.to == "cupel_direct" and len(c.also) == 1)
-    assert {pair.fact, pair.also[0].fact} == {"gold_share", "sulphide_share"}
-    assert f"{sentence(pair)}; together -> {pair.to_title}" in page_of(advice, explain=True)
-
-
-def test_the_list_of_single_answers_holds_no_set(advice: Advice) -> None:
+def test_every_single_answer_that_changes_the_route_or_the_collector_is_told(advice: Advice) -> None:
     assert advice.changes
-    assert advice.changes_together
-    assert all(not change.also and change.decision in ("route", "collector") for change in advice.changes)
-    assert all(change.also for change in advice.changes_together)
-    singles = {(change.decision, change.to) for change in advice.changes}
-    assert singles.isdisjoint((change.decision, change.to) for change in advice.changes_together)
+    assert all(change.decision in ("route", "collector") for change in advice.changes)
+    for change in advice.changes:
+        assert change.answer in page_of(advice)
+        assert f"-> {change.to_title}" in page_of(advice)
 
 
 def test_every_hazard_that_an_answer_brings_or_takes_away_is_in_the_document_and_explained(advice: Advice) -> None:
@@ -64,25 +51,10 @@ def test_the_short_page_tells_the_grave_hazards_and_leaves_out_the_moderate_ones
     for change in advice.hazard_changes:
         title = change.to_title.removesuffix(f" {change.effect}")
         assert (title in hazards) is any(
-            other.severity != "moderate" and not other.also
-            for other in advice.hazard_changes
-            if other.to_title == change.to_title
+            other.severity != "moderate" for other in advice.hazard_changes if other.to_title == change.to_title
         )
 
 
-def test_the_page_says_how_many_sets_it_leaves_out(advice: Advice) -> None:
-    told = page_of(advice)
-    for to in {change.to for change in advice.changes_together}:
-        found = [change for change in advice.changes_together if change.to == to]
-        left = len(found) - 2 + found[-1].more
-        assert (f"and {left} more, each a" in told) or left <= 0
-
-
-def test_a_search_that_was_broken_off_is_told(advice: Advice) -> None:
-    assert "Some changes may be missing" in page_of(replace(advice, changes_complete=False))
-    assert "Some changes may be missing" not in page_of(advice)
-
-
 def test_where_nothing_helps_the_page_says_so(shipped: RuleBase) -> None:
-    nothing = replace(advice_of(shipped), changes=(), changes_together=())
-    assert "No change of up to three answers would change the route or the collector." in page_of(nothing)
+    nothing = replace(advice_of(shipped), changes=())
+    assert "No single different answer would change the route or the collector." in page_of(nothing)

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from advisor.rulebase.facts import Limits, amount_value, cells_of_range, possible_cells
+from advisor.rulebase.compiling.facts import Limits, amount_value
+from advisor.rulebase.compiling.limits import check_tree
 from advisor.rulebase.language import grammar
-from advisor.rulebase.language.conditions import Condition, Either, Every, Leaf, Named, Tree, negation
+from advisor.rulebase.language.conditions import AllOf, AnyOf, Condition, Leaf, Named, Tree, negation
 from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.language.grammar import GrammarError
-from advisor.rulebase.limits import check_tree
 from advisor.rulebase.model import Fact, Finding, Variable
 from advisor.rulebase.reading.entries import DecisionEntry
+from advisor.rulebase.values import cells_of_range, possible_cells
 from advisor.units import Range, format_measure
 from advisor.units.measures import kind_of
 
@@ -70,10 +71,10 @@ class Binder:
         return self._leaves.setdefault(bound, bound) if isinstance(bound, Leaf) else bound
 
     def _bound_anew(self, tree: grammar.Written) -> Tree:
-        if isinstance(tree, grammar.AllOf):
-            return Every(tuple(self._bind(part) for part in tree.parts))
-        if isinstance(tree, grammar.AnyOf):
-            return Either(tuple(self._bind(part) for part in tree.parts))
+        if isinstance(tree, AllOf):
+            return AllOf(tuple(self._bind(part) for part in tree.parts))
+        if isinstance(tree, AnyOf):
+            return AnyOf(tuple(self._bind(part) for part in tree.parts))
         if isinstance(tree, grammar.Not):
             return negation(self._bind(tree.part))
         if isinstance(tree, grammar.Word):
@@ -148,7 +149,7 @@ class Binder:
             parts = [negation(part) for part in parts]
         if len(parts) == 1:
             return parts[0]
-        return Either(tuple(parts)) if tree.how == "any" else Every(tuple(parts))
+        return AnyOf(tuple(parts)) if tree.how == "any" else AllOf(tuple(parts))
 
     def _items(self, name: str) -> tuple[str, dict[str, tuple[int, str]]]:
         """What a list is called, and for each of its items the variable and the label."""

@@ -1,0 +1,162 @@
+"""Answers as they stand in files: read, checked, and written again."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from pydantic import BaseModel, ValidationError
+
+from advisor.engine.state import NOT_KNOWN, NotKnown
+from advisor.errors import Fault
+from advisor.rulebase.language.formulas import closest
+from advisor.rulebase.model import Fact, RuleBase, Several, Value
+from advisor.rulebase.reading.yaml_reader import Document
+from advisor.rulebase.values import ValueFault, read_value
+from advisor.units import Range
+from advisor.units.measures import exact_text
+
+_MOST_ANSWERS = 1_000
+_NOT_KNOWN_WORDS = ("not known", "not_known", "unknown", "don't know", "dont know", "?")
+
+
+def read_answer(fact: Fact, written: Any) -> Value | NotKnown:
+    """An answer as written: a value of the fact, or the words for not knowing.
+
+    Raises:
+        ValueFault: If it is neither.
+    """
+    if written is None:
+        raise ValueFault("nothing is written; give a value or write  not known")
+    if isinstance(written, str) and written.strip().lower() in _NOT_KNOWN_WORDS:
+        return NOT_KNOWN
+    return read_value(fact, written)
+
+
+def written_answer(fact: Fact, answer: Value | NotKnown) -> Any:
+    """An answer as plain data that ``read_answer`` reads back to the same answer."""
+    if isinstance(answer, NotKnown):
+        return "not known"
+    if isinstance(answer, bool):
+        return "yes" if answer else "no"
+    if isinstance(answer, Several):
+        return [*sorted(answer.present), *(f"{item}?" for item in sorted(answer.unsure))]
+    if isinstance(answer, Range):
+        assert fact.unit is not None
+        return exact_text(answer, fact.unit)
+    return answer
+
+
+def read_answers(
+    document: Document,
+    written: Mapping[str, Any],
+    rule_base: RuleBase,
+    faults: list[Fault],
+    prefix: tuple[str, ...] = ("answers",),
+) -> dict[str, Value | NotKnown]:
+    """The answers of a file that can be used; the others are added to the faults.
+
+    Args:
+        document: The file.
+        written: Its answers.
+        rule_base: The rules that declare the facts.
+        faults: The list that what is wrong is added to.
+        prefix: The keys that lead to the answers.
+    """
+    answers: dict[str, Value | NotKnown] = {}
+    if len(written) > _MOST_ANSWERS:
+        right = "give one answer to each fact; 'advisor rules list facts' shows them"
+        faults.append(document.fault(prefix, "", f"there are {len(written)} answers here", right))
+        return {}
+    for name, value in written.items():
+        path = (*prefix, name)
+        fact = rule_base.facts.get(name)
+        if fact is None:
+            faults.append(no_fact(document, path, name, rule_base))
+            continue
+        try:
+            answers[name] = read_answer(fact, value)
+        except ValueFault as problem:
+            faults.append(document.fault(path, name, str(problem), "correct this answer"))
+    return answers
+
+
+def laid_over(
+    under: Mapping[str, Value | NotKnown],
+    own: Mapping[str, Value | NotKnown],
+    unanswered: Sequence[str],
+    document: Document,
+    rule_base: RuleBase,
+    faults: list[Fault],
+) -> dict[str, Value | NotKnown]:
+    """The answers of a file over those it builds on, without what it takes away.
+
+    Args:
+        under: What the file builds on.
+        own: Its own answers.
+        unanswered: Facts that it takes the answer away from.
+        document: The file.
+        rule_base: The rules that declare the facts.
+        faults: The list that what is wrong is added to.
+    """
+    for place, name in enumerate(unanswered[:_MOST_ANSWERS]):
+        path = ("unanswered", place)
+        if name not in rule_base.facts:
+            faults.append(no_fact(document, path, name, rule_base))
+        elif name in own:
+            faults.append(document.fault(path, name, "this file also answers it", "keep one of the two"))
+        elif name not in under:
+            right = "leave it out; what nobody answers is unanswered as it is"
+            faults.append(document.fault(path, name, "there is no answer to take away", right))
+    return {**{name: answer for name, answer in under.items() if name not in unanswered}, **own}
+
+
+def no_fact(document: Document, path: tuple[str | int, ...], name: str, rule_base: RuleBase) -> Fault:
+    """The fault of a name that no fact has."""
+    return document.fault(
+        path,
+        "",
+        f"'{str(name)[:60]}' is not a fact of the rule base",
+        "name a fact; 'advisor rules list facts' shows them" + closest(str(name), rule_base.facts),
+    )
+
+
+def shape_faults(
+    document: Document, problem: ValidationError, shape: type[BaseModel], rule_base: RuleBase
+) -> list[Fault]:
+    """What is wrong with the shape of a file."""
+    errors = problem.errors(include_url=False)[:_MOST_ANSWERS]
+    return [_shape_fault(document, error, list(shape.model_fields), rule_base) for error in errors]
+
+
+def _shape_fault(document: Document, error: Any, keys: list[str], rule_base: RuleBase) -> Fault:
+    path = tuple(error["loc"])
+    key = str(path[-1]) if path else ""
+    if error["type"] == "extra_forbidden":
+        right = "write facts under  answers:" if key in rule_base.facts else "known keys are " + ", ".join(keys)
+        return document.fault(path, "", f"unknown key '{key[:60]}'", right + closest(key, keys))
+    if error["type"] == "missing":
+        return document.fault((), "", f"the key '{key}' is missing", "add it")
+    where = ".".join(map(str, path))
+    if error["type"] in _WANTED:
+        return document.fault(
+            path, where, f"{_WANTED[error['type']]} is wanted here", f"found {_found(error.get('input'))}"
+        )
+    message = error["msg"].removeprefix("Value error, ")
+    return document.fault(path, where, "this does not fit here", message[:1].lower() + message[1:])
+
+
+_WANTED = {
+    "string_type": "text",
+    "dict_type": "a mapping of names and values",
+    "model_type": "a mapping of names and values",
+    "list_type": "a list",
+    "bool_type": "true or false",
+    "bool_parsing": "true or false",
+    "string_too_short": "some text",
+}
+
+
+def _found(given: Any) -> str:
+    kinds = {dict: "a mapping", list: "a list", str: "text", bool: "true or false", type(None): "nothing"}
+    return kinds.get(type(given), "a number") + "; write it as in the shipped cases"

@@ -1,0 +1,141 @@
+"""Gold rooms and lots: answers that stand once, in a file of their own, for every batch file that names them.
+
+    title: Open shed with a licence for lead
+    description: The shed of the ridge, with a hood that draws and litharge on the shelf.
+    invented: true
+    like: open-shed                # another room; its answers count where this one has none
+    answers:
+      lead_rules: permitted
+    unanswered: [cupels_dry]       # takes away what the other room answers
+
+A batch file that says ``room: open-shed`` and ``lot: ordinary`` starts from both and lists only what differs. A file
+that names neither takes nothing from here: what nobody answered stays unanswered, and counts as dangerous.
+
+What is invented for training never reaches the advice for a true batch: a file that names an invented room or lot
+says ``invented`` itself, or is refused.
+
+``NAME.yaml`` is looked for in the folder ``rooms`` (or ``lots``) beside the file that names it, in that of the folder
+above, and then among the shipped ones.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Literal
+
+from pydantic import ValidationError
+
+from advisor.advice.batches.answers import laid_over, read_answers, shape_faults
+from advisor.advice.batches.entries import UsualFile
+from advisor.engine.state import NotKnown
+from advisor.errors import Fault, FaultyFile, InputError
+from advisor.frozen import frozen
+from advisor.rulebase.language.formulas import closest
+from advisor.rulebase.locations import shipped, shown_name
+from advisor.rulebase.model import RuleBase, Value
+from advisor.rulebase.reading.yaml_reader import Document, read_document
+
+Kind = Literal["room", "lot"]
+Chain = list[tuple[Document, UsualFile]]
+
+_FOLDERS: dict[Kind, str] = {"room": "rooms", "lot": "lots"}
+_NAME = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
+_MOST_NAMED = 30
+
+
+@frozen
+class NamedIn:
+    """The file that names a room or a lot.
+
+    Attributes:
+        document: The file.
+        beside: Its folder; None if it came without one, and then only the shipped rooms and lots are there.
+        invented: Whether it is invented itself.
+    """
+
+    document: Document
+    beside: Path | None
+    invented: bool
+
+
+def usual_answers(kind: Kind, name: str, named_in: NamedIn, rule_base: RuleBase) -> dict[str, Value | NotKnown]:
+    """What a room or a lot answers, with what it takes from the one it is like.
+
+    Args:
+        kind: Which of the two.
+        name: Its name.
+        named_in: The file that names it.
+        rule_base: The rules that declare the facts.
+
+    Raises:
+        FaultyFile: With every fault, each with its line.
+    """
+    answers: dict[str, Value | NotKnown] = {}
+    faults: list[Fault] = []
+    for document, entry in reversed(usual_files(kind, name, named_in, rule_base)):
+        if entry.invented and not named_in.invented:
+            wrong = f"the {kind} '{entry.title}' is invented for training, and this batch is not"
+            right = "answer for your own, here or in a file of your own; a batch for training says  invented:"
+            faults.append(named_in.document.fault((kind,), kind, wrong, right))
+        own = read_answers(document, entry.answers, rule_base, faults)
+        for fact in own:
+            other = rule_base.facts[fact].entry.belongs_to
+            if other != kind:
+                right = f"answer it in a {other} or in the batch file"
+                faults.append(document.fault(("answers", fact), fact, f"this is a fact of the {other}", right))
+        answers = laid_over(answers, own, entry.unanswered, document, rule_base, faults)
+    if faults:
+        raise FaultyFile(faults)
+    return answers
+
+
+def usual_files(kind: Kind, name: str, named_in: NamedIn, rule_base: RuleBase) -> Chain:
+    """The file of a room or a lot, followed by those it is like.
+
+    Raises:
+        FaultyFile: If one of them is missing, is named again, or has not the right shape.
+    """
+    beside = named_in.beside
+    own = () if beside is None else (beside / _FOLDERS[kind], beside.parent / _FOLDERS[kind])
+    folders = (*own, shipped("cases") / _FOLDERS[kind])
+    chain: Chain = []
+    seen: list[Path] = []
+    key, wanted, document = str(kind), str(name), named_in.document
+    while True:
+        path = _file_of(kind, wanted, folders, document, key)
+        if path in seen:
+            right = f"leave out  like:  in one of {', '.join(one.stem for one in seen)}"
+            raise FaultyFile([document.fault((key,), key, f"the {kind} '{wanted}' comes to be like itself", right)])
+        seen.append(path)
+        document = read_document(path, shown_name(path))
+        entry = _entry_of(document, rule_base)
+        chain.append((document, entry))
+        if entry.like is None:
+            return chain
+        key, wanted, folders = "like", entry.like, (path.parent, folders[-1])
+
+
+def _file_of(kind: Kind, name: str, folders: Sequence[Path], document: Document, key: str) -> Path:
+    """The file with a name. It is a name and never a path, so no other folder is ever reached."""
+    if len(name) > 100 or not _NAME.fullmatch(name):
+        right = "give the name of its file alone, without folder and ending: small letters, digits and single -"
+        raise FaultyFile([document.fault((key,), key, f"'{name[:60]}' cannot be the name of a {kind}", right)])
+    for folder in folders:
+        path = folder / f"{name}.yaml"
+        if path.is_file():
+            return path
+    names = sorted({path.stem for folder in folders for path in folder.glob("*.yaml") if _NAME.fullmatch(path.stem)})
+    place = f"{_FOLDERS[kind]}/ beside this file, nor among the shipped ones"
+    right = f"known are {', '.join(names[:_MOST_NAMED])}{closest(name, names)}"
+    raise FaultyFile([document.fault((key,), key, f"there is no {kind} '{name}' in {place}", right)])
+
+
+def _entry_of(document: Document, rule_base: RuleBase) -> UsualFile:
+    if not isinstance(document.data, dict):
+        raise InputError(f"{document.name}: this holds no answers; write  answers:  and below it one answer a line")
+    try:
+        return UsualFile.model_validate(document.data)
+    except ValidationError as problem:
+        raise FaultyFile(shape_faults(document, problem, UsualFile, rule_base)) from None

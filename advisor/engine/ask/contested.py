@@ -1,0 +1,136 @@
+"""A decision that is still open, and what can still turn it, as far as bounds tell.
+
+Bounds never miss an answer that matters; now and then they keep one that does not.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from advisor.engine.ask.completions import outlook_of
+from advisor.engine.conclude import Conclusions, Ruling
+from advisor.engine.decide import Standing, Weights, standing
+from advisor.engine.state import Answers
+from advisor.engine.unsure import counting
+from advisor.frozen import frozen
+from advisor.rulebase.language.conditions import OPEN, single_cells
+from advisor.rulebase.model import Argument, RuleBase
+
+
+@frozen
+class Contested:
+    """A decision with itself and all later ones open.
+
+    Attributes:
+        stand: How it stands; what was answered as not known counts as it does in the advice.
+        state: What is possible, earlier decisions fixed.
+        free: The variables of the facts that were not asked and do not follow.
+        unsure: The variables of facts that were answered but stay open for good.
+        options: Positions of the options that may still win.
+    """
+
+    stand: Standing
+    state: tuple[int, ...]
+    free: frozenset[int]
+    unsure: frozenset[int]
+    options: tuple[int, ...]
+
+    @property
+    def weights(self) -> Weights:
+        """The prepared decision."""
+        return self.stand.weights
+
+    @property
+    def settled(self) -> bool:
+        """Whether only one option can still win."""
+        return len(self.options) < 2
+
+    def stops_with(self, option: int) -> bool:
+        """Whether work stops when an option is taken."""
+        decision = self.weights.decision
+        return decision.options[option] in decision.entry.stops
+
+    @property
+    def may_stop(self) -> bool:
+        """Whether it is open that work stops."""
+        return len({self.stops_with(option) for option in self.options}) > 1
+
+    def in_play(self) -> frozenset[int]:
+        """The free variables that can still change which of the possible options wins."""
+        found = {v for argument in self._open_arguments() for v in self._open(argument)}
+        found |= {v for v, table in self.weights.tables.items() if v in self.free and self._parts(v, table)}
+        return self.free & found
+
+    def stopping(self) -> frozenset[int]:
+        """Those that rules which make the work stop still hang on."""
+        stops = set(self.weights.decision.entry.stops)
+        return self.free.intersection(
+            variable
+            for argument, truth in zip(self.weights.rulings, self.stand.ruling_truths, strict=True)
+            if truth == OPEN and argument.entry.says == "require" and stops & set(argument.options)
+            for variable in self._open(argument)
+        )
+
+    def _open(self, argument: Argument) -> frozenset[int]:
+        """The variables that can still change whether an argument counts."""
+        condition = argument.condition
+        return condition.open_variables(counting(condition, self.state, self.unsure, may=argument.weight <= 0))
+
+    def _open_arguments(self) -> Iterator[Argument]:
+        """The arguments that can still tell the possible options apart."""
+        weights, stand, options = self.weights, self.stand, set(self.options)
+        for argument, struck, truth in zip(weights.rulings, weights.ruled_options, stand.ruling_truths, strict=True):
+            if truth == OPEN and not options.isdisjoint(struck):
+                yield argument
+        for (argument, vector), truth in zip(weights.mixed, stand.mixed_truths, strict=True):
+            if truth == OPEN and len({vector[option] for option in options}) > 1:
+                yield argument
+
+    def _parts(self, variable: int, table: Sequence[Sequence[int]]) -> bool:
+        """Whether the cells of a variable say different things about the possible options."""
+        rows = (table[cell.bit_length() - 1] for cell in single_cells(self.state[variable]))
+        return len({tuple(row[option] - row[self.options[0]] for option in self.options) for row in rows}) > 1
+
+
+def contested_of(conclusions: Conclusions, ruling: Ruling) -> Contested:
+    """A decision as it stands, with itself and all later ones open."""
+    rule_base, state = conclusions.rule_base, list(conclusions.state)
+    names = list(conclusions.rulings)
+    for name in names[names.index(ruling.decision.name) :]:
+        variable = rule_base.decisions[name].variable
+        state[variable] = rule_base.variables[variable].full
+    return contested_in(rule_base, conclusions.answers, ruling.standing, state)
+
+
+def contested_in(rule_base: RuleBase, answers: Answers, stand: Standing, state: list[int]) -> Contested:
+    """A decision as it stands in a state."""
+    free = free_variables(rule_base, answers, state)
+    unsure = unsure_for_good(rule_base, state, free)
+    if unsure:
+        stand = standing(stand.weights, state, unsure)
+    possible = stand.possible()
+    options = tuple(option for option in range(len(stand.weights.base)) if possible >> option & 1)
+    return Contested(stand, tuple(state), free, unsure, options)
+
+
+def free_variables(rule_base: RuleBase, answers: Answers, state: Sequence[int]) -> frozenset[int]:
+    """The variables of the facts that were not asked and whose value does not follow."""
+    return frozenset(
+        variable
+        for name, fact in rule_base.facts.items()
+        if name not in answers
+        for variable in fact.variables
+        if state[variable] & (state[variable] - 1)
+    )
+
+
+def unsure_for_good(rule_base: RuleBase, state: Sequence[int], free: frozenset[int]) -> frozenset[int]:
+    """The variables of facts that were answered but stay open, and whose value cannot come to follow any more."""
+    outlook = outlook_of(rule_base)
+    return frozenset(
+        v
+        for v in outlook.of_facts
+        if state[v] & (state[v] - 1)
+        and v not in free
+        and all(f.condition.truth(state) != OPEN for f in outlook.follows_of.get(v, ()) if f.ties(v))
+    )

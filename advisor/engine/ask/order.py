@@ -1,0 +1,92 @@
+"""In which order to ask what bounds leave open about one decision."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator
+
+from advisor.engine.ask.contested import Contested
+from advisor.engine.ask.question import Question, askable
+from advisor.engine.ask.sample import sample_of
+from advisor.engine.ask.scoring import score_of
+from advisor.engine.conclude import Conclusions
+from advisor.engine.decide import standing
+from advisor.rulebase.language.conditions import single_cells
+from advisor.rulebase.model import Fact
+
+STAY = 2.0
+"""How much better a question about something else has to be than one of the group that was asked about last."""
+
+
+def group_now(conclusions: Conclusions) -> str:
+    """The group of facts that was asked about last, if any was."""
+    facts = conclusions.rule_base.facts
+    return next((facts[name].entry.group for name in reversed(list(conclusions.answers)) if name in facts), "")
+
+
+def by_sample(
+    conclusions: Conclusions, contested: Contested, variables: Iterable[int], purpose: str
+) -> Iterator[Question]:
+    """Those that a drawn completion shows to turn the decision first, the best of them first; then the others.
+
+    Where work may have to stop, the dangers come before all, in the order of the rule base; they are its first group.
+    Otherwise it is better to stay with one subject for a while: who asks about one thing after another tires the other.
+    """
+    rule_base = conclusions.rule_base
+    facts = askable(conclusions, variables)
+    if not facts:
+        return
+    sample = sample_of(rule_base, contested)
+    score, now = score_of(conclusions, sample), group_now(conclusions)
+    dangers = next(iter(rule_base.groups), "") if purpose == "stop" else None
+
+    def scored(name: str) -> float:
+        group = rule_base.facts[name].entry.group
+        if group == dangers:
+            return math.inf
+        return score(name, facts[name]) * (STAY if group == now else 1.0)
+
+    questions = sorted((Question(name, purpose, scored(name)) for name in facts), key=lambda question: -question.score)
+    left = []
+    for question in questions:
+        if sample.turn(facts[question.fact], stops=purpose == "stop") is not None:
+            yield question
+        else:
+            left.append(question)
+    yield from left
+
+
+def by_gain(
+    conclusions: Conclusions, contested: Contested, variables: Iterable[int], purpose: str
+) -> Iterator[Question]:
+    """Those first that leave fewest options behind for the time they take, as far as bounds tell."""
+    facts = conclusions.rule_base.facts
+    scores = {
+        name: 0.0 if purpose == "stop" else _gain(facts[name], tested, contested)
+        for name, tested in askable(conclusions, variables).items()
+    }
+    for name in list(scores):
+        # What a fact follows from is asked before the fact itself, since the answer may make it needless.
+        drivers = {v for implied in facts[name].implied for v in implied.condition.open_variables(contested.state)}
+        for driver in askable(conclusions, drivers):
+            scores[driver] = max(scores.get(driver, 0.0), scores[name] + _DRIVER_LEAD)
+    places = {name: place for place, name in enumerate(facts)}
+    found = [Question(name, purpose, score) for name, score in scores.items()]
+    yield from sorted(found, key=lambda question: (-question.score, places[question.fact]))
+
+
+_DRIVER_LEAD = 1e-6
+
+
+def _gain(fact: Fact, variables: set[int], contested: Contested) -> float:
+    """How many options an answer is expected to leave behind, for the time finding it out takes."""
+    state, gain, stand = list(contested.state), 0.0, standing(contested.weights, contested.state)
+    for variable in variables:
+        before = state[variable]
+        left = []
+        for cell in single_cells(before):
+            state[variable] = cell
+            left.append(stand.after((variable,), state).possible().bit_count())
+        state[variable] = before
+        gain += len(contested.options) - sum(left) / len(left)
+    return gain / math.sqrt(1 + fact.entry.minutes)

@@ -1,0 +1,53 @@
+"""Cells of a variable in words, neighbouring ones joined."""
+
+from __future__ import annotations
+
+from advisor.rulebase.language.conditions import single_cells
+from advisor.rulebase.model import Fact, RuleBase
+from advisor.units import Range, format_measure
+
+
+def words_of_cells(rule_base: RuleBase, variable: int, cells: int) -> list[str]:
+    """The cells of a variable of a fact as answers; each stretch of a quantity is an answer of its own."""
+    about = rule_base.variables[variable]
+    fact = rule_base.facts[about.name]
+    options = fact.entry.options
+    if fact.entry.kind == "several":
+        label = options[about.item].label
+        return [label if cell == 2 else f"no {label}" for cell in single_cells(cells)]
+    positions = [cell.bit_length() - 1 for cell in single_cells(cells)]
+    if fact.entry.kind == "quantity":
+        return [_stretch(fact, run) for run in _runs(positions)]
+    names = [about.cells[position] for position in positions]
+    return [" or ".join(options[name].label if options else name for name in names)]
+
+
+def _runs(positions: list[int]) -> list[tuple[int, int]]:
+    runs: list[tuple[int, int]] = []
+    for position in positions:
+        if runs and position == runs[-1][1] + 1:
+            runs[-1] = (runs[-1][0], position)
+        else:
+            runs.append((position, position))
+    return runs
+
+
+def _stretch(fact: Fact, run: tuple[int, int]) -> str:
+    """A run of cells of a quantity in words."""
+    assert fact.unit is not None
+    unit = fact.unit
+
+    def shown(position: int) -> str:
+        return format_measure(Range.exact(fact.cuts[position]), unit, 6)
+
+    first, last = run
+    top = 2 * len(fact.cuts)
+    low = "" if first == 0 else (f"{shown(first // 2)} or more" if first % 2 else f"above {shown(first // 2 - 1)}")
+    high = "" if last == top else (f"{shown(last // 2)} or less" if last % 2 else f"below {shown(last // 2)}")
+    if first == last and first % 2:
+        return shown(first // 2)
+    if fact.cuts and fact.cuts[0] <= fact.least and first in (1, 2):
+        low = ""
+    if fact.cuts and fact.cuts[-1] >= fact.most and last == top - 1:
+        high = ""
+    return " and ".join(part for part in (low, high) if part) or "any amount"

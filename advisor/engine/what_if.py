@@ -1,0 +1,178 @@
+"""Which single answers, given otherwise, would change the advice: each is given, and concluded anew.
+
+A change of an earlier decision is told instead of the later ones that follow from it, and a hazard only while the
+decisions that its rule looks at stay, since with another route come other hazards. What no answer bears on is not
+concluded again.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from typing import Literal
+
+from advisor.engine.alike import alike_cells
+from advisor.engine.causes import support_in
+from advisor.engine.conclude import Conclusions, prepared
+from advisor.engine.decide import cautious_choice
+from advisor.engine.state import ContradictionError, answered_state, moved_state
+from advisor.engine.stretches import words_of_cells
+from advisor.frozen import frozen
+from advisor.rulebase.language.conditions import FAILS
+from advisor.rulebase.model import Fact
+from advisor.rulebase.values import possible_cells
+
+Effect = Literal["appears", "disappears"]
+
+
+@frozen
+class Target:
+    """What comes out otherwise.
+
+    Attributes:
+        name: A decision, or a hazard.
+        to: The option it changes to; for a hazard that it appears or disappears.
+        hazard: Whether it is a hazard.
+        effect: For an option of which several may be taken, and for a hazard, whether it appears or disappears.
+    """
+
+    name: str
+    to: str
+    hazard: bool = False
+    effect: Effect | None = None
+
+
+@frozen
+class OtherAnswer:
+    """An answer that, given otherwise, changes something.
+
+    Attributes:
+        fact: The fact.
+        words: The other answer in words.
+        target: What comes out otherwise.
+    """
+
+    fact: str
+    words: str
+    target: Target
+
+
+def other_answers(
+    conclusions: Conclusions, decisions: tuple[str, ...], *, hazards: bool, leave_out: frozenset[str] = frozenset()
+) -> list[OtherAnswer]:
+    """Every single answer that changes something, in the order of the facts; neighbouring amounts are one answer.
+
+    Args:
+        conclusions: What follows from the answers now.
+        decisions: The decisions for one option that are looked at, in order; those for several always are.
+        hazards: Whether hazards are looked at too.
+        leave_out: Facts whose answers are left as they are.
+    """
+    rule_base = conclusions.rule_base
+    trial = _Trial(conclusions, decisions, hazards)
+    found: dict[tuple[int, Target], int] = {}
+    for fact in rule_base.facts.values():
+        for variable, cells in trial.moves(fact) if fact.name not in leave_out else ():
+            for target in trial.reached(fact, variable, cells):
+                found[variable, target] = found.get((variable, target), 0) | cells
+    return [
+        OtherAnswer(rule_base.variables[variable].name, words, target)
+        for (variable, target), cells in found.items()
+        for words in words_of_cells(rule_base, variable, cells)
+    ]
+
+
+class _Trial:
+    """Gives answers otherwise, one at a time."""
+
+    def __init__(self, before: Conclusions, decisions: tuple[str, ...], hazards: bool) -> None:
+        self._before = before
+        self._rule_base = before.rule_base
+        self._answered = answered_state(before.rule_base, before.answers)
+        self._of_facts = [index for fact in before.rule_base.facts.values() for index in fact.variables]
+        self._weights = prepared(before.rule_base).weights
+        self._stay = {
+            name: {*decisions[:place], *self._depends_on(self._weights[name].variables)}
+            for place, name in enumerate(decisions)
+        }
+        self._hazards = [
+            (name, before.attached(name), hazard.condition, self._depends_on(hazard.condition.variables))
+            for name, hazard in (self._rule_base.hazards.items() if hazards else ())
+        ]
+        self._places = {
+            name: dict(zip(verdict.ballots, verdict.decision.variables, strict=True))
+            for name, verdict in before.verdicts.items()
+        }
+        self._bearing: dict[int, list[tuple[str, str]]] = {}
+        for name, verdict in before.verdicts.items():
+            for option, ballot in verdict.ballots.items():
+                for variable in ballot.variables:
+                    self._bearing.setdefault(variable, []).append((name, option))
+
+    def _depends_on(self, variables: Iterable[int]) -> set[str]:
+        """The decisions for one option among some variables, and those that these depend on in turn."""
+        tested, found = set(variables), set()
+        for name, weights in reversed(list(self._weights.items())):
+            if weights.decision.variable in tested:
+                found.add(name)
+                tested |= weights.variables
+        return found
+
+    def moves(self, fact: Fact) -> Iterator[tuple[int, int]]:
+        """The other answers for a fact: a variable, and cells of it that no rule tells apart."""
+        for variable in fact.variables:
+            possible = (
+                possible_cells(fact) if fact.entry.kind == "quantity" else self._rule_base.variables[variable].full
+            )
+            for kind in alike_cells(self._rule_base)[variable]:
+                if kind & possible and self._answered[variable] & ~kind:
+                    yield variable, kind & possible
+
+    def reached(self, fact: Fact, variable: int, cells: int) -> Iterator[Target]:
+        """What comes out otherwise with one answer given otherwise; nothing when it contradicts another answer."""
+        before = self._before
+        try:
+            state = moved_state(self._rule_base, before.answers, self._answered, fact, variable, cells)
+        except ContradictionError:
+            return
+        moved = {index for index in self._of_facts if state[index] != before.state[index]}
+        yield from self._judged(state, moved)
+        changed = self._decided(state, moved)
+        for name, stay in self._stay.items():
+            if name in changed and stay.isdisjoint(changed):
+                yield Target(name, changed[name])
+        for name, attached, condition, stay in self._hazards:
+            if (condition.truth(state) != FAILS) is not attached and stay.isdisjoint(changed):
+                effect: Effect = "disappears" if attached else "appears"
+                yield Target(name, effect, True, effect)
+
+    def _judged(self, state: list[int], moved: set[int]) -> Iterator[Target]:
+        """The options taken in or out of decisions for several, which are brought up to date."""
+        touched = dict.fromkeys(one for index in sorted(moved) for one in self._bearing.get(index, ()))
+        for name, verdict in self._before.verdicts.items():
+            for index in verdict.decision.variables:
+                state[index] = self._before.state[index]
+            places = self._places[name]
+            for option in (option for decision, option in touched if decision == name):
+                support = support_in(verdict.ballots[option], state)
+                self._put(state, moved, places[option], support.acted_on(verdict.taken_at))
+                taken = support.taken(verdict.taken_at)
+                if taken != verdict.supports[option].taken(verdict.taken_at):
+                    yield Target(name, option, effect="appears" if taken else "disappears")
+
+    def _decided(self, state: list[int], moved: set[int]) -> dict[str, str]:
+        """The decisions for one option that come out otherwise; all are brought up to date."""
+        changed = {}
+        for name, ruling in self._before.rulings.items():
+            weights, chosen = self._weights[name], ruling.chosen
+            if not moved.isdisjoint(weights.variables):
+                stand = ruling.standing.after(moved, state)
+                chosen = ruling.decision.options[cautious_choice(stand, stand.support())]
+            self._put(state, moved, ruling.decision.variable, 1 << ruling.decision.options.index(chosen))
+            if chosen != ruling.chosen:
+                changed[name] = chosen
+        return changed
+
+    def _put(self, state: list[int], moved: set[int], index: int, cells: int) -> None:
+        state[index] = cells
+        if cells != self._before.state[index]:
+            moved.add(index)

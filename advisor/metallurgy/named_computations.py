@@ -1,0 +1,99 @@
+"""Whether the computations that rule files name exist, with the inputs and figures that they name."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from advisor.errors import Fault, FaultyFile
+from advisor.metallurgy.calculators import COMPUTATIONS
+from advisor.metallurgy.common.inputs import BadValue, Input, read_input, unknown_input
+from advisor.metallurgy.computation import Computation
+from advisor.metallurgy.tables import Book
+from advisor.rulebase.language.formulas import closest
+from advisor.rulebase.model import Correction, Fact, RuleBase
+from advisor.rulebase.reading.origins import Origin
+from advisor.units import unit_named
+
+
+def refuse_unknown_computations(rule_base: RuleBase) -> None:
+    """Refuse rules that name a computation, a figure or an input that does not exist, or an input that does not fit.
+
+    Raises:
+        FaultyFile: With every fault.
+    """
+    figures: dict[str, list[tuple[str, str, Origin]]] = {}
+    for name, figure in rule_base.figures.items():
+        figures.setdefault(figure.correction.name, []).append((name, figure.entry.output, figure.origin))
+    book = Book(rule_base)
+    faults: list[Fault] = []
+    for correction in rule_base.corrections.values():
+        computation = COMPUTATIONS.get(correction.entry.computation)
+        if computation is None or computation.command:
+            faults.append(_unknown_computation(correction))
+            continue
+        faults += _output_faults(correction, computation, figures.get(correction.name, []))
+        faults += _input_faults(rule_base, correction, {one.name: one for one in computation.inputs(book)})
+    if faults:
+        raise FaultyFile(faults)
+
+
+def fixed_value(written: str) -> str | None:
+    """The value that a rule gives to an input after ``=``; None where a fact answers it."""
+    return written.removeprefix("=").strip() if written.startswith("=") else None
+
+
+def _fault(correction: Correction, origin: Origin, field: str, wrong: str, right: str) -> Fault:
+    return Fault(origin.file, origin.line, f"corrections {correction.name}, {field}", wrong, right)
+
+
+def _unknown_computation(correction: Correction) -> Fault:
+    known = [name for name, computation in COMPUTATIONS.items() if not computation.command]
+    named = correction.entry.computation
+    right = f"use one of {', '.join(known)}" + closest(named, known)
+    return _fault(correction, correction.origin, "computation", f"there is no computation '{named}' for rules", right)
+
+
+def _output_faults(
+    correction: Correction, computation: Computation, figures: list[tuple[str, str, Origin]]
+) -> Iterator[Fault]:
+    known = [*computation.outputs, *computation.sometimes]
+    for name, output, origin in figures:
+        if output not in known:
+            right = f"use one of {', '.join(known)}" + closest(output, known)
+            wrong = f"'{computation.name}' has no output '{output}'"
+            yield _fault(correction, origin, f"outputs.{name}", wrong, right)
+
+
+def _input_faults(rule_base: RuleBase, correction: Correction, known: dict[str, Input]) -> Iterator[Fault]:
+    entry = correction.entry
+    for key, written in entry.inputs.items():
+        origin, field = correction.inputs[key], f"inputs.{key}"
+        if key not in known:
+            yield _fault(correction, origin, field, *unknown_input(entry.computation, key, known))
+            continue
+        fixed = fixed_value(written)
+        misfit = _misread(known[key], fixed) if fixed is not None else _misfit(known[key], rule_base.facts[written])
+        if misfit is not None:
+            yield _fault(correction, origin, field, misfit, f"{known[key].title}, for example  {known[key].example}")
+    for one in known.values():
+        if one.required and one.name not in entry.inputs:
+            wrong, right = f"'{one.name}' ({one.title}) is missing", "name the fact that answers it"
+            yield _fault(correction, correction.origin, "inputs", wrong, right)
+
+
+def _misread(wanted: Input, written: str) -> str | None:
+    """What is wrong with a value that stands in the rules."""
+    try:
+        read_input(wanted, written)
+    except BadValue as problem:
+        return str(problem)
+    return None
+
+
+def _misfit(wanted: Input, fact: Fact) -> str | None:
+    """What is wrong with a fact as an answer to an input."""
+    if (fact.entry.kind == "quantity") != (wanted.kind == "amount"):
+        return f"'{fact.name}' is {'an amount' if fact.entry.kind == 'quantity' else 'no amount'}"
+    if fact.unit is not None and fact.unit.dimension != unit_named(wanted.unit).dimension:
+        return f"'{fact.name}' is measured in {fact.unit.symbol}, not in {wanted.unit}"
+    return None

@@ -1,0 +1,139 @@
+"""Values of facts: read from what a person wrote, and as the cells a variable may be in."""
+
+from __future__ import annotations
+
+from bisect import bisect_left, bisect_right
+from typing import Any
+
+from advisor.rulebase.language.formulas import closest
+from advisor.rulebase.model import Fact, Several, Value, Variable
+from advisor.units import Range, format_measure, parse_measure
+from advisor.units.measures import MeasureError, kind_of
+
+
+def cell_range(fact: Fact, cell: int) -> Range:
+    """The amounts in one cell of a quantity (position counted from 0); open ends are given closed."""
+    if not fact.cuts:
+        return Range.between(fact.least, fact.most)
+    if cell % 2:
+        return Range.exact(fact.cuts[cell // 2])
+    low = fact.least if cell == 0 else fact.cuts[cell // 2 - 1]
+    high = fact.most if cell == 2 * len(fact.cuts) else fact.cuts[cell // 2]
+    return Range.between(min(low, high), max(low, high))
+
+
+def possible_cells(fact: Fact) -> int:
+    """The cells of a quantity that hold at least one sensible value, as bits."""
+    full = (1 << (2 * len(fact.cuts) + 1)) - 1
+    if fact.cuts and fact.cuts[0] <= fact.least:
+        full &= ~1
+    if fact.cuts and fact.cuts[-1] >= fact.most:
+        full &= ~(1 << (2 * len(fact.cuts)))
+    return full
+
+
+def cells_of_range(fact: Fact, amount: Range) -> int:
+    """The cells that hold at least one value of the range, as bits."""
+    # The cells from the one that holds the low end to the one that holds the high end.
+    first = bisect_left(fact.cuts, amount.low) + bisect_right(fact.cuts, amount.low)
+    last = bisect_left(fact.cuts, amount.high) + bisect_right(fact.cuts, amount.high)
+    return (1 << (last + 1)) - (1 << first)
+
+
+def cells_of_value(fact: Fact, value: Value, variables: list[Variable] | tuple[Variable, ...]) -> list[tuple[int, int]]:
+    """For each variable of the fact, the cells it may be in when the fact has this value."""
+    first = fact.variables[0]
+    if isinstance(value, Range):
+        return [(first, cells_of_range(fact, value))]
+    if isinstance(value, Several):
+        result = []
+        for index in fact.variables:
+            item = variables[index].item
+            cells = 3 if item in value.unsure else (2 if item in value.present else 1)
+            result.append((index, cells))
+        return result
+    if isinstance(value, bool):
+        return [(first, 2 if value else 1)]
+    return [(first, 1 << variables[first].cells.index(value))]
+
+
+class ValueFault(ValueError):
+    """A written value does not fit its fact; the message says what would be right."""
+
+
+def read_value(fact: Fact, written: Any) -> Value:
+    """A value of a fact as written in a file or typed by a person.
+
+    Args:
+        fact: The fact.
+        written: Text, a number, true or false, or a list of options.
+
+    Raises:
+        ValueFault: If it does not fit; the message says what would be right.
+    """
+    kind = fact.entry.kind
+    if written is None:
+        raise ValueFault("nothing is written; give a value or write  not known")
+    if isinstance(written, dict) or (isinstance(written, list) and kind != "several"):
+        raise ValueFault(f"one value is wanted, not {'a list' if isinstance(written, list) else 'a mapping'}")
+    if kind == "quantity":
+        return _read_quantity(fact, written)
+    if kind == "several":
+        return _read_several(fact, written)
+    word = str(written).strip().lower() if not isinstance(written, bool) else ("yes" if written else "no")
+    if kind == "yes_no":
+        if word in ("yes", "y", "true", "ja"):
+            return True
+        if word in ("no", "n", "false"):
+            return False
+        raise ValueFault(f"'{_short(written)}' is neither yes nor no")
+    return _option(fact, word)
+
+
+def _read_quantity(fact: Fact, written: Any) -> Range:
+    if isinstance(written, bool):
+        raise ValueFault("an amount is wanted, not yes or no")
+    assert fact.unit is not None
+    try:
+        amount = parse_measure(repr(written) if isinstance(written, float) else str(written), fact.unit)
+    except MeasureError as problem:
+        raise ValueFault(str(problem)) from None
+    if amount.low < fact.least or amount.high > fact.most:
+        limits = format_measure(Range(fact.least, fact.least, fact.most), fact.unit, 6)
+        raise ValueFault(
+            f"{format_measure(amount, fact.unit, 6)} is outside what makes sense here; "
+            f"give {kind_of(fact.unit.dimension)} of {limits}"
+        )
+    return amount
+
+
+def _read_several(fact: Fact, written: Any) -> Several:
+    words = written if isinstance(written, list) else str(written).replace(";", ",").split(",")
+    present: set[str] = set()
+    unsure: set[str] = set()
+    for word in words:
+        text = "" if word is None else str(word).strip().lower()
+        maybe = text.startswith("?") or text.endswith("?")
+        text = text.strip("? ")
+        if text in ("", "none", "nothing") and (maybe or word is None):
+            raise ValueFault("an item of the list names nothing; leave it out, or write  not known  for the whole list")
+        if text in ("", "none", "nothing"):
+            continue
+        (unsure if maybe else present).add(_option(fact, text))
+    return Several(frozenset(present), frozenset(unsure - present))
+
+
+def _option(fact: Fact, word: str) -> str:
+    plain = word.replace("-", "_").replace(" ", "_")
+    if plain in fact.entry.options:
+        return plain
+    by_label = {option.label.lower(): name for name, option in fact.entry.options.items()}
+    if word in by_label:
+        return by_label[word]
+    options = ", ".join(fact.entry.options)
+    raise ValueFault(f"'{_short(word)}' is not an option; options are {options}{closest(plain, fact.entry.options)}")
+
+
+def _short(written: Any) -> str:
+    text = str(written)
+    return text if len(text) <= 40 else text[:37] + "..."

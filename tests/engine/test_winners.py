@@ -1,0 +1,69 @@
+"""Many completions at once come to what each of them comes to alone."""
+
+from __future__ import annotations
+
+from random import Random
+
+import pytest
+
+from advisor.engine import NOT_KNOWN, conclude
+from advisor.engine.ask.completions import completion_in, outlook_of, pool_block
+from advisor.engine.ask.contested import Contested, contested_of
+from advisor.engine.ask.winners import winners
+from advisor.rulebase.model import RuleBase
+from tests.engine.completing import concluded, value_of
+from tests.engine.drawn_bases import drawn_base
+from tests.engine.law_draws import consistent, drawn_truth, some_answers
+
+
+def compared(rule_base: RuleBase, random: Random) -> int:
+    """Compare some completions of drawn answers with plain evaluation; how many decisions were compared."""
+    truth = drawn_truth(rule_base, random, harmless=random.random() < 0.8)
+    answers = some_answers(truth, random, 0.6, random.choice((0.0, 0.2)))
+    if not consistent(rule_base, answers):
+        return 0
+    before = conclude(rule_base, answers)
+    count = 0
+    ruling = next(iter(before.rulings.values()))
+    contested = contested_of(before, ruling)
+    block = pool_block(outlook_of(rule_base), contested.state, contested.free)
+    taken = winners(contested.stand, block, contested.options)
+    assert sum(mask & block.valid for mask in taken.values()) == block.valid
+    for place in random.sample(range(block.valid.bit_length()), 25):
+        bit = 1 << place
+        if block.valid & bit:
+            cells = dict(enumerate(contested.state)) | completion_in(block, bit)
+            unasked = [fact for fact in rule_base.facts.values() if fact.name not in answers]
+            whole = {**answers, **{fact.name: value_of(rule_base, fact, cells) for fact in unasked}}
+            after = concluded(rule_base, whole)
+            assert after is not None
+            assert named(contested, {o: mask & bit for o, mask in taken.items()}) == [
+                after.rulings[ruling.decision.name].chosen
+            ]
+            count += 1
+    return count
+
+
+def named(contested: Contested, taken: dict[int, int]) -> list[str]:
+    return [contested.weights.decision.options[option] for option, mask in taken.items() if mask]
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_the_route_of_many_completions_is_that_of_each(shipped: RuleBase, seed: int) -> None:
+    compared(shipped, Random(seed))
+
+
+@pytest.mark.parametrize("block", range(4))
+def test_so_it_is_on_drawn_small_rule_bases(block: int) -> None:
+    assert (
+        sum(compared(drawn_base(Random(f"{block}-{seed}"), competing=False), Random(seed)) for seed in range(12)) > 80
+    )
+
+
+def test_where_every_option_is_struck_the_fallback_is_taken(shipped: RuleBase) -> None:
+    conclusions = conclude(shipped, {"mercury_history": NOT_KNOWN})
+    contested = contested_of(conclusions, conclusions.rulings["route"])
+    block = pool_block(outlook_of(shipped), contested.state, contested.free)
+    taken = winners(contested.stand, block, contested.options)
+    struck = [name for name in named(contested, taken) if contested.weights.decision.entry.options[name].base < 0]
+    assert "stop" in struck

@@ -1,0 +1,1 @@
+"""The guides of the documents, performed as they stand there."""
