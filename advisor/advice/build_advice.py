@@ -28,7 +28,7 @@ from advisor.engine.ask.details import needed_names
 from advisor.engine.conclude import Conclusions
 from advisor.engine.state import NotKnown
 from advisor.metallurgy.common.document import Citer
-from advisor.metallurgy.tables import Book
+from advisor.metallurgy.tables import Tables
 from advisor.rulebase.language.conditions import FAILS, OPEN
 from advisor.rulebase.model import Fact, Step, Weighing
 from advisor.units import Range, Unit, format_measure
@@ -55,8 +55,8 @@ def build_advice(
     Raises:
         InputError: If the answers add up to something impossible.
     """
-    book, citer = Book(conclusions.rule_base), Citer(conclusions.rule_base.sources)
-    worked = work_out(conclusions, book, experience)
+    tables, citer = Tables(conclusions.rule_base), Citer(conclusions.rule_base.sources)
+    worked = work_out(conclusions, tables, experience)
     weigher = worked.weigher
     decisions = tuple(decision_note(conclusions, ruling) for ruling in conclusions.rulings.values())
     amounts = _amounts(weigher, worked.by_thumb, citer)
@@ -81,8 +81,8 @@ def build_advice(
         assumptions=tuple(_assumptions(weigher)),
         changes=tuple(change for change in changes if change.hazard is None),
         hazard_changes=tuple(change for change in changes if change.hazard is not None),
-        computed=computed_note(worked, book, citer),
-        side_by_side=side_by_side(worked, book, beside),
+        computed=computed_note(worked, tables, citer),
+        side_by_side=side_by_side(worked, tables, beside),
         warnings=tuple(impossible_sums(weigher)),
         cost_low=sum(low for low, _ in costs) if costs else None,
         cost_high=sum(high for _, high in costs) if costs else None,

@@ -20,7 +20,7 @@ from advisor.engine.correction import at_work, own_steps
 from advisor.engine.state import ContradictionError
 from advisor.metallurgy.common.document import Citer, FigureNote
 from advisor.metallurgy.common.figure import Figure
-from advisor.metallurgy.tables import Book
+from advisor.metallurgy.tables import Tables
 from advisor.rulebase.model import Cause
 from advisor.rulebase.reading.expand_causes import CAUSE, LOOKED_AT, NOTHING, REMEDY
 from advisor.units import format_measure, unit_named
@@ -39,7 +39,7 @@ def build_diagnosis(conclusions: Conclusions, title: str | None = None, plan: Pl
     verdict, ruling = conclusions.verdicts[CAUSE], conclusions.rulings[REMEDY]
     acting = at_work(conclusions)
     taken = causes_taken(conclusions)
-    corrections = Corrections(conclusions, Book(rule_base))
+    corrections = Corrections(conclusions, Tables(rule_base))
     steps = _steps(acting, corrections)
     return Diagnosis(
         **shared_parts(conclusions, title, acting),

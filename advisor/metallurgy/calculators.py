@@ -15,7 +15,7 @@ from advisor.metallurgy.correction.calculator import CORRECTIONS
 from advisor.metallurgy.cupellation import calculator as cupels
 from advisor.metallurgy.roasting import calculator as roasts
 from advisor.metallurgy.roasting.plan import RoastRefused
-from advisor.metallurgy.tables import Book
+from advisor.metallurgy.tables import Tables
 from advisor.rulebase.model import RuleBase
 from advisor.rulebase.reading.yaml_reader import Document
 
@@ -46,11 +46,11 @@ def run_computation(name: str, document: Document, rule_base: RuleBase) -> Recko
         InputError: If the inputs cannot be used.
     """
     computation = COMPUTATIONS[name]
-    book, citer = Book(rule_base), Citer(rule_base.sources)
-    inputs = check_inputs(name, computation.inputs(book), document)
+    tables, citer = Tables(rule_base), Citer(rule_base.sources)
+    inputs = check_inputs(name, computation.inputs(tables), document)
     stop = False
     try:
-        results = computation.reckon(book, inputs)
+        results = computation.reckon(tables, inputs)
     except RoastRefused as refused:
         results, stop = (roasts.refused_result(refused),), True
     return Reckoning(

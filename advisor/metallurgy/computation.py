@@ -8,7 +8,7 @@ from advisor.frozen import frozen
 from advisor.metallurgy.common.document import Result
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.inputs import Input, Inputs, Value, given_inputs
-from advisor.metallurgy.tables import Book
+from advisor.metallurgy.tables import Tables
 
 
 @frozen
@@ -27,21 +27,21 @@ class Computation:
 
     name: str
     title: str
-    inputs: Callable[[Book], tuple[Input, ...]]
-    reckon: Callable[[Book, Inputs], tuple[Result, ...]]
+    inputs: Callable[[Tables], tuple[Input, ...]]
+    reckon: Callable[[Tables, Inputs], tuple[Result, ...]]
     outputs: tuple[str, ...] = ()
     sometimes: tuple[str, ...] = ()
     command: bool = True
 
-    def figures(self, book: Book, values: Mapping[str, Value]) -> Mapping[str, Figure]:
+    def figures(self, tables: Tables, values: Mapping[str, Value]) -> Mapping[str, Figure]:
         """The figures for values that were read before, by name.
 
         Args:
-            book: The tables of the rules.
+            tables: The tables of the rules.
             values: Values by name of input, amounts in inside units; one that nobody knows is a wide range.
 
         Raises:
             InputError: If an input is missing, unknown, of the wrong kind or impossible.
         """
-        results = self.reckon(book, given_inputs(self.name, self.inputs(book), values))
+        results = self.reckon(tables, given_inputs(self.name, self.inputs(tables), values))
         return {figure.name: figure for result in results for figure in result.figures if figure is not None}

@@ -8,7 +8,7 @@ from advisor.errors import Fault, FaultyFile
 from advisor.metallurgy.calculators import COMPUTATIONS
 from advisor.metallurgy.common.inputs import BadValue, Input, read_input, unknown_input
 from advisor.metallurgy.computation import Computation
-from advisor.metallurgy.tables import Book
+from advisor.metallurgy.tables import Tables
 from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.model import Correction, Fact, RuleBase
 from advisor.rulebase.reading.origins import Origin
@@ -24,7 +24,7 @@ def refuse_unknown_computations(rule_base: RuleBase) -> None:
     figures: dict[str, list[tuple[str, str, Origin]]] = {}
     for name, figure in rule_base.figures.items():
         figures.setdefault(figure.correction.name, []).append((name, figure.entry.output, figure.origin))
-    book = Book(rule_base)
+    tables = Tables(rule_base)
     faults: list[Fault] = []
     for correction in rule_base.corrections.values():
         computation = COMPUTATIONS.get(correction.entry.computation)
@@ -32,7 +32,7 @@ def refuse_unknown_computations(rule_base: RuleBase) -> None:
             faults.append(_unknown_computation(correction))
             continue
         faults += _output_faults(correction, computation, figures.get(correction.name, []))
-        faults += _input_faults(rule_base, correction, {one.name: one for one in computation.inputs(book)})
+        faults += _input_faults(rule_base, correction, {one.name: one for one in computation.inputs(tables)})
     if faults:
         raise FaultyFile(faults)
 

@@ -20,7 +20,7 @@ from advisor.rulebase.model import RuleBase
 
 
 @dataclass
-class Book:
+class Tables:
     """Typed tables of one rule base.
 
     Attributes:

@@ -9,7 +9,7 @@ from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.metallurgy.calculators import COMPUTATIONS, run_computation
 from advisor.metallurgy.common.inputs import from_words
-from advisor.metallurgy.tables import Book
+from advisor.metallurgy.tables import Tables
 from advisor.present.text.page import Page
 from advisor.present.text.reckoning import print_reckoning
 from advisor.rulebase.model import RuleBase
@@ -73,7 +73,7 @@ def _print_inputs(name: str, rule_base: RuleBase) -> None:
     """What a computation takes, for someone who typed only its name."""
     page = Page(screen())
     page.say(f"'advisor {name}' takes inputs as  name=value  or from a file:  advisor {name} --file FILE")
-    for one in COMPUTATIONS[name].inputs(Book(rule_base)):
+    for one in COMPUTATIONS[name].inputs(Tables(rule_base)):
         need = " (needed)" if one.required else ""
         page.say(f"{one.title}{need}", indent=2, mark=f"{one.example}   ")
         if one.kind in ("choice", "words") and one.options:

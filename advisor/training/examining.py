@@ -64,7 +64,7 @@ def key_of(school: School, drill: Drill, conclusions: Conclusions | None = None)
     if drill.kind == "control":
         active = active_controls(conclusions, school.route.hazards[drill.subject])
         return Key(frozenset(name for name in offered if name in active))
-    return Key(amount=planned_range(work_out(conclusions, school.book), drill.subject))
+    return Key(amount=planned_range(work_out(conclusions, school.tables), drill.subject))
 
 
 def mark_of(school: School, drill: Drill, given: Given) -> str:

@@ -11,7 +11,7 @@ from advisor import __version__
 from advisor.advice.batches.batch_file import Batch, read_batch
 from advisor.engine.conclude import Conclusions, conclude
 from advisor.engine.state import Answers
-from advisor.metallurgy.tables import Book
+from advisor.metallurgy.tables import Tables
 from advisor.rulebase.locations import shipped
 from advisor.rulebase.model import RuleBase
 from advisor.training.syllabus import Syllabus, syllabus_of
@@ -36,9 +36,9 @@ class School:
         return syllabus_of(self.pieces)
 
     @cached_property
-    def book(self) -> Book:
+    def tables(self) -> Tables:
         """The tables of the route rules."""
-        return Book(self.route)
+        return Tables(self.route)
 
     @cached_property
     def batch_cases(self) -> tuple[Path, ...]:

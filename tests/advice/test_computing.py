@@ -8,7 +8,7 @@ from advisor.advice.notes.computed import COMPUTED_CHARGE, THUMB_CHARGE
 from advisor.advice.plan.minerals import minerals_of
 from advisor.advice.plan.planned_batch import fumes, work_out
 from advisor.advice.plan.weighing import Weigher
-from advisor.metallurgy.tables import Book
+from advisor.metallurgy.tables import Tables
 from advisor.rulebase.model import RuleBase
 from tests.batches import PYRITIC, advice_of, answers_of, conclusions_of
 
@@ -19,7 +19,7 @@ def groups(advice) -> dict:  # type: ignore[no-untyped-def, type-arg]
 
 
 def test_the_answers_become_minerals_that_weigh_the_batch(shipped: RuleBase) -> None:
-    concentrate = minerals_of(Weigher(conclusions_of(shipped)), Book(shipped))
+    concentrate = minerals_of(Weigher(conclusions_of(shipped)), Tables(shipped))
     assert concentrate.dry_mass_g.likely == pytest.approx(100)
     assert sum(part.mass_g.likely for part in concentrate.minerals) == pytest.approx(100, rel=0.02)
     assert concentrate.mass_g("gold").likely == pytest.approx(5, rel=0.02)
@@ -88,9 +88,9 @@ def test_a_roast_carries_its_gas_and_stages(shipped: RuleBase) -> None:
 def test_two_routes_side_by_side_differ_in_gold_reagents_hours_and_hazards(shipped: RuleBase) -> None:
     from advisor.advice.plan.side_by_side import side_by_side
 
-    book = Book(shipped)
-    worked = work_out(conclusions_of(shipped), book)
-    sides = {side.route: side for side in side_by_side(worked, book, ("cupel_direct",))}
+    tables = Tables(shipped)
+    worked = work_out(conclusions_of(shipped), tables)
+    sides = {side.route: side for side in side_by_side(worked, tables, ("cupel_direct",))}
     smelt, direct = sides["smelt_iron"], sides["cupel_direct"]
     assert (smelt.state, direct.state) == ("chosen", "ruled_out")
     assert direct.why_not
@@ -164,10 +164,10 @@ ROASTED = {
 def test_the_fume_of_a_roast_route_counts_what_the_roast_itself_gives_off(shipped: RuleBase) -> None:
     from advisor.advice.plan.side_by_side import side_by_side
 
-    book = Book(shipped)
-    worked = work_out(conclusions_of(shipped, **ROASTED), book)
+    tables = Tables(shipped)
+    worked = work_out(conclusions_of(shipped, **ROASTED), tables)
     assert worked.roast is not None
-    roast = next(side for side in side_by_side(worked, book, ("smelt_iron",)) if side.route == "roast_smelt")
+    roast = next(side for side in side_by_side(worked, tables, ("smelt_iron",)) if side.route == "roast_smelt")
     # A gram of pyrite burns to 1.07 g of sulphur dioxide (4 FeS2 + 11 O2), all of which goes into the air.
     from_roast = worked.roast.sulphur_dioxide.amount.likely
     assert from_roast > 50
@@ -176,11 +176,11 @@ def test_the_fume_of_a_roast_route_counts_what_the_roast_itself_gives_off(shippe
 
 
 def test_lead_of_pot_and_cupel_are_breathed_together(shipped: RuleBase) -> None:
-    book = Book(shipped)
-    (lead,) = [fume for fume in fumes(work_out(conclusions_of(shipped), book), book) if fume.agent == "lead"]
+    tables = Tables(shipped)
+    (lead,) = [fume for fume in fumes(work_out(conclusions_of(shipped), tables), tables) if fume.agent == "lead"]
     assert {part.step for part in lead.parts} == {"lead_in_smelt", "lead_on_cupel"}
     on_cupel = next(part for part in lead.parts if part.step == "lead_on_cupel")
-    share = book.ranged("fume_shares", "step", "lead_on_cupel").amount
+    share = tables.ranged("fume_shares", "step", "lead_on_cupel").amount
     assert lead.released_g.likely > (on_cupel.mass_g * share).likely
 
 

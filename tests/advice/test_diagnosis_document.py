@@ -22,7 +22,7 @@ from advisor.engine.correction import at_work, needed_observations, own_steps
 from advisor.engine.state import Answers, state_of
 from advisor.metallurgy.common.document import FigureNote
 from advisor.metallurgy.named_computations import refuse_unknown_computations
-from advisor.metallurgy.tables import Book
+from advisor.metallurgy.tables import Tables
 from advisor.rulebase.language.conditions import HOLDS
 from advisor.rulebase.model import RuleBase
 from advisor.rulebase.reading.expand_causes import LOOKED_AT, REMEDY
@@ -81,7 +81,7 @@ def corrected(rule_base: RuleBase, answers: Answers, remedy: str) -> tuple[Corre
     conclusions = conclude_forced(rule_base, answers, state_of(rule_base, answers), {REMEDY: remedy})
     acting = at_work(conclusions)
     named = {name for step in own_steps(acting) for name in step.placeholders if name in rule_base.figures}
-    return Corrections(conclusions, Book(rule_base)), named, acting
+    return Corrections(conclusions, Tables(rule_base)), named, acting
 
 
 # What the rules name exists

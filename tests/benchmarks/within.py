@@ -78,13 +78,13 @@ def computed_plan_seconds(runs: int = 15) -> float:
     from advisor.advice.notes.computed import computed_note
     from advisor.advice.plan.planned_batch import work_out
     from advisor.metallurgy.common.document import Citer
-    from advisor.metallurgy.tables import Book
+    from advisor.metallurgy.tables import Tables
     from tests.batches import conclusions_of
 
     rule_base = load_rule_base(use_cache=False)
-    conclusions, book, citer = conclusions_of(rule_base), Book(rule_base), Citer(rule_base.sources)
-    computed_note(work_out(conclusions, book), book, citer)
-    return median_seconds(lambda: computed_note(work_out(conclusions, book), book, citer), runs)
+    conclusions, tables, citer = conclusions_of(rule_base), Tables(rule_base), Citer(rule_base.sources)
+    computed_note(work_out(conclusions, tables), tables, citer)
+    return median_seconds(lambda: computed_note(work_out(conclusions, tables), tables, citer), runs)
 
 
 def charge_seconds(runs: int = 15) -> float:
@@ -100,11 +100,13 @@ def charge_seconds(runs: int = 15) -> float:
 def slowest_correction_seconds(runs: int = 15) -> float:
     """Median seconds of the slowest computation of a correction, tables loaded."""
     from advisor.metallurgy.calculators import COMPUTATIONS
-    from advisor.metallurgy.tables import Book
+    from advisor.metallurgy.tables import Tables
     from tests.metallurgy.test_corrections import USUAL
 
-    book = Book(load_rule_base(use_cache=False, diagnosis=True))
-    return max(median_seconds(partial(COMPUTATIONS[name].figures, book, given), runs) for name, given in USUAL.items())
+    tables = Tables(load_rule_base(use_cache=False, diagnosis=True))
+    return max(
+        median_seconds(partial(COMPUTATIONS[name].figures, tables, given), runs) for name, given in USUAL.items()
+    )
 
 
 def slowest_drawing_seconds(draw: Callable[[Drawing], object], runs: int = 15) -> float:

@@ -18,7 +18,7 @@ from advisor.engine.conclude import conclude
 from advisor.engine.state import NOT_KNOWN, Answers, ContradictionError, NotKnown
 from advisor.metallurgy.calculators import COMPUTATIONS, run_computation
 from advisor.metallurgy.common.inputs import from_words
-from advisor.metallurgy.tables import Book
+from advisor.metallurgy.tables import Tables
 from advisor.present.text.advice import print_advice
 from advisor.present.text.diagnosis import print_diagnosis
 from advisor.present.text.page import Page
@@ -146,7 +146,7 @@ def inputs(r: random.Random, work: Path) -> None:  # noqa: ARG001
     """Inputs of a computation, written out or in a file."""
     rule_base = shipped()
     name = r.choice(list(COMPUTATIONS))
-    known = COMPUTATIONS[name].inputs(Book(rule_base))
+    known = COMPUTATIONS[name].inputs(Tables(rule_base))
     words = []
     for one in known:
         if one.required or r.random() < 0.6:

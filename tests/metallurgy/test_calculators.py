@@ -8,7 +8,7 @@ from advisor.errors import InputError
 from advisor.metallurgy.calculators import COMPUTATIONS, run_computation
 from advisor.metallurgy.common.document import Reckoning
 from advisor.metallurgy.common.inputs import from_words
-from advisor.metallurgy.tables import Book
+from advisor.metallurgy.tables import Tables
 from advisor.rulebase.model import RuleBase
 from advisor.rulebase.reading.yaml_reader import Document, parse_yaml
 
@@ -73,7 +73,7 @@ def test_the_trade_basis_for_a_typical_sulphide_concentrate_lands_in_the_window(
         "given.borax_anhydrous=50g given.soda_ash=200g given.litharge=20g rod=60g"
     )
     reckoning = reckon(shipped, "charge", words)
-    window = Book(shipped).charge.windows["iron"].amount
+    window = Tables(shipped).charge.windows["iron"].amount
     assert window.low <= reckoning.figure("slag_degree").likely <= window.high
     assert "It lies in the window" in texts(reckoning)
 

@@ -15,14 +15,14 @@ from advisor.errors import InputError
 from advisor.metallurgy.calculators import COMPUTATIONS
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.inputs import Input, Value
-from advisor.metallurgy.tables import Book
+from advisor.metallurgy.tables import Tables
 from advisor.rulebase.model import RuleBase
 from advisor.units import Range
 
 exact = Range.exact
 PRACTICE = "common practice, no source"
 CORRECTIONS = {name: computation for name, computation in COMPUTATIONS.items() if not computation.command}
-_BOOKS: list[Book] = []
+_BOOKS: list[Tables] = []
 
 USUAL: dict[str, dict[str, Value]] = {
     "dull_bead": {"bead_mass_g": exact(10), "bead_look": "matt_crust", "cupel_stain": "green", "collector": "bismuth"},
@@ -58,8 +58,8 @@ HIGHEST = {"g": 5000.0, "C": 1400.0, "min": 200.0, "permille": 1.0, "%": 1.0}
 
 
 @pytest.fixture(scope="module", autouse=True)
-def _book(shipped: RuleBase) -> None:
-    _BOOKS[:] = [Book(shipped)]
+def _tables(shipped: RuleBase) -> None:
+    _BOOKS[:] = [Tables(shipped)]
 
 
 def work_out(name: str, **changed: Value) -> Mapping[str, Figure]:

@@ -12,7 +12,7 @@ from advisor.errors import Fault, FaultyFile
 from advisor.metallurgy.calculators import COMPUTATIONS
 from advisor.metallurgy.common.inputs import Value
 from advisor.metallurgy.named_computations import refuse_unknown_computations
-from advisor.metallurgy.tables import Book
+from advisor.metallurgy.tables import Tables
 from advisor.rulebase import loading
 from advisor.rulebase.loading import load_rule_base
 from advisor.rulebase.model import RuleBase
@@ -362,9 +362,9 @@ def test_a_correction_is_one_computation_with_its_figures_by_the_names_that_step
 
 def test_the_figures_of_a_correction_are_those_of_its_computation(shipped: RuleBase) -> None:
     conclusions = conclude(compiled(DIAGNOSIS, STEP), {"look_at": "bead", "bead_mass": Range.exact(8)})
-    corrections = Corrections(conclusions, Book(shipped))
+    corrections = Corrections(conclusions, Tables(shipped))
     values: dict[str, Value] = {"bead_mass_g": Range.exact(8), "bead_look": "dull", "collector": "lead"}
-    computed = COMPUTATIONS["dull_bead"].figures(Book(shipped), values)
+    computed = COMPUTATIONS["dull_bead"].figures(Tables(shipped), values)
     assert corrections.figure("lead_to_add") == computed["collector_to_add_g"]
     assert corrections.figure("cupel_to_take") == computed["cupel_mass_g"]
 

@@ -15,7 +15,7 @@ from advisor.metallurgy.common.rows import said, text
 from advisor.metallurgy.concentrate.calculator import concentrate_result
 from advisor.metallurgy.cupellation.calculator import cupel_results
 from advisor.metallurgy.roasting.calculator import refused_result, roast_results
-from advisor.metallurgy.tables import Book
+from advisor.metallurgy.tables import Tables
 from advisor.units import Range
 
 _ZERO = Range.exact(0.0)
@@ -24,12 +24,12 @@ COMPUTED_CHARGE = "What the computed charge does"
 THUMB_CHARGE = "What the rule-of-thumb charge would do"
 
 
-def computed_note(worked: Worked, book: Book, citer: Citer) -> Computed | None:
+def computed_note(worked: Worked, tables: Tables, citer: Citer) -> Computed | None:
     """The computed part of the advice; None for routes without a pot or a cupel.
 
     Args:
         worked: What was worked out for the batch.
-        book: Tables for the computation.
+        tables: Tables for the computation.
         citer: Writes sources in full.
     """
     results: list[Result] = []
@@ -38,9 +38,9 @@ def computed_note(worked: Worked, book: Book, citer: Citer) -> Computed | None:
         results.append(concentrate_result(worked.charge.concentrate))
         results += _roast_part(worked)
         results += _charge_parts(worked.charge)
-        found = _differences(worked, worked.charge, book, citer)
-    results += _cupel_part(worked, book)
-    results += _fume_parts(worked, book)
+        found = _differences(worked, worked.charge, tables, citer)
+    results += _cupel_part(worked, tables)
+    results += _fume_parts(worked, tables)
     if not results and worked.no_charge is None:
         return None
     return Computed(
@@ -61,11 +61,11 @@ def _charge_parts(charge: ChargeOfBatch) -> list[Result]:
     ]
 
 
-def _differences(worked: Worked, charge: ChargeOfBatch, book: Book, citer: Citer) -> tuple[Difference, ...]:
+def _differences(worked: Worked, charge: ChargeOfBatch, tables: Tables, citer: Citer) -> tuple[Difference, ...]:
     """Where rule of thumb and computation lie apart by more than their ranges."""
     computed = {figure.name: figure.amount for figure in charge.plan.weigh}
     computed["iron_g"] = charge.outcome("iron_rod_g")
-    reasons = {text(row, "material"): row for row in book.rows("thumb_and_computation")}
+    reasons = {text(row, "material"): row for row in tables.rows("thumb_and_computation")}
     found = []
     for name, material in worked.conclusions.rule_base.materials.items():
         thumb, other = worked.by_thumb[name], computed.get(f"{name}_g", _ZERO)
@@ -92,23 +92,23 @@ def _roast_part(worked: Worked) -> list[Result]:
     return [] if worked.roast is None else list(roast_results(worked.roast))
 
 
-def _cupel_part(worked: Worked, book: Book) -> list[Result]:
+def _cupel_part(worked: Worked, tables: Tables) -> list[Result]:
     if worked.no_cupellation is not None:
         return [Result(title="Cupel", said=(Said(kind="warning", text=worked.no_cupellation),))]
-    return [] if worked.cupellation is None else list(cupel_results(book, worked.cupellation))
+    return [] if worked.cupellation is None else list(cupel_results(tables, worked.cupellation))
 
 
-def _fume_parts(worked: Worked, book: Book) -> list[Result]:
+def _fume_parts(worked: Worked, tables: Tables) -> list[Result]:
     """The fume screen of the plan, where the work may be in a closed room."""
     if not _may_be_closed(worked.conclusions):
         return []
     weigher = worked.weigher
     room = Room(max(1.0, weigher["room_volume"].likely / _ML_IN_M3), weigher["air_flow"].low * 60 / _ML_IN_M3)
     results = []
-    for fume in fumes(worked, book):
+    for fume in fumes(worked, tables):
         release = Release(fume.released_g, fume.minutes)
-        screen = fume_screen(book.agents[fume.agent], release, room, book.limits, book.room_air)
-        answer = fume_results(book, screen)[0]
+        screen = fume_screen(tables.agents[fume.agent], release, room, tables.limits, tables.room_air)
+        answer = fume_results(tables, screen)[0]
         counted = "; ".join(f"{part.step.replace('_', ' ')}: {said(part.mass_g, 'g')}" for part in fume.parts)
         note = Said(kind="note", text=f"Counted together: {counted}.")
         results.append(Result(title=answer.title, figures=answer.figures, said=(*answer.said, note)))

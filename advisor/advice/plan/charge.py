@@ -12,7 +12,7 @@ from advisor.metallurgy.charge.weights import Wish
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.rows import text
 from advisor.metallurgy.concentrate.composition import Concentrate, roasted
-from advisor.metallurgy.tables import Book
+from advisor.metallurgy.tables import Tables
 from advisor.rulebase.model import Several
 from advisor.units import Range
 
@@ -41,28 +41,28 @@ class ChargeOfBatch:
         return next((figure.amount for figure in self.plan.outcome.figures if figure.name == name), _ZERO)
 
 
-def charge_of(weigher: Weigher, book: Book) -> ChargeOfBatch | None:
+def charge_of(weigher: Weigher, tables: Tables) -> ChargeOfBatch | None:
     """The charge of this batch, computed and judged; None for routes that smelt nothing.
 
     Raises:
         InputError: If the answers make no possible charge.
     """
     conclusions = weigher.conclusions
-    methods = {text(row, "route"): text(row, "method") for row in book.rows("routes_as_methods")}
+    methods = {text(row, "route"): text(row, "method") for row in tables.rows("routes_as_methods")}
     method = methods.get(conclusions.rulings["route"].chosen)
     if method is None:
         return None
-    raw = minerals_of(weigher, book)
-    concentrate = roasted(raw, book.minerals, book.rows("roasting")) if method == "roast" else raw
+    raw = minerals_of(weigher, tables)
+    concentrate = roasted(raw, tables.minerals, tables.rows("roasting")) if method == "roast" else raw
     in_pot = weigher["smelt_mass"].likely or weigher["direct_mass"].likely or raw.dry_mass_g.likely
     if method != "roast":
         concentrate = concentrate.scaled(in_pot / concentrate.dry_mass_g.likely)
     place = Place(crucible_ml=weigher["crucible_volume"].likely)
-    reagents = {name: weigher[name] for name in book.charge.reagents if name in conclusions.rule_base.materials}
+    reagents = {name: weigher[name] for name in tables.charge.reagents if name in conclusions.rule_base.materials}
     given = {name: amount for name, amount in reagents.items() if amount.high > 0}
     rod = weigher["iron"] if method == "iron" and weigher["iron"].high > 0 else None
-    thumb = assess_charge(Charge(method, concentrate, given, rod), book.charge, place)
-    plan = plan_charge(concentrate, _wish(conclusions, method, given), book.charge, place)
+    thumb = assess_charge(Charge(method, concentrate, given, rod), tables.charge, place)
+    plan = plan_charge(concentrate, _wish(conclusions, method, given), tables.charge, place)
     return ChargeOfBatch(raw, concentrate, thumb, plan)
 
 
@@ -75,21 +75,21 @@ def _wish(conclusions: Conclusions, method: str, given: dict[str, Range]) -> Wis
     return Wish(method, collector=collector, borax=borax, reductant=reductant)
 
 
-def weights_to_take(charge: ChargeOfBatch, weigher: Weigher, book: Book) -> dict[str, Figure]:
+def weights_to_take(charge: ChargeOfBatch, weigher: Weigher, tables: Tables) -> dict[str, Figure]:
     """The computed weight of each material that the plan takes in place of the rule of thumb.
 
     Nitre, flour or charcoal that the computation does not ask for get a figure of zero. Silica keeps its rule of
     thumb, since what no answer names was counted as quartz and may be something else.
     """
     route = weigher.conclusions.rulings["route"].chosen
-    everything = text(book.row("routes_as_methods", "route", route), "weigh") == "all"
+    everything = text(tables.row("routes_as_methods", "route", route), "weigh") == "all"
     computed = {figure.name.removesuffix("_g"): figure for figure in charge.plan.weigh}
     rod = next((figure for figure in charge.plan.outcome.figures if figure.name == "iron_rod_g"), None)
     if rod is not None:
         computed["iron"] = rod
     taken: dict[str, Figure] = {}
     for name in weigher.conclusions.rule_base.materials:
-        reagent = book.charge.reagents.get(name)
+        reagent = tables.charge.reagents.get(name)
         flux = name == "iron" or (reagent is not None and reagent.family in ("borax", "soda", "silica", "oxidant"))
         if not (flux or everything):
             continue

@@ -15,7 +15,7 @@ from advisor.metallurgy.calculators import COMPUTATIONS
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.inputs import Input, Value, read_input
 from advisor.metallurgy.named_computations import fixed_value
-from advisor.metallurgy.tables import Book
+from advisor.metallurgy.tables import Tables
 from advisor.rulebase.language.conditions import single_cells
 from advisor.rulebase.model import CorrectionFigure, Fact
 from advisor.units import Range
@@ -31,12 +31,12 @@ class Corrections:
 
     Attributes:
         conclusions: What follows from the observations.
-        book: The tables.
+        tables: The tables.
         problems: Why figures could not be computed.
     """
 
     conclusions: Conclusions
-    book: Book
+    tables: Tables
     problems: list[str] = field(default_factory=list)
     _weigher: Weigher | None = None
     _computed: dict[str, Mapping[str, Figure]] = field(default_factory=dict)
@@ -52,7 +52,7 @@ class Corrections:
         """All figures of a correction, for every value its inputs may have; ``wanted`` is named if it cannot be."""
         entry = wanted.correction.entry
         computation = COMPUTATIONS[entry.computation]
-        inputs = {one.name: one for one in computation.inputs(self.book)}
+        inputs = {one.name: one for one in computation.inputs(self.tables)}
         choices = [self._values(inputs[name], written) for name, written in entry.inputs.items()]
         if math.prod(len(choice) for choice in choices) > _MOST_COMBINATIONS:
             self.problems.append(f"too little is known to reckon the {wanted.entry.title}")
@@ -60,7 +60,7 @@ class Corrections:
         found: list[Mapping[str, Figure]] = []
         for values in product(*choices):
             try:
-                found.append(computation.figures(self.book, dict(zip(entry.inputs, values, strict=True))))
+                found.append(computation.figures(self.tables, dict(zip(entry.inputs, values, strict=True))))
             except InputError as problem:
                 if str(problem) not in self.problems:
                     self.problems.append(str(problem))

@@ -8,14 +8,14 @@ from advisor.engine.state import NotKnown
 from advisor.metallurgy.common.rows import number, text, three
 from advisor.metallurgy.concentrate.composition import Concentrate, by_volume_shares
 from advisor.metallurgy.concentrate.minerals import seen_by_eye
-from advisor.metallurgy.tables import Book
+from advisor.metallurgy.tables import Tables
 from advisor.rulebase.model import Several
 from advisor.units import Range
 
 _ZERO = Range.exact(0.0)
 
 
-def minerals_of(weigher: Weigher, book: Book) -> Concentrate:
+def minerals_of(weigher: Weigher, tables: Tables) -> Concentrate:
     """The minerals of the batch that the answers describe.
 
     Shares by eye get the error of an eye; what no answer names counts as quartz.
@@ -23,19 +23,19 @@ def minerals_of(weigher: Weigher, book: Book) -> Concentrate:
     Raises:
         InputError: If the answers make no possible concentrate.
     """
-    shares = _named_shares(weigher, book)
+    shares = _named_shares(weigher, tables)
     gold_mass_share = weigher["gold_share"]
     rest = max(0.0, 1.0 - sum(share.likely for share in shares.values()))
-    error = three(book.rows("eye_error")[0])
+    error = three(tables.rows("eye_error")[0])
     if rest > 0.0:
         quartz = shares.get("quartz", _ZERO)
         shares["quartz"] = quartz + seen_by_eye(rest, error)
-    density = sum(share.likely * book.minerals[name].density.likely for name, share in shares.items())
+    density = sum(share.likely * tables.minerals[name].density.likely for name, share in shares.items())
     total = sum(share.likely for share in shares.values())
-    gold = _gold_by_volume(gold_mass_share, density / total, book.minerals["gold"].density.likely)
+    gold = _gold_by_volume(gold_mass_share, density / total, tables.minerals["gold"].density.likely)
     scaled = {name: share.scaled((1.0 - gold.likely) / total) for name, share in shares.items()}
     whole = {name: Range(s.low, s.likely, min(1.0, s.high)) for name, s in scaled.items() if s.high > 0}
-    return by_volume_shares(book.minerals, {**whole, "gold": gold}, weigher["dry_mass"])
+    return by_volume_shares(tables.minerals, {**whole, "gold": gold}, weigher["dry_mass"])
 
 
 def _gold_by_volume(share: Range, rest_density: float, gold_density: float) -> Range:
@@ -48,9 +48,9 @@ def _gold_by_volume(share: Range, rest_density: float, gold_density: float) -> R
     return Range(by_volume(share.low), by_volume(share.likely), by_volume(share.high))
 
 
-def _named_shares(weigher: Weigher, book: Book) -> dict[str, Range]:
+def _named_shares(weigher: Weigher, tables: Tables) -> dict[str, Range]:
     """Shares by volume of every mineral that an answer names."""
-    error = three(book.rows("eye_error")[0])
+    error = three(tables.rows("eye_error")[0])
 
     def by_eye(name: str) -> Range:
         share = weigher[name]
@@ -62,18 +62,18 @@ def _named_shares(weigher: Weigher, book: Book) -> dict[str, Range]:
         shares[mineral] = shares.get(mineral, _ZERO) + share
 
     sulphides = by_eye("sulphide_share")
-    surely, perhaps = _sulphides(weigher.conclusions, book)
+    surely, perhaps = _sulphides(weigher.conclusions, tables)
     several = len(surely) + len(perhaps) > 1
     for mineral in surely:
         add(mineral, Range(0.0 if several else sulphides.low, sulphides.likely / len(surely), sulphides.high))
     for mineral in perhaps:
         likely = 0.0 if surely else sulphides.likely / len(perhaps)
         add(mineral, Range(0.0, likely, sulphides.high))
-    for row in book.rows("shares_as_minerals"):
+    for row in tables.rows("shares_as_minerals"):
         answer = _word(weigher.conclusions, text(row, "if_fact"))
         if answer in (None, text(row, "if_value")):
             add(text(row, "mineral"), by_eye(text(row, "fact")).scaled(number(row, "part")))
-    for row in book.rows("answers_as_minerals"):
+    for row in tables.rows("answers_as_minerals"):
         if _word(weigher.conclusions, text(row, "fact")) == text(row, "value"):
             add(text(row, "mineral"), three(row))
     add("quartz", by_eye("quartz_share"))
@@ -90,9 +90,9 @@ def _word(conclusions: Conclusions, fact: str) -> str | None:
     return str(answer)
 
 
-def _sulphides(conclusions: Conclusions, book: Book) -> tuple[list[str], list[str]]:
+def _sulphides(conclusions: Conclusions, tables: Tables) -> tuple[list[str], list[str]]:
     """Sulphide minerals that are surely and that are perhaps there."""
-    mineral_of = {text(row, "option"): text(row, "mineral") for row in book.rows("sulphides_as_minerals")}
+    mineral_of = {text(row, "option"): text(row, "mineral") for row in tables.rows("sulphides_as_minerals")}
     answer = conclusions.answers.get("sulphide_minerals")
     if not isinstance(answer, Several):
         return [mineral_of["not_known"]], []

@@ -15,7 +15,7 @@ from advisor.metallurgy.cupellation.metals import CupelCharge
 from advisor.metallurgy.cupellation.plan import CupellationPlan, plan_cupellation
 from advisor.metallurgy.roasting.calculator import charge_from
 from advisor.metallurgy.roasting.plan import RoastPlan, RoastRefused, plan_roast
-from advisor.metallurgy.tables import Book
+from advisor.metallurgy.tables import Tables
 from advisor.rulebase.language.conditions import FAILS
 from advisor.units import Range
 
@@ -99,28 +99,28 @@ def evidence_for(conclusions: Conclusions, experience: Experience | None) -> Evi
     return experience.of(**chosen)
 
 
-def work_out(conclusions: Conclusions, book: Book, experience: Experience | None = None) -> Worked:
+def work_out(conclusions: Conclusions, tables: Tables, experience: Experience | None = None) -> Worked:
     """Work out a batch; what cannot be computed is left out with its reason, and the rule of thumb stands."""
     by_thumb = Weigher(conclusions)
     charge = roast = roast_refused = cupellation = None
     no_charge = no_roast = no_cupellation = None
     try:
-        charge = charge_of(by_thumb, book)
+        charge = charge_of(by_thumb, tables)
     except InputError as problem:
         no_charge = str(problem)
     try:
-        roast = _roast_of(conclusions, book, charge)
+        roast = _roast_of(conclusions, tables, charge)
     except RoastRefused as refused:
         roast_refused = refused
     except InputError as problem:
         no_roast = str(problem)
     try:
-        cupellation = _cupellation_of(by_thumb, book, charge, shop_ratio(evidence_for(conclusions, experience)))
+        cupellation = _cupellation_of(by_thumb, tables, charge, shop_ratio(evidence_for(conclusions, experience)))
     except InputError as problem:
         no_cupellation = str(problem)
     weigher = by_thumb
     if charge is not None:
-        weigher = Weigher(conclusions, assumed=by_thumb.assumed, computed=weights_to_take(charge, by_thumb, book))
+        weigher = Weigher(conclusions, assumed=by_thumb.assumed, computed=weights_to_take(charge, by_thumb, tables))
         if cupellation is not None and _CUPEL_MASS in conclusions.rule_base.quantities:
             # Rule of thumb and computation may name different cupels; the plan speaks of the larger one.
             weigher.known[_CUPEL_MASS] = weigher[_CUPEL_MASS].most(cupellation.cupel_mass.amount)
@@ -138,7 +138,7 @@ def work_out(conclusions: Conclusions, book: Book, experience: Experience | None
 
 
 def _cupellation_of(
-    weigher: Weigher, book: Book, charge: ChargeOfBatch | None, ratio: Range | None
+    weigher: Weigher, tables: Tables, charge: ChargeOfBatch | None, ratio: Range | None
 ) -> CupellationPlan | None:
     """The cupellation of this batch; None for routes without a cupel.
 
@@ -158,10 +158,10 @@ def _cupellation_of(
         lead_g=there if collector == "lead" else _ZERO,
         bismuth_g=there if collector == "bismuth" else _ZERO,
     )
-    return plan_cupellation(metal, collector=collector, material=material, tables=book.cupellation, shop_ratio=ratio)
+    return plan_cupellation(metal, collector=collector, material=material, tables=tables.cupellation, shop_ratio=ratio)
 
 
-def _roast_of(conclusions: Conclusions, book: Book, charge: ChargeOfBatch | None) -> RoastPlan | None:
+def _roast_of(conclusions: Conclusions, tables: Tables, charge: ChargeOfBatch | None) -> RoastPlan | None:
     """The roast of this batch; None for routes without one.
 
     Raises:
@@ -177,10 +177,10 @@ def _roast_of(conclusions: Conclusions, book: Book, charge: ChargeOfBatch | None
         if name in findings and conclusions.truth(findings[name].condition) != FAILS
     }
     in_dish = charge_from(charge.raw)
-    return plan_roast(in_dish, minerals=book.minerals, tables=book.roasting, suspected=frozenset(suspected))
+    return plan_roast(in_dish, minerals=tables.minerals, tables=tables.roasting, suspected=frozenset(suspected))
 
 
-def fumes(worked: Worked, book: Book) -> list[Fume]:
+def fumes(worked: Worked, tables: Tables) -> list[Fume]:
     """What the whole plan sends into the air, by agent: a shift breathes all its steps together."""
     by_agent: dict[str, list[Release]] = {}
     for release in _releases(worked):
@@ -188,7 +188,7 @@ def fumes(worked: Worked, book: Book) -> list[Fume]:
     return [
         Fume(
             agent,
-            total([part.mass_g * book.ranged("fume_shares", "step", part.step).amount for part in parts]),
+            total([part.mass_g * tables.ranged("fume_shares", "step", part.step).amount for part in parts]),
             min(_LONGEST_MIN, max(1.0, sum(part.minutes for part in parts))),
             tuple(parts),
         )

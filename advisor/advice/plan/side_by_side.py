@@ -9,19 +9,19 @@ from advisor.advice.plan.weighing import Weigher, total, whole_pieces
 from advisor.engine.conclude import Conclusions, conclude_forced
 from advisor.engine.state import state_of
 from advisor.errors import InputError
-from advisor.metallurgy.tables import Book
+from advisor.metallurgy.tables import Tables
 from advisor.rulebase.language.conditions import FAILS, HOLDS, OPEN
 from advisor.units import Range
 
 _STATES: dict[int, State] = {FAILS: "possible", OPEN: "set_aside", HOLDS: "ruled_out"}
 
 
-def side_by_side(worked: Worked, book: Book, beside: tuple[str, ...]) -> tuple[RouteSide, ...]:
+def side_by_side(worked: Worked, tables: Tables, beside: tuple[str, ...]) -> tuple[RouteSide, ...]:
     """The chosen route and others, each with its figures.
 
     Args:
         worked: The batch worked out on the chosen route.
-        book: Tables for the computation.
+        tables: Tables for the computation.
         beside: Routes to show even if they are ruled out.
 
     Raises:
@@ -43,16 +43,16 @@ def side_by_side(worked: Worked, book: Book, beside: tuple[str, ...]) -> tuple[R
         or (ruling.standing.ruled_out(position) == FAILS and option not in outside)
     ]
     wanted.sort(key=lambda option: (option != ruling.chosen, -ruling.support[options.index(option)][0]))
-    return tuple(_side(worked, option, book) for option in wanted) if len(wanted) > 1 else ()
+    return tuple(_side(worked, option, tables) for option in wanted) if len(wanted) > 1 else ()
 
 
-def _side(chosen: Worked, route: str, book: Book) -> RouteSide:
+def _side(chosen: Worked, route: str, tables: Tables) -> RouteSide:
     conclusions = chosen.conclusions
     rule_base = conclusions.rule_base
     ruling = conclusions.rulings["route"]
     position = ruling.decision.options.index(route)
     is_chosen = route == ruling.chosen
-    worked = chosen if is_chosen else work_out(_forced(conclusions, route), book)
+    worked = chosen if is_chosen else work_out(_forced(conclusions, route), tables)
     forced, weigher = worked.conclusions, worked.weigher
     hazards = [rule_base.hazards[name].entry for name in forced.hazards()]
     steps = [step for step in rule_base.steps.values() if forced.truth(step.condition) != FAILS]
@@ -70,7 +70,7 @@ def _side(chosen: Worked, route: str, book: Book) -> RouteSide:
         pots=None if worked.charge is None else _span(whole_pieces(weigher["pot_count"])),
         cupel_mass_g=None if worked.cupellation is None else _span(worked.cupellation.cupel_mass.amount),
         hours=_span(minutes.scaled(1 / 60)),
-        fume_g=_fume(worked, book),
+        fume_g=_fume(worked, tables),
         cost=_cost(weigher),
         deadly=tuple(hazard.title for hazard in hazards if hazard.severity == "deadly"),
         hazards=len(hazards),
@@ -112,8 +112,8 @@ def _ratio(part: float, whole: float) -> float:
     return part / whole if whole > 0 else 1.0
 
 
-def _fume(worked: Worked, book: Book) -> dict[str, Span]:
-    return {book.agents[fume.agent].title: _span(fume.released_g) for fume in fumes(worked, book)}
+def _fume(worked: Worked, tables: Tables) -> dict[str, Span]:
+    return {tables.agents[fume.agent].title: _span(fume.released_g) for fume in fumes(worked, tables)}
 
 
 def _cost(weigher: Weigher) -> Span | None:

@@ -7,17 +7,17 @@ from advisor.metallurgy.air.exposure import mask_limit
 from advisor.metallurgy.air.fume import FumeScreen, LimitCheck, Release, Room, fume_screen
 from advisor.metallurgy.common.document import Result, Said
 from advisor.metallurgy.common.inputs import Input, Inputs
-from advisor.metallurgy.tables import Book
+from advisor.metallurgy.tables import Tables
 from advisor.units import Range
 
 _ML_IN_M3 = 1e6
 _MIN_IN_H = 60.0
 
 
-def fume_inputs(book: Book) -> tuple[Input, ...]:
+def fume_inputs(tables: Tables) -> tuple[Input, ...]:
     """The inputs of the screen."""
     return (
-        Input("agent", "what goes into the air", "choice", "agent=lead", options=tuple(book.agents), required=True),
+        Input("agent", "what goes into the air", "choice", "agent=lead", options=tuple(tables.agents), required=True),
         Input(
             "mass",
             "its mass in the plan, all melts of the shift together",
@@ -31,7 +31,7 @@ def fume_inputs(book: Book) -> tuple[Input, ...]:
             "the work that gives it off",
             "choice",
             "step=lead_on_cupel",
-            options=book.names("fume_shares", "step"),
+            options=tables.names("fume_shares", "step"),
         ),
         Input("share", "or: the share of it that goes into the air", "amount", "share=1 to 5 %", unit="%"),
         Input(
@@ -51,14 +51,14 @@ def fume_inputs(book: Book) -> tuple[Input, ...]:
             "hood at the fire",
             "choice",
             "hood=none",
-            options=book.names("hood_escape", "hood"),
+            options=tables.names("hood_escape", "hood"),
             otherwise="none",
         ),
         Input("shift", "hours worked", "amount", "shift=8h", unit="h", otherwise=Range.exact(8 * _MIN_IN_H)),
     )
 
 
-def reckon_fume(book: Book, inputs: Inputs) -> tuple[Result, ...]:
+def reckon_fume(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
     """The screen of one agent.
 
     Raises:
@@ -66,32 +66,32 @@ def reckon_fume(book: Book, inputs: Inputs) -> tuple[Result, ...]:
     """
     if inputs.has("step") == inputs.has("share"):
         raise InputError("give either the step that gives it off, or the share of it that goes into the air")
-    share = inputs.optional("share") or book.ranged("fume_shares", "step", inputs.word("step")).amount
+    share = inputs.optional("share") or tables.ranged("fume_shares", "step", inputs.word("step")).amount
     screen = fume_screen(
-        book.agents[inputs.word("agent")],
+        tables.agents[inputs.word("agent")],
         Release(
             inputs.amount("mass"),
             inputs.amount("release_time").likely,
             share,
-            book.ranged("hood_escape", "hood", inputs.word("hood")).amount,
+            tables.ranged("hood_escape", "hood", inputs.word("hood")).amount,
         ),
         Room(
             inputs.amount("room").likely / _ML_IN_M3,
             inputs.amount("air_flow").likely * _MIN_IN_H / _ML_IN_M3,
         ),
-        book.limits,
-        book.room_air,
+        tables.limits,
+        tables.room_air,
         shift_h=inputs.amount("shift").likely / _MIN_IN_H,
     )
-    return fume_results(book, screen)
+    return fume_results(tables, screen)
 
 
-def fume_results(book: Book, screen: FumeScreen) -> tuple[Result, ...]:
+def fume_results(tables: Tables, screen: FumeScreen) -> tuple[Result, ...]:
     """A screen as it is shown."""
     answer = Result(
         title=f"Fume screen: {screen.agent.title}",
         figures=(screen.into_air,),
-        said=(Said(kind="verdict", text=screen.says), Said(kind="warning", text=book.note("fume_is_a_screen"))),
+        said=(Said(kind="verdict", text=screen.says), Said(kind="warning", text=tables.note("fume_is_a_screen"))),
     )
     limits = tuple(
         Result(
@@ -107,7 +107,7 @@ def fume_results(book: Book, screen: FumeScreen) -> tuple[Result, ...]:
         )
         for check in screen.checks
     )
-    masks = [mask_limit(mask, screen.agent, book.limits) for mask in book.respirators]
+    masks = [mask_limit(mask, screen.agent, tables.limits) for mask in tables.respirators]
     mask_result = Result(title="Worst air in which a mask may be worn at all", figures=tuple(masks))
     return (answer, *limits, *([mask_result] if mask_result.figures else []))
 

@@ -6,13 +6,13 @@ from advisor.errors import InputError
 from advisor.metallurgy.balance.gold import Holding, batch_balance, two_product
 from advisor.metallurgy.common.document import Result, Said
 from advisor.metallurgy.common.inputs import Input, Inputs
-from advisor.metallurgy.tables import Book
+from advisor.metallurgy.tables import Tables
 from advisor.units import Range
 
 _HOLDING = {"mass": "g", "scale_error": "g", "gold": "%", "deviation": "%"}
 
 
-def balance_inputs(book: Book) -> tuple[Input, ...]:  # noqa: ARG001 - every computation has the same signature
+def balance_inputs(tables: Tables) -> tuple[Input, ...]:  # noqa: ARG001 - every computation has the same signature
     """The inputs of the balances."""
     return (
         Input("feed_assay", "gold in the feed", "amount", "feed_assay=20 g/t", unit="g/t"),
@@ -32,7 +32,7 @@ def balance_inputs(book: Book) -> tuple[Input, ...]:  # noqa: ARG001 - every com
     )
 
 
-def reckon_balance(book: Book, inputs: Inputs) -> tuple[Result, ...]:
+def reckon_balance(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
     """The balance that the inputs ask for, or both.
 
     Raises:
@@ -43,7 +43,7 @@ def reckon_balance(book: Book, inputs: Inputs) -> tuple[Result, ...]:
     if assays:
         if len(assays) < 3:
             raise InputError("the recovery needs feed_assay, concentrate_assay and tailing_assay; add what is missing")
-        results.append(_two_product(book, inputs))
+        results.append(_two_product(tables, inputs))
     if inputs.has("feed") or inputs.has("products"):
         results.append(_batch(inputs))
     if not results:
@@ -51,10 +51,10 @@ def reckon_balance(book: Book, inputs: Inputs) -> tuple[Result, ...]:
     return tuple(results)
 
 
-def _two_product(book: Book, inputs: Inputs) -> Result:
+def _two_product(tables: Tables, inputs: Inputs) -> Result:
     in_g_t = {name: inputs.amount(name).scaled(1e6) for name in ("feed_assay", "concentrate_assay", "tailing_assay")}
     found = two_product(in_g_t["feed_assay"], in_g_t["concentrate_assay"], in_g_t["tailing_assay"])
-    note = Said(kind="note", text=book.note("coarse_gold_assay"))
+    note = Said(kind="note", text=tables.note("coarse_gold_assay"))
     return Result(
         title="Recovery of the separation",
         figures=(found.recovery, found.mass_pull, found.enrichment),

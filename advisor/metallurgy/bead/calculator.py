@@ -18,13 +18,13 @@ from advisor.metallurgy.common.document import Result, Said
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.inputs import Input, Inputs
 from advisor.metallurgy.common.rows import number, source_of, text, three
-from advisor.metallurgy.tables import Book
+from advisor.metallurgy.tables import Tables
 from advisor.units import Range
 
 _REST = {"silver": ALL_SILVER, "copper": ALL_COPPER, "unknown": REST_UNKNOWN}
 
 
-def fineness_inputs(book: Book) -> tuple[Input, ...]:
+def fineness_inputs(tables: Tables) -> tuple[Input, ...]:
     """The inputs of the fineness."""
     return (
         Input("in_air", "weight in air", "amount", "in_air=12.34g", unit="g", required=True),
@@ -40,19 +40,19 @@ def fineness_inputs(book: Book) -> tuple[Input, ...]:
         ),
         Input("rest", "what is not gold", "choice", "rest=silver", options=tuple(_REST), otherwise="unknown"),
         Input("silver_part", "or: silver's share of what is not gold", "amount", "silver_part=70%", unit="%"),
-        Input("colour", "colour of the clean bead", "choice", "colour=yellow", options=tuple(book.colours)),
+        Input("colour", "colour of the clean bead", "choice", "colour=yellow", options=tuple(tables.colours)),
         Input("price", "price of fine gold in your money", "amount", "price=60 per g", unit="money/g"),
     )
 
 
-def reckon_fineness(book: Book, inputs: Inputs) -> tuple[Result, ...]:
+def reckon_fineness(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
     """Density, fineness, gold and value of a bead.
 
     Raises:
         InputError: If the inputs do not fit.
     """
     silver_part = inputs.optional("silver_part") or _REST[inputs.word("rest")]
-    air_row = book.rows("air_density")[0]
+    air_row = tables.rows("air_density")[0]
     air_g = inputs.amount("in_air").likely
     bead = bead_density(
         air_g,
@@ -60,10 +60,10 @@ def reckon_fineness(book: Book, inputs: Inputs) -> tuple[Result, ...]:
         # A reading may lie half a step either way, and the zero another half.
         inputs.amount("scale_step").likely,
         inputs.amount("water_temperature"),
-        book.water,
+        tables.water,
         three(air_row),
     )
-    fine = bead_fineness(bead, book.metals, silver_part)
+    fine = bead_fineness(bead, tables.metals, silver_part)
     spread = Figure(
         "fineness_standard_permille",
         "standard uncertainty from the weighing alone",
@@ -74,9 +74,9 @@ def reckon_fineness(book: Book, inputs: Inputs) -> tuple[Result, ...]:
     )
     said = [Said(kind="note", text=f"The rest of the bead: {fine.rest}.")]
     if not (inputs.has("rest") or inputs.has("silver_part")):
-        said.append(Said(kind="warning", text=book.note("density_one_figure")))
-    said += _colour_said(book, inputs, fine.fineness.amount)
-    said += _limits_said(book, bead, inputs, silver_part)
+        said.append(Said(kind="warning", text=tables.note("density_one_figure")))
+    said += _colour_said(tables, inputs, fine.fineness.amount)
+    said += _limits_said(tables, bead, inputs, silver_part)
     density = Result(title="Density and fineness", figures=(bead.density, fine.fineness, spread), said=tuple(said))
     weight = Range(
         max(0.0, air_g - inputs.amount("scale_step").likely), air_g, air_g + inputs.amount("scale_step").likely
@@ -86,13 +86,13 @@ def reckon_fineness(book: Book, inputs: Inputs) -> tuple[Result, ...]:
     if inputs.has("price"):
         figures.append(gold_value(content.grams.amount, inputs.amount("price").likely, "g"))
     gold = Result(title="Gold in it", figures=tuple(figures))
-    return (density, gold, _parting_result(book, weight, fine.fineness.amount, silver_part))
+    return (density, gold, _parting_result(tables, weight, fine.fineness.amount, silver_part))
 
 
-def _colour_said(book: Book, inputs: Inputs, fineness: Range) -> list[Said]:
+def _colour_said(tables: Tables, inputs: Inputs, fineness: Range) -> list[Said]:
     if not inputs.has("colour"):
         return []
-    colour = book.colours[inputs.word("colour")]
+    colour = tables.colours[inputs.word("colour")]
     span = f"{colour.permille.low:.0f} to {colour.permille.high:.0f}"
     if colour_agrees(fineness, colour):
         return [
@@ -102,18 +102,18 @@ def _colour_said(book: Book, inputs: Inputs, fineness: Range) -> list[Said]:
                 source=colour.source,
             )
         ]
-    words = f"{book.note('colour_disagrees')} {colour.title.capitalize()} goes with {span} permille."
+    words = f"{tables.note('colour_disagrees')} {colour.title.capitalize()} goes with {span} permille."
     return [Said(kind="warning", text=words, source=colour.source)]
 
 
-def _limits_said(book: Book, bead: BeadDensity, inputs: Inputs, silver_part: Range) -> list[Said]:
-    stone = book.rows("inclusion_densities")[0]
+def _limits_said(tables: Tables, bead: BeadDensity, inputs: Inputs, silver_part: Range) -> list[Said]:
+    stone = tables.rows("inclusion_densities")[0]
     said = []
-    for row in book.rows("reckoning_examples"):
+    for row in tables.rows("reckoning_examples"):
         try:
             hidden = reads_low_by(
                 bead,
-                book.metals,
+                tables.metals,
                 silver_part,
                 pores_by_volume=number(row, "pores"),
                 quartz_by_weight=number(row, "quartz"),
@@ -129,21 +129,21 @@ def _limits_said(book: Book, bead: BeadDensity, inputs: Inputs, silver_part: Ran
                 source=source_of(stone),
             )
         )
-    precision = number(book.rows("reckoning_precision")[0], "permille")
-    least = bar_for_precision_g(inputs.amount("scale_step").likely, precision, book.metals, silver_part)
+    precision = number(tables.rows("reckoning_precision")[0], "permille")
+    least = bar_for_precision_g(inputs.amount("scale_step").likely, precision, tables.metals, silver_part)
     words = (
         f"This scale finds the fineness within {precision:.0f} permille only for pieces of about {least:.0f} g or more."
     )
     said.append(Said(kind="limit", text=words))
-    said.append(Said(kind="note", text=book.note("not_an_assay")))
+    said.append(Said(kind="note", text=tables.note("not_an_assay")))
     return said
 
 
-def _parting_result(book: Book, weight: Range, fineness: Range, silver_part: Range) -> Result:
-    row = book.rows("parting_silver")[0]
+def _parting_result(tables: Tables, weight: Range, fineness: Range, silver_part: Range) -> Result:
+    row = tables.rows("parting_silver")[0]
     silver = silver_for_parting(weight, fineness, silver_part, three(row), source_of(row))
     return Result(
         title="If it is to be parted",
         figures=(silver,),
-        said=(Said(kind="warning", text=book.note("parting_is_licensed")),),
+        said=(Said(kind="warning", text=tables.note("parting_is_licensed")),),
     )

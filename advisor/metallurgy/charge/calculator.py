@@ -11,20 +11,20 @@ from advisor.metallurgy.common.document import Result, Said
 from advisor.metallurgy.common.inputs import Input, Inputs
 from advisor.metallurgy.common.rows import number
 from advisor.metallurgy.concentrate.calculator import concentrate_inputs, concentrate_of, concentrate_result
-from advisor.metallurgy.tables import Book
+from advisor.metallurgy.tables import Tables
 
 _COLLECTORS = ("litharge", "lead", "bismuth_oxide", "bismuth", "none")
 
 
-def charge_inputs(book: Book) -> tuple[Input, ...]:
+def charge_inputs(tables: Tables) -> tuple[Input, ...]:
     """The inputs of the charge."""
-    reagents, usual = book.charge.reagents, Wish(METHODS[0])
+    reagents, usual = tables.charge.reagents, Wish(METHODS[0])
     family = {
         kind: tuple(r.name for r in reagents.values() if r.family == kind) for kind in ("borax", "soda", "silica")
     }
     return (
         Input("method", "way to smelt", "choice", "method=iron", options=METHODS, required=True),
-        *concentrate_inputs(book),
+        *concentrate_inputs(tables),
         Input(
             "collector",
             "collector at hand",
@@ -49,7 +49,7 @@ def charge_inputs(book: Book) -> tuple[Input, ...]:
             "reductant at hand",
             "choice",
             "reductant=flour",
-            options=tuple(book.charge.reductants),
+            options=tuple(tables.charge.reductants),
             otherwise=usual.reductant,
         ),
         Input("furnace", "highest heat of the furnace", "amount", "furnace=1250C", unit="C"),
@@ -69,14 +69,14 @@ def charge_inputs(book: Book) -> tuple[Input, ...]:
     )
 
 
-def reckon_charge(book: Book, inputs: Inputs) -> tuple[Result, ...]:
+def reckon_charge(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
     """A charge planned or judged.
 
     Raises:
         InputError: If the inputs do not fit.
     """
-    _refuse_cold_furnace(book, inputs)
-    concentrate = concentrate_of(book, inputs)
+    _refuse_cold_furnace(tables, inputs)
+    concentrate = concentrate_of(tables, inputs)
     place = Place(
         crucible_ml=inputs.amount("crucible").likely if inputs.has("crucible") else None,
         # Prices are inside per gram; the metallurgy counts money per kilogram.
@@ -84,13 +84,13 @@ def reckon_charge(book: Book, inputs: Inputs) -> tuple[Result, ...]:
     )
     if inputs.has("given"):
         charge = Charge(inputs.word("method"), concentrate, inputs.amounts("given"), inputs.optional("rod"))
-        outcome = assess_charge(charge, book.charge, place)
-        _refuse_small_pot(book, inputs, outcome)
+        outcome = assess_charge(charge, tables.charge, place)
+        _refuse_small_pot(tables, inputs, outcome)
         return (concentrate_result(concentrate), *outcome_results(outcome))
     if inputs.has("rod"):
         raise InputError("'rod' goes with a given charge; leave it out, and the rod is worked out")
-    plan = plan_charge(concentrate, _wish(inputs), book.charge, place)
-    _refuse_small_pot(book, inputs, plan.outcome)
+    plan = plan_charge(concentrate, _wish(inputs), tables.charge, place)
+    _refuse_small_pot(tables, inputs, plan.outcome)
     weigh = Result(
         title="Weigh out",
         figures=tuple(plan.weigh),
@@ -99,9 +99,9 @@ def reckon_charge(book: Book, inputs: Inputs) -> tuple[Result, ...]:
     return (concentrate_result(concentrate), weigh, *outcome_results(plan.outcome))
 
 
-def _refuse_cold_furnace(book: Book, inputs: Inputs) -> None:
+def _refuse_cold_furnace(tables: Tables, inputs: Inputs) -> None:
     """A furnace that does not melt the slag is no furnace for this charge."""
-    least = book.rule_base.thresholds.get("smelting_temperature_least")
+    least = tables.rule_base.thresholds.get("smelting_temperature_least")
     heat = inputs.optional("furnace")
     if least is not None and heat is not None and heat.high < least.amount.likely:
         raise InputError(
@@ -110,11 +110,11 @@ def _refuse_cold_furnace(book: Book, inputs: Inputs) -> None:
         )
 
 
-def _refuse_small_pot(book: Book, inputs: Inputs, outcome: Assessment) -> None:
+def _refuse_small_pot(tables: Tables, inputs: Inputs, outcome: Assessment) -> None:
     """So many fillings of one pot are a slip of the pen, or no work for one day."""
     if not inputs.has("crucible"):
         return
-    most = number(book.row("reckoning_limits", "what", "fillings"), "most")
+    most = number(tables.row("reckoning_limits", "what", "fillings"), "most")
     pots, room = outcome.figure("pots").amount.likely, outcome.figure("crucible_ml").amount.likely
     if pots > most:
         raise InputError(

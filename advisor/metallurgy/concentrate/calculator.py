@@ -17,15 +17,15 @@ from advisor.metallurgy.concentrate.composition import (
     by_volume_shares,
 )
 from advisor.metallurgy.concentrate.minerals import seen_by_eye
-from advisor.metallurgy.tables import Book
+from advisor.metallurgy.tables import Tables
 from advisor.units import Range
 
 _WAYS = ("volume_shares", "mineral_masses", "displaced_water", "assay")
 
 
-def concentrate_inputs(book: Book) -> tuple[Input, ...]:
+def concentrate_inputs(tables: Tables) -> tuple[Input, ...]:
     """The inputs that say what a concentrate is made of; shared by all computations that need one."""
-    minerals = tuple(book.minerals)
+    minerals = tuple(tables.minerals)
     return (
         Input("dry_mass", "dry mass of the concentrate", "amount", "dry_mass=250g", unit="g"),
         Input(
@@ -35,7 +35,7 @@ def concentrate_inputs(book: Book) -> tuple[Input, ...]:
             "volume_shares.pyrite=20%",
             unit="%",
             options=minerals,
-            bands=tuple(book.bands),
+            bands=tuple(tables.bands),
         ),
         Input("counted", "whether the shares were counted on a grid and not judged by eye", "yes_no", "counted=no"),
         Input(
@@ -58,7 +58,7 @@ def concentrate_inputs(book: Book) -> tuple[Input, ...]:
     )
 
 
-def concentrate_of(book: Book, inputs: Inputs) -> Concentrate:
+def concentrate_of(tables: Tables, inputs: Inputs) -> Concentrate:
     """The concentrate that the inputs describe.
 
     Raises:
@@ -70,28 +70,28 @@ def concentrate_of(book: Book, inputs: Inputs) -> Concentrate:
         raise InputError(f"say in one way what the concentrate is made of: {', '.join(_WAYS)}; given is {found}")
     way = ways[0]
     if way == "mineral_masses":
-        return by_masses(book.minerals, inputs.amounts(way))
+        return by_masses(tables.minerals, inputs.amounts(way))
     if not inputs.has("dry_mass"):
         raise InputError(f"'{way}' needs the dry mass; add it, for example  dry_mass=250g")
     mass = inputs.amount("dry_mass")
     if way == "volume_shares":
-        return by_volume_shares(book.minerals, _volume_shares(book, inputs), mass)
+        return by_volume_shares(tables.minerals, _volume_shares(tables, inputs), mass)
     if way == "displaced_water":
         if not (inputs.has("heavy") and inputs.has("light")):
             raise InputError(
                 "'displaced_water' needs the names of the heavier and the lighter mineral; add  heavy=... light=..."
             )
         heavy, light = inputs.word("heavy"), inputs.word("light")
-        return by_displaced_water(book.minerals, heavy, light, mass, inputs.amount(way), inputs.amounts("picked_out"))
-    return by_assay(book.minerals, book.rows("assay_minerals"), inputs.amounts("assay"), mass)
+        return by_displaced_water(tables.minerals, heavy, light, mass, inputs.amount(way), inputs.amounts("picked_out"))
+    return by_assay(tables.minerals, tables.rows("assay_minerals"), inputs.amounts("assay"), mass)
 
 
-def _volume_shares(book: Book, inputs: Inputs) -> Mapping[str, Range]:
-    error = three(book.rows("eye_error")[0])
+def _volume_shares(tables: Tables, inputs: Inputs) -> Mapping[str, Range]:
+    error = three(tables.rows("eye_error")[0])
     shares: dict[str, Range] = {}
     for name, value in inputs.amounts("volume_shares").items():
         if isinstance(value, str):
-            shares[name] = book.bands[value].share
+            shares[name] = tables.bands[value].share
         elif value.is_exact and not inputs.yes("counted"):
             shares[name] = seen_by_eye(value.likely, error)
         else:
@@ -117,20 +117,20 @@ def concentrate_result(concentrate: Concentrate) -> Result:
     return Result(title="What is in the concentrate", figures=tuple(figures))
 
 
-def reckon_concentrate(book: Book, inputs: Inputs) -> tuple[Result, ...]:
+def reckon_concentrate(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
     """The minerals of a concentrate by mass.
 
     Raises:
         InputError: If the inputs do not fit.
     """
-    concentrate = concentrate_of(book, inputs)
+    concentrate = concentrate_of(tables, inputs)
     sulphides = concentrate.kind_g("sulphide", "arsenide", "telluride")
     sums = (
         Figure("sulphides_g", "all sulphides, arsenides and tellurides", sulphides, "g", "sum", "calculation"),
         Figure("oxides_g", "iron and other oxides", concentrate.kind_g("oxide"), "g", "sum", "calculation"),
         Figure("gold_g", "gold", concentrate.mass_g("gold"), "g", "as given", "calculation"),
     )
-    note = Said(kind="note", text=book.note("eye_is_wide"))
+    note = Said(kind="note", text=tables.note("eye_is_wide"))
     return (
         concentrate_result(concentrate),
         Result(title="Sums", figures=tuple(f for f in sums if f.amount.high > 0), said=(note,)),

@@ -18,7 +18,7 @@ from advisor.metallurgy.correction.fineness import SILVER_UNKNOWN, Fineness, low
 from advisor.metallurgy.correction.scale import LostGold, lost_gold, scale_check
 from advisor.metallurgy.correction.slag import FLUX_USED, Slag, slag_shot, thin_slag
 from advisor.metallurgy.correction.smelt import HeldCharge, Matte, matte_iron, reheat_charge, speiss
-from advisor.metallurgy.tables import Book
+from advisor.metallurgy.tables import Tables
 from advisor.units import Range
 
 _NONE = Range.exact(0.0)
@@ -31,13 +31,13 @@ def _correction(
     title: str,
     inputs: tuple[Input, ...],
     outputs: tuple[str, ...],
-    work: Callable[[Book, Inputs], tuple[Figure, ...]],
+    work: Callable[[Tables, Inputs], tuple[Figure, ...]],
     sometimes: tuple[str, ...] = (),
 ) -> Computation:
     """A correction: one result, and no command of its own."""
 
-    def reckon(book: Book, given: Inputs) -> tuple[Result, ...]:
-        return (Result(title, work(book, given)),)
+    def reckon(tables: Tables, given: Inputs) -> tuple[Result, ...]:
+        return (Result(title, work(tables, given)),)
 
     return Computation(name, title, lambda _: inputs, reckon, outputs, sometimes, command=False)
 
@@ -61,7 +61,7 @@ _CUPEL = _word("cupel_kind", "what the cupel is made of", _CUPELS, "unknown")
 _CUPEL_AGAIN = ("cupel_mass_g", "cupels_pieces", "time_min")
 
 
-def _dull_bead(book: Book, given: Inputs) -> tuple[Figure, ...]:
+def _dull_bead(tables: Tables, given: Inputs) -> tuple[Figure, ...]:
     bead = Bead(
         given.amount("bead_mass_g"),
         given.word("bead_look"),
@@ -69,30 +69,30 @@ def _dull_bead(book: Book, given: Inputs) -> tuple[Figure, ...]:
         given.amount("gold_share"),
         given.word("cupel_kind"),
     )
-    return dull_bead(bead, given.word("collector"), book.corrections, book.cupellation)
+    return dull_bead(bead, given.word("collector"), tables.corrections, tables.cupellation)
 
 
-def _second_cupel(book: Book, given: Inputs) -> tuple[Figure, ...]:
+def _second_cupel(tables: Tables, given: Inputs) -> tuple[Figure, ...]:
     cupels = FirstCupel(
         given.word("cupel_kind"), given.amount("first_cupel_mass_g"), given.amount("largest_cupel_mass_g")
     )
-    return second_cupel(given.amount("button_mass_g"), given.word("collector"), cupels, book.cupellation)
+    return second_cupel(given.amount("button_mass_g"), given.word("collector"), cupels, tables.cupellation)
 
 
-def _frozen_cupel(book: Book, given: Inputs) -> tuple[Figure, ...]:
+def _frozen_cupel(tables: Tables, given: Inputs) -> tuple[Figure, ...]:
     return frozen_cupel(
         given.amount("button_mass_g"),
         given.amount("temperature_c"),
         given.word("collector"),
-        book.corrections,
-        book.cupellation,
+        tables.corrections,
+        tables.cupellation,
         given.word("cupel_kind"),
     )
 
 
-def _matte_iron(book: Book, given: Inputs) -> tuple[Figure, ...]:
+def _matte_iron(tables: Tables, given: Inputs) -> tuple[Figure, ...]:
     matte = Matte(given.amount("matte_mass_g"), given.word("matte_kind"), given.amount("slag_mass_g"))
-    return matte_iron(matte, given.word("collector"), book.corrections, book.charge)
+    return matte_iron(matte, given.word("collector"), tables.corrections, tables.charge)
 
 
 _MAKEUP = {
@@ -104,7 +104,7 @@ _MAKEUP = {
 }
 
 
-def _thin_slag(book: Book, given: Inputs) -> tuple[Figure, ...]:
+def _thin_slag(tables: Tables, given: Inputs) -> tuple[Figure, ...]:
     slag = Slag(
         given.amount("slag_mass_g"),
         given.word("slag_look"),
@@ -112,35 +112,39 @@ def _thin_slag(book: Book, given: Inputs) -> tuple[Figure, ...]:
         given.word("flux_used"),
         {formula: given.amount(name) for name, formula in _MAKEUP.items()},
     )
-    return thin_slag(slag, book.corrections)
+    return thin_slag(slag, tables.corrections)
 
 
-def _slag_shot(book: Book, given: Inputs) -> tuple[Figure, ...]:
+def _slag_shot(tables: Tables, given: Inputs) -> tuple[Figure, ...]:
     return slag_shot(
-        given.amount("slag_mass_g"), given.amount("shot_share"), given.word("collector"), book.corrections, book.charge
+        given.amount("slag_mass_g"),
+        given.amount("shot_share"),
+        given.word("collector"),
+        tables.corrections,
+        tables.charge,
     )
 
 
-def _brittle_metal(book: Book, given: Inputs) -> tuple[Figure, ...]:
+def _brittle_metal(tables: Tables, given: Inputs) -> tuple[Figure, ...]:
     return brittle_metal(
         given.amount("metal_mass_g"),
         given.word("suspected"),
         given.word("collector"),
-        book.corrections,
-        book.cupellation,
+        tables.corrections,
+        tables.cupellation,
         given.word("cupel_kind"),
     )
 
 
-def _borax_clean(book: Book, given: Inputs) -> tuple[Figure, ...]:
-    return borax_clean(given.amount("metal_mass_g"), given.amount("dirt_mass_g"), book.corrections)
+def _borax_clean(tables: Tables, given: Inputs) -> tuple[Figure, ...]:
+    return borax_clean(given.amount("metal_mass_g"), given.amount("dirt_mass_g"), tables.corrections)
 
 
-def _scale_check(book: Book, given: Inputs) -> tuple[Figure, ...]:  # noqa: ARG001 - every one has the same signature
+def _scale_check(tables: Tables, given: Inputs) -> tuple[Figure, ...]:  # noqa: ARG001 - every one has the same signature
     return scale_check(*(given.amount(name) for name in ("mass_weighed_g", "scale_step_g", "mass_expected_g")))
 
 
-def _lost_gold(book: Book, given: Inputs) -> tuple[Figure, ...]:
+def _lost_gold(tables: Tables, given: Inputs) -> tuple[Figure, ...]:
     lost = LostGold(
         expected_g=given.amount("gold_expected_g"),
         found_g=given.amount("gold_found_g"),
@@ -150,10 +154,10 @@ def _lost_gold(book: Book, given: Inputs) -> tuple[Figure, ...]:
         collector=given.word("collector"),
         silver_g=given.amount("silver_g"),
     )
-    return lost_gold(lost, book.corrections, book.cupellation)
+    return lost_gold(lost, tables.corrections, tables.cupellation)
 
 
-def _low_fineness(book: Book, given: Inputs) -> tuple[Figure, ...]:
+def _low_fineness(tables: Tables, given: Inputs) -> tuple[Figure, ...]:
     fineness = Fineness(
         given.in_unit("fineness_permille"), given.in_unit("fineness_wanted_permille"), given.amount("silver_share")
     )
@@ -161,35 +165,35 @@ def _low_fineness(book: Book, given: Inputs) -> tuple[Figure, ...]:
         given.amount("bead_mass_g"),
         fineness,
         given.word("collector"),
-        book.corrections,
-        book.cupellation,
+        tables.corrections,
+        tables.cupellation,
         given.word("cupel_kind"),
     )
 
 
-def _copper_button(book: Book, given: Inputs) -> tuple[Figure, ...]:
+def _copper_button(tables: Tables, given: Inputs) -> tuple[Figure, ...]:
     return copper_button(
         given.amount("button_mass_g"),
         given.amount("copper_share"),
         given.word("collector"),
-        book.corrections,
-        book.cupellation,
+        tables.corrections,
+        tables.cupellation,
         given.word("cupel_kind"),
     )
 
 
-def _speiss(book: Book, given: Inputs) -> tuple[Figure, ...]:
-    return speiss(given.amount("speiss_mass_g"), book.corrections)
+def _speiss(tables: Tables, given: Inputs) -> tuple[Figure, ...]:
+    return speiss(given.amount("speiss_mass_g"), tables.corrections)
 
 
-def _reheat_charge(book: Book, given: Inputs) -> tuple[Figure, ...]:
+def _reheat_charge(tables: Tables, given: Inputs) -> tuple[Figure, ...]:
     held = HeldCharge(
         given.amount("charge_mass_g"),
         given.amount("temperature_c"),
         given.amount("time_in_min"),
         given.word("charge_state"),
     )
-    return reheat_charge(held, book.corrections)
+    return reheat_charge(held, tables.corrections)
 
 
 CORRECTIONS = (

@@ -8,16 +8,16 @@ from advisor.metallurgy.common.inputs import Input, Inputs
 from advisor.metallurgy.cupellation.metals import CupelCharge
 from advisor.metallurgy.cupellation.plan import CupellationPlan, plan_cupellation
 from advisor.metallurgy.cupellation.tables import BeadSign
-from advisor.metallurgy.tables import Book
+from advisor.metallurgy.tables import Tables
 from advisor.units import Range
 
 _NOTHING = Range.exact(0.0)
 _PRECIOUS = ("gold", "silver", "parting_silver")
 
 
-def cupel_inputs(book: Book) -> tuple[Input, ...]:
+def cupel_inputs(tables: Tables) -> tuple[Input, ...]:
     """The inputs of a cupellation."""
-    materials = book.names("cupel_materials", "material")
+    materials = tables.names("cupel_materials", "material")
     return (
         Input("metals", "mass of each metal on the cupel", "amounts", "metals.gold=12g", unit="g"),
         Input("button", "or: mass of the button", "amount", "button=15g", unit="g"),
@@ -41,7 +41,7 @@ def cupel_inputs(book: Book) -> tuple[Input, ...]:
     )
 
 
-def reckon_cupel(book: Book, inputs: Inputs) -> tuple[Result, ...]:
+def reckon_cupel(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
     """One cupellation.
 
     Raises:
@@ -54,12 +54,12 @@ def reckon_cupel(book: Book, inputs: Inputs) -> tuple[Result, ...]:
         charge,
         collector=inputs.word("collector"),
         material=inputs.word("material"),
-        tables=book.cupellation,
+        tables=tables.cupellation,
         cupel_body_g=inputs.amount("cupel_body").likely if inputs.has("cupel_body") else None,
         shop_ratio=inputs.optional("shop_ratio"),
         hot=inputs.yes("hot"),
     )
-    return cupel_results(book, plan)
+    return cupel_results(tables, plan)
 
 
 def _by_masses(inputs: Inputs) -> CupelCharge:
@@ -80,10 +80,10 @@ def _by_shares(inputs: Inputs) -> CupelCharge:
     return CupelCharge.from_shares(inputs.amount("button"), inputs.amounts("shares"))
 
 
-def cupel_results(book: Book, plan: CupellationPlan) -> tuple[Result, ...]:
+def cupel_results(tables: Tables, plan: CupellationPlan) -> tuple[Result, ...]:
     """A cupellation as it is shown."""
     need = plan.need
-    signs = tuple(Said(kind="sign", text=_sign_words(book, sign), source=sign.source) for sign in need.signs)
+    signs = tuple(Said(kind="sign", text=_sign_words(tables, sign), source=sign.source) for sign in need.signs)
     own = [note for note in plan.notes if note not in need.notes]
     notes = tuple(Said(kind="note", text=note.text, source=note.source) for note in (*need.notes, *own))
     collector = Result(
@@ -103,10 +103,10 @@ def cupel_results(book: Book, plan: CupellationPlan) -> tuple[Result, ...]:
     out = Result(
         title="What comes out",
         figures=(plan.bead, plan.gold_loss, plan.silver_loss, *plan.in_air),
-        said=(Said(kind="note", text=book.note("losses_are_others")),),
+        said=(Said(kind="note", text=tables.note("losses_are_others")),),
     )
     return (collector, cupel, heat, out)
 
 
-def _sign_words(book: Book, sign: BeadSign) -> str:
-    return f"{sign.sign.rstrip('.')}: {sign.means.rstrip('.')}. {book.note(f'bead_{sign.action}')}"
+def _sign_words(tables: Tables, sign: BeadSign) -> str:
+    return f"{sign.sign.rstrip('.')}: {sign.means.rstrip('.')}. {tables.note(f'bead_{sign.action}')}"

@@ -10,35 +10,35 @@ from advisor.metallurgy.concentrate.calculator import concentrate_inputs, concen
 from advisor.metallurgy.concentrate.composition import Concentrate
 from advisor.metallurgy.roasting.heat import RoastStage
 from advisor.metallurgy.roasting.plan import RoastCharge, RoastPlan, RoastRefused, plan_roast
-from advisor.metallurgy.tables import Book
+from advisor.metallurgy.tables import Tables
 
 
-def roast_inputs(book: Book) -> tuple[Input, ...]:
+def roast_inputs(tables: Tables) -> tuple[Input, ...]:
     """The inputs of a roast."""
-    stops = book.names("roast_stops", "element")
+    stops = tables.names("roast_stops", "element")
     return (
-        *concentrate_inputs(book),
+        *concentrate_inputs(tables),
         Input(
             "mass_shares",
             "share of each mineral by weight",
             "amounts",
             "mass_shares.pyrite=40%",
             unit="%",
-            options=tuple(book.minerals),
+            options=tuple(tables.minerals),
         ),
         Input("suspected", "elements that may be in it unseen", "words", "suspected=As,Hg", options=stops),
         Input("recovery", "elements that a licensed recovery system holds", "words", "recovery=As", options=stops),
     )
 
 
-def roast_charge(book: Book, inputs: Inputs) -> RoastCharge:
+def roast_charge(tables: Tables, inputs: Inputs) -> RoastCharge:
     """What lies in the dish.
 
     Raises:
         InputError: If it is not described, or in two ways.
     """
     if not inputs.has("mass_shares"):
-        return charge_from(concentrate_of(book, inputs))
+        return charge_from(concentrate_of(tables, inputs))
     if not inputs.has("dry_mass"):
         raise InputError("'mass_shares' needs the dry mass; add it, for example  dry_mass=250g")
     return RoastCharge(inputs.amount("dry_mass"), inputs.amounts("mass_shares"))
@@ -55,7 +55,7 @@ def charge_from(concentrate: Concentrate) -> RoastCharge:
     return RoastCharge(mass, shares)
 
 
-def reckon_roast(book: Book, inputs: Inputs) -> tuple[Result, ...]:
+def reckon_roast(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
     """A roast.
 
     Raises:
@@ -63,9 +63,9 @@ def reckon_roast(book: Book, inputs: Inputs) -> tuple[Result, ...]:
         InputError: If the inputs do not fit.
     """
     plan = plan_roast(
-        roast_charge(book, inputs),
-        minerals=book.minerals,
-        tables=book.roasting,
+        roast_charge(tables, inputs),
+        minerals=tables.minerals,
+        tables=tables.roasting,
         recovery=frozenset(inputs.words("recovery")),
         suspected=frozenset(inputs.words("suspected")),
     )

@@ -13,7 +13,7 @@ from advisor.advice.documents.common import OptionNote
 from advisor.advice.plan.planned_batch import work_out
 from advisor.advice.plan.side_by_side import side_by_side
 from advisor.engine.conclude import Conclusions
-from advisor.metallurgy.tables import Book
+from advisor.metallurgy.tables import Tables
 from advisor.present.text.advice import print_advice
 from advisor.present.text.computed import print_side_by_side
 from advisor.present.text.page import Page
@@ -75,8 +75,8 @@ def _offer_beside(conclusions: Conclusions, advice: Advice, answers: Path) -> No
     from advisor.terminal.consult.sheet import write_offered
 
     page = Page(screen())
-    book = Book(conclusions.rule_base)
-    worked = work_out(conclusions, book)
+    tables = Tables(conclusions.rule_base)
+    worked = work_out(conclusions, tables)
     others = [option for option in advice.decisions[0].options if option.id != advice.route]
     _say_offer(page, others)
     while True:
@@ -86,7 +86,7 @@ def _offer_beside(conclusions: Conclusions, advice: Advice, answers: Path) -> No
         chosen = number_typed(typed, len(others))
         if chosen is not None:
             wanted = others[chosen - 1].id
-            sides = side_by_side(worked, book, (wanted,))
+            sides = side_by_side(worked, tables, (wanted,))
             print_side_by_side(page, tuple(side for side in sides if side.route in (advice.route, wanted)))
         elif typed.lower() == "s":
             page.say(write_offered(advice, answers))

@@ -26,7 +26,7 @@ def weigh_drill(school: School, chance: Chance, wanted: str = "") -> Drill | Non
         return None
     conclusions, case = drawn
     try:
-        worked = work_out(conclusions, school.book)
+        worked = work_out(conclusions, school.tables)
         materials = [name for name in school.route.materials if _can_be_asked(worked, name)]
     except InputError:
         return None
