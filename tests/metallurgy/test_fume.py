@@ -27,9 +27,9 @@ from advisor.metallurgy.air.exposure import (
 )
 from advisor.metallurgy.air.fume import FumeScreen, LimitCheck, Release, Room, fume_screen
 from advisor.metallurgy.common.rows import Rows, text, three
-from advisor.metallurgy.common.substances import molar_mass_g
 from advisor.rulebase.reading.yaml_reader import read_document
 from advisor.units import Range
+from advisor.units.substances import molar_mass_g
 
 RULES = Path(__file__).resolve().parents[2] / "rules" / "metallurgy"
 TABLES: dict[str, Rows] = {

@@ -23,9 +23,9 @@ from advisor.metallurgy.charge.reducing import (
     reductant_for,
 )
 from advisor.metallurgy.common.figure import Figure
-from advisor.metallurgy.common.substances import Reaction
 from advisor.metallurgy.concentrate.composition import Concentrate
 from advisor.units import Range
+from advisor.units.substances import Reaction
 from tests.metallurgy.charge_examples import (
     SULPHIDES,
     by_periodictable,

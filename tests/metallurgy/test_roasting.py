@@ -14,13 +14,13 @@ from hypothesis import strategies as st
 from advisor.errors import InputError
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.rows import Rows
-from advisor.metallurgy.common.substances import mass_fraction
 from advisor.metallurgy.concentrate.minerals import Mineral
 from advisor.metallurgy.roasting.chemistry import roasted
 from advisor.metallurgy.roasting.plan import RoastCharge, RoastPlan, RoastRefused, plan_roast
 from advisor.metallurgy.roasting.tables import STAGES, RoastingTables
 from advisor.rulebase.reading.yaml_reader import read_document
 from advisor.units import Range
+from advisor.units.substances import mass_fraction
 
 RULES = Path(__file__).resolve().parents[2] / "rules"
 DATA = read_document(RULES / "metallurgy" / "roasting.yaml").data["tables"]

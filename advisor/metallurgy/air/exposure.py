@@ -11,8 +11,8 @@ from advisor.frozen import frozen
 from advisor.metallurgy.common.bounds import within
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.rows import Row, Rows, number, source_of, text, three
-from advisor.metallurgy.common.substances import mass_fraction, molar_mass_g
 from advisor.units import Range
+from advisor.units.substances import mass_fraction, molar_mass_g
 
 LimitKind = Literal["shift", "short", "action", "danger"]
 Verdict = Literal["nothing_counted", "extraction", "outdoors", "licensed"]

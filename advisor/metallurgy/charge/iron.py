@@ -15,9 +15,9 @@ from advisor.metallurgy.common.bounds import range_within
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.range_sums import ONE, cited, positive, total
 from advisor.metallurgy.common.rows import Rows, said, source_of, text
-from advisor.metallurgy.common.substances import Reaction
 from advisor.metallurgy.concentrate.composition import Concentrate
 from advisor.units import Range
+from advisor.units.substances import Reaction
 
 
 @frozen

@@ -8,7 +8,7 @@ from advisor.metallurgy.charge.melt import Charge, Melt
 from advisor.metallurgy.charge.tables import ChargeData, Limit
 from advisor.metallurgy.charge.weights import Wish
 from advisor.metallurgy.common.range_sums import rest, share
-from advisor.metallurgy.common.substances import molar_mass_g
+from advisor.units.substances import molar_mass_g
 
 _ROUNDING = 1e-9
 _WORTH_SAYING = 0.02

@@ -22,9 +22,9 @@ from advisor.metallurgy.charge.slag import degree, oxygen_of, soda_bound_mol
 from advisor.metallurgy.charge.tables import METHODS, ChargeData, CollectorOxide
 from advisor.metallurgy.common.bounds import range_within
 from advisor.metallurgy.common.range_sums import ONE, ZERO, positive, rest, total
-from advisor.metallurgy.common.substances import Reaction, molar_mass_g
 from advisor.metallurgy.concentrate.composition import Concentrate, MineralMass
 from advisor.units import Range
+from advisor.units.substances import Reaction, molar_mass_g
 
 PLACES = ("slag", "salt", "sulphide", "speiss", "metal", "gas", "unused")
 

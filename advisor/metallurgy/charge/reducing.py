@@ -17,9 +17,9 @@ from advisor.metallurgy.common.bounds import range_within
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.range_sums import ONE, ZERO, cited, positive, total
 from advisor.metallurgy.common.rows import Rows, said, source_of, text, three
-from advisor.metallurgy.common.substances import Reaction, mass_fraction, molar_mass_g
 from advisor.metallurgy.concentrate.composition import Concentrate
 from advisor.units import Range
+from advisor.units.substances import Reaction, mass_fraction, molar_mass_g
 
 _ROUNDING = 0.01
 

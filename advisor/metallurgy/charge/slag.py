@@ -17,8 +17,8 @@ from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.metallurgy.common.range_sums import positive, total
 from advisor.metallurgy.common.rows import Rows, number, source_of, text
-from advisor.metallurgy.common.substances import atoms, molar_mass_g
 from advisor.units import Range
+from advisor.units.substances import atoms, molar_mass_g
 
 _ACID_OXYGEN = {"Si": 2.0, "Ti": 2.0, "B": 1.5, "As": 2.5}
 """Oxygen that one atom holds as acid: SiO2, TiO2, B2O3, As2O5."""

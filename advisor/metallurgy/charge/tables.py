@@ -10,9 +10,9 @@ from advisor.metallurgy.charge.iron import IronUptake
 from advisor.metallurgy.charge.reducing import Burning, Oxidant
 from advisor.metallurgy.charge.slag import Species
 from advisor.metallurgy.common.rows import Row, Rows, SourcedRange, number, source_of, text, three
-from advisor.metallurgy.common.substances import Reaction
 from advisor.metallurgy.concentrate.minerals import Mineral
 from advisor.units import Range
+from advisor.units.substances import Reaction
 
 METHODS = ("iron", "nitre", "roast", "flux")
 """Ways to smelt: with an iron rod, with nitre, after a roast, with flux alone."""

@@ -21,10 +21,10 @@ from advisor.metallurgy.common.bounds import range_within
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.range_sums import ZERO, cited, positive
 from advisor.metallurgy.common.rows import said
-from advisor.metallurgy.common.substances import mass_fraction, molar_mass_g
 from advisor.metallurgy.concentrate.composition import Concentrate
 from advisor.units import Range
 from advisor.units.measures import format_number
+from advisor.units.substances import mass_fraction, molar_mass_g
 
 NO_COLLECTOR = "none"
 _LEAST_WEIGHED_G = 1e-9

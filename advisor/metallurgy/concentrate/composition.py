@@ -10,11 +10,11 @@ from advisor.metallurgy.common.bounds import range_within
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.range_sums import ZERO, cited, positive, rest, total
 from advisor.metallurgy.common.rows import Rows, said, text
-from advisor.metallurgy.common.substances import Reaction, atoms, mass_fraction
 from advisor.metallurgy.concentrate.minerals import Mineral
 from advisor.metallurgy.concentrate.mixtures import heavy_share, mass_shares
 from advisor.units import Range
 from advisor.units.measures import format_number
+from advisor.units.substances import Reaction, atoms, mass_fraction
 
 _ASSAY_MAY_ADD_UP_TO = 1.03
 _OXIDES_OF_ASSAY = {"SiO2": "Si", "CaO": "Ca", "TiO2": "Ti"}

@@ -8,8 +8,8 @@ from advisor.frozen import frozen
 from advisor.metallurgy.common.bounds import range_within
 from advisor.metallurgy.common.range_sums import cited
 from advisor.metallurgy.common.rows import Rows, source_of, text, three
-from advisor.metallurgy.common.substances import atoms
 from advisor.units import Range, parse_measure, unit_named
+from advisor.units.substances import atoms
 
 
 @frozen

@@ -19,7 +19,6 @@ from advisor.metallurgy.charge.tables import ChargeData
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.range_sums import ZERO, positive, total
 from advisor.metallurgy.common.rows import SourcedRange, said
-from advisor.metallurgy.common.substances import molar_mass_g
 from advisor.metallurgy.correction.tables import (
     CorrectionTables,
     figure,
@@ -32,6 +31,7 @@ from advisor.metallurgy.correction.tables import (
 )
 from advisor.metallurgy.cupellation.cupel import collector_named, oxide_per_metal
 from advisor.units import Range
+from advisor.units.substances import molar_mass_g
 
 FLUX_USED = ("soda_and_borax", "borax_only", "unknown")
 _LEAST_MOL = 1e-9

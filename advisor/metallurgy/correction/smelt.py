@@ -16,7 +16,6 @@ from advisor.metallurgy.common.bounds import range_within
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.range_sums import ZERO, cited, positive
 from advisor.metallurgy.common.rows import on_curve, said
-from advisor.metallurgy.common.substances import molar_mass_g
 from advisor.metallurgy.correction.tables import (
     LONGEST_MIN,
     CorrectionTables,
@@ -30,6 +29,7 @@ from advisor.metallurgy.correction.tables import (
 )
 from advisor.metallurgy.cupellation.cupel import collector_named
 from advisor.units import Range
+from advisor.units.substances import molar_mass_g
 
 MIXED = ("mixed", "unknown")
 

@@ -14,8 +14,8 @@ from advisor.metallurgy.common.bounds import range_within
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.range_sums import ZERO, cited
 from advisor.metallurgy.common.rows import Curve, Note, Rows, SourcedRange, curve, number, said, source_of, text, three
-from advisor.metallurgy.common.substances import Reaction
 from advisor.units import Range
+from advisor.units.substances import Reaction
 
 MOST_G = 1e6
 HOTTEST_C = 2000.0

@@ -10,10 +10,10 @@ from advisor.errors import InputError
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.range_sums import cited
 from advisor.metallurgy.common.rows import said
-from advisor.metallurgy.common.substances import mass_fraction
 from advisor.metallurgy.cupellation.metals import NONE_G, CupelCharge
 from advisor.metallurgy.cupellation.tables import CupellationTables, CupelMaterial, CupelSize
 from advisor.units import Range
+from advisor.units.substances import mass_fraction
 
 Collector = Literal["lead", "bismuth"]
 COLLECTORS: tuple[Collector, ...] = ("lead", "bismuth")

@@ -12,10 +12,10 @@ from itertools import product as every_way
 
 from advisor.errors import InputError
 from advisor.frozen import frozen
-from advisor.metallurgy.common.substances import atoms, mass_fraction
 from advisor.metallurgy.concentrate.minerals import Mineral
 from advisor.metallurgy.roasting.tables import RoastProduct
 from advisor.units import Range
+from advisor.units.substances import atoms, mass_fraction
 
 ROASTING_KINDS = ("sulphide", "arsenide", "telluride")
 OXYGEN = "O"

@@ -6,10 +6,10 @@ from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.gas_law import gas_volume_l
 from advisor.metallurgy.common.range_sums import cited
 from advisor.metallurgy.common.rows import said
-from advisor.metallurgy.common.substances import molar_mass_g
 from advisor.metallurgy.roasting.chemistry import Leaving
 from advisor.metallurgy.roasting.tables import RoastingTables
 from advisor.units import Range
+from advisor.units.substances import molar_mass_g
 
 ROOM_C = 25.0
 SEA_LEVEL_KPA = 101.325

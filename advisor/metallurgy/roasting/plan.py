@@ -16,7 +16,6 @@ from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.rows import Note, said
-from advisor.metallurgy.common.substances import atoms
 from advisor.metallurgy.concentrate.minerals import Mineral
 from advisor.metallurgy.roasting.chemistry import NONE_G, ROASTING_KINDS, Fate, Leaving, Roasted, roasted
 from advisor.metallurgy.roasting.gases import (
@@ -31,6 +30,7 @@ from advisor.metallurgy.roasting.gases import (
 from advisor.metallurgy.roasting.heat import RoastStage, roast_stages
 from advisor.metallurgy.roasting.tables import EndTest, RoastingTables, RoastStop
 from advisor.units import Range
+from advisor.units.substances import atoms
 
 NOTHING: frozenset[str] = frozenset()
 SULPHUR_DIOXIDE = Leaving("SO2", "SO2", "sulphur dioxide")

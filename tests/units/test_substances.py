@@ -9,7 +9,7 @@ import pytest
 
 from advisor.errors import InputError
 from advisor.metallurgy.common import substances
-from advisor.metallurgy.common.substances import Reaction, atoms, mass_fraction, molar_mass_g
+from advisor.units.substances import Reaction, atoms, mass_fraction, molar_mass_g
 from tests.metallurgy.charge_examples import by_periodictable, charge_data, document, minerals, rows
 
 # To four figures: nature varies sulphur and boron, so their tabled weights differ by up to 1.5 in 10,000.
