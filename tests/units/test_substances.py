@@ -8,7 +8,7 @@ import chempy
 import pytest
 
 from advisor.errors import InputError
-from advisor.metallurgy.common import substances
+from advisor.units import substances
 from advisor.units.substances import Reaction, atoms, mass_fraction, molar_mass_g
 from tests.metallurgy.charge_examples import by_periodictable, charge_data, document, minerals, rows
 
