@@ -85,7 +85,7 @@ def iron_taken_up(concentrate: Concentrate, uptake: Mapping[str, IronUptake], le
         Grams of iron.
     """
     range_within("The share left for iron", left_for_iron, "", 0.0, 1.0)
-    parts = [part for part in concentrate.minerals if part.mineral.name in uptake]
+    parts = [part for part in concentrate.minerals if uptake[part.mineral.name].iron.high > 0.0]
     grams = total(
         part.mass_g * uptake[part.mineral.name].iron * (left_for_iron if burns(part.mineral.kind) else ONE)
         for part in parts
@@ -126,5 +126,5 @@ def equations(concentrate: Concentrate, uptake: Mapping[str, IronUptake]) -> tup
     return tuple(
         (part.mineral.title, uptake[part.mineral.name].likely.text)
         for part in concentrate.minerals
-        if part.mineral.name in uptake and part.mass_g.likely > 0.0
+        if uptake[part.mineral.name].iron.high > 0.0 and part.mass_g.likely > 0.0
     )

@@ -139,9 +139,6 @@ def _check(charge: Charge, data: ChargeData) -> None:
         range_within(f"The mass of {data.reagents[name].title}", grams, "g", 0.0)
     if charge.method == "iron" and charge.reagents_g.get("nitre", ZERO).high > 0.0:
         raise InputError("nitre burns the iron rod instead of the sulphide; leave one of the two out")
-    for part in charge.concentrate.minerals:
-        if part.mineral.name not in data.heating:
-            raise InputError(f"the table heating says nothing of {part.mineral.name}; add a row for it")
 
 
 class _Pot:
@@ -172,7 +169,7 @@ class _Pot:
                 self._give_oxygen(self.data.ore_oxides[part.mineral.name], part, account.ore_oxides_used)
             elif self.iron_rod and part.mineral.formula == "Fe":
                 self.tramp = self.tramp + part.mass_g
-            elif self.iron_rod and part.mineral.name in self.data.iron:
+            elif self.iron_rod:
                 self._with_iron(part, left)
             else:
                 self._react(self.data.heating[part.mineral.name], part.mineral.formula, left)
@@ -288,8 +285,5 @@ class _Pot:
     def _placed(self) -> dict[str, Grams]:
         placed: dict[str, dict[str, Range]] = {place: {} for place in PLACES}
         for formula, grams in self.made.items():
-            species = self.data.species.get(formula)
-            if species is None or species.place not in placed:
-                raise InputError(f"the table species says nothing of {formula}; add a row for it")
-            placed[species.place][formula] = grams
+            placed[self.data.species[formula].place][formula] = grams
         return dict(placed)

@@ -12,6 +12,7 @@ from collections.abc import Mapping
 
 from advisor.frozen import frozen
 from advisor.metallurgy.charge.iron import burns
+from advisor.metallurgy.charge.reducing import gives_oxygen, reduces
 from advisor.metallurgy.charge.tables import ChargeData
 from advisor.metallurgy.common.range_sums import ZERO, positive, rest, share, total
 from advisor.metallurgy.concentrate.composition import Concentrate, MineralMass
@@ -63,7 +64,7 @@ def burning_parts(concentrate: Concentrate, data: ChargeData, method: str) -> tu
     return tuple(
         part
         for part in concentrate.minerals
-        if part.mineral.name in data.burning and (method != "iron" or burns(part.mineral.kind))
+        if reduces(part.mineral, data.burning) and (method != "iron" or burns(part.mineral.kind))
     )
 
 
@@ -71,7 +72,7 @@ def oxide_parts(concentrate: Concentrate, data: ChargeData, method: str) -> tupl
     """The oxides of the ore that give oxygen; with an iron rod the iron sees to them."""
     if method == "iron":
         return ()
-    return tuple(part for part in concentrate.minerals if part.mineral.name in data.ore_oxides)
+    return tuple(part for part in concentrate.minerals if gives_oxygen(part.mineral, data.ore_oxides))
 
 
 def collector_oxygen_g(reagents_g: Mapping[str, Range], data: ChargeData) -> Range:

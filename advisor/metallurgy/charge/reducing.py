@@ -18,6 +18,7 @@ from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.range_sums import ONE, ZERO, cited, positive, total
 from advisor.metallurgy.common.rows import Rows, said, source_of, text, three
 from advisor.metallurgy.concentrate.composition import Concentrate
+from advisor.metallurgy.concentrate.minerals import Mineral
 from advisor.units import Range
 from advisor.units.substances import Reaction, mass_fraction, molar_mass_g
 
@@ -162,6 +163,16 @@ class Oxidant:
         return self.reaction.grams_per_gram("O2", self.formula) / oxygen_per_lead()
 
 
+def reduces(mineral: Mineral, burning: Mapping[str, Burning]) -> bool:
+    """Whether a mineral takes oxygen: it has a row, as every mineral has whose kind may, and the row is not zero."""
+    return mineral.name in burning and burning[mineral.name].lead.high > 0.0
+
+
+def gives_oxygen(mineral: Mineral, oxides: Mapping[str, Oxidant]) -> bool:
+    """Whether a mineral gives oxygen: it has a row, as every oxide has, and the row is not zero."""
+    return mineral.name in oxides and oxides[mineral.name].lead.high > 0.0
+
+
 def lead_thrown_down(concentrate: Concentrate, burning: Mapping[str, Burning]) -> Figure:
     """Lead that the sulphides of a concentrate throw down if there is litharge enough.
 
@@ -172,7 +183,7 @@ def lead_thrown_down(concentrate: Concentrate, burning: Mapping[str, Burning]) -
     Returns:
         Grams of lead, galena's own counted.
     """
-    parts = [part for part in concentrate.minerals if part.mineral.name in burning]
+    parts = [part for part in concentrate.minerals if reduces(part.mineral, burning)]
     grams = total(part.mass_g * burning[part.mineral.name].lead for part in parts)
     how = " + ".join(
         f"{said(part.mass_g, 'g')} {part.mineral.title} x {said(burning[part.mineral.name].lead, '')}"

@@ -220,7 +220,7 @@ def roasted(concentrate: Concentrate, minerals: Mapping[str, Mineral], reactions
     masses: dict[str, Range] = {}
     for part in concentrate.minerals:
         formula = part.mineral.formula
-        reaction = reaction_of.get(part.mineral.name, Reaction(formula, {formula: 1.0}, {formula: 1.0}))
+        reaction = reaction_of[part.mineral.name]
         for product in reaction.right:
             if product in by_formula:
                 grams = reaction.made_per_gram(product, formula)

@@ -13,7 +13,6 @@ from advisor.rulebase.model import (
     MineralRecord,
     Quantity,
     QuantityCase,
-    Table,
     Threshold,
     Weighing,
 )
@@ -185,27 +184,6 @@ class AmountCompiler(Context):
         sources = self._sources("minerals", name, held, held.entry.source)
         density = self._range("minerals", name, held, held.entry.density, "density", "g/ml")
         return MineralRecord(name, held.entry, density or Range.exact(1.0), sources, held.origin)
-
-    def _table(self, name: str, held: Held) -> Table:
-        """A table whose rows fit its columns and name their sources in full."""
-        entry = held.entry
-        whole = self._sources("tables", name, held, entry.source)
-        rows: list[dict[str, float | str]] = []
-        for position, row in enumerate(entry.rows):
-            path = ("rows", position)
-            own = row.get("source")
-            if own is None and entry.source is None:
-                self.faults.append(
-                    held.fault("tables", name, path, "this row has no source", "name one here or for the table")
-                )
-            mine = self._sources("tables", name, held, None if own is None else str(own), (*path, "source"))
-            for column in row:
-                if column != "source" and column not in entry.columns:
-                    wrong = f"'{column}' is not a column of this table"
-                    right = f"columns are {', '.join(entry.columns)}" + closest(column, entry.columns)
-                    self.faults.append(held.fault("tables", name, (*path, column), wrong, right))
-            rows.append({**row, "source": "; ".join(source.text for source in mine or whole)})
-        return Table(name, entry, tuple(rows), whole, held.origin)
 
     def _limit(self, name: str, held: Held) -> tuple[float, Dimension] | None:
         formula = self._formula("checks", name, held, held.entry.at_most, ("at_most",), {})

@@ -19,6 +19,7 @@ from advisor.rulebase.compiling.limits import MOST_FORMULA_STEPS, check_entries,
 from advisor.rulebase.compiling.promises import PromiseCompiler
 from advisor.rulebase.compiling.rules import RuleCompiler
 from advisor.rulebase.drawings import drawing_of
+from advisor.rulebase.compiling.tables import TableCompiler
 from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.model import (
     Correction,
@@ -50,7 +51,7 @@ def compile_rule_base(merged: Merged, fingerprint: str = "") -> RuleBase:
     return rule_base
 
 
-class _Compiler(RuleCompiler, AmountCompiler, CauseCompiler, PromiseCompiler):
+class _Compiler(RuleCompiler, AmountCompiler, TableCompiler, CauseCompiler, PromiseCompiler):
     """Compiles one rule base and checks what needs all of it."""
 
     def run(self, fingerprint: str) -> RuleBase:

@@ -45,7 +45,7 @@ def check_entries(merged: Merged, faults: list[Fault]) -> None:
         if options > most:
             wrong = f"this has {options} options, and at most {most} can be worked with"
             faults.append(held.fault(section, name, ("options",), wrong, "join options that mean the same"))
-    rows = sum(len(held.entry.rows) for held in merged.sections["tables"].values())
+    rows = sum(len(held.rows) for held in merged.sections["tables"].values())
     if rows > MOST_ROWS:
         faults.append(Fault("the rule base", 0, "tables", f"they hold {rows} rows", f"keep them under {MOST_ROWS}"))
     if faults:

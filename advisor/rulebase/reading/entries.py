@@ -469,21 +469,51 @@ class MineralEntry(Entry):
 
 
 class TableEntry(Entry):
-    """A table of figures, as published or as practised.
+    """A table of figures, as published or as practised, and what must be so of its rows.
+
+    A table begins where its columns stand. The same name elsewhere, in another file or in a shop's own folder, adds
+    rows to it; a row with the key of a row of a lower layer replaces that row.
 
     Attributes:
-        title: What the table holds.
-        columns: Each column with its unit, or ``text``.
+        title: What the table holds; needed where the table begins, as are the columns.
+        columns: What each column holds: ``text``, ``formula``, ``element``, ``reaction``, words that may stand there
+            (``lead | bismuth``, ``minerals``), or the unit of a number; in full in ``compiling/tables.py``.
+        key: The column, or columns, by which a row is known; an empty list for a table of one row.
+        every: Values for which there must be a row, by column; ``all`` for every word that may stand there, ``each``
+            for every value that does.
+        rising: Columns of reactions in which each must use at least as much of a substance as the one before.
+        may_be_left_out: Columns that a row need not have.
+        whole: Whether these rows replace the whole table of the lower layers.
         rows: The rows; a row may name its own ``source``.
         note: What to know before using it: gaps, conflicts, how surely it is known.
         source: Source of the rows that name none.
     """
 
-    title: Text
-    columns: dict[Name, str]
+    title: Text | None = None
+    columns: dict[Name, Text] = {}
+    key: Name | list[Name] | None = None
+    every: list[dict[Name, Text]] = []
+    rising: dict[Text, list[Name]] = {}
+    may_be_left_out: list[Name] = []
+    whole: bool = False
     rows: Annotated[list[dict[Name, float | Text]], Field(min_length=1)]
     note: Text | None = None
     source: Sources | None = None
+
+    @model_validator(mode="after")
+    def _columns_are_told_where_it_begins(self) -> TableEntry:
+        if self.columns and not self.title:
+            raise ValueError("a table begins with a title and its columns")
+        if not self.columns and (self.key is not None or self.every or self.rising or self.may_be_left_out):
+            raise ValueError("key, every, rising and may_be_left_out stand where the table begins, beside its columns")
+        if self.columns and self.whole:
+            raise ValueError("with whole: true only the rows are given; the columns stay as they are")
+        return self
+
+    @property
+    def key_columns(self) -> tuple[str, ...] | None:
+        """The columns of the key; none where rows cannot be told apart."""
+        return (self.key,) if isinstance(self.key, str) else None if self.key is None else tuple(self.key)
 
 
 class RetirementEntry(Entry):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from pydantic import ValidationError
@@ -44,6 +44,10 @@ class Held:
     document: Document
     path: Path_
     layer: str
+    rows: list[tuple[Held, int]] = field(default_factory=list)
+    """The rows of a table, each with the entry it was written in and its place there."""
+    named: str = ""
+    """What the author calls it, where the entry was made from something else that was written."""
 
     @property
     def of_diagnosis(self) -> bool:
@@ -61,7 +65,7 @@ class Held:
 
     def fault(self, section: str, name: str, field_path: Path_, wrong: str, right: str) -> Fault:
         """A fault in one of its fields."""
-        where = f"{section} {name}"
+        where = self.named or f"{section} {name}"
         if field_path:
             where += ", " + ".".join(str(part) for part in field_path)
         return self.document.fault((*self.path, *field_path), where, wrong, right)
@@ -92,10 +96,17 @@ def merge(layers: Iterable[tuple[str, list[Document]]]) -> Merged:
     for title, documents in layers:
         merged.layers.append(title)
         mine: set[tuple[str, str]] = set()
+        tables: list[tuple[str, Held]] = []
         for document in documents:
             rule_file = _validated(document, merged.faults)
             if rule_file is not None:
                 _add(merged, title, document, rule_file, mine)
+                tables += [
+                    (name, Held(entry, document, ("tables", name), title)) for name, entry in rule_file.tables.items()
+                ]
+        # A table may begin in a later file than the one that adds rows to it.
+        for name, held in sorted(tables, key=lambda one: not one[1].entry.columns):
+            _put_table(merged, name, held)
     if merged.base is None and not merged.faults:
         first = "the rule base"
         merged.faults.append(
@@ -139,6 +150,8 @@ def _add(merged: Merged, layer: str, document: Document, rule_file: RuleFile, mi
         merged.base = Held(rule_file.base, document, ("base",), layer)
     merged.groups.update(rule_file.groups)
     for section in MAPPED:
+        if section == "tables":
+            continue
         for name, entry in getattr(rule_file, section).items():
             _put(merged, section, name, Held(entry, document, (section, name), layer), mine)
     for section in LISTED:
@@ -167,6 +180,62 @@ def _put(merged: Merged, section: str, name: str, held: Held, mine: set[tuple[st
         merged.overrides.append(Override(section, name, held.layer, "replaced", ""))
     mine.add((section, name))
     entries[name] = held
+
+
+def _put_table(merged: Merged, name: str, held: Held) -> None:
+    """Begin a table, or add its rows to the one that stands: row by row, by its key."""
+    tables = merged.sections["tables"]
+    begun = tables.get(name)
+    if held.entry.columns and begun is None:
+        tables[name] = begun = replace(held, rows=[])
+    fault = _fault_of_addition(name, begun, held, list(tables))
+    if fault is not None or begun is None:
+        merged.faults += [fault] if fault else []
+        return
+    if held.entry.whole:
+        begun.rows.clear()
+        merged.overrides.append(Override("tables", name, held.layer, "replaced whole", ""))
+    place = {_key(begun, *row): number for number, row in enumerate(begun.rows)}
+    for position in range(len(held.entry.rows)):
+        key = _key(begun, held, position)
+        before = place.get(key)
+        if before is None:
+            place[key] = len(begun.rows)
+            begun.rows.append((held, position))
+        elif begun.rows[before][0].layer == held.layer:
+            first, number = begun.rows[before]
+            line = first.document.line_of((*first.path, "rows", number))
+            wrong = f"a row of this key already stands at {first.document.name}:{line}"
+            merged.faults.append(held.fault("tables", name, ("rows", position), wrong, "keep one of them"))
+        else:
+            row = ", ".join(str(part) for part in key) or "its one row"
+            merged.overrides.append(Override("tables", f"{name}, {row}", held.layer, "replaced", ""))
+            begun.rows[before] = (held, position)
+
+
+def _key(begun: Held, held: Held, position: int) -> tuple[object, ...]:
+    """What a row is known by; rows of a table without a key are all different."""
+    columns = begun.entry.key_columns
+    if columns is None:
+        return held.document.name, position
+    row = held.entry.rows[position]
+    return tuple(row.get(column) for column in columns)
+
+
+def _fault_of_addition(name: str, begun: Held | None, held: Held, known: list[str]) -> Fault | None:
+    if begun is None:
+        wrong, right = "there is no such table to add rows to", "begin it with a title and its columns"
+        return held.fault("tables", name, (), wrong, right + closest(name, known))
+    if begun.document is held.document:
+        return None
+    where = f"{begun.origin.file}:{begun.origin.line}"
+    if held.entry.columns:
+        wrong = f"the title and columns of this table stand at {where}"
+        return held.fault("tables", name, ("columns",), wrong, "write only the rows that you add or change")
+    if begun.entry.key is None and begun.layer != held.layer and not held.entry.whole:
+        wrong = f"the table at {where} has no key, so single rows of it cannot be changed"
+        return held.fault("tables", name, (), wrong, "write all of its rows, and  whole: true")
+    return None
 
 
 def _retire(merged: Merged, layer: str, held: Held) -> None:
