@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sized
 from dataclasses import dataclass
 
 
@@ -35,6 +36,11 @@ class Fault:
         place = f"{self.file}:{self.line}" if self.line else self.file
         subject = f"{self.where}: " if self.where else ""
         return f"{place}: {subject}{self.wrong}; {self.right}"
+
+
+def faults_in_words(faults: Sized) -> str:
+    """How many faults there are, as one says it."""
+    return "1 fault" if len(faults) == 1 else f"{len(faults)} faults"
 
 
 MOST_SHOWN = 200

@@ -35,14 +35,8 @@ class Tables:
         return {name: table.rows for name, table in self.rule_base.tables.items()}
 
     def rows(self, name: str) -> Rows:
-        """Rows of one table.
-
-        Raises:
-            InputError: If the rule base has none of that name.
-        """
-        if name not in self.tables:
-            raise InputError(f"the table '{name}' is missing from the rules; put it back under  tables:")
-        return self.tables[name]
+        """Rows of one table."""
+        return self.by_name[name]
 
     def row(self, table: str, key: str, value: str) -> Row:
         """The row of a table that has a value in a column.

@@ -5,7 +5,7 @@ from __future__ import annotations
 import contextlib
 import hashlib
 import os
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from itertools import islice
 from pathlib import Path
@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from advisor.rulebase.model import RuleBase
 
 SHIPPED_LAYER = "shipped rules"
+Check = Callable[["RuleBase"], Iterable[Fault]]
 _MOST_FILES, _MOST_LOOKED_AT = 500, 5_000
 _MOST_LAYER_BYTES = 12_000_000
 _MOST_KEPT = 8
@@ -56,7 +57,12 @@ def rule_files(folder: Path) -> list[Path]:
 
 
 def load_rule_base(
-    own_folders: Sequence[Path] = (), *, use_cache: bool = True, diagnosis: bool = False, promises: bool = False
+    own_folders: Sequence[Path] = (),
+    *,
+    use_cache: bool = True,
+    diagnosis: bool = False,
+    promises: bool = False,
+    check: Check | None = None,
 ) -> RuleBase:
     """The rule base with the shop's own folders laid over it.
 
@@ -64,6 +70,7 @@ def load_rule_base(
         own_folders: Folders of rule files; later ones lie on top.
         diagnosis: Whether to take the files of the diagnosis too; the route consultation does without them.
         use_cache: Whether files that were checked before may be taken from the cache.
+        check: What those who work with the rules find wrong in them; asked once, when the rules are compiled.
         promises: Whether to keep what a proof reads; it is checked in any case, but a consultation does without.
 
     Raises:
@@ -73,10 +80,14 @@ def load_rule_base(
     layers = [(SHIPPED_LAYER, _read_layer(shipped("rules"), diagnosis))]
     layers += [(spoken(folder), _read_layer(folder, diagnosis)) for folder in own_folders]
     fingerprint = _fingerprint(layers)
-    kept = _cache_file(f"{fingerprint} with promises" if promises else fingerprint) if use_cache else None
+    kind = f"{fingerprint}{' with promises' if promises else ''}{'' if check is None else ' checked'}"
+    kept = _cache_file(kind) if use_cache else None
     rule_base = _cached(kept, fingerprint) if kept is not None else None
     if rule_base is None:
         rule_base = _compiled(layers, fingerprint)
+        faults = [] if check is None else list(check(rule_base))
+        if faults:
+            raise FaultyFile(faults)
         if not promises:
             rule_base = replace(rule_base, invariants={}, worse={}, kept={})
         if kept is not None:

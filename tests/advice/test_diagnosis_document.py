@@ -20,8 +20,8 @@ from advisor.document import json_text
 from advisor.engine.conclude import Conclusions, conclude, conclude_forced
 from advisor.engine.correction import at_work, needed_observations, own_steps
 from advisor.engine.state import Answers, state_of
+from advisor.metallurgy.check import computation_faults
 from advisor.metallurgy.common.document import FigureNote
-from advisor.metallurgy.named_computations import refuse_unknown_computations
 from advisor.metallurgy.tables import Tables
 from advisor.rulebase.language.conditions import HOLDS
 from advisor.rulebase.model import RuleBase
@@ -89,7 +89,7 @@ def corrected(rule_base: RuleBase, answers: Answers, remedy: str) -> tuple[Corre
 
 def test_every_correction_names_a_computation_with_its_figures_and_all_inputs_it_needs(diagnosing: RuleBase) -> None:
     assert len(diagnosing.figures) > 50
-    refuse_unknown_computations(diagnosing)
+    assert list(computation_faults(diagnosing)) == []
 
 
 def test_every_figure_stands_in_a_step_of_some_correction(diagnosing: RuleBase) -> None:

@@ -12,9 +12,9 @@ from advisor.engine.conclude import Conclusions
 from advisor.engine.state import NotKnown
 from advisor.errors import InputError
 from advisor.metallurgy.calculators import COMPUTATIONS
+from advisor.metallurgy.check import fixed_value
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.inputs import Input, Value, read_input
-from advisor.metallurgy.named_computations import fixed_value
 from advisor.metallurgy.tables import Tables
 from advisor.rulebase.language.conditions import single_cells
 from advisor.rulebase.model import CorrectionFigure, Fact
@@ -27,7 +27,7 @@ _MOST_COMBINATIONS = 512
 class Corrections:
     """Computes the figures of corrections on demand and remembers them.
 
-    The rules must name computations and inputs that exist (``refuse_unknown_computations``).
+    The rules must name computations and inputs that exist (``advisor.metallurgy.check``, run when rules are compiled).
 
     Attributes:
         conclusions: What follows from the observations.

@@ -174,7 +174,7 @@ def _roast_of(conclusions: Conclusions, tables: Tables, charge: ChargeOfBatch | 
     suspected = {
         element
         for element, name in (("As", "arsenic_possible"), ("Hg", "mercury_possible"))
-        if name in findings and conclusions.truth(findings[name].condition) != FAILS
+        if conclusions.truth(findings[name].condition) != FAILS
     }
     in_dish = charge_from(charge.raw)
     return plan_roast(in_dish, minerals=tables.minerals, tables=tables.roasting, suspected=frozenset(suspected))

@@ -101,9 +101,9 @@ def reckon_charge(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
 
 def _refuse_cold_furnace(tables: Tables, inputs: Inputs) -> None:
     """A furnace that does not melt the slag is no furnace for this charge."""
-    least = tables.rule_base.thresholds.get("smelting_temperature_least")
+    least = tables.rule_base.thresholds["smelting_temperature_least"]
     heat = inputs.optional("furnace")
-    if least is not None and heat is not None and heat.high < least.amount.likely:
+    if heat is not None and heat.high < least.amount.likely:
         raise InputError(
             f"a furnace that reaches {heat.high:.0f} °C does not melt the slag of this charge; "
             f"it takes {least.amount.likely:.0f} °C or more, so use a hotter furnace or send the batch out"

@@ -7,7 +7,6 @@ from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.range_sums import cited
 from advisor.metallurgy.common.rows import said
 from advisor.units import Range
-from advisor.units.substances import atoms, molar_mass_g
 
 _SECONDS_PER_MINUTE = 60.0
 _ML_PER_L = 1000.0

@@ -81,8 +81,6 @@ class Burning:
 
     @classmethod
     def _of(cls, name: str, formulas: Mapping[str, str], row: Mapping[str, float | str]) -> Burning:
-        if name not in formulas:
-            raise InputError(f"the reducing power names '{name}', which is not a mineral; mend the table")
         least, most = Reaction.parse(text(row, "least")), Reaction.parse(text(row, "most"))
         made = cls(name, formulas[name], three(row), least, most, source_of(row))
         ends = made.theory

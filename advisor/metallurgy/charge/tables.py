@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.metallurgy.charge.iron import IronUptake
 from advisor.metallurgy.charge.reducing import Burning, Oxidant
@@ -201,36 +200,35 @@ class ChargeData:
         """From the minerals and the rows of the tables of ``charge.yaml``, by name of the table.
 
         Raises:
-            InputError: If a table is missing or one of its rows cannot be used.
+            InputError: If figures contradict their equations.
         """
-        rows = _Tables(tables)
         formulas = {name: mineral.formula for name, mineral in minerals.items()}
         return cls(
             minerals=minerals,
-            burning=Burning.of_minerals(rows["reducing_power"], formulas),
-            reductants=Burning.of_reductants(rows["reductants"]),
-            oxidants=Oxidant.from_rows(rows["oxidants"], "oxidant"),
-            ore_oxides=Oxidant.from_rows(rows["ore_oxides"], "mineral", formulas),
-            collectors=CollectorOxide.from_rows(rows["collector_oxides"]),
-            iron=IronUptake.from_rows(rows["iron_uptake"], formulas),
-            heating={text(r, "mineral"): Reaction.parse(text(r, "reaction")) for r in rows["heating"]},
-            species=Species.from_rows(rows["species"]),
-            reagents=Reagent.from_rows(rows["reagents"]),
-            flux_parts={(text(r, "method"), text(r, "reagent")): _sourced(r) for r in rows["flux_parts"]},
-            windows=_by(rows["slag_window"], "method"),
-            degrees=rows["silicate_degrees"],
-            collector_parts=_by(rows["collector_parts"], "collector"),
-            collector_excess=_by(rows["collector_excess"], "method"),
-            sulphide_in_slag=_by(rows["sulphide_in_slag"], "of"),
-            flux_power={text(r, "flux"): number(r, "share") for r in rows["flux_power"]},
+            burning=Burning.of_minerals(tables["reducing_power"], formulas),
+            reductants=Burning.of_reductants(tables["reductants"]),
+            oxidants=Oxidant.from_rows(tables["oxidants"], "oxidant"),
+            ore_oxides=Oxidant.from_rows(tables["ore_oxides"], "mineral", formulas),
+            collectors=CollectorOxide.from_rows(tables["collector_oxides"]),
+            iron=IronUptake.from_rows(tables["iron_uptake"], formulas),
+            heating={text(r, "mineral"): Reaction.parse(text(r, "reaction")) for r in tables["heating"]},
+            species=Species.from_rows(tables["species"]),
+            reagents=Reagent.from_rows(tables["reagents"]),
+            flux_parts={(text(r, "method"), text(r, "reagent")): _sourced(r) for r in tables["flux_parts"]},
+            windows=_by(tables["slag_window"], "method"),
+            degrees=tables["silicate_degrees"],
+            collector_parts=_by(tables["collector_parts"], "collector"),
+            collector_excess=_by(tables["collector_excess"], "method"),
+            sulphide_in_slag=_by(tables["sulphide_in_slag"], "of"),
+            flux_power={text(r, "flux"): number(r, "share") for r in tables["flux_power"]},
             fill_limits={
                 text(r, "case"): SourcedRange(Range.exact(number(r, "share")), source_of(r))
-                for r in rows["fill_limits"]
+                for r in tables["fill_limits"]
             },
-            gas_heat_c={text(r, "stage"): number(r, "heat") for r in rows["gas_heat"]},
-            single={name: _sourced(rows[name][0]) for name in _SINGLE},
-            trade_basis={text(r, "reagent"): number(r, "grams") for r in rows["trade_basis"]},
-            limits=Limit.from_rows(rows["limits"]),
+            gas_heat_c={text(r, "stage"): number(r, "heat") for r in tables["gas_heat"]},
+            single={name: _sourced(tables[name][0]) for name in _SINGLE},
+            trade_basis={text(r, "reagent"): number(r, "grams") for r in tables["trade_basis"]},
+            limits=Limit.from_rows(tables["limits"]),
         )
 
 
@@ -244,19 +242,6 @@ _SINGLE = (
     "pot_mouth",
     "mould_spare",
 )
-
-
-class _Tables:
-    """Tables by name; a missing one is an error in one sentence."""
-
-    def __init__(self, tables: Mapping[str, Rows]) -> None:
-        self._tables = tables
-
-    def __getitem__(self, name: str) -> Rows:
-        rows = self._tables.get(name)
-        if not rows:
-            raise InputError(f"the table {name} of the smelting charge is missing or empty; put it back")
-        return rows
 
 
 def _sourced(row: Row) -> SourcedRange:

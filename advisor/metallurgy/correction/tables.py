@@ -111,23 +111,19 @@ class CorrectionTables:
 
     @classmethod
     def from_tables(cls, tables: Mapping[str, Rows]) -> CorrectionTables:
-        """From the rows of the tables in ``rules/metallurgy/corrections.yaml``, by table name.
-
-        Raises:
-            InputError: If a table or a column is missing.
-        """
+        """From the rows of the tables in ``rules/metallurgy/corrections.yaml``, by table name."""
         parts = {
             (topic, text(row, "case"), text(row, "what")): SourcedRange(three(row), source_of(row))
             for name, topic in _PARTS.items()
-            for row in _table(tables, name)
+            for row in tables[name]
         }
-        sizes = _table(tables, "correction_reheat_size")
+        sizes = tables["correction_reheat_size"]
         return cls(
             parts=parts,
-            mattes=MatteKind.from_rows(_table(tables, "correction_matte")),
+            mattes=MatteKind.from_rows(tables["correction_matte"]),
             reheat_factor=curve((number(r, "charge_g"), Range.exact(number(r, "factor"))) for r in sizes),
             reheat_factor_source=cited(*(source_of(row) for row in sizes)),
-            notes=Note.from_rows(_table(tables, "correction_notes")),
+            notes=Note.from_rows(tables["correction_notes"]),
         )
 
     def at(self, topic: str, case: str, what: str) -> SourcedRange:
@@ -137,14 +133,8 @@ class CorrectionTables:
             topic: look, stain, frozen, matte, slag, shot, brittle, clean, lost, copper or reheat.
             case: The case, as in the column ``case``.
             what: The figure, as in the column ``what``.
-
-        Raises:
-            InputError: If the table has no such row.
         """
-        found = self.parts.get((topic, case, what))
-        if found is None:
-            raise InputError(f"the corrections have no figure '{what}' for '{case[:40]}' ({topic}); put the row back")
-        return found
+        return self.parts[topic, case, what]
 
     def or_none(self, topic: str, case: str, what: str) -> SourcedRange:
         """One range, or exactly 0 where the table leaves it out because nothing of it is wanted."""
@@ -168,13 +158,6 @@ class CorrectionTables:
     def note(self, key: str) -> str:
         """A sentence of the notes."""
         return self.notes[key].text
-
-
-def _table(tables: Mapping[str, Rows], name: str) -> Rows:
-    rows = tables.get(name)
-    if not rows:
-        raise InputError(f"the table '{name}' is missing; add it to rules/metallurgy/corrections.yaml")
-    return rows
 
 
 def piece_g(what: str, mass_g: Range) -> Range:

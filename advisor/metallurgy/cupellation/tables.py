@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 
-from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.metallurgy.common.range_sums import cited
 from advisor.metallurgy.common.rows import (
@@ -248,12 +247,8 @@ class CupellationTables:
 
     @classmethod
     def from_tables(cls, tables: Mapping[str, Rows]) -> CupellationTables:
-        """From the rows of the tables in ``rules/metallurgy/cupellation.yaml``, by table name.
-
-        Raises:
-            InputError: If a table or a column is missing.
-        """
-        t = _Named(tables)
+        """From the rows of the tables in ``rules/metallurgy/cupellation.yaml``, by table name."""
+        t = tables
         return cls(
             lead_for_silver=LeadRow.from_rows(t["lead_for_silver_copper"]),
             lead_for_gold=LeadRow.from_rows(t["lead_for_gold_copper"]),
@@ -279,13 +274,6 @@ class CupellationTables:
             notes=Note.from_rows(t["cupel_notes"]),
             cited={name: cited(*(source_of(row) for row in t[name])) for name in _CITED},
         )
-
-
-class _Named(dict[str, Rows]):
-    """Tables by name; a missing one is named in the error."""
-
-    def __missing__(self, name: str) -> Rows:
-        raise InputError(f"the table '{name}' is missing; add it to rules/metallurgy/cupellation.yaml")
 
 
 def _share(row: Row) -> float:

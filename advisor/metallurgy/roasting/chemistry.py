@@ -10,7 +10,6 @@ from collections.abc import Callable, Iterable
 from functools import lru_cache
 from itertools import product as every_way
 
-from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.metallurgy.concentrate.minerals import Mineral
 from advisor.metallurgy.roasting.tables import RoastProduct
@@ -134,11 +133,6 @@ def _ways(mineral: Mineral, products: tuple[RoastProduct, ...]) -> Iterable[tupl
         if element == OXYGEN:
             continue
         known = sorted((p for p in products if p.element == element), key=lambda p: not p.is_likely)
-        if not known:
-            raise InputError(
-                f"{mineral.title} holds {element}, and the table roast_products does not say what becomes of it;"
-                " add a row"
-            )
         choices.append(known)
     return every_way(*choices)
 

@@ -18,8 +18,8 @@ from advisor.rulebase.compiling.inherited_constraints import with_inherited
 from advisor.rulebase.compiling.limits import MOST_FORMULA_STEPS, check_entries, check_limits, check_work, formula_steps
 from advisor.rulebase.compiling.promises import PromiseCompiler
 from advisor.rulebase.compiling.rules import RuleCompiler
-from advisor.rulebase.drawings import drawing_of
 from advisor.rulebase.compiling.tables import TableCompiler
+from advisor.rulebase.drawings import drawing_of
 from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.model import (
     Correction,
@@ -56,6 +56,7 @@ class _Compiler(RuleCompiler, AmountCompiler, TableCompiler, CauseCompiler, Prom
 
     def run(self, fingerprint: str) -> RuleBase:
         self._check_names()
+        self._check_needs()
         self.thresholds = dict(self._each("thresholds", self._threshold))
         written = self._parse_conditions()
         limits = {
@@ -158,6 +159,18 @@ class _Compiler(RuleCompiler, AmountCompiler, TableCompiler, CauseCompiler, Prom
                         self.faults.append(
                             held.fault(section, name, (), f"{words[other]} has the same name", "choose another name")
                         )
+
+    def _check_needs(self) -> None:
+        """What the program reads by name must be there; an option is asked for where its fact or decision stands."""
+        for section, needed, by in self.merged.needs:
+            name, _, option = needed.partition(".")
+            held = self.sections[section].get(name)
+            if held is None:
+                wrong = f"the program reads {name} of the {section}, and it is not there"
+                self.faults.append(by.fault("needs", needed, (), wrong, f"put it back under  {section}:"))
+            elif option and option not in held.entry.options:
+                wrong = f"the program reads the option '{option}', and it is not there"
+                self.faults.append(held.fault(section, name, ("options",), wrong, "put it back"))
 
     def _check_pictures(self) -> None:
         """Every picture that an answer names must be drawn."""

@@ -86,10 +86,15 @@ def _entry_fault(document: Document, error: Any, path: Path_) -> Fault:
             path,
             where,
             f"{shown} is not a valid name",
-            "use lower-case letters, digits and single - or _ between words",
+            f"use lower-case letters, digits and single {_between(error['ctx']['pattern'])} between words",
         )
     message = error["msg"].removeprefix("Value error, ")
     return document.fault(path, where, f"{shown} does not fit here", message[:1].lower() + message[1:])
+
+
+def _between(pattern: str) -> str:
+    """The sign that a name of this pattern has between its words: entries of lists have ``-``, all others ``_``."""
+    return "-" if "(-" in pattern else "_"
 
 
 def _place_of(data: Any, error: Any) -> Path_:

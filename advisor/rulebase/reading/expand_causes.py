@@ -16,6 +16,7 @@ if TYPE_CHECKING:
 CAUSE, REMEDY, LOOKED_AT = "cause", "remedy", "look_at"
 """The decision about causes, the decision about the correction, and the fact that says what is looked at."""
 
+_ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth")
 NOTHING = "none_needed"
 """The correction that nothing has to be put right."""
 
@@ -42,13 +43,13 @@ def spread_causes(merged: Merged, faults: list[Fault]) -> None:
     )
     for name, cause in causes.items():
         for path, entry in _arguments(name, cause.entry):
-            spread = replace(cause, entry=entry, path=(*cause.path, *path))
+            spread = replace(cause, entry=entry, path=(*cause.path, *path), named=f"causes {name}, {_written(path)}")
             merged.sections["arguments"][entry.id] = spread
     remedy = merged.sections["decisions"].get(REMEDY)
     if remedy is not None and {NOTHING, remedy.entry.fallback} <= set(remedy.entry.options):
         for name, entry in _on_the_whole({name: cause.entry for name, cause in causes.items()}, remedy.entry.fallback):
             merged.sections["arguments"][entry.id] = replace(
-                causes[name], entry=entry, path=(*causes[name].path, "put_right")
+                causes[name], entry=entry, path=(*causes[name].path, "put_right"), named=f"causes {name}, put_right"
             )
 
 
@@ -85,6 +86,16 @@ def _arguments(name: str, cause: CauseEntry) -> Iterator[tuple[tuple[str | int, 
                 source=by.source or cause.source,
             ),
         )
+
+
+def _written(path: tuple[str | int, ...]) -> str:
+    """What the author wrote at a place: ``stages``, ``second sign``, ``first put_right``."""
+    field, *position = path
+    if not position:
+        return str(field)
+    number = int(position[0])
+    what = "sign" if field == "signs" else str(field)
+    return f"{_ORDINALS[number]} {what}" if number < len(_ORDINALS) else f"{what} {number + 1}"
 
 
 def _on_the_whole(causes: dict[str, CauseEntry], fallback: str) -> Iterator[tuple[str, ArgumentEntry]]:

@@ -77,6 +77,7 @@ class Merged:
 
     base: Held | None = None
     groups: dict[str, str] = field(default_factory=dict)
+    needs: list[tuple[str, str, Held]] = field(default_factory=list)
     sections: dict[str, dict[str, Held]] = field(default_factory=lambda: {name: {} for name in (*MAPPED, *LISTED)})
     overrides: list[Override] = field(default_factory=list)
     layers: list[str] = field(default_factory=list)
@@ -149,6 +150,10 @@ def _add(merged: Merged, layer: str, document: Document, rule_file: RuleFile, mi
             merged.overrides.append(Override("base", "base", layer, "replaced", ""))
         merged.base = Held(rule_file.base, document, ("base",), layer)
     merged.groups.update(rule_file.groups)
+    for needed, names in rule_file.needs.items():
+        for position, name in enumerate(names):
+            place: Path_ = ("needs", needed, position)
+            merged.needs.append((needed, name, Held(None, document, place, layer)))
     for section in MAPPED:
         if section == "tables":
             continue

@@ -32,16 +32,21 @@ from advisor.rulebase.reading.entries import (
 )
 from advisor.rulebase.reading.promise_entries import InvariantEntry, KeptEntry, WorseEntry
 
+Needed = Literal["facts", "findings", "thresholds", "decisions", "quantities", "materials", "minerals", "tables"]
+"""Sections in which the program reads entries by their names."""
+
 
 class RuleFile(Entry):
     """One rule file: any of these sections, in any file.
 
     A file of ``consultation: diagnose`` is used only when what came out is diagnosed, together with all others; one
-    of ``consultation: train`` only draws and marks drills.
+    of ``consultation: train`` only draws and marks drills. ``needs`` lists what the program asks of the rules by
+    name: entries, or ``NAME.OPTION`` for an option of a fact or decision.
     """
 
     consultation: Literal["diagnose", "train"] | None = None
     base: RuleBaseEntry | None = None
+    needs: dict[Needed, list[Text]] = {}
     sources: dict[SourceName, SourceEntry] = {}
     facts: dict[Name, FactEntry] = {}
     thresholds: dict[Name, ThresholdEntry] = {}

@@ -11,7 +11,7 @@ from advisor.advice.documents.advice import Advice
 from advisor.advice.experience import Experience
 from advisor.engine.conclude import Conclusions, conclude
 from advisor.engine.state import ContradictionError
-from advisor.errors import InputError
+from advisor.errors import Fault, InputError
 from advisor.rulebase.loading import load_rule_base
 from advisor.rulebase.model import RuleBase
 from advisor.terminal.output import read_standard_input, say_fault
@@ -25,13 +25,15 @@ def rule_base_for(rules: Sequence[Path] | None, *, diagnosis: bool = False, prom
         FaultyFile: With every fault in the files.
         InputError: If a folder or file cannot be read.
     """
-    rule_base = load_rule_base(tuple(rules) if rules else configured_rules(), diagnosis=diagnosis, promises=promises)
-    if diagnosis:
-        # Loaded here: a consultation about the route names no computations.
-        from advisor.metallurgy.named_computations import refuse_unknown_computations
+    folders = tuple(rules) if rules else tuple(configured_rules())
+    return load_rule_base(folders, diagnosis=diagnosis, promises=promises, check=computed_faults)
 
-        refuse_unknown_computations(rule_base)
-    return rule_base
+
+def computed_faults(rule_base: RuleBase) -> list[Fault]:
+    """What the computations find wrong in a rule base; they are loaded only when one is compiled."""
+    from advisor.metallurgy.check import faults_of
+
+    return faults_of(rule_base)
 
 
 def given(path: Path, rule_base: RuleBase) -> Batch:

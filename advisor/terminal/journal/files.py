@@ -8,7 +8,7 @@ from pathlib import Path
 
 from rich.text import Text
 
-from advisor.errors import InputError
+from advisor.errors import InputError, faults_in_words
 from advisor.journal import Journal
 from advisor.journal.exporting import write_csv, write_json
 from advisor.journal.importing import reading_export
@@ -47,7 +47,7 @@ def check_file(named: Path | None) -> int:
     for fault in faults:
         say_fault(fault)
     if faults:
-        say_fault(f"{len(faults)} fault(s) in {journal.path}. Keep the file, and go on with your last backup.")
+        say_fault(f"{faults_in_words(faults)} in {journal.path}. Keep the file, and go on with your last backup.")
         return BAD_INPUT
     batches, entries = journal.counts()
     Page(screen()).say(f"No faults. {batches} batches, {entries} entries.")

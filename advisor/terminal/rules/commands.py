@@ -8,13 +8,13 @@ from typing import Any
 
 from rich.text import Text
 
-from advisor.errors import FaultyFile, InputError
+from advisor.errors import FaultyFile, InputError, faults_in_words
 from advisor.present.text.page import Page
 from advisor.rulebase.language.conditions import Condition
 from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.loading import load_rule_base
 from advisor.rulebase.model import RuleBase
-from advisor.terminal.consult.setup import rule_base_for
+from advisor.terminal.consult.setup import computed_faults, rule_base_for
 from advisor.terminal.exit_codes import ADVICE, BAD_INPUT
 from advisor.terminal.output import say_fault, screen
 from advisor.terminal.settings import configured_rules
@@ -62,18 +62,17 @@ def check(
     Returns:
         The exit status.
     """
-    from advisor.metallurgy.named_computations import refuse_unknown_computations
 
     folders = tuple(rules) if rules else tuple(configured_rules())
     try:
         # The route consultation does without the files of the diagnosis, so it is checked without them too.
-        of_route = load_rule_base(folders, use_cache=False, promises=True)
-        rule_base = load_rule_base(folders, use_cache=False, diagnosis=True, promises=True)
-        refuse_unknown_computations(rule_base)
+        of_route = load_rule_base(folders, use_cache=False, promises=True, check=computed_faults)
+        rule_base = load_rule_base(folders, use_cache=False, diagnosis=True, promises=True, check=computed_faults)
     except FaultyFile as problem:
         for fault in problem.faults:
             say_fault(str(fault))
-        say_fault(f"{len(problem.faults)} fault(s). Mend them and run  advisor rules check  again.")
+        these = "it" if len(problem.faults) == 1 else "them"
+        say_fault(f"{faults_in_words(problem.faults)}. Mend {these} and run  advisor rules check  again.")
         return BAD_INPUT
     page = Page(screen())
     counts = ", ".join(f"{len(getattr(rule_base, section))} {section}" for section in SECTIONS)

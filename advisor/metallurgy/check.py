@@ -1,10 +1,13 @@
-"""Whether the computations that rule files name exist, with the inputs and figures that they name."""
+"""What only the computations know of a rule base: figures that contradict each other, and computations that are named.
+
+It is run when a rule base is compiled, so that nobody who works with it meets such a fault.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
-from advisor.errors import Fault, FaultyFile
+from advisor.errors import Fault, InputError
 from advisor.metallurgy.calculators import COMPUTATIONS
 from advisor.metallurgy.common.inputs import BadValue, Input, read_input, unknown_input
 from advisor.metallurgy.computation import Computation
@@ -15,26 +18,40 @@ from advisor.rulebase.reading.origins import Origin
 from advisor.units import unit_named
 
 
-def refuse_unknown_computations(rule_base: RuleBase) -> None:
-    """Refuse rules that name a computation, a figure or an input that does not exist, or an input that does not fit.
+def faults_of(rule_base: RuleBase) -> list[Fault]:
+    """Every fault that the computations find in a rule base, with the line of its entry."""
+    return [*_table_faults(rule_base), *computation_faults(rule_base)]
 
-    Raises:
-        FaultyFile: With every fault.
-    """
+
+def _table_faults(rule_base: RuleBase) -> Iterator[Fault]:
+    """Tables whose rows are right one by one and still cannot all be true."""
+    tables = Tables(rule_base)
+    made: dict[str, Callable[[], object]] = {
+        "reducing_power": lambda: tables.charge,
+        "roast_products": lambda: tables.roasting,
+    }
+    for name, make in made.items():
+        try:
+            make()
+        except InputError as problem:
+            wrong, _, right = str(problem).rpartition("; ")
+            origin = rule_base.tables[name].origin
+            yield Fault(origin.file, origin.line, f"tables {name}", wrong, right)
+
+
+def computation_faults(rule_base: RuleBase) -> Iterator[Fault]:
+    """Corrections whose computation, figure or input does not exist, and inputs that do not fit."""
     figures: dict[str, list[tuple[str, str, Origin]]] = {}
     for name, figure in rule_base.figures.items():
         figures.setdefault(figure.correction.name, []).append((name, figure.entry.output, figure.origin))
     tables = Tables(rule_base)
-    faults: list[Fault] = []
     for correction in rule_base.corrections.values():
         computation = COMPUTATIONS.get(correction.entry.computation)
         if computation is None or computation.command:
-            faults.append(_unknown_computation(correction))
+            yield _unknown_computation(correction)
             continue
-        faults += _output_faults(correction, computation, figures.get(correction.name, []))
-        faults += _input_faults(rule_base, correction, {one.name: one for one in computation.inputs(tables)})
-    if faults:
-        raise FaultyFile(faults)
+        yield from _output_faults(correction, computation, figures.get(correction.name, []))
+        yield from _input_faults(rule_base, correction, {one.name: one for one in computation.inputs(tables)})
 
 
 def fixed_value(written: str) -> str | None:
