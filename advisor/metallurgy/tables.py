@@ -30,7 +30,7 @@ class Tables:
     rule_base: RuleBase
 
     @cached_property
-    def tables(self) -> Mapping[str, Rows]:
+    def by_name(self) -> Mapping[str, Rows]:
         """Rows of every table by its name; each row names its source in full."""
         return {name: table.rows for name, table in self.rule_base.tables.items()}
 
@@ -79,22 +79,22 @@ class Tables:
     @cached_property
     def charge(self) -> ChargeData:
         """Figures of the smelting charge."""
-        return ChargeData.from_tables(self.minerals, self.tables)
+        return ChargeData.from_tables(self.minerals, self.by_name)
 
     @cached_property
     def cupellation(self) -> CupellationTables:
         """Figures of the cupel."""
-        return CupellationTables.from_tables(self.tables)
+        return CupellationTables.from_tables(self.by_name)
 
     @cached_property
     def roasting(self) -> RoastingTables:
         """Figures of the roast."""
-        return RoastingTables.from_tables(self.tables)
+        return RoastingTables.from_tables(self.by_name)
 
     @cached_property
     def corrections(self) -> CorrectionTables:
         """Figures of the corrections."""
-        return CorrectionTables.from_tables(self.tables)
+        return CorrectionTables.from_tables(self.by_name)
 
     @cached_property
     def metals(self) -> Metals:

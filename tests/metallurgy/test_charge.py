@@ -10,7 +10,6 @@ from advisor.errors import InputError
 from advisor.metallurgy.charge.figures import sulphide_room_g
 from advisor.metallurgy.charge.melt import Charge, Melt, melt
 from advisor.metallurgy.charge.plan import Assessment, ChargePlan, Place, assess_charge, plan_charge
-from advisor.metallurgy.charge.tables import ChargeData
 from advisor.metallurgy.charge.weights import Wish
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.concentrate.composition import Concentrate, by_masses, by_volume_shares, roasted
@@ -21,7 +20,6 @@ from tests.metallurgy.charge_examples import (
     charge_data,
     concentrate,
     concentrates,
-    document,
     elements,
     exact,
     minerals,
@@ -681,13 +679,6 @@ def test_a_charge_that_cannot_be_is_refused(method: str, weighed: dict[str, floa
 def test_a_place_that_cannot_be_is_refused(place: Place, says: str) -> None:
     with pytest.raises(InputError, match=says):
         plan_charge(typical(), Wish("iron"), charge_data(), place)
-
-
-def test_a_missing_table_is_named() -> None:
-    tables = {name: table["rows"] for name, table in document("charge.yaml")["tables"].items()}
-    del tables["heating"]
-    with pytest.raises(InputError, match="the table heating"):
-        ChargeData.from_tables(minerals(), tables)
 
 
 def test_a_figure_that_does_not_exist_is_refused() -> None:

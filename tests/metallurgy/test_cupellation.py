@@ -541,11 +541,6 @@ def test_the_tables_are_complete(table: str, column: str, count: int, total: flo
         (lambda: stage_c("melt", "lead", "bone_ash", TABLES), "write open or drive"),
         (lambda: lead_parts(TABLES.lead_for_gold, 1.5), "between 0 and 100 %"),
         (lambda: lead_parts(TABLES.lead_for_gold, math.nan), "between 0 and 100 %"),
-        (lambda: CupellationTables.from_tables({}), "is missing"),
-        (
-            lambda: CupellationTables.from_tables({**ROWS, "cupel_materials": [{"material": "bone_ash"}]}),
-            "column 'title'",
-        ),
     ],
 )
 def test_impossible_input_is_refused_in_one_sentence(call: object, says: str) -> None:

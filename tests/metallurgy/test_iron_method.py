@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from advisor.errors import InputError
 from advisor.metallurgy.charge import iron as iron_method
-from advisor.metallurgy.charge.iron import IronUptake, equations, iron_taken_up, rod_to_weigh
+from advisor.metallurgy.charge.iron import equations, iron_taken_up, rod_to_weigh
 from advisor.metallurgy.charge.melt import Charge, melt
 from advisor.metallurgy.concentrate.composition import Concentrate
 from advisor.units import Range
@@ -22,9 +22,7 @@ from tests.metallurgy.charge_examples import (
     concentrate,
     concentrates,
     exact,
-    minerals,
     reagents,
-    rows,
 )
 
 
@@ -175,19 +173,6 @@ def test_the_equations_shown_are_those_of_the_minerals_present() -> None:
 
 
 # --- Bad input -------------------------------------------------------------------------------------------
-
-
-def test_equations_out_of_order_are_refused() -> None:
-    row = dict(rows("charge.yaml", "iron_uptake")[0])
-    row["least"], row["most"] = row["most"], row["least"]
-    swapped = IronUptake.from_rows([row], {"pyrite": "FeS2"})["pyrite"]
-    with pytest.raises(InputError, match="out of order"):
-        _ = swapped.iron
-
-
-def test_a_mineral_that_does_not_exist_is_refused() -> None:
-    with pytest.raises(InputError, match="is not a mineral"):
-        IronUptake.from_rows(rows("charge.yaml", "iron_uptake"), {"quartz": minerals()["quartz"].formula})
 
 
 def test_a_share_left_for_iron_lies_between_nothing_and_all() -> None:

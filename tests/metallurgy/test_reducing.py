@@ -12,7 +12,6 @@ from advisor.errors import InputError
 from advisor.metallurgy.charge import reducing
 from advisor.metallurgy.charge.reducing import (
     Burning,
-    Oxidant,
     bismuth_by_lead_g,
     button_expected,
     correction_after_trial,
@@ -365,14 +364,6 @@ def test_a_table_that_contradicts_its_equations_is_refused() -> None:
     row = dict(rows("charge.yaml", "reducing_power")[0], likely=20.0, high=20.0)
     with pytest.raises(InputError, match=r"its equations allow 8\.64 to 12\.09"):
         Burning.of_minerals([row], {name: mineral.formula for name, mineral in minerals().items()})
-    with pytest.raises(InputError, match="is not a mineral"):
-        Burning.of_minerals([row], {})
-
-
-def test_a_table_row_out_of_order_is_refused() -> None:
-    row = dict(rows("charge.yaml", "oxidants")[0], low=9.0)
-    with pytest.raises(InputError, match="rising order"):
-        Oxidant.from_rows([row], "oxidant")
 
 
 def test_an_excess_below_zero_takes_no_nitre() -> None:

@@ -200,7 +200,7 @@ def test_an_unknown_stage_is_a_fault_of_the_cause_with_its_line_and_the_closest_
     text, line = placed("stages: [bead]", "stages: [bed]")
     faults = faults_of(text)
     assert {fault.line for fault in faults} == {line}
-    own = [fault for fault in faults if fault.where.startswith("causes metal_left, stages")]
+    own = [fault for fault in faults if fault.where.startswith("causes metal_left, stages.0")]
     assert len(own) == 1
     assert own[0].wrong == "'look_at' has no option 'bed'"
     assert "closest: bead" in own[0].right
@@ -503,3 +503,13 @@ def test_any_other_consultation_is_a_fault_with_its_line() -> None:
     fault, line = fault_with("consultation: diagnose", "consultation: diagnosis")
     assert fault.line == line
     assert "diagnose" in str(fault)
+
+
+# What the author wrote
+
+
+def test_a_fault_in_a_sign_names_the_cause_and_which_sign_it_is() -> None:
+    text, _ = placed("{when: bead_top is bright", "{when: bead_topp is bright")
+    (fault,) = faults_of(text, STEP)
+    assert fault.where == "causes metal_left, second sign, when"
+    assert "arguments" not in str(fault)

@@ -10,8 +10,8 @@ from collections.abc import Mapping
 
 from advisor.metallurgy.common.bounds import within
 from advisor.metallurgy.common.range_sums import total
-from advisor.metallurgy.common.substances import molar_mass_g
 from advisor.units import Range
+from advisor.units.substances import molar_mass_g
 
 GAS_CONSTANT = 8.314462618
 ZERO_CELSIUS_K = 273.15

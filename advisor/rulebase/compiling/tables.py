@@ -122,7 +122,7 @@ class TableCompiler(Context):
             if column in row:
                 wrong = self._wrong_cell(entry, row, column, kind)
                 found += [] if wrong is None else [fault(column, *wrong)]
-            elif column not in entry.may_be_left_out:
+            elif column not in entry.may_be_left_out and not found:
                 found.append(fault(None, f"the column '{column}' is missing", f"add it: {_wanted(kind)}"))
         if not found:
             found = [fault(*wrong) for wrong in self._out_of_order(entry, row)]
@@ -179,8 +179,9 @@ class TableCompiler(Context):
         return held.entry.formula if held is not None else ""
 
     def _out_of_order(self, entry: TableEntry, row: Cells) -> Iterator[tuple[str, str, str]]:
-        for low in (column for column in row if _LOW.search(column)):
-            names = [_LOW.sub(end, low) for end in ("low", "likely", "high") if _LOW.sub(end, low) in row]
+        numbers = [column for column, kind in entry.columns.items() if column in row and not self._is_of_words(kind)]
+        for low in (column for column in numbers if _LOW.search(column)):
+            names = [_LOW.sub(end, low) for end in ("low", "likely", "high") if _LOW.sub(end, low) in numbers]
             values = [row[name] for name in names]
             if values != sorted(values):
                 shown = ", ".join(f"{value:g}" for value in values)

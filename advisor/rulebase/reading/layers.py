@@ -221,7 +221,7 @@ def _put_table(merged: Merged, name: str, held: Held) -> None:
 def _key(begun: Held, held: Held, position: int) -> tuple[object, ...]:
     """What a row is known by; rows of a table without a key are all different."""
     columns = begun.entry.key_columns
-    if columns is None:
+    if columns is None or not set(columns) <= set(begun.entry.columns):
         return held.document.name, position
     row = held.entry.rows[position]
     return tuple(row.get(column) for column in columns)
