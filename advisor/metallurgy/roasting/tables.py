@@ -46,7 +46,7 @@ class RoastProduct:
         for element in {product.element for product in made}:
             if sum(product.is_likely for product in made if product.element == element) != 1:
                 raise InputError(
-                    f"roast_products has not exactly one likely product of {element}; write  when: likely  in one row"
+                    f"there is not exactly one likely product of {element}; write  when: likely  in one of its rows"
                 )
         return made
 
