@@ -143,6 +143,45 @@ def test_an_option_without_the_row_it_needs_is_a_fault_of_the_option() -> None:
     assert "no row with fact: place, value: cave" in fault.wrong
 
 
+def test_a_table_that_asks_for_more_rows_than_can_be_worked_with_is_refused_at_once() -> None:
+    words = " | ".join(f"w{number}" for number in range(200))
+    own = f"""\
+tables:
+  wide:
+    title: Wide
+    columns: {{a: text, b: text}}
+    every: [{{a: {words}, b: {words}}}]
+    rows: [{{a: x, b: y}}]
+    source: practice
+"""
+    (fault,) = faults_of(own)
+    assert fault.wrong == "this asks for too many rows"
+
+
+@pytest.mark.parametrize(
+    ("column", "value"),
+    [
+        ("minerals.pyrite", "pyrite"),
+        ("facts.wet", "yes"),
+        ("materials but soda", "lead"),
+        ("elements of pyrite", "x"),
+        ("element", "Fe"),
+        ("products.metal", "Pb"),
+    ],
+)
+def test_every_kind_of_column_can_be_written(column: str, value: str) -> None:
+    own = table("one", f"{{a: {value}}}", f"title: One\n    columns: {{a: {column}}}\n    ")
+    if column.startswith("elements of"):
+        assert "is not a number" in faults_of(MINERALS, own)[0].wrong
+    else:
+        assert compiled(MINERALS, own).tables["one"].rows[0]["a"] == value
+
+
+def test_what_does_not_hold_reactions_cannot_rise_by_a_substance() -> None:
+    faults = faults_of(MINERALS.replace("rising: {Fe: [least, likely]}", "rising: {Fe: [low, high]}"))
+    assert {fault.wrong for fault in faults} == {"'low' holds no reaction", "'high' holds no reaction"}
+
+
 # --- Rows laid over rows -----------------------------------------------------------------------------------
 
 

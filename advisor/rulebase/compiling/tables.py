@@ -17,6 +17,7 @@ A column holds one of these:
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from itertools import product
@@ -25,6 +26,7 @@ from typing import Any
 from advisor.errors import Fault, InputError
 from advisor.rulebase.compiling.context import Context
 from advisor.rulebase.language.formulas import closest
+from advisor.rulebase.compiling.limits import MOST_ROWS
 from advisor.rulebase.model import Table
 from advisor.rulebase.reading.entries import TableEntry
 from advisor.rulebase.reading.layers import Held
@@ -99,6 +101,10 @@ class TableCompiler(Context):
                 wrong = f"'{kind[:60]}' cannot be read"
                 right = "write  reaction of COLUMN into WORDS"
                 self.faults.append(held.fault("tables", name, ("columns", column), wrong, right))
+        for column in (column for columns in entry.rising.values() for column in columns):
+            if not entry.columns.get(column, "reaction of").startswith("reaction of"):
+                right = f"let  {column}  be a  reaction of COLUMN"
+                self.faults.append(held.fault("tables", name, ("rising",), f"'{column}' holds no reaction", right))
         for field, columns in named:
             for column in columns:
                 if column not in entry.columns:
@@ -145,7 +151,7 @@ class TableCompiler(Context):
     def _is_of_words(self, kind: str) -> bool:
         if kind == "text" or kind.startswith("option of ") or _CHEMISTRY.fullmatch(kind):
             return True
-        section = kind.partition(".")[0]
+        section = kind.partition(" but ")[0].partition(".")[0]
         return "|" in kind or section in _REFERRED or section in self.sections["tables"]
 
     def _wrong_substance(self, entry: TableEntry, row: Cells, value: str, kind: re.Match[str]) -> Wrong | None:
@@ -187,6 +193,8 @@ class TableCompiler(Context):
                 shown = ", ".join(f"{value:g}" for value in values)
                 yield low, f"{', '.join(names)} are {shown}", "write them in rising order"
         for substance, columns in entry.rising.items():
+            if not set(columns) <= set(row):
+                continue
             used = [self._used(entry, row, column, substance) for column in columns]
             if used != sorted(used):
                 shown = ", ".join(f"{amount:g}" for amount in used)
@@ -197,7 +205,7 @@ class TableCompiler(Context):
         """Moles of a substance that a reaction uses up, less what it makes, to one of what it is a reaction of."""
         reaction = Reaction.parse(row[column])
         per = self._formula_in(entry, row, str(_other_column(entry.columns[column])))
-        return -reaction.moles_per_mole(substance, per) if substance in reaction.left else 0.0
+        return -reaction.moles_per_mole(substance, per) if {substance, per} <= set(reaction.left) else 0.0
 
     def _missing(self, name: str, held: Held, rows: list[dict[str, Any]]) -> Iterator[Fault]:
         """The rows that must stand in a table and do not, each named where it is asked for."""
@@ -208,6 +216,10 @@ class TableCompiler(Context):
             columns = list(needed)
             standing = {tuple(row.get(column) for column in columns) for row in rows}
             wanted = [self._needed(entry, rows, column, words) for column, words in needed.items()]
+            if math.prod(map(len, wanted)) > MOST_ROWS:
+                right = f"ask for at most {MOST_ROWS}"
+                yield held.fault("tables", name, ("every",), "this asks for too many rows", right)
+                continue
             for values in product(*wanted):
                 if values not in standing:
                     row = dict(zip(columns, values, strict=True))
@@ -232,7 +244,8 @@ class TableCompiler(Context):
             return self._words(entry.columns[column] if words == "all" else words)
         elements: Words = {}
         for name, asking in self._words(words.removeprefix("elements of ")).items():
-            formula = self.sections["minerals"][name].entry.formula
+            held = self.sections["minerals"].get(name)
+            formula = held.entry.formula if held is not None else name
             elements = {element: asking for element in _elements(formula) if element != "O"} | elements
         return elements
 
@@ -264,9 +277,12 @@ class TableCompiler(Context):
         held = self.sections[section].get(name)
         if held is None:
             return {}
-        if not held.entry.options:
+        options = getattr(held.entry, "options", None)
+        if options is None:
+            return {name: (section, name, held, ())}
+        if not options:
             return {"yes": None, "no": None}
-        return {option: (section, name, held, ("options", option)) for option in held.entry.options}
+        return {option: (section, name, held, ("options", option)) for option in options}
 
 
 def _of_entries(entries: Mapping[str, Held], word: str) -> list[tuple[str, str]]:
