@@ -147,7 +147,7 @@ ROWS = {
     "between its equations": (
         "reducing_power: {rows: [{mineral: galena, low: 2.6, likely: 9, high: 9, least: PbS + O2 -> Pb + SO2,"
         " most: 2 PbS + 3 O2 -> 2 Pb + 2 SO3, source: memory}]}",
-        "the reducing power of galena is given as 9; its equations allow",
+        "the reducing power of galena is given as 9, and its equations allow",
     ),
 }
 

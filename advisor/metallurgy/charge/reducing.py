@@ -86,8 +86,8 @@ class Burning:
         ends = made.theory
         if not ends.low - _ROUNDING <= made.lead.likely <= ends.high + _ROUNDING:
             raise InputError(
-                f"the reducing power of {name} is given as {made.lead.likely:g}; its equations allow "
-                f"{ends.low:.2f} to {ends.high:.2f}, mend the table"
+                f"the reducing power of {name} is given as {made.lead.likely:g}, and its equations allow "
+                f"{ends.low:.2f} to {ends.high:.2f}; correct the one or the other"
             )
         return made
 

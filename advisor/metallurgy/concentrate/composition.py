@@ -211,9 +211,6 @@ def roasted(concentrate: Concentrate, minerals: Mapping[str, Mineral], reactions
 
     Returns:
         The roasted material. Real roasts leave some sulphide and lose some dust; weigh what you have.
-
-    Raises:
-        InputError: If a product is not known as a mineral and is not a gas.
     """
     reaction_of = {text(row, "mineral"): Reaction.parse(text(row, "reaction")) for row in reactions}
     by_formula = {mineral.formula: mineral for mineral in minerals.values()}

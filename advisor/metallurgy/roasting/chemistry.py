@@ -106,7 +106,7 @@ def roasted(mineral: Mineral, products: tuple[RoastProduct, ...]) -> Roasted:
         Minerals that do not roast stay as they are; a carbonate may lose its gas.
 
     Raises:
-        InputError: If the formula cannot be read or holds an element that the products do not know.
+        InputError: If the formula cannot be read.
 
     Example:
         1 g of pyrite: 0.666 g left as Fe2O3, 1.07 g of SO2, 0.73 g of oxygen from the air.
