@@ -6,11 +6,13 @@ import pytest
 
 from advisor.errors import InputError
 from advisor.metallurgy.calculators import COMPUTATIONS, run_computation
-from advisor.metallurgy.common.document import Reckoning
-from advisor.metallurgy.common.inputs import from_words
+from advisor.metallurgy.common.document import Citer, Reckoning
+from advisor.metallurgy.common.inputs import Inputs, Value, from_words, read_input
 from advisor.metallurgy.tables import Tables
 from advisor.rulebase.model import RuleBase
 from advisor.rulebase.reading.yaml_reader import Document, parse_yaml
+from advisor.terminal.app import COMPUTATIONS as SUMMARIES
+from advisor.units import Range
 
 PYRITIC = (
     "dry_mass=250g volume_shares.pyrite=30% volume_shares.quartz=55% volume_shares.magnetite=10% volume_shares.gold=5%"
@@ -44,6 +46,63 @@ def test_every_figure_has_its_unit_range_way_and_source(shipped: RuleBase) -> No
             assert figure.low <= figure.likely <= figure.high, (name, figure.name)
             assert figure.how, (name, figure.name)
             assert figure.source, (name, figure.name)
+
+
+def test_every_command_of_the_program_is_a_computation_and_no_correction_is_one() -> None:
+    assert set(SUMMARIES) == {name for name, computation in COMPUTATIONS.items() if computation.command}
+
+
+CORRECTIONS = {
+    "frozen_cupel": "button_mass_g=25g temperature_c=800C collector=lead",
+    "low_fineness": "bead_mass_g=10g fineness_permille=800 fineness_wanted_permille=95% collector=lead",
+    "second_cupel": "button_mass_g=20..30g collector=bismuth cupel_kind=cement",
+}
+
+
+@pytest.mark.parametrize("name", CORRECTIONS)
+def test_a_correction_works_out_the_same_from_words_from_a_file_and_from_answers(shipped: RuleBase, name: str) -> None:
+    words, tables = CORRECTIONS[name], Tables(shipped)
+    from_line = reckon(shipped, name, words)
+    lines = "".join(f"{key}: {value}\n" for key, value in (word.split("=") for word in words.split()))
+    assert run_computation(name, parse_yaml(lines, "inputs.yaml"), shipped) == from_line
+    given = {one.name: one for one in COMPUTATIONS[name].inputs(tables)}
+    answers = {key: read_input(given[key], value) for key, value in (word.split("=") for word in words.split())}
+    figures = COMPUTATIONS[name].figures(tables, answers)
+    (group,) = from_line.groups
+    assert [note.name for note in group.figures] == list(figures)
+    citer = Citer(shipped.sources)
+    assert list(group.figures) == [citer.note(figure) for figure in figures.values()]
+
+
+@pytest.mark.parametrize(
+    ("values", "says"),
+    [
+        ({"button_mass_g": Range.exact(5), "temperature_c": Range.exact(900)}, "'collector'.*missing"),
+        ({"buton_mass_g": Range.exact(5)}, "unknown input 'buton_mass_g'.*closest: button_mass_g"),
+        ({"button_mass_g": "much"}, "'button_mass_g' of frozen_cupel is an amount"),
+        ({"collector": "tin"}, "'collector' of frozen_cupel is tin; it is one of lead, bismuth"),
+        ({"collector": Range.exact(1)}, "'collector' of frozen_cupel is an amount; it is one of"),
+    ],
+)
+def test_answers_that_a_computation_cannot_take_are_refused_in_a_sentence(
+    shipped: RuleBase, values: dict[str, Value], says: str
+) -> None:
+    with pytest.raises(InputError, match=says):
+        COMPUTATIONS["frozen_cupel"].figures(Tables(shipped), values)
+
+
+def test_an_input_left_out_is_what_it_says_it_is_otherwise(shipped: RuleBase) -> None:
+    tables, tried = Tables(shipped), 0
+    for name, computation in COMPUTATIONS.items():
+        for one in computation.inputs(tables):
+            assert not (one.required and one.otherwise is not None), (name, one.name)
+            if one.otherwise is not None:
+                tried += 1
+                assert one.kind != "choice" or not one.options or one.otherwise in one.options, (name, one.name)
+                assert Inputs({one.name: one}, {}).has(one.name) is False
+                read = Inputs({one.name: one}, {}).amount if one.kind == "amount" else Inputs({one.name: one}, {}).word
+                assert read(one.name) == one.otherwise
+    assert tried > 20
 
 
 def test_sources_are_written_out_in_full(shipped: RuleBase) -> None:

@@ -22,7 +22,7 @@ from advisor.units import Range
 exact = Range.exact
 PRACTICE = "common practice, no source"
 CORRECTIONS = {name: computation for name, computation in COMPUTATIONS.items() if not computation.command}
-_BOOKS: list[Tables] = []
+_TABLES: list[Tables] = []
 
 USUAL: dict[str, dict[str, Value]] = {
     "dull_bead": {"bead_mass_g": exact(10), "bead_look": "matt_crust", "cupel_stain": "green", "collector": "bismuth"},
@@ -59,11 +59,11 @@ HIGHEST = {"g": 5000.0, "C": 1400.0, "min": 200.0, "permille": 1.0, "%": 1.0}
 
 @pytest.fixture(scope="module", autouse=True)
 def _tables(shipped: RuleBase) -> None:
-    _BOOKS[:] = [Tables(shipped)]
+    _TABLES[:] = [Tables(shipped)]
 
 
 def work_out(name: str, **changed: Value) -> Mapping[str, Figure]:
-    return CORRECTIONS[name].figures(_BOOKS[0], {**USUAL[name], **changed})
+    return CORRECTIONS[name].figures(_TABLES[0], {**USUAL[name], **changed})
 
 
 def amount(name: str, figure: str, **changed: Value) -> Range:
@@ -213,7 +213,7 @@ def test_gold_in_the_cupels_agrees_with_ten_published_cupellations(found_mg: flo
 
 def test_nearly_all_that_cupels_cost_is_found_in_them() -> None:
     # Beringer, 1904, p. 146: 34.56 of 35.72 mg
-    found = _BOOKS[0].corrections.at("lost", "cupel", "found_in_cupel_share").amount
+    found = _TABLES[0].corrections.at("lost", "cupel", "found_in_cupel_share").amount
     assert found.likely == pytest.approx(34.56 / 35.72, rel=1e-3)
 
 
@@ -300,7 +300,7 @@ def test_losses_of_gold_with_bismuth_say_whose_they_are() -> None:
 
 
 def test_a_share_read_from_a_look_is_never_shown_as_published() -> None:
-    tables = _BOOKS[0].corrections
+    tables = _TABLES[0].corrections
     for (topic, _, what), found in tables.parts.items():
         if topic in ("look", "stain") and what in ("base_share", "steps"):
             assert "Beringer" not in found.source
@@ -441,7 +441,7 @@ def test_a_button_is_cut_until_each_piece_suits_the_largest_cupel() -> None:
 
 
 def inputs_of(name: str) -> tuple[Input, ...]:
-    return CORRECTIONS[name].inputs(_BOOKS[0])
+    return CORRECTIONS[name].inputs(_TABLES[0])
 
 
 def masses(name: str) -> list[str]:
@@ -491,7 +491,7 @@ def test_a_correction_of_things_nobody_knows_gives_wide_ranges_and_nothing_negat
             high = HIGHEST[one.unit]
             low = 0.001 if one.name in ("scale_step_g", "fineness_wanted_permille") else 0.0
             values[one.name] = Range(low, high / 3, high)
-    for figure in CORRECTIONS[name].figures(_BOOKS[0], values).values():
+    for figure in CORRECTIONS[name].figures(_TABLES[0], values).values():
         assert math.isfinite(figure.amount.low)
         assert math.isfinite(figure.amount.high)
         assert figure.amount.low >= 0 or figure.name == "difference_g", figure.name
@@ -521,7 +521,7 @@ def test_what_holds_for_a_piece_lies_within_what_is_said_when_it_is_known_only_r
     name: str, data: st.DataObject
 ) -> None:
     sharp, wide = data.draw(pieces(name))
-    known, rough = (CORRECTIONS[name].figures(_BOOKS[0], values) for values in (sharp, wide))
+    known, rough = (CORRECTIONS[name].figures(_TABLES[0], values) for values in (sharp, wide))
     for key, figure in known.items():
         if key not in rough:
             continue
@@ -597,4 +597,4 @@ def test_an_input_without_a_value_is_named(name: str) -> None:
         if one.required:
             left = {key: value for key, value in USUAL[name].items() if key != one.name}
             with pytest.raises(InputError, match=one.name):
-                CORRECTIONS[name].figures(_BOOKS[0], left)
+                CORRECTIONS[name].figures(_TABLES[0], left)

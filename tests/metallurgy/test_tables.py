@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from advisor.advice.check import faults_of
 from advisor.errors import FaultyFile
+from advisor.metallurgy.check import faults_of
 from advisor.metallurgy.tables import Tables
 from advisor.rulebase.compiling.compiler import compile_rule_base
 from advisor.rulebase.model import RuleBase

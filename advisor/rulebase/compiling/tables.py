@@ -25,8 +25,8 @@ from typing import Any
 
 from advisor.errors import Fault, InputError
 from advisor.rulebase.compiling.context import Context
-from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.compiling.limits import MOST_ROWS
+from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.model import Table
 from advisor.rulebase.reading.entries import TableEntry
 from advisor.rulebase.reading.layers import Held
