@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-import contextlib
 import hashlib
 import os
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from itertools import islice
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from advisor import __version__
 from advisor.errors import Fault, FaultyFile, InputError
+from advisor.rulebase import cache
 from advisor.rulebase.locations import shipped, shown_name, spoken
 from advisor.rulebase.reading.yaml_reader import MOST_BYTES, Document, decode
 
@@ -22,7 +21,6 @@ if TYPE_CHECKING:
 SHIPPED_LAYER = "shipped rules"
 _MOST_FILES, _MOST_LOOKED_AT = 500, 5_000
 _MOST_LAYER_BYTES = 12_000_000
-_MOST_KEPT = 8
 
 
 def rule_files(folder: Path) -> list[Path]:
@@ -56,7 +54,13 @@ def rule_files(folder: Path) -> list[Path]:
 
 
 def load_rule_base(
-    own_folders: Sequence[Path] = (), *, use_cache: bool = True, diagnosis: bool = False, promises: bool = False
+    own_folders: Sequence[Path] = (),
+    *,
+    use_cache: bool = True,
+    diagnosis: bool = False,
+    promises: bool = False,
+    base: Path | None = None,
+    told: Callable[[str], None] = lambda _: None,
 ) -> RuleBase:
     """The rule base with the shop's own folders laid over it.
 
@@ -65,22 +69,28 @@ def load_rule_base(
         diagnosis: Whether to take the files of the diagnosis too; the route consultation does without them.
         use_cache: Whether files that were checked before may be taken from the cache.
         promises: Whether to keep what a proof reads; it is checked in any case, but a consultation does without.
+        base: A folder with a whole rule base that takes the place of the shipped one.
+        told: Called with a sentence when there is a cache that cannot be believed.
 
     Raises:
         FaultyFile: With every fault in the files.
         InputError: If a folder or file cannot be read.
     """
-    layers = [(SHIPPED_LAYER, _read_layer(shipped("rules"), diagnosis))]
-    layers += [(spoken(folder), _read_layer(folder, diagnosis)) for folder in own_folders]
+    lowest = (SHIPPED_LAYER, shipped("rules")) if base is None else (spoken(base), base)
+    folders = [lowest, *((spoken(folder), folder) for folder in own_folders)]
+    layers = [(title, _read_layer(folder, diagnosis)) for title, folder in folders]
     fingerprint = _fingerprint(layers)
-    kept = _cache_file(f"{fingerprint} with promises" if promises else fingerprint) if use_cache else None
-    rule_base = _cached(kept, fingerprint) if kept is not None else None
+    kept = cache.cache_file(f"{fingerprint} with promises" if promises else fingerprint) if use_cache else None
+    if kept is None:
+        return _made(layers, fingerprint, promises)
+    try:
+        rule_base = cache.recall(kept, fingerprint)
+    except cache.CacheNotOursError as problem:
+        told(str(problem))
+        return _made(layers, fingerprint, promises)
     if rule_base is None:
-        rule_base = _compiled(layers, fingerprint)
-        if not promises:
-            rule_base = replace(rule_base, invariants={}, worse={}, kept={})
-        if kept is not None:
-            _store(kept, rule_base)
+        rule_base = _made(layers, fingerprint, promises)
+        cache.keep(kept, rule_base)
     return rule_base
 
 
@@ -124,12 +134,13 @@ def _fingerprint(layers: _Layers) -> str:
     return digest.hexdigest()
 
 
-def _compiled(layers: _Layers, fingerprint: str) -> RuleBase:
+def _made(layers: _Layers, fingerprint: str, promises: bool) -> RuleBase:
     """The rule base from the files themselves."""
     from advisor.rulebase.compiling.compiler import compile_rule_base
     from advisor.rulebase.reading.layers import merge
 
-    return compile_rule_base(merge(_parsed(layers)), fingerprint)
+    rule_base = compile_rule_base(merge(_parsed(layers)), fingerprint)
+    return rule_base if promises else replace(rule_base, invariants={}, worse={}, kept={})
 
 
 def _parsed(layers: _Layers) -> list[tuple[str, list[Document]]]:
@@ -151,64 +162,3 @@ def _parsed(layers: _Layers) -> list[tuple[str, list[Document]]]:
         found = merge(result).faults
         raise FaultyFile(faults + [fault for fault in found if fault.line])
     return result
-
-
-def cache_folder() -> Path:
-    """The folder of the cache: ``ADVISOR_CACHE`` if set, else the user's cache folder."""
-    named = os.environ.get("ADVISOR_CACHE") or os.environ.get("XDG_CACHE_HOME")
-    if named:
-        return Path(named) / "advisor"
-    if os.name == "nt" and os.environ.get("LOCALAPPDATA"):
-        return Path(os.environ["LOCALAPPDATA"]) / "advisor" / "cache"
-    return Path.home() / ".cache" / "advisor"
-
-
-def _cache_file(fingerprint: str) -> Path | None:
-    """The file of the cache for these rules and this very program; None where there is no place for one."""
-    from advisor.rulebase.image import program_stamp
-
-    try:
-        key = hashlib.sha256(f"{fingerprint} {program_stamp()}".encode()).hexdigest()
-        return cache_folder() / f"rules-{__version__}-{key[:32]}.image"
-    except (OSError, RuntimeError):
-        # RuntimeError: the person has no home.
-        return None
-
-
-def _cached(path: Path, fingerprint: str) -> RuleBase | None:
-    """The rule base from the cache, or None; a damaged or foreign file counts as none."""
-    from advisor.rulebase import image
-
-    try:
-        rule_base = image.read(path.read_bytes())
-    except OSError:
-        return None
-    return rule_base if rule_base is not None and rule_base.fingerprint == fingerprint else None
-
-
-def _store(target: Path, rule_base: RuleBase) -> None:
-    """Write the cache; a full disk or a read-only home only costs time at the next start."""
-    # Loaded here: few runs write, and it brings much with it.
-    import tempfile
-
-    from advisor.rulebase import image
-
-    temporary = ""
-    try:
-        target.parent.mkdir(parents=True, exist_ok=True)
-        with tempfile.NamedTemporaryFile("wb", dir=target.parent, suffix=".new", delete=False) as file:
-            temporary = file.name
-            file.write(image.written(rule_base))
-        os.replace(temporary, target)
-        temporary = ""
-        _drop_old(target)
-    except OSError:
-        if temporary:
-            with contextlib.suppress(OSError):
-                os.unlink(temporary)
-
-
-def _drop_old(newest: Path) -> None:
-    kept = sorted(newest.parent.glob("rules-*"), key=lambda path: path.stat().st_mtime, reverse=True)
-    for path in kept[_MOST_KEPT:]:
-        path.unlink(missing_ok=True)

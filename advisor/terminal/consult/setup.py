@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import shlex
 from collections.abc import Sequence
+from functools import cache
 from pathlib import Path
 
 from advisor.advice.batches.batch_file import Batch, read_batch
@@ -13,7 +14,7 @@ from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.rulebase.loading import load_rule_base
 from advisor.rulebase.model import RuleBase
-from advisor.terminal.output import notices, read_standard_input, screen, tame
+from advisor.terminal.output import notices, read_standard_input, say_fault, screen, tame
 from advisor.terminal.settings import configured_rules, home_folder
 
 
@@ -48,7 +49,14 @@ DIAGNOSE = Kind("diagnose", "diagnosis", "--observations")
 
 def rule_base_for(rules: Sequence[Path] | None, *, diagnosis: bool = False, promises: bool = False) -> RuleBase:
     """The rule base with the folders named on the command line, or else the configured ones."""
-    return load_rule_base(tuple(rules) if rules else configured_rules(), diagnosis=diagnosis, promises=promises)
+    folders = tuple(rules) if rules else configured_rules()
+    return load_rule_base(folders, diagnosis=diagnosis, promises=promises, told=say_once)
+
+
+@cache
+def say_once(sentence: str) -> None:
+    """A sentence on standard error, however often the program comes upon it."""
+    say_fault(sentence)
 
 
 def given(path: Path, rule_base: RuleBase) -> Batch:
