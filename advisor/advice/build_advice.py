@@ -20,7 +20,7 @@ from advisor.advice.documents.advice import (
 from advisor.advice.experience import SOURCE as EXPERIENCE_SOURCE
 from advisor.advice.experience import Evidence, Experience, in_words, shifted
 from advisor.advice.notes.arguments import only_if, source_notes
-from advisor.advice.notes.changes import change_notes
+from advisor.advice.notes.changes import NOT_LOOKED_FOR, change_notes
 from advisor.advice.notes.common import (
     answer_notes,
     hazard_notes,
@@ -62,6 +62,8 @@ def build_advice(
     title: str | None = None,
     beside: tuple[str, ...] = (),
     experience: Experience | None = None,
+    *,
+    look_for_changes: bool = True,
 ) -> Advice:
     """The advice for these conclusions.
 
@@ -70,6 +72,7 @@ def build_advice(
         title: What the batch is called.
         beside: Routes to lay beside the chosen one even if they are ruled out.
         experience: What the shop's own batches say; it moves expected beads, and the bismuth to begin with.
+        look_for_changes: Whether to look for answers that would change the advice, which takes most of the time.
 
     Raises:
         InputError: If the answers add up to something impossible.
@@ -80,7 +83,7 @@ def build_advice(
     decisions = tuple(decision_note(conclusions, ruling) for ruling in conclusions.rulings.values())
     amounts = _amounts(weigher, worked.by_thumb, citer)
     steps = _steps(weigher)
-    changes = change_notes(conclusions)
+    changes = change_notes(conclusions) if look_for_changes else NOT_LOOKED_FOR
     expectations = _expectations(weigher, evidence_for(conclusions, experience))
     quantities = _quantities(weigher)
     route, collector = decisions[0], next((note for note in decisions if note.id == "collector"), None)

@@ -32,6 +32,10 @@ class ChangeNotes:
     complete: bool
 
 
+NOT_LOOKED_FOR = ChangeNotes((), (), (), complete=False)
+"""Where nobody looked, changes may be missing."""
+
+
 def change_notes(conclusions: Conclusions) -> ChangeNotes:
     """What would change the route, the collector or a hazard."""
     names = tuple(name for name in ("route", "collector") if name in conclusions.rulings)
