@@ -171,17 +171,17 @@ def _show_answers(page: Page, rule_base: RuleBase, name: str, failure: Failure, 
         text = batch_text(f"{failure.subject}: {failure.says}", answers, rule_base)
         if wanted.counterexamples is None:
             page.say(f"The answers {when}:" if failure.before is not None else "The answers:", indent=2)
-            for line in _answer_lines(text):
+            for line in answer_lines(text):
                 page.verbatim(f"    {line}")
         else:
             write_into(wanted.counterexamples, file, text, ANSWERS, force=wanted.force)
             page.verbatim("  " + command_again(rule_base, wanted.counterexamples / file, wanted.rules))
 
 
-def _answer_lines(text: str) -> list[str]:
+def answer_lines(text: str) -> list[str]:
     """The answers of a batch file, without its title."""
-    lines = text.splitlines()
-    return [line.strip() for line in lines[lines.index("answers:") + 1 :]] or ["nothing is known"]
+    _, _, answers = text.partition("answers:\n")
+    return [line.strip() for line in answers.splitlines()] or ["nothing is known"]
 
 
 def command_again(rule_base: RuleBase, file: Path, rules: tuple[Path, ...]) -> str:
