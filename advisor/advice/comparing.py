@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from typing import Any
 
 from advisor.advice.batches.entries import ExpectedAdvice, ExpectedDiagnosis
-from advisor.advice.documents.advice import Advice, HazardNote, ReferralNote, StepNote
+from advisor.advice.documents.advice import Advice, HazardNote, MaterialAmount, ReferralNote, StepNote
 from advisor.advice.documents.diagnosis import Diagnosis
 from advisor.advice.documents.trial import Kind, TriedPart
 from advisor.advice.plan.weighing import weight_words
@@ -71,9 +71,7 @@ def _changed(was: Line | None, now: Line | None) -> TriedPart | None:
 def _lines(document: Document | None) -> Iterator[Line]:
     if isinstance(document, Advice):
         yield from (Line("decision", d.id, d.title, {"is": d.chosen_title}) for d in document.decisions)
-        for name, amount in document.amounts.items():
-            words = weight_words(Range(amount.low_g, amount.likely_g, amount.high_g))
-            yield Line("weight", name, amount.title, {"is": words})
+        yield from (Line("weight", name, amount.title, _weights(amount)) for name, amount in document.amounts.items())
         yield from (Line("expectation", e.id, e.title, _says(e)) for e in document.expectations)
     elif document is not None:
         yield from (Line("cause", c.id, c.title, {"is": c.sure}) for c in document.causes if c.taken)
@@ -93,6 +91,14 @@ def _shared_lines(
     yield from (Line("hazard", note.id, note.title, _says(note)) for note in hazards)
     yield from (Line("step", note.id, note.brief or note.do, _says(note)) for note in steps)
     yield from (Line("referral", note.id, note.who, _says(note)) for note in referrals)
+
+
+def _weights(amount: MaterialAmount) -> dict[str, str]:
+    thumb = amount.thumb_g
+    weights = {"is": weight_words(Range(amount.low_g, amount.likely_g, amount.high_g))}
+    if amount.basis == "computed":
+        weights["rule of thumb"] = weight_words(Range(thumb.low, thumb.likely, thumb.high))
+    return weights
 
 
 def _figure(figure: FigureNote) -> str:

@@ -148,7 +148,9 @@ def test_no_kind_takes_another_file_for_its_own(kind: object, content: bytes) ->
 
 
 def test_a_file_that_appears_meanwhile_is_not_written_over(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    path = tmp_path / "form.yaml"
+    folder = tmp_path / "alone"
+    folder.mkdir()
+    path = folder / "form.yaml"
     real = os.fsync
 
     def late(handle: int) -> None:
@@ -159,16 +161,18 @@ def test_a_file_that_appears_meanwhile_is_not_written_over(tmp_path: Path, monke
     with pytest.raises(InputError, match="exists already"):
         write_new(path, "ours", FORM)
     assert path.read_text() == "theirs"
-    assert [left.name for left in tmp_path.iterdir()] == ["form.yaml"]
+    assert list(folder.iterdir()) == [path]
 
 
 def test_a_full_disk_leaves_nothing_behind(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     def full(*_: object) -> None:
         raise OSError(28, "No space left on device")
 
+    folder = tmp_path / "alone"
+    folder.mkdir()
     for name in ("fsync", "replace"):
         with monkeypatch.context() as disk:
             disk.setattr(os, name, full)
             with pytest.raises(InputError, match="No space left"):
-                write_new(tmp_path / "form.yaml", "ours", FORM)
-        assert list(tmp_path.iterdir()) == []
+                write_new(folder / "form.yaml", "ours", FORM)
+        assert list(folder.iterdir()) == []
