@@ -129,7 +129,9 @@ def test_without_a_folder_the_answers_are_shown(quick: Preloaded, program: Progr
     shown = result.out.split("It does not act")[0]
     lines = [line.strip() for line in shown.splitlines() if line.startswith("    ")]
     path = program.write("shown.yaml", "answers:\n" + "".join(f"  {line}\n" for line in lines))
-    assert read_batch(path, shipped).answers == (witness_of(Prover(shipped), "referrals", "lead-licence").acts)
+    answers = read_batch(path, shipped).answers
+    assert len(answers) == 1
+    assert concluded(shipped, answers).truth(shipped.referrals["lead-licence"].condition) == HOLDS
 
 
 @pytest.mark.parametrize(
