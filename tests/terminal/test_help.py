@@ -42,19 +42,15 @@ def test_help_of_route_names_its_options(program: Program) -> None:
     assert "<path>" not in shown.lower()
 
 
-@pytest.mark.parametrize(
-    "arguments",
-    [
-        (),
-        ("--help",),
-        ("route", "--help"),
-        ("rules", "--help"),
-        ("schema", "-h"),
-        ("form", "-h"),
-        ("rules", "try", "-h"),
-        ("rules", "show", "-h"),
-    ],
-)
+HELP_OF = [
+    (),
+    ("--help",),
+    *((*command, "--help") for command in (("route",), ("rules",), ("schema",), ("form",), ("sheet",))),
+    *(("rules", command, "-h") for command in ("try", "show", "check", "draw")),
+]
+
+
+@pytest.mark.parametrize("arguments", HELP_OF)
 def test_help_fits_80_columns_without_escape_codes(program: Program, arguments: tuple[str, ...]) -> None:
     result = program.run(*arguments, COLUMNS="80")
     assert result.status == FINE

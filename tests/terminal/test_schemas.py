@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from typing import Any
 
@@ -68,7 +69,9 @@ def plain_answers(fact: Fact) -> Iterator[Any]:
             low, high = unit.shown(fact.least + (fact.most - fact.least) / 4), unit.shown(fact.most)
             one, other = (f"{float(f'{value:.3g}'):f}".rstrip("0").rstrip(".") for value in (low, 0.99 * high))
             if float(one) > 0:
-                yield from (f"{one} {name}", f"{one} to {other} {name}", f"{one} {name} to {other} {name}")
+                yield from (f"{one} {name}", f"{one} to {other} {name}")
+                if not re.search("[0-9]", name):
+                    yield f"{one} {name} to {other} {name}"
 
 
 def test_the_plain_way_to_answer_fits_the_schema_and_is_read(diagnosing: RuleBase) -> None:

@@ -54,11 +54,14 @@ def _several(fact: Fact) -> Schema:
 def _quantity(fact: Fact) -> Schema:
     assert fact.unit is not None
     assert fact.when_unknown is not None
-    unit = "|".join(map(_literally, sorted(names_of_units(fact.unit.dimension), key=len, reverse=True)))
+    names = sorted(names_of_units(fact.unit.dimension), key=len, reverse=True)
+    unit = "|".join(map(_literally, names))
+    # Of two amounts the first is read only up to a figure.
+    first = "|".join(_literally(name) for name in names if not re.search("[0-9]", name))
     limits = format_measure(Range.between(fact.least, fact.most), fact.unit, 6)
     written: Schema = {
         "type": "string",
-        "pattern": f"^{_NUMBER}(?: ?(?:{unit}))?(?: to {_NUMBER})? ?(?:{unit})$",
+        "pattern": f"^(?:{_NUMBER}(?: ?(?:{first}))? to )?{_NUMBER} ?(?:{unit})$",
         "description": f"An amount in {fact.unit.symbol} or another unit of its kind, {limits}; or two: 5 to 10.",
         "examples": [exact_text(Range.exact(fact.when_unknown.likely), fact.unit)],
     }
