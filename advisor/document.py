@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import field
 from typing import TYPE_CHECKING, Any, TypeVar, dataclass_transform
 
-from advisor.frozen import freeze
+from advisor.frozen import freeze, is_frozen
 
 if TYPE_CHECKING:
     from pydantic import TypeAdapter
@@ -24,6 +24,11 @@ def part(kind: type[T]) -> type[T]:
     made = freeze(kind, kw_only=True)
     made.__pydantic_config__ = {"extra": "forbid"}  # type: ignore[attr-defined]
     return made
+
+
+def is_part(thing: object) -> bool:
+    """Whether something is a part of a document."""
+    return hasattr(type(thing), "__pydantic_config__") and is_frozen(type(thing))
 
 
 _ADAPTERS: dict[type[Any], TypeAdapter[Any]] = {}

@@ -43,6 +43,8 @@ def build_advice(
     title: str | None = None,
     beside: tuple[str, ...] = (),
     experience: Experience | None = None,
+    *,
+    look_for_changes: bool = True,
 ) -> Advice:
     """The advice for these conclusions.
 
@@ -51,6 +53,7 @@ def build_advice(
         title: What the batch is called.
         beside: Routes to lay beside the chosen one even if they are ruled out.
         experience: What the shop's own batches say; it moves expected beads, and the bismuth to begin with.
+        look_for_changes: Whether to look for answers that would change the advice, which takes most of the time.
 
     Raises:
         InputError: If the answers add up to something impossible.
@@ -61,7 +64,7 @@ def build_advice(
     decisions = tuple(decision_note(conclusions, ruling) for ruling in conclusions.rulings.values())
     amounts = _amounts(weigher, worked.by_thumb, citer)
     steps = _steps(weigher)
-    changes = change_notes(conclusions)
+    changes = change_notes(conclusions) if look_for_changes else ()
     expectations = _expectations(weigher, evidence_for(conclusions, experience))
     quantities = _quantities(weigher)
     route, collector = decisions[0], next((note for note in decisions if note.id == "collector"), None)

@@ -27,13 +27,16 @@ from advisor.units import format_measure, unit_named
 from advisor.units.measures import MeasureError, format_number, symbol_shown
 
 
-def build_diagnosis(conclusions: Conclusions, title: str | None = None, plan: Plan | None = None) -> Diagnosis:
+def build_diagnosis(
+    conclusions: Conclusions, title: str | None = None, plan: Plan | None = None, *, look_for_changes: bool = True
+) -> Diagnosis:
     """The diagnosis for these conclusions.
 
     Args:
         conclusions: What follows from the observations.
         title: What the batch is called.
         plan: The plan the batch was worked by, if there is one.
+        look_for_changes: Whether to look for what else could have been seen that would change the diagnosis.
     """
     rule_base = conclusions.rule_base
     verdict, ruling = conclusions.verdicts[CAUSE], conclusions.rulings[REMEDY]
@@ -52,7 +55,7 @@ def build_diagnosis(conclusions: Conclusions, title: str | None = None, plan: Pl
         next_batch=plan_lines(conclusions, taken, plan),
         wrong_route=any(cause.entry.wrong_route for cause in taken),
         changed_plan=_changed_plan(plan, taken),
-        changes=diagnosis_change_notes(conclusions),
+        changes=diagnosis_change_notes(conclusions) if look_for_changes else (),
     )
 
 

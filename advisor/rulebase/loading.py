@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-import contextlib
 import hashlib
 import os
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
+from functools import partial
 from itertools import islice
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from advisor import __version__
 from advisor.errors import Fault, FaultyFile, InputError
+from advisor.rulebase import cache
 from advisor.rulebase.locations import shipped, shown_name, spoken
 from advisor.rulebase.reading.yaml_reader import MOST_BYTES, Document, decode
 
@@ -23,7 +23,6 @@ SHIPPED_LAYER = "shipped rules"
 Check = Callable[["RuleBase"], Iterable[Fault]]
 _MOST_FILES, _MOST_LOOKED_AT = 500, 5_000
 _MOST_LAYER_BYTES = 12_000_000
-_MOST_KEPT = 8
 
 
 def rule_files(folder: Path) -> list[Path]:
@@ -63,6 +62,8 @@ def load_rule_base(
     diagnosis: bool = False,
     promises: bool = False,
     check: Check | None = None,
+    base: Path | None = None,
+    told: Callable[[str], None] = lambda _: None,
 ) -> RuleBase:
     """The rule base with the shop's own folders laid over it.
 
@@ -72,26 +73,30 @@ def load_rule_base(
         use_cache: Whether files that were checked before may be taken from the cache.
         check: What those who work with the rules find wrong in them; asked once, when the rules are compiled.
         promises: Whether to keep what a proof reads; it is checked in any case, but a consultation does without.
+        base: A folder with a whole rule base that takes the place of the shipped one.
+        told: Called with a sentence when there is a cache that cannot be believed.
 
     Raises:
         FaultyFile: With every fault in the files.
         InputError: If a folder or file cannot be read.
     """
-    layers = [(SHIPPED_LAYER, _read_layer(shipped("rules"), diagnosis))]
-    layers += [(spoken(folder), _read_layer(folder, diagnosis)) for folder in own_folders]
+    lowest = (SHIPPED_LAYER, shipped("rules")) if base is None else (spoken(base), base)
+    folders = [lowest, *((spoken(folder), folder) for folder in own_folders)]
+    layers = [(title, _read_layer(folder, diagnosis)) for title, folder in folders]
     fingerprint = _fingerprint(layers)
     kind = f"{fingerprint}{' with promises' if promises else ''}{'' if check is None else ' checked'}"
-    kept = _cache_file(kind) if use_cache else None
-    rule_base = _cached(kept, fingerprint) if kept is not None else None
+    kept = cache.cache_file(kind) if use_cache else None
+    made = partial(_made, layers, fingerprint, check, promises=promises)
+    if kept is None:
+        return made()
+    try:
+        rule_base = cache.recall(kept, fingerprint)
+    except cache.CacheNotOursError as problem:
+        told(str(problem))
+        return made()
     if rule_base is None:
-        rule_base = _compiled(layers, fingerprint)
-        faults = [] if check is None else list(check(rule_base))
-        if faults:
-            raise FaultyFile(faults)
-        if not promises:
-            rule_base = replace(rule_base, invariants={}, worse={}, kept={})
-        if kept is not None:
-            _store(kept, rule_base)
+        rule_base = made()
+        cache.keep(kept, rule_base)
     return rule_base
 
 
@@ -135,12 +140,20 @@ def _fingerprint(layers: _Layers) -> str:
     return digest.hexdigest()
 
 
-def _compiled(layers: _Layers, fingerprint: str) -> RuleBase:
-    """The rule base from the files themselves."""
+def _made(layers: _Layers, fingerprint: str, check: Check | None, *, promises: bool) -> RuleBase:
+    """The rule base from the files themselves.
+
+    Raises:
+        FaultyFile: With every fault.
+    """
     from advisor.rulebase.compiling.compiler import compile_rule_base
     from advisor.rulebase.reading.layers import merge
 
-    return compile_rule_base(merge(_parsed(layers)), fingerprint)
+    rule_base = compile_rule_base(merge(_parsed(layers)), fingerprint)
+    faults = [] if check is None else list(check(rule_base))
+    if faults:
+        raise FaultyFile(faults)
+    return rule_base if promises else replace(rule_base, invariants={}, worse={}, kept={})
 
 
 def _parsed(layers: _Layers) -> list[tuple[str, list[Document]]]:
@@ -162,64 +175,3 @@ def _parsed(layers: _Layers) -> list[tuple[str, list[Document]]]:
         found = merge(result).faults
         raise FaultyFile(faults + [fault for fault in found if fault.line])
     return result
-
-
-def cache_folder() -> Path:
-    """The folder of the cache: ``ADVISOR_CACHE`` if set, else the user's cache folder."""
-    named = os.environ.get("ADVISOR_CACHE") or os.environ.get("XDG_CACHE_HOME")
-    if named:
-        return Path(named) / "advisor"
-    if os.name == "nt" and os.environ.get("LOCALAPPDATA"):
-        return Path(os.environ["LOCALAPPDATA"]) / "advisor" / "cache"
-    return Path.home() / ".cache" / "advisor"
-
-
-def _cache_file(fingerprint: str) -> Path | None:
-    """The file of the cache for these rules and this very program; None where there is no place for one."""
-    from advisor.rulebase.image import program_stamp
-
-    try:
-        key = hashlib.sha256(f"{fingerprint} {program_stamp()}".encode()).hexdigest()
-        return cache_folder() / f"rules-{__version__}-{key[:32]}.image"
-    except (OSError, RuntimeError):
-        # RuntimeError: the person has no home.
-        return None
-
-
-def _cached(path: Path, fingerprint: str) -> RuleBase | None:
-    """The rule base from the cache, or None; a damaged or foreign file counts as none."""
-    from advisor.rulebase import image
-
-    try:
-        rule_base = image.read(path.read_bytes())
-    except OSError:
-        return None
-    return rule_base if rule_base is not None and rule_base.fingerprint == fingerprint else None
-
-
-def _store(target: Path, rule_base: RuleBase) -> None:
-    """Write the cache; a full disk or a read-only home only costs time at the next start."""
-    # Loaded here: few runs write, and it brings much with it.
-    import tempfile
-
-    from advisor.rulebase import image
-
-    temporary = ""
-    try:
-        target.parent.mkdir(parents=True, exist_ok=True)
-        with tempfile.NamedTemporaryFile("wb", dir=target.parent, suffix=".new", delete=False) as file:
-            temporary = file.name
-            file.write(image.written(rule_base))
-        os.replace(temporary, target)
-        temporary = ""
-        _drop_old(target)
-    except OSError:
-        if temporary:
-            with contextlib.suppress(OSError):
-                os.unlink(temporary)
-
-
-def _drop_old(newest: Path) -> None:
-    kept = sorted(newest.parent.glob("rules-*"), key=lambda path: path.stat().st_mtime, reverse=True)
-    for path in kept[_MOST_KEPT:]:
-        path.unlink(missing_ok=True)

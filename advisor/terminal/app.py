@@ -8,6 +8,7 @@ from typing import Annotated
 
 import typer
 
+from advisor.terminal import offered
 from advisor.terminal.exit_codes import BAD_INPUT, HELP, UNEXPECTED
 from advisor.terminal.helpful import HelpfulGroup
 from advisor.terminal.journal.app import journal_app
@@ -25,6 +26,7 @@ What to type next:
   advisor journal start          opens the journal of that batch
   advisor sheet                  writes one or two pages for the wall
   advisor train start            practises with drills
+  advisor form                   prints a form to fill in away from here
   advisor rules list             shows the rules behind the advice
   advisor --help                 shows every command
 """
@@ -56,6 +58,10 @@ RulesOption = Annotated[
     typer.Option(
         "--rules", metavar="DIR", help="A folder with your own rules, laid over the shipped ones; repeatable."
     ),
+]
+
+ForceOption = Annotated[
+    bool, typer.Option("--force", help="Write over a file of the same kind; any other is always left alone.")
 ]
 
 
@@ -109,7 +115,12 @@ def route(
     ] = None,
     beside: Annotated[
         list[str] | None,
-        typer.Option("--beside", metavar="ROUTE", help="Lay this route beside the advised one; repeatable."),
+        typer.Option(
+            "--beside",
+            metavar="ROUTE",
+            help="Lay this route beside the advised one; repeatable.",
+            autocompletion=offered.routes,
+        ),
     ] = None,
     rules: RulesOption = None,
 ) -> None:
@@ -202,7 +213,7 @@ def sheet(
     output: Annotated[
         Path | None, typer.Option("--output", metavar="FILE", help="Where to write it; '-' is standard output.")
     ] = None,
-    force: Annotated[bool, typer.Option("--force", help="Write over a file that is there.")] = False,
+    force: ForceOption = False,
     text: Annotated[bool, typer.Option("--text", help="Plain text: 80 columns, 66 lines a page.")] = False,
     paper: Annotated[str, typer.Option("--paper", metavar="A4|letter", help="The paper of the printer.")] = "A4",
     title: Annotated[
@@ -257,18 +268,50 @@ for _name, _summary in COMPUTATIONS.items():
 
 
 @app.command(
+    short_help="Print an empty form for the answers.",
+    help=(
+        "Print an empty form of all facts, with their options and units, to fill in with any editor and to give to "
+        "route --answers or diagnose --observations."
+    ),
+)
+def form(
+    consultation: Annotated[
+        str, typer.Argument(metavar="route|diagnose", help="For which consultation.", autocompletion=offered.forms)
+    ] = "route",
+    output: Annotated[
+        Path | None, typer.Option("--output", metavar="FILE", help="Write it to a file; '-' is standard output.")
+    ] = None,
+    force: ForceOption = False,
+    rules: RulesOption = None,
+) -> None:
+    """Print an answer form."""
+    from advisor.terminal.consult.form import run_form
+
+    run_form(consultation, output, rules, force=force)
+
+
+@app.command(
     short_help="Print the JSON Schema of a document.",
-    help="Print the JSON Schema of the advice, of answer files, of a computation, or of rule files.",
+    help=(
+        "Print the JSON Schema of the advice, of answer files, of worked cases, of a computation, of rule files or of "
+        "what  rules try  finds. Those of answers and cases name every fact, so that an editor completes them."
+    ),
 )
 def schema(
     document: Annotated[
-        str, typer.Argument(metavar="advice|answers|diagnosis|reckoning|rules", help="Which document.")
+        str,
+        typer.Argument(
+            metavar="advice|answers|case|diagnosis|reckoning|rules|trial",
+            help="Which document.",
+            autocompletion=offered.schemas,
+        ),
     ] = "advice",
+    rules: RulesOption = None,
 ) -> None:
     """Print a JSON Schema."""
     from advisor.terminal.schemas import print_schema
 
-    print_schema(document)
+    print_schema(document, rules)
 
 
 @rules_app.command(
@@ -288,12 +331,40 @@ def rules_check(
         Path | None,
         typer.Option("--witnesses", metavar="DIR", help="Write answers that show each rule at work there."),
     ] = None,
+    force: ForceOption = False,
     rules: RulesOption = None,
 ) -> None:
     """Check the rules."""
     from advisor.terminal.rules.commands import check
 
-    raise typer.Exit(check(rules, prove, counterexamples, witnesses))
+    raise typer.Exit(check(rules, prove, counterexamples, witnesses, force=force))
+
+
+@rules_app.command(
+    "try",
+    short_help="Show which worked cases your rules change.",
+    help=(
+        "Decide all worked cases with your rules and without them, and show what comes out differently. A case that no "
+        "longer gives what it expects is marked. Exit status: 0 the cases were decided, whatever differs; 2 faults."
+    ),
+)
+def rules_try(
+    folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="The folder with the rules to try.")],
+    case: Annotated[
+        str | None,
+        typer.Option("--case", metavar="NAME", help="Show all that differs in one case.", autocompletion=offered.cases),
+    ] = None,
+    whole: Annotated[
+        bool,
+        typer.Option("--whole", help="FOLDER holds a whole rule base, in place of the shipped one."),
+    ] = False,
+    json_output: Annotated[bool, typer.Option("--json", help="Give all of it as one JSON document.")] = False,
+    rules: RulesOption = None,
+) -> None:
+    """Try rules on the worked cases."""
+    from advisor.terminal.rules.trying import try_rules
+
+    raise typer.Exit(try_rules(folder, rules, case, whole=whole, json_output=json_output))
 
 
 @rules_app.command(
@@ -302,7 +373,7 @@ def rules_check(
     help="List the rules: all sections, or one (facts, arguments, hazards, steps ...).",
 )
 def rules_list(
-    section: Annotated[str | None, typer.Argument(help="The section to list.")] = None,
+    section: Annotated[str | None, typer.Argument(help="The section to list.", autocompletion=offered.sections)] = None,
     rules: RulesOption = None,
 ) -> None:
     """List rules."""
@@ -312,16 +383,38 @@ def rules_list(
 
 
 @rules_app.command(
-    "show", short_help="Show one rule in full.", help="Show one rule in full: its condition, reason, source and file."
+    "show",
+    short_help="Show one rule in full.",
+    help=(
+        "Show one rule in full: its condition, reason, source and file; with --witness the fewest answers with which "
+        "it acts, and the fewest with which it does not."
+    ),
 )
 def rules_show(
-    rule_id: Annotated[str, typer.Argument(metavar="ID", help="Id of a rule, fact, threshold, decision ...")],
+    rule_id: Annotated[
+        str,
+        typer.Argument(
+            metavar="ID", help="Id of a rule, fact, threshold, decision ...", autocompletion=offered.rule_ids
+        ),
+    ],
+    witness: Annotated[
+        bool, typer.Option("--witness", help="Show answers with which it acts, and such with which not; needs z3.")
+    ] = False,
+    output: Annotated[
+        Path | None, typer.Option("--output", metavar="FOLDER", help="Write these answers into files there.")
+    ] = None,
+    force: ForceOption = False,
     rules: RulesOption = None,
 ) -> None:
     """Show one rule."""
     from advisor.terminal.rules.commands import show
 
-    show(rule_id, rules)
+    if not witness:
+        show(rule_id, rules)
+        return
+    from advisor.terminal.rules.witness import show_witness
+
+    show_witness(rule_id, rules, output, force=force)
 
 
 @rules_app.command(
@@ -330,14 +423,18 @@ def rules_show(
     help="Show one drawing of the diagnosis, or all; with --svg write them as SVG files into a folder.",
 )
 def rules_draw(
-    name: Annotated[str | None, typer.Argument(metavar="[NAME]", help="The drawing; all if left out.")] = None,
+    name: Annotated[
+        str | None,
+        typer.Argument(metavar="[NAME]", help="The drawing; all if left out.", autocompletion=offered.drawings),
+    ] = None,
     svg: Annotated[Path | None, typer.Option("--svg", metavar="FOLDER", help="Write SVG files here.")] = None,
+    force: ForceOption = False,
     rules: RulesOption = None,
 ) -> None:
     """Show or write drawings."""
     from advisor.terminal.rules.commands import draw
 
-    draw(name, svg, rules)
+    draw(name, svg, rules, force=force)
 
 
 @rules_app.command(
@@ -347,11 +444,12 @@ def rules_draw(
 )
 def rules_schema(
     output: Annotated[Path | None, typer.Option("--output", metavar="FILE", help="Write it to a file.")] = None,
+    force: ForceOption = False,
 ) -> None:
     """Print the schema of rule files."""
     from advisor.terminal.schemas import write_rules_schema
 
-    write_rules_schema(output)
+    write_rules_schema(output, force=force)
 
 
 def _close_output() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -10,70 +11,126 @@ import typer
 
 from advisor.document import schema_of
 from advisor.errors import InputError
+from advisor.rulebase.language.formulas import closest
 from advisor.terminal.output import write_document
 
+Schema = dict[str, Any]
+Rules = Sequence[Path] | None
+"""The shop's own folders, whose facts an answer file may name too."""
+
 _DIALECT = "https://json-schema.org/draft/2020-12/schema"
+_VERSION = 1
+_CASE_NEEDS = ("title", "description", "invented", "why")
 
 
-def advice_schema() -> dict[str, Any]:
+def _named(name: str, title: str, schema: Schema) -> Schema:
+    """A schema under the name by which other programs know it; it is an address of nobody."""
+    head = {"$schema": _DIALECT, "$id": f"urn:goldroom-advisor:schema:{name}:{_VERSION}"}
+    return {**head, **schema, "title": title}
+
+
+def advice_schema(_: Rules = None) -> Schema:
     """The schema of the advice document."""
     from advisor.advice.documents.advice import Advice
 
-    return {"$schema": _DIALECT, **schema_of(Advice)}
+    return _named("advice", "Advice for one batch", schema_of(Advice))
 
 
-def answers_schema() -> dict[str, Any]:
-    """The schema of answer and case files."""
+def answers_schema(rules: Rules = None) -> Schema:
+    """The schema of answer files; a worked case is one too."""
+    return _named("answers", "Answers about one batch or piece", _batch_schema(rules))
+
+
+def case_schema(rules: Rules = None) -> Schema:
+    """The schema of worked cases: answers with what must come out, and why."""
+    schema = _batch_schema(rules)
+    outcome = [{"required": ["advice"]}, {"required": ["diagnosis"]}]
+    needed = [*schema.get("required", ()), *_CASE_NEEDS]
+    return _named("case", "Worked case", {**schema, "required": needed, "oneOf": outcome})
+
+
+def _batch_schema(rules: Rules) -> Schema:
     from advisor.advice.batches.entries import CaseFile
+    from advisor.advice.batches.fact_schema import fact_schemas
+    from advisor.terminal.consult.setup import rule_base_for
 
-    return {"$schema": _DIALECT, **CaseFile.model_json_schema()}
+    facts = fact_schemas(rule_base_for(rules, diagnosis=True))
+    schema = CaseFile.model_json_schema()
+    answers = {"title": "Answers", "type": "object", "properties": facts, "additionalProperties": False}
+    return {**schema, "properties": {**schema["properties"], "answers": answers}}
 
 
-def diagnosis_schema() -> dict[str, Any]:
+def diagnosis_schema(_: Rules = None) -> Schema:
     """The schema of the diagnosis document."""
     from advisor.advice.documents.diagnosis import Diagnosis
 
-    return {"$schema": _DIALECT, **schema_of(Diagnosis)}
+    return _named("diagnosis", "Diagnosis of one piece", schema_of(Diagnosis))
 
 
-def reckoning_schema() -> dict[str, Any]:
+def reckoning_schema(_: Rules = None) -> Schema:
     """The schema of the document of a computation."""
     from advisor.metallurgy.common.document import Reckoning
 
-    return {"$schema": _DIALECT, **schema_of(Reckoning)}
+    return _named("reckoning", "Result of one computation", schema_of(Reckoning))
 
 
-def rules_schema() -> dict[str, Any]:
+def rules_schema(_: Rules = None) -> Schema:
     """The schema of rule files."""
     from advisor.rulebase.reading.rule_file import RuleFile
 
-    return {"$schema": _DIALECT, **RuleFile.model_json_schema()}
+    return _named("rules", "Rule file", RuleFile.model_json_schema())
 
 
-def print_schema(document: str) -> None:
+def trial_schema(_: Rules = None) -> Schema:
+    """The schema of what ``advisor rules try`` finds."""
+    from advisor.advice.documents.trial import Trial
+
+    return _named("trial", "Cases that other rules decide differently", schema_of(Trial))
+
+
+MAKERS: dict[str, Callable[[Rules], Schema]] = {
+    "advice": advice_schema,
+    "answers": answers_schema,
+    "case": case_schema,
+    "diagnosis": diagnosis_schema,
+    "reckoning": reckoning_schema,
+    "rules": rules_schema,
+    "trial": trial_schema,
+}
+"""For each document what makes its schema."""
+
+
+def schema_text(document: str, rules: Rules = None) -> str:
+    """One of the schemas as it is printed.
+
+    Raises:
+        InputError: If there is no such document.
+    """
+    if document not in MAKERS:
+        near = closest(document, list(MAKERS))
+        raise InputError(f"there is no schema of '{document}'; choose one of {', '.join(MAKERS)}{near}")
+    return json.dumps(MAKERS[document](rules), indent=2, ensure_ascii=False) + "\n"
+
+
+def print_schema(document: str, rules: Rules = None) -> None:
     """Print one of the schemas.
 
     Raises:
         InputError: If there is no such document.
     """
-    makers = {
-        "advice": advice_schema,
-        "answers": answers_schema,
-        "diagnosis": diagnosis_schema,
-        "reckoning": reckoning_schema,
-        "rules": rules_schema,
-    }
-    if document not in makers:
-        raise InputError(f"there is no schema of '{document}'; choose one of {', '.join(makers)}")
-    write_document(json.dumps(makers[document](), indent=2, ensure_ascii=False) + "\n")
+    write_document(schema_text(document, rules))
 
 
-def write_rules_schema(output: Path | None) -> None:
-    """Print the schema of rule files, or write it to a file."""
+def write_rules_schema(output: Path | None, *, force: bool = False) -> None:
+    """Print the schema of rule files, or write it to a file.
+
+    Raises:
+        InputError: If something is there that must stay.
+    """
     if output is None:
         print_schema("rules")
         return
-    from advisor.advice.batches.batch_file import replace_file
+    from advisor.terminal.writing import SCHEMA, write_into
 
-    replace_file(output, json.dumps(rules_schema(), indent=2, ensure_ascii=False) + "\n")
+    write_into(output.parent, output.name, schema_text("rules"), SCHEMA, force=force)
     typer.echo(f"written to {output}", err=True)

@@ -162,6 +162,11 @@ def unit_named(name: str) -> Unit:
     return unit
 
 
+def names_of_units(dimension: Dimension) -> tuple[str, ...]:
+    """Every way to write a unit of this kind, as ``unit_named`` reads it."""
+    return tuple(name for unit, others in _UNITS if unit.dimension == dimension for name in (unit.symbol, *others))
+
+
 def _number(text: str) -> float:
     if "/" in text:
         return _fraction(text)

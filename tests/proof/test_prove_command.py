@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 from typer.testing import CliRunner
 
+import advisor
 from advisor.advice.batches.batch_file import read_batch
 from advisor.errors import InputError
 from advisor.proof import prove as proof
@@ -84,9 +85,15 @@ def test_without_the_solver_one_sentence_says_what_to_install(monkeypatch: pytes
 
 
 def test_the_solver_is_loaded_only_for_a_proof() -> None:
-    for name in ("advisor.terminal.app", "advisor.terminal.rules.prove", "advisor.proof.prove"):
+    names = (
+        "advisor.terminal.app",
+        "advisor.terminal.rules.prove",
+        "advisor.terminal.rules.witness",
+        "advisor.proof.prove",
+    )
+    for name in names:
         importlib.import_module(name)
-    source = Path(logic.__file__).parents[2]
+    source = Path(advisor.__file__).parent
     users = [path for path in source.rglob("*.py") if '"z3"' in path.read_text(encoding="utf-8")]
     assert users == [source / "proof" / "space" / "logic.py"]
 

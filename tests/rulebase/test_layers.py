@@ -13,7 +13,8 @@ import pytest
 
 from advisor.errors import FaultyFile, InputError
 from advisor.rulebase import image, loading
-from advisor.rulebase.loading import SHIPPED_LAYER, cache_folder, load_rule_base, rule_files
+from advisor.rulebase.cache import cache_file, cache_folder, keep
+from advisor.rulebase.loading import SHIPPED_LAYER, load_rule_base, rule_files
 from advisor.rulebase.model import RuleBase
 from advisor.rulebase.reading.origins import Override
 from tests.rulebase.small_base import BASE
@@ -362,9 +363,9 @@ def test_a_cache_of_another_program_is_not_read(tmp_path: Path, monkeypatch: pyt
         ]
         fingerprint = loading._fingerprint(layers)
         lenient = replace(load_rule_base(use_cache=False), fingerprint=fingerprint)
-        path = loading._cache_file(fingerprint)
+        path = cache_file(fingerprint)
         assert path is not None
-        loading._store(path, lenient)
+        keep(path, lenient)
         assert load_rule_base([folder]).fingerprint == fingerprint
     with pytest.raises(FaultyFile) as refused:
         load_rule_base([folder])
@@ -407,7 +408,7 @@ def test_a_full_disk_only_costs_time_and_leaves_no_litter(
         raise OSError(28, "No space left on device")
 
     if failing == "replace":
-        monkeypatch.setattr(loading.os, "replace", full)
+        monkeypatch.setattr(os, "replace", full)
     else:
         monkeypatch.setattr(image, "written", full)
     assert told(load_rule_base()) == told(load_rule_base())

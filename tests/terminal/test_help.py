@@ -28,7 +28,7 @@ def test_the_bare_program_says_what_to_type_next(program: Program) -> None:
 def test_help_names_every_command_and_every_exit_status(program: Program, option: str) -> None:
     result = program.run(option)
     assert (result.status, result.err) == (FINE, "")
-    for command in ("route", "schema", "rules"):
+    for command in ("route", "form", "schema", "rules"):
         assert any(line.split()[:1] == [command] for line in result.lines)
     for meaning in ("0 advice given", "3 stop work", "2 bad input", "4 left before the end", "1 unexpected fault"):
         assert meaning in flat(result.out)
@@ -42,7 +42,15 @@ def test_help_of_route_names_its_options(program: Program) -> None:
     assert "<path>" not in shown.lower()
 
 
-@pytest.mark.parametrize("arguments", [(), ("--help",), ("route", "--help"), ("rules", "--help"), ("schema", "-h")])
+HELP_OF = [
+    (),
+    ("--help",),
+    *((*command, "--help") for command in (("route",), ("rules",), ("schema",), ("form",), ("sheet",))),
+    *(("rules", command, "-h") for command in ("try", "show", "check", "draw")),
+]
+
+
+@pytest.mark.parametrize("arguments", HELP_OF)
 def test_help_fits_80_columns_without_escape_codes(program: Program, arguments: tuple[str, ...]) -> None:
     result = program.run(*arguments, COLUMNS="80")
     assert result.status == FINE
@@ -138,6 +146,35 @@ def test_completion_offers_the_commands(program: Program, installed: Path) -> No
     assert {"route", "rules"} <= offered
     assert all(command.startswith("r") for command in offered)
     assert result.err == ""
+
+
+@pytest.mark.parametrize(
+    ("typed", "wanted"),
+    [
+        ("rules show molten-s", "molten-splash"),
+        ("rules try own --case iron-smelt-t", "iron-smelt-trade-check-weights"),
+        ("rules list haz", "hazards"),
+        ("rules draw mould_m", "mould_matte_between"),
+        ("route --beside smelt_i", "smelt_iron"),
+        ("schema ca", "case"),
+        ("form diag", "diagnose"),
+    ],
+)
+def test_completion_offers_values_too(program: Program, installed: Path, typed: str, wanted: str) -> None:
+    words = f"advisor {typed}"
+    asked = {"_ADVISOR_COMPLETE": "complete_bash", "COMP_WORDS": words, "COMP_CWORD": str(len(typed.split()))}
+    result = completion(program, installed, **asked)
+    assert wanted in result.out.split()
+    assert all(one.startswith(typed.split()[-1]) for one in result.out.split())
+    assert result.err == ""
+
+
+def test_where_the_rules_cannot_be_read_no_value_is_offered(program: Program, installed: Path) -> None:
+    program.home.mkdir()
+    (program.home / "settings.yaml").write_text("rules: [/nowhere/at/all]\n", encoding="utf-8")
+    asked = {"_ADVISOR_COMPLETE": "complete_bash", "COMP_WORDS": "advisor rules show molten", "COMP_CWORD": "3"}
+    result = completion(program, installed, **asked)
+    assert (result.out.split(), result.err) == ([], "")
 
 
 def test_the_options_that_install_completion_are_in_the_help(program: Program) -> None:

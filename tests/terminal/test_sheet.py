@@ -36,12 +36,20 @@ def test_without_a_name_it_is_named_after_the_route(quick: Preloaded, program: P
     assert (program.folder / "sheet-smelt-iron.html").is_file()
 
 
-def test_a_file_that_is_there_is_kept_unless_forced(quick: Preloaded, program: Program) -> None:
+def test_a_sheet_that_is_there_is_kept_unless_forced_and_any_other_file_is_kept_in_any_case(
+    quick: Preloaded, program: Program
+) -> None:
     answers, kept = program.write("a.json", NAMED), program.write("kept.html", "mine")
+    for force in ((), ("--force",)):
+        refused = sheet(quick, program, "--answers", answers, "--output", kept, *force)
+        assert refused.status == BAD_INPUT
+        assert "no sheet" in refused.err
+        assert kept.read_text() == "mine"
+    kept.unlink()
+    assert sheet(quick, program, "--answers", answers, "--output", kept).status == FINE
     refused = sheet(quick, program, "--answers", answers, "--output", kept)
     assert refused.status == BAD_INPUT
     assert "--force" in refused.err
-    assert kept.read_text() == "mine"
     assert sheet(quick, program, "--answers", answers, "--output", kept, "--force").status == FINE
     assert kept.read_text(encoding="utf-8").startswith("<!DOCTYPE html>")
 

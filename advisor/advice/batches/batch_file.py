@@ -91,6 +91,10 @@ def batch_of(document: Document, rule_base: RuleBase, beside: Path | None = None
         raise InputError(
             f"{document.name}: this holds no answers; write  answers:  and below it  batch_mass: 250 g  and so on"
         )
+    if data.get("answers", ()) is None:
+        # So it is with a form that nobody has filled in.
+        right = "write below it what you know, such as  batch_mass: 250 g"
+        raise FaultyFile([document.fault(("answers",), "answers", "nothing is filled in here", right)])
     prefix: tuple[str, ...] = ("answers",)
     if "answers" not in data and all(key in rule_base.facts for key in data):
         data, prefix = {"answers": data}, ()

@@ -130,7 +130,7 @@ def _silent_arguments(prover: Prover, witnesses: Witnesses, verdict: Verdict) ->
 
 def _silent(prover: Prover, arguments: list[Argument], witnesses: Witnesses) -> dict[str, str]:
     """Those of some arguments that neither strike nor weigh, with the reason."""
-    heard = {f"arguments.{a.id}": _counts(prover.full, a) for a in arguments}
+    heard = {f"arguments.{a.id}": counts(prover.full, a) for a in arguments}
     dead = list(sweep(prover.full, heard, witnesses))
     named = prover.rule_base.arguments
     return {name: _why_dead(prover.full, named[name.removeprefix("arguments.")]) for name in dead}
@@ -158,7 +158,7 @@ def _takes(world: World, argument: Argument) -> Bit:
     return world.logic.either(changed)
 
 
-def _counts(world: World, argument: Argument) -> Bit:
+def counts(world: World, argument: Argument) -> Bit:
     """Where an argument alone strikes an option, or changes the support of one that is still in the running."""
     logic = world.logic
     holds = world.holds(argument.condition)

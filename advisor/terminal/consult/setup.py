@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import cache
 from pathlib import Path
 
 from advisor.advice.batches.batch_file import Batch, read_batch
@@ -26,7 +27,7 @@ def rule_base_for(rules: Sequence[Path] | None, *, diagnosis: bool = False, prom
         InputError: If a folder or file cannot be read.
     """
     folders = tuple(rules) if rules else tuple(configured_rules())
-    return load_rule_base(folders, diagnosis=diagnosis, promises=promises, check=computed_faults)
+    return load_rule_base(folders, diagnosis=diagnosis, promises=promises, check=computed_faults, told=say_once)
 
 
 def computed_faults(rule_base: RuleBase) -> list[Fault]:
@@ -34,6 +35,12 @@ def computed_faults(rule_base: RuleBase) -> list[Fault]:
     from advisor.metallurgy.check import faults_of
 
     return faults_of(rule_base)
+
+
+@cache
+def say_once(sentence: str) -> None:
+    """A sentence on standard error, however often the program comes upon it."""
+    say_fault(sentence)
 
 
 def given(path: Path, rule_base: RuleBase) -> Batch:

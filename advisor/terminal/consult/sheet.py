@@ -17,6 +17,7 @@ from advisor.terminal.consult.consulting import status_of
 from advisor.terminal.consult.kinds import ROUTE
 from advisor.terminal.consult.setup import advised, given, rule_base_for
 from advisor.terminal.output import notice, write_document
+from advisor.terminal.writing import SHEET, write_new
 
 _LONGEST_SLUG = 50
 _LONGEST_COMMAND = 90
@@ -67,7 +68,7 @@ def run_sheet(options: SheetOptions) -> int:
         write_document(drawn)
     else:
         path = output or Path(file_name(advice, text=text))
-        write_sheet(path, drawn, force=options.force)
+        write_new(path, drawn, SHEET, force=options.force)
         notice(_said(path, text=text))
     return status_of(advice)
 
@@ -78,7 +79,7 @@ def write_offered(advice: Advice, answers: Path) -> str:
     places = (name, *(name.with_stem(f"{name.stem}-{number}") for number in range(2, 1000)))
     path = next((place for place in places if not place.exists()), name)
     try:
-        write_sheet(path, sheet_as_html(advice, paper_named("A4"), command_for(answers)), force=False)
+        write_new(path, sheet_as_html(advice, paper_named("A4"), command_for(answers)), SHEET)
     except InputError as problem:
         return str(problem)
     return _said(path, text=False)
@@ -115,21 +116,6 @@ def file_name(advice: Advice, *, text: bool) -> str:
     plain = unicodedata.normalize("NFKD", advice.title or "").encode("ascii", "ignore").decode().lower()
     slug = re.sub(r"[^a-z0-9]+", "-", plain)[:_LONGEST_SLUG].strip("-") or advice.route.replace("_", "-")
     return f"sheet-{slug}.{'txt' if text else 'html'}"
-
-
-def write_sheet(path: Path, drawn: str, *, force: bool) -> None:
-    """Write a sheet.
-
-    Raises:
-        InputError: If the file is there already, or cannot be written.
-    """
-    try:
-        with path.open("w" if force else "x", encoding="utf-8", newline="\n") as file:
-            file.write(drawn)
-    except FileExistsError:
-        raise InputError(f"{path} exists already; add --force to write over it, or use --output") from None
-    except OSError as problem:
-        raise InputError(f"{path} cannot be written ({problem.strerror}); name another file with --output") from None
 
 
 def _said(path: Path, *, text: bool) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -16,6 +16,7 @@ from advisor.present.text.letters import tame
 from advisor.present.text.page import Page
 from advisor.terminal.exit_codes import ADVICE, BAD_INPUT
 from advisor.terminal.output import notices, say_fault, screen
+from advisor.terminal.progress import progress_bar
 from advisor.terminal.settings import journal_file
 
 _SAFE_PLACE = "Keep it on another disk or stick than the journal."
@@ -57,7 +58,7 @@ def check_file(named: Path | None) -> int:
 def back_up(file: Path, named: Path | None) -> int:
     """Copy the journal to a new file."""
     journal = open_journal(named)
-    with _progress("Copying") as progress:
+    with progress_bar("Copying") as progress:
         journal.copy_to(file, progress)
     page = Page(screen())
     page.verbatim(f"Copied to {file}")
@@ -83,7 +84,7 @@ def import_all(json_file: Path | None, csv_folder: Path | None, named: Path | No
     with _waiting("Reading"), reading_export(source) as flow:
         there = sum(1 for _ in flow.batches), sum(1 for _ in flow.entries)
     journal = open_journal(named)
-    with _progress("Taking in") as progress, reading_export(source) as flow:
+    with progress_bar("Taking in") as progress, reading_export(source) as flow:
         batches, entries = journal.take_in(flow, progress and (lambda done: progress(done, sum(there))))
     known = there[0] - batches, there[1] - entries
     page = Page(screen())
@@ -96,19 +97,6 @@ def _one_of(json_file: Path | None, csv_folder: Path | None) -> Path:
     if len(given) != 1:
         raise InputError("name one place: --json FILE or --csv DIR")
     return given[0]
-
-
-@contextmanager
-def _progress(title: str) -> Iterator[Callable[[int, int], None] | None]:
-    """A bar on a terminal, nothing elsewhere."""
-    if not notices().is_terminal:
-        yield None
-        return
-    from rich.progress import Progress
-
-    with Progress(console=notices(), transient=True) as bar:
-        task = bar.add_task(title)
-        yield lambda done, whole: bar.update(task, completed=done, total=whole)
 
 
 @contextmanager

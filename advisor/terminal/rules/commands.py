@@ -14,7 +14,7 @@ from advisor.rulebase.language.conditions import Condition
 from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.loading import load_rule_base
 from advisor.rulebase.model import RuleBase
-from advisor.terminal.consult.setup import computed_faults, rule_base_for
+from advisor.terminal.consult.setup import computed_faults, rule_base_for, say_once
 from advisor.terminal.exit_codes import ADVICE, BAD_INPUT
 from advisor.terminal.output import say_fault, screen
 from advisor.terminal.settings import configured_rules
@@ -50,6 +50,8 @@ def check(
     prove: bool = False,
     counterexamples: Path | None = None,
     witnesses: Path | None = None,
+    *,
+    force: bool = False,
 ) -> int:
     """Check every rule file; all faults are reported.
 
@@ -58,22 +60,17 @@ def check(
         prove: Whether to prove the promises of the rules over all sets of answers as well.
         counterexamples: A folder for answers that show a promise broken.
         witnesses: A folder for answers that show each rule at work.
+        force: Whether files of answers that are there may be written over.
 
     Returns:
         The exit status.
     """
 
     folders = tuple(rules) if rules else tuple(configured_rules())
-    try:
-        # The route consultation does without the files of the diagnosis, so it is checked without them too.
-        of_route = load_rule_base(folders, use_cache=False, promises=True, check=computed_faults)
-        rule_base = load_rule_base(folders, use_cache=False, diagnosis=True, promises=True, check=computed_faults)
-    except FaultyFile as problem:
-        for fault in problem.faults:
-            say_fault(str(fault))
-        these = "it" if len(problem.faults) == 1 else "them"
-        say_fault(f"{faults_in_words(problem.faults)}. Mend {these} and run  advisor rules check  again.")
+    found = checked(folders, use_cache=False, promises=True)
+    if found is None:
         return BAD_INPUT
+    of_route, rule_base = found
     page = Page(screen())
     counts = ", ".join(f"{len(getattr(rule_base, section))} {section}" for section in SECTIONS)
     page.say(f"No faults in {' + '.join(rule_base.layers)}: {counts}.")
@@ -83,7 +80,41 @@ def check(
         return ADVICE
     from advisor.terminal.rules.prove import Wanted, run_proof
 
-    return run_proof(of_route, rule_base, Wanted(counterexamples, witnesses, folders))
+    return run_proof(of_route, rule_base, Wanted(counterexamples, witnesses, folders, force))
+
+
+def checked(
+    folders: tuple[Path, ...], *, base: Path | None = None, use_cache: bool = True, promises: bool = False
+) -> tuple[RuleBase, RuleBase] | None:
+    """The rules of the route consultation and those with the diagnosis; None when they have faults, which are said.
+
+    Args:
+        folders: The shop's own folders.
+        base: A whole rule base that takes the place of the shipped one.
+        use_cache: Whether files that were checked before may be taken from the cache.
+        promises: Whether to keep what a proof reads.
+    """
+
+    def load(*, diagnosis: bool) -> RuleBase:
+        return load_rule_base(
+            folders,
+            use_cache=use_cache,
+            diagnosis=diagnosis,
+            promises=promises,
+            base=base,
+            check=computed_faults,
+            told=say_once,
+        )
+
+    try:
+        # The route consultation does without the files of the diagnosis, so it is checked without them too.
+        return load(diagnosis=False), load(diagnosis=True)
+    except FaultyFile as problem:
+        for fault in problem.faults:
+            say_fault(str(fault))
+        these = "it" if len(problem.faults) == 1 else "them"
+        say_fault(f"{faults_in_words(problem.faults)}. Correct {these} and run  advisor rules check  again.")
+        return None
 
 
 def list_rules(section: str | None, rules: Sequence[Path] | None) -> None:
@@ -109,14 +140,14 @@ def list_rules(section: str | None, rules: Sequence[Path] | None) -> None:
         page.say(_one_line(section, name, entry), mark=f"{name}  ")
 
 
-def draw(name: str | None, folder: Path | None, rules: Sequence[Path] | None) -> None:
+def draw(name: str | None, folder: Path | None, rules: Sequence[Path] | None, *, force: bool = False) -> None:
     """Show one drawing or list them all; or write them as SVG files into a folder.
 
     Raises:
         InputError: If there is no such drawing, or a file cannot be written.
     """
-    from advisor.advice.batches.batch_file import replace_file
     from advisor.present.drawing import side_by_side, svg_text
+    from advisor.terminal.writing import DRAWING, check_free, write_into
 
     rule_base = rule_base_for(rules, diagnosis=True)
     drawings = rule_base.drawings
@@ -125,8 +156,10 @@ def draw(name: str | None, folder: Path | None, rules: Sequence[Path] | None) ->
     chosen = {name: drawings[name]} if name is not None else drawings
     page = Page(screen())
     if folder is not None:
+        for key in chosen:
+            check_free(folder / f"{key}.svg", DRAWING, force=force)
         for key, drawing in chosen.items():
-            replace_file(folder / f"{key}.svg", svg_text(drawing))
+            write_into(folder, f"{key}.svg", svg_text(drawing), DRAWING, force=force)
         page.say(f"{len(chosen)} drawing{'s' if len(chosen) > 1 else ''} written to {folder}")
         return
     for line in side_by_side([(f"{d.title}: {d.caption}", d) for d in chosen.values()], page.console.width - 2):

@@ -13,7 +13,7 @@ from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 
-from advisor.advice.batches.batch_file import batch_text, replace_file
+from advisor.advice.batches.batch_file import batch_text
 from advisor.engine.state import Answers
 from advisor.present.text.page import Page
 from advisor.proof.prove import prove
@@ -22,6 +22,7 @@ from advisor.proof.space.logic import solver_module
 from advisor.rulebase.model import RuleBase
 from advisor.terminal.exit_codes import ADVICE, BAD_INPUT, LEFT
 from advisor.terminal.output import say_fault, screen
+from advisor.terminal.writing import ANSWERS, check_folder, write_into
 
 _STOPPED = "The proof was stopped before its end; only what is said above is decided."
 
@@ -34,11 +35,13 @@ class Wanted:
         counterexamples: A folder for answers that show a promise broken; otherwise they are printed.
         witnesses: A folder for answers that show each rule at work.
         rules: The shop's own folders, as they must stand in a command that runs such answers again.
+        force: Whether files of answers that are there may be written over.
     """
 
     counterexamples: Path | None = None
     witnesses: Path | None = None
     rules: tuple[Path, ...] = ()
+    force: bool = False
 
 
 def run_proof(of_route: RuleBase, of_diagnosis: RuleBase, wanted: Wanted) -> int:
@@ -54,8 +57,12 @@ def run_proof(of_route: RuleBase, of_diagnosis: RuleBase, wanted: Wanted) -> int
 
     Raises:
         SolverMissingError: If the solver is not installed.
+        InputError: If a folder holds files that must stay.
     """
     solver_module()
+    for folder in (wanted.counterexamples, wanted.witnesses):
+        if folder is not None:
+            check_folder(folder, force=wanted.force)
     page = Page(screen())
     try:
         with _interrupts_end_it():
@@ -108,7 +115,7 @@ def _prove_one(page: Page, title: str, rule_base: RuleBase, wanted: Wanted) -> b
         if failure.answers is not None:
             _show_answers(page, rule_base, f"{title}-{number:02}-{verdict.name}", failure, wanted)
     if wanted.witnesses is not None:
-        _write_witnesses(rule_base, shown, wanted.witnesses / title)
+        _write_witnesses(rule_base, shown, wanted.witnesses / title, force=wanted.force)
         page.say(f"{len(shown)} files in {wanted.witnesses / title} show each rule at work.")
     return proof.proved
 
@@ -156,7 +163,7 @@ def _show_answers(page: Page, rule_base: RuleBase, name: str, failure: Failure, 
     """Print the answers that show a failure, or write them and say how to run them."""
     page.gap()
     page.say(f"{failure.subject}: {failure.says}")
-    stem = f"{name}-{_file_name(failure.subject)}"
+    stem = f"{name}-{file_name(failure.subject)}"
     both = ((f"{stem}-before.yaml", "before", failure.before), (f"{stem}.yaml", "with", failure.answers))
     for file, when, answers in both:
         if answers is None:
@@ -164,20 +171,20 @@ def _show_answers(page: Page, rule_base: RuleBase, name: str, failure: Failure, 
         text = batch_text(f"{failure.subject}: {failure.says}", answers, rule_base)
         if wanted.counterexamples is None:
             page.say(f"The answers {when}:" if failure.before is not None else "The answers:", indent=2)
-            for line in _answer_lines(text):
+            for line in answer_lines(text):
                 page.verbatim(f"    {line}")
         else:
-            replace_file(wanted.counterexamples / file, text)
-            page.verbatim("  " + _command(rule_base, wanted.counterexamples / file, wanted.rules))
+            write_into(wanted.counterexamples, file, text, ANSWERS, force=wanted.force)
+            page.verbatim("  " + command_again(rule_base, wanted.counterexamples / file, wanted.rules))
 
 
-def _answer_lines(text: str) -> list[str]:
+def answer_lines(text: str) -> list[str]:
     """The answers of a batch file, without its title."""
-    lines = text.splitlines()
-    return [line.strip() for line in lines[lines.index("answers:") + 1 :]] or ["nothing is known"]
+    _, _, answers = text.partition("answers:\n")
+    return [line.strip() for line in answers.splitlines()] or ["nothing is known"]
 
 
-def _command(rule_base: RuleBase, file: Path, rules: tuple[Path, ...]) -> str:
+def command_again(rule_base: RuleBase, file: Path, rules: tuple[Path, ...]) -> str:
     """The command that runs answers again with the same rules."""
     diagnosis = any(decision.of_diagnosis for decision in rule_base.agenda.values())
     words = ["advisor", *(("diagnose", "--observations") if diagnosis else ("route", "--answers")), str(file)]
@@ -186,10 +193,11 @@ def _command(rule_base: RuleBase, file: Path, rules: tuple[Path, ...]) -> str:
     return shlex.join(words)
 
 
-def _write_witnesses(rule_base: RuleBase, shown: Mapping[str, Answers], folder: Path) -> None:
+def _write_witnesses(rule_base: RuleBase, shown: Mapping[str, Answers], folder: Path, *, force: bool) -> None:
     for name, answers in shown.items():
-        replace_file(folder / f"{_file_name(name)}.yaml", batch_text(f"Shows at work: {name}", answers, rule_base))
+        text = batch_text(f"Shows at work: {name}", answers, rule_base)
+        write_into(folder, f"{file_name(name)}.yaml", text, ANSWERS, force=force)
 
 
-def _file_name(words: str) -> str:
+def file_name(words: str) -> str:
     return re.sub(r"[^a-z0-9.]+", "-", words.lower()).strip("-")[:80]

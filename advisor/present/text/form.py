@@ -1,0 +1,70 @@
+"""An answer form: every fact of a rule base in a YAML file, each in a comment until it is answered."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterator
+
+from advisor.rulebase.model import Fact, RuleBase
+from advisor.units import Range, format_measure
+
+FIRST_LINE = "# Answer form of the advisor"
+_WIDTH = 100
+
+
+def form_text(rule_base: RuleBase, command: str) -> str:
+    """The form: prose behind ``# ``, and each fact on a line ``#name:`` of its own.
+
+    Args:
+        rule_base: The rules that declare the facts.
+        command: The command that reads the filled form.
+    """
+    lines = [f"{FIRST_LINE}. When it is filled in, run:  {command} FILE", *_folded("#", _HOW), ""]
+    lines += ["#title: a name for it", "answers:"]
+    for group, title in rule_base.groups.items():
+        facts = [fact for fact in rule_base.facts.values() if fact.entry.group == group]
+        if facts:
+            lines += ["", *_folded("  #", title.upper())]
+        for fact in facts:
+            lines += ["", *_fact_lines(fact)]
+    return "\n".join([*lines, ""])
+
+
+_HOW = (
+    "Take the # away before each fact that you answer, and write the answer behind its colon. What keeps its # counts "
+    "as not asked. Write  not known  where you looked or asked and cannot tell: what is not known counts as dangerous."
+)
+
+
+def _fact_lines(fact: Fact) -> Iterator[str]:
+    yield from _folded("  #", f"{fact.label[:1].upper()}{fact.label[1:]}: {fact.entry.ask} ({_kind(fact)})")
+    if fact.ask_if is not None:
+        yield from _folded("  #", f"Only where {fact.ask_if.words}.")
+    width = max(map(len, fact.entry.options), default=0)
+    for name, option in fact.entry.options.items():
+        yield from _folded("  #", f"{option.label}: {option.means}", f"  {name.ljust(width)}  ")
+    yield f"  #{fact.name}:"
+
+
+def _kind(fact: Fact) -> str:
+    if fact.entry.kind == "quantity":
+        assert fact.unit is not None
+        limits = format_measure(Range.between(fact.least, fact.most), fact.unit, 6)
+        return f"an amount in {fact.unit.symbol}, {limits}; where it varies, two: 5 to 10 {fact.unit.symbol}"
+    words = {
+        "yes_no": "yes or no",
+        "choice": "one of these",
+        "several": "a list of these such as [one, other?] with a ? for perhaps; [] for none",
+    }
+    return words[fact.entry.kind]
+
+
+def _folded(head: str, text: str, mark: str = " ") -> list[str]:
+    return textwrap.wrap(
+        text,
+        _WIDTH,
+        initial_indent=f"{head}{mark}",
+        subsequent_indent=f"{head}{' ' * len(mark)}",
+        break_long_words=False,
+        break_on_hyphens=False,
+    )

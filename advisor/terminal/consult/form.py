@@ -1,0 +1,35 @@
+"""``advisor form``: an empty form of all facts, to be filled in away from the program."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from advisor.errors import InputError
+from advisor.present.text.form import form_text
+from advisor.rulebase.language.formulas import closest
+from advisor.terminal.consult.kinds import DIAGNOSE, ROUTE
+from advisor.terminal.consult.setup import rule_base_for
+from advisor.terminal.output import notice, write_document
+from advisor.terminal.writing import FORM, write_new
+
+KINDS = {kind.command: kind for kind in (ROUTE, DIAGNOSE)}
+"""The consultations that a form can be filled in for."""
+
+
+def run_form(consultation: str, output: Path | None, rules: Sequence[Path] | None, *, force: bool) -> None:
+    """Print the form, or write it to a file.
+
+    Raises:
+        InputError: If there is no such consultation, or something is there that must stay.
+    """
+    kind = KINDS.get(consultation)
+    if kind is None:
+        near = closest(consultation, list(KINDS))
+        raise InputError(f"there is no form for '{consultation}'; choose one of {', '.join(KINDS)}{near}")
+    text = form_text(rule_base_for(rules, diagnosis=kind is DIAGNOSE), f"advisor {kind.command} {kind.option}")
+    if output is None or str(output) == "-":
+        write_document(text)
+        return
+    write_new(output, text, FORM, force=force)
+    notice(f"The form is in {output}; fill it in with any editor.")

@@ -1,0 +1,63 @@
+"""What a shell offers to complete: names from the rules and the cases. Nothing is offered where they cannot be read."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+
+
+def _completion(names: Callable[[], Iterable[str]]) -> Callable[[str], list[str]]:
+    def offered(incomplete: str) -> list[str]:
+        from advisor.errors import AdvisorError
+
+        try:
+            return sorted(name for name in names() if name.startswith(incomplete))
+        except (AdvisorError, OSError):
+            return []
+
+    return offered
+
+
+def _of_rules(*sections: str) -> Iterable[str]:
+    from advisor.terminal.consult.setup import rule_base_for
+
+    rule_base = rule_base_for(None, diagnosis=True, promises=True)
+    return {name for section in sections for name in getattr(rule_base, section)}
+
+
+def _sections() -> Iterable[str]:
+    from advisor.terminal.rules.commands import SECTIONS
+
+    return SECTIONS
+
+
+def _routes() -> Iterable[str]:
+    from advisor.terminal.consult.setup import rule_base_for
+
+    return rule_base_for(None).decisions["route"].options
+
+
+def _cases() -> Iterable[str]:
+    from advisor.terminal.rules.trying import case_files
+
+    return case_files()
+
+
+def _schemas() -> Iterable[str]:
+    from advisor.terminal.schemas import MAKERS
+
+    return MAKERS
+
+
+def _forms() -> Iterable[str]:
+    from advisor.terminal.consult.form import KINDS
+
+    return KINDS
+
+
+rule_ids = _completion(lambda: _of_rules(*_sections()))
+drawings = _completion(lambda: _of_rules("drawings"))
+sections = _completion(_sections)
+routes = _completion(_routes)
+cases = _completion(_cases)
+schemas = _completion(_schemas)
+forms = _completion(_forms)

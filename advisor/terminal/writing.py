@@ -1,0 +1,147 @@
+"""The one place that writes files for the person: a file of another kind is never written over."""
+
+from __future__ import annotations
+
+import os
+import re
+import stat
+from collections.abc import Callable
+from pathlib import Path
+
+from advisor.errors import InputError
+from advisor.frozen import frozen
+
+_HEAD_BYTES = 20_000
+
+
+@frozen
+class FileKind:
+    """A kind of file that the program writes.
+
+    Attributes:
+        called: What a file of this kind is called.
+        knows: Whether the first bytes of a file show that it is of this kind.
+        force: How the person says that a file of this kind may be written over.
+    """
+
+    called: str
+    knows: Callable[[bytes], bool]
+    force: str = "--force"
+
+
+def _begins(mark: bytes) -> Callable[[bytes], bool]:
+    return lambda head: head.startswith(mark)
+
+
+SHEET = FileKind("sheet for the wall", lambda head: b'content="advisor sheet"' in head or _is_text_sheet(head))
+SCHEMA = FileKind("schema of the advisor", lambda head: b'"$id": "urn:goldroom-advisor:schema:' in head)
+DRAWING = FileKind("drawing of the advisor", lambda head: head.startswith(b"<svg ") and b'aria-labelledby="d-' in head)
+ANSWERS = FileKind("file of answers", _begins(b"# Answers of a consultation;"))
+FORM = FileKind("answer form", _begins(b"# Answer form of the advisor"))
+
+
+def _is_text_sheet(head: bytes) -> bool:
+    return re.search(rb"^Date _+ +Operator _+$", head, re.MULTILINE) is not None
+
+
+def write_new(path: Path, text: str, kind: FileKind, *, force: bool = False) -> None:
+    """Write a text file whole or not at all, beside what is there or over a file of the same kind.
+
+    A link is never followed, and what else a file is called keeps its content: the new file takes the name.
+
+    Args:
+        path: Where.
+        text: What.
+        kind: Of which kind it is.
+        force: Whether a file of this kind that is there may be written over.
+
+    Raises:
+        InputError: If something is there that must stay, or the file cannot be written.
+    """
+    may_replace = check_free(path, kind, force=force)
+    try:
+        _write(path, text, may_replace=may_replace)
+    except FileExistsError:
+        raise InputError(f"{path} exists already; add {kind.force} to write over it, or name another file") from None
+    except (OSError, UnicodeError) as problem:
+        reason = getattr(problem, "strerror", None) or "its text holds half a letter"
+        raise InputError(f"{path} cannot be written ({reason}); name another file") from None
+
+
+def check_free(path: Path, kind: FileKind, *, force: bool) -> bool:
+    """Whether a file is there that may be written over; without one there is room for a new file.
+
+    Raises:
+        InputError: If something is there that must stay.
+    """
+    try:
+        found = path.lstat()
+        if stat.S_ISDIR(found.st_mode):
+            raise InputError(f"{path} cannot be written (it is a folder); name a file")
+        if not stat.S_ISREG(found.st_mode):
+            raise InputError(f"{path} is a link or a device and no {kind.called}, so it is left alone; name a new file")
+        with path.open("rb") as file:
+            own = kind.knows(file.read(_HEAD_BYTES))
+    except (FileNotFoundError, NotADirectoryError):
+        return False
+    except OSError as problem:
+        raise InputError(f"{path} cannot be looked at ({problem.strerror}); name another file") from None
+    if not own:
+        raise InputError(f"{path} is there and is no {kind.called}, so it is left alone; name another file")
+    if not force:
+        raise InputError(f"{path} exists already; add {kind.force} to write over it, or name another file")
+    return True
+
+
+def write_into(folder: Path, name: str, text: str, kind: FileKind, *, force: bool = False) -> Path:
+    """Write a text file into a folder, which is made where it is missing, as ``write_new`` does.
+
+    Returns:
+        The file.
+
+    Raises:
+        InputError: If something is there that must stay, or the file cannot be written.
+    """
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as problem:
+        raise InputError(f"{folder} cannot be made a folder ({problem.strerror}); name another folder") from None
+    write_new(folder / name, text, kind, force=force)
+    return folder / name
+
+
+def check_folder(folder: Path, *, force: bool) -> None:
+    """That a folder is new or empty, before long work whose files go there.
+
+    Raises:
+        InputError: If it is neither and the person did not say that files may be written over.
+    """
+    try:
+        empty = not any(folder.iterdir())
+    except FileNotFoundError:
+        return
+    except OSError as problem:
+        raise InputError(f"{folder} cannot be used ({problem.strerror}); name a new folder") from None
+    if not empty and not force:
+        raise InputError(f"{folder} holds files already; add --force to write over its answers, or name a new folder")
+
+
+def _write(path: Path, text: str, *, may_replace: bool) -> None:
+    temporary = path.with_name(f".{path.name[:100]}.{os.getpid()}.new")
+    taken = False
+    try:
+        with temporary.open("x", encoding="utf-8", newline="\n") as file:
+            file.write(text)
+            file.flush()
+            os.fsync(file.fileno())
+        if not may_replace:
+            # The name is taken first, so that a file that appears meanwhile is not written over.
+            path.open("x").close()
+            taken = True
+        os.replace(temporary, path)
+    except OSError:
+        if taken:
+            path.unlink(missing_ok=True)
+        raise
+    finally:
+        temporary.unlink(missing_ok=True)
