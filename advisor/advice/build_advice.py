@@ -61,7 +61,7 @@ def build_advice(
     tables, citer = Tables(conclusions.rule_base), Citer(conclusions.rule_base.sources)
     worked = work_out(conclusions, tables, experience)
     weigher = worked.weigher
-    decisions = tuple(decision_note(conclusions, ruling) for ruling in conclusions.rulings.values())
+    decisions = tuple(decision_note(conclusions, outcome) for outcome in conclusions.outcomes.values())
     amounts = _amounts(weigher, worked.by_thumb, citer)
     steps = _steps(weigher)
     changes = change_notes(conclusions) if look_for_changes else ()
@@ -275,14 +275,14 @@ def _kept_because_of(conclusions: Conclusions, fact: Fact) -> tuple[str, ...]:
 
 def _set_aside_because_of(conclusions: Conclusions, fact: Fact) -> tuple[str, ...]:
     titles: list[str] = []
-    for ruling in conclusions.rulings.values():
-        weights = ruling.standing.weights
-        for argument, options in zip(weights.rulings, weights.ruled_options, strict=True):
+    for outcome in conclusions.outcomes.values():
+        prepared = outcome.tally.prepared
+        for argument, options in zip(prepared.constraints, prepared.struck_options, strict=True):
             if argument.condition.hangs_on(fact.variables, conclusions.state):
                 titles += [
-                    f"{ruling.decision.entry.title}: {ruling.decision.title_of(ruling.decision.options[o])}"
+                    f"{outcome.decision.entry.title}: {outcome.decision.title_of(outcome.decision.options[o])}"
                     for o in options
-                    if ruling.standing.ruled_out(o) == OPEN
+                    if outcome.tally.ruled_out(o) == OPEN
                 ]
     return tuple(dict.fromkeys(titles))
 

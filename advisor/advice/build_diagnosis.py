@@ -14,8 +14,8 @@ from advisor.advice.notes.common import shared_parts, step_notes
 from advisor.advice.notes.decisions import decision_note, reason_paragraph
 from advisor.advice.plan.correction import Corrections
 from advisor.advice.plan.weighing import weight_words
-from advisor.engine.causes import ABSENT, PRESENT, Support, Verdict
-from advisor.engine.conclude import Conclusions, Ruling
+from advisor.engine.causes import ABSENT, PRESENT, SeveralOutcome, Support
+from advisor.engine.conclude import Conclusions, Outcome
 from advisor.engine.correction import at_work, own_steps
 from advisor.engine.state import ContradictionError
 from advisor.metallurgy.common.document import Citer, FigureNote
@@ -39,7 +39,7 @@ def build_diagnosis(
         look_for_changes: Whether to look for what else could have been seen that would change the diagnosis.
     """
     rule_base = conclusions.rule_base
-    verdict, ruling = conclusions.verdicts[CAUSE], conclusions.rulings[REMEDY]
+    cause_outcome, outcome = conclusions.several[CAUSE], conclusions.outcomes[REMEDY]
     acting = at_work(conclusions)
     taken = causes_taken(conclusions)
     corrections = Corrections(conclusions, Tables(rule_base))
@@ -47,8 +47,8 @@ def build_diagnosis(
     return Diagnosis(
         **shared_parts(conclusions, title, acting),
         looked_at=_looked_at(conclusions),
-        causes=tuple(_cause_notes(conclusions, verdict)),
-        remedy=_remedy_note(conclusions, ruling),
+        causes=tuple(_cause_notes(conclusions, cause_outcome)),
+        remedy=_remedy_note(conclusions, outcome),
         figures=_figures(acting, corrections),
         not_computed=tuple(corrections.problems),
         steps=steps,
@@ -61,7 +61,7 @@ def build_diagnosis(
 
 def causes_taken(conclusions: Conclusions) -> list[Cause]:
     """The causes to act on, the best supported first; what does no harm only where there is no fault beside it."""
-    taken = [conclusions.rule_base.causes[name] for name in conclusions.verdicts[CAUSE].taken]
+    taken = [conclusions.rule_base.causes[name] for name in conclusions.several[CAUSE].taken]
     return [cause for cause in taken if not is_harmless(cause)] or taken
 
 
@@ -85,21 +85,21 @@ def _changed_plan(plan: Plan | None, taken: list[Cause]) -> ChangedPlan | None:
         return None
 
 
-def _cause_notes(conclusions: Conclusions, verdict: Verdict) -> Iterator[CauseNote]:
-    for name in verdict.ranked():
-        support = verdict.supports[name]
-        notes = [argument_note(conclusions, argument) for argument in verdict.ballots[name].speaking]
+def _cause_notes(conclusions: Conclusions, cause_outcome: SeveralOutcome) -> Iterator[CauseNote]:
+    for name in cause_outcome.ranked():
+        support = cause_outcome.supports[name]
+        notes = [argument_note(conclusions, argument) for argument in cause_outcome.prepared[name].speaking]
         cause = conclusions.rule_base.causes[name]
         yield CauseNote(
             id=name,
             title=cause.entry.title,
             means=cause.entry.means,
-            taken=name in verdict.taken,
-            sure=_sure(support, verdict.taken_at),
+            taken=name in cause_outcome.taken,
+            sure=_sure(support, cause_outcome.taken_at),
             support_low=support.low,
             support_now=support.now,
             support_high=support.high,
-            taken_at=verdict.taken_at,
+            taken_at=cause_outcome.taken_at,
             speaks_for=tuple(note for note in notes if note.truth == "holds" and note.says == "for"),
             speaks_against=tuple(note for note in notes if note.truth == "holds" and note.says == "against"),
             not_seen=tuple(note for note in notes if note.truth == "open"),
@@ -110,27 +110,27 @@ def _cause_notes(conclusions: Conclusions, verdict: Verdict) -> Iterator[CauseNo
 
 
 def _sure(support: Support, taken_at: int) -> Sureness:
-    cells = support.cells(taken_at)
-    if cells == PRESENT:
+    domain = support.domain(taken_at)
+    if domain == PRESENT:
         return "clear"
-    if cells == ABSENT:
+    if domain == ABSENT:
         return "unlikely"
     return "likely" if support.now >= taken_at else "possible"
 
 
-def _remedy_note(conclusions: Conclusions, ruling: Ruling) -> RemedyNote:
-    decision = decision_note(conclusions, ruling, silent=False)
+def _remedy_note(conclusions: Conclusions, outcome: Outcome) -> RemedyNote:
+    decision = decision_note(conclusions, outcome, silent=False)
     chosen = decision.options[0]
-    fallback = ruling.support[ruling.decision.options.index(ruling.decision.fallback)][0]
+    fallback = outcome.support[outcome.decision.options.index(outcome.decision.fallback)][0]
     called_for = [o for o in decision.options[1:] if o.state == "possible" and o.support_low > fallback and _speaks(o)]
     then = [option for option in called_for if option.id != NOTHING]
     return RemedyNote(
-        chosen=ruling.chosen,
+        chosen=outcome.chosen,
         title=chosen.title,
         summary=chosen.summary,
-        settled=ruling.settled,
+        settled=outcome.settled,
         reason=reason_paragraph(conclusions, decision),
-        then=() if ruling.stops else tuple(option.title for option in then),
+        then=() if outcome.stops else tuple(option.title for option in then),
         options=tuple(option for option in decision.options if option is chosen or _speaks(option)),
     )
 

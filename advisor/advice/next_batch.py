@@ -55,8 +55,8 @@ def planned_answers(plan: Plan | None, rule_base: RuleBase) -> dict[str, Value |
     weigher = Weigher(plan.conclusions)
     for fact in rule_base.facts.values():
         kind, _, name = (fact.entry.from_plan or "").partition(".")
-        if kind == "decision" and name in plan.conclusions.rulings:
-            chosen = plan.conclusions.rulings[name].chosen
+        if kind == "decision" and name in plan.conclusions.outcomes:
+            chosen = plan.conclusions.outcomes[name].chosen
             if chosen in fact.entry.options:
                 answers[fact.name] = chosen
         elif kind == "quantity" and name in plan.rule_base.quantities:
@@ -159,12 +159,12 @@ def changed_plan(plan: Plan, causes: Iterable[Cause]) -> ChangedPlan | None:
     if not changed:
         return None
     after = conclude(plan.rule_base, answers)
-    route = after.rulings["route"]
+    route = after.outcomes["route"]
     return ChangedPlan(
         answers={name: value_words(plan.rule_base.facts[name], value) for name, value in changed.items()},
         route_before=plan.advice.route,
         route_after=route.chosen,
         route_after_title=route.decision.title_of(route.chosen),
-        collector_after=after.rulings["collector"].chosen,
+        collector_after=after.outcomes["collector"].chosen,
         stop=after.stops,
     )

@@ -7,15 +7,15 @@ from advisor.engine.ask.details import needed_names
 from advisor.engine.ask.question import Question
 from advisor.engine.ask.questions import next_question, open_questions
 from advisor.engine.ask.stakes import Stakes, stakes
-from advisor.engine.causes import Verdict
-from advisor.engine.conclude import Conclusions, Ruling, conclude, conclude_forced, conclude_state
+from advisor.engine.causes import SeveralOutcome
+from advisor.engine.conclude import Conclusions, Outcome, conclude, conclude_forced, conclude_state
 from advisor.engine.correction import at_work, needed_observations, own_steps
 from advisor.engine.state import (
     NOT_KNOWN,
     Answers,
     ContradictionError,
     NotKnown,
-    full_cells,
+    full_domains,
     implied_value,
     state_of,
     state_with,
@@ -30,16 +30,16 @@ __all__ = [
     "ContradictionError",
     "NotKnown",
     "OtherAnswer",
+    "Outcome",
     "Question",
-    "Ruling",
+    "SeveralOutcome",
     "Stakes",
     "Target",
-    "Verdict",
     "at_work",
     "conclude",
     "conclude_forced",
     "conclude_state",
-    "full_cells",
+    "full_domains",
     "implied_value",
     "needed_names",
     "needed_observations",

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 
 from advisor.rulebase.language.conditions import Condition, leaves
 from advisor.rulebase.model import RuleBase
-from advisor.rulebase.values import cells_of_value
+from advisor.rulebase.values import domains_of_value
 
 Kinds = tuple[tuple[int, ...], ...]
 """For each variable, its cells parted into those that are told apart."""
@@ -24,8 +24,8 @@ def _told_apart(rule_base: RuleBase) -> Kinds:
             tests[leaf.variable].add(leaf.inside)
     for fact in rule_base.facts.values():
         for implied in fact.implied:
-            for variable, cells in cells_of_value(fact, implied.value, rule_base.variables):
-                tests[variable].add(cells)
+            for variable, domain in domains_of_value(fact, implied.value, rule_base.variables):
+                tests[variable].add(domain)
     return tuple(_parted(variable.full, tests[variable.index]) for variable in rule_base.variables)
 
 

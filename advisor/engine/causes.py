@@ -18,14 +18,14 @@ ABSENT, PRESENT, EITHER = 1, 2, 3
 
 
 @dataclass(slots=True)
-class Ballot:
+class PreparedOption:
     """What speaks about one option, prepared.
 
     Attributes:
         base: Support before any argument speaks.
         tables: For each variable that single-variable arguments test, the support that each cell gives.
         mixed: Arguments that test several variables.
-        rulings: Arguments that rule it out.
+        constraints: Arguments that rule it out.
         speaking: Arguments that speak for or against it.
         extremes: Memory of least and greatest support by variable and cells.
     """
@@ -33,22 +33,22 @@ class Ballot:
     base: int
     tables: dict[int, list[int]]
     mixed: list[Argument]
-    rulings: list[Argument]
+    constraints: list[Argument]
     speaking: list[Argument]
     extremes: dict[tuple[int, int], tuple[int, int]] = field(default_factory=dict)
 
     @property
     def variables(self) -> frozenset[int]:
         """Every variable that any argument tests."""
-        return frozenset(v for argument in (*self.rulings, *self.speaking) for v in argument.condition.variables)
+        return frozenset(v for argument in (*self.constraints, *self.speaking) for v in argument.condition.variables)
 
-    def bounds(self, variable: int, cells: int) -> tuple[int, int]:
+    def bounds(self, variable: int, domain: int) -> tuple[int, int]:
         """Least and greatest support that the arguments about one variable give."""
-        key = (variable, cells)
+        key = (variable, domain)
         found = self.extremes.get(key)
         if found is None:
             row = self.tables[variable]
-            supports = [row[cell.bit_length() - 1] for cell in single_cells(cells)]
+            supports = [row[cell.bit_length() - 1] for cell in single_cells(domain)]
             found = self.extremes[key] = (min(supports), max(supports))
         return found
 
@@ -69,7 +69,7 @@ class Support:
     now: int
     out: int
 
-    def cells(self, taken_at: int) -> int:
+    def domain(self, taken_at: int) -> int:
         """Whether the option is absent, present, or may be either."""
         if self.out == HOLDS or self.high < taken_at:
             return ABSENT
@@ -81,21 +81,21 @@ class Support:
 
     def acted_on(self, taken_at: int) -> int:
         """The cells by which later decisions go: what is taken counts as present, though more might still be seen."""
-        return PRESENT if self.taken(taken_at) else self.cells(taken_at)
+        return PRESENT if self.taken(taken_at) else self.domain(taken_at)
 
 
 @frozen
-class Verdict:
+class SeveralOutcome:
     """How a decision for several stands.
 
     Attributes:
         decision: The decision.
-        ballots: What speaks about each option.
+        prepared: What speaks about each option.
         supports: How each option stands, by name.
     """
 
     decision: Decision
-    ballots: dict[str, Ballot]
+    prepared: dict[str, PreparedOption]
     supports: dict[str, Support]
 
     @property
@@ -107,7 +107,7 @@ class Verdict:
     @property
     def open(self) -> list[str]:
         """The options that may still be taken or not."""
-        return [name for name, support in self.supports.items() if support.cells(self.taken_at) == EITHER]
+        return [name for name, support in self.supports.items() if support.domain(self.taken_at) == EITHER]
 
     @property
     def taken(self) -> list[str]:
@@ -126,49 +126,51 @@ class Verdict:
         return sorted(left, key=lambda name: (-self.supports[name].now, -self.supports[name].high))
 
 
-def prepare_ballots(rule_base: RuleBase, decision: Decision) -> dict[str, Ballot]:
+def prepare_options(rule_base: RuleBase, decision: Decision) -> dict[str, PreparedOption]:
     """What speaks about each option; done once for each rule base."""
-    ballots = {name: Ballot(entry.base, {}, [], [], []) for name, entry in decision.entry.options.items()}
+    prepared = {name: PreparedOption(entry.base, {}, [], [], []) for name, entry in decision.entry.options.items()}
     for argument in decision.arguments:
         for option in argument.options:
-            _add(ballots[option], argument, rule_base)
-    return ballots
+            _add(prepared[option], argument, rule_base)
+    return prepared
 
 
-def _add(ballot: Ballot, argument: Argument, rule_base: RuleBase) -> None:
+def _add(prepared: PreparedOption, argument: Argument, rule_base: RuleBase) -> None:
     if argument.entry.says == "rule_out":
-        ballot.rulings.append(argument)
+        prepared.constraints.append(argument)
         return
-    ballot.speaking.append(argument)
+    prepared.speaking.append(argument)
     if argument.condition.single is None:
-        ballot.mixed.append(argument)
+        prepared.mixed.append(argument)
         return
     variable, inside = argument.condition.single
-    row = ballot.tables.setdefault(variable, [0] * len(rule_base.variables[variable].cells))
+    row = prepared.tables.setdefault(variable, [0] * len(rule_base.variables[variable].domain))
     for cell in single_cells(inside):
         row[cell.bit_length() - 1] += argument.weight
 
 
-def judge(decision: Decision, ballots: dict[str, Ballot], state: list[int]) -> Verdict:
+def judge(decision: Decision, prepared: dict[str, PreparedOption], state: list[int]) -> SeveralOutcome:
     """How a decision for several stands in a state."""
-    return Verdict(decision, ballots, {name: support_in(ballot, state) for name, ballot in ballots.items()})
+    return SeveralOutcome(
+        decision, prepared, {name: support_in(prepared, state) for name, prepared in prepared.items()}
+    )
 
 
-def support_in(ballot: Ballot, state: list[int]) -> Support:
+def support_in(prepared: PreparedOption, state: list[int]) -> Support:
     """How one option stands in a state."""
     out = FAILS
-    for argument in ballot.rulings:
+    for argument in prepared.constraints:
         truth = argument.condition.truth(state)
         if truth == HOLDS:
-            return Support(ballot.base, ballot.base, ballot.base, HOLDS)
+            return Support(prepared.base, prepared.base, prepared.base, HOLDS)
         if truth > out:
             out = truth
-    low = high = now = ballot.base
-    for variable in ballot.tables:
-        least, greatest = ballot.bounds(variable, state[variable])
+    low = high = now = prepared.base
+    for variable in prepared.tables:
+        least, greatest = prepared.bounds(variable, state[variable])
         low += least
         high += greatest
-    for argument in ballot.mixed:
+    for argument in prepared.mixed:
         truth = argument.condition.truth(state)
         if truth == HOLDS:
             low += argument.weight
@@ -176,13 +178,13 @@ def support_in(ballot: Ballot, state: list[int]) -> Support:
         elif truth == OPEN:
             low += min(argument.weight, 0)
             high += max(argument.weight, 0)
-    for argument in ballot.speaking:
+    for argument in prepared.speaking:
         if argument.condition.truth(state) == HOLDS:
             now += argument.weight
     return Support(low, high, now, out)
 
 
-def open_evidence(ballot: Ballot, state: list[int]) -> Iterator[int]:
+def open_evidence(prepared: PreparedOption, state: list[int]) -> Iterator[int]:
     """The variables that can still change whether an option is taken."""
-    for argument in (*ballot.rulings, *ballot.speaking):
+    for argument in (*prepared.constraints, *prepared.speaking):
         yield from argument.condition.open_variables(state)

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import field
 
-from advisor.engine.causes import Ballot, Verdict, judge, prepare_ballots
-from advisor.engine.decide import Standing, Weights, cautious_choice, prepare, standing
+from advisor.engine.causes import PreparedOption, SeveralOutcome, judge, prepare_options
+from advisor.engine.decide import PreparedDecision, Tally, cautious_choice, prepare, tally_of
 from advisor.engine.state import Answers, state_of
 from advisor.frozen import frozen
 from advisor.rulebase.language.conditions import FAILS, Condition
@@ -14,50 +14,50 @@ from advisor.rulebase.model import Decision, RuleBase
 
 
 @frozen
-class Prepared:
+class PreparedDecisions:
     """The decisions of one consultation, prepared for fast evaluation.
 
     Attributes:
-        weights: Those of which one option is taken, by name.
-        ballots: Those of which several options may be taken, by name.
+        for_one: Those of which one option is taken, by name.
+        for_several: Those of which several options may be taken, by name.
     """
 
-    weights: Mapping[str, Weights]
-    ballots: Mapping[str, dict[str, Ballot]]
+    for_one: Mapping[str, PreparedDecision]
+    for_several: Mapping[str, dict[str, PreparedOption]]
 
 
-def prepared(rule_base: RuleBase) -> Prepared:
+def prepared_decisions(rule_base: RuleBase) -> PreparedDecisions:
     """The prepared decisions of a rule base, prepared on first use."""
     return rule_base.once(_prepare)
 
 
-def _prepare(rule_base: RuleBase) -> Prepared:
+def _prepare(rule_base: RuleBase) -> PreparedDecisions:
     agenda = rule_base.agenda
-    return Prepared(
+    return PreparedDecisions(
         {name: prepare(rule_base, decision) for name, decision in agenda.items() if not decision.entry.several},
-        {name: prepare_ballots(rule_base, decision) for name, decision in agenda.items() if decision.entry.several},
+        {name: prepare_options(rule_base, decision) for name, decision in agenda.items() if decision.entry.several},
     )
 
 
-def weights_of(rule_base: RuleBase) -> Mapping[str, Weights]:
+def prepared_for_one(rule_base: RuleBase) -> Mapping[str, PreparedDecision]:
     """The prepared decisions for one option of a rule base, prepared on first use."""
-    return prepared(rule_base).weights
+    return prepared_decisions(rule_base).for_one
 
 
 @frozen
-class Ruling:
+class Outcome:
     """How one decision comes out.
 
     Attributes:
         decision: The decision.
-        standing: How its arguments stand.
+        tally: How its arguments stand.
         possible: The options that may still win, as bits.
         chosen: The option to take now, cautious about what is not known.
         support: Least and greatest support of each option.
     """
 
     decision: Decision
-    standing: Standing
+    tally: Tally
     possible: int
     chosen: str
     support: tuple[tuple[int, int], ...]
@@ -82,26 +82,26 @@ class Conclusions:
         answers: The answers.
         open_state: What is possible, with each decision left open as far as it is.
         state: The same with every decision fixed to what is chosen now.
-        rulings: The decisions for one option, by name.
-        verdicts: The decisions for several options, by name.
+        outcomes: The decisions for one option, by name.
+        several: The decisions for several options, by name.
     """
 
     rule_base: RuleBase
     answers: Answers
     open_state: tuple[int, ...]
     state: tuple[int, ...]
-    rulings: Mapping[str, Ruling]
-    verdicts: Mapping[str, Verdict] = field(default_factory=dict)
+    outcomes: Mapping[str, Outcome]
+    several: Mapping[str, SeveralOutcome] = field(default_factory=dict)
 
     @property
     def stops(self) -> bool:
         """Whether work stops."""
-        return any(ruling.stops for ruling in self.rulings.values())
+        return any(outcome.stops for outcome in self.outcomes.values())
 
     @property
     def settled(self) -> bool:
         """Whether every decision is settled."""
-        return all(r.settled for r in self.rulings.values()) and all(v.settled for v in self.verdicts.values())
+        return all(r.settled for r in self.outcomes.values()) and all(v.settled for v in self.several.values())
 
     def truth(self, condition: Condition) -> int:
         """Truth of a condition with the decisions as chosen now."""
@@ -141,25 +141,25 @@ def conclude_forced(rule_base: RuleBase, answers: Answers, state: list[int], for
         forced: The option to take for some decisions, whatever speaks against it.
     """
     open_state, fixed = list(state), list(state)
-    rulings: dict[str, Ruling] = {}
-    verdicts: dict[str, Verdict] = {}
-    ready = prepared(rule_base)
+    outcomes: dict[str, Outcome] = {}
+    several: dict[str, SeveralOutcome] = {}
+    ready = prepared_decisions(rule_base)
     for name in rule_base.agenda:
-        if name in ready.ballots:
-            verdict = verdicts[name] = judge(rule_base.decisions[name], ready.ballots[name], fixed)
-            for index, one in zip(verdict.decision.variables, verdict.supports.values(), strict=True):
-                open_state[index], fixed[index] = one.cells(verdict.taken_at), one.acted_on(verdict.taken_at)
+        if name in ready.for_several:
+            outcome = several[name] = judge(rule_base.decisions[name], ready.for_several[name], fixed)
+            for index, one in zip(outcome.decision.variables, outcome.supports.values(), strict=True):
+                open_state[index], fixed[index] = one.domain(outcome.taken_at), one.acted_on(outcome.taken_at)
             continue
-        weights = ready.weights[name]
-        cautious = standing(weights, fixed)
-        stand = cautious if open_state == fixed else standing(weights, open_state)
+        prepared = ready.for_one[name]
+        cautious = tally_of(prepared, fixed)
+        tally = cautious if open_state == fixed else tally_of(prepared, open_state)
         support = cautious.support()
         choice = cautious_choice(cautious, support)
         if name in forced:
-            choice = weights.decision.options.index(forced[name])
-        possible = stand.possible()
-        open_state[weights.decision.variable] = possible
-        fixed[weights.decision.variable] = 1 << choice
-        chosen = weights.decision.options[choice]
-        rulings[name] = Ruling(weights.decision, cautious, possible, chosen, tuple(support))
-    return Conclusions(rule_base, answers, tuple(open_state), tuple(fixed), rulings, verdicts)
+            choice = prepared.decision.options.index(forced[name])
+        possible = tally.possible()
+        open_state[prepared.decision.variable] = possible
+        fixed[prepared.decision.variable] = 1 << choice
+        chosen = prepared.decision.options[choice]
+        outcomes[name] = Outcome(prepared.decision, cautious, possible, chosen, tuple(support))
+    return Conclusions(rule_base, answers, tuple(open_state), tuple(fixed), outcomes, several)

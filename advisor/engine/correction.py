@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from advisor.engine.conclude import Conclusions
-from advisor.rulebase.compiling.inherited_constraints import likeness
+from advisor.rulebase.compiling.inherited_constraints import like_work
 from advisor.rulebase.language.conditions import FAILS
 from advisor.rulebase.model import Step
 from advisor.rulebase.reading.expand_causes import REMEDY
@@ -13,9 +13,9 @@ from advisor.rulebase.reading.expand_causes import REMEDY
 
 def at_work(conclusions: Conclusions) -> Conclusions:
     """The conclusions as they are for the work of the chosen correction: what it is like, on the piece in hand."""
-    ruling = conclusions.rulings[REMEDY]
-    option = ruling.decision.entry.options[ruling.chosen]
-    state = likeness(conclusions.rule_base, option).state(conclusions.state)
+    outcome = conclusions.outcomes[REMEDY]
+    option = outcome.decision.entry.options[outcome.chosen]
+    state = like_work(conclusions.rule_base, option).state(conclusions.state)
     return replace(conclusions, state=tuple(state))
 
 

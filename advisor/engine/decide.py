@@ -18,22 +18,22 @@ from advisor.rulebase.model import Argument, Decision, RuleBase
 
 
 @dataclass(slots=True)
-class Weights:
+class PreparedDecision:
     """A decision prepared for fast evaluation.
 
     Attributes:
         decision: The decision.
         base: Base support of each option.
         rank: Place of each option in the tie order; options outside it share the last place.
-        rulings: Arguments that require or rule out.
+        constraints: Arguments that require or rule out.
         tables: For each variable that single-variable arguments test, the support vector of each cell.
         mixed: Speaking arguments that test several variables, with the vector they add.
-        rulings_of: For each variable, positions of the rulings that test it.
+        constraints_of: For each variable, positions of the constraints that test it.
         mixed_of: For each variable, positions of the mixed arguments that test it.
         variables: Every variable that any argument tests.
-        ruled_options: For each ruling, positions of the options that are out when it holds.
+        struck_options: For each constraint, positions of the options that are out when it holds.
         mixed_spans: For each mixed argument, its pair spans when it fails, is open and holds.
-        ruling_tests: The conditions of the rulings, as functions.
+        constraint_tests: The conditions of the constraints, as functions.
         mixed_tests: The conditions of the mixed arguments, as functions.
         spans: Memory of pair spans by variable and cells.
         extremes: Memory of least and greatest support by variable and cells.
@@ -42,53 +42,53 @@ class Weights:
     decision: Decision
     base: Vector
     rank: Vector
-    rulings: tuple[Argument, ...]
+    constraints: tuple[Argument, ...]
     tables: dict[int, tuple[Vector, ...]]
     mixed: tuple[tuple[Argument, Vector], ...]
-    rulings_of: dict[int, tuple[int, ...]]
+    constraints_of: dict[int, tuple[int, ...]]
     mixed_of: dict[int, tuple[int, ...]]
     variables: frozenset[int]
-    ruled_options: tuple[Vector, ...]
+    struck_options: tuple[Vector, ...]
     mixed_spans: tuple[tuple[Vector, Vector, Vector], ...]
-    ruling_tests: tuple[TruthFunction, ...]
+    constraint_tests: tuple[TruthFunction, ...]
     mixed_tests: tuple[TruthFunction, ...]
     spans: dict[tuple[int, int], Vector] = field(default_factory=dict)
     extremes: dict[tuple[int, int], tuple[tuple[int, int, int], ...]] = field(default_factory=dict)
 
-    def span(self, variable: int, cells: int) -> Vector:
+    def span(self, variable: int, domain: int) -> Vector:
         """Greatest lead of each option over each other that this variable's arguments can give."""
-        key = (variable, cells)
+        key = (variable, domain)
         found = self.spans.get(key)
         if found is None:
             found = self.spans[key] = pair_span(
-                [self.tables[variable][cell.bit_length() - 1] for cell in single_cells(cells)]
+                [self.tables[variable][cell.bit_length() - 1] for cell in single_cells(domain)]
             )
         return found
 
-    def least_span(self, variable: int, cells: int) -> Vector:
+    def least_span(self, variable: int, domain: int) -> Vector:
         """Lead of each option over each other when this variable's arguments give each the least they can."""
         least = [0] * len(self.base)
-        for option, low, _ in self.bounds(variable, cells):
+        for option, low, _ in self.bounds(variable, domain):
             least[option] = low
         return pair_span([tuple(least)])
 
-    def bounds(self, variable: int, cells: int) -> tuple[tuple[int, int, int], ...]:
+    def bounds(self, variable: int, domain: int) -> tuple[tuple[int, int, int], ...]:
         """Option, least and greatest support that this variable's arguments give it; zeros are left out."""
-        key = (variable, cells)
+        key = (variable, domain)
         found = self.extremes.get(key)
         if found is None:
-            columns = zip(*(self.tables[variable][cell.bit_length() - 1] for cell in single_cells(cells)), strict=True)
+            columns = zip(*(self.tables[variable][cell.bit_length() - 1] for cell in single_cells(domain)), strict=True)
             extremes = ((option, min(column), max(column)) for option, column in enumerate(columns))
             found = self.extremes[key] = tuple(e for e in extremes if e[1] or e[2])
         return found
 
 
-def prepare(rule_base: RuleBase, decision: Decision) -> Weights:
+def prepare(rule_base: RuleBase, decision: Decision) -> PreparedDecision:
     """Prepare a decision; done once for each rule base."""
     options = decision.options
     order = decision.entry.tie_order
     # The weight tells them apart, so the entries of most arguments need not be looked at.
-    rulings = tuple(a for a in decision.arguments if not a.weight)
+    constraints = tuple(a for a in decision.arguments if not a.weight)
     tables: dict[int, list[list[int]]] = {}
     mixed: list[tuple[Argument, Vector]] = []
     for argument in decision.arguments:
@@ -99,24 +99,24 @@ def prepare(rule_base: RuleBase, decision: Decision) -> Weights:
             mixed.append((argument, vector))
             continue
         variable, inside = argument.condition.single
-        table = tables.setdefault(variable, [[0] * len(options) for _ in rule_base.variables[variable].cells])
+        table = tables.setdefault(variable, [[0] * len(options) for _ in rule_base.variables[variable].domain])
         for cell in single_cells(inside):
             row = table[cell.bit_length() - 1]
             for position, weight in enumerate(vector):
                 row[position] += weight
-    return Weights(
+    return PreparedDecision(
         decision=decision,
         base=tuple(decision.entry.options[option].base for option in options),
         rank=tuple(order.index(option) if option in order else len(order) for option in options),
-        rulings=rulings,
+        constraints=constraints,
         tables={variable: tuple(tuple(row) for row in table) for variable, table in tables.items()},
         mixed=tuple(mixed),
-        rulings_of=_by_variable(argument for argument in rulings),
+        constraints_of=_by_variable(argument for argument in constraints),
         mixed_of=_by_variable(argument for argument, _ in mixed),
         variables=frozenset(v for argument in decision.arguments for v in argument.condition.variables),
-        ruled_options=tuple(struck(argument.entry.says, argument.options, options) for argument in rulings),
+        struck_options=tuple(struck(argument.entry.says, argument.options, options) for argument in constraints),
         mixed_spans=tuple(spans_of(vector) for _, vector in mixed),
-        ruling_tests=tuple(argument.condition.truth for argument in rulings),
+        constraint_tests=tuple(argument.condition.truth for argument in constraints),
         mixed_tests=tuple(argument.condition.truth for argument, _ in mixed),
     )
 
@@ -130,24 +130,24 @@ def _by_variable(arguments: Iterable[Argument]) -> dict[int, tuple[int, ...]]:
 
 
 @dataclass(slots=True)
-class Standing:
+class Tally:
     """How a decision stands in one state.
 
     Attributes:
-        weights: The prepared decision.
+        prepared: The prepared decision.
         state: What is possible.
         unsure: Variables that stay open for good; what hangs on them counts as it does in the advice.
-        ruling_truths: Truth of each ruling.
+        constraint_truths: Truth of each constraint.
         mixed_truths: Truth of each mixed argument.
-        surely_out: For each option, whether a ruling that holds strikes it.
-        maybe_out: For each option, whether an open ruling strikes it.
+        surely_out: For each option, whether a constraint that holds strikes it.
+        maybe_out: For each option, whether an open constraint strikes it.
         held: The support of each option by its base and by the mixed arguments that hold.
     """
 
-    weights: Weights
+    prepared: PreparedDecision
     state: Sequence[int]
     unsure: frozenset[int]
-    ruling_truths: list[int]
+    constraint_truths: list[int]
     mixed_truths: list[int]
     surely_out: list[bool] = field(init=False)
     maybe_out: list[bool] = field(init=False)
@@ -155,15 +155,15 @@ class Standing:
 
     def __post_init__(self) -> None:
         """Work out which options are struck, and what holds."""
-        weights = self.weights
-        self.surely_out, self.maybe_out = [False] * len(weights.base), [False] * len(weights.base)
-        for truth, options in zip(self.ruling_truths, weights.ruled_options, strict=True):
+        prepared = self.prepared
+        self.surely_out, self.maybe_out = [False] * len(prepared.base), [False] * len(prepared.base)
+        for truth, options in zip(self.constraint_truths, prepared.struck_options, strict=True):
             if truth:
                 out = self.surely_out if truth == HOLDS else self.maybe_out
                 for option in options:
                     out[option] = True
-        mixed = zip(weights.mixed, self.mixed_truths, strict=True)
-        self.held = tuple(summed([weights.base, *(vector for (_, vector), truth in mixed if truth == HOLDS)]))
+        mixed = zip(prepared.mixed, self.mixed_truths, strict=True)
+        self.held = tuple(summed([prepared.base, *(vector for (_, vector), truth in mixed if truth == HOLDS)]))
 
     def ruled_out(self, option: int) -> int:
         """Whether an option is ruled out: holds, open or fails."""
@@ -173,7 +173,7 @@ class Standing:
 
     def possible(self) -> int:
         """The options that may still win, as bits."""
-        size, rank, leads = len(self.weights.base), self.weights.rank, self._leads()
+        size, rank, leads = len(self.prepared.base), self.prepared.rank, self._leads()
         certain = [option for option in range(size) if not self.surely_out[option] and not self.maybe_out[option]]
         winners = 0
         for option in range(size):
@@ -188,79 +188,83 @@ class Standing:
                 winners |= 1 << option
         if not certain:
             # Everything may turn out to be struck, by requirements that exclude each other too; the fallback stands.
-            winners |= 1 << self.weights.decision.options.index(self.weights.decision.fallback)
+            winners |= 1 << self.prepared.decision.options.index(self.prepared.decision.fallback)
         return winners
 
     def _leads(self) -> list[int]:
         """For each pair of options, the greatest possible lead of the first over the second."""
-        weights, state = self.weights, self.state
+        prepared, state = self.prepared, self.state
         # What holds adds up option by option; only what is open has to be looked at pair by pair.
         spans = [pair_span([self.held])]
-        for variable in weights.tables:
-            span = weights.least_span if variable in self.unsure else weights.span
+        for variable in prepared.tables:
+            span = prepared.least_span if variable in self.unsure else prepared.span
             spans.append(span(variable, state[variable]))
-        by_truth = zip(weights.mixed_spans, self.mixed_truths, strict=True)
+        by_truth = zip(prepared.mixed_spans, self.mixed_truths, strict=True)
         return summed([*spans, *(some[OPEN] for some, truth in by_truth if truth == OPEN)])
 
     def support(self) -> list[tuple[int, int]]:
         """Least and greatest support of each option."""
-        weights = self.weights
+        prepared = self.prepared
         low = list(self.held)
         high = low.copy()
-        for variable in weights.tables:
-            for option, least, greatest in weights.bounds(variable, self.state[variable]):
+        for variable in prepared.tables:
+            for option, least, greatest in prepared.bounds(variable, self.state[variable]):
                 low[option] += least
                 high[option] += greatest
-        for (_, vector), truth in zip(weights.mixed, self.mixed_truths, strict=True):
+        for (_, vector), truth in zip(prepared.mixed, self.mixed_truths, strict=True):
             if truth == OPEN:
                 for option, weight in enumerate(vector):
                     low[option] += min(weight, 0)
                     high[option] += max(weight, 0)
         return list(zip(low, high, strict=True))
 
-    def after(self, moved: Iterable[int], state: Sequence[int]) -> Standing:
+    def after(self, moved: Iterable[int], state: Sequence[int]) -> Tally:
         """How the decision stands in a state that differs in some variables only.
 
         Args:
             moved: At least the variables that differ.
             state: The whole state then.
         """
-        weights, ruling_truths, mixed_truths = self.weights, self.ruling_truths.copy(), self.mixed_truths.copy()
+        prepared, constraint_truths, mixed_truths = (
+            self.prepared,
+            self.constraint_truths.copy(),
+            self.mixed_truths.copy(),
+        )
         for variable in moved:
-            for position in weights.rulings_of.get(variable, ()):
-                ruling_truths[position] = weights.ruling_tests[position](state)
-            for position in weights.mixed_of.get(variable, ()):
-                mixed_truths[position] = weights.mixed_tests[position](state)
-        return Standing(weights, state, frozenset(), ruling_truths, mixed_truths)
+            for position in prepared.constraints_of.get(variable, ()):
+                constraint_truths[position] = prepared.constraint_tests[position](state)
+            for position in prepared.mixed_of.get(variable, ()):
+                mixed_truths[position] = prepared.mixed_tests[position](state)
+        return Tally(prepared, state, frozenset(), constraint_truths, mixed_truths)
 
 
-def standing(weights: Weights, state: Sequence[int], unsure: frozenset[int] = frozenset()) -> Standing:
+def tally_of(prepared: PreparedDecision, state: Sequence[int], unsure: frozenset[int] = frozenset()) -> Tally:
     """How a decision stands in a state.
 
     Args:
-        weights: The prepared decision.
+        prepared: The prepared decision.
         state: What is possible.
         unsure: Variables that stay open for good; what hangs on them counts as it does in the advice.
     """
     if unsure:
-        ruling_truths = [counted_truth(a.condition, state, unsure, may=True) for a in weights.rulings]
-        mixed_truths = [counted_truth(a.condition, state, unsure, may=a.weight < 0) for a, _ in weights.mixed]
+        constraint_truths = [counted_truth(a.condition, state, unsure, may=True) for a in prepared.constraints]
+        mixed_truths = [counted_truth(a.condition, state, unsure, may=a.weight < 0) for a, _ in prepared.mixed]
     else:
-        ruling_truths = [truth(state) for truth in weights.ruling_tests]
-        mixed_truths = [truth(state) for truth in weights.mixed_tests]
-    return Standing(weights, tuple(state), unsure, ruling_truths, mixed_truths)
+        constraint_truths = [truth(state) for truth in prepared.constraint_tests]
+        mixed_truths = [truth(state) for truth in prepared.mixed_tests]
+    return Tally(prepared, tuple(state), unsure, constraint_truths, mixed_truths)
 
 
-def cautious_choice(stand: Standing, support: list[tuple[int, int]]) -> int:
+def cautious_choice(tally: Tally, support: list[tuple[int, int]]) -> int:
     """The option to take with what is known now: never one that may be ruled out, then the best least support.
 
     The fallback is never ruled out by itself, so there is always one.
 
     Args:
-        stand: How the decision stands.
+        tally: How the decision stands.
         support: Least and greatest support of each option.
     """
-    weights = stand.weights
-    fallback = weights.decision.options.index(weights.decision.fallback)
-    allowed = [o for o in range(len(support)) if stand.ruled_out(o) == FAILS] or [fallback]
-    return min(allowed, key=lambda option: (-support[option][0], weights.rank[option], option))
+    prepared = tally.prepared
+    fallback = prepared.decision.options.index(prepared.decision.fallback)
+    allowed = [o for o in range(len(support)) if tally.ruled_out(o) == FAILS] or [fallback]
+    return min(allowed, key=lambda option: (-support[option][0], prepared.rank[option], option))

@@ -9,7 +9,7 @@ from typing import Final
 from advisor.errors import InputError
 from advisor.rulebase.language.conditions import HOLDS
 from advisor.rulebase.model import Fact, RuleBase, Several, Value
-from advisor.rulebase.values import cells_of_value, possible_cells
+from advisor.rulebase.values import domains_of_value, possible_domain
 from advisor.units import Range, format_measure
 
 
@@ -39,10 +39,10 @@ class ContradictionError(InputError):
         self.because = because
 
 
-def full_cells(rule_base: RuleBase, fact: Fact) -> list[tuple[int, int]]:
+def full_domains(rule_base: RuleBase, fact: Fact) -> list[tuple[int, int]]:
     """For each variable of a fact, every cell it may be in."""
     if fact.entry.kind == "quantity":
-        return [(fact.variables[0], possible_cells(fact))]
+        return [(fact.variables[0], possible_domain(fact))]
     return [(index, rule_base.variables[index].full) for index in fact.variables]
 
 
@@ -55,17 +55,17 @@ def state_of(rule_base: RuleBase, answers: Answers) -> list[int]:
     return _with_implied(rule_base, answers, answered_state(rule_base, answers))
 
 
-def state_with(rule_base: RuleBase, answers: Answers, fact: Fact, variable: int, cells: int) -> list[int]:
+def state_with(rule_base: RuleBase, answers: Answers, fact: Fact, variable: int, domain: int) -> list[int]:
     """The state of the answers but with one variable of one fact moved to some cells.
 
     Raises:
         ContradictionError: If that contradicts what follows from other answers.
     """
-    return moved_state(rule_base, answers, answered_state(rule_base, answers), fact, variable, cells)
+    return moved_state(rule_base, answers, answered_state(rule_base, answers), fact, variable, domain)
 
 
 def moved_state(
-    rule_base: RuleBase, answers: Answers, answered: list[int], fact: Fact, variable: int, cells: int
+    rule_base: RuleBase, answers: Answers, answered: list[int], fact: Fact, variable: int, domain: int
 ) -> list[int]:
     """The same, from the state that the answers themselves leave.
 
@@ -73,7 +73,7 @@ def moved_state(
         ContradictionError: If that contradicts what follows from other answers.
     """
     state = answered.copy()
-    state[variable] = cells
+    state[variable] = domain
     return _with_implied(rule_base, {**answers, fact.name: NOT_KNOWN}, state)
 
 
@@ -82,12 +82,12 @@ def answered_state(rule_base: RuleBase, answers: Answers) -> list[int]:
     state = rule_base.full_state
     for fact in rule_base.facts.values():
         answer = answers.get(fact.name, NOT_KNOWN)
-        cells = (
-            full_cells(rule_base, fact)
+        domain = (
+            full_domains(rule_base, fact)
             if isinstance(answer, NotKnown)
-            else cells_of_value(fact, answer, rule_base.variables)
+            else domains_of_value(fact, answer, rule_base.variables)
         )
-        for index, bits in cells:
+        for index, bits in domain:
             state[index] = bits
     return state
 
@@ -118,7 +118,7 @@ def _apply_implied(rule_base: RuleBase, fact: Fact, answers: Answers, state: lis
         return False
     value, because = found
     changed = False
-    for index, bits in cells_of_value(fact, value, rule_base.variables):
+    for index, bits in domains_of_value(fact, value, rule_base.variables):
         narrowed = state[index] & bits
         if not narrowed:
             given = answers.get(fact.name)

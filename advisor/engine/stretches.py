@@ -7,18 +7,18 @@ from advisor.rulebase.model import Fact, RuleBase
 from advisor.units import Range, format_measure
 
 
-def words_of_cells(rule_base: RuleBase, variable: int, cells: int) -> list[str]:
+def words_of_domain(rule_base: RuleBase, variable: int, domain: int) -> list[str]:
     """The cells of a variable of a fact as answers; each stretch of a quantity is an answer of its own."""
     about = rule_base.variables[variable]
     fact = rule_base.facts[about.name]
     options = fact.entry.options
     if fact.entry.kind == "several":
         label = options[about.item].label
-        return [label if cell == 2 else f"no {label}" for cell in single_cells(cells)]
-    positions = [cell.bit_length() - 1 for cell in single_cells(cells)]
+        return [label if cell == 2 else f"no {label}" for cell in single_cells(domain)]
+    positions = [cell.bit_length() - 1 for cell in single_cells(domain)]
     if fact.entry.kind == "quantity":
         return [_stretch(fact, run) for run in _runs(positions)]
-    names = [about.cells[position] for position in positions]
+    names = [about.domain[position] for position in positions]
     return [" or ".join(options[name].label if options else name for name in names)]
 
 
@@ -38,16 +38,16 @@ def _stretch(fact: Fact, run: tuple[int, int]) -> str:
     unit = fact.unit
 
     def shown(position: int) -> str:
-        return format_measure(Range.exact(fact.cuts[position]), unit, 6)
+        return format_measure(Range.exact(fact.breakpoints[position]), unit, 6)
 
     first, last = run
-    top = 2 * len(fact.cuts)
+    top = 2 * len(fact.breakpoints)
     low = "" if first == 0 else (f"{shown(first // 2)} or more" if first % 2 else f"above {shown(first // 2 - 1)}")
     high = "" if last == top else (f"{shown(last // 2)} or less" if last % 2 else f"below {shown(last // 2)}")
     if first == last and first % 2:
         return shown(first // 2)
-    if fact.cuts and fact.cuts[0] <= fact.least and first in (1, 2):
+    if fact.breakpoints and fact.breakpoints[0] <= fact.least and first in (1, 2):
         low = ""
-    if fact.cuts and fact.cuts[-1] >= fact.most and last == top - 1:
+    if fact.breakpoints and fact.breakpoints[-1] >= fact.most and last == top - 1:
         high = ""
     return " and ".join(part for part in (low, high) if part) or "any amount"

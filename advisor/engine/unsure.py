@@ -1,6 +1,6 @@
 """What was answered as not known, or only roughly: where it stays open, it counts as it does in the advice.
 
-A ruling, an argument against, a hazard or a step counts where it may hold; an argument for only where it surely does.
+A outcome, an argument against, a hazard or a step counts where it may hold; an argument for only where it surely does.
 """
 
 from __future__ import annotations
@@ -28,8 +28,8 @@ def counting(condition: Condition, state: State, unsure: frozenset[int], *, may:
     found = list(state)
     for leaf in tests:
         if leaf.variable in unsure and times[leaf.variable] == 1:
-            cells = state[leaf.variable]
-            found[leaf.variable] = cells & (leaf.inside if may else ~leaf.inside) or cells
+            domain = state[leaf.variable]
+            found[leaf.variable] = domain & (leaf.inside if may else ~leaf.inside) or domain
     return found
 
 

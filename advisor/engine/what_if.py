@@ -12,14 +12,14 @@ from typing import Literal
 
 from advisor.engine.alike import alike_cells
 from advisor.engine.causes import support_in
-from advisor.engine.conclude import Conclusions, prepared
+from advisor.engine.conclude import Conclusions, prepared_decisions
 from advisor.engine.decide import cautious_choice
 from advisor.engine.state import ContradictionError, answered_state, moved_state
-from advisor.engine.stretches import words_of_cells
+from advisor.engine.stretches import words_of_domain
 from advisor.frozen import frozen
 from advisor.rulebase.language.conditions import FAILS
 from advisor.rulebase.model import Fact
-from advisor.rulebase.values import possible_cells
+from advisor.rulebase.values import possible_domain
 
 Effect = Literal["appears", "disappears"]
 
@@ -71,13 +71,13 @@ def other_answers(
     trial = _Trial(conclusions, decisions, hazards)
     found: dict[tuple[int, Target], int] = {}
     for fact in rule_base.facts.values():
-        for variable, cells in trial.moves(fact) if fact.name not in leave_out else ():
-            for target in trial.reached(fact, variable, cells):
-                found[variable, target] = found.get((variable, target), 0) | cells
+        for variable, domain in trial.moves(fact) if fact.name not in leave_out else ():
+            for target in trial.reached(fact, variable, domain):
+                found[variable, target] = found.get((variable, target), 0) | domain
     return [
         OtherAnswer(rule_base.variables[variable].name, words, target)
-        for (variable, target), cells in found.items()
-        for words in words_of_cells(rule_base, variable, cells)
+        for (variable, target), domain in found.items()
+        for words in words_of_domain(rule_base, variable, domain)
     ]
 
 
@@ -89,9 +89,9 @@ class _Trial:
         self._rule_base = before.rule_base
         self._answered = answered_state(before.rule_base, before.answers)
         self._of_facts = [index for fact in before.rule_base.facts.values() for index in fact.variables]
-        self._weights = prepared(before.rule_base).weights
+        self._prepared = prepared_decisions(before.rule_base).for_one
         self._stay = {
-            name: {*decisions[:place], *self._depends_on(self._weights[name].variables)}
+            name: {*decisions[:place], *self._depends_on(self._prepared[name].variables)}
             for place, name in enumerate(decisions)
         }
         self._hazards = [
@@ -99,39 +99,39 @@ class _Trial:
             for name, hazard in (self._rule_base.hazards.items() if hazards else ())
         ]
         self._places = {
-            name: dict(zip(verdict.ballots, verdict.decision.variables, strict=True))
-            for name, verdict in before.verdicts.items()
+            name: dict(zip(several.prepared, several.decision.variables, strict=True))
+            for name, several in before.several.items()
         }
         self._bearing: dict[int, list[tuple[str, str]]] = {}
-        for name, verdict in before.verdicts.items():
-            for option, ballot in verdict.ballots.items():
-                for variable in ballot.variables:
+        for name, several in before.several.items():
+            for option, prepared in several.prepared.items():
+                for variable in prepared.variables:
                     self._bearing.setdefault(variable, []).append((name, option))
 
     def _depends_on(self, variables: Iterable[int]) -> set[str]:
         """The decisions for one option among some variables, and those that these depend on in turn."""
         tested, found = set(variables), set()
-        for name, weights in reversed(list(self._weights.items())):
-            if weights.decision.variable in tested:
+        for name, prepared in reversed(list(self._prepared.items())):
+            if prepared.decision.variable in tested:
                 found.add(name)
-                tested |= weights.variables
+                tested |= prepared.variables
         return found
 
     def moves(self, fact: Fact) -> Iterator[tuple[int, int]]:
         """The other answers for a fact: a variable, and cells of it that no rule tells apart."""
         for variable in fact.variables:
             possible = (
-                possible_cells(fact) if fact.entry.kind == "quantity" else self._rule_base.variables[variable].full
+                possible_domain(fact) if fact.entry.kind == "quantity" else self._rule_base.variables[variable].full
             )
             for kind in alike_cells(self._rule_base)[variable]:
                 if kind & possible and self._answered[variable] & ~kind:
                     yield variable, kind & possible
 
-    def reached(self, fact: Fact, variable: int, cells: int) -> Iterator[Target]:
+    def reached(self, fact: Fact, variable: int, domain: int) -> Iterator[Target]:
         """What comes out otherwise with one answer given otherwise; nothing when it contradicts another answer."""
         before = self._before
         try:
-            state = moved_state(self._rule_base, before.answers, self._answered, fact, variable, cells)
+            state = moved_state(self._rule_base, before.answers, self._answered, fact, variable, domain)
         except ContradictionError:
             return
         moved = {index for index in self._of_facts if state[index] != before.state[index]}
@@ -148,31 +148,31 @@ class _Trial:
     def _judged(self, state: list[int], moved: set[int]) -> Iterator[Target]:
         """The options taken in or out of decisions for several, which are brought up to date."""
         touched = dict.fromkeys(one for index in sorted(moved) for one in self._bearing.get(index, ()))
-        for name, verdict in self._before.verdicts.items():
-            for index in verdict.decision.variables:
+        for name, several in self._before.several.items():
+            for index in several.decision.variables:
                 state[index] = self._before.state[index]
             places = self._places[name]
             for option in (option for decision, option in touched if decision == name):
-                support = support_in(verdict.ballots[option], state)
-                self._put(state, moved, places[option], support.acted_on(verdict.taken_at))
-                taken = support.taken(verdict.taken_at)
-                if taken != verdict.supports[option].taken(verdict.taken_at):
+                support = support_in(several.prepared[option], state)
+                self._put(state, moved, places[option], support.acted_on(several.taken_at))
+                taken = support.taken(several.taken_at)
+                if taken != several.supports[option].taken(several.taken_at):
                     yield Target(name, option, effect="appears" if taken else "disappears")
 
     def _decided(self, state: list[int], moved: set[int]) -> dict[str, str]:
         """The decisions for one option that come out otherwise; all are brought up to date."""
         changed = {}
-        for name, ruling in self._before.rulings.items():
-            weights, chosen = self._weights[name], ruling.chosen
-            if not moved.isdisjoint(weights.variables):
-                stand = ruling.standing.after(moved, state)
-                chosen = ruling.decision.options[cautious_choice(stand, stand.support())]
-            self._put(state, moved, ruling.decision.variable, 1 << ruling.decision.options.index(chosen))
-            if chosen != ruling.chosen:
+        for name, outcome in self._before.outcomes.items():
+            prepared, chosen = self._prepared[name], outcome.chosen
+            if not moved.isdisjoint(prepared.variables):
+                tally = outcome.tally.after(moved, state)
+                chosen = outcome.decision.options[cautious_choice(tally, tally.support())]
+            self._put(state, moved, outcome.decision.variable, 1 << outcome.decision.options.index(chosen))
+            if chosen != outcome.chosen:
                 changed[name] = chosen
         return changed
 
-    def _put(self, state: list[int], moved: set[int], index: int, cells: int) -> None:
-        state[index] = cells
-        if cells != self._before.state[index]:
+    def _put(self, state: list[int], moved: set[int], index: int, domain: int) -> None:
+        state[index] = domain
+        if domain != self._before.state[index]:
             moved.add(index)

@@ -7,7 +7,7 @@ from advisor.metallurgy.air import calculator as fumes
 from advisor.metallurgy.balance import calculator as balances
 from advisor.metallurgy.bead import calculator as beads
 from advisor.metallurgy.charge import calculator as charges
-from advisor.metallurgy.common.document import Citer, Reckoning
+from advisor.metallurgy.common.document import Calculation, Citer
 from advisor.metallurgy.common.inputs import check_inputs
 from advisor.metallurgy.computation import Computation
 from advisor.metallurgy.concentrate import calculator as concentrates
@@ -21,20 +21,20 @@ from advisor.rulebase.reading.yaml_reader import Document
 
 _ALL = (
     Computation(
-        "concentrate", "What is in the concentrate", concentrates.concentrate_inputs, concentrates.reckon_concentrate
+        "concentrate", "What is in the concentrate", concentrates.concentrate_inputs, concentrates.calculate_concentrate
     ),
-    Computation("charge", "Smelting charge", charges.charge_inputs, charges.reckon_charge),
-    Computation("cupel", "Cupellation", cupels.cupel_inputs, cupels.reckon_cupel),
-    Computation("roast", "Roast", roasts.roast_inputs, roasts.reckon_roast),
-    Computation("fineness", "Fineness of a bead or bar", beads.fineness_inputs, beads.reckon_fineness),
-    Computation("fume", "Fume screen", fumes.fume_inputs, fumes.reckon_fume),
-    Computation("balance", "Gold balance", balances.balance_inputs, balances.reckon_balance),
+    Computation("charge", "Smelting charge", charges.charge_inputs, charges.calculate_charge),
+    Computation("cupel", "Cupellation", cupels.cupel_inputs, cupels.calculate_cupel),
+    Computation("roast", "Roast", roasts.roast_inputs, roasts.calculate_roast),
+    Computation("fineness", "Fineness of a bead or bar", beads.fineness_inputs, beads.calculate_fineness),
+    Computation("fume", "Fume screen", fumes.fume_inputs, fumes.calculate_fume),
+    Computation("balance", "Gold balance", balances.balance_inputs, balances.calculate_balance),
     *CORRECTIONS,
 )
 COMPUTATIONS = {computation.name: computation for computation in _ALL}
 
 
-def run_computation(name: str, document: Document, rule_base: RuleBase) -> Reckoning:
+def run_computation(name: str, document: Document, rule_base: RuleBase) -> Calculation:
     """Run one computation.
 
     Args:
@@ -50,10 +50,10 @@ def run_computation(name: str, document: Document, rule_base: RuleBase) -> Recko
     inputs = check_inputs(name, computation.inputs(tables), document)
     stop = False
     try:
-        results = computation.reckon(tables, inputs)
+        results = computation.calculate(tables, inputs)
     except RoastRefused as refused:
         results, stop = (roasts.refused_result(refused),), True
-    return Reckoning(
+    return Calculation(
         program=f"advisor {__version__}",
         command=name,
         title=computation.title,

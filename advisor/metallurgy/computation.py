@@ -19,7 +19,7 @@ class Computation:
         name: Its name.
         title: What it gives, or what it puts right.
         inputs: Its inputs, for a book.
-        reckon: Its function; raises InputError where the inputs do not fit.
+        calculate: Its function; raises InputError where the inputs do not fit.
         outputs: Names of the figures that it always gives and rule files may name.
         sometimes: Names of such figures that it gives only with some inputs.
         command: Whether it is a command of its own.
@@ -28,7 +28,7 @@ class Computation:
     name: str
     title: str
     inputs: Callable[[Tables], tuple[Input, ...]]
-    reckon: Callable[[Tables, Inputs], tuple[Result, ...]]
+    calculate: Callable[[Tables, Inputs], tuple[Result, ...]]
     outputs: tuple[str, ...] = ()
     sometimes: tuple[str, ...] = ()
     command: bool = True
@@ -43,5 +43,5 @@ class Computation:
         Raises:
             InputError: If an input is missing, unknown, of the wrong kind or impossible.
         """
-        results = self.reckon(tables, given_inputs(self.name, self.inputs(tables), values))
+        results = self.calculate(tables, given_inputs(self.name, self.inputs(tables), values))
         return {figure.name: figure for result in results for figure in result.figures if figure is not None}

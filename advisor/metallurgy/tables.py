@@ -11,7 +11,7 @@ from advisor.metallurgy.air.exposure import Agent, Limit, Respirator, RoomAir
 from advisor.metallurgy.bead.fineness import Metals, WaterDensity
 from advisor.metallurgy.bead.worth import BeadColour
 from advisor.metallurgy.charge.tables import ChargeData
-from advisor.metallurgy.common.rows import Row, Rows, SourcedRange, source_of, text, three
+from advisor.metallurgy.common.rows import Row, Rows, SourcedRange, range_of, source_of, text
 from advisor.metallurgy.concentrate.minerals import Band, Mineral
 from advisor.metallurgy.correction.tables import CorrectionTables
 from advisor.metallurgy.cupellation.tables import CupellationTables
@@ -53,7 +53,7 @@ class Tables:
     def ranged(self, table: str, key: str, value: str) -> SourcedRange:
         """Low, likely and high of one row."""
         row = self.row(table, key, value)
-        return SourcedRange(three(row), source_of(row))
+        return SourcedRange(range_of(row), source_of(row))
 
     @cached_property
     def minerals(self) -> dict[str, Mineral]:

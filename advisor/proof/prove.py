@@ -10,7 +10,7 @@ from advisor.proof.promises.alive import alive
 from advisor.proof.promises.decided import complete, consistent, decided
 from advisor.proof.promises.invariants import safe
 from advisor.proof.promises.monotone import monotone
-from advisor.proof.report import Proof, Verdict
+from advisor.proof.report import PromiseVerdict, Proof
 from advisor.proof.search.prover import Prover
 from advisor.proof.space.counting import consistent_count, full_count, partial_count
 from advisor.rulebase.model import RuleBase
@@ -20,7 +20,7 @@ CHECKS = ("complete", "decided", "consistent", "alive", "safe", "monotone")
 
 
 def prove(
-    rule_base: RuleBase, only: tuple[str, ...] = CHECKS, told: Callable[[Verdict], None] = lambda _: None
+    rule_base: RuleBase, only: tuple[str, ...] = CHECKS, told: Callable[[PromiseVerdict], None] = lambda _: None
 ) -> tuple[Proof, dict[str, Answers]]:
     """Decide every promise of a rule base over all sets of answers.
 
@@ -51,8 +51,8 @@ def prove(
     return proof, witnesses
 
 
-def _verdicts(prover: Prover, only: tuple[str, ...], witnesses: dict[str, Answers]) -> Iterator[Verdict]:
-    checks: dict[str, Callable[[], Verdict]] = {
+def _verdicts(prover: Prover, only: tuple[str, ...], witnesses: dict[str, Answers]) -> Iterator[PromiseVerdict]:
+    checks: dict[str, Callable[[], PromiseVerdict]] = {
         "complete": lambda: complete(prover),
         "decided": lambda: decided(prover),
         "consistent": lambda: consistent(prover),

@@ -33,7 +33,7 @@ class Failure:
 
 
 @dataclass(slots=True)
-class Verdict:
+class PromiseVerdict:
     """What came of one check.
 
     Attributes:
@@ -75,7 +75,7 @@ class Proof:
     full_sets: int
     consistent_sets: int | None
     partial_sets: int
-    verdicts: tuple[Verdict, ...]
+    verdicts: tuple[PromiseVerdict, ...]
     seconds: float
 
     @property
@@ -83,6 +83,6 @@ class Proof:
         """Whether every promise is kept."""
         return all(verdict.proved for verdict in self.verdicts)
 
-    def failures(self) -> Iterable[tuple[Verdict, Failure]]:
+    def failures(self) -> Iterable[tuple[PromiseVerdict, Failure]]:
         """Every failure with its check."""
         return ((verdict, failure) for verdict in self.verdicts for failure in verdict.failures)

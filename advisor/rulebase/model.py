@@ -65,18 +65,18 @@ class Variable:
         index: Its place in a state.
         name: The fact or decision it belongs to.
         item: The item of a ``several`` fact, otherwise empty.
-        cells: The cells it may be in, as words.
+        domain: The cells it may be in, as words.
     """
 
     index: int
     name: str
     item: str
-    cells: tuple[str, ...]
+    domain: tuple[str, ...]
 
     @property
     def full(self) -> int:
         """All cells, as bits."""
-        return (1 << len(self.cells)) - 1
+        return (1 << len(self.domain)) - 1
 
 
 @frozen
@@ -115,7 +115,7 @@ class Fact:
         least: Least sensible value, inside units.
         most: Greatest sensible value, inside units.
         when_unknown: Range used in weights when not known.
-        cuts: The limits that rules compare a quantity with, in order.
+        breakpoints: The limits that rules compare a quantity with, in order.
         variables: Indices of its variables.
         implied: Values that follow from other answers.
         origin: Where it stands.
@@ -128,7 +128,7 @@ class Fact:
     least: float
     most: float
     when_unknown: Range | None
-    cuts: tuple[float, ...]
+    breakpoints: tuple[float, ...]
     variables: tuple[int, ...]
     implied: tuple[Implied, ...]
     origin: Origin

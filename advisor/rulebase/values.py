@@ -13,48 +13,50 @@ from advisor.units.measures import MeasureError, kind_of
 
 def cell_range(fact: Fact, cell: int) -> Range:
     """The amounts in one cell of a quantity (position counted from 0); open ends are given closed."""
-    if not fact.cuts:
+    if not fact.breakpoints:
         return Range.between(fact.least, fact.most)
     if cell % 2:
-        return Range.exact(fact.cuts[cell // 2])
-    low = fact.least if cell == 0 else fact.cuts[cell // 2 - 1]
-    high = fact.most if cell == 2 * len(fact.cuts) else fact.cuts[cell // 2]
+        return Range.exact(fact.breakpoints[cell // 2])
+    low = fact.least if cell == 0 else fact.breakpoints[cell // 2 - 1]
+    high = fact.most if cell == 2 * len(fact.breakpoints) else fact.breakpoints[cell // 2]
     return Range.between(min(low, high), max(low, high))
 
 
-def possible_cells(fact: Fact) -> int:
+def possible_domain(fact: Fact) -> int:
     """The cells of a quantity that hold at least one sensible value, as bits."""
-    full = (1 << (2 * len(fact.cuts) + 1)) - 1
-    if fact.cuts and fact.cuts[0] <= fact.least:
+    full = (1 << (2 * len(fact.breakpoints) + 1)) - 1
+    if fact.breakpoints and fact.breakpoints[0] <= fact.least:
         full &= ~1
-    if fact.cuts and fact.cuts[-1] >= fact.most:
-        full &= ~(1 << (2 * len(fact.cuts)))
+    if fact.breakpoints and fact.breakpoints[-1] >= fact.most:
+        full &= ~(1 << (2 * len(fact.breakpoints)))
     return full
 
 
-def cells_of_range(fact: Fact, amount: Range) -> int:
+def domain_of_range(fact: Fact, amount: Range) -> int:
     """The cells that hold at least one value of the range, as bits."""
     # The cells from the one that holds the low end to the one that holds the high end.
-    first = bisect_left(fact.cuts, amount.low) + bisect_right(fact.cuts, amount.low)
-    last = bisect_left(fact.cuts, amount.high) + bisect_right(fact.cuts, amount.high)
+    first = bisect_left(fact.breakpoints, amount.low) + bisect_right(fact.breakpoints, amount.low)
+    last = bisect_left(fact.breakpoints, amount.high) + bisect_right(fact.breakpoints, amount.high)
     return (1 << (last + 1)) - (1 << first)
 
 
-def cells_of_value(fact: Fact, value: Value, variables: list[Variable] | tuple[Variable, ...]) -> list[tuple[int, int]]:
+def domains_of_value(
+    fact: Fact, value: Value, variables: list[Variable] | tuple[Variable, ...]
+) -> list[tuple[int, int]]:
     """For each variable of the fact, the cells it may be in when the fact has this value."""
     first = fact.variables[0]
     if isinstance(value, Range):
-        return [(first, cells_of_range(fact, value))]
+        return [(first, domain_of_range(fact, value))]
     if isinstance(value, Several):
         result = []
         for index in fact.variables:
             item = variables[index].item
-            cells = 3 if item in value.unsure else (2 if item in value.present else 1)
-            result.append((index, cells))
+            domain = 3 if item in value.unsure else (2 if item in value.present else 1)
+            result.append((index, domain))
         return result
     if isinstance(value, bool):
         return [(first, 2 if value else 1)]
-    return [(first, 1 << variables[first].cells.index(value))]
+    return [(first, 1 << variables[first].domain.index(value))]
 
 
 class ValueFault(ValueError):

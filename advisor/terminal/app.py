@@ -257,10 +257,10 @@ def _add_computation(name: str, summary: str) -> None:
         ] = False,
         rules: RulesOption = None,
     ) -> None:
-        from advisor.terminal.compute import ReckoningOptions, run_reckoning
+        from advisor.terminal.compute import ReckoningOptions, run_calculation
 
         options = ReckoningOptions(words=inputs or (), file=file, json_output=json_output, explain=explain, rules=rules)
-        raise typer.Exit(run_reckoning(name, options))
+        raise typer.Exit(run_calculation(name, options))
 
 
 for _name, _summary in COMPUTATIONS.items():
@@ -301,7 +301,7 @@ def schema(
     document: Annotated[
         str,
         typer.Argument(
-            metavar="advice|answers|case|diagnosis|reckoning|rules|trial",
+            metavar="advice|answers|case|diagnosis|calculation|rules|trial",
             help="Which document.",
             autocompletion=offered.schemas,
         ),

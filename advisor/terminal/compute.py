@@ -10,8 +10,8 @@ from advisor.frozen import frozen
 from advisor.metallurgy.calculators import COMPUTATIONS, run_computation
 from advisor.metallurgy.common.inputs import from_words
 from advisor.metallurgy.tables import Tables
+from advisor.present.text.calculation import print_calculation
 from advisor.present.text.page import Page
-from advisor.present.text.reckoning import print_reckoning
 from advisor.rulebase.model import RuleBase
 from advisor.rulebase.reading.yaml_reader import Document, parse_yaml, read_document
 from advisor.terminal.consult.setup import rule_base_for
@@ -38,7 +38,7 @@ class ReckoningOptions:
     rules: Sequence[Path] | None = None
 
 
-def run_reckoning(name: str, options: ReckoningOptions) -> int:
+def run_calculation(name: str, options: ReckoningOptions) -> int:
     """Run one computation and show it; with no inputs, show what it takes.
 
     Returns:
@@ -51,12 +51,12 @@ def run_reckoning(name: str, options: ReckoningOptions) -> int:
     if not options.words and options.file is None:
         _print_inputs(name, rule_base)
         return ADVICE
-    reckoning = run_computation(name, _document(options.words, options.file), rule_base)
+    calculation = run_computation(name, _document(options.words, options.file), rule_base)
     if options.json_output:
-        write_json(reckoning)
+        write_json(calculation)
     else:
-        print_reckoning(Page(screen(), explain=options.explain), reckoning)
-    return STOP if reckoning.stop else ADVICE
+        print_calculation(Page(screen(), explain=options.explain), calculation)
+    return STOP if calculation.stop else ADVICE
 
 
 def _document(words: Sequence[str], file: Path | None) -> Document:

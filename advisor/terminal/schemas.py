@@ -67,11 +67,11 @@ def diagnosis_schema(_: Rules = None) -> Schema:
     return _named("diagnosis", "Diagnosis of one piece", schema_of(Diagnosis))
 
 
-def reckoning_schema(_: Rules = None) -> Schema:
+def calculation_schema(_: Rules = None) -> Schema:
     """The schema of the document of a computation."""
-    from advisor.metallurgy.common.document import Reckoning
+    from advisor.metallurgy.common.document import Calculation
 
-    return _named("reckoning", "Result of one computation", schema_of(Reckoning))
+    return _named("calculation", "Result of one computation", schema_of(Calculation))
 
 
 def rules_schema(_: Rules = None) -> Schema:
@@ -93,7 +93,7 @@ MAKERS: dict[str, Callable[[Rules], Schema]] = {
     "answers": answers_schema,
     "case": case_schema,
     "diagnosis": diagnosis_schema,
-    "reckoning": reckoning_schema,
+    "calculation": calculation_schema,
     "rules": rules_schema,
     "trial": trial_schema,
 }

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from advisor.advice.plan.planned_batch import work_out
 from advisor.advice.plan.weighing import GRAMS
-from advisor.engine.conclude import Conclusions, Ruling, conclude_forced
+from advisor.engine.conclude import Conclusions, Outcome, conclude_forced
 from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.rulebase.language.conditions import FAILS
@@ -16,7 +16,7 @@ from advisor.training.drills.drill import Drill, Key
 from advisor.training.drills.hazards import active_controls
 from advisor.training.drills.pieces import best_causes, same_picture
 from advisor.training.drills.weighing import planned_range
-from advisor.training.school import School
+from advisor.training.school import TrainingRules
 from advisor.units import MeasureError, Range, parse_measure
 
 
@@ -38,12 +38,12 @@ class Given:
 NOT_KNOWN_GIVEN = Given(known=False)
 
 
-def conclusions_of(school: School, drill: Drill) -> Conclusions:
+def conclusions_of(school: TrainingRules, drill: Drill) -> Conclusions:
     """What the engine says to the facts of a drill; the same that a consultation would say."""
     return school.conclude(drill.base, drill.answers)
 
 
-def key_of(school: School, drill: Drill, conclusions: Conclusions | None = None) -> Key:
+def key_of(school: TrainingRules, drill: Drill, conclusions: Conclusions | None = None) -> Key:
     """What is right, asked of the engine anew.
 
     Args:
@@ -56,9 +56,9 @@ def key_of(school: School, drill: Drill, conclusions: Conclusions | None = None)
     conclusions = conclusions or conclusions_of(school, drill)
     offered = [choice.id for choice in drill.choices]
     if drill.kind in ("route", "collector", "remedy"):
-        return Key(best_options(conclusions.rulings[drill.subject]))
+        return Key(best_options(conclusions.outcomes[drill.subject]))
     if drill.kind == "cause":
-        return Key(best_causes(conclusions.verdicts[CAUSE]))
+        return Key(best_causes(conclusions.several[CAUSE]))
     if drill.kind == "danger":
         return Key(frozenset(name for name in offered if conclusions.attached(name)))
     if drill.kind == "control":
@@ -67,7 +67,7 @@ def key_of(school: School, drill: Drill, conclusions: Conclusions | None = None)
     return Key(amount=planned_range(work_out(conclusions, school.tables), drill.subject))
 
 
-def mark_of(school: School, drill: Drill, given: Given) -> str:
+def mark_of(school: TrainingRules, drill: Drill, given: Given) -> str:
     """What an answer is worth: right, nearly, not_known, wrong or unsafe."""
     if not given.known:
         return "not_known"
@@ -81,7 +81,7 @@ def mark_of(school: School, drill: Drill, given: Given) -> str:
         return "right"
     if conclusions is not None and drill.kind in ("route", "collector", "remedy"):
         picked = next(iter(sorted(given.picked)), "")
-        if is_unsafe(conclusions, conclusions.rulings[drill.subject], picked):
+        if is_unsafe(conclusions, conclusions.outcomes[drill.subject], picked):
             return "unsafe"
     return "wrong"
 
@@ -91,7 +91,7 @@ def within(amount: Range, value: float) -> bool:
     return amount.low <= value <= amount.high
 
 
-def _mark_of_several(school: School, drill: Drill, key: Key, given: Given) -> str:
+def _mark_of_several(school: TrainingRules, drill: Drill, key: Key, given: Given) -> str:
     """A danger or a control left out weighs more than one too many."""
     missed, extra = key.right - given.picked, given.picked - key.right
     if drill.kind == "control" and missed:
@@ -103,20 +103,20 @@ def _mark_of_several(school: School, drill: Drill, key: Key, given: Given) -> st
     return "nearly" if extra else "right"
 
 
-def is_unsafe(conclusions: Conclusions, ruling: Ruling, picked: str) -> bool:
+def is_unsafe(conclusions: Conclusions, outcome: Outcome, picked: str) -> bool:
     """Whether acting on a wrong option would have hurt: the engine stops or keeps cold, or a new deadly danger comes.
 
     The engine itself is asked what would follow if the option were taken.
     """
-    if picked not in ruling.decision.options:
+    if picked not in outcome.decision.options:
         return False
-    place = ruling.decision.options.index(picked)
-    stops = ruling.decision.entry.stops
-    if ruling.stops and picked not in stops:
+    place = outcome.decision.options.index(picked)
+    stops = outcome.decision.entry.stops
+    if outcome.stops and picked not in stops:
         return True
-    if ruling.standing.ruled_out(place) == FAILS:
+    if outcome.tally.ruled_out(place) == FAILS:
         return False
-    name = ruling.decision.name
+    name = outcome.decision.name
     taken = conclude_forced(conclusions.rule_base, conclusions.answers, _open_state(conclusions), {name: picked})
     return bool(_deadly(taken) - _deadly(conclusions))
 

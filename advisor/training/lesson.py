@@ -9,13 +9,13 @@ from advisor.training.drills.chance import Chance
 from advisor.training.drills.drawing_up import drill_of, numbered_drill
 from advisor.training.drills.drill import Drill
 from advisor.training.records import Record, record_name
-from advisor.training.school import School
+from advisor.training.school import TrainingRules
 
 _MOST_SOUGHT = 3
 _MOST_NEW = 6
 
 
-def next_drill(school: School, record: Record, now: datetime, kinds: Sequence[str] = ()) -> Drill:
+def next_drill(school: TrainingRules, record: Record, now: datetime, kinds: Sequence[str] = ()) -> Drill:
     """The next drill of a learner.
 
     Raises:
@@ -31,14 +31,14 @@ def next_drill(school: School, record: Record, now: datetime, kinds: Sequence[st
     return _new_drill(school, record, kinds, last)
 
 
-def _waiting(school: School, record: Record, now: datetime, kinds: Sequence[str], last: str) -> list[str]:
+def _waiting(school: TrainingRules, record: Record, now: datetime, kinds: Sequence[str], last: str) -> list[str]:
     """What has come back; what was unsafe first, and nothing twice in a row."""
     marks = {answer.item: answer.mark for answer in record.answers}
     wanted = [item for item in record.due(now) if item.partition(":")[0] in (kinds or school.syllabus.kinds)]
     return sorted((item for item in wanted if item != last), key=lambda item: marks.get(item) != "unsafe")
 
 
-def _new_drill(school: School, record: Record, kinds: Sequence[str], last: str) -> Drill:
+def _new_drill(school: TrainingRules, record: Record, kinds: Sequence[str], last: str) -> Drill:
     """A drill about something that is not known yet, as far as a few draws find one."""
     seed = record_name(record.name)
     number = len(record.answers) * _MOST_NEW

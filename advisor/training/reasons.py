@@ -8,7 +8,7 @@ from advisor.advice.build_advice import build_advice
 from advisor.advice.documents.common import SourceNote
 from advisor.advice.notes.arguments import source_notes
 from advisor.advice.notes.decisions import speaks_about
-from advisor.engine.conclude import Conclusions, Ruling
+from advisor.engine.conclude import Conclusions, Outcome
 from advisor.frozen import frozen
 from advisor.rulebase.compiling.sources import resolve_sources
 from advisor.rulebase.language.conditions import FAILS, HOLDS, OPEN
@@ -17,7 +17,7 @@ from advisor.rulebase.reading.expand_causes import CAUSE
 from advisor.training.drills.drill import Drill, Key
 from advisor.training.drills.hazards import control_of, kept_for_doubt
 from advisor.training.examining import Given, conclusions_of, key_of, mark_of, titles
-from advisor.training.school import School
+from advisor.training.school import TrainingRules
 from advisor.units.measures import format_number
 
 _MOST = 2
@@ -52,7 +52,7 @@ class Marked:
     title: str
 
 
-def marked(school: School, drill: Drill, given: Given) -> Marked:
+def marked(school: TrainingRules, drill: Drill, given: Given) -> Marked:
     """An answer marked by the engine, with its reasons."""
     mark = mark_of(school, drill, given)
     conclusions = None if drill.kind == "picture" else conclusions_of(school, drill)
@@ -82,7 +82,7 @@ def _right_words(drill: Drill, key: Key) -> str:
     return " and ".join(numbers) + titled if numbers else "none of them"
 
 
-def title_of(school: School, drill: Drill, key: Key) -> str:
+def title_of(school: TrainingRules, drill: Drill, key: Key) -> str:
     """What a drill is about, in words, for the record of the learner."""
     if drill.kind in ("danger", "control"):
         return school.route.hazards[drill.topic].entry.title
@@ -94,7 +94,12 @@ def title_of(school: School, drill: Drill, key: Key) -> str:
 
 
 def _reasons(
-    school: School, drill: Drill, conclusions: Conclusions | None, key: Key, wrong: Sequence[str], missed: Sequence[str]
+    school: TrainingRules,
+    drill: Drill,
+    conclusions: Conclusions | None,
+    key: Key,
+    wrong: Sequence[str],
+    missed: Sequence[str],
 ) -> tuple[Iterator[Reason] | list[Reason], Iterator[Reason] | list[Reason]]:
     if conclusions is None:
         return _of_picture(school, drill, key), []
@@ -107,19 +112,19 @@ def _reasons(
         return _of_controls(school, missed or sorted(key.right)), _of_other_controls(school, wrong)
     if drill.kind == "weigh":
         return _of_weight(conclusions, drill.subject), []
-    ruling = conclusions.rulings[drill.subject]
-    return _for_option(conclusions, ruling), [r for name in wrong for r in _against_option(conclusions, ruling, name)]
+    outcome = conclusions.outcomes[drill.subject]
+    return _for_option(conclusions, outcome), [r for name in wrong for r in _against_option(conclusions, outcome, name)]
 
 
 def _reason(text: str, sources: Iterable[Source]) -> Reason:
     return Reason(text, source_notes(sources))
 
 
-def _speaking(conclusions: Conclusions, ruling: Ruling, option: str, says: str) -> list[Argument]:
+def _speaking(conclusions: Conclusions, outcome: Outcome, option: str, says: str) -> list[Argument]:
     """Arguments of one kind about an option, those that hold first, the strongest first."""
     found = [
         (conclusions.truth(argument.condition), argument)
-        for argument in ruling.decision.arguments
+        for argument in outcome.decision.arguments
         if argument.entry.says == says and speaks_about(argument, option)
     ]
     standing = [(truth, argument) for truth, argument in found if truth != FAILS]
@@ -130,22 +135,22 @@ def _holding(conclusions: Conclusions, arguments: list[Argument]) -> list[Argume
     return [argument for argument in arguments if conclusions.truth(argument.condition) == HOLDS]
 
 
-def _for_option(conclusions: Conclusions, ruling: Ruling) -> Iterator[Reason]:
-    chosen = ruling.chosen
-    required = [a for a in _speaking(conclusions, ruling, chosen, "require") if chosen in a.options]
-    speaking = required or _holding(conclusions, _speaking(conclusions, ruling, chosen, "for"))
+def _for_option(conclusions: Conclusions, outcome: Outcome) -> Iterator[Reason]:
+    chosen = outcome.chosen
+    required = [a for a in _speaking(conclusions, outcome, chosen, "require") if chosen in a.options]
+    speaking = required or _holding(conclusions, _speaking(conclusions, outcome, chosen, "for"))
     for argument in speaking[:_MOST]:
         doubt = "Not known, so it counts: " if conclusions.truth(argument.condition) == OPEN else ""
         yield _reason(doubt + argument.entry.reason, argument.sources)
     if not speaking:
-        yield Reason(ruling.decision.entry.options[chosen].summary)
+        yield Reason(outcome.decision.entry.options[chosen].summary)
 
 
-def _against_option(conclusions: Conclusions, ruling: Ruling, option: str) -> Iterator[Reason]:
-    title = ruling.decision.title_of(option)
-    struck = _speaking(conclusions, ruling, option, "rule_out")
-    struck += [a for a in _speaking(conclusions, ruling, option, "require") if option not in a.options]
-    struck = struck or _speaking(conclusions, ruling, option, "against")
+def _against_option(conclusions: Conclusions, outcome: Outcome, option: str) -> Iterator[Reason]:
+    title = outcome.decision.title_of(option)
+    struck = _speaking(conclusions, outcome, option, "rule_out")
+    struck += [a for a in _speaking(conclusions, outcome, option, "require") if option not in a.options]
+    struck = struck or _speaking(conclusions, outcome, option, "against")
     for argument in struck[:1]:
         doubt = "not known, so it counts: " if conclusions.truth(argument.condition) == OPEN else ""
         yield _reason(f"{title}: {doubt}{argument.entry.reason}", argument.sources)
@@ -159,16 +164,16 @@ def _for_causes(conclusions: Conclusions, names: Iterable[str]) -> Iterator[Reas
 
 
 def _signs(conclusions: Conclusions, name: str, *, positive: bool) -> list[Reason]:
-    ballot = conclusions.verdicts[CAUSE].ballots[name]
-    holding = [a for a in ballot.speaking if conclusions.truth(a.condition) == HOLDS and (a.weight > 0) == positive]
+    prepared = conclusions.several[CAUSE].prepared[name]
+    holding = [a for a in prepared.speaking if conclusions.truth(a.condition) == HOLDS and (a.weight > 0) == positive]
     return [_reason(a.entry.reason, a.sources) for a in sorted(holding, key=lambda a: -abs(a.weight))[:_MOST]]
 
 
 def _against_causes(conclusions: Conclusions, names: Iterable[str]) -> Iterator[Reason]:
-    verdict = conclusions.verdicts[CAUSE]
+    cause_outcome = conclusions.several[CAUSE]
     for name in names:
-        title = verdict.decision.title_of(name)
-        out = [a for a in verdict.ballots[name].rulings if conclusions.truth(a.condition) == HOLDS]
+        title = cause_outcome.decision.title_of(name)
+        out = [a for a in cause_outcome.prepared[name].constraints if conclusions.truth(a.condition) == HOLDS]
         found = [_reason(a.entry.reason, a.sources) for a in out[:1]] or _signs(conclusions, name, positive=False)[:1]
         for reason in found:
             yield Reason(f"{title}: {reason.text}", reason.sources)
@@ -192,13 +197,13 @@ def _not_there(conclusions: Conclusions, names: Iterable[str]) -> Iterator[Reaso
         yield Reason(f"{hazard.entry.title}: not here. It would be there if: {hazard.condition.words}.")
 
 
-def _of_controls(school: School, names: Iterable[str]) -> Iterator[Reason]:
+def _of_controls(school: TrainingRules, names: Iterable[str]) -> Iterator[Reason]:
     for name in names:
         hazard, place = control_of(school, name)
         yield _reason(hazard.controls[place].do, hazard.controls[place].sources)
 
 
-def _of_other_controls(school: School, names: Iterable[str]) -> Iterator[Reason]:
+def _of_other_controls(school: TrainingRules, names: Iterable[str]) -> Iterator[Reason]:
     for name in names:
         hazard, place = control_of(school, name)
         yield Reason(f"{hazard.controls[place].do} That is done against another danger: {hazard.entry.title}.")
@@ -213,7 +218,7 @@ def _of_weight(conclusions: Conclusions, material: str) -> Iterator[Reason]:
         yield Reason(f"The plan takes the computed weight for these minerals: {amount.computed.how}.", (source,))
 
 
-def _of_picture(school: School, drill: Drill, key: Key) -> Iterator[Reason]:
+def _of_picture(school: TrainingRules, drill: Drill, key: Key) -> Iterator[Reason]:
     entry = school.pieces.facts[drill.subject].entry
     drawing = school.pieces.drawings[drill.pictures[0]]
     sources = () if entry.source is None else resolve_sources(entry.source, school.pieces.sources)[0]
@@ -222,7 +227,7 @@ def _of_picture(school: School, drill: Drill, key: Key) -> Iterator[Reason]:
         yield _reason(f"{drawing.caption} That is '{option.label}': {option.means}. {entry.explain}", sources)
 
 
-def _case_says(school: School, drill: Drill, key: Key) -> str:
+def _case_says(school: TrainingRules, drill: Drill, key: Key) -> str:
     """What the worked case says, if the drill is one and came out as it does."""
     if not drill.case:
         return ""

@@ -18,7 +18,7 @@ from advisor.training.syllabus import Syllabus, syllabus_of
 
 
 @dataclass
-class School:
+class TrainingRules:
     """Where drills come from.
 
     Attributes:

@@ -124,8 +124,8 @@ def test_the_weighed_plan_is_the_computed_one_with_the_rule_of_thumb_beside_it(s
 
 def test_the_computed_charge_lands_in_its_window(shipped: RuleBase) -> None:
     for quartz in (0, 15, 40):
-        verdict = groups(advice_of(shipped, quartz_share=f"{quartz} %"))[COMPUTED_CHARGE].said[0]
-        assert verdict.kind == "verdict", verdict.text
+        several = groups(advice_of(shipped, quartz_share=f"{quartz} %"))[COMPUTED_CHARGE].said[0]
+        assert several.kind == "verdict", several.text
 
 
 def test_a_melt_of_clean_gold_is_left_to_the_rule_of_thumb(shipped: RuleBase) -> None:

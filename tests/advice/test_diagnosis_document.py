@@ -152,7 +152,7 @@ def test_what_a_correction_is_reckoned_from_may_be_asked_for_where_it_is_chosen(
         conclusions = conclude(diagnosing, {**answers_of(diagnosing, PYRITIC), **answers})
         for fact in needed_observations(conclusions):
             ask_if = diagnosing.facts[fact].ask_if
-            chosen = conclusions.rulings[REMEDY].chosen
+            chosen = conclusions.outcomes[REMEDY].chosen
             assert ask_if is None or ask_if.truth(conclusions.state) == HOLDS, (name, chosen, fact)
             needed.add(fact)
     assert len(needed) >= 5

@@ -218,8 +218,8 @@ def test_more_sulphide_than_planned_is_shown_with_the_route_it_leads_to(diagnosi
     assert changed is not None
     assert "%" in changed.answers["sulphide_share"]
     after = conclude(plan.rule_base, answers_now(plan, [cause], plan.rule_base))
-    assert changed.route_after == after.rulings["route"].chosen
-    assert changed.collector_after == after.rulings["collector"].chosen
+    assert changed.route_after == after.outcomes["route"].chosen
+    assert changed.collector_after == after.outcomes["collector"].chosen
     assert changed.stop == after.stops
 
 

@@ -82,13 +82,13 @@ def concluded(rule_base: RuleBase, drawn: Drawn) -> tuple[Conclusions, list[str]
 def our_outcome(rule_base: RuleBase, drawn: Drawn) -> Outcome:
     """What our engine concludes, in the form of the other's."""
     conclusions, hazards = concluded(rule_base, drawn)
-    ruling = conclusions.rulings["choice"]
-    options = ruling.decision.options
-    out = frozenset(option for place, option in enumerate(options) if ruling.standing.ruled_out(place) == HOLDS)
-    assert all(low == high for low, high in ruling.support), "with every answer given no support is open"
-    support = {option: low for option, (low, _) in zip(options, ruling.support, strict=True)}
-    assert all(conclusions.truth(argument.condition) in (HOLDS, FAILS) for argument in ruling.decision.arguments)
-    return ruling.chosen, support, out, frozenset(hazards)
+    outcome = conclusions.outcomes["choice"]
+    options = outcome.decision.options
+    out = frozenset(option for place, option in enumerate(options) if outcome.tally.ruled_out(place) == HOLDS)
+    assert all(low == high for low, high in outcome.support), "with every answer given no support is open"
+    support = {option: low for option, (low, _) in zip(options, outcome.support, strict=True)}
+    assert all(conclusions.truth(argument.condition) in (HOLDS, FAILS) for argument in outcome.decision.arguments)
+    return outcome.chosen, support, out, frozenset(hazards)
 
 
 def compare(count: int, answers: int = 20, loads: int = 3) -> Compared:

@@ -14,15 +14,15 @@ from advisor.rulebase.values import cell_range
 from advisor.units import Range
 
 
-def value_of(rule_base: RuleBase, fact: Fact, cells: Mapping[int, int]) -> Value:
+def value_of(rule_base: RuleBase, fact: Fact, domain: Mapping[int, int]) -> Value:
     """A value of a fact that lies in one cell for each of its variables."""
     if fact.entry.kind == "several":
-        present = frozenset(rule_base.variables[v].item for v in fact.variables if cells[v] == 2)
+        present = frozenset(rule_base.variables[v].item for v in fact.variables if domain[v] == 2)
         return Several(present)
-    position = cells[fact.variables[0]].bit_length() - 1
+    position = domain[fact.variables[0]].bit_length() - 1
     if fact.entry.kind == "quantity":
         return Range.exact(cell_range(fact, position).likely)
-    return bool(position) if fact.entry.kind == "yes_no" else rule_base.variables[fact.variables[0]].cells[position]
+    return bool(position) if fact.entry.kind == "yes_no" else rule_base.variables[fact.variables[0]].domain[position]
 
 
 def concluded(rule_base: RuleBase, answers: Answers) -> Conclusions | None:
@@ -38,7 +38,7 @@ def advice_shown(conclusions: Conclusions) -> tuple[Any, ...]:
     rule_base = conclusions.rule_base
     if conclusions.stops:
         return ("stop",)
-    shown: list[tuple[Any, ...]] = [tuple(ruling.chosen for ruling in conclusions.rulings.values())]
+    shown: list[tuple[Any, ...]] = [tuple(outcome.chosen for outcome in conclusions.outcomes.values())]
     shown.append(tuple(conclusions.hazards()))
     shown.append(
         tuple(
@@ -68,5 +68,5 @@ def _given(conclusions: Conclusions, name: str) -> tuple[Any, ...]:
     fact, state = conclusions.rule_base.facts[name], list(conclusions.state)
     follows = implied_value(fact, state)
     answer = follows[0] if follows else conclusions.answers.get(name)
-    cells = tuple(state[variable] for variable in fact.variables)
-    return (*cells, None if answer is None or isinstance(answer, NotKnown) else str(answer))
+    domain = tuple(state[variable] for variable in fact.variables)
+    return (*domain, None if answer is None or isinstance(answer, NotKnown) else str(answer))

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from advisor.engine.state import NOT_KNOWN, Answers, NotKnown, state_of
 from advisor.rulebase.model import Fact, RuleBase, Several, Value
-from advisor.rulebase.values import cell_range, possible_cells
+from advisor.rulebase.values import cell_range, possible_domain
 from advisor.units import Range
 
 # Answers with which work can go on; drawn more often, so that not nearly every batch ends in a stop.
@@ -40,8 +40,8 @@ def _drawn_value(fact: Fact, random: Random) -> Value:
     if kind == "several":
         share = 0.85 if fact.name in _OFTEN_THERE else 0.12
         return Several(frozenset(option for option in fact.entry.options if random.random() < share))
-    cells = [c for c in range(2 * len(fact.cuts) + 1) if possible_cells(fact) >> c & 1]
-    amount = cell_range(fact, random.choice(cells))
+    domain = [c for c in range(2 * len(fact.breakpoints) + 1) if possible_domain(fact) >> c & 1]
+    amount = cell_range(fact, random.choice(domain))
     return Range.exact(random.choice([amount.low, amount.likely, amount.high]))
 
 
@@ -65,12 +65,12 @@ def drawn_truth(rule_base: RuleBase, random: Random, harmless: bool) -> dict[str
 
 
 def _state_of_truth(rule_base: RuleBase, truth: dict[str, Value]) -> list[int]:
-    from advisor.rulebase.values import cells_of_value
+    from advisor.rulebase.values import domains_of_value
 
     state = rule_base.full_state
     for fact in rule_base.facts.values():
-        for index, cells in cells_of_value(fact, truth[fact.name], rule_base.variables):
-            state[index] = cells
+        for index, domain in domains_of_value(fact, truth[fact.name], rule_base.variables):
+            state[index] = domain
     return state
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from advisor.engine.alike import alike_cells
-from advisor.engine.stretches import words_of_cells
+from advisor.engine.stretches import words_of_domain
 from tests.rulebase.small_base import compiled
 
 
@@ -18,16 +18,16 @@ def test_cells_that_no_decision_or_hazard_tests_apart_are_alike() -> None:
 def test_neighbouring_amounts_are_one_stretch_and_others_are_told_apart() -> None:
     rules = compiled()
     (share,) = rules.facts["share"].variables
-    assert rules.facts["share"].cuts == (0.05,)
-    assert words_of_cells(rules, share, 0b011) == ["5 % or less"]
-    assert words_of_cells(rules, share, 0b100) == ["above 5 %"]
-    assert words_of_cells(rules, share, 0b101) == ["below 5 %", "above 5 %"]
-    assert words_of_cells(rules, share, 0b010) == ["5 %"]
+    assert rules.facts["share"].breakpoints == (0.05,)
+    assert words_of_domain(rules, share, 0b011) == ["5 % or less"]
+    assert words_of_domain(rules, share, 0b100) == ["above 5 %"]
+    assert words_of_domain(rules, share, 0b101) == ["below 5 %", "above 5 %"]
+    assert words_of_domain(rules, share, 0b010) == ["5 %"]
 
 
 def test_options_and_items_are_told_by_their_labels() -> None:
     rules = compiled()
     (place,), shelf = rules.facts["place"].variables, rules.facts["shelf"].variables
-    assert words_of_cells(rules, place, 0b011) == ["outdoors or open shed"]
-    assert words_of_cells(rules, shelf[1], 0b10) == ["nitre"]
-    assert words_of_cells(rules, shelf[1], 0b01) == ["no nitre"]
+    assert words_of_domain(rules, place, 0b011) == ["outdoors or open shed"]
+    assert words_of_domain(rules, shelf[1], 0b10) == ["nitre"]
+    assert words_of_domain(rules, shelf[1], 0b01) == ["no nitre"]

@@ -26,17 +26,17 @@ def truth_of(rule_base: RuleBase, random: Random) -> dict[str, Value]:
 
 def whole(rule_base: RuleBase, answers: Written, state: tuple[int, ...], turn: Turn, cell: int) -> Written:
     """The answers with every other fact as in the completion, and the turned variable in one of its two cells."""
-    cells = {**dict(enumerate(state)), **turn.rest, turn.variable: cell}
+    domain = {**dict(enumerate(state)), **turn.rest, turn.variable: cell}
     unasked = (fact for fact in rule_base.facts.values() if fact.name not in answers)
-    return {**answers, **{fact.name: value_of(rule_base, fact, cells) for fact in unasked}}
+    return {**answers, **{fact.name: value_of(rule_base, fact, domain) for fact in unasked}}
 
 
 def turns_checked(rule_base: RuleBase, random: Random) -> int:
     """Conclude both sides of every turn that is shown for drawn answers; how many there were."""
     answers = some_answers(truth_of(rule_base, random), random, random.random(), random.choice((0.0, 0.15)))
     conclusions = conclude(rule_base, answers)
-    name, ruling = next(iter(conclusions.rulings.items()))
-    contested = contested_of(conclusions, ruling)
+    name, outcome = next(iter(conclusions.outcomes.items()))
+    contested = contested_of(conclusions, outcome)
     if contested.settled:
         return 0
     sample, count = sample_of(rule_base, contested), 0
@@ -48,7 +48,7 @@ def turns_checked(rule_base: RuleBase, random: Random) -> int:
                     concluded(rule_base, whole(rule_base, answers, contested.state, turn, cell))
                     for cell in (turn.first, turn.second)
                 ]
-                one, other = (side.rulings[name] for side in sides if side is not None)
+                one, other = (side.outcomes[name] for side in sides if side is not None)
                 assert one.chosen != other.chosen
                 assert not stops or one.stops != other.stops
                 count += 1

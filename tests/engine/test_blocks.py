@@ -37,8 +37,8 @@ def test_a_condition_over_a_block_is_what_it_is_in_each_completion(seed: int) ->
         must, may = block.holds(argument.condition, MUST), block.holds(argument.condition, MAY)
         assert must & ~may == 0
         for place in random.sample(places, min(12, len(places))):
-            cells = {**dict(enumerate(block.state)), **completion_in(block, 1 << place)}
-            truth = argument.condition.truth([cells[v] for v in range(len(block.state))])
+            domain = {**dict(enumerate(block.state)), **completion_in(block, 1 << place)}
+            truth = argument.condition.truth([domain[v] for v in range(len(block.state))])
             assert (must >> place & 1, may >> place & 1) == (truth == HOLDS, truth != FAILS)
 
 

@@ -27,11 +27,11 @@ def test_no_drawn_completion_contradicts_the_answers(seed: int) -> None:
     assert agreeing(outlook_of(rule_base), block, block.columns) == block.valid
     for place in range(0, POOL, 16):
         if block.valid >> place & 1:
-            cells = {**dict(enumerate(state)), **completion_in(block, 1 << place)}
+            domain = {**dict(enumerate(state)), **completion_in(block, 1 << place)}
             unasked = [fact for fact in rule_base.facts.values() if fact.name not in answers]
-            whole = {**answers, **{fact.name: value_of(rule_base, fact, cells) for fact in unasked}}
+            whole = {**answers, **{fact.name: value_of(rule_base, fact, domain) for fact in unasked}}
             after = state_of(rule_base, whole)
-            assert all(after[v] == cells[v] for fact in unasked for v in fact.variables)
+            assert all(after[v] == domain[v] for fact in unasked for v in fact.variables)
 
 
 def test_the_same_completions_are_drawn_for_equal_rule_bases(shipped: RuleBase) -> None:

@@ -3,24 +3,24 @@
 from __future__ import annotations
 
 from advisor.engine import NOT_KNOWN, conclude, conclude_forced, state_of
-from advisor.engine.conclude import prepared
+from advisor.engine.conclude import prepared_decisions
 from tests.rulebase.small_base import compiled
 
 
 def test_a_later_decision_follows_the_earlier_one() -> None:
     rules = compiled()
     dry = conclude(rules, {"wet": False})
-    assert dry.rulings["route"].chosen == "melt"
-    assert dry.rulings["vessel"].chosen == "pot"
-    assert not dry.rulings["route"].settled
+    assert dry.outcomes["route"].chosen == "melt"
+    assert dry.outcomes["vessel"].chosen == "pot"
+    assert not dry.outcomes["route"].settled
     whole = conclude(rules, {"wet": False, "share": NOT_KNOWN})
-    assert whole.rulings["route"].chosen == "melt"
+    assert whole.outcomes["route"].chosen == "melt"
 
 
 def test_an_unknown_that_may_rule_an_option_out_keeps_it_from_being_taken_and_its_hazard_attached() -> None:
     rules = compiled()
     unknown = conclude(rules, {"wet": NOT_KNOWN})
-    assert unknown.rulings["route"].chosen == "roast"
+    assert unknown.outcomes["route"].chosen == "roast"
     assert unknown.hazards() == ["steam"]
     assert conclude(rules, {"wet": False}).hazards() == []
 
@@ -29,12 +29,12 @@ def test_a_forced_decision_is_taken_whatever_speaks_against_it_and_later_ones_fo
     rules = compiled()
     answers = {"wet": True}
     forced = conclude_forced(rules, answers, state_of(rules, answers), {"route": "melt"})
-    assert forced.rulings["route"].chosen == "melt"
-    assert forced.rulings["vessel"].chosen == "pot"
+    assert forced.outcomes["route"].chosen == "melt"
+    assert forced.outcomes["vessel"].chosen == "pot"
 
 
 def test_what_is_prepared_is_made_once_for_each_rule_base_and_of_that_one() -> None:
     one, other = compiled(), compiled()
-    assert prepared(one) is prepared(one)
-    assert prepared(one) is not prepared(other)
-    assert prepared(other).weights["route"].decision is other.decisions["route"]
+    assert prepared_decisions(one) is prepared_decisions(one)
+    assert prepared_decisions(one) is not prepared_decisions(other)
+    assert prepared_decisions(other).for_one["route"].decision is other.decisions["route"]

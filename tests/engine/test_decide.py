@@ -1,4 +1,4 @@
-"""How a decision is taken from arguments, compared with the plainest reckoning."""
+"""How a decision is taken from arguments, compared with the plainest calculation."""
 
 from __future__ import annotations
 
@@ -7,8 +7,8 @@ from random import Random
 import pytest
 
 from advisor.engine import state_of
-from advisor.engine.conclude import weights_of
-from advisor.engine.decide import cautious_choice, standing
+from advisor.engine.conclude import prepared_for_one
+from advisor.engine.decide import cautious_choice, tally_of
 from advisor.rulebase.language.conditions import FAILS, HOLDS, OPEN, single_cells
 from advisor.rulebase.model import Decision, RuleBase
 from tests.engine.drawn_bases import drawn_base
@@ -40,7 +40,7 @@ def drawn_state(rule_base: RuleBase, random: Random) -> list[int] | None:
 
 
 def completed(state: list[int], random: Random) -> list[int]:
-    return [random.choice(list(single_cells(cells))) for cells in state]
+    return [random.choice(list(single_cells(domain))) for domain in state]
 
 
 @pytest.mark.parametrize("block", range(4))
@@ -49,16 +49,16 @@ def test_in_every_completion_the_plain_winner_is_among_the_possible_options(bloc
         random = Random(f"{block}-{seed}")
         rule_base = drawn_base(random)
         state = drawn_state(rule_base, random)
-        for weights in weights_of(rule_base).values() if state is not None else ():
-            possible = standing(weights, state).possible()
+        for prepared in prepared_for_one(rule_base).values() if state is not None else ():
+            possible = tally_of(prepared, state).possible()
             for _ in range(20):
                 whole = completed(state, random)
-                winner = weights.decision.options.index(plain_winner(weights.decision, whole))
+                winner = prepared.decision.options.index(plain_winner(prepared.decision, whole))
                 assert possible >> winner & 1
-                stand = standing(weights, whole)
-                assert cautious_choice(stand, stand.support()) == winner
-                if set(weights.decision.entry.tie_order) == set(weights.decision.options):
-                    assert stand.possible() == 1 << winner
+                tally = tally_of(prepared, whole)
+                assert cautious_choice(tally, tally.support()) == winner
+                if set(prepared.decision.entry.tie_order) == set(prepared.decision.options):
+                    assert tally.possible() == 1 << winner
 
 
 @pytest.mark.parametrize("block", range(2))
@@ -67,12 +67,12 @@ def test_following_a_changed_state_is_the_same_as_working_it_out_anew(block: int
         random = Random(f"{block}-{seed}")
         rule_base = drawn_base(random)
         state = drawn_state(rule_base, random)
-        for weights in weights_of(rule_base).values() if state is not None else ():
+        for prepared in prepared_for_one(rule_base).values() if state is not None else ():
             other = list(state)
             moved = random.sample(range(len(state)), 3)
             for variable in moved:
                 other[variable] = random.choice(list(single_cells(rule_base.variables[variable].full)))
-            followed, anew = standing(weights, state).after(moved, other), standing(weights, other)
+            followed, anew = tally_of(prepared, state).after(moved, other), tally_of(prepared, other)
             assert followed.support() == anew.support()
             assert followed.possible() == anew.possible()
             assert followed.surely_out == anew.surely_out
@@ -80,27 +80,27 @@ def test_following_a_changed_state_is_the_same_as_working_it_out_anew(block: int
 
 def test_an_open_ruling_leaves_an_option_possible_but_is_never_taken() -> None:
     rules = compiled()
-    stand = standing(weights_of(rules)["route"], state_of(rules, {}))
-    melt = stand.weights.decision.options.index("melt")
-    assert stand.ruled_out(melt) == OPEN
-    assert stand.possible() >> melt & 1
-    assert cautious_choice(stand, stand.support()) != melt
+    tally = tally_of(prepared_for_one(rules)["route"], state_of(rules, {}))
+    melt = tally.prepared.decision.options.index("melt")
+    assert tally.ruled_out(melt) == OPEN
+    assert tally.possible() >> melt & 1
+    assert cautious_choice(tally, tally.support()) != melt
 
 
 def test_what_stays_open_for_good_counts_as_in_the_advice() -> None:
     rules = compiled()
     (wet,) = rules.facts["wet"].variables
     state = state_of(rules, {})
-    stand = standing(weights_of(rules)["route"], state, frozenset({wet}))
-    melt = stand.weights.decision.options.index("melt")
-    assert stand.ruled_out(melt) == HOLDS
-    assert not stand.possible() >> melt & 1
-    dry = standing(weights_of(rules)["route"], state_of(rules, {"wet": False}), frozenset({wet}))
+    tally = tally_of(prepared_for_one(rules)["route"], state, frozenset({wet}))
+    melt = tally.prepared.decision.options.index("melt")
+    assert tally.ruled_out(melt) == HOLDS
+    assert not tally.possible() >> melt & 1
+    dry = tally_of(prepared_for_one(rules)["route"], state_of(rules, {"wet": False}), frozenset({wet}))
     assert dry.ruled_out(melt) == FAILS
 
 
 def test_support_about_one_amount_is_never_added_up_over_its_cells() -> None:
     rules = compiled()
     roast = rules.decisions["route"].options.index("roast")
-    stand = standing(weights_of(rules)["route"], state_of(rules, {}))
-    assert stand.support()[roast] == (0, 8)
+    tally = tally_of(prepared_for_one(rules)["route"], state_of(rules, {}))
+    assert tally.support()[roast] == (0, 8)

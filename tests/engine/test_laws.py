@@ -55,9 +55,9 @@ def plain_winner(decision: Decision, state: tuple[int, ...]) -> str:
 @given(random=randoms)
 def test_with_every_fact_known_the_plainest_reckoning_decides_the_same(shipped: RuleBase, random: Random) -> None:
     conclusions = conclude(shipped, truth_for(shipped, random))
-    for ruling in conclusions.rulings.values():
-        assert ruling.chosen == plain_winner(ruling.decision, conclusions.state)
-        assert ruling.settled
+    for outcome in conclusions.outcomes.values():
+        assert outcome.chosen == plain_winner(outcome.decision, conclusions.state)
+        assert outcome.settled
 
 
 @many
@@ -68,9 +68,9 @@ def test_a_settled_decision_is_the_same_for_every_way_of_answering_the_rest(
     truth = truth_for(shipped, random)
     before = conclude(shipped, some_answers(truth, random, known))
     after = conclude(shipped, truth)
-    for name, ruling in before.rulings.items():
-        if ruling.settled:
-            assert after.rulings[name].chosen == ruling.chosen
+    for name, outcome in before.outcomes.items():
+        if outcome.settled:
+            assert after.outcomes[name].chosen == outcome.chosen
 
 
 @many
@@ -81,9 +81,9 @@ def test_the_winner_of_the_whole_truth_was_always_among_the_possible_ones(
     truth = truth_for(shipped, random)
     before = conclude(shipped, some_answers(truth, random, known))
     after = conclude(shipped, truth)
-    for name, ruling in before.rulings.items():
-        place = ruling.decision.options.index(after.rulings[name].chosen)
-        assert ruling.possible >> place & 1
+    for name, outcome in before.outcomes.items():
+        place = outcome.decision.options.index(after.outcomes[name].chosen)
+        assert outcome.possible >> place & 1
 
 
 @many
@@ -97,23 +97,23 @@ def test_one_more_answer_never_unsettles_a_decision(shipped: RuleBase, random: R
         return
     name = random.choice(missing)
     after = conclude(shipped, {**answers, name: truth[name]})
-    for decision, ruling in before.rulings.items():
-        assert after.rulings[decision].possible & ~ruling.possible == 0
-        if ruling.settled:
-            assert after.rulings[decision].settled
-            assert after.rulings[decision].chosen == ruling.chosen
+    for decision, outcome in before.outcomes.items():
+        assert after.outcomes[decision].possible & ~outcome.possible == 0
+        if outcome.settled:
+            assert after.outcomes[decision].settled
+            assert after.outcomes[decision].chosen == outcome.chosen
 
 
 @many
 @given(random=randoms, known=st.floats(0.3, 1))
 def test_the_route_taken_in_doubt_is_never_out_by_the_truth(shipped: RuleBase, random: Random, known: float) -> None:
     truth = truth_for(shipped, random)
-    in_doubt = conclude(shipped, some_answers(truth, random, known, unknown=1 - known)).rulings["route"]
+    in_doubt = conclude(shipped, some_answers(truth, random, known, unknown=1 - known)).outcomes["route"]
     if in_doubt.chosen == in_doubt.decision.entry.fallback:
         return
     place = in_doubt.decision.options.index(in_doubt.chosen)
-    known_all = conclude(shipped, truth).rulings["route"]
-    assert not known_all.standing.surely_out[place]
+    known_all = conclude(shipped, truth).outcomes["route"]
+    assert not known_all.tally.surely_out[place]
 
 
 @many
@@ -131,12 +131,12 @@ def test_an_unknown_never_removes_a_hazard_that_some_value_of_it_would_attach(
         return
     # The hazards of one and the same work: with the decisions as they come out when the fact is known.
     state = list(unsure.state)
-    for ruling in sure.rulings.values():
-        state[ruling.decision.variable] = sure.state[ruling.decision.variable]
+    for outcome in sure.outcomes.values():
+        state[outcome.decision.variable] = sure.state[outcome.decision.variable]
     for hazard, compiled in shipped.hazards.items():
         if compiled.condition.truth(sure.state):
             assert compiled.condition.truth(state), hazard
-    if {n: r.chosen for n, r in sure.rulings.items()} == {n: r.chosen for n, r in unsure.rulings.items()}:
+    if {n: r.chosen for n, r in sure.outcomes.items()} == {n: r.chosen for n, r in unsure.outcomes.items()}:
         assert set(sure.hazards()) <= set(unsure.hazards())
 
 
@@ -175,9 +175,9 @@ def test_the_order_of_the_questions_never_changes_the_advice(shipped: RuleBase, 
     for order in (None, random, random):
         conclusions = conclude(shipped, consult(shipped, truth, order))
         if conclusions.stops:
-            results.append(({n: r.chosen for n, r in conclusions.rulings.items()}, None))
+            results.append(({n: r.chosen for n, r in conclusions.outcomes.items()}, None))
         else:
-            results.append(({n: r.chosen for n, r in conclusions.rulings.items()}, conclusions.hazards()))
+            results.append(({n: r.chosen for n, r in conclusions.outcomes.items()}, conclusions.hazards()))
     assert results[0] == results[1] == results[2]
 
 
@@ -187,7 +187,7 @@ def test_after_the_last_question_no_answer_changes_the_decisions_or_hazards(ship
     truth = truth_for(shipped, random)
     asked = conclude(shipped, consult(shipped, truth, None))
     whole = conclude(shipped, truth)
-    assert {n: r.chosen for n, r in asked.rulings.items()} == {n: r.chosen for n, r in whole.rulings.items()}
+    assert {n: r.chosen for n, r in asked.outcomes.items()} == {n: r.chosen for n, r in whole.outcomes.items()}
     if not asked.stops:
         assert asked.hazards() == whole.hazards()
 
@@ -202,7 +202,7 @@ def test_a_question_answered_as_not_known_is_not_asked_again(shipped: RuleBase, 
 
 
 def test_with_nothing_known_the_advice_is_to_stop(shipped: RuleBase) -> None:
-    assert conclude(shipped, {}).rulings["route"].chosen == "stop"
+    assert conclude(shipped, {}).outcomes["route"].chosen == "stop"
 
 
 def test_with_every_fact_not_known_the_advice_is_to_stop_and_nothing_is_asked(shipped: RuleBase) -> None:

@@ -54,8 +54,8 @@ def test_mercury_is_the_first_question(shipped: RuleBase) -> None:
 def test_once_mercury_is_in_use_nothing_more_is_asked(shipped: RuleBase) -> None:
     answers = answers_of(shipped, {"mercury_history": "now"})
     conclusions = conclude(shipped, answers)
-    assert conclusions.rulings["route"].chosen == "stop"
-    assert conclusions.rulings["route"].settled
+    assert conclusions.outcomes["route"].chosen == "stop"
+    assert conclusions.outcomes["route"].settled
     assert open_questions(conclusions) == []
 
 
@@ -89,7 +89,7 @@ def test_nothing_is_at_stake_for_an_answer_that_cannot_matter_any_more(shipped: 
 
 def test_what_is_decided_is_at_stake_no_more(shipped: RuleBase) -> None:
     known = conclusions_of(shipped, sulphide_share="2 %", gold_share="60 %", black_sand_share="5 %", batch_mass="20 g")
-    assert known.rulings["route"].settled
+    assert known.outcomes["route"].settled
     found = stakes(known, shipped.facts["sulphide_share"])
     assert not found.undecided
     assert not found.may_rule_out
@@ -101,7 +101,7 @@ def test_what_is_decided_is_at_stake_no_more(shipped: RuleBase) -> None:
 def test_nothing_speaks_of_a_route_that_is_out(shipped: RuleBase) -> None:
     answers = answers_of(shipped, PYRITIC, sulphide_share=None, sulphide_minerals=None, gold_share="50 %")
     conclusions = conclude(shipped, answers)
-    route = conclusions.rulings["route"]
+    route = conclusions.outcomes["route"]
     out = [o for place, o in enumerate(route.decision.options) if not route.possible >> place & 1]
     assert out
     found = stakes(conclusions, shipped.facts["sulphide_share"])
@@ -111,6 +111,6 @@ def test_nothing_speaks_of_a_route_that_is_out(shipped: RuleBase) -> None:
 
 def test_not_knowing_the_sulphide_never_leads_to_direct_cupelling(shipped: RuleBase) -> None:
     known = conclusions_of(shipped, sulphide_share="2 %", gold_share="60 %", black_sand_share="5 %", batch_mass="20 g")
-    assert known.rulings["route"].chosen == "cupel_direct"
+    assert known.outcomes["route"].chosen == "cupel_direct"
     answers = {**known.answers, "sulphide_share": NOT_KNOWN}
-    assert conclude(shipped, answers).rulings["route"].chosen != "cupel_direct"
+    assert conclude(shipped, answers).outcomes["route"].chosen != "cupel_direct"

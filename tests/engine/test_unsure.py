@@ -35,8 +35,8 @@ def test_what_is_counted_is_so_in_every_completion(
 ) -> None:
     condition = Condition("", tree)
     unsure = frozenset(v for v in unsure if state[v] & (state[v] - 1))
-    choices = [[cells] if v in unsure else list(single_cells(cells)) for v, cells in enumerate(state)]
-    truths = {condition.truth(list(cells)) for cells in product(*choices)}
+    choices = [[domain] if v in unsure else list(single_cells(domain)) for v, domain in enumerate(state)]
+    truths = {condition.truth(list(domain)) for domain in product(*choices)}
     counts = {truth != FAILS if may else truth == HOLDS for truth in truths}
     found = counted_truth(condition, state, unsure, may=may)
     if found != OPEN:

@@ -9,7 +9,7 @@ import pytest
 
 from advisor.advice.batches.batch_file import read_batch
 from advisor.engine import NOT_KNOWN, Answers, Conclusions, OtherAnswer, Target, conclude, other_answers
-from advisor.engine.stretches import words_of_cells
+from advisor.engine.stretches import words_of_domain
 from advisor.rulebase.model import RuleBase
 from advisor.rulebase.reading.expand_causes import LOOKED_AT, REMEDY
 from tests.batches import conclusions_of
@@ -36,8 +36,8 @@ def by_trial(
             joined[variable, target] = joined.get((variable, target), 0) | cell
     return {
         (rule_base.variables[variable].name, words, target)
-        for (variable, target), cells in joined.items()
-        for words in words_of_cells(rule_base, variable, cells)
+        for (variable, target), domain in joined.items()
+        for words in words_of_domain(rule_base, variable, domain)
     }
 
 
@@ -116,7 +116,7 @@ def test_the_sulphide_limit_turns_the_route_exactly_at_its_threshold(shipped: Ru
     conclusions = conclusions_of(
         shipped, sulphide_share=written, gold_share="60 %", black_sand_share="5 %", batch_mass="20 g"
     )
-    assert conclusions.rulings["route"].chosen == to
+    assert conclusions.outcomes["route"].chosen == to
 
 
 def changes_of(conclusions: Conclusions) -> list[OtherAnswer]:

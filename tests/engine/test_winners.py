@@ -24,28 +24,28 @@ def compared(rule_base: RuleBase, random: Random) -> int:
         return 0
     before = conclude(rule_base, answers)
     count = 0
-    ruling = next(iter(before.rulings.values()))
-    contested = contested_of(before, ruling)
+    outcome = next(iter(before.outcomes.values()))
+    contested = contested_of(before, outcome)
     block = pool_block(outlook_of(rule_base), contested.state, contested.free)
-    taken = winners(contested.stand, block, contested.options)
+    taken = winners(contested.tally, block, contested.options)
     assert sum(mask & block.valid for mask in taken.values()) == block.valid
     for place in random.sample(range(block.valid.bit_length()), 25):
         bit = 1 << place
         if block.valid & bit:
-            cells = dict(enumerate(contested.state)) | completion_in(block, bit)
+            domain = dict(enumerate(contested.state)) | completion_in(block, bit)
             unasked = [fact for fact in rule_base.facts.values() if fact.name not in answers]
-            whole = {**answers, **{fact.name: value_of(rule_base, fact, cells) for fact in unasked}}
+            whole = {**answers, **{fact.name: value_of(rule_base, fact, domain) for fact in unasked}}
             after = concluded(rule_base, whole)
             assert after is not None
             assert named(contested, {o: mask & bit for o, mask in taken.items()}) == [
-                after.rulings[ruling.decision.name].chosen
+                after.outcomes[outcome.decision.name].chosen
             ]
             count += 1
     return count
 
 
 def named(contested: Contested, taken: dict[int, int]) -> list[str]:
-    return [contested.weights.decision.options[option] for option, mask in taken.items() if mask]
+    return [contested.prepared.decision.options[option] for option, mask in taken.items() if mask]
 
 
 @pytest.mark.parametrize("seed", range(12))
@@ -62,8 +62,8 @@ def test_so_it_is_on_drawn_small_rule_bases(block: int) -> None:
 
 def test_where_every_option_is_struck_the_fallback_is_taken(shipped: RuleBase) -> None:
     conclusions = conclude(shipped, {"mercury_history": NOT_KNOWN})
-    contested = contested_of(conclusions, conclusions.rulings["route"])
+    contested = contested_of(conclusions, conclusions.outcomes["route"])
     block = pool_block(outlook_of(shipped), contested.state, contested.free)
-    taken = winners(contested.stand, block, contested.options)
-    struck = [name for name in named(contested, taken) if contested.weights.decision.entry.options[name].base < 0]
+    taken = winners(contested.tally, block, contested.options)
+    struck = [name for name in named(contested, taken) if contested.prepared.decision.entry.options[name].base < 0]
     assert "stop" in struck

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from advisor.engine import NOT_KNOWN, Conclusions, ContradictionError, NotKnown, Target, conclude_state, state_with
-from advisor.engine.state import full_cells
+from advisor.engine.state import full_domains
 from advisor.rulebase.language.conditions import single_cells
-from advisor.rulebase.values import cells_of_value, possible_cells
+from advisor.rulebase.values import domains_of_value, possible_domain
 
 Place = tuple[int, int]
 """A variable and the cell it is put into."""
@@ -20,14 +20,14 @@ def places(conclusions: Conclusions, leave_out: str = "") -> list[Place]:
     for fact in rule_base.facts.values():
         answer = conclusions.answers.get(fact.name, NOT_KNOWN)
         given = dict(
-            full_cells(rule_base, fact)
+            full_domains(rule_base, fact)
             if isinstance(answer, NotKnown)
-            else cells_of_value(fact, answer, rule_base.variables)
+            else domains_of_value(fact, answer, rule_base.variables)
         )
         for variable in fact.variables if fact.name != leave_out else ():
             quantity = fact.entry.kind == "quantity"
-            cells = possible_cells(fact) if quantity else rule_base.variables[variable].full
-            found += [(variable, cell) for cell in single_cells(cells) if cell != given[variable]]
+            domain = possible_domain(fact) if quantity else rule_base.variables[variable].full
+            found += [(variable, cell) for cell in single_cells(domain) if cell != given[variable]]
     return found
 
 
@@ -49,14 +49,14 @@ def changed_by_trial(
 
 
 def _decided(before: Conclusions, now: Conclusions, decisions: tuple[str, ...]) -> Iterator[Target]:
-    for name, verdict in before.verdicts.items():
-        was, taken = set(verdict.taken), set(now.verdicts[name].taken)
+    for name, several in before.several.items():
+        was, taken = set(several.taken), set(now.several[name].taken)
         yield from (Target(name, option, effect="appears") for option in taken - was)
         yield from (Target(name, option, effect="disappears") for option in was - taken)
     for place, name in enumerate(decisions):
-        kept = {*decisions[:place], *_looked_at(before, before.rulings[name].standing.weights.variables)}
+        kept = {*decisions[:place], *_looked_at(before, before.outcomes[name].tally.prepared.variables)}
         if name in _changed(before, now) and not kept & _changed(before, now):
-            yield Target(name, now.rulings[name].chosen)
+            yield Target(name, now.outcomes[name].chosen)
 
 
 def _hazards(before: Conclusions, now: Conclusions) -> Iterator[Target]:
@@ -68,14 +68,14 @@ def _hazards(before: Conclusions, now: Conclusions) -> Iterator[Target]:
 
 
 def _changed(before: Conclusions, now: Conclusions) -> set[str]:
-    return {name for name, ruling in now.rulings.items() if ruling.chosen != before.rulings[name].chosen}
+    return {name for name, outcome in now.outcomes.items() if outcome.chosen != before.outcomes[name].chosen}
 
 
 def _looked_at(before: Conclusions, variables: frozenset[int]) -> set[str]:
     """The decisions among some variables, and those that these look at in turn."""
     tested, found = set(variables), set()
-    for name, ruling in reversed(before.rulings.items()):
-        if ruling.decision.variable in tested:
+    for name, outcome in reversed(before.outcomes.items()):
+        if outcome.decision.variable in tested:
             found.add(name)
-            tested |= ruling.standing.weights.variables
+            tested |= outcome.tally.prepared.variables
     return found

@@ -44,8 +44,8 @@ def _planned(path: Path, route: RuleBase, pieces: RuleBase) -> Answers:
 
 def _outcome(conclusions: Conclusions) -> dict[str, Any]:
     return {
-        "chosen": {name: ruling.chosen for name, ruling in conclusions.rulings.items()},
-        "taken": {name: sorted(verdict.taken) for name, verdict in conclusions.verdicts.items()},
+        "chosen": {name: outcome.chosen for name, outcome in conclusions.outcomes.items()},
+        "taken": {name: sorted(verdict.taken) for name, verdict in conclusions.several.items()},
         "hazards": conclusions.hazards(),
     }
 

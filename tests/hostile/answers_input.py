@@ -20,9 +20,9 @@ from advisor.metallurgy.calculators import COMPUTATIONS, run_computation
 from advisor.metallurgy.common.inputs import from_words
 from advisor.metallurgy.tables import Tables
 from advisor.present.text.advice import print_advice
+from advisor.present.text.calculation import print_calculation
 from advisor.present.text.diagnosis import print_diagnosis
 from advisor.present.text.page import Page
-from advisor.present.text.reckoning import print_reckoning
 from advisor.rulebase.loading import load_rule_base
 from advisor.rulebase.model import RuleBase, Value
 from advisor.rulebase.reading.yaml_reader import Document, decode, parse_json, parse_yaml
@@ -110,7 +110,7 @@ def advise(r: random.Random, rule_base: RuleBase, answers: Answers | None = None
     except ContradictionError:
         return
     screen, out = _screen()
-    if conclusions.verdicts:
+    if conclusions.several:
         diagnosis = build_diagnosis(conclusions, "invented")
         json_text(diagnosis)
         print_diagnosis(Page(screen, explain=r.random() < 0.5), diagnosis)
@@ -162,8 +162,8 @@ def inputs(r: random.Random, work: Path) -> None:  # noqa: ARG001
     else:
         data = mutate.spoiled(r, dict(word.partition("=")[::2] for word in words), _instead(rule_base))
         document = _document(r, data, "inputs.yaml")
-    reckoning = run_computation(name, document, rule_base)
-    json_text(reckoning)
+    calculation = run_computation(name, document, rule_base)
+    json_text(calculation)
     screen, out = _screen()
-    print_reckoning(Page(screen, explain=True), reckoning)
+    print_calculation(Page(screen, explain=True), calculation)
     shown(out.getvalue())

@@ -166,11 +166,11 @@ def _field(r: random.Random) -> Any:
 
 def _table(r: random.Random, text: str) -> str:
     if r.random() < 0.5:
-        cells = text.split('"')
-        at = r.randrange(len(cells))
+        domain = text.split('"')
+        at = r.randrange(len(domain))
         wrong = _field(r)
-        cells[at] = (json.dumps(wrong, default=str) if r.random() < 0.5 else str(wrong)).replace('"', '""')
-        return '"'.join(cells)
+        domain[at] = (json.dumps(wrong, default=str) if r.random() < 0.5 else str(wrong)).replace('"', '""')
+        return '"'.join(domain)
     return mutate.spoiled_text(r, text)
 
 

@@ -16,7 +16,7 @@ from advisor.rulebase.compiling.circles import circles, depths_of
 from advisor.rulebase.loading import load_rule_base, rule_files
 from advisor.rulebase.model import RuleBase
 from advisor.rulebase.reading.yaml_reader import parse_yaml
-from advisor.rulebase.values import cells_of_range
+from advisor.rulebase.values import domain_of_range
 from advisor.units import Range
 from tests.hostile.guard import ends
 from tests.hostile.keys_input import consult
@@ -63,8 +63,8 @@ def test_the_cells_of_a_range_are_those_that_hold_one_of_its_values(low: float, 
         return
     inside = [low <= 0.999, low <= 1 <= high, low < 2 and high > 1, low <= 2 <= high, low < 3 and high > 2]
     inside += [low <= 3 <= high, high > 3]
-    assert fact.cuts == (1.0, 2.0, 3.0)
-    assert cells_of_range(fact, Range(low, low, high)) == sum(1 << n for n, holds in enumerate(inside) if holds)
+    assert fact.breakpoints == (1.0, 2.0, 3.0)
+    assert domain_of_range(fact, Range(low, low, high)) == sum(1 << n for n, holds in enumerate(inside) if holds)
 
 
 def test_findings_that_double_each_other_do_not_unfold_for_ever() -> None:

@@ -6,7 +6,7 @@ import pytest
 
 from advisor.errors import InputError
 from advisor.metallurgy.calculators import COMPUTATIONS, run_computation
-from advisor.metallurgy.common.document import Citer, Reckoning
+from advisor.metallurgy.common.document import Calculation, Citer
 from advisor.metallurgy.common.inputs import Inputs, Value, from_words, read_input
 from advisor.metallurgy.tables import Tables
 from advisor.rulebase.model import RuleBase
@@ -19,12 +19,12 @@ PYRITIC = (
 )
 
 
-def reckon(shipped: RuleBase, name: str, words: str) -> Reckoning:
+def calculate(shipped: RuleBase, name: str, words: str) -> Calculation:
     return run_computation(name, Document("command line", from_words(words.split()), {(): 0}), shipped)
 
 
-def texts(reckoning: Reckoning) -> str:
-    return " ".join(said.text for group in reckoning.groups for said in group.said)
+def texts(calculation: Calculation) -> str:
+    return " ".join(said.text for group in calculation.groups for said in group.said)
 
 
 def test_every_figure_has_its_unit_range_way_and_source(shipped: RuleBase) -> None:
@@ -39,8 +39,8 @@ def test_every_figure_has_its_unit_range_way_and_source(shipped: RuleBase) -> No
     }
     assert set(asked) == {name for name, computation in COMPUTATIONS.items() if computation.command}
     for name, words in asked.items():
-        reckoning = reckon(shipped, name, words)
-        figures = [figure for group in reckoning.groups for figure in group.figures]
+        calculation = calculate(shipped, name, words)
+        figures = [figure for group in calculation.groups for figure in group.figures]
         assert figures, name
         for figure in figures:
             assert figure.low <= figure.likely <= figure.high, (name, figure.name)
@@ -62,7 +62,7 @@ CORRECTIONS = {
 @pytest.mark.parametrize("name", CORRECTIONS)
 def test_a_correction_works_out_the_same_from_words_from_a_file_and_from_answers(shipped: RuleBase, name: str) -> None:
     words, tables = CORRECTIONS[name], Tables(shipped)
-    from_line = reckon(shipped, name, words)
+    from_line = calculate(shipped, name, words)
     lines = "".join(f"{key}: {value}\n" for key, value in (word.split("=") for word in words.split()))
     assert run_computation(name, parse_yaml(lines, "inputs.yaml"), shipped) == from_line
     given = {one.name: one for one in COMPUTATIONS[name].inputs(tables)}
@@ -106,21 +106,21 @@ def test_an_input_left_out_is_what_it_says_it_is_otherwise(shipped: RuleBase) ->
 
 
 def test_sources_are_written_out_in_full(shipped: RuleBase) -> None:
-    reckoning = reckon(shipped, "cupel", "metals.gold=12g metals.copper=1g collector=lead material=bone_ash")
-    source = reckoning.figure("lead_g").source
+    calculation = calculate(shipped, "cupel", "metals.gold=12g metals.copper=1g collector=lead material=bone_ash")
+    source = calculation.figure("lead_g").source
     assert "Text-book of Assaying" in source
     assert "beringer-1904" not in source
 
 
 def test_nothing_from_memory_is_shown_as_published(shipped: RuleBase) -> None:
-    reckoning = reckon(shipped, "cupel", "metals.gold=12g collector=bismuth material=bone_ash")
-    assert reckoning.figure("bismuth_g").source == "common practice, no source"
-    assert "No published ratio exists for bismuth" in texts(reckoning)
+    calculation = calculate(shipped, "cupel", "metals.gold=12g collector=bismuth material=bone_ash")
+    assert calculation.figure("bismuth_g").source == "common practice, no source"
+    assert "No published ratio exists for bismuth" in texts(calculation)
 
 
 def test_the_charge_of_a_sulphidic_concentrate_lands_in_its_slag_window(shipped: RuleBase) -> None:
-    reckoning = reckon(shipped, "charge", f"method=iron {PYRITIC}")
-    verdicts = [said.text for group in reckoning.groups for said in group.said if said.kind == "verdict"]
+    calculation = calculate(shipped, "charge", f"method=iron {PYRITIC}")
+    verdicts = [said.text for group in calculation.groups for said in group.said if said.kind == "verdict"]
     assert any("It lies in the window" in text for text in verdicts)
 
 
@@ -131,10 +131,10 @@ def test_the_trade_basis_for_a_typical_sulphide_concentrate_lands_in_the_window(
         "volume_shares.magnetite=15% volume_shares.gold=5% "
         "given.borax_anhydrous=50g given.soda_ash=200g given.litharge=20g rod=60g"
     )
-    reckoning = reckon(shipped, "charge", words)
+    calculation = calculate(shipped, "charge", words)
     window = Tables(shipped).charge.windows["iron"].amount
-    assert window.low <= reckoning.figure("slag_degree").likely <= window.high
-    assert "It lies in the window" in texts(reckoning)
+    assert window.low <= calculation.figure("slag_degree").likely <= window.high
+    assert "It lies in the window" in texts(calculation)
 
 
 def test_a_given_charge_outside_the_window_is_explained(shipped: RuleBase) -> None:
@@ -142,14 +142,14 @@ def test_a_given_charge_outside_the_window_is_explained(shipped: RuleBase) -> No
         "method=iron dry_mass=100g counted=yes volume_shares.pyrite=10% volume_shares.quartz=90% "
         "given.borax_anhydrous=50g given.soda_ash=100g given.litharge=20g rod=60g"
     )
-    assert "more acid than the window" in texts(reckon(shipped, "charge", words))
+    assert "more acid than the window" in texts(calculate(shipped, "charge", words))
 
 
 def test_arsenic_without_recovery_stops_the_roast_with_a_reason_and_no_number(shipped: RuleBase) -> None:
-    reckoning = reckon(shipped, "roast", "dry_mass=250g mass_shares.arsenopyrite=4%")
-    assert reckoning.stop
-    assert not any(group.figures for group in reckoning.groups)
-    assert "do not roast" in texts(reckoning).lower()
+    calculation = calculate(shipped, "roast", "dry_mass=250g mass_shares.arsenopyrite=4%")
+    assert calculation.stop
+    assert not any(group.figures for group in calculation.groups)
+    assert "do not roast" in texts(calculation).lower()
 
 
 @pytest.mark.parametrize(
@@ -159,7 +159,7 @@ def test_the_fume_screen_never_says_that_anything_is_safe(shipped: RuleBase, age
     agent, step = agent_step.split()
     for mass in ("0.0001g", "30g"):
         said = texts(
-            reckon(
+            calculate(
                 shipped,
                 "fume",
                 f"agent={agent} mass={mass} step={step} release_time=60min room=4000m3 air_flow=2000m3/h",
@@ -171,21 +171,23 @@ def test_the_fume_screen_never_says_that_anything_is_safe(shipped: RuleBase, age
 
 def test_density_alone_gives_only_the_interval_between_silver_and_copper(shipped: RuleBase) -> None:
     base = "in_air=100g in_water=93.94g scale_step=0.001g water_temperature=20C"
-    unknown = reckon(shipped, "fineness", base).figure("bead_fineness_permille")
-    silver = reckon(shipped, "fineness", f"{base} rest=silver").figure("bead_fineness_permille")
-    copper = reckon(shipped, "fineness", f"{base} rest=copper").figure("bead_fineness_permille")
+    unknown = calculate(shipped, "fineness", base).figure("bead_fineness_permille")
+    silver = calculate(shipped, "fineness", f"{base} rest=silver").figure("bead_fineness_permille")
+    copper = calculate(shipped, "fineness", f"{base} rest=copper").figure("bead_fineness_permille")
     assert unknown.low <= silver.likely < copper.likely <= unknown.high
 
 
 def test_the_value_is_the_gold_times_the_price(shipped: RuleBase) -> None:
-    reckoning = reckon(shipped, "fineness", "in_air=12.34g in_water=11.60g scale_step=0.01g price=60")
-    assert reckoning.figure("gold_value").likely == pytest.approx(60 * reckoning.figure("fine_gold_g").likely, rel=1e-3)
+    calculation = calculate(shipped, "fineness", "in_air=12.34g in_water=11.60g scale_step=0.01g price=60")
+    assert calculation.figure("gold_value").likely == pytest.approx(
+        60 * calculation.figure("fine_gold_g").likely, rel=1e-3
+    )
 
 
 def test_inputs_from_a_file_give_the_same_result_as_on_the_command_line(shipped: RuleBase) -> None:
     text = "metals: {gold: 12 g, copper: 1 g}\ncollector: lead\nmaterial: bone_ash\n"
     from_file = run_computation("cupel", parse_yaml(text, "inputs.yaml"), shipped)
-    from_line = reckon(shipped, "cupel", "metals.gold=12g metals.copper=1g collector=lead material=bone_ash")
+    from_line = calculate(shipped, "cupel", "metals.gold=12g metals.copper=1g collector=lead material=bone_ash")
     assert from_file == from_line
 
 
@@ -215,12 +217,12 @@ def test_impossible_input_is_refused_in_a_sentence_that_says_what_is_right(
     shipped: RuleBase, name: str, words: str, right: str
 ) -> None:
     with pytest.raises(InputError, match=right):
-        reckon(shipped, name, words)
+        calculate(shipped, name, words)
 
 
 def test_a_charge_larger_than_its_pot_is_parted_into_fillings(shipped: RuleBase) -> None:
     words = f"method=iron crucible=250ml {PYRITIC}"
-    assert 2 <= reckon(shipped, "charge", words).figure("pots").likely <= 12
+    assert 2 <= calculate(shipped, "charge", words).figure("pots").likely <= 12
 
 
 def test_two_kilograms_for_a_pot_of_a_hundred_millilitres_are_refused_with_the_pot_that_would_do(
@@ -228,14 +230,14 @@ def test_two_kilograms_for_a_pot_of_a_hundred_millilitres_are_refused_with_the_p
 ) -> None:
     words = f"method=iron crucible=100ml {PYRITIC.replace('250g', '2kg')}"
     with pytest.raises(InputError, match=r"fillings of a pot of 100 ml; use pots of about \d+ ml"):
-        reckon(shipped, "charge", words)
+        calculate(shipped, "charge", words)
 
 
 def test_a_furnace_too_cold_for_the_slag_is_refused_and_a_hot_one_is_not(shipped: RuleBase) -> None:
     least = shipped.thresholds["smelting_temperature_least"].amount.likely
     with pytest.raises(InputError, match="does not melt the slag"):
-        reckon(shipped, "charge", f"method=iron furnace={least - 1:.0f}C {PYRITIC}")
-    assert reckon(shipped, "charge", f"method=iron furnace={least:.0f}C {PYRITIC}").groups
+        calculate(shipped, "charge", f"method=iron furnace={least - 1:.0f}C {PYRITIC}")
+    assert calculate(shipped, "charge", f"method=iron furnace={least:.0f}C {PYRITIC}").groups
 
 
 @pytest.mark.parametrize("word", ["dry_mass", "=5", "a..b=3", "a.b.c.d=3"])

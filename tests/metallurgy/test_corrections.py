@@ -393,11 +393,11 @@ def test_base_metal_to_remove_brings_the_bead_to_the_fineness_wanted() -> None:
 def test_one_step_of_the_scale_is_no_difference_and_three_are() -> None:
     one = work_out("scale_check", mass_weighed_g=exact(10.01))
     assert one["within_share"].amount.likely == 1
-    three = work_out("scale_check")
-    assert three["within_share"].amount.high < 1
-    assert three["smallest_meaning_difference_g"].amount.high == pytest.approx(0.02)
+    range_of = work_out("scale_check")
+    assert range_of["within_share"].amount.high < 1
+    assert range_of["smallest_meaning_difference_g"].amount.high == pytest.approx(0.02)
     # four evenly spread readings of half a step each way: standard deviation sqrt(4/12), twice that
-    assert three["smallest_meaning_difference_g"].amount.likely == pytest.approx(0.01 * 2 * math.sqrt(4 / 12))
+    assert range_of["smallest_meaning_difference_g"].amount.likely == pytest.approx(0.01 * 2 * math.sqrt(4 / 12))
 
 
 @given(true=st.floats(1, 100), step=st.sampled_from([0.001, 0.01, 0.1]), zeros=st.tuples(*[st.floats(-0.5, 0.5)] * 2))
@@ -425,8 +425,8 @@ def test_without_slag_and_cupel_all_missing_gold_is_unexplained() -> None:
 
 def test_a_full_first_cupel_and_the_rest_make_the_whole() -> None:
     found = work_out("second_cupel", cupel_kind="bone_ash")
-    rest, whole = found["cupel_mass_for_rest_g"].amount.likely, found["cupel_mass_g"].amount.likely
-    assert rest + 12 == pytest.approx(whole)
+    complement, whole = found["cupel_mass_for_rest_g"].amount.likely, found["cupel_mass_g"].amount.likely
+    assert complement + 12 == pytest.approx(whole)
     assert found["share_taken_by_first"].amount.likely == pytest.approx(12 / whole)
 
 
@@ -507,10 +507,10 @@ def pieces(draw: st.DrawFn, name: str) -> tuple[dict[str, Value], dict[str, Valu
             sharp[one.name] = wide[one.name] = draw(st.sampled_from(one.options))
             continue
         least = {"g": 0.01, "permille": 0.00001}.get(one.unit, 0.0)
-        three = sorted(draw(st.tuples(*[st.floats(least, HIGHEST[one.unit])] * 3)))
+        range_of = sorted(draw(st.tuples(*[st.floats(least, HIGHEST[one.unit])] * 3)))
         if "wanted" in one.name:
-            three = [max(0.001, value) for value in three]
-        sharp[one.name], wide[one.name] = exact(three[1]), Range(*three)
+            range_of = [max(0.001, value) for value in range_of]
+        sharp[one.name], wide[one.name] = exact(range_of[1]), Range(*range_of)
     return sharp, wide
 
 

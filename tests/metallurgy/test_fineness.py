@@ -38,7 +38,7 @@ from advisor.metallurgy.bead.worth import (
     silver_for_parting,
 )
 from advisor.metallurgy.common.figure import Figure
-from advisor.metallurgy.common.rows import Rows, number, three
+from advisor.metallurgy.common.rows import Rows, number, range_of
 from advisor.rulebase.reading.yaml_reader import read_document
 from advisor.units import Range
 
@@ -47,11 +47,11 @@ TABLES: dict[str, Rows] = {
     name: table["rows"] for name, table in read_document(RULES / "fineness.yaml").data["tables"].items()
 }
 WATER = WaterDensity.from_rows(TABLES["water_density"])
-AIR = three(TABLES["air_density"][0])
+AIR = range_of(TABLES["air_density"][0])
 NO_AIR = Range.exact(0.0)
 METALS = Metals.from_rows(TABLES["metal_densities"], TABLES["alloy_departure"])
 COLOURS = {colour.colour: colour for colour in BeadColour.from_rows(TABLES["bead_colours"])}
-PARTING = three(TABLES["parting_silver"][0])
+PARTING = range_of(TABLES["parting_silver"][0])
 QUARTZ = number(TABLES["inclusion_densities"][0], "density")
 ROOM_C = Range.exact(20.0)
 
@@ -217,8 +217,8 @@ def test_tailings_of_quartz_and_pyrites_follow_beringers_formula() -> None:
 def test_galena_and_blende_mix_as_in_beringer() -> None:
     # Beringer 1904, p. 85: 4 parts of galena (7.5) with 5 of blende (4) have a sp. g. of 5.06. He rounds
     # 4/7.5 to 0.53 and so prints 9/1.78; unrounded it is 5.047.
-    rest = metals(19.3, 7.5, 4.0).rest(Range.exact(4 / 9))
-    assert rest.likely == pytest.approx(5.06, abs=0.015)
+    complement = metals(19.3, 7.5, 4.0).complement(Range.exact(4 / 9))
+    assert complement.likely == pytest.approx(5.06, abs=0.015)
 
 
 # --- Weighing ------------------------------------------------------------------------------------------
@@ -287,9 +287,9 @@ def test_the_range_of_the_density_holds_the_true_one_whatever_the_scale_did(
 def test_a_bead_heavier_in_water_is_finer(mass: float, lighter: float, more: float) -> None:
     poor = bead_density(mass, mass * (1 - lighter), 0.001, ROOM_C, WATER, AIR)
     rich = bead_density(mass, mass * (1 - lighter + more * lighter), 0.001, ROOM_C, WATER, AIR)
-    for rest in (ALL_SILVER, ALL_COPPER, REST_UNKNOWN):
-        found_poor = bead_fineness(poor, METALS, rest).fineness.amount
-        found_rich = bead_fineness(rich, METALS, rest).fineness.amount
+    for complement in (ALL_SILVER, ALL_COPPER, REST_UNKNOWN):
+        found_poor = bead_fineness(poor, METALS, complement).fineness.amount
+        found_rich = bead_fineness(rich, METALS, complement).fineness.amount
         assert found_poor.likely <= found_rich.likely
         assert found_poor.low <= found_rich.low
         assert found_poor.high <= found_rich.high
@@ -307,7 +307,7 @@ def test_a_bead_ten_times_as_heavy_on_a_scale_ten_times_as_coarse_reads_the_same
 @given(density=densities, part=silver_parts)
 def test_a_known_rest_lies_inside_the_answer_for_an_unknown_one(density: float, part: float) -> None:
     open_answer = bead_fineness(exactly(density), METALS, REST_UNKNOWN).fineness.amount
-    assume(density > METALS.rest(Range.exact(part)).high)
+    assume(density > METALS.complement(Range.exact(part)).high)
     answer = bead_fineness(exactly(density), METALS, Range.exact(part)).fineness.amount
     assert open_answer.low - 1e-9 <= answer.low
     assert answer.high <= open_answer.high + 1e-9
@@ -316,8 +316,8 @@ def test_a_known_rest_lies_inside_the_answer_for_an_unknown_one(density: float, 
 @given(gold=st.floats(0.0, 1.0), part=silver_parts)
 def test_an_ideal_alloy_gives_back_its_gold(gold: float, part: float) -> None:
     of = metals(19.3, 10.49, 8.96)
-    rest = of.rest(Range.exact(part)).likely
-    density = 1 / (gold / 19.3 + (1 - gold) / rest)
+    complement = of.complement(Range.exact(part)).likely
+    density = 1 / (gold / 19.3 + (1 - gold) / complement)
     assert permille(density, of, Range.exact(part)) == pytest.approx(gold * 1000, abs=1e-6)
 
 
@@ -327,13 +327,13 @@ def test_a_heavier_rest_means_less_gold_at_the_same_density() -> None:
 
 
 @pytest.mark.parametrize("rest", [ALL_SILVER, ALL_COPPER], ids=["silver", "copper"])
-def test_a_bar_of_the_stated_weight_gives_the_wanted_precision(rest: Range) -> None:
+def test_a_bar_of_the_stated_weight_gives_the_wanted_precision(complement: Range) -> None:
     of = metals(19.3, 10.49, 8.96)
-    bar_g = bar_for_precision_g(0.005, 10, of, rest)
-    density = 1 / (0.8 / 19.3 + 0.2 / of.rest(rest).likely)
+    bar_g = bar_for_precision_g(0.005, 10, of, complement)
+    density = 1 / (0.8 / 19.3 + 0.2 / of.complement(complement).likely)
     in_water = bar_g * (1 - WATER.at(20) / density)
     found = bead_density(bar_g, in_water, 0.005, ROOM_C, WATER, NO_AIR)
-    spread = bead_fineness(found, of, rest).fineness.amount
+    spread = bead_fineness(found, of, complement).fineness.amount
     # The loss in water was taken as the volume and the slope as straight: 5 % on the stated ten.
     assert (spread.high - spread.low) / 2 == pytest.approx(10, rel=0.05)
 
@@ -446,7 +446,7 @@ def test_every_bead_within_the_ranges_finds_its_silver_within_the_answer(
     silver: tuple[float, float],
     at: tuple[float, float, float, float],
 ) -> None:
-    ranges = [Range.between(*ends) for ends in (bead, gold, silver, (PARTING.low, PARTING.high))]
+    ranges = [Range.between(*ends_of) for ends_of in (bead, gold, silver, (PARTING.low, PARTING.high))]
     wide = silver_for_parting(*ranges, "a test").amount
     inside = [Range.exact(r.low + place * (r.high - r.low)) for r, place in zip(ranges, at, strict=True)]
     one = silver_for_parting(*inside, "a test").amount.likely
@@ -511,9 +511,9 @@ def test_a_density_above_gold_is_refused() -> None:
 
 
 @pytest.mark.parametrize(("density", "rest"), [(10.2, ALL_SILVER), (8.5, ALL_COPPER), (8.5, REST_UNKNOWN)])
-def test_a_density_below_the_rest_is_refused(density: float, rest: Range) -> None:
+def test_a_density_below_the_rest_is_refused(density: float, complement: Range) -> None:
     with pytest.raises(InputError, match="below that of metal without any gold"):
-        bead_fineness(exactly(density), METALS, rest)
+        bead_fineness(exactly(density), METALS, complement)
 
 
 def test_a_density_that_only_the_scale_puts_above_gold_is_not_refused() -> None:
@@ -532,7 +532,7 @@ def test_a_density_that_only_the_scale_puts_above_gold_is_not_refused() -> None:
         lambda: gold_value(Range.exact(1.0), math.nan, "g"),
         lambda: gold_value(Range.exact(1.0), 1.0, "lb"),  # type: ignore[arg-type]
         lambda: silver_for_parting(Range.exact(1.0), Range.exact(900.0), ALL_SILVER, Range.exact(0.0), "x"),
-        lambda: METALS.rest(Range(0.0, 0.5, 1.2)),
+        lambda: METALS.complement(Range(0.0, 0.5, 1.2)),
         lambda: hidden(exactly(19.0), METALS, pores=0.2),
         lambda: hidden(exactly(15.0), METALS, pores=-0.1),
         lambda: hidden(exactly(15.0), METALS, quartz=math.nan),

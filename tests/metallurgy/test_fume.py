@@ -26,7 +26,7 @@ from advisor.metallurgy.air.exposure import (
     mg_m3_of_ppm,
 )
 from advisor.metallurgy.air.fume import FumeScreen, LimitCheck, Release, Room, fume_screen
-from advisor.metallurgy.common.rows import Rows, text, three
+from advisor.metallurgy.common.rows import Rows, range_of, text
 from advisor.rulebase.reading.yaml_reader import read_document
 from advisor.units import Range
 from advisor.units.substances import molar_mass_g
@@ -39,7 +39,7 @@ AGENTS = Agent.from_rows(TABLES["fume_agents"])
 AIR = RoomAir.from_rows(TABLES["room_air"])
 LIMITS = Limit.from_rows(TABLES["air_limits"], AGENTS, AIR)
 MASKS = {mask.respirator: mask for mask in Respirator.from_rows(TABLES["respirators"])}
-SHARES = {text(row, "step"): three(row) for row in TABLES["fume_shares"]}
+SHARES = {text(row, "step"): range_of(row) for row in TABLES["fume_shares"]}
 LEAD, SULPHUR_DIOXIDE, ARSENIC = AGENTS["lead"], AGENTS["sulphur_dioxide"], AGENTS["arsenic"]
 ALL = Range.exact(1.0)
 EVEN_AIR = RoomAir(Range.exact(1.0), AIR.largest_flow_m3_h, AIR.temperature_c, AIR.pressure_pa, "a test")

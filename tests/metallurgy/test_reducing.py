@@ -16,7 +16,7 @@ from advisor.metallurgy.charge.reducing import (
     button_expected,
     correction_after_trial,
     lead_by_theory_g,
-    lead_thrown_down,
+    lead_reduced,
     nitre_for,
     oxygen_per_lead,
     reductant_for,
@@ -246,7 +246,7 @@ def test_working_figures_are_those_printed(mineral: str, least: float, most: flo
 
 def test_half_pyrites_in_twenty_grams_throws_down_110_of_lead_and_takes_20_of_nitre() -> None:
     # Beringer 1904, pp. 95-96: 20 g of ore with 50 per cent of pyrites; the button is to be 80 g lighter.
-    lead = lead_thrown_down(concentrate(pyrite=10, quartz=10), charge_data().burning)
+    lead = lead_reduced(concentrate(pyrite=10, quartz=10), charge_data().burning)
     assert lead.amount.likely == pytest.approx(110.0)
     nitre = nitre_for(exact(80), charge_data().oxidants["nitre"])
     assert nitre.amount.likely == pytest.approx(20.0)
@@ -312,7 +312,7 @@ def test_theory_agrees_with_another_library() -> None:
 @settings(max_examples=60, deadline=None)
 def test_more_sulphide_never_throws_down_less_lead(material: Concentrate, more: str, grams: float) -> None:
     data = charge_data()
-    before = lead_thrown_down(material, data.burning).amount
+    before = lead_reduced(material, data.burning).amount
     added = concentrate(**{more: grams})
     both = Concentrate(
         material.dry_mass_g + added.dry_mass_g,
@@ -320,7 +320,7 @@ def test_more_sulphide_never_throws_down_less_lead(material: Concentrate, more: 
         material.how,
         material.source,
     )
-    after = lead_thrown_down(both, data.burning).amount
+    after = lead_reduced(both, data.burning).amount
     assert after.low >= before.low
     assert after.likely >= before.likely
     assert after.high >= before.high

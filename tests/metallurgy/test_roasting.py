@@ -359,7 +359,7 @@ def mixtures(draw: st.DrawFn) -> dict[str, Range]:
     names += draw(st.lists(st.sampled_from(INERT), max_size=3, unique=True))
     weights = [sorted(draw(st.floats(0.001, 1)) for _ in range(3)) for _ in names]
     whole = sum(high for _, _, high in weights)
-    return {name: Range(*(part / whole for part in three)) for name, three in zip(names, weights, strict=True)}
+    return {name: Range(*(part / whole for part in range_of)) for name, range_of in zip(names, weights, strict=True)}
 
 
 def figures_of(made: RoastPlan) -> dict[str, Figure]:

@@ -6,6 +6,7 @@ import doctest
 from collections.abc import Mapping
 
 import pytest
+from advisor.metallurgy.common.substances import molar_mass_g
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -15,12 +16,11 @@ from advisor.metallurgy.charge.slag import (
     acid_oxygen,
     base_oxygen,
     degree,
-    name_of_degree,
+    name_of_silicate_degree,
     soda_bound_mol,
     volume_ml,
 )
 from advisor.metallurgy.charge.weights import equivalent_g
-from advisor.metallurgy.common.substances import molar_mass_g
 from advisor.units import Range
 from tests.metallurgy.charge_examples import charge_data, exact
 
@@ -120,7 +120,7 @@ def test_the_quartz_charge_of_the_book_is_a_bisilicate_made_more_acid_by_its_bor
     assert without == pytest.approx(2.0, abs=0.25)
     assert 2.0 < without < full < 2.5
     names = charge_data().degrees
-    assert name_of_degree(full, names) == "bisilicate"
+    assert name_of_silicate_degree(full, names) == "bisilicate"
 
 
 def test_borax_counts_as_acid_and_as_base() -> None:
@@ -147,7 +147,7 @@ def test_each_form_of_soda_counts_its_soda_only(form: str) -> None:
     ],
 )
 def test_a_degree_is_named_after_the_nearest_silicate(value: float, name: str) -> None:
-    assert name_of_degree(value, charge_data().degrees) == name
+    assert name_of_silicate_degree(value, charge_data().degrees) == name
 
 
 def test_no_more_soda_is_bound_than_there_is_and_bases_come_first() -> None:

@@ -6,11 +6,11 @@ from collections.abc import Sequence
 from random import Random
 
 from advisor.advice.batches.batch_file import read_batch
-from advisor.engine.state import ContradictionError, full_cells, state_of
+from advisor.engine.state import ContradictionError, full_domains, state_of
 from advisor.proof.search.decoding import range_of
 from advisor.rulebase.language.conditions import HOLDS, single_cells
 from advisor.rulebase.model import Fact, RuleBase, Several, Value
-from advisor.rulebase.values import cells_of_value
+from advisor.rulebase.values import domains_of_value
 from tests.conftest import ROOT
 
 State = list[int]
@@ -35,9 +35,9 @@ def drawn_full(rule_base: RuleBase, random: Random, near: Sequence[State] = ()) 
     stray = random.choice((0.02, 0.05, 0.15))
     state = list(start)
     for fact in rule_base.facts.values():
-        for variable, bits in full_cells(rule_base, fact):
-            cells = bits if random.random() < stray else bits & start[variable]
-            state[variable] = random.choice(list(single_cells(cells)))
+        for variable, bits in full_domains(rule_base, fact):
+            domain = bits if random.random() < stray else bits & start[variable]
+            state[variable] = random.choice(list(single_cells(domain)))
     for _ in range(len(rule_base.facts)):
         if not any(_follow(rule_base, fact, state, random) for fact in rule_base.facts.values()):
             return state
@@ -49,7 +49,7 @@ def _follow(rule_base: RuleBase, fact: Fact, state: State, random: Random) -> bo
     for implied in fact.implied:
         if implied.condition.truth(state) == HOLDS:
             changed = False
-            for variable, bits in cells_of_value(fact, implied.value, rule_base.variables):
+            for variable, bits in domains_of_value(fact, implied.value, rule_base.variables):
                 if not state[variable] & bits:
                     state[variable] = random.choice(list(single_cells(bits)))
                     changed = True
@@ -73,7 +73,7 @@ def vague(rule_base: RuleBase, fact: Fact, full: State, random: Random) -> Value
     """An answer that leaves the true cells possible, and perhaps some others."""
     first = fact.variables[0]
     if fact.entry.kind == "quantity":
-        places = [cell.bit_length() - 1 for cell in single_cells(full_cells(rule_base, fact)[0][1])]
+        places = [cell.bit_length() - 1 for cell in single_cells(full_domains(rule_base, fact)[0][1])]
         at = places.index(full[first].bit_length() - 1)
         low = max(0, at - random.choice((0, 0, 0, 1, 3)))
         high = min(len(places) - 1, at + random.choice((0, 0, 0, 1, 3)))
@@ -83,4 +83,4 @@ def vague(rule_base: RuleBase, fact: Fact, full: State, random: Random) -> Value
         unsure = {item for item in items if random.random() < 0.1}
         return Several(frozenset(item for item, there in items.items() if there) - unsure, frozenset(unsure))
     place = full[first].bit_length() - 1
-    return bool(place) if fact.entry.kind == "yes_no" else rule_base.variables[first].cells[place]
+    return bool(place) if fact.entry.kind == "yes_no" else rule_base.variables[first].domain[place]

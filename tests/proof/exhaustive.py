@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from itertools import product
 
 from advisor.engine.conclude import Conclusions, conclude_state
-from advisor.engine.state import Answers, ContradictionError, NotKnown, full_cells, state_of
+from advisor.engine.state import Answers, ContradictionError, NotKnown, full_domains, state_of
 from advisor.proof.search import oracle
 from advisor.proof.search.decoding import range_of
 from advisor.proof.search.prover import followers
@@ -26,7 +26,7 @@ def values_of(rule_base: RuleBase, fact: Fact, *, partial: bool) -> list[Value |
             found.append(Several(present, frozenset(item for item, word in items.items() if word == "perhaps")))
         return found
     if kind == "quantity":
-        places = [cell.bit_length() - 1 for cell in single_cells(full_cells(rule_base, fact)[0][1])]
+        places = [cell.bit_length() - 1 for cell in single_cells(full_domains(rule_base, fact)[0][1])]
         ends = [(a, b) for a in range(len(places)) for b in range(a, len(places)) if partial or a == b]
         return [range_of(fact, sum(1 << place for place in places[a : b + 1])) for a, b in ends]
     plain: list[Value | None] = [False, True] if kind == "yes_no" else list(fact.entry.options)
@@ -88,11 +88,11 @@ class Found:
         if full:
             self.clashing |= {argument for _, argument in oracle.clashes(conclusions)}
             self.outcomes |= oracle.outcome(conclusions)
-            for name, ruling in conclusions.rulings.items():
-                for argument in ruling.decision.arguments:
+            for name, outcome in conclusions.outcomes.items():
+                for argument in outcome.decision.arguments:
                     if conclusions.truth(argument.condition) == HOLDS:
-                        other = oracle.chosen_without(conclusions, ruling.decision, argument.id)
-                        if other != conclusions.rulings[name].chosen:
+                        other = oracle.chosen_without(conclusions, outcome.decision, argument.id)
+                        if other != conclusions.outcomes[name].chosen:
                             self.decisive.add(argument.id)
 
     def _key(self, conclusions: Conclusions) -> tuple[int, ...]:
@@ -149,7 +149,7 @@ def _worse(fact: Fact, worse: Worse, one: Conclusions, other: Conclusions) -> bo
 
 def _loses(worse: Worse, one: Conclusions, other: Conclusions) -> bool:
     rule_base = one.rule_base
-    stays = all(ruling.chosen == other.rulings[name].chosen for name, ruling in one.rulings.items())
+    stays = all(outcome.chosen == other.outcomes[name].chosen for name, outcome in one.outcomes.items())
     decided = {v for decision in rule_base.decisions.values() for v in (decision.variable,)}
     for name, hazard in rule_base.hazards.items():
         dropped = one.attached(name) and not other.attached(name)

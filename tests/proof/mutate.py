@@ -103,9 +103,9 @@ def _differs(path: Path, rule_base: RuleBase) -> bool:
 def _departures(batch: Batch, conclusions: Conclusions) -> Iterator[bool]:
     expected = batch.expected
     assert expected is not None
-    for name in conclusions.rulings:
+    for name in conclusions.outcomes:
         wanted = getattr(expected, name, None)
-        yield wanted is not None and conclusions.rulings[name].chosen != wanted
+        yield wanted is not None and conclusions.outcomes[name].chosen != wanted
     yield conclusions.stops != expected.stop
     hazards = set(conclusions.hazards())
     steps = {n for n, s in conclusions.rule_base.steps.items() if conclusions.truth(s.condition) != FAILS}
@@ -123,8 +123,8 @@ def same_advice(one: RuleBase, other: RuleBase) -> str | None:
 
     Both must tell the same amounts apart; parts that only one of them has count as never there.
     """
-    if one.variables != other.variables or [f.cuts for f in one.facts.values()] != [
-        f.cuts for f in other.facts.values()
+    if one.variables != other.variables or [f.breakpoints for f in one.facts.values()] != [
+        f.breakpoints for f in other.facts.values()
     ]:
         return "the limits differ, and so something"
     for partial in (False, True):

@@ -32,7 +32,7 @@ def broken_promises(rule_base: RuleBase, state: list[int]) -> tuple[str, list[st
         for name, invariant in rule_base.invariants.items()
         if oracle.breaches(conclusions, invariant, for_certain=False)
     ]
-    return next(iter(conclusions.rulings.values())).chosen, found
+    return next(iter(conclusions.outcomes.values())).chosen, found
 
 
 def draw_many(count: int, seed: int, rule_base: RuleBase | None = None) -> tuple[Counter[str], Counter[str]]:

@@ -13,7 +13,7 @@ from advisor.proof.promises.alive import alive
 from advisor.proof.promises.decided import complete, consistent, decided
 from advisor.proof.promises.invariants import safe
 from advisor.proof.promises.monotone import monotone
-from advisor.proof.report import Failure, Verdict
+from advisor.proof.report import Failure, PromiseVerdict
 from advisor.proof.search import oracle
 from advisor.proof.search.prover import Prover
 from advisor.rulebase.loading import load_rule_base
@@ -24,7 +24,7 @@ from tests.proof.mutate import Mutation, caught_by_cases, mutated, same_advice
 STOP = "arguments/route-stop.yaml"
 
 
-def failures(check: Callable[[Prover], Verdict], *parts: str) -> list[Failure]:
+def failures(check: Callable[[Prover], PromiseVerdict], *parts: str) -> list[Failure]:
     """What a check finds in the shipped rules with a fault: file, place, what stands there and what is put instead."""
     return check(Prover(mutated(Mutation("", *parts)))).failures
 

@@ -8,14 +8,14 @@ from random import Random
 import pytest
 
 from advisor.engine.conclude import conclude_state
-from advisor.engine.state import NOT_KNOWN, Answers, NotKnown, full_cells, state_of
+from advisor.engine.state import NOT_KNOWN, Answers, NotKnown, full_domains, state_of
 from advisor.proof.search import oracle
 from advisor.proof.search.decoding import answers_found
 from advisor.proof.space.logic import Bit, Logic
 from advisor.proof.space.world import World
 from advisor.rulebase.language.conditions import single_cells
 from advisor.rulebase.model import RuleBase
-from advisor.rulebase.values import cells_of_value
+from advisor.rulebase.values import domains_of_value
 from tests.proof.drawn_answers import case_states, drawn_full, drawn_partial
 from tests.proof.generated import generated
 
@@ -25,11 +25,11 @@ def given_state(rule_base: RuleBase, answers: Answers) -> list[int]:
     state = rule_base.full_state
     for fact in rule_base.facts.values():
         answer = answers.get(fact.name, NOT_KNOWN)
-        known = full_cells(rule_base, fact)
+        known = full_domains(rule_base, fact)
         if not isinstance(answer, NotKnown):
-            known = cells_of_value(fact, answer, rule_base.variables)
-        for variable, cells in known:
-            state[variable] = cells
+            known = domains_of_value(fact, answer, rule_base.variables)
+        for variable, domain in known:
+            state[variable] = domain
     return state
 
 
@@ -37,7 +37,7 @@ def pinned(world: World, state: list[int]) -> list[Bit]:
     """Bits that hold for exactly these cells."""
     bits = []
     for fact in world.rule_base.facts.values():
-        for variable, full in full_cells(world.rule_base, fact):
+        for variable, full in full_domains(world.rule_base, fact):
             for cell in single_cells(full):
                 bit = world.space.given[variable][cell.bit_length() - 1]
                 bits.append(bit if state[variable] & cell else world.logic.opposite(bit))

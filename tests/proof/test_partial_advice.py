@@ -45,7 +45,7 @@ def broken(rule_base: RuleBase, conclusions: Conclusions) -> list[str]:
 
 def test_a_route_whose_cupel_is_not_named_is_not_advised(promising: RuleBase) -> None:
     found = conclude(promising, read_batch(ROOT / "told.yaml", promising, KIND_OF_CUPEL_NOT_TOLD).answers)
-    assert found.rulings["route"].chosen == "stop"
+    assert found.outcomes["route"].chosen == "stop"
     assert broken(promising, found) == []
 
 

@@ -153,11 +153,11 @@ def test_the_rules_of_the_diagnosis_have_no_fault() -> None:
 def test_a_cause_becomes_an_option_and_its_signs_become_arguments_about_it() -> None:
     rule_base = compiled(DIAGNOSIS, STEP)
     conclusions = conclude(rule_base, {"look_at": "bead", "bead_top": "dull", "work_done": "melt"})
-    assert conclusions.verdicts[CAUSE].taken == ["metal_left"]
-    assert conclusions.rulings[REMEDY].chosen == "again"
+    assert conclusions.several[CAUSE].taken == ["metal_left"]
+    assert conclusions.outcomes[REMEDY].chosen == "again"
     elsewhere = conclude(rule_base, {"look_at": "bar"})
     assert elsewhere.verdicts[CAUSE].taken == []
-    assert elsewhere.rulings[REMEDY].chosen == "set_aside"
+    assert elsewhere.outcomes[REMEDY].chosen == "set_aside"
 
 
 NAMED: dict[str, tuple[str, str, str, str]] = {
@@ -208,7 +208,7 @@ def test_an_unknown_stage_is_a_fault_of_the_cause_with_its_line_and_the_closest_
 
 SHAPED: dict[str, tuple[str, str, str]] = {
     "sign without strength": ("says: for, strength: strong, reason: Dull.", "says: for, reason: Dull.", "strength"),
-    "ruling sign with strength": ("says: against, strength: slight", "says: rule_out, strength: slight", "rules out"),
+    "outcome sign with strength": ("says: against, strength: slight", "says: rule_out, strength: slight", "rules out"),
     "sign that requires": ("says: against, strength: slight", "says: require", "'for', 'against' or 'rule_out'"),
     "correction without strength": ("remedy: again, strength: strong", "remedy: again", "strength"),
     "required correction with strength": ("remedy: again,", "remedy: again, says: require,", "require and rule_out"),
@@ -469,7 +469,7 @@ def test_a_shop_folder_replaces_a_cause_and_the_replacement_is_told(layers: Path
     assert rule_base.causes["metal_left"].entry.title == "Lead is left in it"
     assert ("causes", "metal_left") in {(override.section, override.id) for override in rule_base.overrides}
     conclusions = conclude(rule_base, {"look_at": "bead", "bead_top": "dull"})
-    assert conclusions.verdicts[CAUSE].taken == []
+    assert conclusions.several[CAUSE].taken == []
 
 
 def test_a_shop_folder_retires_a_cause_with_all_its_arguments(layers: Path) -> None:

@@ -27,39 +27,39 @@ from advisor.rulebase.language.conditions import (
     words_of,
 )
 from advisor.rulebase.model import RuleBase
-from advisor.rulebase.values import cells_of_value, possible_cells, read_value
+from advisor.rulebase.values import domains_of_value, possible_domain, read_value
 from tests.rulebase.small_base import compiled
 
 # --- brute force -----------------------------------------------------------------------------------
 
 
-def two_valued(tree: Tree, cells: Sequence[int]) -> bool:
+def two_valued(tree: Tree, domain: Sequence[int]) -> bool:
     """Truth when every variable is in exactly one cell, straight from the meaning of and, or and is."""
     if isinstance(tree, Leaf):
-        return bool(cells[tree.variable] & tree.inside)
+        return bool(domain[tree.variable] & tree.inside)
     if isinstance(tree, Named):
-        return two_valued(tree.inner, cells)
-    results = [two_valued(part, cells) for part in tree.parts]
+        return two_valued(tree.inner, domain)
+    results = [two_valued(part, domain) for part in tree.parts]
     return all(results) if isinstance(tree, AllOf) else any(results)
 
 
 def completions(state: Sequence[int]) -> Iterator[tuple[int, ...]]:
-    return product(*(tuple(single_cells(cells)) for cells in state))
+    return product(*(tuple(single_cells(domain)) for domain in state))
 
 
 def brute_truth(tree: Tree, state: Sequence[int]) -> int:
-    results = {two_valued(tree, cells) for cells in completions(state)}
+    results = {two_valued(tree, domain) for domain in completions(state)}
     return OPEN if len(results) == 2 else HOLDS if results == {True} else FAILS
 
 
 def brute_open_variables(tree: Tree, state: Sequence[int]) -> set[int]:
     """The variables of which one value would give another truth, with all others as they are."""
     found = set()
-    for cells in completions(state):
-        here = two_valued(tree, cells)
+    for domain in completions(state):
+        here = two_valued(tree, domain)
         for variable, possible in enumerate(state):
             for cell in single_cells(possible):
-                moved = [*cells[:variable], cell, *cells[variable + 1 :]]
+                moved = [*domain[:variable], cell, *domain[variable + 1 :]]
                 if two_valued(tree, moved) != here:
                     found.add(variable)
     return found
@@ -86,8 +86,8 @@ def trees(draw: st.DrawFn, variables: list[int], depth: int, read_once: bool) ->
         return Named("finding", "a finding", draw(trees(variables, depth - 1, read_once)))
     kind = draw(st.sampled_from([AllOf, AnyOf]))
     if read_once:
-        cut = draw(st.integers(1, len(variables) - 1))
-        groups = [variables[:cut], variables[cut:]]
+        breakpoint = draw(st.integers(1, len(variables) - 1))
+        groups = [variables[:breakpoint], variables[breakpoint:]]
     else:
         groups = [variables] * draw(st.integers(2, 3))
     return kind(tuple(draw(trees(group, depth - 1, read_once)) for group in groups))
@@ -130,8 +130,8 @@ def test_the_shown_truth_of_a_part_is_never_wrong_only_more_careful(tree: Tree, 
 
 
 def test_beyond_the_limit_of_splitting_the_truth_is_careful_and_not_wrong() -> None:
-    cells = 5
-    full = (1 << cells) - 1
+    domain = 5
+    full = (1 << domain) - 1
     agree = [Leaf(v, 1 << c, full, "", "") for v in range(4) for c in (0, 1)]
     never = AllOf(tuple(AnyOf((a, b)) for a, b in pairwise(agree)))
     for tree in (never, AnyOf((never, negation(never)))):
@@ -149,14 +149,14 @@ def test_the_negation_holds_exactly_where_the_condition_fails(tree: Tree, state:
 @given(any_trees, states, states)
 def test_knowing_more_never_unsettles_a_truth(tree: Tree, state: list[int], other: list[int]) -> None:
     condition = Condition("", tree)
-    narrowed = [cells & more or cells for cells, more in zip(state, other, strict=True)]
+    narrowed = [domain & more or domain for domain, more in zip(state, other, strict=True)]
     if condition.truth(state) != OPEN:
         assert condition.truth(narrowed) == condition.truth(state)
 
 
 @given(any_trees, states)
 def test_with_every_fact_known_nothing_is_open(tree: Tree, state: list[int]) -> None:
-    known = [cells & -cells for cells in state]
+    known = [domain & -domain for domain in state]
     assert Condition("", tree).truth(known) == (HOLDS if two_valued(tree, known) else FAILS)
 
 
@@ -261,10 +261,10 @@ def state_of(rule_base: RuleBase, answers: dict[str, Any]) -> list[int]:
     state = rule_base.full_state
     for fact in rule_base.facts.values():
         if fact.unit:
-            state[fact.variables[0]] = possible_cells(fact)
+            state[fact.variables[0]] = possible_domain(fact)
         if fact.name in answers:
-            for index, cells in cells_of_value(fact, read_value(fact, answers[fact.name]), rule_base.variables):
-                state[index] = cells
+            for index, domain in domains_of_value(fact, read_value(fact, answers[fact.name]), rule_base.variables):
+                state[index] = domain
     return state
 
 
@@ -365,8 +365,8 @@ def test_every_cell_of_a_quantity_lies_on_one_side_of_each_limit_written_for_it(
     """A test and its opposite share out the sensible values between them."""
     rule_base, over = condition_of("mass > 100 g or mass <= 20 g")
     fact = rule_base.facts["mass"]
-    for cell in single_cells(possible_cells(fact)):
+    for cell in single_cells(possible_domain(fact)):
         state = rule_base.full_state
         state[fact.variables[0]] = cell
         assert {over.truth(state), Condition("", negation(over.tree)).truth(state)} == {HOLDS, FAILS}
-    assert small.facts["mass"].cuts == ()
+    assert small.facts["mass"].breakpoints == ()

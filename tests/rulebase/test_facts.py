@@ -10,10 +10,17 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from advisor.rulebase.compiling.facts import cell_words
+from advisor.rulebase.compiling.facts import cell_names
 from advisor.rulebase.language.conditions import single_cells
 from advisor.rulebase.model import Fact, RuleBase, Several
-from advisor.rulebase.values import ValueFault, cell_range, cells_of_range, cells_of_value, possible_cells, read_value
+from advisor.rulebase.values import (
+    ValueFault,
+    cell_range,
+    domain_of_range,
+    domains_of_value,
+    possible_domain,
+    read_value,
+)
 from advisor.units import Range, unit_named
 from tests.rulebase.small_base import compiled
 
@@ -124,14 +131,14 @@ def test_a_doubt_about_the_whole_list_is_not_taken_for_an_empty_list(small: Rule
 
 def cut_at(small: RuleBase, points: list[float]) -> Fact:
     """The fact ``mass`` (1 to 5000 g) with limits at these points."""
-    return dataclasses.replace(small.facts["mass"], cuts=tuple(sorted(set(points))))
+    return dataclasses.replace(small.facts["mass"], breakpoints=tuple(sorted(set(points))))
 
 
 def the_cell_of(fact: Fact, value: float) -> int:
     """The cell of one value, found by counting the limits below it."""
-    if value in fact.cuts:
-        return 2 * fact.cuts.index(value) + 1
-    return 2 * sum(point < value for point in fact.cuts)
+    if value in fact.breakpoints:
+        return 2 * fact.breakpoints.index(value) + 1
+    return 2 * sum(point < value for point in fact.breakpoints)
 
 
 points = st.lists(st.sampled_from([1.0, 2.0, 10.0, 50.0, 100.0, 999.5, 4999.0, 5000.0]), max_size=6)
@@ -141,10 +148,10 @@ amounts = st.one_of(st.floats(1, 5000), st.sampled_from([1.0, 2.0, 10.0, 50.0, 1
 @given(points, amounts)
 def test_every_sensible_amount_lies_in_exactly_one_cell(small: RuleBase, drawn: list[float], amount: float) -> None:
     fact = cut_at(small, drawn)
-    cells = cells_of_range(fact, Range.exact(amount))
-    assert cells == 1 << the_cell_of(fact, amount)
-    assert cells & possible_cells(fact) == cells
-    around = cell_range(fact, cells.bit_length() - 1)
+    domain = domain_of_range(fact, Range.exact(amount))
+    assert domain == 1 << the_cell_of(fact, amount)
+    assert domain & possible_domain(fact) == domain
+    around = cell_range(fact, domain.bit_length() - 1)
     assert around.low <= amount <= around.high
 
 
@@ -154,46 +161,46 @@ def test_a_range_lies_in_the_cells_of_its_members_and_no_others(
 ) -> None:
     fact = cut_at(small, drawn)
     low, high = sorted((one, other))
-    cells = cells_of_range(fact, Range.between(low, high))
+    domain = domain_of_range(fact, Range.between(low, high))
     if low == high:
-        assert cells == 1 << the_cell_of(fact, low)
+        assert domain == 1 << the_cell_of(fact, low)
         return
-    tried = [low, high, *(point for point in fact.cuts if low <= point <= high)]
+    tried = [low, high, *(point for point in fact.breakpoints if low <= point <= high)]
     tried += [(a + b) / 2 for a, b in zip(sorted(tried), sorted(tried)[1:], strict=False) if a < b]
     expected = 0
     for value in tried:
         expected |= 1 << the_cell_of(fact, value)
-    assert cells == expected
+    assert domain == expected
 
 
 @given(points, amounts, amounts, amounts)
 def test_a_smaller_range_lies_in_fewer_cells(small: RuleBase, drawn: list[float], a: float, b: float, c: float) -> None:
     fact = cut_at(small, drawn)
     low, middle, high = sorted((a, b, c))
-    large = cells_of_range(fact, Range.between(low, high))
-    assert cells_of_range(fact, Range.between(low, middle)) & ~large == 0
-    assert cells_of_range(fact, Range.exact(middle)) & ~large == 0
+    large = domain_of_range(fact, Range.between(low, high))
+    assert domain_of_range(fact, Range.between(low, middle)) & ~large == 0
+    assert domain_of_range(fact, Range.exact(middle)) & ~large == 0
 
 
 @given(points)
 def test_the_cells_cover_the_sensible_values_without_gap_or_overlap(small: RuleBase, drawn: list[float]) -> None:
     fact = cut_at(small, drawn)
-    assert cells_of_range(fact, Range.between(fact.least, fact.most)) == possible_cells(fact)
-    stretches = [cell_range(fact, cell.bit_length() - 1) for cell in single_cells(possible_cells(fact))]
+    assert domain_of_range(fact, Range.between(fact.least, fact.most)) == possible_domain(fact)
+    stretches = [cell_range(fact, cell.bit_length() - 1) for cell in single_cells(possible_domain(fact))]
     assert stretches[0].low == fact.least
     assert stretches[-1].high == fact.most
     for before, after in pairwise(stretches):
         assert before.high == after.low
-    words = cell_words(fact.cuts, unit_named("g"), fact.least, fact.most)
-    assert len(words) == len(set(words)) == 2 * len(fact.cuts) + 1
+    words = cell_names(fact.breakpoints, unit_named("g"), fact.least, fact.most)
+    assert len(words) == len(set(words)) == 2 * len(fact.breakpoints) + 1
 
 
 @given(points)
 def test_a_cell_beyond_the_sensible_values_is_never_possible(small: RuleBase, drawn: list[float]) -> None:
     fact = cut_at(small, drawn)
-    top = 2 * len(fact.cuts)
-    assert bool(possible_cells(fact) & 1) == (not fact.cuts or fact.cuts[0] > fact.least)
-    assert bool(possible_cells(fact) >> top & 1) == (not fact.cuts or fact.cuts[-1] < fact.most)
+    top = 2 * len(fact.breakpoints)
+    assert bool(possible_domain(fact) & 1) == (not fact.breakpoints or fact.breakpoints[0] > fact.least)
+    assert bool(possible_domain(fact) >> top & 1) == (not fact.breakpoints or fact.breakpoints[-1] < fact.most)
 
 
 @pytest.mark.parametrize(
@@ -213,23 +220,23 @@ def test_a_cell_beyond_the_sensible_values_is_never_possible(small: RuleBase, dr
 def test_an_amount_below_at_and_above_a_limit_falls_into_the_right_cell(amount: str, words: str) -> None:
     rule_base = compiled("findings:\n  much: {means: much, when: share >= 30 %}\n")
     fact = rule_base.facts["share"]
-    assert fact.cuts == (0.05, 0.3)
-    (index, cells) = cells_of_value(fact, read_value(fact, amount), rule_base.variables)[0]
-    assert rule_base.variables[index].cells[cells.bit_length() - 1] == words
-    assert cells & (cells - 1) == 0
+    assert fact.breakpoints == (0.05, 0.3)
+    (index, domain) = domains_of_value(fact, read_value(fact, amount), rule_base.variables)[0]
+    assert rule_base.variables[index].domain[domain.bit_length() - 1] == words
+    assert domain & (domain - 1) == 0
 
 
 def test_the_same_limit_in_two_units_makes_one_cut() -> None:
     rule_base = compiled("findings:\n  much: {means: m, when: share > 50 permille or share > 50000 g/t}\n")
-    assert rule_base.facts["share"].cuts == (0.05,)
+    assert rule_base.facts["share"].breakpoints == (0.05,)
 
 
 def test_limits_at_the_ends_leave_impossible_cells_with_plain_names() -> None:
     rule_base = compiled("findings:\n  some: {means: m, when: share > 0 and share < 100 %}\n")
     fact = rule_base.facts["share"]
-    cells = rule_base.variables[fact.variables[0]].cells
-    assert (cells[0], cells[-1]) == ("below the least value", "above the greatest value")
-    assert possible_cells(fact) == (1 << len(cells)) - 1 & ~1 & ~(1 << len(cells) - 1)
+    domain = rule_base.variables[fact.variables[0]].domain
+    assert (domain[0], domain[-1]) == ("below the least value", "above the greatest value")
+    assert possible_domain(fact) == (1 << len(domain)) - 1 & ~1 & ~(1 << len(domain) - 1)
 
 
 @pytest.mark.parametrize(
@@ -246,14 +253,14 @@ def test_limits_at_the_ends_leave_impossible_cells_with_plain_names() -> None:
     ],
 )
 def test_a_value_says_for_each_of_its_variables_which_cells_are_left(
-    small: RuleBase, fact: str, written: Any, cells: list[str]
+    small: RuleBase, fact: str, written: Any, domain: list[str]
 ) -> None:
-    found = cells_of_value(small.facts[fact], read_value(small.facts[fact], written), small.variables)
+    found = domains_of_value(small.facts[fact], read_value(small.facts[fact], written), small.variables)
     assert [index for index, _ in found] == list(small.facts[fact].variables)
     assert [
-        "|".join(small.variables[index].cells[cell.bit_length() - 1] for cell in single_cells(bits))
+        "|".join(small.variables[index].domain[cell.bit_length() - 1] for cell in single_cells(bits))
         for index, bits in found
-    ] == cells
+    ] == domain
 
 
 # --- facts as declared -----------------------------------------------------------------------------

@@ -95,7 +95,7 @@ def test_an_own_rule_is_added_and_says_where_it_stands(tmp_path: Path) -> None:
 def test_an_own_threshold_replaces_the_lower_one_everywhere_and_is_recorded(tmp_path: Path) -> None:
     folder = own(tmp_path, "thresholds:\n  share_limit: {value: 2 %, means: ours, reason: ours, source: practice}\n")
     rule_base = load_rule_base([folder])
-    assert rule_base.facts["share"].cuts == (0.02,)
+    assert rule_base.facts["share"].breakpoints == (0.02,)
     assert rule_base.findings["rich_in_sulphide"].condition.words == "sulphide share above 2 %"
     assert rule_base.overrides == (Override("thresholds", "share_limit", str(folder), "replaced", ""),)
 
@@ -185,9 +185,9 @@ def test_rules_are_found_in_sub_folders_and_under_both_endings(tmp_path: Path) -
 
 def test_how_rules_are_spread_over_files_does_not_matter(lower_layer: Path) -> None:
     whole = load_rule_base()
-    cut = BASE.index("findings:")
-    (lower_layer / "base.yaml").write_text(BASE[:cut], encoding="utf-8")
-    (lower_layer / "rest.yaml").write_text(BASE[cut:], encoding="utf-8")
+    breakpoint = BASE.index("findings:")
+    (lower_layer / "base.yaml").write_text(BASE[:breakpoint], encoding="utf-8")
+    (lower_layer / "rest.yaml").write_text(BASE[breakpoint:], encoding="utf-8")
     spread = load_rule_base()
     assert list(spread.arguments) == list(whole.arguments)
     assert [a.condition.words for a in spread.arguments.values()] == [

@@ -5,10 +5,10 @@ from __future__ import annotations
 import pytest
 
 from advisor.rulebase.model import RuleBase
-from advisor.training.school import School
+from advisor.training.school import TrainingRules
 
 
 @pytest.fixture(scope="session")
-def school(shipped: RuleBase, diagnosing: RuleBase) -> School:
+def school(shipped: RuleBase, diagnosing: RuleBase) -> TrainingRules:
     """Both rule bases with their syllabus."""
-    return School(shipped, diagnosing)
+    return TrainingRules(shipped, diagnosing)

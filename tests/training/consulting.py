@@ -5,10 +5,10 @@ from __future__ import annotations
 from advisor.engine.conclude import Conclusions, conclude
 from advisor.rulebase.language.conditions import FAILS, HOLDS
 from advisor.training.drills.drill import Drill
-from advisor.training.school import School
+from advisor.training.school import TrainingRules
 
 
-def advice_for(school: School, drill: Drill) -> set[str]:
+def advice_for(school: TrainingRules, drill: Drill) -> set[str]:
     """The choices that the consultation supports, by the kind of drill; for a picture what it was drawn for."""
     if drill.kind == "picture":
         options = school.pieces.facts[drill.subject].entry.options
@@ -17,8 +17,8 @@ def advice_for(school: School, drill: Drill) -> set[str]:
     if drill.kind in ("route", "collector", "remedy"):
         return _winners(conclusions, drill.kind)
     if drill.kind == "cause":
-        supports = conclusions.verdicts["cause"].supports
-        taken = conclusions.verdicts["cause"].taken
+        supports = conclusions.several["cause"].supports
+        taken = conclusions.several["cause"].taken
         return {name for name in taken if supports[name].now == max(supports[other].now for other in taken)}
     offered = {choice.id for choice in drill.choices}
     if drill.kind == "danger":
@@ -34,12 +34,12 @@ def advice_for(school: School, drill: Drill) -> set[str]:
 
 def _winners(conclusions: Conclusions, decision: str) -> set[str]:
     """The option the consultation names, and any that stands exactly as well."""
-    ruling = conclusions.rulings[decision]
-    options = ruling.decision.options
-    standing = {name: ruling.support[place][0] for place, name in enumerate(options)}
-    free = {name for place, name in enumerate(options) if ruling.standing.ruled_out(place) == FAILS}
-    winners = {ruling.chosen} | {name for name in free if standing[name] == standing[ruling.chosen]}
-    if ruling.chosen in free:
-        assert standing[ruling.chosen] == max(standing[name] for name in free)
+    outcome = conclusions.outcomes[decision]
+    options = outcome.decision.options
+    standing = {name: outcome.support[place][0] for place, name in enumerate(options)}
+    free = {name for place, name in enumerate(options) if outcome.tally.ruled_out(place) == FAILS}
+    winners = {outcome.chosen} | {name for name in free if standing[name] == standing[outcome.chosen]}
+    if outcome.chosen in free:
+        assert standing[outcome.chosen] == max(standing[name] for name in free)
         return winners
-    return {ruling.chosen}
+    return {outcome.chosen}

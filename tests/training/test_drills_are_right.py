@@ -10,7 +10,7 @@ from advisor.rulebase.model import Several
 from advisor.training.drills.drawing_up import drill_set, numbered_drill
 from advisor.training.drills.drill import MOST_CHOICES, MOST_TOLD, Drill
 from advisor.training.examining import Given, conclusions_of, key_of, mark_of, read_given
-from advisor.training.school import School
+from advisor.training.school import TrainingRules
 from advisor.training.syllabus import KINDS
 from tests.training.consulting import advice_for
 
@@ -21,7 +21,7 @@ QUICK = tuple(kind for kind in KINDS if (kind,) not in SLOW.values())
 
 
 @pytest.mark.parametrize("chunk", CHUNKS)
-def test_the_answer_marked_right_is_the_advice_of_the_consultation(school: School, chunk: int) -> None:
+def test_the_answer_marked_right_is_the_advice_of_the_consultation(school: TrainingRules, chunk: int) -> None:
     seen = set()
     for number in range(DRILLS):
         drill = numbered_drill(school, f"law {chunk}", number, SLOW.get(number % 20, QUICK))
@@ -43,7 +43,7 @@ def test_the_answer_marked_right_is_the_advice_of_the_consultation(school: Schoo
     assert seen == set(KINDS)
 
 
-def _check_weighing(school: School, drill: Drill) -> None:
+def _check_weighing(school: TrainingRules, drill: Drill) -> None:
     amount = key_of(school, drill).amount
     assert amount is not None
     for value in (amount.low, amount.likely, amount.high):
@@ -55,7 +55,7 @@ def _reveals(drill: Drill, right: set[str]) -> bool:
     return drill.kind != "control" and bool(said & right) and not said - right
 
 
-def _check_marks(school: School, drill: Drill, right: set[str]) -> None:
+def _check_marks(school: TrainingRules, drill: Drill, right: set[str]) -> None:
     assert key_of(school, drill).right == right
     if drill.several:
         assert mark_of(school, drill, Given(frozenset(right))) == "right"
@@ -67,7 +67,7 @@ def _check_marks(school: School, drill: Drill, right: set[str]) -> None:
         assert (mark == "right") == (choice.id in right)
 
 
-def test_a_weighing_accepts_exactly_the_range_of_the_plan(school: School) -> None:
+def test_a_weighing_accepts_exactly_the_range_of_the_plan(school: TrainingRules) -> None:
     materials = set()
     for drill in drill_set(school, 3, 12, ("weigh",)):
         planned = build_advice(conclusions_of(school, drill)).amounts[drill.subject]
@@ -86,7 +86,7 @@ def test_a_weighing_accepts_exactly_the_range_of_the_plan(school: School) -> Non
     assert len(materials) >= 2
 
 
-def test_a_drill_about_a_decision_tells_all_that_is_not_usual(school: School) -> None:
+def test_a_drill_about_a_decision_tells_all_that_is_not_usual(school: TrainingRules) -> None:
     for drill in drill_set(school, 11, 80, ("route", "collector")):
         told = {line.label for line in drill.told}
         for name, answer in drill.answers.items():
@@ -94,14 +94,14 @@ def test_a_drill_about_a_decision_tells_all_that_is_not_usual(school: School) ->
                 assert school.route.facts[name].label in told, name
 
 
-def test_told_and_rest_together_hold_every_fact_once(school: School) -> None:
+def test_told_and_rest_together_hold_every_fact_once(school: TrainingRules) -> None:
     for drill in drill_set(school, 12, 40, ("route", "collector", "danger", "weigh")):
         facts = [school.route.facts[name].label for name in drill.answers if name != "cost_wanted"]
         shown = [line.label for line in (*drill.told, *drill.rest) if line.label in facts]
         assert sorted(shown) == sorted(facts)
 
 
-def test_drawn_batches_are_of_every_kind_and_some_hold_what_nobody_knows(school: School) -> None:
+def test_drawn_batches_are_of_every_kind_and_some_hold_what_nobody_knows(school: TrainingRules) -> None:
     drills = [numbered_drill(school, "kinds", number, ("route",)) for number in range(400)]
     topics = {drill.topic for drill in drills}
     assert {"mercury-means-stop", "people-live-here", "send_out", "clean_up", "smelt_iron", "cupel_direct"} <= topics

@@ -12,7 +12,7 @@ import pytest
 
 from advisor.errors import InputError
 from advisor.training.records import LONGEST_NAME, Record, Records, clean_name, record_name
-from advisor.training.school import School
+from advisor.training.school import TrainingRules
 from advisor.training.spacing import answered
 
 NOW = datetime(2031, 3, 1, 6, 0, tzinfo=UTC)
@@ -24,7 +24,7 @@ def records(tmp_path: Path) -> Records:
 
 
 @pytest.fixture
-def filled(school: School) -> Record:
+def filled(school: TrainingRules) -> Record:
     """The record of an invented learner with three answers."""
     record = Record(name="Amina")
     for item, mark in (("route:stop", "right"), ("danger:lead-fume", "unsafe"), ("route:stop", "wrong")):
@@ -73,7 +73,7 @@ def _watch(event: str, arguments: tuple[object, ...]) -> None:
 sys.addaudithook(_watch)
 
 
-def test_one_learner_never_opens_the_record_of_another(records: Records, filled: Record, school: School) -> None:
+def test_one_learner_never_opens_the_record_of_another(records: Records, filled: Record, school: TrainingRules) -> None:
     global _watching
     records.keep(filled)
     records.keep(Record(name="Bako"))
@@ -139,7 +139,7 @@ def test_a_read_that_is_refused_is_one_sentence(
 
 
 def test_a_full_disk_loses_no_answer_that_was_kept(
-    records: Records, filled: Record, school: School, monkeypatch: pytest.MonkeyPatch
+    records: Records, filled: Record, school: TrainingRules, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     records.keep(filled)
 

@@ -48,16 +48,16 @@ def seen_words(conclusions: Conclusions, leaf: Leaf) -> str:
     """What was seen of the variable a test looks at."""
     rule_base = conclusions.rule_base
     variable = rule_base.variables[leaf.variable]
-    cells = conclusions.state[leaf.variable]
-    if variable.name in conclusions.verdicts:
-        return {1: "not shown", 2: "shown", 3: "may be"}[cells]
+    domain = conclusions.state[leaf.variable]
+    if variable.name in conclusions.several:
+        return {1: "not shown", 2: "shown", 3: "may be"}[domain]
     if variable.name in rule_base.decisions:
         decision = rule_base.decisions[variable.name]
-        return " or ".join(decision.title_of(o) for place, o in enumerate(decision.options) if cells >> place & 1)
+        return " or ".join(decision.title_of(o) for place, o in enumerate(decision.options) if domain >> place & 1)
     fact = rule_base.facts[variable.name]
     answer = conclusions.answers.get(variable.name)
-    if (answer is None or isinstance(answer, NotKnown)) and cells and not cells & (cells - 1):
-        return f"{variable.cells[cells.bit_length() - 1]} (follows from other answers)"
+    if (answer is None or isinstance(answer, NotKnown)) and domain and not domain & (domain - 1):
+        return f"{variable.domain[domain.bit_length() - 1]} (follows from other answers)"
     return value_words(fact, answer)
 
 

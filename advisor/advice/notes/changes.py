@@ -13,7 +13,7 @@ from advisor.rulebase.reading.expand_causes import LOOKED_AT, REMEDY
 
 def change_notes(conclusions: Conclusions) -> tuple[Change, ...]:
     """Every single answer that would change the route, the collector or a hazard."""
-    names = tuple(name for name in ("route", "collector") if name in conclusions.rulings)
+    names = tuple(name for name in ("route", "collector") if name in conclusions.outcomes)
     return tuple(_note(conclusions, one) for one in other_answers(conclusions, names, hazards=True))
 
 

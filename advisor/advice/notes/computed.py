@@ -5,13 +5,13 @@ from __future__ import annotations
 from advisor.advice.documents.advice import Computed, Difference
 from advisor.advice.documents.common import Span
 from advisor.advice.plan.charge import ChargeOfBatch
-from advisor.advice.plan.planned_batch import Worked, fumes
+from advisor.advice.plan.planned_batch import PlannedBatch, fumes
 from advisor.engine.conclude import Conclusions
 from advisor.metallurgy.air.calculator import fume_results
 from advisor.metallurgy.air.fume import Release, Room, fume_screen
 from advisor.metallurgy.charge.calculator import outcome_results
 from advisor.metallurgy.common.document import Citer, Result, Said
-from advisor.metallurgy.common.rows import said, text
+from advisor.metallurgy.common.rows import in_words, text
 from advisor.metallurgy.concentrate.calculator import concentrate_result
 from advisor.metallurgy.cupellation.calculator import cupel_results
 from advisor.metallurgy.roasting.calculator import refused_result, roast_results
@@ -24,7 +24,7 @@ COMPUTED_CHARGE = "What the computed charge does"
 THUMB_CHARGE = "What the rule-of-thumb charge would do"
 
 
-def computed_note(worked: Worked, tables: Tables, citer: Citer) -> Computed | None:
+def computed_note(worked: PlannedBatch, tables: Tables, citer: Citer) -> Computed | None:
     """The computed part of the advice; None for routes without a pot or a cupel.
 
     Args:
@@ -53,15 +53,15 @@ def _charge_parts(charge: ChargeOfBatch) -> list[Result]:
     weigh = Result(title="Charge computed from these minerals", figures=charge.plan.weigh)
     planned = outcome_results(charge.plan.outcome)[0]
     thumb = outcome_results(charge.thumb)[0]
-    verdicts = tuple(said for said in thumb.said if said.kind in ("verdict", "warning"))
+    judged = tuple(said for said in thumb.said if said.kind in ("verdict", "warning"))
     return [
         weigh,
         Result(title=COMPUTED_CHARGE, figures=planned.figures, said=planned.said),
-        Result(title=THUMB_CHARGE, figures=thumb.figures, said=verdicts),
+        Result(title=THUMB_CHARGE, figures=thumb.figures, said=judged),
     ]
 
 
-def _differences(worked: Worked, charge: ChargeOfBatch, tables: Tables, citer: Citer) -> tuple[Difference, ...]:
+def _differences(worked: PlannedBatch, charge: ChargeOfBatch, tables: Tables, citer: Citer) -> tuple[Difference, ...]:
     """Where rule of thumb and computation lie apart by more than their ranges."""
     computed = {figure.name: figure.amount for figure in charge.plan.weigh}
     computed["iron_g"] = charge.outcome("iron_rod_g")
@@ -84,7 +84,7 @@ def _differences(worked: Worked, charge: ChargeOfBatch, tables: Tables, citer: C
     return tuple(found)
 
 
-def _roast_part(worked: Worked) -> list[Result]:
+def _roast_part(worked: PlannedBatch) -> list[Result]:
     if worked.roast_refused is not None:
         return [refused_result(worked.roast_refused)]
     if worked.no_roast is not None:
@@ -92,13 +92,13 @@ def _roast_part(worked: Worked) -> list[Result]:
     return [] if worked.roast is None else list(roast_results(worked.roast))
 
 
-def _cupel_part(worked: Worked, tables: Tables) -> list[Result]:
+def _cupel_part(worked: PlannedBatch, tables: Tables) -> list[Result]:
     if worked.no_cupellation is not None:
         return [Result(title="Cupel", said=(Said(kind="warning", text=worked.no_cupellation),))]
     return [] if worked.cupellation is None else list(cupel_results(tables, worked.cupellation))
 
 
-def _fume_parts(worked: Worked, tables: Tables) -> list[Result]:
+def _fume_parts(worked: PlannedBatch, tables: Tables) -> list[Result]:
     """The fume screen of the plan, where the work may be in a closed room."""
     if not _may_be_closed(worked.conclusions):
         return []
@@ -109,7 +109,7 @@ def _fume_parts(worked: Worked, tables: Tables) -> list[Result]:
         release = Release(fume.released_g, fume.minutes)
         screen = fume_screen(tables.agents[fume.agent], release, room, tables.limits, tables.room_air)
         answer = fume_results(tables, screen)[0]
-        counted = "; ".join(f"{part.step.replace('_', ' ')}: {said(part.mass_g, 'g')}" for part in fume.parts)
+        counted = "; ".join(f"{part.step.replace('_', ' ')}: {in_words(part.mass_g, 'g')}" for part in fume.parts)
         note = Said(kind="note", text=f"Counted together: {counted}.")
         results.append(Result(title=answer.title, figures=answer.figures, said=(*answer.said, note)))
     return results
@@ -119,5 +119,5 @@ def _may_be_closed(conclusions: Conclusions) -> bool:
     """Whether the place may be a closed room."""
     place = conclusions.rule_base.facts["place"]
     variable = conclusions.rule_base.variables[place.variables[0]]
-    closed = 1 << variable.cells.index("closed_room")
+    closed = 1 << variable.domain.index("closed_room")
     return bool(conclusions.state[variable.index] & closed)

@@ -6,28 +6,28 @@ from collections.abc import Mapping
 
 from advisor.advice.documents.common import ArgumentNote, DecisionNote, Lift, OptionNote, State
 from advisor.advice.notes.arguments import argument_note, source_notes
-from advisor.engine.conclude import Conclusions, Ruling
+from advisor.engine.conclude import Conclusions, Outcome
 from advisor.rulebase.language.conditions import FAILS, HOLDS, OPEN, Condition
 from advisor.rulebase.model import Argument
 
 
-def decision_note(conclusions: Conclusions, ruling: Ruling, *, silent: bool = True) -> DecisionNote:
+def decision_note(conclusions: Conclusions, outcome: Outcome, *, silent: bool = True) -> DecisionNote:
     """One decision with its options, the chosen one first.
 
     Args:
         conclusions: What follows from the answers.
-        ruling: The decision.
-        silent: Whether arguments that fail are listed too. A correction takes over the rulings of the work it is
+        outcome: The decision.
+        silent: Whether arguments that fail are listed too. A correction takes over the constraints of the work it is
             like, so hundreds of them fail; listing them would bury what matters.
     """
-    decision = ruling.decision
+    decision = outcome.decision
     order = sorted(
         range(len(decision.options)),
         key=lambda o: (
-            decision.options[o] != ruling.chosen,
-            ruling.standing.ruled_out(o) == HOLDS,
-            ruling.standing.ruled_out(o) == OPEN,
-            -ruling.support[o][0],
+            decision.options[o] != outcome.chosen,
+            outcome.tally.ruled_out(o) == HOLDS,
+            outcome.tally.ruled_out(o) == OPEN,
+            -outcome.support[o][0],
             o,
         ),
     )
@@ -41,24 +41,24 @@ def decision_note(conclusions: Conclusions, ruling: Ruling, *, silent: bool = Tr
         id=decision.name,
         title=decision.entry.title,
         question=decision.entry.question,
-        chosen=ruling.chosen,
-        chosen_title=decision.title_of(ruling.chosen),
-        settled=ruling.settled,
-        options=tuple(_option_note(ruling, position, noted) for position in order),
+        chosen=outcome.chosen,
+        chosen_title=decision.title_of(outcome.chosen),
+        settled=outcome.settled,
+        options=tuple(_option_note(outcome, position, noted) for position in order),
     )
 
 
 _STATES: tuple[State, ...] = ("possible", "set_aside", "ruled_out")
 
 
-def _option_note(ruling: Ruling, position: int, noted: Mapping[str, ArgumentNote]) -> OptionNote:
-    option = ruling.decision.options[position]
-    entry = ruling.decision.entry.options[option]
-    out = ruling.standing.ruled_out(position)
-    state: State = "chosen" if option == ruling.chosen else _STATES[out]
+def _option_note(outcome: Outcome, position: int, noted: Mapping[str, ArgumentNote]) -> OptionNote:
+    option = outcome.decision.options[position]
+    entry = outcome.decision.entry.options[option]
+    out = outcome.tally.ruled_out(position)
+    state: State = "chosen" if option == outcome.chosen else _STATES[out]
     notes = [
         noted[argument.id]
-        for argument in ruling.decision.arguments
+        for argument in outcome.decision.arguments
         if argument.id in noted and speaks_about(argument, option)
     ]
     weight = {"require": 0, "rule_out": 1, "for": 2, "against": 3}
@@ -68,8 +68,8 @@ def _option_note(ruling: Ruling, position: int, noted: Mapping[str, ArgumentNote
         title=entry.title,
         summary=entry.summary,
         state=state,
-        support_low=ruling.support[position][0],
-        support_high=ruling.support[position][1],
+        support_low=outcome.support[position][0],
+        support_high=outcome.support[position][1],
         arguments=tuple(note for note in notes if note.truth != "fails"),
         silent=tuple(note for note in notes if note.truth == "fails"),
     )
@@ -89,28 +89,28 @@ _MOST_LIFTED = 1
 def lifts(conclusions: Conclusions) -> tuple[Lift, ...]:
     """What would lift the stop; without a stop, what would open a route that would be better than the chosen one."""
     notes: list[Lift] = []
-    for ruling in conclusions.rulings.values():
-        if not ruling.decision.entry.stops:
+    for outcome in conclusions.outcomes.values():
+        if not outcome.decision.entry.stops:
             continue
-        required = _standing_arguments(conclusions, ruling, "require")
-        if ruling.stops and required:
+        required = _standing_arguments(conclusions, outcome, "require")
+        if outcome.stops and required:
             notes += required
             continue
-        for option in _better_options(ruling)[:_MOST_LIFTED]:
-            notes += _standing_arguments(conclusions, ruling, "rule_out", option)
+        for option in _better_options(outcome)[:_MOST_LIFTED]:
+            notes += _standing_arguments(conclusions, outcome, "rule_out", option)
     return tuple(dict.fromkeys(notes))
 
 
-def _standing_arguments(conclusions: Conclusions, ruling: Ruling, says: str, option: str | None = None) -> list[Lift]:
+def _standing_arguments(conclusions: Conclusions, outcome: Outcome, says: str, option: str | None = None) -> list[Lift]:
     """The arguments of one kind that hold or are open and that the operator can do something about."""
     found = []
-    for argument in ruling.decision.arguments:
+    for argument in outcome.decision.arguments:
         truth = conclusions.truth(argument.condition)
         about = option is None or option in argument.options
         if argument.entry.says == says and truth != FAILS and about and argument.entry.lifted_by is not None:
             found.append(
                 Lift(
-                    opens=None if option is None else ruling.decision.title_of(option),
+                    opens=None if option is None else outcome.decision.title_of(option),
                     because=argument.entry.reason,
                     lifted_by=argument.entry.lifted_by,
                     truth="holds" if truth == HOLDS else "open",
@@ -128,22 +128,22 @@ def asked_about(conclusions: Conclusions, condition: Condition) -> bool:
     return not left or not left.isdisjoint(conclusions.answers)
 
 
-def _better_options(ruling: Ruling) -> list[str]:
+def _better_options(outcome: Outcome) -> list[str]:
     """The options that would have more support than the chosen one if nothing ruled them out, the best first."""
-    options = ruling.decision.options
-    chosen = options.index(ruling.chosen)
-    better = [i for i in range(len(options)) if ruling.support[i][0] > ruling.support[chosen][0]]
-    return [options[i] for i in sorted(better, key=lambda i: -ruling.support[i][0])]
+    options = outcome.decision.options
+    chosen = options.index(outcome.chosen)
+    better = [i for i in range(len(options)) if outcome.support[i][0] > outcome.support[chosen][0]]
+    return [options[i] for i in sorted(better, key=lambda i: -outcome.support[i][0])]
 
 
 def _missed_option(conclusions: Conclusions, note: DecisionNote) -> str | None:
     """The best option that is out, with what rules it out, as a sentence; None when no option would be better."""
-    for option in _better_options(conclusions.rulings[note.id]):
+    for option in _better_options(conclusions.outcomes[note.id]):
         found = next(o for o in note.options if o.id == option)
-        ruling = [a for a in found.arguments if a.says == "rule_out"]
-        if ruling:
-            prefix = "" if ruling[0].truth == "holds" else "Not known, so it counts: "
-            return f"'{found.title}' would come next, but it is out. {prefix}{_sentence(ruling[0].reason)}"
+        outcome = [a for a in found.arguments if a.says == "rule_out"]
+        if outcome:
+            prefix = "" if outcome[0].truth == "holds" else "Not known, so it counts: "
+            return f"'{found.title}' would come next, but it is out. {prefix}{_sentence(outcome[0].reason)}"
     return None
 
 
@@ -163,7 +163,7 @@ def reason_paragraph(conclusions: Conclusions, note: DecisionNote) -> str:
         prefix = "Not known, so it counts: " if argument.truth == "open" else ""
         parts.append(prefix + _sentence(argument.reason))
     missed = None if required else _missed_option(conclusions, note)
-    if missed is not None and chosen.id in conclusions.rulings[note.id].decision.entry.stops:
+    if missed is not None and chosen.id in conclusions.outcomes[note.id].decision.entry.stops:
         parts = [parts[0], missed]
     elif not speaking:
         parts.append("No argument speaks for it strongly; it is what remains when the others are ruled out or weaker.")

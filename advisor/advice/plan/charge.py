@@ -49,7 +49,7 @@ def charge_of(weigher: Weigher, tables: Tables) -> ChargeOfBatch | None:
     """
     conclusions = weigher.conclusions
     methods = {text(row, "route"): text(row, "method") for row in tables.rows("routes_as_methods")}
-    method = methods.get(conclusions.rulings["route"].chosen)
+    method = methods.get(conclusions.outcomes["route"].chosen)
     if method is None:
         return None
     raw = minerals_of(weigher, tables)
@@ -81,7 +81,7 @@ def weights_to_take(charge: ChargeOfBatch, weigher: Weigher, tables: Tables) -> 
     Nitre, flour or charcoal that the computation does not ask for get a figure of zero. Silica keeps its rule of
     thumb, since what no answer names was counted as quartz and may be something else.
     """
-    route = weigher.conclusions.rulings["route"].chosen
+    route = weigher.conclusions.outcomes["route"].chosen
     everything = text(tables.row("routes_as_methods", "route", route), "weigh") == "all"
     computed = {figure.name.removesuffix("_g"): figure for figure in charge.plan.weigh}
     rod = next((figure for figure in charge.plan.outcome.figures if figure.name == "iron_rod_g"), None)

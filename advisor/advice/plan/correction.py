@@ -83,8 +83,8 @@ class Corrections:
         if isinstance(answer, bool | str) and not isinstance(answer, NotKnown):
             return [answer]
         variable = fact.variables[0]
-        cells = self.conclusions.rule_base.variables[variable].cells
-        words = [cells[cell.bit_length() - 1] for cell in single_cells(self.conclusions.state[variable])]
+        domain = self.conclusions.rule_base.variables[variable].domain
+        words = [domain[cell.bit_length() - 1] for cell in single_cells(self.conclusions.state[variable])]
         return [word == "yes" for word in words] if fact.entry.kind == "yes_no" else list(words)
 
 

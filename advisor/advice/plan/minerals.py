@@ -5,7 +5,7 @@ from __future__ import annotations
 from advisor.advice.plan.weighing import Weigher
 from advisor.engine.conclude import Conclusions
 from advisor.engine.state import NotKnown
-from advisor.metallurgy.common.rows import number, text, three
+from advisor.metallurgy.common.rows import number, range_of, text
 from advisor.metallurgy.concentrate.composition import Concentrate, by_volume_shares
 from advisor.metallurgy.concentrate.minerals import seen_by_eye
 from advisor.metallurgy.tables import Tables
@@ -26,7 +26,7 @@ def minerals_of(weigher: Weigher, tables: Tables) -> Concentrate:
     shares = _named_shares(weigher, tables)
     gold_mass_share = weigher["gold_share"]
     rest = max(0.0, 1.0 - sum(share.likely for share in shares.values()))
-    error = three(tables.rows("eye_error")[0])
+    error = range_of(tables.rows("eye_error")[0])
     if rest > 0.0:
         quartz = shares.get("quartz", _ZERO)
         shares["quartz"] = quartz + seen_by_eye(rest, error)
@@ -50,7 +50,7 @@ def _gold_by_volume(share: Range, rest_density: float, gold_density: float) -> R
 
 def _named_shares(weigher: Weigher, tables: Tables) -> dict[str, Range]:
     """Shares by volume of every mineral that an answer names."""
-    error = three(tables.rows("eye_error")[0])
+    error = range_of(tables.rows("eye_error")[0])
 
     def by_eye(name: str) -> Range:
         share = weigher[name]
@@ -75,7 +75,7 @@ def _named_shares(weigher: Weigher, tables: Tables) -> dict[str, Range]:
             add(text(row, "mineral"), by_eye(text(row, "fact")).scaled(number(row, "part")))
     for row in tables.rows("answers_as_minerals"):
         if _word(weigher.conclusions, text(row, "fact")) == text(row, "value"):
-            add(text(row, "mineral"), three(row))
+            add(text(row, "mineral"), range_of(row))
     add("quartz", by_eye("quartz_share"))
     return {name: share for name, share in shares.items() if share.high > 0}
 

@@ -60,7 +60,7 @@ class Fume:
 
 
 @frozen
-class Worked:
+class PlannedBatch:
     """What is worked out for one batch on one route.
 
     Attributes:
@@ -95,11 +95,11 @@ def evidence_for(conclusions: Conclusions, experience: Experience | None) -> Evi
     """What the shop's own batches say about this way of working; nothing without any."""
     if experience is None:
         return Evidence()
-    chosen = {name: conclusions.rulings[name].chosen for name in ("route", "collector", "cupel")}
+    chosen = {name: conclusions.outcomes[name].chosen for name in ("route", "collector", "cupel")}
     return experience.of(**chosen)
 
 
-def work_out(conclusions: Conclusions, tables: Tables, experience: Experience | None = None) -> Worked:
+def work_out(conclusions: Conclusions, tables: Tables, experience: Experience | None = None) -> PlannedBatch:
     """Work out a batch; what cannot be computed is left out with its reason, and the rule of thumb stands."""
     by_thumb = Weigher(conclusions)
     charge = roast = roast_refused = cupellation = None
@@ -124,7 +124,7 @@ def work_out(conclusions: Conclusions, tables: Tables, experience: Experience | 
         if cupellation is not None and _CUPEL_MASS in conclusions.rule_base.quantities:
             # Rule of thumb and computation may name different cupels; the plan speaks of the larger one.
             weigher.known[_CUPEL_MASS] = weigher[_CUPEL_MASS].most(cupellation.cupel_mass.amount)
-    return Worked(
+    return PlannedBatch(
         by_thumb,
         weigher,
         charge,
@@ -145,8 +145,8 @@ def _cupellation_of(
     Raises:
         InputError: If the metal makes no possible cupellation.
     """
-    rulings = weigher.conclusions.rulings
-    collector, material = rulings["collector"].chosen, rulings["cupel"].chosen
+    outcomes = weigher.conclusions.outcomes
+    collector, material = outcomes["collector"].chosen, outcomes["cupel"].chosen
     if collector == "none" or material == "none":
         return None
     gold = weigher["gold_in_smelt"] + weigher["gold_on_cupel"]
@@ -168,7 +168,7 @@ def _roast_of(conclusions: Conclusions, tables: Tables, charge: ChargeOfBatch | 
         RoastRefused: If arsenic or mercury may be in it.
         InputError: If the minerals make no possible roast.
     """
-    if charge is None or conclusions.rulings["route"].chosen != "roast_smelt":
+    if charge is None or conclusions.outcomes["route"].chosen != "roast_smelt":
         return None
     findings = conclusions.rule_base.findings
     suspected = {
@@ -180,7 +180,7 @@ def _roast_of(conclusions: Conclusions, tables: Tables, charge: ChargeOfBatch | 
     return plan_roast(in_dish, minerals=tables.minerals, tables=tables.roasting, suspected=frozenset(suspected))
 
 
-def fumes(worked: Worked, tables: Tables) -> list[Fume]:
+def fumes(worked: PlannedBatch, tables: Tables) -> list[Fume]:
     """What the whole plan sends into the air, by agent: a shift breathes all its steps together."""
     by_agent: dict[str, list[Release]] = {}
     for release in _releases(worked):
@@ -196,10 +196,10 @@ def fumes(worked: Worked, tables: Tables) -> list[Fume]:
     ]
 
 
-def _releases(worked: Worked) -> Iterator[Release]:
+def _releases(worked: PlannedBatch) -> Iterator[Release]:
     """What each step of the plan gives off."""
     cupellation, charge, roast = worked.cupellation, worked.charge, worked.roast
-    with_lead = worked.conclusions.rulings["collector"].chosen == "lead"
+    with_lead = worked.conclusions.outcomes["collector"].chosen == "lead"
     if roast is not None and roast.sulphur_dioxide.amount.high > 0:
         minutes = sum(stage.work.minutes.likely for stage in roast.stages)
         yield Release("sulphur_dioxide", roast.sulphur_dioxide.amount, "sulphur_dioxide_formed", minutes)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from advisor.advice.documents.advice import RouteSide
 from advisor.advice.documents.common import Span, State
-from advisor.advice.plan.planned_batch import Worked, fumes, work_out
+from advisor.advice.plan.planned_batch import PlannedBatch, fumes, work_out
 from advisor.advice.plan.weighing import Weigher, total, whole_pieces
 from advisor.engine.conclude import Conclusions, conclude_forced
 from advisor.engine.state import state_of
@@ -16,7 +16,7 @@ from advisor.units import Range
 _STATES: dict[int, State] = {FAILS: "possible", OPEN: "set_aside", HOLDS: "ruled_out"}
 
 
-def side_by_side(worked: Worked, tables: Tables, beside: tuple[str, ...]) -> tuple[RouteSide, ...]:
+def side_by_side(worked: PlannedBatch, tables: Tables, beside: tuple[str, ...]) -> tuple[RouteSide, ...]:
     """The chosen route and others, each with its figures.
 
     Args:
@@ -27,41 +27,41 @@ def side_by_side(worked: Worked, tables: Tables, beside: tuple[str, ...]) -> tup
     Raises:
         InputError: If a route is unknown.
     """
-    ruling = worked.conclusions.rulings["route"]
-    options = ruling.decision.options
+    outcome = worked.conclusions.outcomes["route"]
+    options = outcome.decision.options
     for route in beside:
         if route not in options:
             raise InputError(f"there is no route '{route[:40]}'; routes are {', '.join(options)}")
-    if ruling.stops and not beside:
+    if outcome.stops and not beside:
         return ()
-    outside = {*ruling.decision.entry.stops}
+    outside = {*outcome.decision.entry.stops}
     wanted = [
         option
         for position, option in enumerate(options)
-        if option == ruling.chosen
+        if option == outcome.chosen
         or option in beside
-        or (ruling.standing.ruled_out(position) == FAILS and option not in outside)
+        or (outcome.tally.ruled_out(position) == FAILS and option not in outside)
     ]
-    wanted.sort(key=lambda option: (option != ruling.chosen, -ruling.support[options.index(option)][0]))
+    wanted.sort(key=lambda option: (option != outcome.chosen, -outcome.support[options.index(option)][0]))
     return tuple(_side(worked, option, tables) for option in wanted) if len(wanted) > 1 else ()
 
 
-def _side(chosen: Worked, route: str, tables: Tables) -> RouteSide:
+def _side(chosen: PlannedBatch, route: str, tables: Tables) -> RouteSide:
     conclusions = chosen.conclusions
     rule_base = conclusions.rule_base
-    ruling = conclusions.rulings["route"]
-    position = ruling.decision.options.index(route)
-    is_chosen = route == ruling.chosen
+    outcome = conclusions.outcomes["route"]
+    position = outcome.decision.options.index(route)
+    is_chosen = route == outcome.chosen
     worked = chosen if is_chosen else work_out(_forced(conclusions, route), tables)
     forced, weigher = worked.conclusions, worked.weigher
     hazards = [rule_base.hazards[name].entry for name in forced.hazards()]
     steps = [step for step in rule_base.steps.values() if forced.truth(step.condition) != FAILS]
     minutes = total([step.time_min for step in steps if step.time_min is not None])
-    collector = forced.rulings.get("collector")
+    collector = forced.outcomes.get("collector")
     return RouteSide(
         route=route,
-        title=ruling.decision.title_of(route),
-        state="chosen" if is_chosen else _STATES[ruling.standing.ruled_out(position)],
+        title=outcome.decision.title_of(route),
+        state="chosen" if is_chosen else _STATES[outcome.tally.ruled_out(position)],
         why_not=None if is_chosen else _why_not(conclusions, route),
         collector=collector.decision.title_of(collector.chosen) if collector else "",
         gold_kept_g=_span(_gold_kept(weigher)),
@@ -85,7 +85,7 @@ def _forced(conclusions: Conclusions, route: str) -> Conclusions:
 
 def _why_not(conclusions: Conclusions, route: str) -> str | None:
     """The first argument that rules a route out, or that another is required."""
-    for argument in conclusions.rulings["route"].decision.arguments:
+    for argument in conclusions.outcomes["route"].decision.arguments:
         if conclusions.truth(argument.condition) == FAILS:
             continue
         strikes = argument.entry.says == "rule_out" and route in argument.options
@@ -112,7 +112,7 @@ def _ratio(part: float, whole: float) -> float:
     return part / whole if whole > 0 else 1.0
 
 
-def _fume(worked: Worked, tables: Tables) -> dict[str, Span]:
+def _fume(worked: PlannedBatch, tables: Tables) -> dict[str, Span]:
     return {tables.agents[fume.agent].title: _span(fume.released_g) for fume in fumes(worked, tables)}
 
 

@@ -143,9 +143,11 @@ class _Lookup(dict[str, Range]):
         return self.weigher[name]
 
 
-def _kept_inside(amount: Range, fact: Fact, cells: int) -> Range:
+def _kept_inside(amount: Range, fact: Fact, domain: int) -> Range:
     """The assumed range cut to the cells that other answers leave possible."""
-    possible = [cell_range(fact, position) for position in range(2 * len(fact.cuts) + 1) if cells >> position & 1]
+    possible = [
+        cell_range(fact, position) for position in range(2 * len(fact.breakpoints) + 1) if domain >> position & 1
+    ]
     if not possible:
         return amount
     low, high = min(r.low for r in possible), max(r.high for r in possible)

@@ -95,8 +95,8 @@ class Block:
                 found = self.valid if _is_inside(self.state[variable], inside, mode) else 0
             else:
                 found = 0
-                for cells, mask in column:
-                    if _is_inside(cells, inside, mode):
+                for domain, mask in column:
+                    if _is_inside(domain, inside, mode):
                         found |= mask
             self._leaves[key] = found
         return found
@@ -125,9 +125,9 @@ class Block:
         if combinations == 1 or combinations > _MOST_SPLITS:
             return masked(self, mode)
         result = 0 if mode else self.valid
-        for cells in product(*choices):
+        for domain in product(*choices):
             trial = self
-            for variable, cell in zip(blurred, cells, strict=True):
+            for variable, cell in zip(blurred, domain, strict=True):
                 trial = trial.narrowed(variable, cell)
             mask = masked(trial, mode) & trial.valid
             result = result | mask if mode else result & (mask | ~trial.valid)
@@ -138,30 +138,32 @@ class Block:
         if column is None:
             return self.state[variable]
         result = 0
-        for cells, _ in column:
-            result |= cells
+        for domain, _ in column:
+            result |= domain
         return result
 
     def narrowed(self, variable: int, cell: int) -> Block:
         """The completions in which a variable may be in a cell, with the variable in that cell."""
         return self.put(variable, cell, self.valid & self.leaf(variable, cell, MAY))
 
-    def put(self, variable: int, cells: int, valid: int) -> Block:
+    def put(self, variable: int, domain: int, valid: int) -> Block:
         """The same completions with one variable put into some cells; only some of them are valid then."""
         state = list(self.state)
-        state[variable] = cells
+        state[variable] = domain
         columns = {index: column for index, column in self.columns.items() if index != variable}
-        blurred = self._blurred | {variable} if cells & (cells - 1) else self._blurred - {variable}
+        blurred = self._blurred | {variable} if domain & (domain - 1) else self._blurred - {variable}
         return Block(self.book, state, columns, valid, (self, frozenset((variable,))), blurred)
 
 
 def _blurred(state: Sequence[int], columns: Mapping[int, Column]) -> frozenset[int]:
-    same = {variable for variable, cells in enumerate(state) if cells & (cells - 1) and variable not in columns}
-    return frozenset(same.union(v for v, column in columns.items() if any(cells & (cells - 1) for cells, _ in column)))
+    same = {variable for variable, domain in enumerate(state) if domain & (domain - 1) and variable not in columns}
+    return frozenset(
+        same.union(v for v, column in columns.items() if any(domain & (domain - 1) for domain, _ in column))
+    )
 
 
-def _is_inside(cells: int, inside: int, mode: int) -> bool:
-    return bool(cells & inside) if mode else not cells & ~inside
+def _is_inside(domain: int, inside: int, mode: int) -> bool:
+    return bool(domain & inside) if mode else not domain & ~inside
 
 
 def _masked(tree: Tree) -> Masked:

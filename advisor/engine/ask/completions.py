@@ -11,7 +11,7 @@ from advisor.engine.ask.blocks import MAY, MUST, Block, Column, MaskBook
 from advisor.frozen import frozen
 from advisor.rulebase.language.conditions import FAILS, HOLDS, AnyOf, Condition, Leaf, Named, Tree, single_cells
 from advisor.rulebase.model import Fact, RuleBase
-from advisor.rulebase.values import cells_of_value, possible_cells
+from advisor.rulebase.values import domains_of_value, possible_domain
 
 POOL = 512
 _EAGER = 3.0
@@ -25,12 +25,12 @@ class Follows:
     Attributes:
         condition: When.
         unless: Conditions of values that go before this one.
-        cells: For each of its variables, the cells it is in then.
+        domain: For each of its variables, the cells it is in then.
     """
 
     condition: Condition
     unless: tuple[Condition, ...]
-    cells: tuple[tuple[int, int], ...]
+    domain: tuple[tuple[int, int], ...]
 
     def holds(self, block: Block) -> int:
         """The completions in which the value follows."""
@@ -45,12 +45,12 @@ class Follows:
 
     def ties(self, variable: int) -> bool:
         """Whether the value is one of a variable."""
-        return any(variable == tied for tied, _ in self.cells)
+        return any(variable == tied for tied, _ in self.domain)
 
     @property
     def variables(self) -> frozenset[int]:
         """The variables that it ties together."""
-        return self.condition.variables | {variable for variable, _ in self.cells}
+        return self.condition.variables | {variable for variable, _ in self.domain}
 
 
 @frozen
@@ -59,7 +59,7 @@ class Outlook:
 
     Attributes:
         rule_base: The rules.
-        cells: For each variable, the cells in which some sensible value lies.
+        domain: For each variable, the cells in which some sensible value lies.
         of_facts: The variables of facts.
         follows: The values that follow from others.
         follows_of: For each variable, those that it takes part in.
@@ -67,7 +67,7 @@ class Outlook:
     """
 
     rule_base: RuleBase
-    cells: tuple[int, ...]
+    domain: tuple[int, ...]
     of_facts: tuple[int, ...]
     follows: tuple[Follows, ...]
     follows_of: Mapping[int, tuple[Follows, ...]]
@@ -80,15 +80,15 @@ def outlook_of(rule_base: RuleBase) -> Outlook:
 
 
 def _make_outlook(rule_base: RuleBase) -> Outlook:
-    cells = [variable.full for variable in rule_base.variables]
+    domain = [variable.full for variable in rule_base.variables]
     for fact in rule_base.facts.values():
         if fact.entry.kind == "quantity":
-            cells[fact.variables[0]] = possible_cells(fact)
+            domain[fact.variables[0]] = possible_domain(fact)
     follows = []
     for fact in _drivers_first(rule_base):
         for place, implied in enumerate(fact.implied):
-            tied = tuple(cells_of_value(fact, implied.value, rule_base.variables))
-            if any(cells[variable] & ~bits for variable, bits in tied):
+            tied = tuple(domains_of_value(fact, implied.value, rule_base.variables))
+            if any(domain[variable] & ~bits for variable, bits in tied):
                 unless = tuple(earlier.condition for earlier in fact.implied[:place])
                 follows.append(Follows(implied.condition, unless, tied))
     of: dict[int, list[Follows]] = {}
@@ -97,7 +97,7 @@ def _make_outlook(rule_base: RuleBase) -> Outlook:
             of.setdefault(variable, []).append(follow)
     return Outlook(
         rule_base,
-        tuple(cells),
+        tuple(domain),
         tuple(variable for fact in rule_base.facts.values() for variable in fact.variables),
         tuple(follows),
         {variable: tuple(found) for variable, found in of.items()},
@@ -123,12 +123,12 @@ def _drawn_pool(rule_base: RuleBase) -> Block:
 
     random = Random(1)
     outlook = outlook_of(rule_base)
-    cells = outlook.cells
+    domain = outlook.domain
     hindering = _hindering(rule_base)
     columns: dict[int, Column] = {}
     for fact in rule_base.facts.values():
         for variable in fact.variables:
-            options = list(single_cells(cells[variable]))
+            options = list(single_cells(domain[variable]))
             eager = list(accumulate(math.exp(-_EAGER * hindering.get((variable, cell), 0.0)) for cell in options))
             masks = dict.fromkeys(options, 0)
             for place in range(POOL):
@@ -192,7 +192,7 @@ def pool_block(outlook: Outlook, state: Sequence[int], free: Iterable[int]) -> B
         holds = follow.holds(block)
         if holds:
             columns, valid = followed(block, follow, holds, drawn)
-            moved |= {variable for variable, _ in follow.cells}
+            moved |= {variable for variable, _ in follow.domain}
             block = Block(outlook.book, state, columns, valid, (whole, frozenset(moved)))
     return block
 
@@ -203,17 +203,17 @@ def followed(block: Block, follow: Follows, holds: int, drawn: Collection[int]) 
     What was drawn gives way to what follows, what was answered does not.
     """
     columns, valid = dict(block.columns), block.valid
-    for variable, bits in follow.cells:
+    for variable, bits in follow.domain:
         masks: dict[int, int] = {}
-        for cells, mask in columns.get(variable, ((block.state[variable], block.valid),)):
-            there = bits if variable in drawn and not cells & (cells - 1) else cells & bits
+        for domain, mask in columns.get(variable, ((block.state[variable], block.valid),)):
+            there = bits if variable in drawn and not domain & (domain - 1) else domain & bits
             if not there:
                 valid &= ~(mask & holds)
-                masks[cells] = masks.get(cells, 0) | mask & holds
+                masks[domain] = masks.get(domain, 0) | mask & holds
             elif mask & holds:
                 masks[there] = masks.get(there, 0) | mask & holds
             if mask & ~holds:
-                masks[cells] = masks.get(cells, 0) | mask & ~holds
+                masks[domain] = masks.get(domain, 0) | mask & ~holds
         columns[variable] = tuple(masks.items())
     return columns, valid
 
@@ -225,7 +225,7 @@ def agreeing(outlook: Outlook, block: Block, variables: Iterable[int]) -> int:
         holds = follow.holds(block)
         if holds:
             fits = block.valid
-            for variable, bits in follow.cells:
+            for variable, bits in follow.domain:
                 fits &= block.leaf(variable, bits, MAY)
             valid &= ~holds | fits
     return valid
@@ -234,4 +234,4 @@ def agreeing(outlook: Outlook, block: Block, variables: Iterable[int]) -> int:
 def completion_in(block: Block, mask: int) -> dict[int, int]:
     """The cells of each variable of a block in one of some of its completions."""
     bit = mask & -mask
-    return {variable: cells for variable, column in block.columns.items() for cells, where in column if where & bit}
+    return {variable: domain for variable, column in block.columns.items() for domain, where in column if where & bit}

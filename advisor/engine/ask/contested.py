@@ -8,8 +8,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from advisor.engine.ask.completions import outlook_of
-from advisor.engine.conclude import Conclusions, Ruling
-from advisor.engine.decide import Standing, Weights, standing
+from advisor.engine.conclude import Conclusions, Outcome
+from advisor.engine.decide import PreparedDecision, Tally, tally_of
 from advisor.engine.state import Answers
 from advisor.engine.unsure import counting
 from advisor.frozen import frozen
@@ -22,23 +22,23 @@ class Contested:
     """A decision with itself and all later ones open.
 
     Attributes:
-        stand: How it stands; what was answered as not known counts as it does in the advice.
+        tally: How it stands; what was answered as not known counts as it does in the advice.
         state: What is possible, earlier decisions fixed.
         free: The variables of the facts that were not asked and do not follow.
         unsure: The variables of facts that were answered but stay open for good.
         options: Positions of the options that may still win.
     """
 
-    stand: Standing
+    tally: Tally
     state: tuple[int, ...]
     free: frozenset[int]
     unsure: frozenset[int]
     options: tuple[int, ...]
 
     @property
-    def weights(self) -> Weights:
+    def prepared(self) -> PreparedDecision:
         """The prepared decision."""
-        return self.stand.weights
+        return self.tally.prepared
 
     @property
     def settled(self) -> bool:
@@ -47,7 +47,7 @@ class Contested:
 
     def stops_with(self, option: int) -> bool:
         """Whether work stops when an option is taken."""
-        decision = self.weights.decision
+        decision = self.prepared.decision
         return decision.options[option] in decision.entry.stops
 
     @property
@@ -58,15 +58,15 @@ class Contested:
     def in_play(self) -> frozenset[int]:
         """The free variables that can still change which of the possible options wins."""
         found = {v for argument in self._open_arguments() for v in self._open(argument)}
-        found |= {v for v, table in self.weights.tables.items() if v in self.free and self._parts(v, table)}
+        found |= {v for v, table in self.prepared.tables.items() if v in self.free and self._parts(v, table)}
         return self.free & found
 
     def stopping(self) -> frozenset[int]:
         """Those that rules which make the work stop still hang on."""
-        stops = set(self.weights.decision.entry.stops)
+        stops = set(self.prepared.decision.entry.stops)
         return self.free.intersection(
             variable
-            for argument, truth in zip(self.weights.rulings, self.stand.ruling_truths, strict=True)
+            for argument, truth in zip(self.prepared.constraints, self.tally.constraint_truths, strict=True)
             if truth == OPEN and argument.entry.says == "require" and stops & set(argument.options)
             for variable in self._open(argument)
         )
@@ -78,11 +78,13 @@ class Contested:
 
     def _open_arguments(self) -> Iterator[Argument]:
         """The arguments that can still tell the possible options apart."""
-        weights, stand, options = self.weights, self.stand, set(self.options)
-        for argument, struck, truth in zip(weights.rulings, weights.ruled_options, stand.ruling_truths, strict=True):
+        prepared, tally, options = self.prepared, self.tally, set(self.options)
+        for argument, struck, truth in zip(
+            prepared.constraints, prepared.struck_options, tally.constraint_truths, strict=True
+        ):
             if truth == OPEN and not options.isdisjoint(struck):
                 yield argument
-        for (argument, vector), truth in zip(weights.mixed, stand.mixed_truths, strict=True):
+        for (argument, vector), truth in zip(prepared.mixed, tally.mixed_truths, strict=True):
             if truth == OPEN and len({vector[option] for option in options}) > 1:
                 yield argument
 
@@ -92,25 +94,25 @@ class Contested:
         return len({tuple(row[option] - row[self.options[0]] for option in self.options) for row in rows}) > 1
 
 
-def contested_of(conclusions: Conclusions, ruling: Ruling) -> Contested:
+def contested_of(conclusions: Conclusions, outcome: Outcome) -> Contested:
     """A decision as it stands, with itself and all later ones open."""
     rule_base, state = conclusions.rule_base, list(conclusions.state)
-    names = list(conclusions.rulings)
-    for name in names[names.index(ruling.decision.name) :]:
+    names = list(conclusions.outcomes)
+    for name in names[names.index(outcome.decision.name) :]:
         variable = rule_base.decisions[name].variable
         state[variable] = rule_base.variables[variable].full
-    return contested_in(rule_base, conclusions.answers, ruling.standing, state)
+    return contested_in(rule_base, conclusions.answers, outcome.tally, state)
 
 
-def contested_in(rule_base: RuleBase, answers: Answers, stand: Standing, state: list[int]) -> Contested:
+def contested_in(rule_base: RuleBase, answers: Answers, tally: Tally, state: list[int]) -> Contested:
     """A decision as it stands in a state."""
     free = free_variables(rule_base, answers, state)
     unsure = unsure_for_good(rule_base, state, free)
     if unsure:
-        stand = standing(stand.weights, state, unsure)
-    possible = stand.possible()
-    options = tuple(option for option in range(len(stand.weights.base)) if possible >> option & 1)
-    return Contested(stand, tuple(state), free, unsure, options)
+        tally = tally_of(tally.prepared, state, unsure)
+    possible = tally.possible()
+    options = tuple(option for option in range(len(tally.prepared.base)) if possible >> option & 1)
+    return Contested(tally, tuple(state), free, unsure, options)
 
 
 def free_variables(rule_base: RuleBase, answers: Answers, state: Sequence[int]) -> frozenset[int]:

@@ -10,7 +10,7 @@ from advisor.engine.ask.question import Question, askable
 from advisor.engine.ask.sample import sample_of
 from advisor.engine.ask.scoring import score_of
 from advisor.engine.conclude import Conclusions
-from advisor.engine.decide import standing
+from advisor.engine.decide import tally_of
 from advisor.rulebase.language.conditions import single_cells
 from advisor.rulebase.model import Fact
 
@@ -80,13 +80,13 @@ _DRIVER_LEAD = 1e-6
 
 def _gain(fact: Fact, variables: set[int], contested: Contested) -> float:
     """How many options an answer is expected to leave behind, for the time finding it out takes."""
-    state, gain, stand = list(contested.state), 0.0, standing(contested.weights, contested.state)
+    state, gain, tally = list(contested.state), 0.0, tally_of(contested.prepared, contested.state)
     for variable in variables:
         before = state[variable]
         left = []
         for cell in single_cells(before):
             state[variable] = cell
-            left.append(stand.after((variable,), state).possible().bit_count())
+            left.append(tally.after((variable,), state).possible().bit_count())
         state[variable] = before
         gain += len(contested.options) - sum(left) / len(left)
     return gain / math.sqrt(1 + fact.entry.minutes)

@@ -47,20 +47,20 @@ def _questions(conclusions: Conclusions) -> Iterator[Question]:
 
 def _danger_now(conclusions: Conclusions) -> bool:
     """Whether everybody is to stay away from a piece: then nobody is sent to look any further."""
-    rulings = conclusions.rulings.values() if conclusions.verdicts else ()
-    return any(r.settled and r.stops and r.chosen != r.decision.entry.fallback for r in rulings)
+    outcomes = conclusions.outcomes.values() if conclusions.several else ()
+    return any(r.settled and r.stops and r.chosen != r.decision.entry.fallback for r in outcomes)
 
 
 def _kinds(conclusions: Conclusions) -> Iterator[Iterable[Question]]:
-    for verdict in conclusions.verdicts.values():
-        yield cause_questions(conclusions, verdict)
-    for ruling in conclusions.rulings.values():
-        contested = contested_of(conclusions, ruling)
+    for several in conclusions.several.values():
+        yield cause_questions(conclusions, several)
+    for outcome in conclusions.outcomes.values():
+        contested = contested_of(conclusions, outcome)
         if contested.may_stop:
             yield _turning(conclusions, contested, contested.stopping() & contested.in_play(), "stop")
         if not contested.settled:
-            yield _turning(conclusions, contested, contested.in_play(), ruling.decision.name)
-        if ruling.stops:
+            yield _turning(conclusions, contested, contested.in_play(), outcome.decision.name)
+        if outcome.stops:
             return
     yield _detailing(conclusions)
 
@@ -84,7 +84,7 @@ def too_many_rules(rule_base: RuleBase) -> bool:
 def _detailing(conclusions: Conclusions) -> Iterator[Question]:
     """The questions that bear on details, one group of facts after another; what others may spare comes last."""
     rule_base = conclusions.rule_base
-    if conclusions.verdicts:
+    if conclusions.several:
         facts = (rule_base.facts[name] for name in needed_observations(conclusions))
         variables = {v for f in facts if implied_value(f, list(conclusions.state)) is None for v in f.variables}
         yield from (Question(name, "details", 0.0) for name in askable(conclusions, variables))

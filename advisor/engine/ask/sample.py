@@ -63,18 +63,18 @@ class Sample:
     def _turn_of(self, variable: int, parted: Parted, stops: bool) -> Turn | None:
         column = self.block.columns.get(variable, ())
         for kind in alike_cells(self.outlook.rule_base)[variable]:
-            cells = kind & self.outlook.cells[variable] & self.contested.state[variable]
-            if not cells:
+            domain = kind & self.outlook.domain[variable] & self.contested.state[variable]
+            if not domain:
                 continue
-            cell = cells & -cells
+            cell = domain & -domain
             trial = self.block.put(variable, cell, self.block.valid)
             left = agreeing(self.outlook, trial, (variable,))
-            taken = winners(self.contested.stand, trial, self.contested.options)
+            taken = winners(self.contested.tally, trial, self.contested.options)
             for outcome, mask in (self._merged(taken) if stops else taken).items():
                 turned = left & mask & ~parted.get(outcome, 0)
                 if turned:
                     bit = turned & -turned
-                    before = next(cells for cells, where in column if where & bit)
+                    before = next(domain for domain, where in column if where & bit)
                     return Turn(variable, before, cell, completion_in(trial, bit))
         return None
 
@@ -89,6 +89,6 @@ def sample_of(rule_base: RuleBase, contested: Contested) -> Sample:
     """A contested decision in the drawn completions."""
     outlook = outlook_of(rule_base)
     block = pool_block(outlook, contested.state, contested.free)
-    taken = winners(contested.stand, block, contested.options)
+    taken = winners(contested.tally, block, contested.options)
     parted = {option: mask & block.valid for option, mask in taken.items()}
     return Sample(outlook, contested, block, {option: mask for option, mask in parted.items() if mask})

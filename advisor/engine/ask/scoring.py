@@ -14,8 +14,8 @@ from advisor.engine.ask.blocks import Block
 from advisor.engine.ask.contested import contested_in
 from advisor.engine.ask.details import details_of
 from advisor.engine.ask.sample import Sample
-from advisor.engine.conclude import Conclusions, conclude_forced, weights_of
-from advisor.engine.decide import standing
+from advisor.engine.conclude import Conclusions, conclude_forced, prepared_for_one
+from advisor.engine.decide import tally_of
 from advisor.engine.state import state_of
 from advisor.rulebase.model import RuleBase
 
@@ -50,10 +50,10 @@ def score_of(conclusions: Conclusions, sample: Sample) -> Score:
 def _shares(conclusions: Conclusions, sample: Sample) -> list[tuple[float, Mapping[str, float]]]:
     """How likely each option of the first decision is, with the facts that have to be asked for it."""
     needs = conclusions.rule_base.once(_needs)
-    first = next(iter(conclusions.rulings.values())).decision
-    decision = sample.contested.weights.decision
+    first = next(iter(conclusions.outcomes.values())).decision
+    decision = sample.contested.prepared.decision
     if decision is not first:
-        return [(1.0, needs[conclusions.rulings[first.name].chosen])]
+        return [(1.0, needs[conclusions.outcomes[first.name].chosen])]
     whole = sample.block.valid.bit_count() or 1
     return [(mask.bit_count() / whole, needs[decision.options[option]]) for option, mask in sample.parted.items()]
 
@@ -76,7 +76,8 @@ def _needs_after(rule_base: RuleBase, decision: str, option: str) -> dict[str, f
     details = details_of(rule_base, {}, state)
     found = {name: details.likelihood(fact) for name, fact in rule_base.facts.items()}
     for name in later:
-        for variable in contested_in(rule_base, {}, standing(weights_of(rule_base)[name], state), state).in_play():
+        tally = tally_of(prepared_for_one(rule_base)[name], state)
+        for variable in contested_in(rule_base, {}, tally, state).in_play():
             fact = rule_base.variables[variable].name
             found[fact] = max(found[fact], _PERHAPS)
     return found

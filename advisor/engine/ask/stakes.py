@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from advisor.engine.conclude import Conclusions, Ruling
+from advisor.engine.conclude import Conclusions, Outcome
 from advisor.frozen import frozen
 from advisor.rulebase.model import Argument, Fact
 
@@ -35,8 +35,8 @@ def stakes(conclusions: Conclusions, fact: Fact) -> Stakes:
     rule_base = conclusions.rule_base
     undecided, ruled, speaking = [], [], []
     state = list(conclusions.state)
-    for ruling in conclusions.rulings.values():
-        decision, possible = ruling.decision, _possible(ruling)
+    for outcome in conclusions.outcomes.values():
+        decision, possible = outcome.decision, _possible(outcome)
         left = [argument for argument in decision.arguments if argument.condition.hangs_on(fact.variables, state)]
         left = [argument for argument in left if _tells(argument, possible)]
         for argument in left:
@@ -50,10 +50,10 @@ def stakes(conclusions: Conclusions, fact: Fact) -> Stakes:
         if left:
             undecided.append((decision.entry.title, tuple(decision.title_of(option) for option in possible)))
     causes = [
-        verdict.decision.title_of(name)
-        for verdict in conclusions.verdicts.values()
-        for name in verdict.open
-        if any(argument.condition.hangs_on(fact.variables, state) for argument in verdict.ballots[name].speaking)
+        several.decision.title_of(name)
+        for several in conclusions.several.values()
+        for name in several.open
+        if any(argument.condition.hangs_on(fact.variables, state) for argument in several.prepared[name].speaking)
     ]
     return Stakes(
         causes=tuple(causes),
@@ -72,10 +72,10 @@ def stakes(conclusions: Conclusions, fact: Fact) -> Stakes:
     )
 
 
-def _possible(ruling: Ruling) -> list[str]:
+def _possible(outcome: Outcome) -> list[str]:
     """The options that may still win; none once the decision is settled."""
-    left = 0 if ruling.settled else ruling.standing.possible()
-    return [option for place, option in enumerate(ruling.decision.options) if left >> place & 1]
+    left = 0 if outcome.settled else outcome.tally.possible()
+    return [option for place, option in enumerate(outcome.decision.options) if left >> place & 1]
 
 
 def _tells(argument: Argument, possible: list[str]) -> bool:

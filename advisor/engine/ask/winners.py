@@ -6,31 +6,31 @@ from collections.abc import Sequence
 from functools import cache
 
 from advisor.engine.ask.blocks import MAY, MUST, Block
-from advisor.engine.decide import Standing
+from advisor.engine.decide import Tally
 from advisor.rulebase.language.conditions import FAILS, HOLDS, OPEN
 
 Planes = list[int]
 """A number for each completion, as masks: plane ``p`` holds the bit worth ``2 ** p`` of each."""
 
 
-def winners(stand: Standing, block: Block, options: Sequence[int]) -> dict[int, int]:
+def winners(tally: Tally, block: Block, options: Sequence[int]) -> dict[int, int]:
     """For each option that is taken at all, the completions in which the decision takes it.
 
-    What stays open within a completion counts as in the advice: an open ruling strikes, an open argument against
+    What stays open within a completion counts as in the advice: an open outcome strikes, an open argument against
     counts and an open argument for does not.
 
     Args:
-        stand: How the decision stands in all these completions together.
+        tally: How the decision stands in all these completions together.
         block: The completions.
         options: Positions of the options that may still win; the others are known to lose everywhere.
     """
-    weights = stand.weights
-    allowed = unstruck(stand, block, options)
-    supports = _supports(stand, block, [option for option in options if allowed[option]])
+    prepared = tally.prepared
+    allowed = unstruck(tally, block, options)
+    supports = _supports(tally, block, [option for option in options if allowed[option]])
     best: Planes = []
     taken: dict[int, int] = {}
     decided = 0
-    for option in sorted(supports, key=lambda option: (weights.rank[option], option)):
+    for option in sorted(supports, key=lambda option: (prepared.rank[option], option)):
         mask = allowed[option] & (_above(supports[option], best, block.valid) | ~decided)
         if mask:
             for other in taken:
@@ -40,16 +40,18 @@ def winners(stand: Standing, block: Block, options: Sequence[int]) -> dict[int, 
             decided |= mask
     left = block.valid & ~decided
     if left:
-        fallback = weights.decision.options.index(weights.decision.fallback)
+        fallback = prepared.decision.options.index(prepared.decision.fallback)
         taken[fallback] = taken.get(fallback, 0) | left
     return {option: mask for option, mask in taken.items() if mask}
 
 
-def unstruck(stand: Standing, block: Block, options: Sequence[int]) -> dict[int, int]:
-    """For each of some options, the completions in which no ruling strikes it."""
-    weights = stand.weights
-    allowed = {option: 0 if stand.surely_out[option] else block.valid for option in options}
-    for argument, struck, truth in zip(weights.rulings, weights.ruled_options, stand.ruling_truths, strict=True):
+def unstruck(tally: Tally, block: Block, options: Sequence[int]) -> dict[int, int]:
+    """For each of some options, the completions in which no outcome strikes it."""
+    prepared = tally.prepared
+    allowed = {option: 0 if tally.surely_out[option] else block.valid for option in options}
+    for argument, struck, truth in zip(
+        prepared.constraints, prepared.struck_options, tally.constraint_truths, strict=True
+    ):
         if truth == OPEN:
             touched = [option for option in struck if allowed.get(option)]
             if touched:
@@ -59,15 +61,15 @@ def unstruck(stand: Standing, block: Block, options: Sequence[int]) -> dict[int,
     return allowed
 
 
-def _supports(stand: Standing, block: Block, options: Sequence[int]) -> dict[int, Planes]:
+def _supports(tally: Tally, block: Block, options: Sequence[int]) -> dict[int, Planes]:
     """Least support of each option in each completion, all of them raised by the same amount."""
-    weights, valid = stand.weights, block.valid
-    constant = {option: weights.base[option] for option in options}
+    prepared, valid = tally.prepared, block.valid
+    constant = {option: prepared.base[option] for option in options}
     waiting: dict[int, list[list[int]]] = {option: [] for option in options}
-    for variable in weights.tables:
-        for cells, where in block.columns.get(variable, ((block.state[variable], valid),)):
+    for variable in prepared.tables:
+        for domain, where in block.columns.get(variable, ((block.state[variable], valid),)):
             mask = where & valid
-            for option, least, _ in weights.bounds(variable, cells):
+            for option, least, _ in prepared.bounds(variable, domain):
                 if least and option in constant:
                     if mask == valid:
                         constant[option] += least
@@ -76,7 +78,7 @@ def _supports(stand: Standing, block: Block, options: Sequence[int]) -> dict[int
                     else:
                         constant[option] += least
                         _put(waiting[option], -least, valid & ~mask)
-    for (argument, vector), truth in zip(weights.mixed, stand.mixed_truths, strict=True):
+    for (argument, vector), truth in zip(prepared.mixed, tally.mixed_truths, strict=True):
         if truth == FAILS:
             continue
         weight = argument.weight

@@ -58,7 +58,7 @@ def fume_inputs(tables: Tables) -> tuple[Input, ...]:
     )
 
 
-def reckon_fume(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
+def calculate_fume(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
     """The screen of one agent.
 
     Raises:

@@ -10,7 +10,7 @@ from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.metallurgy.common.bounds import within
 from advisor.metallurgy.common.figure import Figure
-from advisor.metallurgy.common.rows import Row, Rows, number, source_of, text, three
+from advisor.metallurgy.common.rows import Row, Rows, number, range_of, source_of, text
 from advisor.units import Range
 from advisor.units.substances import mass_fraction, molar_mass_g
 
@@ -90,10 +90,10 @@ class RoomAir:
         """From the table ``room_air``."""
         by_name = {text(row, "name"): row for row in rows}
         return cls(
-            three(by_name["mixing_factor"]),
-            three(by_name["largest_room_flow_m3_h"]).likely,
-            three(by_name["air_temperature_c"]).likely,
-            three(by_name["air_pressure_pa"]).likely,
+            range_of(by_name["mixing_factor"]),
+            range_of(by_name["largest_room_flow_m3_h"]).likely,
+            range_of(by_name["air_temperature_c"]).likely,
+            range_of(by_name["air_pressure_pa"]).likely,
             source_of(by_name["mixing_factor"]),
         )
 

@@ -32,7 +32,7 @@ def balance_inputs(tables: Tables) -> tuple[Input, ...]:  # noqa: ARG001 - every
     )
 
 
-def reckon_balance(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
+def calculate_balance(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
     """The balance that the inputs ask for, or both.
 
     Raises:

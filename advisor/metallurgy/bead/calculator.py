@@ -17,7 +17,7 @@ from advisor.metallurgy.bead.worth import colour_agrees, gold_in_bead, gold_valu
 from advisor.metallurgy.common.document import Result, Said
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.inputs import Input, Inputs
-from advisor.metallurgy.common.rows import number, source_of, text, three
+from advisor.metallurgy.common.rows import number, range_of, source_of, text
 from advisor.metallurgy.tables import Tables
 from advisor.units import Range
 
@@ -45,7 +45,7 @@ def fineness_inputs(tables: Tables) -> tuple[Input, ...]:
     )
 
 
-def reckon_fineness(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
+def calculate_fineness(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
     """Density, fineness, gold and value of a bead.
 
     Raises:
@@ -61,7 +61,7 @@ def reckon_fineness(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
         inputs.amount("scale_step").likely,
         inputs.amount("water_temperature"),
         tables.water,
-        three(air_row),
+        range_of(air_row),
     )
     fine = bead_fineness(bead, tables.metals, silver_part)
     spread = Figure(
@@ -72,7 +72,7 @@ def reckon_fineness(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
         "errors of both weighings, the water and the air added in squares",
         "calculation",
     )
-    said = [Said(kind="note", text=f"The rest of the bead: {fine.rest}.")]
+    said = [Said(kind="note", text=f"The rest of the bead: {fine.complement}.")]
     if not (inputs.has("rest") or inputs.has("silver_part")):
         said.append(Said(kind="warning", text=tables.note("density_one_figure")))
     said += _colour_said(tables, inputs, fine.fineness.amount)
@@ -141,7 +141,7 @@ def _limits_said(tables: Tables, bead: BeadDensity, inputs: Inputs, silver_part:
 
 def _parting_result(tables: Tables, weight: Range, fineness: Range, silver_part: Range) -> Result:
     row = tables.rows("parting_silver")[0]
-    silver = silver_for_parting(weight, fineness, silver_part, three(row), source_of(row))
+    silver = silver_for_parting(weight, fineness, silver_part, range_of(row), source_of(row))
     return Result(
         title="If it is to be parted",
         figures=(silver,),

@@ -13,7 +13,7 @@ from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.metallurgy.common.bounds import range_within, within
 from advisor.metallurgy.common.figure import Figure
-from advisor.metallurgy.common.rows import Rows, number, source_of, text, three
+from advisor.metallurgy.common.rows import Rows, number, range_of, source_of, text
 from advisor.units import Range
 
 ALL_SILVER = Range.exact(1.0)
@@ -66,9 +66,9 @@ class WaterDensity:
 
     def over(self, temperature_c: Range) -> Range:
         """Density over a range of temperatures; water is heaviest near 4 °C, inside such a range too."""
-        ends = [self.at(temperature_c.low), self.at(temperature_c.high)]
+        ends_of = [self.at(temperature_c.low), self.at(temperature_c.high)]
         heaviest_c = min(max(-self.constants[0], temperature_c.low), temperature_c.high)
-        return Range(min(ends), self.at(temperature_c.likely), self.at(heaviest_c))
+        return Range(min(ends_of), self.at(temperature_c.likely), self.at(heaviest_c))
 
 
 @frozen
@@ -92,12 +92,12 @@ class Metals:
     @classmethod
     def from_rows(cls, metal_rows: Rows, departure_rows: Rows) -> Metals:
         """From the tables ``metal_densities`` and ``alloy_departure``."""
-        by_name = {text(row, "metal"): three(row) for row in metal_rows}
-        departure = three(departure_rows[0])
+        by_name = {text(row, "metal"): range_of(row) for row in metal_rows}
+        departure = range_of(departure_rows[0])
         sources = dict.fromkeys(source_of(row) for row in (*metal_rows, *departure_rows))
         return cls(by_name["gold"], by_name["silver"], by_name["copper"], departure, "; ".join(sources))
 
-    def rest(self, silver_part: Range) -> Range:
+    def complement(self, silver_part: Range) -> Range:
         """Density of what is not gold, for a part by weight of silver in it (the remainder is copper)."""
         range_within("the silver part of the rest", silver_part, "", 0.0, 1.0)
         return Range(
@@ -208,12 +208,12 @@ class Fineness:
     Attributes:
         fineness: Gold in parts per thousand; low and high are the worst cases of all that is not known.
         standard_permille: Standard uncertainty from the weighing alone; some 95 in 100 lie within twice this.
-        rest: What was taken for the metal that is not gold, in words.
+        complement: What was taken for the metal that is not gold, in words.
     """
 
     fineness: Figure
     standard_permille: float
-    rest: str
+    complement: str
 
 
 def bead_fineness(bead: BeadDensity, metals: Metals, silver_part: Range) -> Fineness:
@@ -235,21 +235,21 @@ def bead_fineness(bead: BeadDensity, metals: Metals, silver_part: Range) -> Fine
 
     Source: Beringer, A Text-book of Assaying (1904), p. 85 (heavier part of a mixture).
     """
-    density, rest = bead.density.amount, metals.rest(silver_part)
-    _must_be_alloy(density, metals, rest)
+    density, complement = bead.density.amount, metals.complement(silver_part)
+    _must_be_alloy(density, metals, complement)
     sound = density / Range(1 + metals.departure.low, 1 + metals.departure.likely, 1 + metals.departure.high)
     amount = _spanning(
-        _gold_permille(sound.low, metals.gold.high, rest.high),
-        _gold_permille(sound.likely, metals.gold.likely, rest.likely),
-        _gold_permille(sound.high, metals.gold.low, rest.low),
+        _gold_permille(sound.low, metals.gold.high, complement.high),
+        _gold_permille(sound.likely, metals.gold.likely, complement.likely),
+        _gold_permille(sound.high, metals.gold.low, complement.low),
     )
     words = _rest_in_words(silver_part)
     how = (
-        f"1000 x {metals.gold.likely:g} x ({density.likely:.2f} - {rest.likely:.2f}) /"
-        f" ({density.likely:.2f} x ({metals.gold.likely:g} - {rest.likely:.2f})); {words}; real alloys may be"
+        f"1000 x {metals.gold.likely:g} x ({density.likely:.2f} - {complement.likely:.2f}) /"
+        f" ({density.likely:.2f} x ({metals.gold.likely:g} - {complement.likely:.2f})); {words}; real alloys may be"
         f" {metals.departure.low:+.1%} to {metals.departure.high:+.1%} off the rule"
     )
-    slope = _PERMILLE / density.likely**2 / (1 / rest.likely - 1 / metals.gold.likely)
+    slope = _PERMILLE / density.likely**2 / (1 / complement.likely - 1 / metals.gold.likely)
     source = f"{_MIXING_RULE}; {metals.source}"
     figure = Figure("bead_fineness_permille", "fineness by density", amount, "permille", how, source)
     return Fineness(figure, slope * bead.standard_g_ml, words)
@@ -287,13 +287,13 @@ def reads_low_by(
     within("the share of pores", pores_by_volume, "", 0.0, 0.5)
     within("the share of quartz", quartz_by_weight, "", 0.0, 0.5)
     within("the density of quartz", quartz_density_g_ml, "g/ml", 1.0, 10.0)
-    read, rest = bead.density.amount.likely, metals.rest(silver_part).likely
+    read, complement = bead.density.amount.likely, metals.complement(silver_part).likely
     metal_volume = 1 - pores_by_volume - read * quartz_by_weight / quartz_density_g_ml
     metal = read * (1 - quartz_by_weight) / metal_volume if metal_volume > 0 else math.inf
     if metal > metals.gold.high:
         raise InputError("so many pores or so much quartz would make the metal heavier than gold; take less")
     gold = metals.gold.likely
-    hidden = Range.exact(_gold_permille(metal, gold, rest) - _gold_permille(read, gold, rest))
+    hidden = Range.exact(_gold_permille(metal, gold, complement) - _gold_permille(read, gold, complement))
     how = (
         f"{pores_by_volume:.1%} pores by volume and {quartz_by_weight:.1%} quartz by weight:"
         f" metal of {metal:.2f} g/ml reads as {read:.2f}"
@@ -315,7 +315,7 @@ def bar_for_precision_g(scale_error_g: float, within_permille: float, metals: Me
     """
     within("the error of the scale", scale_error_g, "g", 1e-7, 1e3)
     within("the wanted precision", within_permille, "permille", 0.1, _PERMILLE)
-    per_gram = 1 / (1 / metals.rest(silver_part).likely - 1 / metals.gold.likely)
+    per_gram = 1 / (1 / metals.complement(silver_part).likely - 1 / metals.gold.likely)
     return 2 * scale_error_g * per_gram * _PERMILLE / within_permille
 
 
@@ -324,9 +324,9 @@ def _mixed(first_share: float, first_density: float, second_density: float) -> f
     return 1 / (first_share / first_density + (1 - first_share) / second_density)
 
 
-def _gold_permille(density: float, gold: float, rest: float) -> float:
+def _gold_permille(density: float, gold: float, complement: float) -> float:
     """Gold of a binary mixture by the rule of volumes, held within 0 and 1000."""
-    share = (1 / rest - 1 / density) / (1 / rest - 1 / gold)
+    share = (1 / complement - 1 / density) / (1 / complement - 1 / gold)
     return _PERMILLE * min(1.0, max(0.0, share))
 
 
@@ -335,17 +335,17 @@ def _spanning(*values: float) -> Range:
     return Range(min(values), values[1], max(values))
 
 
-def _must_be_alloy(density: Range, metals: Metals, rest: Range) -> None:
+def _must_be_alloy(density: Range, metals: Metals, complement: Range) -> None:
     """Refuse a density that no alloy of these metals can have, even at the far end of its uncertainty."""
     if density.low > metals.gold.high * (1 + metals.departure.high):
         raise InputError(
             f"the density comes out as {density.likely:.2f} g/ml, above that of gold"
             f" ({metals.gold.likely:g}); weigh again, the bead hanging free of the glass"
         )
-    if density.high < rest.low * (1 + metals.departure.low):
+    if density.high < complement.low * (1 + metals.departure.low):
         raise InputError(
             f"the density comes out as {density.likely:.2f} g/ml, below that of metal without any gold"
-            f" ({rest.likely:.2f}); look for pores, slag or bubbles on the bead, and weigh again"
+            f" ({complement.likely:.2f}); look for pores, slag or bubbles on the bead, and weigh again"
         )
 
 

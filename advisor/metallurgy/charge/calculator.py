@@ -69,7 +69,7 @@ def charge_inputs(tables: Tables) -> tuple[Input, ...]:
     )
 
 
-def reckon_charge(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
+def calculate_charge(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
     """A charge planned or judged.
 
     Raises:

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from advisor.metallurgy.charge.iron import iron_taken_up, rod_to_weigh
 from advisor.metallurgy.charge.melt import Charge, Melt
-from advisor.metallurgy.charge.reducing import lead_thrown_down
+from advisor.metallurgy.charge.reducing import lead_reduced
 from advisor.metallurgy.charge.slag import volume_ml
 from advisor.metallurgy.charge.tables import ChargeData
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.gas_law import gas_moles, gas_volume_l
-from advisor.metallurgy.common.range_sums import cited, positive, rest, total
-from advisor.metallurgy.common.rows import said
+from advisor.metallurgy.common.range_sums import cited, complement, positive, total
+from advisor.metallurgy.common.rows import in_words
 from advisor.units import Range
 
 _CALCULATED = "calculation"
@@ -36,7 +36,7 @@ def melt_figures(charge: Charge, made: Melt, data: ChargeData, pressure_kpa: flo
     """
     figures = (
         *_slag_figures(made, data),
-        lead_thrown_down(charge.concentrate, data.burning),
+        lead_reduced(charge.concentrate, data.burning),
         *_metal_figures(charge, made, data),
         *_gas_figures(made, data, pressure_kpa),
     )
@@ -58,11 +58,11 @@ def _slag_figures(made: Melt, data: ChargeData) -> tuple[Figure, ...]:
     sulphide, room, matte = made.place_g("sulphide"), sulphide_room_g(made, data), matte_g(made, data)
     mass = made.slag_g + made.place_g("salt") + sulphide.least(room)
     volume = total(volume_ml(made.products[place], data.species) for place in ("slag", "salt", "sulphide"))
-    degree_how = f"{said(made.acid_mol, 'mol')} acid oxygen / {said(made.base_mol, 'mol')} base oxygen"
-    free_how = f"{said(made.soda_g, 'g')} of soda ash less what the acids bind"
+    degree_how = f"{in_words(made.acid_mol, 'mol')} acid oxygen / {in_words(made.base_mol, 'mol')} base oxygen"
+    free_how = f"{in_words(made.soda_g, 'g')} of soda ash less what the acids bind"
     binding = cited(data.single["soda_binding"].source)
     hides = cited(*(row.source for row in data.sulphide_in_slag.values()))
-    matte_how = f"{said(sulphide, 'g')} of sulphide less {said(room, 'g')} hidden"
+    matte_how = f"{in_words(sulphide, 'g')} of sulphide less {in_words(room, 'g')} hidden"
     slag_how = "oxides, free soda, sulphate and hidden sulphide"
     return (
         Figure("slag_degree", "degree of the slag", made.degree, "", degree_how, _CALCULATED),
@@ -77,7 +77,7 @@ def _slag_figures(made: Melt, data: ChargeData) -> tuple[Figure, ...]:
 def _metal_figures(charge: Charge, made: Melt, data: ChargeData) -> tuple[Figure, ...]:
     collector = made.grams("metal", "Pb") + made.grams("metal", "Bi")
     others = ", ".join(f for f in made.products["metal"] if f not in (*_COLLECTORS, "Au")) or "no others"
-    button_how, unreduced = f"collector, gold and {others}", rest(made.account.collector_reduced)
+    button_how, unreduced = f"collector, gold and {others}", complement(made.account.collector_reduced)
     volume = volume_ml(made.products["metal"], data.species)
     figures = (
         Figure("collector_metal_g", "collector metal", collector, "g", "from oxide, galena, metal", _CALCULATED),
@@ -129,7 +129,7 @@ def _gas_figures(made: Melt, data: ChargeData, pressure_kpa: float) -> tuple[Fig
     moles = gas_moles(made.products["gas"])
     early, late = data.gas_heat_c["early"], data.gas_heat_c["late"]
     hot_how = f"water and the first gas of baking soda at {early:g} °C, the rest at {late:g} °C, by the gas law"
-    cold_how = f"{said(moles, 'mol')} x 22.414 L"
+    cold_how = f"{in_words(moles, 'mol')} x 22.414 L"
     masses = (
         Figure(f"{formula.lower()}_g", title, made.grams("gas", formula), "g", "by formula", _CALCULATED)
         for formula, title in _GASES.items()
@@ -144,7 +144,7 @@ def _gas_figures(made: Melt, data: ChargeData, pressure_kpa: float) -> tuple[Fig
 
 def _iron_figures(charge: Charge, made: Melt, data: ChargeData) -> tuple[Figure, ...]:
     spare = data.single["rod"]
-    minerals = iron_taken_up(charge.concentrate, data.iron, rest(made.account.sulphides_burnt))
+    minerals = iron_taken_up(charge.concentrate, data.iron, complement(made.account.sulphides_burnt))
     how = f"{minerals.how}; the rest reduces collector oxide"
     tramp = charge.concentrate.mass_g("iron")
     loss_how = "iron taken up less the steel in the sand"

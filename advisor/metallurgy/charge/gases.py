@@ -5,7 +5,7 @@ from __future__ import annotations
 from advisor.metallurgy.common.bounds import range_within, within
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.range_sums import cited
-from advisor.metallurgy.common.rows import said
+from advisor.metallurgy.common.rows import in_words
 from advisor.units import Range
 
 _SECONDS_PER_MINUTE = 60.0
@@ -37,5 +37,5 @@ def slow_heat(hot_gas_l: Range, area_cm2: Range, limit_ml_s: Range, source: str)
     """
     range_within("The gas", hot_gas_l, "L", 0.0)
     minutes = hot_gas_l.scaled(_ML_PER_L / _SECONDS_PER_MINUTE) / (area_cm2 * limit_ml_s)
-    how = f"{said(hot_gas_l, 'L')} of hot gas / ({said(area_cm2, 'cm2')} x {said(limit_ml_s, 'ml/s')})"
+    how = f"{in_words(hot_gas_l, 'L')} of hot gas / ({in_words(area_cm2, 'cm2')} x {in_words(limit_ml_s, 'ml/s')})"
     return Figure("gas_time_min", "least time to let the gas out", minutes, "min", how, cited(source))

@@ -13,7 +13,7 @@ from advisor.frozen import frozen
 from advisor.metallurgy.common.bounds import range_within
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.range_sums import ONE, cited, positive, total
-from advisor.metallurgy.common.rows import Rows, said, source_of, text
+from advisor.metallurgy.common.rows import Rows, in_words, source_of, text
 from advisor.metallurgy.concentrate.composition import Concentrate
 from advisor.units import Range
 from advisor.units.substances import Reaction
@@ -77,7 +77,7 @@ def iron_taken_up(concentrate: Concentrate, uptake: Mapping[str, IronUptake], le
         for part in parts
     )
     how = " + ".join(
-        f"{said(part.mass_g, 'g')} {part.mineral.title} x {said(uptake[part.mineral.name].iron, '')}"
+        f"{in_words(part.mass_g, 'g')} {part.mineral.title} x {in_words(uptake[part.mineral.name].iron, '')}"
         for part in parts
         if part.mass_g.high > 0.0
     )
@@ -103,7 +103,9 @@ def rod_to_weigh(taken_up_g: Range, tramp_iron_g: Range, spare: Range, source: s
         Grams of rod below the melt line.
     """
     grams = positive(taken_up_g - tramp_iron_g) * spare
-    how = f"({said(taken_up_g, 'g')} taken up less {said(tramp_iron_g, 'g')} in the sand) x {said(spare, '')}"
+    how = (
+        f"({in_words(taken_up_g, 'g')} taken up less {in_words(tramp_iron_g, 'g')} in the sand) x {in_words(spare, '')}"
+    )
     return Figure("iron_rod_g", "iron rod in the melt, at least", grams, "g", how, cited(source))
 
 

@@ -7,7 +7,7 @@ from advisor.metallurgy.charge.iron import burns
 from advisor.metallurgy.charge.melt import Charge, Melt
 from advisor.metallurgy.charge.tables import ChargeData, Limit
 from advisor.metallurgy.charge.weights import Wish
-from advisor.metallurgy.common.range_sums import rest, share
+from advisor.metallurgy.common.range_sums import complement, share
 from advisor.units.substances import molar_mass_g
 
 _ROUNDING = 1e-9
@@ -75,7 +75,7 @@ def _oxygen_keys(charge: Charge, made: Melt, data: ChargeData, wish: Wish | None
     has_oxide = has_collector_oxide(charge, data)
     if account.too_much_reduction and has_oxide:
         keys.append("button-sulphury")
-    if has_oxide and charge.method != "iron" and rest(account.collector_reduced).likely > _MUCH_UNREDUCED:
+    if has_oxide and charge.method != "iron" and complement(account.collector_reduced).likely > _MUCH_UNREDUCED:
         keys.append("collector-not-reduced")
     if account.nitre_to_spare.likely > _WORTH_SAYING:
         keys.append("nitre-to-spare")

@@ -21,7 +21,7 @@ from advisor.metallurgy.charge.reducing import Burning, Oxidant
 from advisor.metallurgy.charge.slag import degree, oxygen_of, soda_bound_mol
 from advisor.metallurgy.charge.tables import METHODS, ChargeData, CollectorOxide
 from advisor.metallurgy.common.bounds import range_within
-from advisor.metallurgy.common.range_sums import ONE, ZERO, positive, rest, total
+from advisor.metallurgy.common.range_sums import ONE, ZERO, complement, positive, total
 from advisor.metallurgy.concentrate.composition import Concentrate, MineralMass
 from advisor.units import Range
 from advisor.units.substances import Reaction, molar_mass_g
@@ -164,7 +164,7 @@ class _Pot:
             burnt = account.sulphides_burnt if part.mineral.name in burning else ZERO
             if burnt.high > 0.0:
                 self._burn(self.data.burning[part.mineral.name], part.mass_g * burnt)
-            left = part.mass_g * rest(burnt)
+            left = part.mass_g * complement(burnt)
             if part.mineral.name in oxides:
                 self._give_oxygen(self.data.ore_oxides[part.mineral.name], part, account.ore_oxides_used)
             elif self.iron_rod and part.mineral.formula == "Fe":
@@ -182,12 +182,12 @@ class _Pot:
     def _burn(self, burning: Burning, grams: Range) -> None:
         strong = burning.strong_part
         self._react(burning.most, burning.formula, grams * strong)
-        self._react(burning.least, burning.formula, grams * rest(strong))
+        self._react(burning.least, burning.formula, grams * complement(strong))
 
     def _give_oxygen(self, oxide: Oxidant, part: MineralMass, used: Range) -> None:
         reduced = (used * oxide.lead.scaled(1.0 / oxide.theory)).least(ONE)
         self._react(oxide.reaction, oxide.formula, part.mass_g * reduced)
-        self._react(self.data.heating[part.mineral.name], oxide.formula, part.mass_g * rest(reduced))
+        self._react(self.data.heating[part.mineral.name], oxide.formula, part.mass_g * complement(reduced))
 
     def reagents(self, reagents_g: Grams, account: OxygenAccount) -> None:
         """All reagents: fluxes fall apart by heat, the others by the oxygen account."""
@@ -196,7 +196,7 @@ class _Pot:
             self._goes_in(reagent.formula, grams)
             if name in self.data.reductants:
                 self._burn(self.data.reductants[name], grams * account.agents_used)
-                self._add(reagent.formula, grams * rest(account.agents_used))
+                self._add(reagent.formula, grams * complement(account.agents_used))
             elif name in self.data.oxidants:
                 self._nitre(self.data.oxidants[name], grams, account.nitre_to_spare)
             elif reagent.formula in self.data.collectors:
@@ -214,13 +214,13 @@ class _Pot:
 
     def _nitre(self, oxidant: Oxidant, grams: Range, to_spare: Range) -> None:
         self._react(oxidant.reaction, oxidant.formula, grams)
-        useful = oxidant.lead.scaled(1.0 / oxidant.theory).least(ONE) * rest(to_spare)
+        useful = oxidant.lead.scaled(1.0 / oxidant.theory).least(ONE) * complement(to_spare)
         oxygen = grams.scaled(oxidant.reaction.made_per_gram("O2", oxidant.formula))
-        self._add("O2", oxygen * rest(useful))
+        self._add("O2", oxygen * complement(useful))
 
     def _collector(self, oxide: CollectorOxide, grams: Range, reduced: Range) -> None:
         self._react(oxide.reduced, oxide.formula, grams * reduced)
-        left = grams * rest(reduced)
+        left = grams * complement(reduced)
         if self.iron_rod:
             self._react(oxide.by_iron, oxide.formula, left)
             self.iron_needed = self.iron_needed - left.scaled(oxide.by_iron.grams_per_gram("Fe", oxide.formula))

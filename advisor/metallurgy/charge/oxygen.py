@@ -14,7 +14,7 @@ from advisor.frozen import frozen
 from advisor.metallurgy.charge.iron import burns
 from advisor.metallurgy.charge.reducing import gives_oxygen, reduces
 from advisor.metallurgy.charge.tables import ChargeData
-from advisor.metallurgy.common.range_sums import ZERO, positive, rest, share, total
+from advisor.metallurgy.common.range_sums import ZERO, complement, positive, share, total
 from advisor.metallurgy.concentrate.composition import Concentrate, MineralMass
 from advisor.units import Range
 
@@ -126,8 +126,8 @@ def _without_iron(needs: OxygenNeeds) -> OxygenAccount:
     unmet = positive(after_ore - needs.collector_g)
     spare = share(positive(needs.nitre_g - wanted), needs.nitre_g)
     return OxygenAccount(
-        sulphides_burnt=rest(share(unmet.least(needs.sulphides_g), needs.sulphides_g)),
-        agents_used=rest(share(positive(unmet - needs.sulphides_g), needs.agents_g)),
+        sulphides_burnt=complement(share(unmet.least(needs.sulphides_g), needs.sulphides_g)),
+        agents_used=complement(share(positive(unmet - needs.sulphides_g), needs.agents_g)),
         ore_oxides_used=share(needs.ore_oxides_g.least(after_nitre), needs.ore_oxides_g),
         collector_reduced=share(needs.collector_g.least(after_ore), needs.collector_g),
         nitre_to_spare=spare if needs.nitre_g.high > 0.0 else ZERO,

@@ -19,7 +19,7 @@ from advisor.metallurgy.charge.figures import melt_figures
 from advisor.metallurgy.charge.iron import equations
 from advisor.metallurgy.charge.limits import charge_limits
 from advisor.metallurgy.charge.melt import Charge, Melt, melt
-from advisor.metallurgy.charge.slag import name_of_degree
+from advisor.metallurgy.charge.slag import name_of_silicate_degree
 from advisor.metallurgy.charge.tables import ChargeData, Limit
 from advisor.metallurgy.charge.vessels import cost_figures, mould_figure, pot_figures
 from advisor.metallurgy.charge.weights import Wish, weights
@@ -155,7 +155,7 @@ def assess_charge(charge: Charge, data: ChargeData, place: Place | None = None, 
 
 def _verdict(charge: Charge, made: Melt, data: ChargeData) -> str:
     degree, window = made.degree.likely, data.windows[charge.method].amount
-    name = name_of_degree(degree, data.degrees)
+    name = name_of_silicate_degree(degree, data.degrees)
     shown = f"The degree of the slag is {format_number(degree)}, nearest a {name}."
     bounds = f"{format_number(window.low)} to {format_number(window.high)}"
     if degree > window.high + 1e-9:

@@ -16,7 +16,7 @@ from advisor.frozen import frozen
 from advisor.metallurgy.common.bounds import range_within
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.range_sums import ONE, ZERO, cited, positive, total
-from advisor.metallurgy.common.rows import Rows, said, source_of, text, three
+from advisor.metallurgy.common.rows import Rows, in_words, range_of, source_of, text
 from advisor.metallurgy.concentrate.composition import Concentrate
 from advisor.metallurgy.concentrate.minerals import Mineral
 from advisor.units import Range
@@ -82,12 +82,12 @@ class Burning:
     @classmethod
     def _of(cls, name: str, formulas: Mapping[str, str], row: Mapping[str, float | str]) -> Burning:
         least, most = Reaction.parse(text(row, "least")), Reaction.parse(text(row, "most"))
-        made = cls(name, formulas[name], three(row), least, most, source_of(row))
-        ends = made.theory
-        if not ends.low - _ROUNDING <= made.lead.likely <= ends.high + _ROUNDING:
+        made = cls(name, formulas[name], range_of(row), least, most, source_of(row))
+        ends_of = made.theory
+        if not ends_of.low - _ROUNDING <= made.lead.likely <= ends_of.high + _ROUNDING:
             raise InputError(
                 f"the reducing power of {name} is given as {made.lead.likely:g}, and its equations allow "
-                f"{ends.low:.2f} to {ends.high:.2f}; correct the one or the other"
+                f"{ends_of.low:.2f} to {ends_of.high:.2f}; correct the one or the other"
             )
         return made
 
@@ -147,7 +147,7 @@ class Oxidant:
             name = text(row, key)
             formula = text(row, "formula") if formulas is None else formulas[name]
             reaction = Reaction.parse(text(row, "reaction"))
-            made[name] = cls(name, formula, three(row), reaction, source_of(row))
+            made[name] = cls(name, formula, range_of(row), reaction, source_of(row))
         return made
 
     @property
@@ -171,7 +171,7 @@ def gives_oxygen(mineral: Mineral, oxides: Mapping[str, Oxidant]) -> bool:
     return mineral.name in oxides and oxides[mineral.name].lead.high > 0.0
 
 
-def lead_thrown_down(concentrate: Concentrate, burning: Mapping[str, Burning]) -> Figure:
+def lead_reduced(concentrate: Concentrate, burning: Mapping[str, Burning]) -> Figure:
     """Lead that the sulphides of a concentrate throw down if there is litharge enough.
 
     Args:
@@ -184,7 +184,7 @@ def lead_thrown_down(concentrate: Concentrate, burning: Mapping[str, Burning]) -
     parts = [part for part in concentrate.minerals if reduces(part.mineral, burning)]
     grams = total(part.mass_g * burning[part.mineral.name].lead for part in parts)
     how = " + ".join(
-        f"{said(part.mass_g, 'g')} {part.mineral.title} x {said(burning[part.mineral.name].lead, '')}"
+        f"{in_words(part.mass_g, 'g')} {part.mineral.title} x {in_words(burning[part.mineral.name].lead, '')}"
         for part in parts
         if part.mass_g.high > 0.0
     )
@@ -210,7 +210,7 @@ def nitre_for(lead_too_much_g: Range, nitre: Oxidant) -> Figure:
         Grams of nitre.
     """
     grams = positive(lead_too_much_g) / nitre.lead
-    how = f"{said(positive(lead_too_much_g), 'g')} of lead too much / {said(nitre.lead, 'g per g')}"
+    how = f"{in_words(positive(lead_too_much_g), 'g')} of lead too much / {in_words(nitre.lead, 'g per g')}"
     return Figure("nitre_g", "nitre", grams, "g", how, cited(nitre.source))
 
 
@@ -225,7 +225,7 @@ def reductant_for(lead_short_g: Range, agent: Burning) -> Figure:
         Grams of the reducing agent.
     """
     grams = positive(lead_short_g) / agent.lead
-    how = f"{said(positive(lead_short_g), 'g')} of lead short / {said(agent.lead, 'g per g')}"
+    how = f"{in_words(positive(lead_short_g), 'g')} of lead short / {in_words(agent.lead, 'g per g')}"
     return Figure(f"{agent.name}_g", agent.name, grams, "g", how, cited(agent.source))
 
 
@@ -264,7 +264,7 @@ def button_expected(
     if litharge_g is not None:
         own = total(grams.scaled(powers[name].own_lead) for name, grams in minerals_g.items())
         button = button.least(litharge_g.scaled(mass_fraction("PbO", "Pb")) + own)
-    how = f"{said(down, 'g')} thrown down less {said(kept, 'g')} kept up"
+    how = f"{in_words(down, 'g')} thrown down less {in_words(kept, 'g')} kept up"
     used: list[Burning | Oxidant] = [powers[n] for n in minerals_g]
     used += [*(agents[n] for n in agents_g), *(oxidants[n] for n in oxidants_g)]
     return Figure("lead_button_g", "lead button", button, "g", how, cited(*(row.source for row in used)))

@@ -92,7 +92,7 @@ def degree(acid_mol: Range, base_mol: Range) -> Range:
     return acid_mol / base_mol
 
 
-def name_of_degree(value: float, rows: Rows) -> str:
+def name_of_silicate_degree(value: float, rows: Rows) -> str:
     """The name of the slag whose degree lies nearest.
 
     Args:

@@ -8,7 +8,7 @@ from advisor.frozen import frozen
 from advisor.metallurgy.charge.iron import IronUptake
 from advisor.metallurgy.charge.reducing import Burning, Oxidant
 from advisor.metallurgy.charge.slag import Species
-from advisor.metallurgy.common.rows import Row, Rows, SourcedRange, number, source_of, text, three
+from advisor.metallurgy.common.rows import Row, Rows, SourcedRange, number, range_of, source_of, text
 from advisor.metallurgy.concentrate.minerals import Mineral
 from advisor.units import Range
 from advisor.units.substances import Reaction
@@ -245,7 +245,7 @@ _SINGLE = (
 
 
 def _sourced(row: Row) -> SourcedRange:
-    return SourcedRange(three(row), source_of(row))
+    return SourcedRange(range_of(row), source_of(row))
 
 
 def _by(rows: Rows, key: str) -> dict[str, SourcedRange]:

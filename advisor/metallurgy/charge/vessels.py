@@ -14,7 +14,7 @@ from advisor.metallurgy.charge.tables import ChargeData
 from advisor.metallurgy.common.bounds import within
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.range_sums import cited, total
-from advisor.metallurgy.common.rows import SourcedRange, said
+from advisor.metallurgy.common.rows import SourcedRange, in_words
 from advisor.units import Range
 
 _G_PER_KG = 1000.0
@@ -68,8 +68,8 @@ def pot_figures(
     pot_ml = crucible_ml if crucible_ml is not None else needed.likely
     pots = _whole_pots(needed.scaled(1.0 / pot_ml))
     how, pots_how = (
-        f"{said(bulk.amount, 'ml')} / {limit:g}",
-        f"{said(needed, 'ml')} / {pot_ml:.0f} ml, rounded up",
+        f"{in_words(bulk.amount, 'ml')} / {limit:g}",
+        f"{in_words(needed, 'ml')} / {pot_ml:.0f} ml, rounded up",
     )
     free, free_how = Range.exact(pot_ml * (1.0 - limit)), f"{pot_ml:.0f} ml x {1 - limit:g}"
     source, gas_limit = cited(fill.source), data.single["gas_limit"]
@@ -93,7 +93,7 @@ def mould_figure(made: Melt, data: ChargeData) -> Figure:
     """Mould that takes slag and metal of the whole charge in one pour."""
     poured = total(volume_ml(made.products[place], data.species) for place in _POURED)
     spare = data.single["mould_spare"]
-    how = f"{said(poured, 'ml')} of slag and metal x {said(spare.amount, '')}"
+    how = f"{in_words(poured, 'ml')} of slag and metal x {in_words(spare.amount, '')}"
     return Figure("mould_ml", "mould for slag and metal", poured * spare.amount, "ml", how, cited(spare.source))
 
 
@@ -123,7 +123,7 @@ def cost_figures(
         if name in masses and masses[name].high > 0.0:
             title = "iron rod eaten" if name == "iron" else data.reagents[name].title
             cost = masses[name].scaled(price / _G_PER_KG)
-            how = f"{said(masses[name], 'g')} x {price:g} per kg"
+            how = f"{in_words(masses[name], 'g')} x {price:g} per kg"
             figures.append(Figure(f"cost_{name}", f"cost of {title}", cost, "money", how, "prices given"))
     if figures:
         whole = total(figure.amount for figure in figures)

@@ -20,7 +20,7 @@ from advisor.metallurgy.charge.tables import METHODS, ChargeData, Reagent
 from advisor.metallurgy.common.bounds import range_within
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.range_sums import ZERO, cited, positive
-from advisor.metallurgy.common.rows import said
+from advisor.metallurgy.common.rows import in_words
 from advisor.metallurgy.concentrate.composition import Concentrate
 from advisor.units import Range
 from advisor.units.measures import format_number
@@ -139,13 +139,13 @@ def _collector(concentrate: Concentrate, wish: Wish, data: ChargeData, weighing:
     wanted = wish.collector_metal_g or concentrate.dry_mass_g * parts.amount
     galena_g = concentrate.mass_g("galena").scaled(mass_fraction("PbS", "Pb")) if metal == "Pb" else ZERO
     missing = positive(wanted - galena_g)
-    how = f"{said(wanted, 'g')} of metal wanted less {said(galena_g, 'g')} from galena"
+    how = f"{in_words(wanted, 'g')} of metal wanted less {in_words(galena_g, 'g')} from galena"
     source = cited(parts.source) if wish.collector_metal_g is None else "as wanted"
     if oxide is None:
         weighing.put(reagent, missing, how, source)
         return ZERO
     excess = data.collector_excess[wish.method]
-    how += f", / {oxide.metal_part:.3f} metal in the oxide, x {said(excess.amount, '')}"
+    how += f", / {oxide.metal_part:.3f} metal in the oxide, x {in_words(excess.amount, '')}"
     amount = missing.scaled(1.0 / oxide.metal_part) * excess.amount
     weighing.put(reagent, amount, how, cited(source, excess.source))
     return Range.exact(missing.likely)
@@ -167,15 +167,17 @@ def _oxygen(concentrate: Concentrate, wish: Wish, data: ChargeData, weighing: _W
         weighing.put(data.reagents[wish.reductant], short / agent.oxygen, how, source)
     if wish.method == "nitre":
         nitre = data.oxidants["nitre"]
-        how = f"{said(positive(too_much).scaled(as_lead), 'g')} of lead too much / {said(nitre.lead, 'g per g')}"
+        how = (
+            f"{in_words(positive(too_much).scaled(as_lead), 'g')} of lead too much / {in_words(nitre.lead, 'g per g')}"
+        )
         weighing.put(data.reagents["nitre"], positive(too_much) / nitre.oxygen, how, cited(nitre.source))
 
 
 def _account_in_words(sulphides: Range, oxides: Range, wanted: Range) -> str:
     lead = [part.scaled(1.0 / oxygen_per_lead()) for part in (wanted, oxides, sulphides)]
     return (
-        f"as lead: {said(lead[0], 'g')} wanted and {said(lead[1], 'g')} kept up by oxides of the ore, less "
-        f"{said(lead[2], 'g')} thrown down by sulphides"
+        f"as lead: {in_words(lead[0], 'g')} wanted and {in_words(lead[1], 'g')} kept up by oxides of the ore, less "
+        f"{in_words(lead[2], 'g')} thrown down by sulphides"
     )
 
 
@@ -188,9 +190,9 @@ def _fluxes(concentrate: Concentrate, wish: Wish, data: ChargeData, weighing: _W
     quartz = positive(dry * spare_pot.amount - concentrate.mass_g("quartz"))
     amounts = {"borax": dry * borax.amount, "soda": dry * soda.amount, "silica": form.silica_g(quartz)}
     hows = {
-        "borax": f"{said(dry, 'g')} x {said(borax.amount, 'g per g')}",
-        "soda": f"{said(dry, 'g')} x {said(soda.amount, 'g per g')}",
-        "silica": f"{said(dry, 'g')} x {said(spare_pot.amount, 'g per g')} less the quartz in it",
+        "borax": f"{in_words(dry, 'g')} x {in_words(borax.amount, 'g per g')}",
+        "soda": f"{in_words(dry, 'g')} x {in_words(soda.amount, 'g per g')}",
+        "silica": f"{in_words(dry, 'g')} x {in_words(spare_pot.amount, 'g per g')} less the quartz in it",
     }
     sources = {"borax": borax.source, "soda": soda.source, "silica": spare_pot.source}
     form.put(weighing, amounts, hows, sources)
@@ -225,7 +227,7 @@ def _into_window(made: Melt, wish: Wish, data: ChargeData, amounts: dict[str, Ra
     soda_mol = positive(made.acid_mol.scaled(1.0 / window.high) - made.base_mol)
     acid_per_mol = acid_oxygen(reagent.formula) - window.low * base_oxygen(reagent.formula)
     silica_mol = positive(made.base_mol.scaled(window.low) - made.acid_mol).scaled(1.0 / acid_per_mol)
-    note = f", and to bring the degree {format_number(made.degree.likely)} into {said(window, '')}"
+    note = f", and to bring the degree {format_number(made.degree.likely)} into {in_words(window, '')}"
     if soda_mol.likely > 0.0:
         amounts["soda"] = amounts["soda"] + soda_mol.scaled(molar_mass_g("Na2CO3"))
         hows["soda"] += note

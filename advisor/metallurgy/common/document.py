@@ -64,10 +64,10 @@ class Result:
 
 
 @part
-class Reckoning:
+class Calculation:
     """What one computation gives."""
 
-    document: Literal["reckoning"] = "reckoning"
+    document: Literal["calculation"] = "calculation"
     version: Literal[1] = 1
     program: str
     command: str

@@ -28,7 +28,7 @@ def positive(amount: Range) -> Range:
     return amount.most(ZERO)
 
 
-def rest(part: Range) -> Range:
+def complement(part: Range) -> Range:
     """One less a share."""
     return positive(ONE - part)
 

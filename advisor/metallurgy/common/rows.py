@@ -68,17 +68,17 @@ def source_of(row: Row) -> str:
     return text(row, "source")
 
 
-def three(row: Row, tail: str = "") -> Range:
+def range_of(row: Row, tail: str = "") -> Range:
     """The columns ``low``, ``likely`` and ``high`` of a row, each with ``tail`` in its name."""
     return Range(number(row, f"low{tail}"), number(row, f"likely{tail}"), number(row, f"high{tail}"))
 
 
-def ends(row: Row) -> Range:
+def ends_of(row: Row) -> Range:
     """The columns ``low`` and ``high`` of a row; the middle is taken as likely."""
     return Range.between(number(row, "low"), number(row, "high"))
 
 
-def said(amount: Range, unit: str) -> str:
+def in_words(amount: Range, unit: str) -> str:
     """A range in words for the ``how`` of a figure: ``8 g`` or ``8 to 10 g``."""
     low, high = format_number(amount.low), format_number(amount.high)
     return f"{low if low == high else f'{low} to {high}'} {unit}".rstrip()

@@ -8,7 +8,7 @@ from advisor.errors import InputError
 from advisor.metallurgy.common.document import Result, Said
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.inputs import Input, Inputs
-from advisor.metallurgy.common.rows import three
+from advisor.metallurgy.common.rows import range_of
 from advisor.metallurgy.concentrate.composition import (
     Concentrate,
     by_assay,
@@ -87,7 +87,7 @@ def concentrate_of(tables: Tables, inputs: Inputs) -> Concentrate:
 
 
 def _volume_shares(tables: Tables, inputs: Inputs) -> Mapping[str, Range]:
-    error = three(tables.rows("eye_error")[0])
+    error = range_of(tables.rows("eye_error")[0])
     shares: dict[str, Range] = {}
     for name, value in inputs.amounts("volume_shares").items():
         if isinstance(value, str):
@@ -101,14 +101,14 @@ def _volume_shares(tables: Tables, inputs: Inputs) -> Mapping[str, Range]:
 
 def concentrate_result(concentrate: Concentrate) -> Result:
     """The minerals of a concentrate."""
-    rest = concentrate.unaccounted_g()
+    complement = concentrate.unaccounted_g()
     figures = [*concentrate.figures()]
-    if rest.likely > 0.005 * concentrate.dry_mass_g.likely:
+    if complement.likely > 0.005 * concentrate.dry_mass_g.likely:
         figures.append(
             Figure(
                 "unaccounted_g",
                 "not accounted for by these minerals",
-                rest,
+                complement,
                 "g",
                 "dry mass less the minerals",
                 "calculation",
@@ -117,7 +117,7 @@ def concentrate_result(concentrate: Concentrate) -> Result:
     return Result(title="What is in the concentrate", figures=tuple(figures))
 
 
-def reckon_concentrate(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
+def calculate_concentrate(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
     """The minerals of a concentrate by mass.
 
     Raises:

@@ -8,8 +8,8 @@ from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.metallurgy.common.bounds import range_within
 from advisor.metallurgy.common.figure import Figure
-from advisor.metallurgy.common.range_sums import ZERO, cited, positive, rest, total
-from advisor.metallurgy.common.rows import Rows, said, text
+from advisor.metallurgy.common.range_sums import ZERO, cited, complement, positive, total
+from advisor.metallurgy.common.rows import Rows, in_words, text
 from advisor.metallurgy.concentrate.minerals import Mineral
 from advisor.metallurgy.concentrate.mixtures import heavy_share, mass_shares
 from advisor.units import Range
@@ -113,7 +113,7 @@ def by_volume_shares(minerals: Mapping[str, Mineral], shares: Mapping[str, Range
     _heavy_enough(dry_mass_g)
     densities = {name: _known(minerals, name).density for name in shares}
     by_mass = mass_shares({name: (band, densities[name]) for name, band in shares.items()})
-    how = f"{said(dry_mass_g, 'g')} dry, times volume share times density over the sum of these"
+    how = f"{in_words(dry_mass_g, 'g')} dry, times volume share times density over the sum of these"
     return _parted(minerals, by_mass, dry_mass_g, how)
 
 
@@ -153,7 +153,7 @@ def by_displaced_water(
     share = heavy_share(left_g / left_ml, _known(minerals, heavy).density, _known(minerals, light).density)
     parts = [MineralMass(mineral, mass) for mineral, mass in known.values()]
     parts.append(MineralMass(minerals[heavy], left_g * share))
-    parts.append(MineralMass(minerals[light], left_g * rest(share)))
+    parts.append(MineralMass(minerals[light], left_g * complement(share)))
     density = format_number(left_g.likely / left_ml.likely)
     how = f"density {density} g/ml parted between {minerals[heavy].title} and {minerals[light].title}"
     source = cited("beringer-1904, p. 85", _sources(parts))
@@ -197,7 +197,7 @@ def by_assay(
             f"the assay makes up {whole:.0%} of the sample as minerals; between 1 and 100 % is possible, so check "
             "the assay and its units (write 0.12 for 12 %)"
         )
-    how = f"{said(dry_mass_g, 'g')} dry, each element turned into its mineral by formula"
+    how = f"{in_words(dry_mass_g, 'g')} dry, each element turned into its mineral by formula"
     return _parted(minerals, shares, dry_mass_g, how)
 
 

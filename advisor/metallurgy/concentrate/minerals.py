@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from advisor.frozen import frozen
 from advisor.metallurgy.common.bounds import range_within
 from advisor.metallurgy.common.range_sums import cited
-from advisor.metallurgy.common.rows import Rows, source_of, text, three
+from advisor.metallurgy.common.rows import Rows, range_of, source_of, text
 from advisor.units import Range, parse_measure, unit_named
 from advisor.units.substances import atoms
 
@@ -54,8 +54,8 @@ class Mineral:
 def _density(written: object) -> Range:
     unit = unit_named("g/ml")
     if isinstance(written, Mapping):
-        ends = [parse_measure(str(written[end]), unit).likely for end in ("low", "likely", "high")]
-        return Range(*ends)
+        ends_of = [parse_measure(str(written[end]), unit).likely for end in ("low", "likely", "high")]
+        return Range(*ends_of)
     return parse_measure(str(written), unit)
 
 
@@ -76,7 +76,7 @@ class Band:
     @classmethod
     def from_rows(cls, rows: Rows) -> dict[str, Band]:
         """From the table ``pan_bands``, by word."""
-        return {text(row, "band"): cls(text(row, "band"), three(row), source_of(row)) for row in rows}
+        return {text(row, "band"): cls(text(row, "band"), range_of(row), source_of(row)) for row in rows}
 
 
 def seen_by_eye(share: float, error: Range) -> Range:

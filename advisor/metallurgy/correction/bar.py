@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from advisor.metallurgy.common.figure import Figure
-from advisor.metallurgy.common.rows import said
+from advisor.metallurgy.common.rows import in_words
 from advisor.metallurgy.correction.bead import GOLD_UNKNOWN, piece
 from advisor.metallurgy.correction.cupel import UNKNOWN, cupel_kind, cupelling
 from advisor.metallurgy.correction.tables import CorrectionTables, figure, part_of, piece_g, plain, some_g
@@ -115,8 +115,8 @@ def borax_clean(metal_g: Range, dirt_g: Range, tables: CorrectionTables) -> tupl
     made = []
     for flux, title in (("borax", "anhydrous borax"), ("silica", "clean quartz sand")):
         to_metal, to_dirt = tables.at("clean", "metal", f"{flux}_per_g"), tables.at("clean", "dirt", f"{flux}_per_g")
-        how = f"{said(metal, 'g')} x {said(to_metal.amount, 'g')}"
-        how += f" + {said(dirt, 'g')} of dirt x {said(to_dirt.amount, 'g')}"
+        how = f"{in_words(metal, 'g')} x {in_words(to_metal.amount, 'g')}"
+        how += f" + {in_words(dirt, 'g')} of dirt x {in_words(to_dirt.amount, 'g')}"
         amount = metal * to_metal.amount + dirt * to_dirt.amount
         sources = (to_metal.source, *([to_dirt.source] if dirt.high > 0 else []))
         made.append(figure(f"{flux}_g", title, amount, "g", how, *sources))

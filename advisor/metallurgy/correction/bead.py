@@ -9,7 +9,7 @@ from __future__ import annotations
 from advisor.frozen import frozen
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.range_sums import ONE, positive
-from advisor.metallurgy.common.rows import said
+from advisor.metallurgy.common.rows import in_words
 from advisor.metallurgy.correction.cupel import UNKNOWN, cupel_kind, cupelling, opening_c
 from advisor.metallurgy.correction.tables import CorrectionTables, figure, fraction, piece_g
 from advisor.metallurgy.cupellation.cupel import Collector, collector_named
@@ -57,8 +57,8 @@ def lead_by_table_g(alloy_g: Range, base_share: Range, rows: tuple[LeadRow, ...]
     low, likely, high = (lead_parts(rows, at)[0] for at in (base_share.low, base_share.likely, base_share.high))
     parts = Range(low.low, likely.likely, high.high)
     how = (
-        f"{said(alloy_g, 'g')} x {said(parts, 'g')} of lead for 1 g"
-        f" at {said(base_share.scaled(100), '%')} of base metal, all reckoned as copper"
+        f"{in_words(alloy_g, 'g')} x {in_words(parts, 'g')} of lead for 1 g"
+        f" at {in_words(base_share.scaled(100), '%')} of base metal, all reckoned as copper"
     )
     return figure("lead_g", "lead", alloy_g * parts, "g", how, *(row.source for row in rows))
 
@@ -144,7 +144,7 @@ def _collector_again(
         return figure("collector_to_add_g", "lead to add", lead.amount * again, "g", how, lead.source)
     step, most, steps = cupellation.bismuth["step"], cupellation.bismuth["most"], tables.at("look", look, "steps")
     parts = (step.amount * steps.amount.most(again)).least(most.amount)
-    how = f"{said(mass, 'g')} x {said(parts, 'g')} of bismuth for 1 g; {tables.note('bismuth_no_ratio')}"
+    how = f"{in_words(mass, 'g')} x {in_words(parts, 'g')} of bismuth for 1 g; {tables.note('bismuth_no_ratio')}"
     return figure("collector_to_add_g", "bismuth to add", mass * parts, "g", how, step.source, steps.source)
 
 
@@ -219,7 +219,7 @@ def copper_button(
             f"{name} each time",
             each,
             "g",
-            f"{said(whole.amount, 'g')} / {said(rounds.amount, 'rounds')}; stop as soon as the bead is clean",
+            f"{in_words(whole.amount, 'g')} / {in_words(rounds.amount, 'rounds')}; stop as soon as the bead is clean",
             whole.source,
             rounds.source,
         ),
@@ -245,5 +245,5 @@ def lead_or_start(
         return lead
     start, most = cupellation.bismuth["start"], cupellation.bismuth["most"]
     parts = Range(start.amount.low, start.amount.likely, most.amount.high)
-    how = f"{said(mass, 'g')} x {said(parts, 'g')} of bismuth for 1 g; {tables.note('bismuth_no_ratio')}"
+    how = f"{in_words(mass, 'g')} x {in_words(parts, 'g')} of bismuth for 1 g; {tables.note('bismuth_no_ratio')}"
     return figure("collector_g", "bismuth", mass * parts, "g", how, start.source, most.source)

@@ -36,10 +36,10 @@ def _correction(
 ) -> Computation:
     """A correction: one result, and no command of its own."""
 
-    def reckon(tables: Tables, given: Inputs) -> tuple[Result, ...]:
+    def calculate(tables: Tables, given: Inputs) -> tuple[Result, ...]:
         return (Result(title, work(tables, given)),)
 
-    return Computation(name, title, lambda _: inputs, reckon, outputs, sometimes, command=False)
+    return Computation(name, title, lambda _: inputs, calculate, outputs, sometimes, command=False)
 
 
 def _amount(name: str, title: str, example: str, unit: str, otherwise: Range | None = None) -> Input:

@@ -11,7 +11,7 @@ from dataclasses import replace
 from advisor.frozen import frozen
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.range_sums import ONE, cited, positive, share
-from advisor.metallurgy.common.rows import said
+from advisor.metallurgy.common.rows import in_words
 from advisor.metallurgy.correction.tables import CorrectionTables, figure, heat_c, part_of, piece_g, plain, some_g
 from advisor.metallurgy.cupellation.cupel import (
     Collector,
@@ -122,12 +122,12 @@ class FirstCupel:
 
     Attributes:
         kind: ``bone_ash``, ``magnesia``, ``cement`` or ``unknown``.
-        drunk_g: Mass of the cupel that is full already, in g; 0 if there was none.
+        absorbed_g: Mass of the cupel that is full already, in g; 0 if there was none.
         largest_g: Mass of the largest cupel at hand, in g; 0 if not known.
     """
 
     kind: str
-    drunk_g: Range = NONE_G
+    absorbed_g: Range = NONE_G
     largest_g: Range = NONE_G
 
 
@@ -164,24 +164,33 @@ def second_cupel(
     button = piece_g("The button", button_g)
     name = collector_named(collector)
     material = cupel_kind(cupels.kind, tables)
-    drunk, largest = some_g("The first cupel", cupels.drunk_g), some_g("The largest cupel", cupels.largest_g)
+    drunk, largest = some_g("The first cupel", cupels.absorbed_g), some_g("The largest cupel", cupels.largest_g)
     taken = _drunk_g(name, drunk, material, tables)
     left = positive(button - taken)
     charge = CupelCharge(gold_g=NONE_G, silver_g=button)
     whole = cupel_mass_g(oxide_g({name: button}, charge, tables), material)
-    rest = cupel_mass_g(oxide_g({name: left}, charge, tables), material)
-    in_all, for_rest = _pieces(whole, button, largest, tables), _pieces(rest, left, largest, tables)
+    complement = cupel_mass_g(oxide_g({name: left}, charge, tables), material)
+    in_all, for_rest = _pieces(whole, button, largest, tables), _pieces(complement, left, largest, tables)
     note = f"; {_NOT_PUBLISHED}, the uptake is that of lead" if name == "bismuth" else ""
-    took = f"{said(drunk, 'g')} of cupel took {said(taken, 'g')} of {name}"
+    took = f"{in_words(drunk, 'g')} of cupel took {in_words(taken, 'g')} of {name}"
     return (
         figure("cupel_mass_g", "cupel for all of it", whole.amount, "g", whole.how + note, whole.source),
         figure("share_taken_by_first", "share the first cupel took", share(taken, button), "", took, whole.source),
         figure(
-            "collector_left_g", f"{name} that is left", left, "g", f"{said(button, 'g')} less; {took}", whole.source
+            "collector_left_g", f"{name} that is left", left, "g", f"{in_words(button, 'g')} less; {took}", whole.source
         ),
-        figure("cupel_mass_for_rest_g", "cupel for the rest", rest.amount, "g", rest.how + note, rest.source),
+        figure(
+            "cupel_mass_for_rest_g",
+            "cupel for the rest",
+            complement.amount,
+            "g",
+            complement.how + note,
+            complement.source,
+        ),
         figure("pieces", "pieces to cut the whole button into", in_all.amount, "pieces", in_all.how, in_all.source),
-        figure("pieces_for_rest", "pieces to cut the rest into", for_rest.amount, "pieces", for_rest.how, rest.source),
+        figure(
+            "pieces_for_rest", "pieces to cut the rest into", for_rest.amount, "pieces", for_rest.how, complement.source
+        ),
     )
 
 
@@ -241,10 +250,10 @@ def frozen_cupel(
     gain = positive(opening.amount - heat)
     note = tables.note("hot_enough") if gain.low <= 0 else "raise the heat, charcoal in the muffle, door shut"
     preheat, clearing = tables.at("frozen", "any", "preheat_min"), tables.at("frozen", "any", "clearing_min")
-    waiting = f"{said(preheat.amount, 'min')} to heat the cupel + {said(clearing.amount, 'min')} to clear"
+    waiting = f"{in_words(preheat.amount, 'min')} to heat the cupel + {in_words(clearing.amount, 'min')} to clear"
     made = (
         figure("restart_temperature_c", "heat to start again", opening.amount, "C", opening.how, opening.source),
-        figure("heat_to_gain_c", "heat to gain", gain, "C", f"that less {said(heat, 'C')}; {note}", opening.source),
+        figure("heat_to_gain_c", "heat to gain", gain, "C", f"that less {in_words(heat, 'C')}; {note}", opening.source),
         figure(
             "drive_temperature_c",
             "heat to drive",

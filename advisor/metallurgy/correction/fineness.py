@@ -9,7 +9,7 @@ from advisor.frozen import frozen
 from advisor.metallurgy.common.bounds import range_within
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.range_sums import ONE, positive
-from advisor.metallurgy.common.rows import said
+from advisor.metallurgy.common.rows import in_words
 from advisor.metallurgy.correction.bead import lead_by_table_g, lead_or_start
 from advisor.metallurgy.correction.cupel import UNKNOWN, cupel_kind, cupelling
 from advisor.metallurgy.correction.tables import CorrectionTables, figure, fraction, piece_g
@@ -118,7 +118,8 @@ def low_fineness(
     )
     more = cupelling(name, add, charge, cupel_kind(kind, cupellation), cupellation, again=again)
     stays = tables.note("silver_stays")
-    how = f"{said(mass, 'g')} x (1 - {said(fineness.found_permille, '')} / {said(fineness.wanted_permille, '')})"
+    found, wanted = in_words(fineness.found_permille, ""), in_words(fineness.wanted_permille, "")
+    how = f"{in_words(mass, 'g')} x (1 - {found} / {wanted})"
     return (
         figure("too_much_g", "what is too much in it", too_much, "g", how, "calculation"),
         figure(
@@ -126,7 +127,7 @@ def low_fineness(
             "base metal that a cupel can take of it",
             too_much.least(mass * base),
             "g",
-            f"the smaller of {said(too_much, 'g')} and {said(mass * base, 'g')} of base metal; {stays}",
+            f"the smaller of {in_words(too_much, 'g')} and {in_words(mass * base, 'g')} of base metal; {stays}",
             "calculation",
         ),
         figure("collector_to_add_g", f"{name} to add", add, "g", whole.how, whole.source),

@@ -13,7 +13,7 @@ from advisor.frozen import frozen
 from advisor.metallurgy.common.bounds import range_within
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.range_sums import ZERO, positive, share
-from advisor.metallurgy.common.rows import SourcedRange, said
+from advisor.metallurgy.common.rows import SourcedRange, in_words
 from advisor.metallurgy.correction.tables import MOST_G, CorrectionTables, figure, part_of, piece_g, some_g
 from advisor.metallurgy.cupellation.cupel import collector_named
 from advisor.metallurgy.cupellation.losses import gold_loss_share
@@ -56,7 +56,7 @@ def scale_check(weighed_g: Range, scale_step_g: Range, expected_g: Range) -> tup
     difference = weighed - expected
     size = _size(difference)
     smallest = scale_step_g * _ROUNDING
-    how = f"{said(scale_step_g, 'g')} x {said(_ROUNDING, 'steps')}: two weighings, each with its zero"
+    how = f"{in_words(scale_step_g, 'g')} x {in_words(_ROUNDING, 'steps')}: two weighings, each with its zero"
     return (
         figure(
             "difference_g",
@@ -74,7 +74,7 @@ def scale_check(weighed_g: Range, scale_step_g: Range, expected_g: Range) -> tup
             "part of the difference that rounding explains",
             _explained(smallest, size),
             "",
-            f"{said(smallest, 'g')} / {said(size, 'g')}, at most 1",
+            f"{in_words(smallest, 'g')} / {in_words(size, 'g')}, at most 1",
             "calculation",
         ),
         figure(
@@ -82,7 +82,7 @@ def scale_check(weighed_g: Range, scale_step_g: Range, expected_g: Range) -> tup
             "that as a part of the mass",
             share(smallest, expected),
             "",
-            f"{said(smallest, 'g')} / {said(expected, 'g')}",
+            f"{in_words(smallest, 'g')} / {in_words(expected, 'g')}",
             "calculation",
         ),
     )
@@ -96,9 +96,9 @@ def _to_six(mass_g: Range) -> str:
 
 def _size(difference: Range) -> Range:
     """The size of a difference without its sign."""
-    ends = (abs(difference.low), abs(difference.high))
-    least = 0.0 if difference.low <= 0.0 <= difference.high else min(ends)
-    return Range(least, abs(difference.likely), max(ends))
+    ends_of = (abs(difference.low), abs(difference.high))
+    least = 0.0 if difference.low <= 0.0 <= difference.high else min(ends_of)
+    return Range(least, abs(difference.likely), max(ends_of))
 
 
 def _explained(smallest: Range, size: Range) -> Range:
@@ -164,8 +164,8 @@ def lost_gold(lost: LostGold, tables: CorrectionTables, cupellation: Cupellation
             _in_red_slag(expected, slag, tables),
         )
     )
-    rest = positive(missing - in_cupel.amount - in_slag.amount)
-    how = f"{said(missing, 'g')} less {said(in_cupel.amount, 'g')} less {said(in_slag.amount, 'g')}"
+    complement = positive(missing - in_cupel.amount - in_slag.amount)
+    how = f"{in_words(missing, 'g')} less {in_words(in_cupel.amount, 'g')} less {in_words(in_slag.amount, 'g')}"
     look = "look for beads in slag, pot, mould and dust, weigh again, then ask for assays"
     return (
         figure(
@@ -179,8 +179,8 @@ def lost_gold(lost: LostGold, tables: CorrectionTables, cupellation: Cupellation
         in_cupel,
         in_slag,
         red,
-        figure("unexplained_g", "gold that this does not explain", rest, "g", f"{how}; {look}", "calculation"),
-        figure("unexplained_share", "that as a part of the gold", share(rest, expected), "", how, "calculation"),
+        figure("unexplained_g", "gold that this does not explain", complement, "g", f"{how}; {look}", "calculation"),
+        figure("unexplained_share", "that as a part of the gold", share(complement, expected), "", how, "calculation"),
         *_cupel_charge(some_g("The collector", lost.collector_used_g), cupel, tables),
     )
 
@@ -198,7 +198,8 @@ def _in_cupel(
     collector = some_g("The collector", lost.collector_used_g)
     loss = gold_loss_share(charge, collector, cupellation)
     amount = expected * loss * found.amount * _present(cupel)
-    how = f"{said(expected, 'g')} x {said(loss.scaled(100), '%')} lost x {said(found.amount, '')} of that in the cupel"
+    cost, share_found = in_words(loss.scaled(100), "%"), in_words(found.amount, "")
+    how = f"{in_words(expected, 'g')} x {cost} lost x {share_found} of that in the cupel"
     how += "; no figures exist for bismuth, those of lead are shown" if name == "bismuth" else ""
     source = cupellation.cited["gold_losses"]
     return figure("gold_in_cupel_g", "gold that may sit in the cupels", amount, "g", how, source, found.source)
@@ -212,7 +213,7 @@ def _in_slag(slag: Range, tables: CorrectionTables) -> Figure:
 def _in_red_slag(expected: Range, slag: Range, tables: CorrectionTables) -> Figure:
     part = tables.at("lost", "red_iron_slag", "gold_share")
     amount = expected * part.amount * _present(slag)
-    how = f"{said(expected, 'g')} x {said(part.amount, '')}; only if the slag is full of red iron oxide"
+    how = f"{in_words(expected, 'g')} x {in_words(part.amount, '')}; only if the slag is full of red iron oxide"
     return figure("gold_in_red_iron_slag_g", "gold a red iron slag may keep", amount, "g", how, part.source)
 
 

@@ -18,7 +18,7 @@ from advisor.metallurgy.charge.slag import acid_oxygen, base_oxygen
 from advisor.metallurgy.charge.tables import ChargeData
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.range_sums import ZERO, positive, total
-from advisor.metallurgy.common.rows import SourcedRange, said
+from advisor.metallurgy.common.rows import SourcedRange, in_words
 from advisor.metallurgy.correction.tables import (
     CorrectionTables,
     figure,
@@ -134,7 +134,8 @@ def _by_degree(slag: Slag, wanted: SourcedRange) -> tuple[Figure, Figure, tuple[
     soda = positive(acid / wanted.amount - base).scaled(molar_mass_g("Na2CO3") / base_oxygen("Na2CO3"))
     silica = positive(base * wanted.amount - acid).scaled(molar_mass_g("SiO2") / acid_oxygen("SiO2"))
     found = acid / base
-    how = f"degree {said(found, '')}, wanted {said(wanted.amount, '')}; by the make-up, oxygen of acids over bases"
+    degrees = f"degree {in_words(found, '')}, wanted {in_words(wanted.amount, '')}"
+    how = f"{degrees}; by the make-up, oxygen of acids over bases"
     return (
         figure("soda_to_add_g", "soda ash", soda, "g", how, "calculation", wanted.source),
         figure("silica_to_add_g", "clean quartz sand", silica, "g", how, "calculation", wanted.source),
@@ -148,7 +149,7 @@ def _by_degree(slag: Slag, wanted: SourcedRange) -> tuple[Figure, Figure, tuple[
 def _borax_for_soda(soda: Figure, borax: Figure, ratio: SourcedRange) -> tuple[Figure, Figure]:
     """No soda at hand: borax does its work, worse."""
     more = soda.amount * ratio.amount
-    how = f"{borax.how}; and {said(more, 'g')} in place of soda, {said(ratio.amount, 'g')} for 1 g"
+    how = f"{borax.how}; and {in_words(more, 'g')} in place of soda, {in_words(ratio.amount, 'g')} for 1 g"
     return (
         figure(soda.name, soda.title, ZERO, "g", "only borax is used here", "practice"),
         figure(borax.name, borax.title, borax.amount + more, "g", how, borax.source, ratio.source),
@@ -162,8 +163,8 @@ def _target(slag: Slag, look: str, tables: CorrectionTables) -> Figure:
         tables.at("slag", "any", "most_c"),
     )
     amount = (slag.pot_c + rise.amount).most(least.amount).least(most.amount)
-    how = f"{said(slag.pot_c, 'C')} + {said(rise.amount, 'C')}, at least {said(least.amount, 'C')}"
-    how += f", at most {said(most.amount, 'C')}"
+    how = f"{in_words(slag.pot_c, 'C')} + {in_words(rise.amount, 'C')}, at least {in_words(least.amount, 'C')}"
+    how += f", at most {in_words(most.amount, 'C')}"
     return figure("target_temperature_c", "heat to reach", amount, "C", how, rise.source, least.source, most.source)
 
 
@@ -204,15 +205,17 @@ def slag_shot(
     shot, gathered = slag * share, tables.at("shot", "any", "gathered_share")
     expected = (shot + metal) * gathered.amount
     note = tables.note("bismuth_no_ratio") if name == "bismuth" else "as slag of gold ore is cleaned"
-    how = f"({said(shot, 'g')} of shots + {said(metal, 'g')} of {name}) x {said(gathered.amount, '')}"
+    how = f"({in_words(shot, 'g')} of shots + {in_words(metal, 'g')} of {name}) x {in_words(gathered.amount, '')}"
     return (
-        figure("collector_g", f"{name}, as metal", metal, "g", f"{said(slag, 'g')} of slag; {note}", source),
+        figure("collector_g", f"{name}, as metal", metal, "g", f"{in_words(slag, 'g')} of slag; {note}", source),
         figure(
             "collector_oxide_g", f"{name} oxide that gives it", oxide, "g", "with one of flour and charcoal", source
         ),
         *agents,
         part_of("borax_g", "anhydrous borax", slag, tables.at("shot", "any", "borax_per_g"), "slag"),
-        figure("shot_g", "metal in the slag", shot, "g", f"{said(slag, 'g')} x {said(share, '')}", "calculation"),
+        figure(
+            "shot_g", "metal in the slag", shot, "g", f"{in_words(slag, 'g')} x {in_words(share, '')}", "calculation"
+        ),
         figure("expected_metal_g", "button to expect", expected, "g", how, gathered.source, source),
         plain("temperature_c", "heat of the melt", tables.at("shot", "any", "temperature_c"), "C"),
         plain("time_min", "time of the melt", tables.at("shot", "any", "time_min"), "min"),

@@ -15,7 +15,7 @@ from advisor.metallurgy.charge.tables import ChargeData
 from advisor.metallurgy.common.bounds import range_within
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.range_sums import ZERO, cited, positive
-from advisor.metallurgy.common.rows import on_curve, said
+from advisor.metallurgy.common.rows import in_words, on_curve
 from advisor.metallurgy.correction.tables import (
     LONGEST_MIN,
     CorrectionTables,
@@ -127,7 +127,9 @@ def matte_iron(matte: Matte, collector: str, tables: CorrectionTables, charge: C
     return (
         iron,
         rod,
-        figure("metal_set_free_g", "metal that iron sets free", free, "g", f"{said(mass, 'g')}, by equation", source),
+        figure(
+            "metal_set_free_g", "metal that iron sets free", free, "g", f"{in_words(mass, 'g')}, by equation", source
+        ),
         figure("sulphide_to_hide_g", "sulphide for the slag to hide", hide, "g", "by equation", source),
         *_slag_for(mass, hide, slag, kinds, tables, charge),
         part_of("collector_g", f"{name} to gather the gold", mass, parts, "matte", note),
@@ -155,14 +157,14 @@ def _sulphide_per_g(kind: MatteKind) -> Range:
     stays, made = kind.made_per_g(kind.formula), kind.made_per_g("FeS")
     if kind.formula == "FeS":
         return made
-    ends = (stays.low + made.high, stays.high + made.low)
-    return Range(min(ends), stays.likely + made.likely, max(ends))
+    ends_of = (stays.low + made.high, stays.high + made.low)
+    return Range(min(ends_of), stays.likely + made.likely, max(ends_of))
 
 
 def _iron_how(mass: Range, per_g: Range, kinds: Sequence[MatteKind], tables: CorrectionTables) -> str:
     notes = {"iron": "iron_sulphide_full", "copper": "copper_matte"}
     said_of = [tables.note(notes[kind.kind]) for kind in kinds if kind.kind in notes]
-    return "; ".join([f"{said(mass, 'g')} x {said(per_g, 'g')} of iron for 1 g, by equation", *said_of])
+    return "; ".join([f"{in_words(mass, 'g')} x {in_words(per_g, 'g')} of iron for 1 g, by equation", *said_of])
 
 
 def _slag_for(
@@ -180,11 +182,12 @@ def _slag_for(
     fresh = positive(hide / holds.amount - slag).least(most)
     can_hold, at_most = ((slag + new) * holds.amount for new in (fresh, most))
     how = (
-        f"{said(fresh, 'g')} of new slag to hide {said(hide, 'g')} at {said(holds.amount, 'g')} to 1 g,"
-        f" at most {said(cap.amount, 'parts')} of flux to 1 of matte"
+        f"{in_words(fresh, 'g')} of new slag to hide {in_words(hide, 'g')} at {in_words(holds.amount, 'g')} to 1 g,"
+        f" at most {in_words(cap.amount, 'parts')} of flux to 1 of matte"
     )
     roast = _roast_first(hide, at_most, kinds)
-    why = f"1 where {said(hide, 'g')} is more than the {said(at_most, 'g')} that slag can hide, or iron does not help"
+    hidden = in_words(at_most, "g")
+    why = f"1 where {in_words(hide, 'g')} is more than the {hidden} that slag can hide, or iron does not help"
     sources = (holds.source, recipe.source, cap.source)
     return (
         figure("soda_to_add_g", "soda ash", fresh.scaled(recipe.soda_g), "g", how, *sources),
@@ -266,22 +269,24 @@ def reheat_charge(held: HeldCharge, tables: CorrectionTables) -> tuple[Figure, .
     longer = Range(*(on_curve(tables.reheat_factor, at).likely for at in (mass.low, mass.likely, mass.high)))
     more = positive(usual * longer - held.time_in_min) + after.amount
     gain = positive(wanted.amount - heat)
-    how = f"{said(usual, 'min')} x {said(longer, '')} for its size less {said(held.time_in_min, 'min')}, then"
-    slow = f"where it bubbles, wait near {said(bites.amount, 'C')} until the gas is off"
+    how = (
+        f"{in_words(usual, 'min')} x {in_words(longer, '')} for its size less {in_words(held.time_in_min, 'min')}, then"
+    )
+    slow = f"where it bubbles, wait near {in_words(bites.amount, 'C')} until the gas is off"
     return (
         figure(
             "more_time_min",
             "more time",
             more,
             "min",
-            f"{how} {said(after.amount, 'min')} after it is quiet",
+            f"{how} {in_words(after.amount, 'min')} after it is quiet",
             whole.source,
             oxide.source,
             after.source,
             tables.reheat_factor_source,
         ),
         plain("target_temperature_c", "heat to reach", wanted, "C", slow),
-        figure("heat_to_gain_c", "heat to gain", gain, "C", f"that less {said(heat, 'C')}", wanted.source),
+        figure("heat_to_gain_c", "heat to gain", gain, "C", f"that less {in_words(heat, 'C')}", wanted.source),
         part_of(
             "borax_to_add_g", "anhydrous borax on the crust", mass, tables.at("reheat", state, "borax_per_g"), "charge"
         ),

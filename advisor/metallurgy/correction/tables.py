@@ -13,7 +13,18 @@ from advisor.frozen import frozen
 from advisor.metallurgy.common.bounds import range_within
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.range_sums import ZERO, cited
-from advisor.metallurgy.common.rows import Curve, Note, Rows, SourcedRange, curve, number, said, source_of, text, three
+from advisor.metallurgy.common.rows import (
+    Curve,
+    Note,
+    Rows,
+    SourcedRange,
+    curve,
+    in_words,
+    number,
+    range_of,
+    source_of,
+    text,
+)
 from advisor.units import Range
 from advisor.units.substances import Reaction
 
@@ -113,7 +124,7 @@ class CorrectionTables:
     def from_tables(cls, tables: Mapping[str, Rows]) -> CorrectionTables:
         """From the rows of the tables in ``rules/metallurgy/corrections.yaml``, by table name."""
         parts = {
-            (topic, text(row, "case"), text(row, "what")): SourcedRange(three(row), source_of(row))
+            (topic, text(row, "case"), text(row, "what")): SourcedRange(range_of(row), source_of(row))
             for name, topic in _PARTS.items()
             for row in tables[name]
         }
@@ -222,7 +233,7 @@ def part_of(name: str, title: str, piece: Range, part: SourcedRange, of: str, no
         of: The piece in words: ``slag``.
         note: What to say beside it.
     """
-    how = f"{said(piece, 'g')} of {of} x {said(part.amount, 'g')} to 1 g"
+    how = f"{in_words(piece, 'g')} of {of} x {in_words(part.amount, 'g')} to 1 g"
     return figure(name, title, piece * part.amount, "g", f"{how}; {note}" if note else how, part.source)
 
 

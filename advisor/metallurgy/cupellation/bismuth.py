@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from advisor.errors import InputError
 from advisor.metallurgy.common.figure import Figure
-from advisor.metallurgy.common.rows import Note, said
+from advisor.metallurgy.common.rows import Note, in_words
 from advisor.metallurgy.cupellation.collector_need import CollectorNeed, check_metals, grams, still_to_add
 from advisor.metallurgy.cupellation.metals import NONE_G, CupelCharge
 from advisor.metallurgy.cupellation.tables import CupellationTables
@@ -57,7 +57,7 @@ def bismuth_needed(charge: CupelCharge, tables: CupellationTables, shop_ratio: R
 
 
 def _bismuth(name: str, title: str, charge: CupelCharge, ratio: Range, source: str) -> Figure:
-    how = f"{said(charge.alloy_g, 'g')} of alloy x {said(ratio, 'g')} of bismuth for 1 g"
+    how = f"{in_words(charge.alloy_g, 'g')} of alloy x {in_words(ratio, 'g')} of bismuth for 1 g"
     return grams(name, title, charge.alloy_g * ratio, how, source)
 
 

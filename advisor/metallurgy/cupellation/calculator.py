@@ -41,7 +41,7 @@ def cupel_inputs(tables: Tables) -> tuple[Input, ...]:
     )
 
 
-def reckon_cupel(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
+def calculate_cupel(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
     """One cupellation.
 
     Raises:

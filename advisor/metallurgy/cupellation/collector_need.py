@@ -6,7 +6,7 @@ from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.range_sums import cited
-from advisor.metallurgy.common.rows import Note, said
+from advisor.metallurgy.common.rows import Note, in_words
 from advisor.metallurgy.cupellation.metals import NONE_G, CupelCharge
 from advisor.metallurgy.cupellation.tables import BeadSign, CupellationTables
 from advisor.units import Range
@@ -52,7 +52,7 @@ def check_metals(charge: CupelCharge, tables: CupellationTables) -> None:
 def still_to_add(needed: Figure, present_g: Range, collector: str) -> Figure:
     """The collector to add to what is already in the button; never below 0."""
     amount = (needed.amount - present_g).most(NONE_G)
-    how = f"{said(needed.amount, 'g')} less {said(present_g, 'g')} that is there already, at least 0"
+    how = f"{in_words(needed.amount, 'g')} less {in_words(present_g, 'g')} that is there already, at least 0"
     return grams(f"{collector}_to_add_g", f"{collector} to add", amount, how, needed.source)
 
 

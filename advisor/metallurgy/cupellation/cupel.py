@@ -9,7 +9,7 @@ from typing import Literal
 from advisor.errors import InputError
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.range_sums import cited
-from advisor.metallurgy.common.rows import said
+from advisor.metallurgy.common.rows import in_words
 from advisor.metallurgy.cupellation.metals import NONE_G, CupelCharge
 from advisor.metallurgy.cupellation.tables import CupellationTables, CupelMaterial, CupelSize
 from advisor.units import Range
@@ -72,7 +72,7 @@ def fume_g(collector: Collector, collector_g: Range, tables: CupellationTables) 
         20 g of lead at 1 to 5 %, likely 1.5 %: 0.2 to 1 g of lead in the air, likely 0.3 g.
     """
     share = tables.fume[collector]
-    how = f"{said(collector_g, 'g')} x {said(share.amount.scaled(100), '%')}"
+    how = f"{in_words(collector_g, 'g')} x {in_words(share.amount.scaled(100), '%')}"
     amount = collector_g * share.amount
     title = f"{collector} that goes into the air"
     return Figure(f"{collector}_in_air_g", title, amount, "g", how, cited(share.source))
@@ -100,7 +100,7 @@ def oxide_g(collector_g: dict[Collector, Range], charge: CupelCharge, tables: Cu
             oxide = tables.oxides[name]
             factor = oxide_per_metal(oxide.formula, oxide.element)
             total = total + mass.scaled(factor)
-            words.append(f"{name} {said(mass, 'g')} x {factor:.3f} ({oxide.formula})")
+            words.append(f"{name} {in_words(mass, 'g')} x {factor:.3f} ({oxide.formula})")
     return Figure("oxide_g", "oxide for the cupel to drink", total, "g", " + ".join(words) or "nothing", "calculation")
 
 
@@ -116,7 +116,9 @@ def cupel_mass_g(oxide: Figure, material: CupelMaterial) -> Figure:
     Example:
         21.2 g of oxide on bone ash at 0.8 to 1.0 g for 1 g: 21 to 27 g, likely 24 g.
     """
-    how = f"{said(oxide.amount, 'g')} of oxide / {said(material.uptake, 'g')} taken up by 1 g of {material.title}"
+    how = (
+        f"{in_words(oxide.amount, 'g')} of oxide / {in_words(material.uptake, 'g')} taken up by 1 g of {material.title}"
+    )
     return Figure("cupel_mass_g", "cupel in all", oxide.amount / material.uptake, "g", how, cited(material.source))
 
 
@@ -154,12 +156,12 @@ def cupel_count(needed: Figure, button_g: Range, cupel_body_g: float | None, tab
     """
     largest = tables.sizes[-1]
     count = _pieces(button_g.scaled(1 / largest.button_at_most_g))
-    how, source = f"{said(button_g, 'g')} / {largest.button_at_most_g:g} g in the largest hollow", largest.source
+    how, source = f"{in_words(button_g, 'g')} / {largest.button_at_most_g:g} g in the largest hollow", largest.source
     if cupel_body_g is not None:
         if not (math.isfinite(cupel_body_g) and cupel_body_g > 0):
             raise InputError(f"one cupel weighs {cupel_body_g:g} g; it weighs more than 0 g")
         count = count.most(_pieces(needed.amount.scaled(1 / cupel_body_g)))
-        how += f"; {said(needed.amount, 'g')} / {cupel_body_g:g} g a piece; the larger, rounded up"
+        how += f"; {in_words(needed.amount, 'g')} / {cupel_body_g:g} g a piece; the larger, rounded up"
         source = cited(source, needed.source)
     return Figure("cupel_count", "cupels", count, "pieces", how, cited(source))
 
@@ -185,7 +187,7 @@ def time_min(collector: Collector, collector_on_one_cupel_g: Range, tables: Cupe
     around, speed = tables.time[collector, "open_and_finish"], tables.time[collector, "drive"]
     amount = around.amount + collector_on_one_cupel_g / speed.amount
     how = (
-        f"{said(around.amount, 'min')} to open and finish + {said(collector_on_one_cupel_g, 'g')}"
-        f" / {said(speed.amount, 'g')} a minute"
+        f"{in_words(around.amount, 'min')} to open and finish + {in_words(collector_on_one_cupel_g, 'g')}"
+        f" / {in_words(speed.amount, 'g')} a minute"
     )
     return Figure("cupel_time_min", "time on the cupel", amount, "min", how, cited(around.source, speed.source))

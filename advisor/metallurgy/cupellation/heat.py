@@ -7,7 +7,7 @@ from collections.abc import Callable
 from advisor.errors import InputError
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.range_sums import cited
-from advisor.metallurgy.common.rows import Curve, on_curve, said
+from advisor.metallurgy.common.rows import Curve, in_words, on_curve
 from advisor.metallurgy.cupellation.cupel import Collector, material_named
 from advisor.metallurgy.cupellation.tables import CupellationTables
 from advisor.units import Range
@@ -31,7 +31,7 @@ def bead_melting_c(gold_share: Range, tables: CupellationTables) -> Figure:
     """
     _check_share(gold_share)
     amount = _over(gold_share, lambda share: on_curve(tables.bead_liquidus, share), tables.bead_liquidus)
-    how = f"table, at {said(gold_share.scaled(100), '%')} of gold"
+    how = f"table, at {in_words(gold_share.scaled(100), '%')} of gold"
     return Figure("bead_melting_c", "melting point of the bead", amount, "C", how, tables.cited["bead_melting"])
 
 
@@ -60,7 +60,7 @@ def finish_c(gold_share: Range, tables: CupellationTables) -> Figure:
 
     amount = _over(gold_share, at, tables.bead_liquidus + tables.finish_above)
     above = _over(gold_share, lambda share: on_curve(tables.finish_above, share), tables.finish_above)
-    how = f"melting point of the bead at {said(gold_share.scaled(100), '%')} of gold + {said(above, 'C')}"
+    how = f"melting point of the bead at {in_words(gold_share.scaled(100), '%')} of gold + {in_words(above, 'C')}"
     source = f"{tables.cited['finish_heat_above_bead']}; calculation, interpolated between these"
     return Figure("cupel_finish_c", "heat at the end", amount, "C", how, source)
 
@@ -90,7 +90,7 @@ def stage_c(stage: str, collector: Collector, material: str, tables: Cupellation
 
 def _check_share(share: Range) -> None:
     if share.low < 0 or share.high > 1:
-        raise InputError(f"the bead holds {said(share.scaled(100), '%')} of gold; it lies between 0 and 100 %")
+        raise InputError(f"the bead holds {in_words(share.scaled(100), '%')} of gold; it lies between 0 and 100 %")
 
 
 def _over(share: Range, at: Callable[[float], Range], rows: Curve) -> Range:

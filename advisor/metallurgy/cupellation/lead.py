@@ -6,7 +6,7 @@ import math
 
 from advisor.errors import InputError
 from advisor.metallurgy.common.range_sums import cited
-from advisor.metallurgy.common.rows import Note, said
+from advisor.metallurgy.common.rows import Note, in_words
 from advisor.metallurgy.cupellation.collector_need import CollectorNeed, check_metals, grams, still_to_add
 from advisor.metallurgy.cupellation.metals import NONE_G, CupelCharge
 from advisor.metallurgy.cupellation.tables import CupellationTables, LeadRow, OtherMetal
@@ -77,7 +77,7 @@ def lead_needed(charge: CupelCharge, tables: CupellationTables) -> CollectorNeed
     rows = tables.lead_for_gold if charge.gold_g.high > 0 else tables.lead_for_silver
     parts, interpolated = _parts(charge, rows, tables)
     amount = charge.alloy_g * parts
-    how = f"{said(charge.alloy_g, 'g')} of alloy x {said(parts, 'g')} of lead for 1 g"
+    how = f"{in_words(charge.alloy_g, 'g')} of alloy x {in_words(parts, 'g')} of lead for 1 g"
     notes = _notes(charge, rows, interpolated, tables)
     for metal, known in tables.other_metals.items():
         share = charge.share(metal)
@@ -87,7 +87,7 @@ def lead_needed(charge: CupelCharge, tables: CupellationTables) -> CollectorNeed
             how += f"; {metal}: x {known.multiplier:g} + {known.extra_lead_g:g} g" if changed != amount else ""
             amount = changed
     least = _least_for_sample(charge, tables)
-    how += f"; as an assay sample at least {said(least, 'g')}" if least.high > 0 else ""
+    how += f"; as an assay sample at least {in_words(least, 'g')}" if least.high > 0 else ""
     source = cited(*(row.source for row in rows), *(row.source for row in tables.samples if least.high > 0))
     needed = grams("lead_g", "lead for cupelling", amount.most(least), how, source)
     to_add = still_to_add(needed, charge.lead_g, "lead")

@@ -10,7 +10,7 @@ import math
 
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.range_sums import cited
-from advisor.metallurgy.common.rows import on_curve, said
+from advisor.metallurgy.common.rows import in_words, on_curve
 from advisor.metallurgy.cupellation.cupel import Collector
 from advisor.metallurgy.cupellation.metals import NONE_G, CupelCharge
 from advisor.metallurgy.cupellation.tables import CupellationTables
@@ -120,7 +120,7 @@ def loss_figure(metal: str, mass_g: Range, share: Range, collector: Collector, t
         tables: The figures.
     """
     source = f"{tables.cited[f'{metal}_losses']}; {_ORDERED}"
-    how = f"{said(mass_g, 'g')} x {said(share.scaled(100), '%')}; never to correct a result"
+    how = f"{in_words(mass_g, 'g')} x {in_words(share.scaled(100), '%')}; never to correct a result"
     if collector == "bismuth":
         how += _BISMUTH
     return Figure(f"{metal}_loss_g", f"{metal} that may be lost", mass_g * share, "g", how, source)
@@ -147,7 +147,7 @@ def bead_g(
     metal = (gold + silver + stays).least(charge.alloy_g + charge.parting_silver_g)
     keeps = tables.keeps[collector]
     how = (
-        f"gold {said(gold, 'g')} + silver {said(silver, 'g')} + platinum {said(stays, 'g')},"
-        f" and {said(keeps.amount.scaled(100), '%')} of {collector} kept back"
+        f"gold {in_words(gold, 'g')} + silver {in_words(silver, 'g')} + platinum {in_words(stays, 'g')},"
+        f" and {in_words(keeps.amount.scaled(100), '%')} of {collector} kept back"
     )
     return Figure("bead_g", "bead to expect", metal * (_WHOLE + keeps.amount), "g", how, cited(keeps.source))

@@ -7,7 +7,7 @@ from dataclasses import field
 
 from advisor.errors import InputError
 from advisor.frozen import frozen
-from advisor.metallurgy.common.rows import said
+from advisor.metallurgy.common.rows import in_words
 from advisor.units import Range
 
 NONE_G = Range.exact(0.0)
@@ -74,7 +74,9 @@ class CupelCharge:
         """
         for name, share in shares.items():
             if share.low < 0 or share.high > 1:
-                raise InputError(f"the share of {name} is {said(share.scaled(100), '%')}; it lies between 0 and 100 %")
+                raise InputError(
+                    f"the share of {name} is {in_words(share.scaled(100), '%')}; it lies between 0 and 100 %"
+                )
         if sum(share.likely for share in shares.values()) > 1 + _ROUNDING:
             raise InputError("the shares of the metals make more than 100 %; they should make 100 % or less")
         full = {**shares, "copper": shares.get("copper", NONE_G) + _rest(shares)}
@@ -139,14 +141,14 @@ class CupelCharge:
         return self.shares.get(metal, NONE_G)
 
 
-def part_of_whole(part: Range, rest: Range) -> Range:
+def part_of_whole(part: Range, complement: Range) -> Range:
     """``part / (part + rest)`` with ends that can both be true; 0 where nothing is there."""
 
     def share(one: float, other: float) -> float:
         return one / (one + other) if one + other > 0 else 0.0
 
-    low, likely = share(part.low, rest.high), share(part.likely, rest.likely)
-    return Range(min(low, likely), likely, max(likely, share(part.high, rest.low)))
+    low, likely = share(part.low, complement.high), share(part.likely, complement.likely)
+    return Range(min(low, likely), likely, max(likely, share(part.high, complement.low)))
 
 
 def _rest(shares: Mapping[str, Range]) -> Range:

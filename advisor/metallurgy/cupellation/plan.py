@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from advisor.frozen import frozen
 from advisor.metallurgy.common.figure import Figure
-from advisor.metallurgy.common.rows import Note, said
+from advisor.metallurgy.common.rows import Note, in_words
 from advisor.metallurgy.cupellation.bismuth import bismuth_needed
 from advisor.metallurgy.cupellation.collector_need import CollectorNeed
 from advisor.metallurgy.cupellation.cupel import (
@@ -156,8 +156,8 @@ def _in_all(kind: Collector, amount: Range) -> Figure:
 def _button(charge: CupelCharge, on_cupel: dict[Collector, Range]) -> Figure:
     amount = charge.alloy_g + charge.parting_silver_g + on_cupel["lead"] + on_cupel["bismuth"]
     how = (
-        f"alloy {said(charge.alloy_g, 'g')} + added silver {said(charge.parting_silver_g, 'g')}"
-        f" + lead {said(on_cupel['lead'], 'g')} + bismuth {said(on_cupel['bismuth'], 'g')}"
+        f"alloy {in_words(charge.alloy_g, 'g')} + added silver {in_words(charge.parting_silver_g, 'g')}"
+        f" + lead {in_words(on_cupel['lead'], 'g')} + bismuth {in_words(on_cupel['bismuth'], 'g')}"
     )
     return Figure("button_g", "metal on the cupel", amount, "g", how, "calculation")
 

@@ -14,12 +14,12 @@ from advisor.metallurgy.common.rows import (
     Rows,
     SourcedRange,
     curve,
-    ends,
+    ends_of,
     number,
     number_or,
+    range_of,
     source_of,
     text,
-    three,
 )
 from advisor.units import Range
 
@@ -44,7 +44,7 @@ class LeadRow:
     @classmethod
     def from_rows(cls, rows: Rows) -> tuple[LeadRow, ...]:
         """From ``lead_for_silver_copper`` or ``lead_for_gold_copper``, in rising order of copper."""
-        made = [cls(number(row, "copper_percent") * _PERCENT, ends(row), source_of(row)) for row in rows]
+        made = [cls(number(row, "copper_percent") * _PERCENT, ends_of(row), source_of(row)) for row in rows]
         return tuple(sorted(made, key=lambda row: row.copper_share))
 
 
@@ -147,7 +147,7 @@ class CupelMaterial:
     @classmethod
     def from_rows(cls, rows: Rows) -> dict[str, CupelMaterial]:
         """From ``cupel_materials``, by material."""
-        return {text(r, "material"): cls(text(r, "title"), three(r), source_of(r)) for r in rows}
+        return {text(r, "material"): cls(text(r, "title"), range_of(r), source_of(r)) for r in rows}
 
 
 @frozen
@@ -259,14 +259,14 @@ class CupellationTables:
             materials=CupelMaterial.from_rows(t["cupel_materials"]),
             sizes=CupelSize.from_rows(t["cupel_sizes"]),
             bead_liquidus=curve((_share(r), Range.exact(number(r, "liquidus_c"))) for r in t["bead_melting"]),
-            finish_above=curve((_share(r), three(r)) for r in t["finish_heat_above_bead"]),
+            finish_above=curve((_share(r), range_of(r)) for r in t["finish_heat_above_bead"]),
             heat={(text(r, "collector"), text(r, "material"), text(r, "stage")): _sourced(r) for r in t["cupel_heat"]},
             time={(text(r, "collector"), text(r, "part")): _sourced(r) for r in t["cupel_time"]},
             losses=_loss_curves(t["cupel_loss_curves"]),
             gold_loss_by_silver=curve(
                 (number(r, "silver_per_gold"), Range.exact(number(r, "factor"))) for r in t["gold_loss_by_silver"]
             ),
-            loss_factors={(text(r, "metal"), text(r, "cause")): three(r) for r in t["cupel_loss_factors"]},
+            loss_factors={(text(r, "metal"), text(r, "cause")): range_of(r) for r in t["cupel_loss_factors"]},
             keeps=_percent_by(t["bead_keeps"], "collector"),
             bismuth={text(r, "name"): _sourced(r) for r in t["bismuth_practice"]},
             signs=BeadSign.from_rows(t["bismuth_signs"]),
@@ -281,11 +281,11 @@ def _share(row: Row) -> float:
 
 
 def _sourced(row: Row) -> SourcedRange:
-    return SourcedRange(three(row), source_of(row))
+    return SourcedRange(range_of(row), source_of(row))
 
 
 def _percent_by(rows: Rows, key: str) -> dict[str, SourcedRange]:
-    return {text(r, key): SourcedRange(three(r, "_percent").scaled(_PERCENT), source_of(r)) for r in rows}
+    return {text(r, key): SourcedRange(range_of(r, "_percent").scaled(_PERCENT), source_of(r)) for r in rows}
 
 
 def _loss_curves(rows: Rows) -> dict[str, Curve]:

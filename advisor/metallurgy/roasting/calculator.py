@@ -55,7 +55,7 @@ def charge_from(concentrate: Concentrate) -> RoastCharge:
     return RoastCharge(mass, shares)
 
 
-def reckon_roast(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
+def calculate_roast(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
     """A roast.
 
     Raises:

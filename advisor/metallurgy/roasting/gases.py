@@ -5,7 +5,7 @@ from __future__ import annotations
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.gas_law import gas_volume_l
 from advisor.metallurgy.common.range_sums import cited
-from advisor.metallurgy.common.rows import said
+from advisor.metallurgy.common.rows import in_words
 from advisor.metallurgy.roasting.chemistry import Leaving
 from advisor.metallurgy.roasting.tables import RoastingTables
 from advisor.units import Range
@@ -38,7 +38,7 @@ def air_figures(oxygen_g: Range, tables: RoastingTables, pressure_kpa: float) ->
             "air that holds this oxygen",
             least,
             "m3",
-            f"{said(oxygen_l, 'L')} of oxygen at {ROOM_C:g} °C and {pressure_kpa:g} kPa / {share.amount.likely:g}",
+            f"{in_words(oxygen_l, 'L')} of oxygen at {ROOM_C:g} °C and {pressure_kpa:g} kPa / {share.amount.likely:g}",
             cited(_GAS_LAW, share.source),
         ),
         Figure(
@@ -46,7 +46,7 @@ def air_figures(oxygen_g: Range, tables: RoastingTables, pressure_kpa: float) ->
             "air to sweep over the bed",
             least * times.amount,
             "m3",
-            f"{said(least, 'm3')} x {said(times.amount, '')}",
+            f"{in_words(least, 'm3')} x {in_words(times.amount, '')}",
             cited(times.source),
         ),
     )
@@ -65,7 +65,7 @@ def volume_figure(gas: Leaving, mass_g: Range, temperature_c: float, pressure_kp
         106.8 g of sulphur dioxide at 25 °C and 101.325 kPa: 40.8 L.
     """
     volume = _volume_l(mass_g, gas.vapour, temperature_c, pressure_kpa)
-    how = f"{said(mass_g, 'g')} as {gas.vapour} at {temperature_c:g} °C and {pressure_kpa:g} kPa"
+    how = f"{in_words(mass_g, 'g')} as {gas.vapour} at {temperature_c:g} °C and {pressure_kpa:g} kPa"
     return Figure(f"{gas.product.lower()}_l", f"volume of the {gas.title}", volume, "L", how, _GAS_LAW)
 
 

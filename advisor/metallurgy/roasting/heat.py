@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from advisor.frozen import frozen
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.range_sums import cited
-from advisor.metallurgy.common.rows import SourcedRange, said
+from advisor.metallurgy.common.rows import SourcedRange, in_words
 from advisor.metallurgy.concentrate.minerals import Mineral
 from advisor.metallurgy.roasting.tables import ANY, STAGES, RoastingTables, StageWork
 from advisor.units import Range
@@ -55,7 +55,7 @@ def _stage(stage: str, minerals: Sequence[Mineral], tables: RoastingTables) -> R
     low = coolest.low if conflict else rows[low_by].amount.low
     likely = min(max(min(row.amount.likely for row in rows.values()), low), coolest.high)
     heat = Range(low, likely, coolest.high)
-    how = "what all minerals allow: " + "; ".join(f"{title} {said(row.amount, 'C')}" for title, row in rows.items())
+    how = "what all minerals allow: " + "; ".join(f"{title} {in_words(row.amount, 'C')}" for title, row in rows.items())
     source = cited(*(row.source for row in rows.values()))
     work = tables.stage_work[stage]
     figure = Figure(f"roast_{stage}_c", f"heat, {work.title.lower()}", heat, "C", how, source)

@@ -15,7 +15,7 @@ from collections.abc import Iterable, Mapping, Set
 from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.metallurgy.common.figure import Figure
-from advisor.metallurgy.common.rows import Note, said
+from advisor.metallurgy.common.rows import Note, in_words
 from advisor.metallurgy.concentrate.minerals import Mineral
 from advisor.metallurgy.roasting.chemistry import NONE_G, ROASTING_KINDS, Fate, Leaving, Roasted, roasted
 from advisor.metallurgy.roasting.gases import (
@@ -79,7 +79,9 @@ class RoastCharge:
             raise InputError(f"the roast charge weighs {self.mass_g.low:g} g; it weighs more than 0 g")
         for name, share in self.shares.items():
             if share.low < 0 or share.high > 1:
-                raise InputError(f"the share of {name} is {said(share.scaled(100), '%')}; it lies between 0 and 100 %")
+                raise InputError(
+                    f"the share of {name} is {in_words(share.scaled(100), '%')}; it lies between 0 and 100 %"
+                )
         if sum(share.likely for share in self.shares.values()) > 1 + _ROUNDING:
             raise InputError("the shares of the minerals make more than 100 %; they should make 100 % or less")
 
@@ -238,8 +240,8 @@ def _leaving(parts: list[_Part]) -> dict[Leaving, Range]:
 def _mass_left(charge: RoastCharge, parts: list[_Part]) -> Figure:
     """The charge plus what each mineral gains or loses."""
     change = _sum(mass * (made.residue - _WHOLE) for _, mass, made in parts)
-    words = ", ".join(f"{mineral.title} x {said(made.residue, '')}" for mineral, _, made in parts)
-    how = f"{said(charge.mass_g, 'g')}; of each g is left: {words}; what is not named stays"
+    words = ", ".join(f"{mineral.title} x {in_words(made.residue, '')}" for mineral, _, made in parts)
+    how = f"{in_words(charge.mass_g, 'g')}; of each g is left: {words}; what is not named stays"
     return Figure("mass_left_g", "mass left in the dish", (charge.mass_g + change).most(NONE_G), "g", how, BALANCE)
 
 

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from advisor.errors import InputError
 from advisor.frozen import frozen
-from advisor.metallurgy.common.rows import Note, Row, Rows, SourcedRange, source_of, text, three
+from advisor.metallurgy.common.rows import Note, Row, Rows, SourcedRange, range_of, source_of, text
 from advisor.units import Range
 
 STAGES = ("start", "burn", "finish")
@@ -116,7 +116,7 @@ class StageWork:
     def from_rows(cls, rows: Rows) -> dict[str, StageWork]:
         """From ``roast_stage_work``, by stage."""
         made = [
-            cls(text(r, "stage"), text(r, "title"), text(r, "air"), text(r, "watch"), three(r, "_min"), source_of(r))
+            cls(text(r, "stage"), text(r, "title"), text(r, "air"), text(r, "watch"), range_of(r, "_min"), source_of(r))
             for r in rows
         ]
         return {work.stage: work for work in made}
@@ -177,7 +177,7 @@ class RoastingTables:
         Raises:
             InputError: If an element has not exactly one likely product.
         """
-        air = {text(r, "name"): SourcedRange(three(r), source_of(r)) for r in tables["roast_air"]}
+        air = {text(r, "name"): SourcedRange(range_of(r), source_of(r)) for r in tables["roast_air"]}
         return cls(
             products=RoastProduct.from_rows(tables["roast_products"]),
             stops=RoastStop.from_rows(tables["roast_stops"]),
@@ -186,7 +186,7 @@ class RoastingTables:
                 for r in tables["roast_cautions"]
             },
             stage_heat={
-                (text(r, "mineral"), text(r, "stage")): SourcedRange(three(r), source_of(r))
+                (text(r, "mineral"), text(r, "stage")): SourcedRange(range_of(r), source_of(r))
                 for r in tables["roast_stages"]
             },
             stage_work=StageWork.from_rows(tables["roast_stage_work"]),

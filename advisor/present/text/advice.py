@@ -177,8 +177,8 @@ def _options(page: Page, decision: DecisionNote, advice_stops: bool) -> None:
 def _brief(option: OptionNote, arguments: list[ArgumentNote]) -> list[ArgumentNote]:
     """For an option that is out, what rules it out; for the others everything that holds or is open."""
     if option.state in ("ruled_out", "set_aside"):
-        ruling = [a for a in arguments if a.says == "rule_out"]
-        return ruling or arguments
+        outcome = [a for a in arguments if a.says == "rule_out"]
+        return outcome or arguments
     return arguments
 
 

@@ -7,8 +7,8 @@ import textwrap
 from advisor.advice.documents.advice import Advice, RouteSide
 from advisor.advice.documents.common import Span
 from advisor.advice.notes.computed import THUMB_CHARGE
+from advisor.present.text.calculation import print_group
 from advisor.present.text.page import Page, between
-from advisor.present.text.reckoning import print_group
 
 _LABEL_WIDTH = 22
 

@@ -136,8 +136,8 @@ def _remedies(page: Page, diagnosis: Diagnosis) -> None:
     for option in shown:
         state = {"chosen": "chosen", "possible": "possible", "ruled_out": "ruled out"}.get(option.state, "set aside")
         page.say(f"{option.title} ({state}; support {between(option.support_low, option.support_high)})", indent=2)
-        ruling = [note for note in option.arguments if note.says == "rule_out"]
-        for note in option.arguments if page.explain or not ruling else ruling[:3]:
+        outcome = [note for note in option.arguments if note.says == "rule_out"]
+        for note in option.arguments if page.explain or not outcome else outcome[:3]:
             print_argument(page, note)
 
 

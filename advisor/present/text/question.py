@@ -40,7 +40,7 @@ def print_question(console: Console, conclusions: Conclusions, question: Questio
     console.print(Text(fact.entry.ask, style="bold"))
     console.print(Padding(Text(f"Find out: {fact.entry.find_out}"), (0, 0, 0, 2)))
     _print_choices(console, fact)
-    console.print(Text(_KEYS_WITH_END if conclusions.verdicts else _KEYS, style="dim"))
+    console.print(Text(_KEYS_WITH_END if conclusions.several else _KEYS, style="dim"))
 
 
 def _standing(conclusions: Conclusions, question: Question) -> str:
@@ -48,13 +48,13 @@ def _standing(conclusions: Conclusions, question: Question) -> str:
         return "(safety first)"
     if question.purpose == "details":
         return "(for hazards, steps and weights)"
-    if question.purpose in conclusions.verdicts:
-        verdict = conclusions.verdicts[question.purpose]
-        return f"(separates causes: {len(verdict.open)} still possible)"
-    ruling = conclusions.rulings.get(question.purpose)
-    if ruling is None:
+    if question.purpose in conclusions.several:
+        several = conclusions.several[question.purpose]
+        return f"(separates causes: {len(several.open)} still possible)"
+    outcome = conclusions.outcomes.get(question.purpose)
+    if outcome is None:
         return "(changing an answer)"
-    return f"({ruling.decision.entry.title.lower()}: {ruling.standing.possible().bit_count()} still possible)"
+    return f"({outcome.decision.entry.title.lower()}: {outcome.tally.possible().bit_count()} still possible)"
 
 
 def _print_choices(console: Console, fact: Fact) -> None:

@@ -8,7 +8,7 @@ from functools import partial
 
 from advisor.proof.promises.alive_facts import idle_facts, idle_thresholds, silent_facts
 from advisor.proof.promises.alive_parts import idle_checks, idle_parts
-from advisor.proof.report import Failure, Verdict
+from advisor.proof.report import Failure, PromiseVerdict
 from advisor.proof.search.prover import Prover
 from advisor.proof.search.sweeping import Witnesses, sweep
 from advisor.proof.space.causes import judge_option
@@ -21,7 +21,7 @@ _TOGETHER = 12
 _PARTS = (idle_parts, idle_facts, idle_thresholds, idle_checks)
 
 
-def alive(prover: Prover, witnesses: Witnesses) -> Verdict:
+def alive(prover: Prover, witnesses: Witnesses) -> PromiseVerdict:
     """Everything matters for some answers, or is declared as kept.
 
     In the diagnosis hazards and steps are those of the work a correction is like; the route consultation shows them.
@@ -30,7 +30,7 @@ def alive(prover: Prover, witnesses: Witnesses) -> Verdict:
         prover: The rules.
         witnesses: Filled with answers for each thing that matters.
     """
-    verdict = Verdict(
+    verdict = PromiseVerdict(
         "alive", "Every rule, question, option and limit matters for some answers, or is kept on purpose."
     )
     idle: dict[str, str] = {}
@@ -45,7 +45,7 @@ def alive(prover: Prover, witnesses: Witnesses) -> Verdict:
     return verdict
 
 
-def _judge(prover: Prover, idle: dict[str, str], witnesses: Witnesses, verdict: Verdict) -> None:
+def _judge(prover: Prover, idle: dict[str, str], witnesses: Witnesses, verdict: PromiseVerdict) -> None:
     """What never matters must be kept on purpose, and what is kept must never matter."""
     kept = {rule: entry.id for entry in prover.rule_base.kept.values() for rule in entry.rules}
     unwanted = {subject: says for subject, says in idle.items() if subject not in kept}
@@ -84,7 +84,7 @@ def _idle_options(prover: Prover, witnesses: Witnesses) -> Iterator[tuple[str, s
         for name, decision in prover.decisions.items()
         for option in decision.options
     }
-    for name, judged in world.verdicts.items():
+    for name, judged in world.several.items():
         pending.update(
             (f"decisions.{name}.{o}", b) for o, b in zip(judged.decision.options, judged.possible, strict=True)
         )
@@ -98,14 +98,14 @@ def _arguments(prover: Prover) -> list[Argument]:
     return [a for a in every if a.entry.status != "retired" and a.id in prover.rule_base.arguments]
 
 
-def _idle_arguments(prover: Prover, witnesses: Witnesses, verdict: Verdict) -> Iterator[tuple[str, str]]:
+def _idle_arguments(prover: Prover, witnesses: Witnesses, verdict: PromiseVerdict) -> Iterator[tuple[str, str]]:
     """Arguments without which nothing would be decided otherwise, nor an option supported otherwise."""
     arguments = _arguments(prover)
     single = [argument for argument in arguments if argument.decision in prover.decisions]
     quiet: list[str] = []
     for start in range(0, len(single), _TOGETHER):
         quiet += _never_decisive(prover, single[start : start + _TOGETHER], witnesses)
-    several = {f"arguments.{a.id}": _takes(prover.full, a) for a in arguments if a.decision in prover.full.verdicts}
+    several = {f"arguments.{a.id}": _takes(prover.full, a) for a in arguments if a.decision in prover.full.several}
     quiet += sweep(prover.full, several, witnesses)
     dead = _silent(prover, [a for a in arguments if f"arguments.{a.id}" in quiet], witnesses)
     verdict.lines.append(
@@ -115,7 +115,7 @@ def _idle_arguments(prover: Prover, witnesses: Witnesses, verdict: Verdict) -> I
     yield from dead.items()
 
 
-def _silent_arguments(prover: Prover, witnesses: Witnesses, verdict: Verdict) -> Iterator[tuple[str, str]]:
+def _silent_arguments(prover: Prover, witnesses: Witnesses, verdict: PromiseVerdict) -> Iterator[tuple[str, str]]:
     """Arguments that never alone strike an option nor weigh on one still in the running.
 
     Whether each also decides alone would take the diagnosis, with its many causes, several minutes.
@@ -150,10 +150,10 @@ def _never_decisive(prover: Prover, arguments: list[Argument], witnesses: Witnes
 
 def _takes(world: World, argument: Argument) -> Bit:
     """Where an argument of a decision for several changes whether an option is taken."""
-    decision = world.verdicts[argument.decision].decision
+    decision = world.several[argument.decision].decision
     changed = []
     for option in argument.options:
-        now = world.verdicts[argument.decision].possible[decision.options.index(option)]
+        now = world.several[argument.decision].possible[decision.options.index(option)]
         changed.append(world.logic.differ(now, judge_option(world.truths, decision, option, argument)[1]))
     return world.logic.either(changed)
 
@@ -162,8 +162,8 @@ def counts(world: World, argument: Argument) -> Bit:
     """Where an argument alone strikes an option, or changes the support of one that is still in the running."""
     logic = world.logic
     holds = world.holds(argument.condition)
-    if argument.decision in world.verdicts:
-        decision = world.verdicts[argument.decision].decision
+    if argument.decision in world.several:
+        decision = world.several[argument.decision].decision
         struck = (judge_option(world.truths, decision, option, argument)[2] for option in argument.options)
         return logic.every([holds, logic.either(map(logic.opposite, struck))])
     found = world.decisions[argument.decision]
@@ -189,9 +189,9 @@ def _why_dead(world: World, argument: Argument) -> str:
 
 
 def _strikers_over(decision: Decision, argument: Argument) -> Iterator[Argument]:
-    """The rulings that strike all that an argument speaks about."""
-    ruling = argument.entry.says in ("require", "rule_out")
-    about = [option for option in decision.options if strikes(argument, option)] if ruling else argument.options
+    """The constraints that strike all that an argument speaks about."""
+    outcome = argument.entry.says in ("require", "rule_out")
+    about = [option for option in decision.options if strikes(argument, option)] if outcome else argument.options
     for other in decision.arguments:
         if other is not argument and all(strikes(other, option) for option in about):
             yield other

@@ -45,8 +45,8 @@ def _ask(prover: Prover, fact: Fact, limits: dict[str, list[float]], witnesses: 
     step = logic.every([*others_same(before, after, fact), _differs(before, after)])
     if f"facts.{fact.name}" not in witnesses and logic.possible(step):
         witnesses[f"facts.{fact.name}"] = answers_found(before.space)
-    for name, cuts in limits.items():
-        across = logic.either(_across(before, after, fact, cut) for cut in cuts)
+    for name, breakpoints in limits.items():
+        across = logic.either(_across(before, after, fact, breakpoint) for breakpoint in breakpoints)
         if f"thresholds.{name}" not in witnesses and logic.possible(step, across):
             witnesses[f"thresholds.{name}"] = answers_found(before.space)
     if f"facts.{fact.name}" not in witnesses:
@@ -69,9 +69,9 @@ def _differs(before: World, after: World) -> Bit:
     return logic.either(logic.differ(one, other) for (_, one), (_, other) in outcomes)
 
 
-def _across(before: World, after: World, fact: Fact, cut: float) -> Bit:
+def _across(before: World, after: World, fact: Fact, breakpoint: float) -> Bit:
     """Whether a quantity lies on different sides of a limit, in the cells next to it."""
-    place = 2 * fact.cuts.index(cut) + 1
+    place = 2 * fact.breakpoints.index(breakpoint) + 1
     variable = fact.variables[0]
     one, other = before.space.given[variable], after.space.given[variable]
     steps = [(place - 1, place), (place, place + 1)]

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from functools import partial
 
 from advisor.engine.conclude import Conclusions
-from advisor.engine.state import full_cells
-from advisor.proof.report import Failure, Verdict
+from advisor.engine.state import full_domains
+from advisor.proof.report import Failure, PromiseVerdict
 from advisor.proof.search import oracle
 from advisor.proof.search.prover import Prover
 from advisor.proof.space.decisions import tie_places
@@ -16,9 +16,11 @@ from advisor.proof.space.world import World
 from advisor.rulebase.language.conditions import single_cells
 
 
-def complete(prover: Prover) -> Verdict:
+def complete(prover: Prover) -> PromiseVerdict:
     """Every set of answers leaves an option."""
-    verdict = Verdict("complete", "Every set of answers, full or partial, leaves an option that nothing rules out.")
+    verdict = PromiseVerdict(
+        "complete", "Every set of answers, full or partial, leaves an option that nothing rules out."
+    )
     for name, decision in prover.decisions.items():
         shows = partial(_nothing_left, name)
         for kind, world in (("full", prover.full), ("partial", prover.partial)):
@@ -52,9 +54,9 @@ def _lacks_option(name: str, conclusions: Conclusions) -> bool:
     return name in set(oracle.without_option(conclusions))
 
 
-def decided(prover: Prover) -> Verdict:
+def decided(prover: Prover) -> PromiseVerdict:
     """No tie is left to the order of the options in the file."""
-    verdict = Verdict("decided", "No set of answers ends in a tie that the rules do not break.")
+    verdict = PromiseVerdict("decided", "No set of answers ends in a tie that the rules do not break.")
     pairs = 0
     for name, decision in prover.decisions.items():
         for first, second in _unordered(prover, name):
@@ -97,9 +99,9 @@ def _tied(name: str, one: str, other: str, conclusions: Conclusions) -> bool:
     return (name, one, other) in set(oracle.ties(conclusions))
 
 
-def consistent(prover: Prover) -> Verdict:
+def consistent(prover: Prover) -> PromiseVerdict:
     """Nothing is required and ruled out at once, and every single answer can be given."""
-    verdict = Verdict(
+    verdict = PromiseVerdict(
         "consistent",
         "With full answers nothing is required and ruled out at once, and no requirements exclude each other.",
     )
@@ -137,15 +139,15 @@ def _clashes(name: str, argument: str, conclusions: Conclusions) -> bool:
     return (name, argument) in set(oracle.clashes(conclusions))
 
 
-def _answers_nobody_can_give(prover: Prover, verdict: Verdict) -> Iterator[Failure]:
+def _answers_nobody_can_give(prover: Prover, verdict: PromiseVerdict) -> Iterator[Failure]:
     """Cells that always contradict what follows from the other answers."""
     world, rule_base = prover.full, prover.rule_base
     for fact in rule_base.facts.values():
-        for variable, full in full_cells(rule_base, fact):
+        for variable, full in full_domains(rule_base, fact):
             for cell in single_cells(full):
                 verdict.checked += 1
                 place = cell.bit_length() - 1
                 if not world.logic.possible(world.space.given[variable][place]):
                     words = rule_base.variables[variable]
-                    says = f"'{words.cells[place]}' can never be answered for '{words.item or fact.name}'."
+                    says = f"'{words.domain[place]}' can never be answered for '{words.item or fact.name}'."
                     yield Failure(fact.name, says)

@@ -6,7 +6,7 @@ from dataclasses import replace
 from functools import partial
 
 from advisor.engine.conclude import Conclusions
-from advisor.proof.report import Failure, Verdict
+from advisor.proof.report import Failure, PromiseVerdict
 from advisor.proof.search import oracle
 from advisor.proof.search.prover import Prover
 from advisor.proof.space.logic import Bit
@@ -14,9 +14,9 @@ from advisor.proof.space.world import World
 from advisor.rulebase.model import NO_CONTROL, Invariant
 
 
-def safe(prover: Prover) -> Verdict:
+def safe(prover: Prover) -> PromiseVerdict:
     """Every invariant holds, over full answers and, unless it says otherwise, over partial ones."""
-    verdict = Verdict(
+    verdict = PromiseVerdict(
         "safe", "Every invariant holds; with something not known, a danger that is open counts as present."
     )
     invariants = [i for i in prover.rule_base.invariants.values() if i.of_diagnosis == prover.diagnosis]

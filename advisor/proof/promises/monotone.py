@@ -15,7 +15,7 @@ from dataclasses import dataclass
 
 from advisor.engine.conclude import Conclusions
 from advisor.engine.state import Answers, ContradictionError
-from advisor.proof.report import Failure, Verdict
+from advisor.proof.report import Failure, PromiseVerdict
 from advisor.proof.search import oracle
 from advisor.proof.search.decoding import answers_found
 from advisor.proof.search.neighbours import moved_along, others_same, same
@@ -37,9 +37,9 @@ class _Loss:
     shows: Shows
 
 
-def monotone(prover: Prover) -> Verdict:
+def monotone(prover: Prover) -> PromiseVerdict:
     """A worse answer never drops a hazard or a control, and never begins what is declared."""
-    verdict = Verdict(
+    verdict = PromiseVerdict(
         "monotone",
         "A worse answer never drops a hazard or a control while the decisions stay, and never lights a fire.",
     )
@@ -71,7 +71,7 @@ def _worse(before: World, after: World, worse: Worse) -> Bit:
     return logic.either(moves)
 
 
-def _found(before: World, step: Bit, losses: list[_Loss], verdict: Verdict) -> Iterator[_Loss]:
+def _found(before: World, step: Bit, losses: list[_Loss], verdict: PromiseVerdict) -> Iterator[_Loss]:
     """The losses that a step can bring; the answers found last show the one that is yielded."""
     verdict.checked += len(losses)
     if before.logic.possible(step, before.logic.either(loss.bit for loss in losses)):
@@ -111,14 +111,14 @@ def _decisions(before: World, after: World) -> Iterator[tuple[Bit, Bit]]:
     """Every bit of every decision, in both worlds."""
     for name, found in before.decisions.items():
         yield from zip(found.chosen, after.decisions[name].chosen, strict=True)
-    for name, judged in before.verdicts.items():
-        yield from zip(judged.possible, after.verdicts[name].possible, strict=True)
+    for name, judged in before.several.items():
+        yield from zip(judged.possible, after.several[name].possible, strict=True)
 
 
 def _stays(one: Conclusions, other: Conclusions) -> bool:
-    if any(ruling.chosen != other.rulings[name].chosen for name, ruling in one.rulings.items()):
+    if any(outcome.chosen != other.outcomes[name].chosen for name, outcome in one.outcomes.items()):
         return False
-    several = (variable for verdict in one.verdicts.values() for variable in verdict.decision.variables)
+    several = (variable for verdict in one.several.values() for variable in verdict.decision.variables)
     return all((one.state[variable] ^ other.state[variable]) & 2 == 0 for variable in several)
 
 

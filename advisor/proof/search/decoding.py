@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from advisor.engine.state import NOT_KNOWN, Answers, NotKnown, full_cells
+from advisor.engine.state import NOT_KNOWN, Answers, NotKnown, full_domains
 from advisor.proof.space.answers import Space
 from advisor.rulebase.language.conditions import single_cells
 from advisor.rulebase.model import Fact, Several, Value
-from advisor.rulebase.values import cells_of_range
+from advisor.rulebase.values import domain_of_range
 from advisor.units import Range
 
 
@@ -14,10 +14,10 @@ def answers_found(space: Space) -> Answers:
     """The answers that the solver found last; facts about which nothing is said are left out."""
     answers: dict[str, Value | NotKnown] = {}
     for fact in space.rule_base.facts.values():
-        cells = [_cells_found(space, variable) for variable in fact.variables]
-        full = [bits for _, bits in full_cells(space.rule_base, fact)]
-        if not space.partial or cells != full:
-            answers[fact.name] = answer_of(space, fact, cells)
+        domain = [_cells_found(space, variable) for variable in fact.variables]
+        full = [bits for _, bits in full_domains(space.rule_base, fact)]
+        if not space.partial or domain != full:
+            answers[fact.name] = answer_of(space, fact, domain)
     return answers
 
 
@@ -25,41 +25,41 @@ def _cells_found(space: Space, variable: int) -> int:
     return sum(1 << place for place, bit in enumerate(space.given[variable]) if space.logic.truth(bit))
 
 
-def answer_of(space: Space, fact: Fact, cells: list[int]) -> Value | NotKnown:
+def answer_of(space: Space, fact: Fact, domain: list[int]) -> Value | NotKnown:
     """An answer that leaves exactly these cells possible for the variables of a fact."""
     kind = fact.entry.kind
     if kind == "several":
         items = [space.rule_base.variables[variable].item for variable in fact.variables]
-        present = {item for item, bits in zip(items, cells, strict=True) if bits == 2}
-        unsure = {item for item, bits in zip(items, cells, strict=True) if bits == 3}
+        present = {item for item, bits in zip(items, domain, strict=True) if bits == 2}
+        unsure = {item for item, bits in zip(items, domain, strict=True) if bits == 3}
         return Several(frozenset(present), frozenset(unsure))
     if kind == "quantity":
-        return range_of(fact, cells[0])
-    if cells[0].bit_count() > 1:
+        return range_of(fact, domain[0])
+    if domain[0].bit_count() > 1:
         return NOT_KNOWN
-    place = cells[0].bit_length() - 1
+    place = domain[0].bit_length() - 1
     if kind == "yes_no":
         return bool(place)
-    return space.rule_base.variables[fact.variables[0]].cells[place]
+    return space.rule_base.variables[fact.variables[0]].domain[place]
 
 
-def range_of(fact: Fact, cells: int) -> Range:
+def range_of(fact: Fact, domain: int) -> Range:
     """A short range of a quantity that lies in exactly these neighbouring cells."""
-    places = [cell.bit_length() - 1 for cell in single_cells(cells)]
+    places = [cell.bit_length() - 1 for cell in single_cells(domain)]
     low, high = _inside(fact, places[0]), _inside(fact, places[-1])
     found = Range(low, low, low) if len(places) == 1 else Range.between(low, high)
-    assert cells_of_range(fact, found) == cells, f"no amount of {fact.name} lies in {cells:b}"
+    assert domain_of_range(fact, found) == domain, f"no amount of {fact.name} lies in {domain:b}"
     return found
 
 
 def _inside(fact: Fact, place: int) -> float:
     """An amount in one cell of a quantity, with few figures, as near as may be to what is usual."""
     if place % 2:
-        return fact.cuts[place // 2]
+        return fact.breakpoints[place // 2]
     assert fact.unit is not None
     assert fact.when_unknown is not None
-    low = fact.cuts[place // 2 - 1] if place else fact.least
-    high = fact.cuts[place // 2] if place < 2 * len(fact.cuts) else fact.most
+    low = fact.breakpoints[place // 2 - 1] if place else fact.least
+    high = fact.breakpoints[place // 2] if place < 2 * len(fact.breakpoints) else fact.most
     usual = fact.when_unknown.likely
     if not low < usual < high:
         # A little inside the nearer end, so that shares do not add up to more than the whole.

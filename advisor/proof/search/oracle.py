@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from advisor.engine.conclude import Conclusions, Ruling, conclude_state
+from advisor.engine.conclude import Conclusions, Outcome, conclude_state
 from advisor.engine.state import Answers, state_of
 from advisor.proof.space.decisions import strikes, tie_places
 from advisor.proof.space.world import SECTIONS
@@ -26,38 +26,38 @@ def concluded(rule_base: RuleBase, answers: Answers) -> Conclusions:
     return conclude_state(rule_base, answers, state_of(rule_base, answers))
 
 
-def options_left(ruling: Ruling) -> list[int]:
+def options_left(outcome: Outcome) -> list[int]:
     """The options that nothing which holds or is open rules out."""
-    return [place for place in range(len(ruling.support)) if ruling.standing.ruled_out(place) == FAILS]
+    return [place for place in range(len(outcome.support)) if outcome.tally.ruled_out(place) == FAILS]
 
 
 def without_option(conclusions: Conclusions) -> Iterator[str]:
     """Decisions in which every option is ruled out."""
-    for name, ruling in conclusions.rulings.items():
-        if not options_left(ruling):
+    for name, outcome in conclusions.outcomes.items():
+        if not options_left(outcome):
             yield name
 
 
 def ties(conclusions: Conclusions) -> Iterator[tuple[str, str, str]]:
     """Decisions that only the order in the file breaks: the name, the option taken and its equal."""
-    for name, ruling in conclusions.rulings.items():
-        options = ruling.decision.options
-        taken = options.index(ruling.chosen)
-        places = tie_places(ruling.decision)
-        left = options_left(ruling)
+    for name, outcome in conclusions.outcomes.items():
+        options = outcome.decision.options
+        taken = options.index(outcome.chosen)
+        places = tie_places(outcome.decision)
+        left = options_left(outcome)
         for other in left:
-            equal = ruling.support[other][0] == ruling.support[taken][0] and places[other][0] == places[taken][0]
+            equal = outcome.support[other][0] == outcome.support[taken][0] and places[other][0] == places[taken][0]
             if taken in left and other != taken and equal:
-                yield name, ruling.chosen, options[other]
+                yield name, outcome.chosen, options[other]
 
 
 def clashes(conclusions: Conclusions) -> Iterator[tuple[str, str]]:
     """Requirements that hold although all they require is ruled out for certain: decision and argument."""
-    for name, ruling in conclusions.rulings.items():
-        for argument in ruling.decision.arguments:
+    for name, outcome in conclusions.outcomes.items():
+        for argument in outcome.decision.arguments:
             if argument.entry.says == "require" and conclusions.truth(argument.condition) == HOLDS:
-                places = [ruling.decision.options.index(option) for option in argument.options]
-                if all(ruling.standing.surely_out[place] for place in places):
+                places = [outcome.decision.options.index(option) for option in argument.options]
+                if all(outcome.tally.surely_out[place] for place in places):
                     yield name, argument.id
 
 
@@ -76,7 +76,7 @@ def breaches(conclusions: Conclusions, invariant: Invariant, *, for_certain: boo
     then = HOLDS if invariant.then is None else conclusions.truth(invariant.then)
     found = []
     if then == FAILS if for_certain else then != HOLDS:
-        taken = ", ".join(f"{name} is {ruling.chosen}" for name, ruling in conclusions.rulings.items())
+        taken = ", ".join(f"{name} is {outcome.chosen}" for name, outcome in conclusions.outcomes.items())
         found.append(f"Wanted: {' '.join(str(invariant.entry.then).split())}. Found: {taken}.")
     return [*found, *_not_in_advice(conclusions, invariant)]
 
@@ -121,8 +121,8 @@ def chosen_without(conclusions: Conclusions, decision: Decision, silenced: str) 
 def outcome(conclusions: Conclusions) -> frozenset[str]:
     """Every part of the advice that is there, named as :meth:`advisor.proof.space.world.World.outcome` names it."""
     rule_base = conclusions.rule_base
-    found = {f"{name}.{ruling.chosen}" for name, ruling in conclusions.rulings.items()}
-    for name, verdict in conclusions.verdicts.items():
+    found = {f"{name}.{outcome.chosen}" for name, outcome in conclusions.outcomes.items()}
+    for name, verdict in conclusions.several.items():
         pairs = zip(verdict.decision.options, verdict.decision.variables, strict=True)
         found |= {f"{name}.{option}" for option, variable in pairs if conclusions.state[variable] & 2}
     for section in SECTIONS:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from advisor.engine.conclude import conclude_state
-from advisor.engine.state import Answers, ContradictionError, full_cells, state_of, state_with
+from advisor.engine.state import Answers, ContradictionError, full_domains, state_of, state_with
 from advisor.proof.search.oracle import outcome
 from advisor.proof.search.sweeping import Witnesses
 from advisor.rulebase.language.conditions import single_cells
@@ -35,7 +35,7 @@ class Trial:
                     waiting -= shown
 
     def _other_cells(self, fact: Fact, state: list[int]) -> Iterator[tuple[int, int]]:
-        for variable, full in full_cells(self._rule_base, fact):
+        for variable, full in full_domains(self._rule_base, fact):
             for cell in single_cells(full & ~state[variable]):
                 yield variable, cell
 
@@ -52,7 +52,7 @@ def _crossed(fact: Fact, limits: dict[str, list[float]], one: int, other: int) -
     """The limits that lie at one of two neighbouring cells."""
     if not (one << 1 == other or other << 1 == one):
         return
-    for name, cuts in limits.items():
-        places = [1 << (2 * fact.cuts.index(cut) + 1) for cut in cuts]
+    for name, breakpoints in limits.items():
+        places = [1 << (2 * fact.breakpoints.index(breakpoint) + 1) for breakpoint in breakpoints]
         if one in places or other in places:
             yield f"thresholds.{name}"

@@ -14,7 +14,7 @@ from advisor.proof.space.logic import Bit
 from advisor.proof.space.world import World
 from advisor.rulebase.language.conditions import FAILS, Condition, single_cells
 from advisor.rulebase.model import Argument, Fact, RuleBase, Several, Value
-from advisor.rulebase.values import cells_of_range, possible_cells
+from advisor.rulebase.values import domain_of_range, possible_domain
 from advisor.units import Range
 
 SECTIONS = ("arguments", "hazards", "steps", "amounts", "expectations", "referrals", "findings")
@@ -98,6 +98,6 @@ def _other_lists(fact: Fact, now: Value | NotKnown) -> Iterator[Value]:
 
 
 def _other_amounts(fact: Fact, now: Value | NotKnown) -> Iterator[Value]:
-    cells = cells_of_range(fact, now) if isinstance(now, Range) else 0
-    for cell in single_cells(possible_cells(fact) & ~cells):
+    domain = domain_of_range(fact, now) if isinstance(now, Range) else 0
+    for cell in single_cells(possible_domain(fact) & ~domain):
         yield range_of(fact, cell)

@@ -7,13 +7,13 @@ quantity. What follows from other answers is applied as the inference applies it
 
 from __future__ import annotations
 
-from advisor.engine.state import full_cells
+from advisor.engine.state import full_domains
 from advisor.proof.space.counting import rounds_needed
 from advisor.proof.space.logic import Bit, Logic
 from advisor.proof.space.truths import Truths
 from advisor.rulebase.language.conditions import single_cells
 from advisor.rulebase.model import Fact, RuleBase
-from advisor.rulebase.values import cells_of_value
+from advisor.rulebase.values import domains_of_value
 
 
 class Space:
@@ -59,7 +59,7 @@ class Space:
                 for variable in fact.variables:
                     self.given[variable] = beside.given[variable]
                 continue
-            declared = [self._declare(fact, *cells) for cells in full_cells(rule_base, fact)]
+            declared = [self._declare(fact, *domain) for domain in full_domains(rule_base, fact)]
             self.answered[fact.name] = logic.either(declared)
         variables = frozenset(v for fact in rule_base.facts.values() for v in fact.variables)
         self.truths = Truths(logic, list(self.given), variables if partial else frozenset())
@@ -72,7 +72,7 @@ class Space:
 
     def _declare(self, fact: Fact, variable: int, full: int) -> Bit:
         """Declare the cells of a variable; returns whether something is said about it."""
-        size = len(self.rule_base.variables[variable].cells)
+        size = len(self.rule_base.variables[variable].domain)
         possible = [cell.bit_length() - 1 for cell in single_cells(full)]
         name = f"{fact.name}.{variable}"
         if len(possible) == 1:
@@ -114,21 +114,21 @@ class Space:
             holds = truths.holds(implied.condition)
             follows = logic.every([holds, *map(logic.opposite, earlier)])
             earlier.append(holds)
-            for variable, cells in cells_of_value(fact, implied.value, self.rule_base.variables):
-                for place, bit in enumerate(truths.cells[variable]):
-                    if bit is not False and not cells >> place & 1:
+            for variable, domain in domains_of_value(fact, implied.value, self.rule_base.variables):
+                for place, bit in enumerate(truths.domain[variable]):
+                    if bit is not False and not domain >> place & 1:
                         bound.setdefault(variable, []).append(logic.every([follows, bit]))
                         self._strike(variable, place, follows)
         self.forced[fact.name] = logic.either(earlier)
         for variable in bound:
-            logic.require(logic.either(truths.cells[variable]))
+            logic.require(logic.either(truths.domain[variable]))
 
     def _strike(self, variable: int, place: int, follows: Bit) -> None:
         """Take a cell away where something else follows; with full answers that is a contradiction."""
-        logic, cells = self.logic, list(self.truths.cells[variable])
+        logic, domain = self.logic, list(self.truths.domain[variable])
         free = logic.opposite(follows)
         if self.partial:
-            cells[place] = logic.every([cells[place], free])
-            self.truths.cells[variable] = tuple(cells)
+            domain[place] = logic.every([domain[place], free])
+            self.truths.domain[variable] = tuple(domain)
         else:
-            logic.require(logic.either([logic.opposite(cells[place]), free]))
+            logic.require(logic.either([logic.opposite(domain[place]), free]))

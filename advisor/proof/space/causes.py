@@ -35,7 +35,7 @@ def judge(truths: Truths, decision: Decision) -> Judged:
 def judge_option(
     truths: Truths, decision: Decision, option: str, without: Argument | None = None
 ) -> tuple[Bit, Bit, Bit]:
-    """Whether an option is taken for certain, whether it may be, and whether a ruling that holds strikes it.
+    """Whether an option is taken for certain, whether it may be, and whether a constraint that holds strikes it.
 
     Args:
         truths: Truths over the facts and the earlier decisions.
@@ -47,10 +47,10 @@ def judge_option(
     assert decision.entry.taken_at is not None
     height = (decision.entry.taken_at, ())
     mine = [a for a in decision.arguments if option in a.options and a is not without]
-    rulings = [a for a in mine if a.entry.says == "rule_out"]
+    constraints = [a for a in mine if a.entry.says == "rule_out"]
     pairs = {argument.id: truths.pair(argument.condition) for argument in mine}
-    struck = logic.either(pairs[a.id][0] for a in rulings)
-    maybe_struck = logic.either(pairs[a.id][1] for a in rulings)
+    struck = logic.either(pairs[a.id][0] for a in constraints)
+    maybe_struck = logic.either(pairs[a.id][1] for a in constraints)
     low = logic.at_least(support(truths, decision, option, pairs, greatest=False), height)
     high = logic.at_least(support(truths, decision, option, pairs, greatest=True), height)
     certain = logic.every([low, logic.opposite(maybe_struck)])

@@ -6,17 +6,17 @@ import math
 from collections.abc import Iterator
 from itertools import product
 
-from advisor.engine.state import full_cells
+from advisor.engine.state import full_domains
 from advisor.rulebase.language.conditions import HOLDS, single_cells
 from advisor.rulebase.model import Fact, RuleBase
-from advisor.rulebase.values import cells_of_value
+from advisor.rulebase.values import domains_of_value
 
 _MOST_COUNTED = 200_000
 
 
 def full_count(rule_base: RuleBase) -> int:
     """How many full sets of answers there are, as the product of all cells."""
-    return math.prod(bits.bit_count() for fact in rule_base.facts.values() for _, bits in full_cells(rule_base, fact))
+    return math.prod(bits.bit_count() for fact in rule_base.facts.values() for _, bits in full_domains(rule_base, fact))
 
 
 def partial_count(rule_base: RuleBase) -> int:
@@ -25,7 +25,7 @@ def partial_count(rule_base: RuleBase) -> int:
 
 
 def _ways(rule_base: RuleBase, fact: Fact) -> int:
-    counts = [bits.bit_count() for _, bits in full_cells(rule_base, fact)]
+    counts = [bits.bit_count() for _, bits in full_domains(rule_base, fact)]
     if fact.entry.kind == "several":
         return int(3 ** len(counts))
     size = counts[0]
@@ -41,16 +41,16 @@ def consistent_count(rule_base: RuleBase) -> int | None:
     """
     total, state = 1, rule_base.full_state
     for group in _groups(rule_base):
-        cells = [list(single_cells(_cells_of(rule_base, variable))) for variable in group]
-        if math.prod(len(choices) for choices in cells) > _MOST_COUNTED:
+        domain = [list(single_cells(_cells_of(rule_base, variable))) for variable in group]
+        if math.prod(len(choices) for choices in domain) > _MOST_COUNTED:
             return None
-        total *= sum(_fits(rule_base, state, group, choice) for choice in product(*cells))
+        total *= sum(_fits(rule_base, state, group, choice) for choice in product(*domain))
     return total
 
 
 def _cells_of(rule_base: RuleBase, variable: int) -> int:
     fact = rule_base.facts[rule_base.variables[variable].name]
-    return dict(full_cells(rule_base, fact))[variable]
+    return dict(full_domains(rule_base, fact))[variable]
 
 
 def _groups(rule_base: RuleBase) -> list[tuple[int, ...]]:
@@ -68,9 +68,9 @@ def _groups(rule_base: RuleBase) -> list[tuple[int, ...]]:
 
 def _bound_variables(rule_base: RuleBase, fact: Fact) -> Iterator[int]:
     """The variables of a fact that an implied value narrows at all."""
-    full = dict(full_cells(rule_base, fact))
+    full = dict(full_domains(rule_base, fact))
     for implied in fact.implied:
-        for variable, bits in cells_of_value(fact, implied.value, rule_base.variables):
+        for variable, bits in domains_of_value(fact, implied.value, rule_base.variables):
             if full[variable] & ~bits:
                 yield variable
 
@@ -88,7 +88,7 @@ def _agrees(rule_base: RuleBase, fact: Fact, state: list[int], group: tuple[int,
         if not implied.condition.variables <= set(group):
             return True
         if implied.condition.truth(state) == HOLDS:
-            bound = cells_of_value(fact, implied.value, rule_base.variables)
+            bound = domains_of_value(fact, implied.value, rule_base.variables)
             return all(state[variable] & bits for variable, bits in bound)
     return True
 

@@ -17,8 +17,8 @@ class Decided:
 
     Attributes:
         decision: The decision.
-        surely_out: For each option, whether a ruling that holds strikes it.
-        allowed: For each option, whether no ruling that holds or is open strikes it.
+        surely_out: For each option, whether a outcome that holds strikes it.
+        allowed: For each option, whether no outcome that holds or is open strikes it.
         support: For each option its least support.
         chosen: For each option, whether it is taken.
         ahead: For pairs of options, whether the first has no less support than the second.

@@ -46,7 +46,7 @@ def _extreme_of_table(
 ) -> tuple[int, list[tuple[Bit, int]]]:
     """The extreme over the possible cells: start at the other end, and step where a cell reaches further."""
     values: dict[int, int] = {}
-    for place, bit in enumerate(truths.cells[variable]):
+    for place, bit in enumerate(truths.domain[variable]):
         if bit is not False:
             inside = [a for a in arguments if a.condition.single is not None and a.condition.single[1] >> place & 1]
             values[place] = sum(argument.weight for argument in inside)

@@ -21,13 +21,13 @@ class Truths:
 
     Attributes:
         logic: The solver.
-        cells: For each variable, whether it may lie in each cell; may be refined while it is built.
+        domain: For each variable, whether it may lie in each cell; may be refined while it is built.
         uncertain: The variables that may lie in several cells at once.
     """
 
-    def __init__(self, logic: Logic, cells: list[tuple[Bit, ...]], uncertain: frozenset[int]) -> None:
+    def __init__(self, logic: Logic, domain: list[tuple[Bit, ...]], uncertain: frozenset[int]) -> None:
         self.logic = logic
-        self.cells = cells
+        self.domain = domain
         self.uncertain = uncertain
         self._known: dict[Tree, Pair] = {}
 
@@ -51,9 +51,9 @@ class Truths:
         """Both bits of a condition."""
         return self._pair(condition.merged)
 
-    def inside(self, variable: int, cells: int) -> Bit:
+    def inside(self, variable: int, domain: int) -> Bit:
         """Whether a variable may lie in one of some cells."""
-        return self.logic.either(self.cells[variable][cell.bit_length() - 1] for cell in single_cells(cells))
+        return self.logic.either(self.domain[variable][cell.bit_length() - 1] for cell in single_cells(domain))
 
     def _pair(self, tree: Tree | bool) -> Pair:
         if isinstance(tree, bool):
@@ -88,7 +88,7 @@ class Truths:
         """Truth by trying the cells of the variables tested twice, where the inference tries them too."""
         fulls = {leaf.variable: leaf.full for leaf in leaves(tree)}
         exact = self._exact(tree, list(again), fulls)
-        if math.prod(len(self.cells[variable]) for variable in again) <= MOST_SPLITS:
+        if math.prod(len(self.domain[variable]) for variable in again) <= MOST_SPLITS:
             return exact
         few = self._few(list(again), MOST_SPLITS)
         plain = self._plain(tree)
@@ -116,9 +116,9 @@ class Truths:
             return False
         if not variables:
             return True
-        cells = [bit for bit in self.cells[variables[0]] if bit is not False]
+        domain = [bit for bit in self.domain[variables[0]] if bit is not False]
         choices = []
-        for count in range(1, len(cells) + 1):
-            fits = self.logic.at_most_of(cells, count) if count < len(cells) else True
+        for count in range(1, len(domain) + 1):
+            fits = self.logic.at_most_of(domain, count) if count < len(domain) else True
             choices.append(self.logic.every([fits, self._few(variables[1:], most // count)]))
         return self.logic.either(choices)

@@ -53,7 +53,7 @@ class World:
         self.space: Space = Space(logic, rule_base, partial=partial, beside=other, apart=apart)
         self.truths = self.space.truths
         self.decisions: dict[str, Decided] = {}
-        self.verdicts: dict[str, Judged] = {}
+        self.several: dict[str, Judged] = {}
         self._leave_open()
         for name, decision in rule_base.agenda.items():
             if decision.entry.several:
@@ -65,14 +65,14 @@ class World:
         """Decisions that this consultation does not take may be anything."""
         off = [d for name, d in self.rule_base.decisions.items() if name not in self.rule_base.agenda]
         for variable in (variable for decision in off for variable in decision.variables):
-            self.truths.cells[variable] = (True,) * len(self.rule_base.variables[variable].cells)
+            self.truths.domain[variable] = (True,) * len(self.rule_base.variables[variable].domain)
         several = [d for d in self.rule_base.agenda.values() if d.entry.several]
         self.truths.uncertain |= {variable for decision in (*off, *several) for variable in decision.variables}
 
     def _judge(self, decision: Decision) -> None:
-        found = self.verdicts[decision.name] = judge(self.truths, decision)
+        found = self.several[decision.name] = judge(self.truths, decision)
         for variable, certain, possible in zip(decision.variables, found.certain, found.possible, strict=True):
-            self.truths.cells[variable] = (self.logic.opposite(certain), possible)
+            self.truths.domain[variable] = (self.logic.opposite(certain), possible)
 
     def _decide(self, decision: Decision, free: bool, beside: Decided | None) -> None:
         decided = decide(self.truths, decision, beside=beside)
@@ -81,7 +81,7 @@ class World:
             self.logic.exactly_one(chosen)
             decided = replace(decided, chosen=chosen)
         self.decisions[decision.name] = decided
-        self.truths.cells[decision.variable] = decided.chosen
+        self.truths.domain[decision.variable] = decided.chosen
 
     def chosen(self, decision: str, option: str) -> Bit:
         """Whether an option is taken."""
@@ -101,7 +101,7 @@ class World:
         for name, decided in self.decisions.items():
             for option, bit in zip(decided.decision.options, decided.chosen, strict=True):
                 yield f"{name}.{option}", bit
-        for name, judged in self.verdicts.items():
+        for name, judged in self.several.items():
             for option, bit in zip(judged.decision.options, judged.possible, strict=True):
                 yield f"{name}.{option}", bit
         for section in SECTIONS:

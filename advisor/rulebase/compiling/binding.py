@@ -12,7 +12,7 @@ from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.language.grammar import GrammarError
 from advisor.rulebase.model import Fact, Finding, Variable
 from advisor.rulebase.reading.entries import DecisionEntry
-from advisor.rulebase.values import cells_of_range, possible_cells
+from advisor.rulebase.values import domain_of_range, possible_domain
 from advisor.units import Range, format_measure
 from advisor.units.measures import kind_of
 
@@ -124,12 +124,12 @@ class Binder:
             subject, labels = fact.label, {name: option.label for name, option in fact.entry.options.items()}
         inside = 0
         for option in tree.options:
-            if option not in variable.cells:
+            if option not in variable.domain:
                 raise GrammarError(
                     f"'{tree.name}' has no option '{option}'",
-                    f"options are {', '.join(variable.cells)}" + closest(option, list(variable.cells)),
+                    f"options are {', '.join(variable.domain)}" + closest(option, list(variable.domain)),
                 )
-            inside |= 1 << variable.cells.index(option)
+            inside |= 1 << variable.domain.index(option)
         named = " or ".join(f"'{labels[option]}'" for option in tree.options)
         leaf = Leaf(variable.index, inside, variable.full, f"{subject} is {named}", f"{subject} is not {named}")
         return leaf.negated() if tree.negated else leaf
@@ -169,7 +169,7 @@ class Binder:
             low, high = self._limit(fact, tree.low), self._limit(fact, tree.high)
             if low > high:
                 raise GrammarError("this stretch runs backwards", "write the smaller amount first")
-            inside = cells_of_range(fact, Range(low, low, high))
+            inside = domain_of_range(fact, Range(low, low, high))
             words = (
                 f"between {self._shown(fact, low)} and {self._shown(fact, high)}",
                 f"not between {self._shown(fact, low)} and {self._shown(fact, high)}",
@@ -180,7 +180,7 @@ class Binder:
             shown = self._shown(fact, limit)
             first, second = _OPERATOR_WORDS.get(tree.operator, ("", "not"))
             words = (f"{first} {shown}".strip(), f"{second} {shown}")
-        full = possible_cells(fact)
+        full = possible_domain(fact)
         return Leaf(fact.variables[0], inside & full, full, f"{fact.label} {words[0]}", f"{fact.label} {words[1]}")
 
     def _shown(self, fact: Fact, value: float) -> str:
@@ -208,8 +208,8 @@ class Binder:
         return value
 
     def _side(self, fact: Fact, operator: str, limit: float) -> int:
-        position = 2 * fact.cuts.index(limit) + 1
+        position = 2 * fact.breakpoints.index(limit) + 1
         at = 1 << position
         below = at - 1
-        above = ((1 << (2 * len(fact.cuts) + 1)) - 1) & ~(below | at)
+        above = ((1 << (2 * len(fact.breakpoints) + 1)) - 1) & ~(below | at)
         return {"<": below, "<=": below | at, ">": above, ">=": above | at, "=": at}[operator]

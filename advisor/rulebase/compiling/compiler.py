@@ -13,7 +13,7 @@ from advisor.rulebase.compiling.binding import Binder
 from advisor.rulebase.compiling.causes import CauseCompiler
 from advisor.rulebase.compiling.circles import check_circles_of_facts, depths_of
 from advisor.rulebase.compiling.context import GRAMS
-from advisor.rulebase.compiling.facts import compile_facts, cut_points
+from advisor.rulebase.compiling.facts import breakpoints_of, compile_facts
 from advisor.rulebase.compiling.inherited_constraints import with_inherited
 from advisor.rulebase.compiling.limits import MOST_FORMULA_STEPS, check_entries, check_limits, check_work, formula_steps
 from advisor.rulebase.compiling.promises import PromiseCompiler
@@ -62,16 +62,16 @@ class _Compiler(RuleCompiler, AmountCompiler, TableCompiler, CauseCompiler, Prom
         limits = {
             name: (threshold.amount.likely, threshold.unit.dimension) for name, threshold in self.thresholds.items()
         }
-        cuts = cut_points(written.values(), limits)
-        check_limits(self.sections["facts"], cuts, self.faults)
+        breakpoints = breakpoints_of(written.values(), limits)
+        check_limits(self.sections["facts"], breakpoints, self.faults)
         groups = {**self.base.groups, **self.merged.groups}
-        self.facts, variables = compile_facts(self.sections["facts"], cuts, groups, self.faults)
+        self.facts, variables = compile_facts(self.sections["facts"], breakpoints, groups, self.faults)
         self.decision_variables = {}
         for name, held in self.sections["decisions"].items():
             options = tuple(held.entry.options)
-            cells = [(option, ("absent", "present")) for option in options] if held.entry.several else [("", options)]
+            domain = [(option, ("absent", "present")) for option in options] if held.entry.several else [("", options)]
             first = len(variables)
-            variables += [Variable(first + n, name, item, words) for n, (item, words) in enumerate(cells)]
+            variables += [Variable(first + n, name, item, words) for n, (item, words) in enumerate(domain)]
             self.decision_variables[name] = tuple(variables[first:])
         decision_entries = {name: held.entry for name, held in self.sections["decisions"].items()}
         self.binder = Binder(self.facts, variables, decision_entries, self.decision_variables, limits)

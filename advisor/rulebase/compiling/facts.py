@@ -39,9 +39,11 @@ def amount_value(amount: grammar.Amount, limits: Limits) -> tuple[float, Dimensi
         raise grammar.GrammarError(str(problem), "write a number with a known unit") from None
 
 
-def cut_points(conditions: Iterable[grammar.Written], limits: Limits) -> dict[str, set[tuple[float, Dimension | None]]]:
+def breakpoints_of(
+    conditions: Iterable[grammar.Written], limits: Limits
+) -> dict[str, set[tuple[float, Dimension | None]]]:
     """For each name compared with amounts in any condition, the amounts."""
-    cuts: dict[str, set[tuple[float, Dimension | None]]] = {}
+    breakpoints: dict[str, set[tuple[float, Dimension | None]]] = {}
 
     def visit(tree: grammar.Written) -> None:
         if isinstance(tree, AllOf | AnyOf):
@@ -53,18 +55,18 @@ def cut_points(conditions: Iterable[grammar.Written], limits: Limits) -> dict[st
             amounts = (tree.amount,) if isinstance(tree, grammar.Compares) else (tree.low, tree.high)
             for amount in amounts:
                 try:
-                    cuts.setdefault(tree.name, set()).add(amount_value(amount, limits))
+                    breakpoints.setdefault(tree.name, set()).add(amount_value(amount, limits))
                 except grammar.GrammarError:
                     continue  # Reported where the condition itself is compiled.
 
     for condition in conditions:
         visit(condition)
-    return cuts
+    return breakpoints
 
 
 def compile_facts(
     held_facts: Mapping[str, Held],
-    cuts: Mapping[str, set[tuple[float, Dimension | None]]],
+    breakpoints: Mapping[str, set[tuple[float, Dimension | None]]],
     groups: Mapping[str, str],
     faults: list[Fault],
 ) -> tuple[dict[str, Fact], list[Variable]]:
@@ -91,18 +93,20 @@ def compile_facts(
             if unit is None:
                 continue
             points = tuple(
-                sorted(value * (1.0 if given or value == 0 else unit.factor) for value, given in cuts.get(name, ()))
+                sorted(
+                    value * (1.0 if given or value == 0 else unit.factor) for value, given in breakpoints.get(name, ())
+                )
             )
             points = tuple(dict.fromkeys(point for point in points if least <= point <= most))
-            names = [("", cell_words(points, unit, least, most))]
+            names = [("", cell_names(points, unit, least, most))]
         elif entry.kind == "several":
             names = [(option, ("absent", "present")) for option in entry.options]
         else:
             names = [("", ("no", "yes") if entry.kind == "yes_no" else tuple(entry.options))]
         indices = []
-        for item, cells in names:
+        for item, domain in names:
             indices.append(len(variables))
-            variables.append(Variable(len(variables), name, item, cells))
+            variables.append(Variable(len(variables), name, item, domain))
         facts[name] = Fact(name, entry, unit, least, most, when_unknown, points, tuple(indices), (), held.origin)
     return facts, variables
 
@@ -136,7 +140,7 @@ def _quantity_fields(name: str, held: Held, faults: list[Fault]) -> tuple[Unit |
     return unit, least, most, unknown
 
 
-def cell_words(points: tuple[float, ...], unit: Unit, least: float, most: float) -> tuple[str, ...]:
+def cell_names(points: tuple[float, ...], unit: Unit, least: float, most: float) -> tuple[str, ...]:
     """Names of the cells of a quantity: below the first limit, at it, between it and the next, and so on."""
 
     def shown(value: float) -> str:

@@ -1,4 +1,4 @@
-"""What rules out work on a piece: the rulings of the work it is like, seen with the piece instead of the concentrate.
+"""What rules out work on a piece: the constraints of the work it is like, seen with the piece, not the concentrate.
 
 A correction that cupels a bead is like direct cupelling. Whatever forbids direct cupelling in this place (no
 extraction, people near, no gear) forbids the correction, for the same reason and from the same source. Only the
@@ -15,11 +15,11 @@ from advisor.frozen import frozen
 from advisor.rulebase.language.conditions import AllOf, AnyOf, Condition, Leaf, Named, Tree
 from advisor.rulebase.model import Argument, Decision, RuleBase
 from advisor.rulebase.reading.entries import DecisionOptionEntry
-from advisor.rulebase.values import cells_of_value
+from advisor.rulebase.values import domains_of_value
 
 
 @frozen
-class Likeness:
+class LikeWork:
     """What stands for what while the work of one option is looked at.
 
     Attributes:
@@ -37,15 +37,15 @@ class Likeness:
     def state(self, state: list[int] | tuple[int, ...]) -> list[int]:
         """A state as it is for the work on the piece."""
         seen = list(state)
-        for variable, (other, cells) in self.taken_from.items():
+        for variable, (other, domain) in self.taken_from.items():
             like_any = state[other] & self.unlike[variable]
-            seen[variable] = sum(1 << place for place, cell in enumerate(cells) if like_any or state[other] & cell)
+            seen[variable] = sum(1 << place for place, cell in enumerate(domain) if like_any or state[other] & cell)
         for variable, settled in self.fixed.items():
             seen[variable] = settled
         return seen
 
 
-def likeness(rule_base: RuleBase, option: DecisionOptionEntry) -> Likeness:
+def like_work(rule_base: RuleBase, option: DecisionOptionEntry) -> LikeWork:
     """What stands for what while the work of an option is looked at.
 
     Raises:
@@ -56,22 +56,22 @@ def likeness(rule_base: RuleBase, option: DecisionOptionEntry) -> Likeness:
     unlike: dict[int, int] = {}
     if option.piece is not None:
         for name, value in rule_base.pieces[option.piece].facts.items():
-            fixed.update(cells_of_value(rule_base.facts[name], value, rule_base.variables))
+            fixed.update(domains_of_value(rule_base.facts[name], value, rule_base.variables))
     for name, written in option.works_like.items():
         decision = rule_base.decisions[name]
         word, _, fact_name = written.partition(" ")
         if word == "fact":
             other = rule_base.variables[rule_base.facts[fact_name].variables[0]]
-            cells = tuple(1 << other.cells.index(o) if o in other.cells else 0 for o in decision.options)
-            taken_from[decision.variable] = (other.index, cells)
-            unlike[decision.variable] = other.full & ~sum(cells)
+            domain = tuple(1 << other.domain.index(o) if o in other.domain else 0 for o in decision.options)
+            taken_from[decision.variable] = (other.index, domain)
+            unlike[decision.variable] = other.full & ~sum(domain)
         else:
             fixed[decision.variable] = 1 << {o: place for place, o in enumerate(decision.options)}[written]
-    return Likeness(fixed, taken_from, unlike)
+    return LikeWork(fixed, taken_from, unlike)
 
 
 def with_inherited(rule_base: RuleBase, decision: Decision, faults: list[Fault]) -> Decision:
-    """The decision with the rulings that its options take over from the work they are like."""
+    """The decision with the constraints that its options take over from the work they are like."""
     if not any(option.works_like for option in decision.entry.options.values()):
         return decision
     inherited = [
@@ -95,7 +95,7 @@ def _inherited(
             )
             return
     try:
-        like = likeness(rule_base, option)
+        like = like_work(rule_base, option)
     except (KeyError, ValueError) as problem:
         origin = decision.origin
         wrong = f"{problem} is named under works_like or piece, and there is none"
@@ -103,7 +103,7 @@ def _inherited(
         return
     for about, written in option.works_like.items():
         other = rule_base.decisions[about]
-        for argument, struck in _rulings(other, written):
+        for argument, struck in _constraints(other, written):
             tree = _seen(_guarded(other, struck, argument), like)
             if tree is True:
                 wrong = f"'{argument.id}' always rules it out"
@@ -113,8 +113,8 @@ def _inherited(
                 yield _for_option(decision, name, argument, tree)
 
 
-def _rulings(decision: Decision, written: str) -> Iterator[tuple[Argument, list[str]]]:
-    """The rulings that strike what the work is like, with the options struck."""
+def _constraints(decision: Decision, written: str) -> Iterator[tuple[Argument, list[str]]]:
+    """The constraints that strike what the work is like, with the options struck."""
     for argument in decision.arguments:
         if argument.entry.says == "rule_out":
             struck = list(argument.options)
@@ -129,7 +129,7 @@ def _rulings(decision: Decision, written: str) -> Iterator[tuple[Argument, list[
 
 
 def _guarded(decision: Decision, struck: list[str], argument: Argument) -> Tree:
-    """The ruling's condition together with the test that one of the struck options is meant."""
+    """The constraint's condition together with the test that one of the struck options is meant."""
     inside = sum(1 << decision.options.index(option) for option in struck)
     titles = " or ".join(f"'{decision.title_of(option)}'" for option in struck)
     words = f"{decision.entry.title} is {titles}"
@@ -137,7 +137,7 @@ def _guarded(decision: Decision, struck: list[str], argument: Argument) -> Tree:
     return AllOf((Leaf(decision.variable, inside, full, words, f"not: {words}"), argument.condition.tree))
 
 
-def _seen(tree: Tree, like: Likeness) -> Tree | bool:
+def _seen(tree: Tree, like: LikeWork) -> Tree | bool:
     """The tree as it is for the piece; true or false where nothing is left to test.
 
     A test that the piece leaves undecided counts as true: what may rule the work out does.
@@ -160,10 +160,10 @@ def _seen(tree: Tree, like: Likeness) -> Tree | bool:
     return parts[0] if parts else not ends
 
 
-def _seen_leaf(leaf: Leaf, like: Likeness) -> Tree | bool:
-    cells = like.fixed.get(leaf.variable)
-    if cells is not None:
-        return bool(cells & leaf.inside)
+def _seen_leaf(leaf: Leaf, like: LikeWork) -> Tree | bool:
+    domain = like.fixed.get(leaf.variable)
+    if domain is not None:
+        return bool(domain & leaf.inside)
     if leaf.variable not in like.taken_from:
         return leaf
     other, places = like.taken_from[leaf.variable]

@@ -59,7 +59,9 @@ def _with_options(merged: Merged) -> Iterator[tuple[str, str, Held, int, int]]:
         yield "decisions", name, held, len(held.entry.options), MOST_CAUSES if held.entry.several else MOST_OPTIONS
 
 
-def check_limits(held_facts: Mapping[str, Held], cuts: Mapping[str, Iterable[object]], faults: list[Fault]) -> None:
+def check_limits(
+    held_facts: Mapping[str, Held], breakpoints: Mapping[str, Iterable[object]], faults: list[Fault]
+) -> None:
     """Refuse a quantity that is compared with more amounts than can be told apart quickly.
 
     Raises:
@@ -67,7 +69,7 @@ def check_limits(held_facts: Mapping[str, Held], cuts: Mapping[str, Iterable[obj
     """
     found = []
     for name, held in held_facts.items():
-        many = len(set(cuts.get(name, ())))
+        many = len(set(breakpoints.get(name, ())))
         if many > MOST_LIMITS:
             wrong = f"rules compare this with {many} different amounts, and at most {MOST_LIMITS} can be worked with"
             found.append(held.fault("facts", name, (), wrong, "let rules share limits; name them under thresholds"))
@@ -103,8 +105,8 @@ def check_work(rule_base: RuleBase, conditions: Iterable[Condition], faults: lis
     Raises:
         FaultyFile: If they do.
     """
-    cells = [len(variable.cells) for variable in rule_base.variables]
-    work = sum(one.work * sum(cells[variable] for variable in one.variables) for one in conditions)
+    domain = [len(variable.domain) for variable in rule_base.variables]
+    work = sum(one.work * sum(domain[variable] for variable in one.variables) for one in conditions)
     if work > MOST_WORK:
         many = f"{work} tests to weigh for one question, and at most {MOST_WORK} can be worked with"
         wrong = f"all conditions together take {many}"

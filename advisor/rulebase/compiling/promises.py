@@ -8,7 +8,7 @@ from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.model import NO_CONTROL, Fact, Invariant, Worse
 from advisor.rulebase.reading.layers import Held
 from advisor.rulebase.reading.promise_entries import KeptEntry
-from advisor.rulebase.values import possible_cells
+from advisor.rulebase.values import possible_domain
 
 _KEPT_SECTIONS = (
     *("facts", "thresholds", "findings", "decisions", "arguments", "hazards", "controls", "steps", "amounts"),
@@ -110,8 +110,8 @@ class PromiseCompiler(Context):
             self.faults.append(held.fault("worse", name, ("order",), wrong, right))
             return ()
         if fact.entry.kind == "quantity":
-            cells = tuple(single_cells(possible_cells(fact)))
-            return ((fact.variables[0], cells if entry.order == "more" else cells[::-1]),)
+            domain = tuple(single_cells(possible_domain(fact)))
+            return ((fact.variables[0], domain if entry.order == "more" else domain[::-1]),)
         if fact.entry.kind == "several":
             meant = [v for v, item in zip(fact.variables, options, strict=True) if not named or item in named]
             return tuple((v, (1, 2) if entry.order == "more" else (2, 1)) for v in meant)

@@ -52,7 +52,7 @@ class RuleCompiler(Context):
             fact.least,
             fact.most,
             fact.when_unknown,
-            fact.cuts,
+            fact.breakpoints,
             fact.variables,
             implied,
             fact.origin,

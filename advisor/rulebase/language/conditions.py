@@ -127,10 +127,10 @@ def words_of(tree: Tree) -> str:
 def tree_truth(tree: Tree, state: State) -> int:
     """Truth of a tree, every part looked at."""
     if isinstance(tree, Leaf):
-        cells = state[tree.variable]
-        if not cells & ~tree.inside:
+        domain = state[tree.variable]
+        if not domain & ~tree.inside:
             return HOLDS
-        return OPEN if cells & tree.inside else FAILS
+        return OPEN if domain & tree.inside else FAILS
     if isinstance(tree, Named):
         return tree_truth(tree.inner, state)
     truths = [tree_truth(part, state) for part in tree.parts]
@@ -194,9 +194,9 @@ def _tests_function(tests: tuple[tuple[int, int, int], ...]) -> TruthFunction:
     def truth(state: State) -> int:
         result = HOLDS
         for variable, inside, outside in tests:
-            cells = state[variable]
-            if cells & outside:
-                if not cells & inside:
+            domain = state[variable]
+            if domain & outside:
+                if not domain & inside:
                     return FAILS
                 result = OPEN
         return result
@@ -208,10 +208,10 @@ def _leaf_function(variable: int, inside: int) -> TruthFunction:
     outside = ~inside
 
     def truth(state: State) -> int:
-        cells = state[variable]
-        if not cells & outside:
+        domain = state[variable]
+        if not domain & outside:
             return HOLDS
-        return OPEN if cells & inside else FAILS
+        return OPEN if domain & inside else FAILS
 
     return truth
 
@@ -244,12 +244,12 @@ def _either_function(functions: tuple[TruthFunction, ...]) -> TruthFunction:
     return truth
 
 
-def single_cells(cells: int) -> Iterator[int]:
+def single_cells(domain: int) -> Iterator[int]:
     """Each single cell in a set of cells."""
-    while cells:
-        lowest = cells & -cells
+    while domain:
+        lowest = domain & -domain
         yield lowest
-        cells ^= lowest
+        domain ^= lowest
 
 
 def _split_function(function: TruthFunction, repeated: tuple[int, ...]) -> TruthFunction:
@@ -267,8 +267,8 @@ def _split_function(function: TruthFunction, repeated: tuple[int, ...]) -> Truth
             return value
         trial = list(state)
         seen: int | None = None
-        for cells in product(*choices):
-            for variable, cell in zip(repeated, cells, strict=True):
+        for domain in product(*choices):
+            for variable, cell in zip(repeated, domain, strict=True):
                 trial[variable] = cell
             here = function(trial)
             if here == OPEN or (seen is not None and here != seen):
@@ -281,8 +281,8 @@ def _split_function(function: TruthFunction, repeated: tuple[int, ...]) -> Truth
 
 def _combinations(tree: Tree, repeated: tuple[int, ...]) -> int:
     """How many combinations of cells may be tried for the variables that are tested in several places."""
-    cells = {leaf.variable: leaf.full.bit_count() for leaf in leaves(tree)}
-    combinations = prod(cells[variable] for variable in repeated)
+    domain = {leaf.variable: leaf.full.bit_count() for leaf in leaves(tree)}
+    combinations = prod(domain[variable] for variable in repeated)
     return combinations if combinations <= MOST_SPLITS else 1
 
 

@@ -118,7 +118,7 @@ class Consultation:
                 if chosen is not None:
                     return chosen
                 show()
-            elif word in _ENOUGH and self.conclusions.verdicts:
+            elif word in _ENOUGH and self.conclusions.several:
                 self.enough = True
                 return None
             elif word in _NOT_KNOWN:

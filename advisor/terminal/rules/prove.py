@@ -17,7 +17,7 @@ from advisor.advice.batches.batch_file import batch_text
 from advisor.engine.state import Answers
 from advisor.present.text.page import Page
 from advisor.proof.prove import prove
-from advisor.proof.report import Failure, Proof, Verdict
+from advisor.proof.report import Failure, PromiseVerdict, Proof
 from advisor.proof.space.logic import solver_module
 from advisor.rulebase.model import RuleBase
 from advisor.terminal.exit_codes import ADVICE, BAD_INPUT, LEFT
@@ -120,7 +120,7 @@ def _prove_one(page: Page, title: str, rule_base: RuleBase, wanted: Wanted) -> b
     return proof.proved
 
 
-def _say(page: Page, verdict: Verdict) -> None:
+def _say(page: Page, verdict: PromiseVerdict) -> None:
     result = "proved" if verdict.proved else f"NOT proved, {len(verdict.failures)} found"
     if not verdict.declared:
         page.say(f"{verdict.name}: no rule declares anything to prove here.")

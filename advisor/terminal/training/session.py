@@ -30,7 +30,7 @@ from advisor.training.lesson import next_drill
 from advisor.training.readiness import TrainingReport, report_of
 from advisor.training.reasons import Marked, marked
 from advisor.training.records import Record, Records, clean_name, now_utc
-from advisor.training.school import School
+from advisor.training.school import TrainingRules
 from advisor.training.spacing import answered
 from advisor.training.syllabus import KINDS
 
@@ -39,9 +39,9 @@ _EXPLAIN = ("?", "explain", "help")
 _NOT_KNOWN = ("u", "not known", "unknown", "don't know", "dont know")
 
 
-def school_for(rules: Sequence[Path] | None) -> School:
+def training_rules_for(rules: Sequence[Path] | None) -> TrainingRules:
     """Both rule bases, with the folders named on the command line or else the configured ones."""
-    return School(rule_base_for(rules), rule_base_for(rules, diagnosis=True))
+    return TrainingRules(rule_base_for(rules), rule_base_for(rules, diagnosis=True))
 
 
 def records() -> Records:
@@ -77,7 +77,7 @@ def run_start(
     name = clean_name(learner) if learner is not None else _asked_name()
     if name is None:
         return LEFT
-    lesson = Lesson(school_for(rules), records(), name, wanted, seed)
+    lesson = Lesson(training_rules_for(rules), records(), name, wanted, seed)
     return lesson.run(count)
 
 
@@ -102,7 +102,9 @@ class Lesson:
         marks: What the answers of this sitting were worth.
     """
 
-    def __init__(self, school: School, kept: Records, name: str, kinds: tuple[str, ...], seed: int | None) -> None:
+    def __init__(
+        self, school: TrainingRules, kept: Records, name: str, kinds: tuple[str, ...], seed: int | None
+    ) -> None:
         self.console = screen()
         self.page = Page(self.console)
         self.school = school
@@ -205,7 +207,7 @@ class Lesson:
 def run_drills(seed: int, count: int, kinds: Sequence[str], answers: bool, rules: Sequence[Path] | None) -> int:
     """Print a set of drills, or its answers; returns the exit status."""
     wanted = known_kinds(kinds)
-    school, console = school_for(rules), screen()
+    school, console = training_rules_for(rules), screen()
     page = Page(console)
     only = f", only {', '.join(wanted)}" if wanted else ""
     page.say(f"{'Answers to drills' if answers else 'Drills'}: set {seed}, {count} of them{only}, code {school.code}")
@@ -223,7 +225,7 @@ def run_drills(seed: int, count: int, kinds: Sequence[str], answers: bool, rules
     return ADVICE
 
 
-def _numbers(school: School, drill: Drill) -> str:
+def _numbers(school: TrainingRules, drill: Drill) -> str:
     from advisor.training.examining import key_of
 
     right = key_of(school, drill).right
@@ -240,7 +242,7 @@ def run_report(json_output: bool, rules: Sequence[Path] | None) -> int:
         InputError: If the records are not yours to read.
     """
     found = list(records().all())
-    school, now = school_for(rules), now_utc()
+    school, now = training_rules_for(rules), now_utc()
     report = TrainingReport(
         at=now,
         learners=tuple(report_of(school.syllabus, record, now) for record in found if isinstance(record, Record)),

@@ -14,7 +14,7 @@ from advisor.rulebase.drawings.fills import DRAWN_AS_LINES, LOOKS
 from advisor.training.drills.drill import Drill
 from advisor.training.readiness import LearnerReport, TrainingReport
 from advisor.training.reasons import Marked, Reason
-from advisor.training.school import School
+from advisor.training.school import TrainingRules
 
 KEYS = "?=explain  u=not known  q=leave"
 _MARKS = {
@@ -26,7 +26,7 @@ _MARKS = {
 }
 
 
-def show_drill(console: Console, school: School, drill: Drill, heading: str) -> None:
+def show_drill(console: Console, school: TrainingRules, drill: Drill, heading: str) -> None:
     """One drill: what is told, the picture, the question and the answers offered."""
     page = Page(console)
     page.gap()

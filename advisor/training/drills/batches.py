@@ -11,7 +11,7 @@ from advisor.engine.state import Answers, ContradictionError, NotKnown
 from advisor.rulebase.model import Fact, RuleBase, Several, Value
 from advisor.rulebase.values import read_value
 from advisor.training.drills.chance import Chance
-from advisor.training.school import School
+from advisor.training.school import TrainingRules
 from advisor.training.syllabus import Archetype, Pick
 from advisor.units import Range
 from advisor.units.measures import format_number
@@ -19,23 +19,23 @@ from advisor.units.measures import format_number
 _MOST_MENDED = 6
 
 
-def drawn_batch(school: School, chance: Chance) -> dict[str, Value | NotKnown]:
+def drawn_batch(school: TrainingRules, chance: Chance) -> dict[str, Value | NotKnown]:
     """Answers for every usual fact of a batch, some of them drawn; they may still contradict each other."""
     return _drawn(school, school.route, (school.syllabus.concentrates, school.syllabus.places), chance)
 
 
-def drawn_place(school: School, chance: Chance) -> dict[str, Value | NotKnown]:
+def drawn_place(school: TrainingRules, chance: Chance) -> dict[str, Value | NotKnown]:
     """The usual answers with the work that a piece came from and a drawn place."""
     return _drawn(school, school.pieces, (school.syllabus.works, school.syllabus.places), chance)
 
 
-def drawn_work(school: School, chance: Chance) -> dict[str, Value | NotKnown]:
+def drawn_work(school: TrainingRules, chance: Chance) -> dict[str, Value | NotKnown]:
     """The usual answers with the work that a piece came from."""
     return _drawn(school, school.pieces, (school.syllabus.works,), chance)
 
 
 def _drawn(
-    school: School, rule_base: RuleBase, parts: Sequence[Sequence[Archetype]], chance: Chance
+    school: TrainingRules, rule_base: RuleBase, parts: Sequence[Sequence[Archetype]], chance: Chance
 ) -> dict[str, Value | NotKnown]:
     draws: dict[str, tuple[Pick, ...]] = {}
     for kinds in parts:
@@ -47,7 +47,7 @@ def _drawn(
     return answers
 
 
-def usual_answers(school: School, rule_base: RuleBase) -> dict[str, Value | NotKnown]:
+def usual_answers(school: TrainingRules, rule_base: RuleBase) -> dict[str, Value | NotKnown]:
     """What is as it should be, of the facts that a rule base knows."""
     return {name: value for name, value in school.syllabus.usual.items() if name in rule_base.facts}
 

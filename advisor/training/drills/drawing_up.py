@@ -11,14 +11,14 @@ from advisor.training.drills.drill import Drill
 from advisor.training.drills.hazards import control_drill, danger_drill
 from advisor.training.drills.pieces import cause_drill, picture_drill, remedy_drill
 from advisor.training.drills.weighing import weigh_drill
-from advisor.training.school import School
+from advisor.training.school import TrainingRules
 
 _TRIES = 400
 _TRIES_FOR_TOPIC = 60
 _KEPT_OF_THIN = 0.5
 _OTHERS = 5
 
-_WITH_TOPIC: dict[str, Callable[[School, Chance, str], Drill | None]] = {
+_WITH_TOPIC: dict[str, Callable[[TrainingRules, Chance, str], Drill | None]] = {
     "danger": danger_drill,
     "control": control_drill,
     "weigh": weigh_drill,
@@ -26,10 +26,13 @@ _WITH_TOPIC: dict[str, Callable[[School, Chance, str], Drill | None]] = {
     "cause": cause_drill,
     "remedy": remedy_drill,
 }
-_WITHOUT: dict[str, Callable[[School, Chance], Drill | None]] = {"route": route_drill, "collector": collector_drill}
+_WITHOUT: dict[str, Callable[[TrainingRules, Chance], Drill | None]] = {
+    "route": route_drill,
+    "collector": collector_drill,
+}
 
 
-def drill_of(school: School, kind: str, chance: Chance, topic: str = "") -> Drill | None:
+def drill_of(school: TrainingRules, kind: str, chance: Chance, topic: str = "") -> Drill | None:
     """A drill of one kind, about one topic if it is named; None when none was found."""
     for _ in range(_TRIES_FOR_TOPIC if topic else _TRIES):
         drill = _try(school, kind, chance, topic)
@@ -40,13 +43,13 @@ def drill_of(school: School, kind: str, chance: Chance, topic: str = "") -> Dril
     return None
 
 
-def _try(school: School, kind: str, chance: Chance, topic: str) -> Drill | None:
+def _try(school: TrainingRules, kind: str, chance: Chance, topic: str) -> Drill | None:
     if kind in _WITHOUT:
         return _WITHOUT[kind](school, chance)
     return _WITH_TOPIC[kind](school, chance, topic)
 
 
-def drill_set(school: School, seed: int, count: int, kinds: Sequence[str] = ()) -> Iterator[Drill]:
+def drill_set(school: TrainingRules, seed: int, count: int, kinds: Sequence[str] = ()) -> Iterator[Drill]:
     """The drills that a seed fixes; the first of a longer set are those of a shorter one.
 
     What was asked already is not asked again as long as a few draws find something else.
@@ -65,7 +68,7 @@ def drill_set(school: School, seed: int, count: int, kinds: Sequence[str] = ()) 
         yield drill
 
 
-def numbered_drill(school: School, seed: int | str, number: int, kinds: Sequence[str] = ()) -> Drill:
+def numbered_drill(school: TrainingRules, seed: int | str, number: int, kinds: Sequence[str] = ()) -> Drill:
     """One drill of a set.
 
     Raises:

@@ -11,13 +11,13 @@ from advisor.training.drills.chance import Chance
 from advisor.training.drills.decisions import drawn_or_worked
 from advisor.training.drills.drill import MOST_TOLD, Choice, Drill, Line, reveals
 from advisor.training.drills.telling import decided_lines, differing, lines, rest_of, tested_decisions, tested_facts
-from advisor.training.school import School
+from advisor.training.school import TrainingRules
 
 _OFFERED = 5
 _WEIGHTS = {"deadly": 4.0, "grave": 2.0, "moderate": 1.0}
 
 
-def danger_drill(school: School, chance: Chance, wanted: str = "") -> Drill | None:
+def danger_drill(school: TrainingRules, chance: Chance, wanted: str = "") -> Drill | None:
     """Which of these dangers are there? None when the draw makes no good drill."""
     drawn = drawn_or_worked(school, chance)
     if drawn is None:
@@ -46,7 +46,7 @@ def danger_drill(school: School, chance: Chance, wanted: str = "") -> Drill | No
     return drill if 0 < len(drill.told) <= MOST_TOLD and not reveals(drill, right) else None
 
 
-def control_drill(school: School, chance: Chance, wanted: str = "") -> Drill | None:
+def control_drill(school: TrainingRules, chance: Chance, wanted: str = "") -> Drill | None:
     """What must be done against this danger? Wrong choices are what is done against quite other dangers."""
     drawn = drawn_or_worked(school, chance)
     if drawn is None:
@@ -93,13 +93,13 @@ def subject_of(hazard: Hazard) -> str:
     return PurePath(hazard.origin.file).stem
 
 
-def control_of(school: School, name: str) -> tuple[Hazard, int]:
+def control_of(school: TrainingRules, name: str) -> tuple[Hazard, int]:
     """The hazard and the place of a control that is offered."""
     hazard, _, place = name.partition("#")
     return school.route.hazards[hazard], int(place)
 
 
-def _control_text(school: School, name: str) -> str:
+def _control_text(school: TrainingRules, name: str) -> str:
     hazard, place = control_of(school, name)
     return hazard.controls[place].do
 
@@ -128,7 +128,9 @@ def _offered_hazards(conclusions: Conclusions, topic: str, chance: Chance) -> li
     return [name for name in hazards if name in kept]
 
 
-def _other_controls(school: School, conclusions: Conclusions, hazard: Hazard, chance: Chance, count: int) -> list[str]:
+def _other_controls(
+    school: TrainingRules, conclusions: Conclusions, hazard: Hazard, chance: Chance, count: int
+) -> list[str]:
     """Controls of hazards of far subjects: none of them does anything against this hazard."""
     far = school.syllabus.far.get(subject_of(hazard), ())
     others = [other for other in school.route.hazards.values() if subject_of(other) in far]
@@ -141,7 +143,9 @@ def _other_controls(school: School, conclusions: Conclusions, hazard: Hazard, ch
     return found
 
 
-def _told(school: School, conclusions: Conclusions, hazards: list[Hazard]) -> tuple[tuple[Line, ...], tuple[Line, ...]]:
+def _told(
+    school: TrainingRules, conclusions: Conclusions, hazards: list[Hazard]
+) -> tuple[tuple[Line, ...], tuple[Line, ...]]:
     """What is told: the decisions and the facts that these hazards hang on."""
     rule_base, answers = school.route, conclusions.answers
     conditions = [hazard.condition for hazard in hazards]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from advisor.engine.causes import Verdict
+from advisor.engine.causes import SeveralOutcome
 from advisor.engine.conclude import Conclusions
 from advisor.engine.state import NotKnown
 from advisor.rulebase.language.conditions import HOLDS
@@ -16,13 +16,13 @@ from advisor.training.drills.decisions import CASES_IN_TEN, best_options, choice
 from advisor.training.drills.drill import MOST_CHOICES, MOST_TOLD, Choice, Drill, Line, picture_words, reveals
 from advisor.training.drills.telling import differing, lines, rest_of, tested_facts
 from advisor.training.drills.textbook import observations_of
-from advisor.training.school import School
+from advisor.training.school import TrainingRules
 
 _CAUSES_OFFERED = 5
 _CAUSES_TOLD = 2
 
 
-def picture_drill(school: School, chance: Chance, wanted: str = "") -> Drill | None:
+def picture_drill(school: TrainingRules, chance: Chance, wanted: str = "") -> Drill | None:
     """What does the picture show? None when the draw makes no good drill."""
     shown = [
         (fact, name)
@@ -57,68 +57,68 @@ def same_picture(fact: Fact, picture: str) -> frozenset[str]:
     return frozenset(name for name, option in fact.entry.options.items() if option.picture == picture)
 
 
-def cause_drill(school: School, chance: Chance, wanted: str = "") -> Drill | None:
+def cause_drill(school: TrainingRules, chance: Chance, wanted: str = "") -> Drill | None:
     """Why did it come out like this?"""
     found = _piece(school, chance, wanted, drawn_work(school, chance))
     if found is None:
         return None
     conclusions, case = found
-    verdict = conclusions.verdicts[CAUSE]
-    if not verdict.taken:
+    cause_outcome = conclusions.several[CAUSE]
+    if not cause_outcome.taken:
         return None
-    told = _seen(school, conclusions, _cause_facts(conclusions, verdict))
-    offered = _offered_causes(verdict, chance)
+    told = _seen(school, conclusions, _cause_facts(conclusions, cause_outcome))
+    offered = _offered_causes(cause_outcome, chance)
     drill = Drill(
         kind="cause",
-        topic=verdict.taken[0],
+        topic=cause_outcome.taken[0],
         base="pieces",
         answers=conclusions.answers,
         subject=CAUSE,
-        ask=verdict.decision.entry.question,
+        ask=cause_outcome.decision.entry.question,
         told=lines(school, school.pieces, conclusions.answers, told),
         rest=rest_of(school, school.pieces, conclusions.answers, told),
         choices=_cause_choices(school, offered),
         pictures=_pictures(school, conclusions.answers, told),
         case=case,
     )
-    right = best_causes(verdict)
+    right = best_causes(cause_outcome)
     return drill if _fits(drill) and len(offered) > len(right) and not reveals(drill, right) else None
 
 
-def remedy_drill(school: School, chance: Chance, wanted: str = "") -> Drill | None:
+def remedy_drill(school: TrainingRules, chance: Chance, wanted: str = "") -> Drill | None:
     """What is to be done with this very piece?"""
     found = _piece(school, chance, "", drawn_place(school, chance))
     if found is None:
         return None
     conclusions, case = found
-    verdict, ruling = conclusions.verdicts[CAUSE], conclusions.rulings[REMEDY]
-    if not verdict.taken or (wanted and ruling.chosen != wanted):
+    cause_outcome, outcome = conclusions.several[CAUSE], conclusions.outcomes[REMEDY]
+    if not cause_outcome.taken or (wanted and outcome.chosen != wanted):
         return None
-    conditions = [argument.condition for argument in weighing_arguments(conclusions, ruling)]
-    tested = [*_cause_facts(conclusions, verdict), *tested_facts(school.pieces, conditions)]
+    conditions = [argument.condition for argument in weighing_arguments(conclusions, outcome)]
+    tested = [*_cause_facts(conclusions, cause_outcome), *tested_facts(school.pieces, conditions)]
     told = _seen(school, conclusions, tested)
-    causes = [school.pieces.causes[name].entry.title for name in verdict.taken[:_CAUSES_TOLD]]
+    causes = [school.pieces.causes[name].entry.title for name in cause_outcome.taken[:_CAUSES_TOLD]]
     drill = Drill(
         kind="remedy",
-        topic=ruling.chosen,
+        topic=outcome.chosen,
         base="pieces",
         answers=conclusions.answers,
         subject=REMEDY,
-        ask=ruling.decision.entry.question,
+        ask=outcome.decision.entry.question,
         told=(*lines(school, school.pieces, conclusions.answers, told), Line("cause", "; ".join(causes))),
         rest=rest_of(school, school.pieces, conclusions.answers, told),
-        choices=choices_of(ruling),
+        choices=choices_of(outcome),
         pictures=_pictures(school, conclusions.answers, told),
         case=case,
     )
-    right = best_options(ruling)
+    right = best_options(outcome)
     return drill if _fits(drill) and len(drill.choices) > len(right) and not reveals(drill, right) else None
 
 
-def best_causes(verdict: Verdict) -> frozenset[str]:
+def best_causes(cause_outcome: SeveralOutcome) -> frozenset[str]:
     """The best supported of the causes to act on; several when they stand alike."""
-    taken = verdict.taken
-    return frozenset(name for name in taken if verdict.supports[name].now == verdict.supports[taken[0]].now)
+    taken = cause_outcome.taken
+    return frozenset(name for name in taken if cause_outcome.supports[name].now == cause_outcome.supports[taken[0]].now)
 
 
 def _fits(drill: Drill) -> bool:
@@ -126,7 +126,7 @@ def _fits(drill: Drill) -> bool:
 
 
 def _piece(
-    school: School, chance: Chance, cause: str, place: Mapping[str, Value | NotKnown]
+    school: TrainingRules, chance: Chance, cause: str, place: Mapping[str, Value | NotKnown]
 ) -> tuple[Conclusions, str] | None:
     """A worked piece or a textbook one in a place, with the name of the worked one."""
     rule_base = school.pieces
@@ -142,37 +142,37 @@ def _piece(
     return None if conclusions is None else (conclusions, case)
 
 
-def _cause_facts(conclusions: Conclusions, verdict: Verdict) -> list[str]:
+def _cause_facts(conclusions: Conclusions, cause_outcome: SeveralOutcome) -> list[str]:
     """The facts that the signs of the best causes test."""
     conditions = [
         argument.condition
-        for name in verdict.taken[:_CAUSES_TOLD]
-        for argument in verdict.ballots[name].speaking
+        for name in cause_outcome.taken[:_CAUSES_TOLD]
+        for argument in cause_outcome.prepared[name].speaking
         if conclusions.truth(argument.condition) == HOLDS
     ]
     return tested_facts(conclusions.rule_base, conditions)
 
 
-def _seen(school: School, conclusions: Conclusions, tested: Iterable[str]) -> list[str]:
+def _seen(school: TrainingRules, conclusions: Conclusions, tested: Iterable[str]) -> list[str]:
     """What is told of a piece: where one stands, and what matters and was seen or differs from the usual."""
     names = {LOOKED_AT, *differing(school, conclusions.answers, tested)}
     return [name for name in school.pieces.facts if name in names and name in conclusions.answers]
 
 
-def _offered_causes(verdict: Verdict, chance: Chance) -> list[str]:
+def _offered_causes(cause_outcome: SeveralOutcome, chance: Chance) -> list[str]:
     """The best causes and the next best that are not acted on."""
-    right = sorted(best_causes(verdict))[: _CAUSES_OFFERED - 1]
-    others = [name for name in verdict.ranked() if name not in verdict.taken]
+    right = sorted(best_causes(cause_outcome))[: _CAUSES_OFFERED - 1]
+    others = [name for name in cause_outcome.ranked() if name not in cause_outcome.taken]
     near = chance.some(others[: 2 * _CAUSES_OFFERED], _CAUSES_OFFERED - len(right))
-    return [name for name in verdict.supports if name in right or name in near]
+    return [name for name in cause_outcome.supports if name in right or name in near]
 
 
-def _cause_choices(school: School, names: Iterable[str]) -> tuple[Choice, ...]:
+def _cause_choices(school: TrainingRules, names: Iterable[str]) -> tuple[Choice, ...]:
     entries = school.pieces.causes
     return tuple(Choice(name, entries[name].entry.title, entries[name].entry.means) for name in names)
 
 
-def _pictures(school: School, answers: Mapping[str, Value | NotKnown], told: Iterable[str]) -> tuple[str, ...]:
+def _pictures(school: TrainingRules, answers: Mapping[str, Value | NotKnown], told: Iterable[str]) -> tuple[str, ...]:
     """The first picture of what was seen."""
     for name in told:
         answer = answers[name]

@@ -9,7 +9,7 @@ from advisor.engine.state import NotKnown, value_words
 from advisor.rulebase.language.conditions import Condition
 from advisor.rulebase.model import Fact, RuleBase, Several, Value
 from advisor.training.drills.drill import Line
-from advisor.training.school import School
+from advisor.training.school import TrainingRules
 
 ALWAYS = ("batch_mass", "gold_share", "sulphide_share")
 """What somebody asks first about any concentrate."""
@@ -27,14 +27,14 @@ def tested_decisions(rule_base: RuleBase, conditions: Iterable[Condition]) -> se
     return tested & set(rule_base.decisions)
 
 
-def differing(school: School, answers: Mapping[str, Value | NotKnown], names: Iterable[str]) -> list[str]:
+def differing(school: TrainingRules, answers: Mapping[str, Value | NotKnown], names: Iterable[str]) -> list[str]:
     """Those of the facts whose answer is not the usual one."""
     usual = school.syllabus.usual
     return [name for name in names if name in answers and answers[name] != usual.get(name)]
 
 
 def lines(
-    school: School, rule_base: RuleBase, answers: Mapping[str, Value | NotKnown], names: Iterable[str]
+    school: TrainingRules, rule_base: RuleBase, answers: Mapping[str, Value | NotKnown], names: Iterable[str]
 ) -> tuple[Line, ...]:
     """The facts in words."""
     usual = school.syllabus.usual
@@ -46,7 +46,7 @@ def lines(
 
 
 def rest_of(
-    school: School, rule_base: RuleBase, answers: Mapping[str, Value | NotKnown], told: Iterable[str]
+    school: TrainingRules, rule_base: RuleBase, answers: Mapping[str, Value | NotKnown], told: Iterable[str]
 ) -> tuple[Line, ...]:
     """What the learner was not told, in words."""
     left_out = {*told, "cost_wanted"}
@@ -57,8 +57,8 @@ def decided_lines(conclusions: Conclusions, names: Iterable[str]) -> tuple[Line,
     """Decisions that are given to the learner."""
     wanted = set(names)
     return tuple(
-        Line(ruling.decision.entry.title.lower(), ruling.decision.title_of(ruling.chosen))
-        for name, ruling in conclusions.rulings.items()
+        Line(outcome.decision.entry.title.lower(), outcome.decision.title_of(outcome.chosen))
+        for name, outcome in conclusions.outcomes.items()
         if name in wanted
     )
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from advisor.engine.conclude import prepared
+from advisor.engine.conclude import prepared_decisions
 from advisor.engine.state import ContradictionError, NotKnown, state_of
 from advisor.rulebase.language.conditions import FAILS, HOLDS, Condition, single_cells
 from advisor.rulebase.model import RuleBase, Several, Value
@@ -25,22 +25,24 @@ def observations_of(
     The strongest signs are taken first, some of the others in the order of the draw.
     """
     stage = chance.one(rule_base.causes[cause].entry.stages)
-    ranked = [(chance.share(), argument) for argument in prepared(rule_base).ballots[CAUSE][cause].speaking]
+    ranked = [
+        (chance.share(), argument) for argument in prepared_decisions(rule_base).for_several[CAUSE][cause].speaking
+    ]
     signs = [a for _, a in sorted(ranked, key=lambda pair: (-pair[1].weight, pair[0])) if a.weight > 0]
     looked_at = rule_base.facts[LOOKED_AT].variables[0]
-    cells: Cells = {looked_at: 1 << rule_base.variables[looked_at].cells.index(stage)}
+    domain: Cells = {looked_at: 1 << rule_base.variables[looked_at].domain.index(stage)}
     for argument in signs[: 1 + int(chance.share() * _MOST_SIGNS)]:
-        added = _fitting(rule_base, before, cells, argument.condition)
+        added = _fitting(rule_base, before, domain, argument.condition)
         if added is not None:
-            cells = {**cells, **added}
-    return _asked_for(rule_base, before, cells)
+            domain = {**domain, **added}
+    return _asked_for(rule_base, before, domain)
 
 
-def _asked_for(rule_base: RuleBase, before: Mapping[str, Value | NotKnown], cells: Cells) -> dict[str, Value] | None:
+def _asked_for(rule_base: RuleBase, before: Mapping[str, Value | NotKnown], domain: Cells) -> dict[str, Value] | None:
     """The observations, with those on which it hangs that they are asked at all."""
     for _ in range(3):
-        answers = answers_from(rule_base, cells)
-        state = _state(rule_base, before, cells)
+        answers = answers_from(rule_base, domain)
+        state = _state(rule_base, before, domain)
         if state is None:
             return None
         open_gates = [
@@ -50,27 +52,27 @@ def _asked_for(rule_base: RuleBase, before: Mapping[str, Value | NotKnown], cell
         ]
         if not open_gates:
             return answers
-        added = _fitting(rule_base, before, cells, open_gates[0])
+        added = _fitting(rule_base, before, domain, open_gates[0])
         if not added:
             return None
-        cells = {**cells, **added}
+        domain = {**domain, **added}
     return None
 
 
 def _fitting(
-    rule_base: RuleBase, before: Mapping[str, Value | NotKnown], cells: Cells, condition: Condition
+    rule_base: RuleBase, before: Mapping[str, Value | NotKnown], domain: Cells, condition: Condition
 ) -> Cells | None:
     """Cells with which a condition holds too, if there are any that contradict nothing."""
-    state = _state(rule_base, before, cells)
+    state = _state(rule_base, before, domain)
     found = None if state is None else satisfying(condition, state, rule_base)
-    if found is None or _state(rule_base, before, {**cells, **found}) is None:
+    if found is None or _state(rule_base, before, {**domain, **found}) is None:
         return None
     return found
 
 
-def _state(rule_base: RuleBase, before: Mapping[str, Value | NotKnown], cells: Cells) -> list[int] | None:
+def _state(rule_base: RuleBase, before: Mapping[str, Value | NotKnown], domain: Cells) -> list[int] | None:
     try:
-        return state_of(rule_base, {**before, **answers_from(rule_base, cells)})
+        return state_of(rule_base, {**before, **answers_from(rule_base, domain)})
     except ContradictionError:
         return None
 
@@ -104,10 +106,10 @@ def satisfying(condition: Condition, state: list[int], rule_base: RuleBase) -> C
     }
 
 
-def answers_from(rule_base: RuleBase, cells: Mapping[int, int]) -> dict[str, Value]:
+def answers_from(rule_base: RuleBase, domain: Mapping[int, int]) -> dict[str, Value]:
     """Answers that put variables into single cells; variables that are left out are not answered."""
     answers: dict[str, Value] = {}
-    for variable, bits in cells.items():
+    for variable, bits in domain.items():
         name, item = rule_base.variables[variable].name, rule_base.variables[variable].item
         fact = rule_base.facts[name]
         position = (bits & -bits).bit_length() - 1
@@ -116,7 +118,7 @@ def answers_from(rule_base: RuleBase, cells: Mapping[int, int]) -> dict[str, Val
         elif fact.entry.kind == "yes_no":
             answers[name] = position == 1
         elif fact.entry.kind == "choice":
-            answers[name] = rule_base.variables[variable].cells[position]
+            answers[name] = rule_base.variables[variable].domain[position]
         else:
             before = answers.get(name, Several())
             present = before.present if isinstance(before, Several) else frozenset()

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from advisor.advice.notes.common import shown_figure
-from advisor.advice.plan.planned_batch import Worked, work_out
+from advisor.advice.plan.planned_batch import PlannedBatch, work_out
 from advisor.engine.conclude import Conclusions
 from advisor.errors import InputError
 from advisor.rulebase.model import RuleBase
@@ -11,7 +11,7 @@ from advisor.training.drills.chance import Chance
 from advisor.training.drills.decisions import drawn_or_worked
 from advisor.training.drills.drill import MOST_TOLD, Drill
 from advisor.training.drills.telling import decided_lines, differing, lines, rest_of, tested_decisions, tested_facts
-from advisor.training.school import School
+from advisor.training.school import TrainingRules
 from advisor.units import Range
 from advisor.units.measures import format_number
 
@@ -19,7 +19,7 @@ _LEAST_WIDTH, _MOST_WIDTH = 1.1, 3.0
 """A range narrower than this, greatest over least, nobody can hit in the head; a wider one nobody can miss."""
 
 
-def weigh_drill(school: School, chance: Chance, wanted: str = "") -> Drill | None:
+def weigh_drill(school: TrainingRules, chance: Chance, wanted: str = "") -> Drill | None:
     """How many grams? None when the draw makes no good drill."""
     drawn = drawn_or_worked(school, chance)
     if drawn is None:
@@ -35,13 +35,13 @@ def weigh_drill(school: School, chance: Chance, wanted: str = "") -> Drill | Non
     return _drill(school, worked, chance.one(materials), case) if materials else None
 
 
-def planned_range(worked: Worked, material: str) -> Range:
+def planned_range(worked: PlannedBatch, material: str) -> Range:
     """The range of the plan as it is shown, in g."""
     amount = worked.weigher[material]
     return Range(shown_figure(amount.low), shown_figure(amount.likely), shown_figure(amount.high))
 
 
-def _can_be_asked(worked: Worked, material: str) -> bool:
+def _can_be_asked(worked: PlannedBatch, material: str) -> bool:
     """Whether the plan weighs it in one line, in a range wide enough, and who knows the rule of thumb gets it right."""
     lines_of = worked.by_thumb.lines(worked.conclusions.rule_base.materials[material])
     if len(lines_of) != 1 or lines_of[0][1].likely <= 0 or lines_of[0][0].entry.of not in lines_of[0][0].of.names:
@@ -52,7 +52,7 @@ def _can_be_asked(worked: Worked, material: str) -> bool:
     return 0 < planned.low <= thumb.likely <= planned.high
 
 
-def _drill(school: School, worked: Worked, material: str, case: str) -> Drill | None:
+def _drill(school: TrainingRules, worked: PlannedBatch, material: str, case: str) -> Drill | None:
     conclusions, rule_base = worked.conclusions, school.route
     rule = worked.by_thumb.lines(rule_base.materials[material])[0][0]
     conditions = [rule.condition]

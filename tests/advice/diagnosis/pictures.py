@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from random import Random
 
-from advisor.engine.conclude import Conclusions, conclude, prepared
+from advisor.engine.conclude import Conclusions, conclude, prepared_decisions
 from advisor.engine.state import ContradictionError, state_of
 from advisor.rulebase.model import Argument, RuleBase, Value
 from advisor.rulebase.reading.expand_causes import CAUSE, LOOKED_AT
@@ -20,7 +20,7 @@ def picture_of(rule_base: RuleBase, cause: str) -> tuple[dict[str, Value], Concl
     has more support, they are taken up in other orders.
     """
     random = Random(cause)
-    signs = [a for a in prepared(rule_base).ballots[CAUSE][cause].speaking if a.weight > 0]
+    signs = [a for a in prepared_decisions(rule_base).for_several[CAUSE][cause].speaking if a.weight > 0]
     best: tuple[int, dict[str, Value], Conclusions] | None = None
     for stage in rule_base.causes[cause].entry.stages:
         for number in range(_TRIES):
@@ -40,16 +40,16 @@ def picture_of(rule_base: RuleBase, cause: str) -> tuple[dict[str, Value], Concl
 
 def _lead(conclusions: Conclusions, cause: str) -> int:
     """How far a cause is before all others; below zero when it is not taken at all."""
-    verdict = conclusions.verdicts[CAUSE]
-    if cause not in verdict.taken:
+    several = conclusions.several[CAUSE]
+    if cause not in several.taken:
         return -1000
-    others = [verdict.supports[name].now for name in verdict.taken if name != cause]
-    return verdict.supports[cause].now - max(others, default=0)
+    others = [several.supports[name].now for name in several.taken if name != cause]
+    return several.supports[cause].now - max(others, default=0)
 
 
 def _answers_for(rule_base: RuleBase, stage: str, signs: list[Argument]) -> dict[str, Value]:
     looked_at = rule_base.facts[LOOKED_AT].variables[0]
-    settled: Cells = {looked_at: 1 << rule_base.variables[looked_at].cells.index(stage)}
+    settled: Cells = {looked_at: 1 << rule_base.variables[looked_at].domain.index(stage)}
     for argument in signs:
         state = state_of(rule_base, answers_from(rule_base, settled))
         found = satisfying(argument.condition, state, rule_base)

@@ -8,7 +8,7 @@ import pytest
 
 from advisor.advice.build_diagnosis import build_diagnosis
 from advisor.engine.ask.questions import open_questions
-from advisor.engine.conclude import conclude, prepared
+from advisor.engine.conclude import conclude, prepared_decisions
 from advisor.rulebase.language.conditions import HOLDS
 from advisor.rulebase.loading import load_rule_base
 from advisor.rulebase.model import RuleBase
@@ -29,18 +29,18 @@ def test_there_are_at_least_seventy_causes_and_every_stage_has_some(diagnosing: 
 def test_every_cause_and_every_sign_names_a_source(diagnosing: RuleBase) -> None:
     for cause in diagnosing.causes.values():
         assert cause.sources, cause.name
-    for ballot in prepared(diagnosing).ballots[CAUSE].values():
-        for argument in ballot.speaking:
+    for prepared in prepared_decisions(diagnosing).for_several[CAUSE].values():
+        for argument in prepared.speaking:
             assert argument.sources, argument.id
 
 
 @pytest.mark.parametrize("name", NAMES)
 def test_its_textbook_picture_leads_to_the_cause_before_all_others(name: str, diagnosing: RuleBase) -> None:
     answers, conclusions = picture_of(diagnosing, name)
-    verdict = conclusions.verdicts[CAUSE]
-    assert name in verdict.taken, (answers, verdict.supports[name])
-    best = max(support.now for other, support in verdict.supports.items() if other in verdict.taken)
-    assert verdict.supports[name].now == best, (answers, verdict.taken[:3])
+    several = conclusions.several[CAUSE]
+    assert name in several.taken, (answers, several.supports[name])
+    best = max(support.now for other, support in several.supports.items() if other in several.taken)
+    assert several.supports[name].now == best, (answers, several.taken[:3])
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -59,7 +59,9 @@ def test_every_cause_speaks_for_a_correction_and_changes_a_line_of_the_next_plan
 def test_no_two_causes_of_one_stage_have_the_same_signs(diagnosing: RuleBase) -> None:
     seen: dict[tuple[str, frozenset[tuple[str, int]]], str] = {}
     for name, cause in diagnosing.causes.items():
-        signs = frozenset((a.condition.text, a.weight) for a in prepared(diagnosing).ballots[CAUSE][name].speaking)
+        signs = frozenset(
+            (a.condition.text, a.weight) for a in prepared_decisions(diagnosing).for_several[CAUSE][name].speaking
+        )
         for stage in cause.entry.stages:
             assert seen.setdefault((stage, signs), name) == name
 
@@ -71,8 +73,8 @@ def test_where_one_looks_is_asked_first(diagnosing: RuleBase) -> None:
 @pytest.mark.parametrize("stage", STAGES)
 def test_what_shows_elsewhere_is_neither_asked_nor_blamed(stage: str, diagnosing: RuleBase) -> None:
     conclusions = conclude(diagnosing, {LOOKED_AT: stage})
-    verdict = conclusions.verdicts[CAUSE]
-    for name, support in verdict.supports.items():
+    several = conclusions.several[CAUSE]
+    for name, support in several.supports.items():
         assert (support.out == HOLDS) == (stage not in diagnosing.causes[name].entry.stages)
     for question in open_questions(conclusions):
         ask_if = diagnosing.facts[question.fact].ask_if

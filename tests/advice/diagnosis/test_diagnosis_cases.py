@@ -41,7 +41,7 @@ def test_the_case_gives_the_diagnosis_it_says(path: Path, shipped: RuleBase, dia
     taken = [cause.id for cause in diagnosis.causes if cause.taken]
     assert set(expected.causes) <= set(taken), taken
     if expected.causes:
-        supports = conclusions.verdicts[CAUSE].supports
+        supports = conclusions.several[CAUSE].supports
         assert supports[expected.causes[0]].now == max(supports[name].now for name in taken), taken
     assert not set(expected.not_causes) & set(taken), taken
     assert diagnosis.remedy.chosen == expected.remedy, diagnosis.remedy.reason

@@ -8,9 +8,9 @@ import pytest
 from hypothesis import HealthCheck, assume, given, settings
 
 from advisor.engine.ask.questions import next_question
-from advisor.engine.conclude import Conclusions, conclude, prepared
+from advisor.engine.conclude import Conclusions, conclude, prepared_decisions
 from advisor.engine.state import ContradictionError, NotKnown, state_of
-from advisor.rulebase.compiling.inherited_constraints import likeness
+from advisor.rulebase.compiling.inherited_constraints import like_work
 from advisor.rulebase.language.conditions import FAILS, HOLDS
 from advisor.rulebase.model import RuleBase, Value
 from advisor.rulebase.reading.expand_causes import CAUSE, LOOKED_AT, REMEDY
@@ -37,12 +37,12 @@ def drawn(diagnosing: RuleBase, random: Random) -> dict[str, Value | NotKnown]:
 def test_an_observation_that_a_cause_predicts_never_lowers_it(diagnosing: RuleBase, random: Random) -> None:
     answers = drawn(diagnosing, random)
     before = conclude(diagnosing, answers)
-    ballots = prepared(diagnosing).ballots[CAUSE]
+    prepared = prepared_decisions(diagnosing).for_several[CAUSE]
     stage = before.answers.get(LOOKED_AT)
     names = [n for n, c in diagnosing.causes.items() if not isinstance(stage, str) or stage in c.entry.stages]
     assume(names)
     name = random.choice(names)
-    sign = random.choice([argument for argument in ballots[name].speaking if argument.weight > 0])
+    sign = random.choice([argument for argument in prepared[name].speaking if argument.weight > 0])
     found = satisfying(sign.condition, list(before.state), diagnosing)
     assume(found is not None)
     assert found is not None
@@ -52,7 +52,7 @@ def test_an_observation_that_a_cause_predicts_never_lowers_it(diagnosing: RuleBa
     except ContradictionError:
         assume(False)
     assume(sign.condition.truth(after.state) == HOLDS)
-    was, now = before.verdicts[CAUSE].supports[name], after.verdicts[CAUSE].supports[name]
+    was, now = before.several[CAUSE].supports[name], after.several[CAUSE].supports[name]
     assert now.now >= was.now, (name, sign.id, seen)
     assert now.out <= was.out or was.out != FAILS, (name, sign.id, seen)
 
@@ -62,10 +62,10 @@ def test_an_observation_that_a_cause_predicts_never_lowers_it(diagnosing: RuleBa
 def test_no_correction_is_chosen_whose_hazard_the_place_cannot_control(diagnosing: RuleBase, random: Random) -> None:
     """Whatever the route rules forbid here, seen with the piece instead of the concentrate, is not advised."""
     conclusions = conclude(diagnosing, drawn(diagnosing, random))
-    ruling = conclusions.rulings[REMEDY]
-    option = ruling.decision.entry.options[ruling.chosen]
+    outcome = conclusions.outcomes[REMEDY]
+    option = outcome.decision.entry.options[outcome.chosen]
     hot = [name for name, like in option.works_like.items() if like not in ("stop", "send_out", "none")]
-    state = likeness(diagnosing, option).state(conclusions.state)
+    state = like_work(diagnosing, option).state(conclusions.state)
     for name in hot:
         decision = diagnosing.decisions[name]
         possible = [o for place, o in enumerate(decision.options) if state[decision.variable] >> place & 1]
@@ -75,7 +75,7 @@ def test_no_correction_is_chosen_whose_hazard_the_place_cannot_control(diagnosin
                 "require": set(decision.options) - set(argument.options),
             }.get(argument.entry.says, set())
             if struck & set(possible):
-                assert argument.condition.truth(state) == FAILS, (ruling.chosen, argument.id)
+                assert argument.condition.truth(state) == FAILS, (outcome.chosen, argument.id)
 
 
 @many
@@ -87,11 +87,11 @@ def test_what_is_clear_stays_clear_when_more_is_seen(diagnosing: RuleBase, rando
         before, after = conclude(diagnosing, fewer), conclude(diagnosing, truth)
     except ContradictionError:
         assume(False)
-    for name, support in before.verdicts[CAUSE].supports.items():
-        full = after.verdicts[CAUSE].supports[name]
+    for name, support in before.several[CAUSE].supports.items():
+        full = after.several[CAUSE].supports[name]
         assert support.low <= full.now <= support.high or HOLDS in (support.out, full.out), name
-        if support.cells(8) == 2:
-            assert full.cells(8) == 2, name
+        if support.domain(8) == 2:
+            assert full.domain(8) == 2, name
 
 
 def plain_support(conclusions: Conclusions, cause: str) -> int:
@@ -106,7 +106,7 @@ def plain_support(conclusions: Conclusions, cause: str) -> int:
 @given(random=randoms)
 def test_the_plainest_reckoning_gives_the_same_support(diagnosing: RuleBase, random: Random) -> None:
     conclusions = conclude(diagnosing, drawn(diagnosing, random))
-    for name, support in conclusions.verdicts[CAUSE].supports.items():
+    for name, support in conclusions.several[CAUSE].supports.items():
         if support.out != HOLDS:
             assert support.now == plain_support(conclusions, name)
 
@@ -148,8 +148,8 @@ def test_after_the_conversation_no_other_answer_that_may_be_asked_changes_what_t
         assume(may_be_asked)
         name = random.choice(may_be_asked)
         # Where everybody stays away, nobody is sent to look any further.
-        assume(done.rulings[REMEDY].chosen != "leave_it")
+        assume(done.outcomes[REMEDY].chosen != "leave_it")
         more = conclude(diagnosing, {**answers, name: truth[name]})
     except ContradictionError:
         assume(False)
-    assert set(more.verdicts[CAUSE].taken) == set(done.verdicts[CAUSE].taken), name
+    assert set(more.several[CAUSE].taken) == set(done.several[CAUSE].taken), name

@@ -29,7 +29,7 @@ def seen(diagnosing: RuleBase, **observed: Any) -> Conclusions:
 
 
 def taken(conclusions: Conclusions) -> list[str]:
-    return conclusions.verdicts[CAUSE].taken
+    return conclusions.several[CAUSE].taken
 
 
 @pytest.mark.parametrize("surface", ["matt"])
@@ -46,7 +46,7 @@ def test_a_discoloured_or_matt_bead_needs_a_little_more_bismuth(diagnosing: Rule
         bead_weighed="10 g",
     )
     assert "collector_left" in taken(conclusions)
-    assert conclusions.rulings[REMEDY].chosen == "recupel_bismuth"
+    assert conclusions.outcomes[REMEDY].chosen == "recupel_bismuth"
     figures = build_diagnosis(conclusions).figures
     bismuth = [figure for name, figure in figures.items() if "bismuth" in name and figure.unit == "g"]
     assert bismuth
@@ -97,5 +97,5 @@ def test_mostly_gold_yellow_means_little_silver(diagnosing: RuleBase) -> None:
 def test_half_gold_may_still_look_white(diagnosing: RuleBase) -> None:
     """C. and J. J. Beringer, A Text-book of Assaying, gold chapter: 50 % of gold may still look white."""
     conclusions = seen(diagnosing, look_at="bead", bead_colour="white", bead_surface="bright")
-    supports = conclusions.verdicts[CAUSE].supports
+    supports = conclusions.several[CAUSE].supports
     assert supports["half_gold"].now >= supports["little_silver"].now

@@ -10,9 +10,9 @@ from hypothesis import strategies as st
 from rich.console import Console
 
 from advisor.metallurgy.common.document import FigureNote, Group
+from advisor.present.text.calculation import print_group
 from advisor.present.text.letters import screen_width, tame
 from advisor.present.text.page import Page
-from advisor.present.text.reckoning import print_group
 
 
 def told(width: int = 40, *, explain: bool = False) -> tuple[Page, io.StringIO]:

@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
-from advisor.metallurgy.common.document import FigureNote, Group, Reckoning, Said
+from advisor.metallurgy.common.document import Calculation, FigureNote, Group, Said
 from advisor.present.text.page import Page, between
 
 _MARKS = {"verdict": "= ", "warning": "! ", "limit": "~ ", "step": "> ", "sign": "? ", "note": "- "}
 _STYLES = {"verdict": "bold", "warning": "bold red"}
 
 
-def print_reckoning(page: Page, reckoning: Reckoning) -> None:
+def print_calculation(page: Page, calculation: Calculation) -> None:
     """A computation as text."""
     page.gap()
-    page.say(reckoning.title, style="bold")
-    for name, value in reckoning.inputs.items():
+    page.say(calculation.title, style="bold")
+    for name, value in calculation.inputs.items():
         page.say(f"{name.replace('_', ' ')}: {value}", indent=2, mark="given ")
-    for group in reckoning.groups:
+    for group in calculation.groups:
         print_group(page, group)
 
 
