@@ -30,7 +30,7 @@ from advisor.engine.state import NotKnown
 from advisor.metallurgy.common.document import Citer
 from advisor.metallurgy.tables import Tables
 from advisor.rulebase.language.conditions import FAILS, OPEN
-from advisor.rulebase.model import Fact, Step, Weighing
+from advisor.rulebase.model import Fact, Step, WeighedAmount
 from advisor.units import Range, Unit, format_measure
 from advisor.units.measures import format_number
 
@@ -118,7 +118,7 @@ def _amounts(weigher: Weigher, by_thumb: Weigher, citer: Citer) -> dict[str, Mat
     return amounts
 
 
-def _weight(weigher: Weigher, rule: Weighing, amount: Range) -> Weight:
+def _weight(weigher: Weigher, rule: WeighedAmount, amount: Range) -> Weight:
     return Weight(
         rule=rule.entry.id,
         low_g=shown_figure(amount.low),

@@ -22,7 +22,7 @@ _NOT_COMPARED = frozenset({"id", "title", "number", "sources", "stage"})
 
 
 @frozen
-class Line:
+class Compared:
     """One part of a document as it is compared.
 
     Attributes:
@@ -51,7 +51,7 @@ def changed_parts(before: Document | None, after: Document | None) -> tuple[Trie
     return tuple(part for part in found if part is not None)
 
 
-def _changed(was: Line | None, now: Line | None) -> TriedPart | None:
+def _changed(was: Compared | None, now: Compared | None) -> TriedPart | None:
     line = now or was
     assert line is not None
     common: Any = {"kind": line.kind, "id": line.id, "title": line.title}
@@ -63,35 +63,37 @@ def _changed(was: Line | None, now: Line | None) -> TriedPart | None:
     if not apart:
         return None
     one, other = (
-        Line(side.kind, side.id, side.title, {name: side.says[name] for name in apart if name in side.says}).words
+        Compared(side.kind, side.id, side.title, {name: side.says[name] for name in apart if name in side.says}).words
         for side in (was, now)
     )
     return TriedPart(**common, change="differs", before=one, after=other)
 
 
-def _lines(document: Document | None) -> Iterator[Line]:
+def _lines(document: Document | None) -> Iterator[Compared]:
     if isinstance(document, Advice):
-        yield from (Line("decision", d.id, d.title, {"is": d.chosen_title}) for d in document.decisions)
-        yield from (Line("weight", name, amount.title, _weights(amount)) for name, amount in document.amounts.items())
-        yield from (Line("expectation", e.id, e.title, _says(e)) for e in document.expectations)
+        yield from (Compared("decision", d.id, d.title, {"is": d.chosen_title}) for d in document.decisions)
+        yield from (
+            Compared("weight", name, amount.title, _weights(amount)) for name, amount in document.amounts.items()
+        )
+        yield from (Compared("expectation", e.id, e.title, _says(e)) for e in document.expectations)
     elif document is not None:
-        yield from (Line("cause", c.id, c.title, {"is": c.sure}) for c in document.causes if c.taken)
-        yield Line("decision", "remedy", "What to do with the piece", {"is": document.remedy.title})
-        yield from (Line("figure", name, f.title, {"is": _figure(f)}) for name, f in document.figures.items())
+        yield from (Compared("cause", c.id, c.title, {"is": c.sure}) for c in document.causes if c.taken)
+        yield Compared("decision", "remedy", "What to do with the piece", {"is": document.remedy.title})
+        yield from (Compared("figure", name, f.title, {"is": _figure(f)}) for name, f in document.figures.items())
         for line in document.next_batch:
-            yield Line("next_batch", f"{line.kind}.{line.id}", line.title, _says(line))
+            yield Compared("next_batch", f"{line.kind}.{line.id}", line.title, _says(line))
         if document.changed_plan is not None:
-            yield Line("next_plan", "changed_plan", "The plan of the next batch", _says(document.changed_plan))
+            yield Compared("next_plan", "changed_plan", "The plan of the next batch", _says(document.changed_plan))
     if document is not None:
         yield from _shared_lines(document.hazards, document.steps, document.referrals)
 
 
 def _shared_lines(
     hazards: Iterable[HazardNote], steps: Iterable[StepNote], referrals: Iterable[ReferralNote]
-) -> Iterator[Line]:
-    yield from (Line("hazard", note.id, note.title, _says(note)) for note in hazards)
-    yield from (Line("step", note.id, note.brief or note.do, _says(note)) for note in steps)
-    yield from (Line("referral", note.id, note.who, _says(note)) for note in referrals)
+) -> Iterator[Compared]:
+    yield from (Compared("hazard", note.id, note.title, _says(note)) for note in hazards)
+    yield from (Compared("step", note.id, note.brief or note.do, _says(note)) for note in steps)
+    yield from (Compared("referral", note.id, note.who, _says(note)) for note in referrals)
 
 
 def _weights(amount: MaterialAmount) -> dict[str, str]:

@@ -20,7 +20,7 @@ LIMITS_SOURCE = f"{CHART_SOURCE}; the run of eight on one side of the mean is fr
 
 
 @part
-class Line:
+class BalanceLine:
     """Gold in one thing."""
 
     title: str
@@ -37,7 +37,7 @@ class OneBalance:
     batch: int
     name: str
     estimated: Annotated[bool, Field(description="Whether the gold that went in is an estimate by eye.")]
-    lines: tuple[Line, ...]
+    lines: tuple[BalanceLine, ...]
     unaccounted_g: Span
     unaccounted_percent: Span
     signal: bool
@@ -85,7 +85,7 @@ def balance_of_one(account: Account) -> OneBalance:
     if balance is None:
         raise InputError(account.why_not or "there is no balance")
     lines = tuple(
-        Line(
+        BalanceLine(
             title=line.title,
             gold_g=Span(low=line.amount.low, likely=line.amount.likely, high=line.amount.high),
             how=line.how,

@@ -19,7 +19,7 @@ _LOST_IDS = "gold-left-in-"
 
 
 @part
-class Weighing:
+class PlannedWeight:
     """What the plan asks to weigh out of one material."""
 
     title: str
@@ -42,7 +42,7 @@ class PlanNote:
     answers: Annotated[
         dict[str, Any] | None, Field(description="The answers as a file of answers holds them, if known.")
     ]
-    weights: dict[str, Weighing]
+    weights: dict[str, PlannedWeight]
     dry_mass_g: Span | None
     gold_g: Annotated[Span | None, Field(description="Native gold expected in the batch.")]
     gold_kept_share: Annotated[Span | None, Field(description="Part of it that should not stay in slag and cupels.")]
@@ -66,7 +66,7 @@ def plan_note(advice: Advice, answers: Mapping[str, Any] | None) -> PlanNote:
         stop=advice.stop,
         answers=None if answers is None else dict(answers),
         weights={
-            name: Weighing(title=one.title, mass_g=Span(low=one.low_g, likely=one.likely_g, high=one.high_g))
+            name: PlannedWeight(title=one.title, mass_g=Span(low=one.low_g, likely=one.likely_g, high=one.high_g))
             for name, one in advice.amounts.items()
         },
         dry_mass_g=_quantity(advice, "dry_mass"),

@@ -21,7 +21,7 @@ _MOST_G = 1e6
 
 
 @frozen
-class Result:
+class ResultKind:
     """One thing that is weighed, assayed or judged.
 
     Attributes:
@@ -47,26 +47,32 @@ OUTCOMES = {
     "sent_out": "the batch went to somebody else",
 }
 
-RESULTS: dict[str, Result] = {
-    "feed": Result("dry mass of what went in", "g", "feed=250g", "Weigh it dry, before anything is added."),
-    "feed_gold": Result("gold in it by assay", "%", "feed_gold=4.8 to 5.2 %", "From an assay; leave it out if none."),
-    "button": Result("metal button", "g", "button=31.2g", "Knock off the slag, brush, weigh."),
-    "slag": Result("slag", "g", "slag=320g", "Weigh all of it when cold."),
-    "matte": Result("matte", "g", "matte=12g", "The brittle, dark layer between slag and button. 0 if there is none."),
-    "speiss": Result("speiss", "g", "speiss=0g", "The hard, white, brittle layer on the button. 0 if there is none."),
-    "cupel_gain": Result("what the cupels gained", "g", "cupel_gain=19.5g", "Weigh them before and after."),
-    "bead": Result("bead or bar", "g", "bead=12.31g", "Brush it clean, weigh it twice."),
-    "fineness": Result(
+RESULTS: dict[str, ResultKind] = {
+    "feed": ResultKind("dry mass of what went in", "g", "feed=250g", "Weigh it dry, before anything is added."),
+    "feed_gold": ResultKind(
+        "gold in it by assay", "%", "feed_gold=4.8 to 5.2 %", "From an assay; leave it out if none."
+    ),
+    "button": ResultKind("metal button", "g", "button=31.2g", "Knock off the slag, brush, weigh."),
+    "slag": ResultKind("slag", "g", "slag=320g", "Weigh all of it when cold."),
+    "matte": ResultKind(
+        "matte", "g", "matte=12g", "The brittle, dark layer between slag and button. 0 if there is none."
+    ),
+    "speiss": ResultKind(
+        "speiss", "g", "speiss=0g", "The hard, white, brittle layer on the button. 0 if there is none."
+    ),
+    "cupel_gain": ResultKind("what the cupels gained", "g", "cupel_gain=19.5g", "Weigh them before and after."),
+    "bead": ResultKind("bead or bar", "g", "bead=12.31g", "Brush it clean, weigh it twice."),
+    "fineness": ResultKind(
         "fineness of the bead", "permille", "fineness=880 to 900 permille", "From an assay or by water."
     ),
-    "outcome": Result("how it ended", "", "outcome=clean", "What a person sees in the end.", OUTCOMES),
-    "slag_gold": Result("gold in the slag by assay", "g/t", "slag_gold=40 g/t", "From an assay."),
-    "matte_gold": Result("gold in the matte by assay", "g/t", "matte_gold=300 g/t", "From an assay."),
-    "speiss_gold": Result("gold in the speiss by assay", "g/t", "speiss_gold=300 g/t", "From an assay."),
-    "cupel": Result("cupels after use", "g", "cupel=160g", "Weigh them when cold."),
-    "cupel_gold": Result("gold in the cupels by assay", "g/t", "cupel_gold=100 g/t", "From an assay."),
-    "sweepings": Result("sweepings and skulls kept", "g", "sweepings=8g", "Weigh what was swept up and kept."),
-    "sweepings_gold": Result("gold in the sweepings by assay", "g/t", "sweepings_gold=500 g/t", "From an assay."),
+    "outcome": ResultKind("how it ended", "", "outcome=clean", "What a person sees in the end.", OUTCOMES),
+    "slag_gold": ResultKind("gold in the slag by assay", "g/t", "slag_gold=40 g/t", "From an assay."),
+    "matte_gold": ResultKind("gold in the matte by assay", "g/t", "matte_gold=300 g/t", "From an assay."),
+    "speiss_gold": ResultKind("gold in the speiss by assay", "g/t", "speiss_gold=300 g/t", "From an assay."),
+    "cupel": ResultKind("cupels after use", "g", "cupel=160g", "Weigh them when cold."),
+    "cupel_gold": ResultKind("gold in the cupels by assay", "g/t", "cupel_gold=100 g/t", "From an assay."),
+    "sweepings": ResultKind("sweepings and skulls kept", "g", "sweepings=8g", "Weigh what was swept up and kept."),
+    "sweepings_gold": ResultKind("gold in the sweepings by assay", "g/t", "sweepings_gold=500 g/t", "From an assay."),
 }
 """In the order in which they are asked."""
 

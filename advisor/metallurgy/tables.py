@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from advisor.errors import InputError
-from advisor.metallurgy.air.exposure import Agent, Limit, Respirator, RoomAir
+from advisor.metallurgy.air.exposure import Agent, ExposureLimit, Respirator, RoomAir
 from advisor.metallurgy.bead.fineness import Metals, WaterDensity
 from advisor.metallurgy.bead.worth import BeadColour
 from advisor.metallurgy.charge.tables import ChargeData
@@ -122,9 +122,9 @@ class Tables:
         return RoomAir.from_rows(self.rows("room_air"))
 
     @cached_property
-    def limits(self) -> tuple[Limit, ...]:
+    def limits(self) -> tuple[ExposureLimit, ...]:
         """Named limits of the air."""
-        return Limit.from_rows(self.rows("air_limits"), self.agents, self.room_air)
+        return ExposureLimit.from_rows(self.rows("air_limits"), self.agents, self.room_air)
 
     @cached_property
     def respirators(self) -> tuple[Respirator, ...]:

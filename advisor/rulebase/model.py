@@ -298,7 +298,7 @@ class Quantity:
 
 
 @frozen
-class Weighing:
+class WeighedAmount:
     """How much of a material is weighed out, in grams."""
 
     entry: AmountEntry
@@ -501,7 +501,7 @@ class RuleBase(Remembers):
     steps: Mapping[str, Step]
     materials: Mapping[str, Material]
     quantities: Mapping[str, Quantity]
-    amounts: Mapping[str, Weighing]
+    amounts: Mapping[str, WeighedAmount]
     expectations: Mapping[str, Expectation]
     referrals: Mapping[str, Referral]
     checks: Mapping[str, Check]

@@ -8,7 +8,7 @@ from functools import cached_property
 from pathlib import Path
 
 from advisor import __version__
-from advisor.advice.batches.batch_file import Batch, read_batch
+from advisor.advice.batches.batch_file import BatchFile, read_batch
 from advisor.engine.conclude import Conclusions, conclude
 from advisor.engine.state import Answers
 from advisor.metallurgy.tables import Tables
@@ -28,7 +28,7 @@ class TrainingRules:
 
     route: RuleBase
     pieces: RuleBase
-    _cases: dict[Path, Batch] = field(default_factory=dict)
+    _cases: dict[Path, BatchFile] = field(default_factory=dict)
 
     @cached_property
     def syllabus(self) -> Syllabus:
@@ -50,7 +50,7 @@ class TrainingRules:
         """The worked pieces."""
         return tuple(sorted((shipped("cases") / "diagnosis").glob("*.yaml")))
 
-    def case(self, path: Path) -> Batch:
+    def case(self, path: Path) -> BatchFile:
         """A worked case, read once."""
         if path not in self._cases:
             self._cases[path] = read_batch(path, self.pieces if path in self.piece_cases else self.route)

@@ -23,7 +23,7 @@ Pick = tuple[float, Value | NotKnown]
 
 
 @frozen
-class Kind:
+class DrillKind:
     """One kind of drill.
 
     Attributes:
@@ -118,7 +118,7 @@ class Syllabus:
     works: tuple[Archetype, ...]
     draws: Mapping[str, Mapping[str, tuple[Pick, ...]]]
     far: Mapping[str, tuple[str, ...]]
-    kinds: Mapping[str, Kind]
+    kinds: Mapping[str, DrillKind]
     marks: Mapping[str, MarkRule]
     ready: Mapping[str, ReadyRule]
 
@@ -220,7 +220,7 @@ def _whole(table: Table, row: Mapping[str, float | str], column: str) -> int:
     return int(value)
 
 
-def _kinds(rule_base: RuleBase) -> dict[str, Kind]:
+def _kinds(rule_base: RuleBase) -> dict[str, DrillKind]:
     table = _table(rule_base, "training_kinds")
     kinds = {}
     for row in table.rows:
@@ -229,7 +229,7 @@ def _kinds(rule_base: RuleBase) -> dict[str, Kind]:
             raise _fault(
                 table, f"the row of '{name}' cannot be used", f"kinds are {', '.join(KINDS)}; retention 0.5 to 0.99"
             )
-        kinds[name] = Kind(name, str(row["title"]), _positive(table, row, "weight"), retention, str(row["thin"]))
+        kinds[name] = DrillKind(name, str(row["title"]), _positive(table, row, "weight"), retention, str(row["thin"]))
     if not kinds:
         raise _fault(table, "there are no kinds", f"name some of {', '.join(KINDS)}")
     return kinds

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from advisor.advice.batches.batch_file import Batch, read_batch
+from advisor.advice.batches.batch_file import BatchFile, read_batch
 from advisor.advice.batches.entries import ExpectedAdvice
 from advisor.advice.build_advice import build_advice
 from advisor.advice.documents.advice import Advice
@@ -20,7 +20,7 @@ from tests.conftest import ROOT
 CASES = sorted((ROOT / "cases").glob("*.yaml"))
 
 
-Case = Callable[[Path], tuple[Batch, ExpectedAdvice, Advice]]
+Case = Callable[[Path], tuple[BatchFile, ExpectedAdvice, Advice]]
 
 
 @pytest.fixture(scope="module")
@@ -28,7 +28,7 @@ def case(shipped: RuleBase) -> Case:
     """A case with its advice, worked out once."""
 
     @cache
-    def worked_out(path: Path) -> tuple[Batch, ExpectedAdvice, Advice]:
+    def worked_out(path: Path) -> tuple[BatchFile, ExpectedAdvice, Advice]:
         batch = read_batch(path, shipped)
         assert batch.expected is not None
         return batch, batch.expected, build_advice(conclude(shipped, batch.answers), batch.title)

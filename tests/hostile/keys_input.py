@@ -9,7 +9,7 @@ from pathlib import Path
 
 from rich.console import Console
 
-from advisor.advice.batches.batch_file import Batch, read_batch
+from advisor.advice.batches.batch_file import BatchFile, read_batch
 from advisor.terminal.consult.conversation import Consultation
 from advisor.terminal.consult.keeping import Keeper
 from advisor.terminal.consult.kinds import DIAGNOSE, ROUTE, LeftError
@@ -69,7 +69,7 @@ def consult(raw: bytes, work: Path, *, diagnosis: bool) -> None:
     out = io.StringIO()
     console = Console(file=out, width=80, highlight=False, markup=False, emoji=False, no_color=True)
     kept = work / "kept.yaml"
-    talk = Consultation(console, Keeper(DIAGNOSE if diagnosis else ROUTE, rule_base, Batch(None, {}), kept))
+    talk = Consultation(console, Keeper(DIAGNOSE if diagnosis else ROUTE, rule_base, BatchFile(None, {}), kept))
     before, sys.stdin = sys.stdin, io.TextIOWrapper(io.BytesIO(raw), encoding="utf-8")
     before_out, sys.stdout = sys.stdout, io.StringIO()
     try:

@@ -159,7 +159,7 @@ def test_thousands_of_digits_typed_are_not_a_number(tmp_path: Path, typed: str, 
 def test_rules_that_contradict_themselves_are_said_so_when_nothing_is_answered_yet(tmp_path: Path) -> None:
     from rich.console import Console
 
-    from advisor.advice.batches.batch_file import Batch
+    from advisor.advice.batches.batch_file import BatchFile
     from advisor.terminal.consult.conversation import Consultation
     from advisor.terminal.consult.keeping import Keeper
     from advisor.terminal.consult.kinds import ROUTE
@@ -169,7 +169,7 @@ def test_rules_that_contradict_themselves_are_said_so_when_nothing_is_answered_y
         f"facts:\n  early: {{{NEW_FACT}, implied: [{{when: late, value: yes}}, {always}]}}\n"
         f"  late: {{{NEW_FACT}, implied: [{always.replace('value: no', 'value: yes')}]}}\n"
     )
-    keeper = Keeper(ROUTE, rule_base, Batch(None, {}), tmp_path / "kept.yaml")
+    keeper = Keeper(ROUTE, rule_base, BatchFile(None, {}), tmp_path / "kept.yaml")
     talk = Consultation(Console(file=io.StringIO()), keeper)
     with pytest.raises(InputError, match="the rules contradict themselves"):
         talk.run()

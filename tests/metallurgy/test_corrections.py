@@ -425,8 +425,8 @@ def test_without_slag_and_cupel_all_missing_gold_is_unexplained() -> None:
 
 def test_a_full_first_cupel_and_the_rest_make_the_whole() -> None:
     found = work_out("second_cupel", cupel_kind="bone_ash")
-    complement, whole = found["cupel_mass_for_rest_g"].amount.likely, found["cupel_mass_g"].amount.likely
-    assert complement + 12 == pytest.approx(whole)
+    rest, whole = found["cupel_mass_for_rest_g"].amount.likely, found["cupel_mass_g"].amount.likely
+    assert rest + 12 == pytest.approx(whole)
     assert found["share_taken_by_first"].amount.likely == pytest.approx(12 / whole)
 
 

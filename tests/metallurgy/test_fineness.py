@@ -217,8 +217,8 @@ def test_tailings_of_quartz_and_pyrites_follow_beringers_formula() -> None:
 def test_galena_and_blende_mix_as_in_beringer() -> None:
     # Beringer 1904, p. 85: 4 parts of galena (7.5) with 5 of blende (4) have a sp. g. of 5.06. He rounds
     # 4/7.5 to 0.53 and so prints 9/1.78; unrounded it is 5.047.
-    complement = metals(19.3, 7.5, 4.0).complement(Range.exact(4 / 9))
-    assert complement.likely == pytest.approx(5.06, abs=0.015)
+    rest = metals(19.3, 7.5, 4.0).complement(Range.exact(4 / 9))
+    assert rest.likely == pytest.approx(5.06, abs=0.015)
 
 
 # --- Weighing ------------------------------------------------------------------------------------------
@@ -287,9 +287,9 @@ def test_the_range_of_the_density_holds_the_true_one_whatever_the_scale_did(
 def test_a_bead_heavier_in_water_is_finer(mass: float, lighter: float, more: float) -> None:
     poor = bead_density(mass, mass * (1 - lighter), 0.001, ROOM_C, WATER, AIR)
     rich = bead_density(mass, mass * (1 - lighter + more * lighter), 0.001, ROOM_C, WATER, AIR)
-    for complement in (ALL_SILVER, ALL_COPPER, REST_UNKNOWN):
-        found_poor = bead_fineness(poor, METALS, complement).fineness.amount
-        found_rich = bead_fineness(rich, METALS, complement).fineness.amount
+    for rest in (ALL_SILVER, ALL_COPPER, REST_UNKNOWN):
+        found_poor = bead_fineness(poor, METALS, rest).fineness.amount
+        found_rich = bead_fineness(rich, METALS, rest).fineness.amount
         assert found_poor.likely <= found_rich.likely
         assert found_poor.low <= found_rich.low
         assert found_poor.high <= found_rich.high
@@ -316,8 +316,8 @@ def test_a_known_rest_lies_inside_the_answer_for_an_unknown_one(density: float, 
 @given(gold=st.floats(0.0, 1.0), part=silver_parts)
 def test_an_ideal_alloy_gives_back_its_gold(gold: float, part: float) -> None:
     of = metals(19.3, 10.49, 8.96)
-    complement = of.complement(Range.exact(part)).likely
-    density = 1 / (gold / 19.3 + (1 - gold) / complement)
+    rest = of.complement(Range.exact(part)).likely
+    density = 1 / (gold / 19.3 + (1 - gold) / rest)
     assert permille(density, of, Range.exact(part)) == pytest.approx(gold * 1000, abs=1e-6)
 
 
@@ -327,13 +327,13 @@ def test_a_heavier_rest_means_less_gold_at_the_same_density() -> None:
 
 
 @pytest.mark.parametrize("rest", [ALL_SILVER, ALL_COPPER], ids=["silver", "copper"])
-def test_a_bar_of_the_stated_weight_gives_the_wanted_precision(complement: Range) -> None:
+def test_a_bar_of_the_stated_weight_gives_the_wanted_precision(rest: Range) -> None:
     of = metals(19.3, 10.49, 8.96)
-    bar_g = bar_for_precision_g(0.005, 10, of, complement)
-    density = 1 / (0.8 / 19.3 + 0.2 / of.complement(complement).likely)
+    bar_g = bar_for_precision_g(0.005, 10, of, rest)
+    density = 1 / (0.8 / 19.3 + 0.2 / of.complement(rest).likely)
     in_water = bar_g * (1 - WATER.at(20) / density)
     found = bead_density(bar_g, in_water, 0.005, ROOM_C, WATER, NO_AIR)
-    spread = bead_fineness(found, of, complement).fineness.amount
+    spread = bead_fineness(found, of, rest).fineness.amount
     # The loss in water was taken as the volume and the slope as straight: 5 % on the stated ten.
     assert (spread.high - spread.low) / 2 == pytest.approx(10, rel=0.05)
 
@@ -446,7 +446,7 @@ def test_every_bead_within_the_ranges_finds_its_silver_within_the_answer(
     silver: tuple[float, float],
     at: tuple[float, float, float, float],
 ) -> None:
-    ranges = [Range.between(*ends_of) for ends_of in (bead, gold, silver, (PARTING.low, PARTING.high))]
+    ranges = [Range.between(*ends) for ends in (bead, gold, silver, (PARTING.low, PARTING.high))]
     wide = silver_for_parting(*ranges, "a test").amount
     inside = [Range.exact(r.low + place * (r.high - r.low)) for r, place in zip(ranges, at, strict=True)]
     one = silver_for_parting(*inside, "a test").amount.likely
@@ -511,9 +511,9 @@ def test_a_density_above_gold_is_refused() -> None:
 
 
 @pytest.mark.parametrize(("density", "rest"), [(10.2, ALL_SILVER), (8.5, ALL_COPPER), (8.5, REST_UNKNOWN)])
-def test_a_density_below_the_rest_is_refused(density: float, complement: Range) -> None:
+def test_a_density_below_the_rest_is_refused(density: float, rest: Range) -> None:
     with pytest.raises(InputError, match="below that of metal without any gold"):
-        bead_fineness(exactly(density), METALS, complement)
+        bead_fineness(exactly(density), METALS, rest)
 
 
 def test_a_density_that_only_the_scale_puts_above_gold_is_not_refused() -> None:

@@ -18,7 +18,7 @@ from hypothesis import strategies as st
 from advisor.errors import InputError
 from advisor.metallurgy.air.exposure import (
     Agent,
-    Limit,
+    ExposureLimit,
     Respirator,
     RoomAir,
     arsenic_in_trioxide_g,
@@ -37,7 +37,7 @@ TABLES: dict[str, Rows] = {
 }
 AGENTS = Agent.from_rows(TABLES["fume_agents"])
 AIR = RoomAir.from_rows(TABLES["room_air"])
-LIMITS = Limit.from_rows(TABLES["air_limits"], AGENTS, AIR)
+LIMITS = ExposureLimit.from_rows(TABLES["air_limits"], AGENTS, AIR)
 MASKS = {mask.respirator: mask for mask in Respirator.from_rows(TABLES["respirators"])}
 SHARES = {text(row, "step"): range_of(row) for row in TABLES["fume_shares"]}
 LEAD, SULPHUR_DIOXIDE, ARSENIC = AGENTS["lead"], AGENTS["sulphur_dioxide"], AGENTS["arsenic"]
@@ -46,7 +46,7 @@ EVEN_AIR = RoomAir(Range.exact(1.0), AIR.largest_flow_m3_h, AIR.temperature_c, A
 ROOM = Room(30.0)
 
 
-def limit(agent: str, body: str, kind: str) -> Limit:
+def limit(agent: str, body: str, kind: str) -> ExposureLimit:
     [found] = [item for item in LIMITS if (item.agent, item.body, item.kind) == (agent, body, kind)]
     return found
 
@@ -57,7 +57,7 @@ def screen(
     return fume_screen(agent, Release(mass_g, release_min), room, LIMITS, air)
 
 
-def against(found: FumeScreen, wanted: Limit) -> LimitCheck:
+def against(found: FumeScreen, wanted: ExposureLimit) -> LimitCheck:
     [check] = [item for item in found.checks if item.limit == wanted]
     return check
 

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
-from advisor.advice.batches.batch_file import Batch, read_batch
+from advisor.advice.batches.batch_file import BatchFile, read_batch
 from advisor.engine.conclude import Conclusions, conclude
 from advisor.errors import AdvisorError, FaultyFile
 from advisor.proof.prove import CHECKS, prove
@@ -100,7 +100,7 @@ def _differs(path: Path, rule_base: RuleBase) -> bool:
     return any(_departures(batch, conclusions))
 
 
-def _departures(batch: Batch, conclusions: Conclusions) -> Iterator[bool]:
+def _departures(batch: BatchFile, conclusions: Conclusions) -> Iterator[bool]:
     expected = batch.expected
     assert expected is not None
     for name in conclusions.outcomes:

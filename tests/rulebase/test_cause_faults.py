@@ -208,7 +208,11 @@ def test_an_unknown_stage_is_a_fault_of_the_cause_with_its_line_and_the_closest_
 
 SHAPED: dict[str, tuple[str, str, str]] = {
     "sign without strength": ("says: for, strength: strong, reason: Dull.", "says: for, reason: Dull.", "strength"),
-    "outcome sign with strength": ("says: against, strength: slight", "says: rule_out, strength: slight", "rules out"),
+    "constraint with strength": (
+        "says: against, strength: slight",
+        "says: rule_out, strength: slight",
+        "rules out",
+    ),
     "sign that requires": ("says: against, strength: slight", "says: require", "'for', 'against' or 'rule_out'"),
     "correction without strength": ("remedy: again, strength: strong", "remedy: again", "strength"),
     "required correction with strength": ("remedy: again,", "remedy: again, says: require,", "require and rule_out"),

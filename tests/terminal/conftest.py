@@ -8,7 +8,7 @@ from typing import Any, Self
 
 import pytest
 
-from advisor.advice.batches.batch_file import Batch, read_batch
+from advisor.advice.batches.batch_file import BatchFile, read_batch
 from advisor.rulebase.model import RuleBase
 from tests.batches import PYRITIC
 from tests.terminal.preloaded import Preloaded
@@ -153,7 +153,7 @@ class Operator:
         assert self.talk.ended
         return self
 
-    def kept(self, path: Path | None = None) -> Batch:
+    def kept(self, path: Path | None = None) -> BatchFile:
         """What stands in the file of the unfinished consultation, or in another one."""
         return read_batch(path or self.talk.program.home / self.KEPT, self.rule_base)
 

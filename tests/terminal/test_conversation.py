@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from rich.console import Console
 
-from advisor.advice.batches.batch_file import Batch
+from advisor.advice.batches.batch_file import BatchFile
 from advisor.engine.ask.question import Question
 from advisor.engine.conclude import Conclusions, conclude
 from advisor.engine.state import Answers
@@ -50,7 +50,7 @@ def talk(tmp_path: Path, shipped: RuleBase, monkeypatch: pytest.MonkeyPatch) -> 
         monkeypatch.setattr(conversation, "conclude", counted)
         monkeypatch.setattr(conversation, "print_question", shown)
         monkeypatch.setattr(conversation, "typed_line", line)
-        keeper = Keeper(ROUTE, shipped, Batch(None, {}), tmp_path / "kept.yaml")
+        keeper = Keeper(ROUTE, shipped, BatchFile(None, {}), tmp_path / "kept.yaml")
         consultation = Consultation(Console(file=io.StringIO(), width=80), keeper)
         with pytest.raises(LeftError):
             consultation.run()

@@ -1,6 +1,6 @@
 """Batches in files: answers, worked cases, and consultations that were left and can be resumed."""
 
-from advisor.advice.batches.batch_file import Batch, read_batch
+from advisor.advice.batches.batch_file import BatchFile, read_batch
 from advisor.advice.batches.entries import ExpectedAdvice
 
-__all__ = ["Batch", "ExpectedAdvice", "read_batch"]
+__all__ = ["BatchFile", "ExpectedAdvice", "read_batch"]

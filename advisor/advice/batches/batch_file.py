@@ -32,7 +32,7 @@ from advisor.rulebase.reading.yaml_reader import Document, parse_yaml, read_docu
 
 
 @frozen
-class Batch:
+class BatchFile:
     """What a batch file holds.
 
     Attributes:
@@ -58,7 +58,7 @@ class Batch:
     diagnosis: ExpectedDiagnosis | None = None
 
 
-def read_batch(path: Path, rule_base: RuleBase, text: str | None = None) -> Batch:
+def read_batch(path: Path, rule_base: RuleBase, text: str | None = None) -> BatchFile:
     """Read a batch file.
 
     Args:
@@ -75,7 +75,7 @@ def read_batch(path: Path, rule_base: RuleBase, text: str | None = None) -> Batc
     return batch_of(document, rule_base, path.parent if text is None else None)
 
 
-def batch_of(document: Document, rule_base: RuleBase, beside: Path | None = None) -> Batch:
+def batch_of(document: Document, rule_base: RuleBase, beside: Path | None = None) -> BatchFile:
     """The batch in a document that is already read.
 
     Args:
@@ -109,7 +109,7 @@ def batch_of(document: Document, rule_base: RuleBase, beside: Path | None = None
         raise FaultyFile(faults)
     if case.room or case.lot:
         answers = {name: answers[name] for name in rule_base.facts if name in answers}
-    return Batch(
+    return BatchFile(
         title=case.title,
         answers=answers,
         description=case.description,

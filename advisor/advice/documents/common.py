@@ -108,7 +108,7 @@ class DecisionNote:
 
 @part
 class Lift:
-    """What would lift a stop or a outcome-out."""
+    """What would lift a stop, or make a struck option possible."""
 
     opens: Annotated[str | None, Field(description="The option it would help to open; none for a required stop.")] = (
         None

@@ -140,10 +140,10 @@ def _missed_option(conclusions: Conclusions, note: DecisionNote) -> str | None:
     """The best option that is out, with what rules it out, as a sentence; None when no option would be better."""
     for option in _better_options(conclusions.outcomes[note.id]):
         found = next(o for o in note.options if o.id == option)
-        outcome = [a for a in found.arguments if a.says == "rule_out"]
-        if outcome:
-            prefix = "" if outcome[0].truth == "holds" else "Not known, so it counts: "
-            return f"'{found.title}' would come next, but it is out. {prefix}{_sentence(outcome[0].reason)}"
+        striking = [a for a in found.arguments if a.says == "rule_out"]
+        if striking:
+            prefix = "" if striking[0].truth == "holds" else "Not known, so it counts: "
+            return f"'{found.title}' would come next, but it is out. {prefix}{_sentence(striking[0].reason)}"
     return None
 
 

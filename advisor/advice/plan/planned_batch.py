@@ -26,7 +26,7 @@ _LONGEST_MIN = 1440.0
 
 
 @frozen
-class Release:
+class StepRelease:
     """What one step of the plan gives off.
 
     Attributes:
@@ -56,7 +56,7 @@ class Fume:
     agent: str
     released_g: Range
     minutes: float
-    parts: tuple[Release, ...]
+    parts: tuple[StepRelease, ...]
 
 
 @frozen
@@ -182,7 +182,7 @@ def _roast_of(conclusions: Conclusions, tables: Tables, charge: ChargeOfBatch | 
 
 def fumes(worked: PlannedBatch, tables: Tables) -> list[Fume]:
     """What the whole plan sends into the air, by agent: a shift breathes all its steps together."""
-    by_agent: dict[str, list[Release]] = {}
+    by_agent: dict[str, list[StepRelease]] = {}
     for release in _releases(worked):
         by_agent.setdefault(release.agent, []).append(release)
     return [
@@ -196,23 +196,23 @@ def fumes(worked: PlannedBatch, tables: Tables) -> list[Fume]:
     ]
 
 
-def _releases(worked: PlannedBatch) -> Iterator[Release]:
+def _releases(worked: PlannedBatch) -> Iterator[StepRelease]:
     """What each step of the plan gives off."""
     cupellation, charge, roast = worked.cupellation, worked.charge, worked.roast
     with_lead = worked.conclusions.outcomes["collector"].chosen == "lead"
     if roast is not None and roast.sulphur_dioxide.amount.high > 0:
         minutes = sum(stage.work.minutes.likely for stage in roast.stages)
-        yield Release("sulphur_dioxide", roast.sulphur_dioxide.amount, "sulphur_dioxide_formed", minutes)
+        yield StepRelease("sulphur_dioxide", roast.sulphur_dioxide.amount, "sulphur_dioxide_formed", minutes)
     if charge is not None:
         minutes = max(_SHORTEST_MELT_MIN, charge.outcome("gas_time_min").likely)
         sulphur_dioxide, white_arsenic = charge.outcome("so2_g"), charge.outcome("as2o3_g")
         if with_lead and charge.outcome("collector_metal_g").high > 0:
-            yield Release("lead", charge.outcome("collector_metal_g"), "lead_in_smelt", minutes)
+            yield StepRelease("lead", charge.outcome("collector_metal_g"), "lead_in_smelt", minutes)
         if sulphur_dioxide.high > 0:
-            yield Release("sulphur_dioxide", sulphur_dioxide, "sulphur_dioxide_formed", minutes)
+            yield StepRelease("sulphur_dioxide", sulphur_dioxide, "sulphur_dioxide_formed", minutes)
         if white_arsenic.high > 0:
             arsenic = white_arsenic.scaled(arsenic_in_trioxide_g(1.0))
-            yield Release("arsenic", arsenic, "arsenic_heated", minutes)
+            yield StepRelease("arsenic", arsenic, "arsenic_heated", minutes)
     if cupellation is not None and with_lead:
         lead = cupellation.collector_in_all.amount
-        yield Release("lead", lead, "lead_on_cupel", cupellation.time.amount.likely)
+        yield StepRelease("lead", lead, "lead_on_cupel", cupellation.time.amount.likely)

@@ -12,7 +12,7 @@ from advisor.errors import InputError
 from advisor.metallurgy.common.figure import Figure
 from advisor.rulebase.language.conditions import FAILS, HOLDS, OPEN
 from advisor.rulebase.language.formulas import Formula
-from advisor.rulebase.model import Fact, Material, Quantity, QuantityCase, Weighing
+from advisor.rulebase.model import Fact, Material, Quantity, QuantityCase, WeighedAmount
 from advisor.rulebase.values import cell_range
 from advisor.units import Range, format_measure, unit_named
 
@@ -117,7 +117,7 @@ class Weigher:
             wrong = f"the formula '{formula.text}' gives an amount beyond all numbers"
             raise InputError(f"{wrong}; correct the rule") from None
 
-    def lines(self, material: Material) -> list[tuple[Weighing, Range, int]]:
+    def lines(self, material: Material) -> list[tuple[WeighedAmount, Range, int]]:
         """The rules that say how much of a material is weighed, the amount of each and whether it is sure."""
         found = []
         for rule in self.conclusions.rule_base.amounts.values():

@@ -16,7 +16,7 @@ Planes = list[int]
 def winners(tally: Tally, block: Block, options: Sequence[int]) -> dict[int, int]:
     """For each option that is taken at all, the completions in which the decision takes it.
 
-    What stays open within a completion counts as in the advice: an open outcome strikes, an open argument against
+    What stays open within a completion counts as in the advice: an open constraint strikes, an open argument against
     counts and an open argument for does not.
 
     Args:
@@ -46,7 +46,7 @@ def winners(tally: Tally, block: Block, options: Sequence[int]) -> dict[int, int
 
 
 def unstruck(tally: Tally, block: Block, options: Sequence[int]) -> dict[int, int]:
-    """For each of some options, the completions in which no outcome strikes it."""
+    """For each of some options, the completions in which no constraint strikes it."""
     prepared = tally.prepared
     allowed = {option: 0 if tally.surely_out[option] else block.valid for option in options}
     for argument, struck, truth in zip(

@@ -99,7 +99,7 @@ class RoomAir:
 
 
 @frozen
-class Limit:
+class ExposureLimit:
     """One named limit for one agent.
 
     Attributes:
@@ -125,12 +125,12 @@ class Limit:
     source: str
 
     @classmethod
-    def from_rows(cls, rows: Rows, agents: Mapping[str, Agent], air: RoomAir) -> tuple[Limit, ...]:
+    def from_rows(cls, rows: Rows, agents: Mapping[str, Agent], air: RoomAir) -> tuple[ExposureLimit, ...]:
         """From the table ``air_limits``; limits in ppm are turned into mg/m3."""
         return tuple(cls._from_row(row, agents[text(row, "agent")], air) for row in rows)
 
     @classmethod
-    def _from_row(cls, row: Row, agent: Agent, air: RoomAir) -> Limit:
+    def _from_row(cls, row: Row, agent: Agent, air: RoomAir) -> ExposureLimit:
         value = number(row, "value")
         if text(row, "unit") == "ppm":
             value = mg_m3_of_ppm(value, agent.formula, air.temperature_c, air.pressure_pa)
@@ -199,7 +199,7 @@ class Respirator:
         return cls(text(row, "respirator"), text(row, "title"), factor, stops, source_of(row))
 
 
-def mask_limit(mask: Respirator, agent: Agent, limits: Sequence[Limit]) -> Figure | None:
+def mask_limit(mask: Respirator, agent: Agent, limits: Sequence[ExposureLimit]) -> Figure | None:
     """The worst air in which a mask may be worn; nothing if its filter does not stop the agent.
 
     It is the factor times the strictest limit, and never as much as is dangerous to life. It limits the use
@@ -224,7 +224,7 @@ def mask_limit(mask: Respirator, agent: Agent, limits: Sequence[Limit]) -> Figur
     return Figure(f"{mask.respirator}_mg_m3", title, amount, "mg/m3", how, source)
 
 
-def limits_for(agent: Agent, limits: Sequence[Limit]) -> list[Limit]:
+def limits_for(agent: Agent, limits: Sequence[ExposureLimit]) -> list[ExposureLimit]:
     """The limits for one agent.
 
     Raises:

@@ -12,7 +12,7 @@ import math
 from collections.abc import Sequence
 
 from advisor.frozen import frozen
-from advisor.metallurgy.air.exposure import Agent, Limit, RoomAir, Verdict, limits_for
+from advisor.metallurgy.air.exposure import Agent, ExposureLimit, RoomAir, Verdict, limits_for
 from advisor.metallurgy.common.bounds import range_within, within
 from advisor.metallurgy.common.figure import Figure
 from advisor.units import Range
@@ -69,7 +69,7 @@ class LimitCheck:
         flow_needed: Air flow below which the limit would be passed, in m3/h.
     """
 
-    limit: Limit
+    limit: ExposureLimit
     in_room: Figure
     times: Figure
     flow_needed: Figure
@@ -98,7 +98,7 @@ def fume_screen(
     agent: Agent,
     release: Release,
     room: Room,
-    limits: Sequence[Limit],
+    limits: Sequence[ExposureLimit],
     air: RoomAir,
     *,
     shift_h: float = 8.0,
@@ -144,7 +144,9 @@ def fume_screen(
     return FumeScreen(agent, into_air, tuple(checks), verdict, says)
 
 
-def _check(limit: Limit, released_g: Range, release_min: float, room: Room, air: RoomAir, shift_h: float) -> LimitCheck:
+def _check(
+    limit: ExposureLimit, released_g: Range, release_min: float, room: Room, air: RoomAir, shift_h: float
+) -> LimitCheck:
     """One limit: milligrams in the room, times the limit, and the flow that would just meet it."""
     allowed = limit.for_shift(shift_h)
     spread_h = max(release_min, min(limit.minutes, _SHIFT_MIN)) / 60

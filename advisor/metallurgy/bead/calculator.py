@@ -72,7 +72,7 @@ def calculate_fineness(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
         "errors of both weighings, the water and the air added in squares",
         "calculation",
     )
-    said = [Said(kind="note", text=f"The rest of the bead: {fine.complement}.")]
+    said = [Said(kind="note", text=f"The rest of the bead: {fine.rest}.")]
     if not (inputs.has("rest") or inputs.has("silver_part")):
         said.append(Said(kind="warning", text=tables.note("density_one_figure")))
     said += _colour_said(tables, inputs, fine.fineness.amount)

@@ -66,9 +66,9 @@ class WaterDensity:
 
     def over(self, temperature_c: Range) -> Range:
         """Density over a range of temperatures; water is heaviest near 4 °C, inside such a range too."""
-        ends_of = [self.at(temperature_c.low), self.at(temperature_c.high)]
+        ends = [self.at(temperature_c.low), self.at(temperature_c.high)]
         heaviest_c = min(max(-self.constants[0], temperature_c.low), temperature_c.high)
-        return Range(min(ends_of), self.at(temperature_c.likely), self.at(heaviest_c))
+        return Range(min(ends), self.at(temperature_c.likely), self.at(heaviest_c))
 
 
 @frozen
@@ -208,12 +208,12 @@ class Fineness:
     Attributes:
         fineness: Gold in parts per thousand; low and high are the worst cases of all that is not known.
         standard_permille: Standard uncertainty from the weighing alone; some 95 in 100 lie within twice this.
-        complement: What was taken for the metal that is not gold, in words.
+        rest: What was taken for the metal that is not gold, in words.
     """
 
     fineness: Figure
     standard_permille: float
-    complement: str
+    rest: str
 
 
 def bead_fineness(bead: BeadDensity, metals: Metals, silver_part: Range) -> Fineness:
@@ -235,21 +235,21 @@ def bead_fineness(bead: BeadDensity, metals: Metals, silver_part: Range) -> Fine
 
     Source: Beringer, A Text-book of Assaying (1904), p. 85 (heavier part of a mixture).
     """
-    density, complement = bead.density.amount, metals.complement(silver_part)
-    _must_be_alloy(density, metals, complement)
+    density, rest = bead.density.amount, metals.complement(silver_part)
+    _must_be_alloy(density, metals, rest)
     sound = density / Range(1 + metals.departure.low, 1 + metals.departure.likely, 1 + metals.departure.high)
     amount = _spanning(
-        _gold_permille(sound.low, metals.gold.high, complement.high),
-        _gold_permille(sound.likely, metals.gold.likely, complement.likely),
-        _gold_permille(sound.high, metals.gold.low, complement.low),
+        _gold_permille(sound.low, metals.gold.high, rest.high),
+        _gold_permille(sound.likely, metals.gold.likely, rest.likely),
+        _gold_permille(sound.high, metals.gold.low, rest.low),
     )
     words = _rest_in_words(silver_part)
     how = (
-        f"1000 x {metals.gold.likely:g} x ({density.likely:.2f} - {complement.likely:.2f}) /"
-        f" ({density.likely:.2f} x ({metals.gold.likely:g} - {complement.likely:.2f})); {words}; real alloys may be"
+        f"1000 x {metals.gold.likely:g} x ({density.likely:.2f} - {rest.likely:.2f}) /"
+        f" ({density.likely:.2f} x ({metals.gold.likely:g} - {rest.likely:.2f})); {words}; real alloys may be"
         f" {metals.departure.low:+.1%} to {metals.departure.high:+.1%} off the rule"
     )
-    slope = _PERMILLE / density.likely**2 / (1 / complement.likely - 1 / metals.gold.likely)
+    slope = _PERMILLE / density.likely**2 / (1 / rest.likely - 1 / metals.gold.likely)
     source = f"{_MIXING_RULE}; {metals.source}"
     figure = Figure("bead_fineness_permille", "fineness by density", amount, "permille", how, source)
     return Fineness(figure, slope * bead.standard_g_ml, words)
@@ -287,13 +287,13 @@ def reads_low_by(
     within("the share of pores", pores_by_volume, "", 0.0, 0.5)
     within("the share of quartz", quartz_by_weight, "", 0.0, 0.5)
     within("the density of quartz", quartz_density_g_ml, "g/ml", 1.0, 10.0)
-    read, complement = bead.density.amount.likely, metals.complement(silver_part).likely
+    read, rest = bead.density.amount.likely, metals.complement(silver_part).likely
     metal_volume = 1 - pores_by_volume - read * quartz_by_weight / quartz_density_g_ml
     metal = read * (1 - quartz_by_weight) / metal_volume if metal_volume > 0 else math.inf
     if metal > metals.gold.high:
         raise InputError("so many pores or so much quartz would make the metal heavier than gold; take less")
     gold = metals.gold.likely
-    hidden = Range.exact(_gold_permille(metal, gold, complement) - _gold_permille(read, gold, complement))
+    hidden = Range.exact(_gold_permille(metal, gold, rest) - _gold_permille(read, gold, rest))
     how = (
         f"{pores_by_volume:.1%} pores by volume and {quartz_by_weight:.1%} quartz by weight:"
         f" metal of {metal:.2f} g/ml reads as {read:.2f}"
@@ -324,9 +324,9 @@ def _mixed(first_share: float, first_density: float, second_density: float) -> f
     return 1 / (first_share / first_density + (1 - first_share) / second_density)
 
 
-def _gold_permille(density: float, gold: float, complement: float) -> float:
+def _gold_permille(density: float, gold: float, rest: float) -> float:
     """Gold of a binary mixture by the rule of volumes, held within 0 and 1000."""
-    share = (1 / complement - 1 / density) / (1 / complement - 1 / gold)
+    share = (1 / rest - 1 / density) / (1 / rest - 1 / gold)
     return _PERMILLE * min(1.0, max(0.0, share))
 
 
@@ -335,17 +335,17 @@ def _spanning(*values: float) -> Range:
     return Range(min(values), values[1], max(values))
 
 
-def _must_be_alloy(density: Range, metals: Metals, complement: Range) -> None:
+def _must_be_alloy(density: Range, metals: Metals, rest: Range) -> None:
     """Refuse a density that no alloy of these metals can have, even at the far end of its uncertainty."""
     if density.low > metals.gold.high * (1 + metals.departure.high):
         raise InputError(
             f"the density comes out as {density.likely:.2f} g/ml, above that of gold"
             f" ({metals.gold.likely:g}); weigh again, the bead hanging free of the glass"
         )
-    if density.high < complement.low * (1 + metals.departure.low):
+    if density.high < rest.low * (1 + metals.departure.low):
         raise InputError(
             f"the density comes out as {density.likely:.2f} g/ml, below that of metal without any gold"
-            f" ({complement.likely:.2f}); look for pores, slag or bubbles on the bead, and weigh again"
+            f" ({rest.likely:.2f}); look for pores, slag or bubbles on the bead, and weigh again"
         )
 
 

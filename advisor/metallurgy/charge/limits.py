@@ -5,7 +5,7 @@ from __future__ import annotations
 from advisor.metallurgy.charge.figures import has_collector_oxide, matte_g
 from advisor.metallurgy.charge.iron import burns
 from advisor.metallurgy.charge.melt import Charge, Melt
-from advisor.metallurgy.charge.tables import ChargeData, Limit
+from advisor.metallurgy.charge.tables import ChargeData, ChargeLimit
 from advisor.metallurgy.charge.weights import Wish
 from advisor.metallurgy.common.range_sums import complement, share
 from advisor.units.substances import molar_mass_g
@@ -16,7 +16,7 @@ _MUCH_UNREDUCED = 0.6
 _LARGE_BUTTON = 1.3
 
 
-def charge_limits(charge: Charge, made: Melt, data: ChargeData, wish: Wish | None) -> tuple[Limit, ...]:
+def charge_limits(charge: Charge, made: Melt, data: ChargeData, wish: Wish | None) -> tuple[ChargeLimit, ...]:
     """The limits that a charge meets, those of the minerals first.
 
     Args:
@@ -29,7 +29,7 @@ def charge_limits(charge: Charge, made: Melt, data: ChargeData, wish: Wish | Non
     return (*_mineral_limits(charge, data), *(data.limits[key] for key in keys))
 
 
-def _mineral_limits(charge: Charge, data: ChargeData) -> tuple[Limit, ...]:
+def _mineral_limits(charge: Charge, data: ChargeData) -> tuple[ChargeLimit, ...]:
     concentrate = charge.concentrate
     return tuple(
         limit

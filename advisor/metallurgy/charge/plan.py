@@ -20,7 +20,7 @@ from advisor.metallurgy.charge.iron import equations
 from advisor.metallurgy.charge.limits import charge_limits
 from advisor.metallurgy.charge.melt import Charge, Melt, melt
 from advisor.metallurgy.charge.slag import name_of_silicate_degree
-from advisor.metallurgy.charge.tables import ChargeData, Limit
+from advisor.metallurgy.charge.tables import ChargeData, ChargeLimit
 from advisor.metallurgy.charge.vessels import cost_figures, mould_figure, pot_figures
 from advisor.metallurgy.charge.weights import Wish, weights
 from advisor.metallurgy.common.figure import Figure
@@ -62,7 +62,7 @@ class Assessment:
     charge: Charge
     melt: Melt
     figures: tuple[Figure, ...]
-    limits: tuple[Limit, ...]
+    limits: tuple[ChargeLimit, ...]
     verdict: str
     in_window: bool
     equations: tuple[tuple[str, str], ...]

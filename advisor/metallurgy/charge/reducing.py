@@ -83,11 +83,11 @@ class Burning:
     def _of(cls, name: str, formulas: Mapping[str, str], row: Mapping[str, float | str]) -> Burning:
         least, most = Reaction.parse(text(row, "least")), Reaction.parse(text(row, "most"))
         made = cls(name, formulas[name], range_of(row), least, most, source_of(row))
-        ends_of = made.theory
-        if not ends_of.low - _ROUNDING <= made.lead.likely <= ends_of.high + _ROUNDING:
+        ends = made.theory
+        if not ends.low - _ROUNDING <= made.lead.likely <= ends.high + _ROUNDING:
             raise InputError(
                 f"the reducing power of {name} is given as {made.lead.likely:g}, and its equations allow "
-                f"{ends_of.low:.2f} to {ends_of.high:.2f}; correct the one or the other"
+                f"{ends.low:.2f} to {ends.high:.2f}; correct the one or the other"
             )
         return made
 

@@ -103,7 +103,7 @@ class CollectorOxide:
 
 
 @frozen
-class Limit:
+class ChargeLimit:
     """What to know of a charge, and what to do about it.
 
     Attributes:
@@ -125,7 +125,7 @@ class Limit:
     source: str
 
     @classmethod
-    def from_rows(cls, rows: Rows) -> dict[str, Limit]:
+    def from_rows(cls, rows: Rows) -> dict[str, ChargeLimit]:
         """From the table ``limits``, by key."""
         made = [
             cls(
@@ -193,7 +193,7 @@ class ChargeData:
     gas_heat_c: Mapping[str, float]
     single: Mapping[str, SourcedRange]
     trade_basis: Mapping[str, float]
-    limits: Mapping[str, Limit]
+    limits: Mapping[str, ChargeLimit]
 
     @classmethod
     def from_tables(cls, minerals: Mapping[str, Mineral], tables: Mapping[str, Rows]) -> ChargeData:
@@ -228,7 +228,7 @@ class ChargeData:
             gas_heat_c={text(r, "stage"): number(r, "heat") for r in tables["gas_heat"]},
             single={name: _sourced(tables[name][0]) for name in _SINGLE},
             trade_basis={text(r, "reagent"): number(r, "grams") for r in tables["trade_basis"]},
-            limits=Limit.from_rows(tables["limits"]),
+            limits=ChargeLimit.from_rows(tables["limits"]),
         )
 
 

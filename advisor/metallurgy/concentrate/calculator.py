@@ -101,14 +101,14 @@ def _volume_shares(tables: Tables, inputs: Inputs) -> Mapping[str, Range]:
 
 def concentrate_result(concentrate: Concentrate) -> Result:
     """The minerals of a concentrate."""
-    complement = concentrate.unaccounted_g()
+    rest = concentrate.unaccounted_g()
     figures = [*concentrate.figures()]
-    if complement.likely > 0.005 * concentrate.dry_mass_g.likely:
+    if rest.likely > 0.005 * concentrate.dry_mass_g.likely:
         figures.append(
             Figure(
                 "unaccounted_g",
                 "not accounted for by these minerals",
-                complement,
+                rest,
                 "g",
                 "dry mass less the minerals",
                 "calculation",

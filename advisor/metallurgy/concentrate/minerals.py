@@ -54,8 +54,8 @@ class Mineral:
 def _density(written: object) -> Range:
     unit = unit_named("g/ml")
     if isinstance(written, Mapping):
-        ends_of = [parse_measure(str(written[end]), unit).likely for end in ("low", "likely", "high")]
-        return Range(*ends_of)
+        ends = [parse_measure(str(written[end]), unit).likely for end in ("low", "likely", "high")]
+        return Range(*ends)
     return parse_measure(str(written), unit)
 
 

@@ -14,7 +14,7 @@ from advisor.metallurgy.computation import Computation
 from advisor.metallurgy.correction.bar import borax_clean, brittle_metal
 from advisor.metallurgy.correction.bead import GOLD_UNKNOWN, Bead, copper_button, dull_bead
 from advisor.metallurgy.correction.cupel import FirstCupel, frozen_cupel, second_cupel
-from advisor.metallurgy.correction.fineness import SILVER_UNKNOWN, Fineness, low_fineness
+from advisor.metallurgy.correction.fineness import SILVER_UNKNOWN, FinenessCorrection, low_fineness
 from advisor.metallurgy.correction.scale import LostGold, lost_gold, scale_check
 from advisor.metallurgy.correction.slag import FLUX_USED, Slag, slag_shot, thin_slag
 from advisor.metallurgy.correction.smelt import HeldCharge, Matte, matte_iron, reheat_charge, speiss
@@ -158,7 +158,7 @@ def _lost_gold(tables: Tables, given: Inputs) -> tuple[Figure, ...]:
 
 
 def _low_fineness(tables: Tables, given: Inputs) -> tuple[Figure, ...]:
-    fineness = Fineness(
+    fineness = FinenessCorrection(
         given.in_unit("fineness_permille"), given.in_unit("fineness_wanted_permille"), given.amount("silver_share")
     )
     return low_fineness(

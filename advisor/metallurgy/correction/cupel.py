@@ -169,8 +169,8 @@ def second_cupel(
     left = positive(button - taken)
     charge = CupelCharge(gold_g=NONE_G, silver_g=button)
     whole = cupel_mass_g(oxide_g({name: button}, charge, tables), material)
-    complement = cupel_mass_g(oxide_g({name: left}, charge, tables), material)
-    in_all, for_rest = _pieces(whole, button, largest, tables), _pieces(complement, left, largest, tables)
+    rest = cupel_mass_g(oxide_g({name: left}, charge, tables), material)
+    in_all, for_rest = _pieces(whole, button, largest, tables), _pieces(rest, left, largest, tables)
     note = f"; {_NOT_PUBLISHED}, the uptake is that of lead" if name == "bismuth" else ""
     took = f"{in_words(drunk, 'g')} of cupel took {in_words(taken, 'g')} of {name}"
     return (
@@ -182,15 +182,13 @@ def second_cupel(
         figure(
             "cupel_mass_for_rest_g",
             "cupel for the rest",
-            complement.amount,
+            rest.amount,
             "g",
-            complement.how + note,
-            complement.source,
+            rest.how + note,
+            rest.source,
         ),
         figure("pieces", "pieces to cut the whole button into", in_all.amount, "pieces", in_all.how, in_all.source),
-        figure(
-            "pieces_for_rest", "pieces to cut the rest into", for_rest.amount, "pieces", for_rest.how, complement.source
-        ),
+        figure("pieces_for_rest", "pieces to cut the rest into", for_rest.amount, "pieces", for_rest.how, rest.source),
     )
 
 

@@ -25,7 +25,7 @@ _PERMILLE = 1000.0
 
 
 @frozen
-class Fineness:
+class FinenessCorrection:
     """How fine a bead is and should be, all in parts per thousand or fractions.
 
     Attributes:
@@ -75,7 +75,7 @@ class Fineness:
 
 def low_fineness(
     bead_g: Range,
-    fineness: Fineness,
+    fineness: FinenessCorrection,
     collector: str,
     tables: CorrectionTables,
     cupellation: CupellationTables,
@@ -137,7 +137,7 @@ def low_fineness(
     )
 
 
-def _reachable(fineness: Fineness, base: Range, note: str) -> Figure:
+def _reachable(fineness: FinenessCorrection, base: Range, note: str) -> Figure:
     def at(gold: float, base_metal: float) -> float:
         return min(_PERMILLE, gold / (1 - base_metal) * _PERMILLE) if base_metal < 1 else 0.0
 

@@ -96,9 +96,9 @@ def _to_six(mass_g: Range) -> str:
 
 def _size(difference: Range) -> Range:
     """The size of a difference without its sign."""
-    ends_of = (abs(difference.low), abs(difference.high))
-    least = 0.0 if difference.low <= 0.0 <= difference.high else min(ends_of)
-    return Range(least, abs(difference.likely), max(ends_of))
+    ends = (abs(difference.low), abs(difference.high))
+    least = 0.0 if difference.low <= 0.0 <= difference.high else min(ends)
+    return Range(least, abs(difference.likely), max(ends))
 
 
 def _explained(smallest: Range, size: Range) -> Range:
@@ -164,7 +164,7 @@ def lost_gold(lost: LostGold, tables: CorrectionTables, cupellation: Cupellation
             _in_red_slag(expected, slag, tables),
         )
     )
-    complement = positive(missing - in_cupel.amount - in_slag.amount)
+    rest = positive(missing - in_cupel.amount - in_slag.amount)
     how = f"{in_words(missing, 'g')} less {in_words(in_cupel.amount, 'g')} less {in_words(in_slag.amount, 'g')}"
     look = "look for beads in slag, pot, mould and dust, weigh again, then ask for assays"
     return (
@@ -179,8 +179,8 @@ def lost_gold(lost: LostGold, tables: CorrectionTables, cupellation: Cupellation
         in_cupel,
         in_slag,
         red,
-        figure("unexplained_g", "gold that this does not explain", complement, "g", f"{how}; {look}", "calculation"),
-        figure("unexplained_share", "that as a part of the gold", share(complement, expected), "", how, "calculation"),
+        figure("unexplained_g", "gold that this does not explain", rest, "g", f"{how}; {look}", "calculation"),
+        figure("unexplained_share", "that as a part of the gold", share(rest, expected), "", how, "calculation"),
         *_cupel_charge(some_g("The collector", lost.collector_used_g), cupel, tables),
     )
 

@@ -157,8 +157,8 @@ def _sulphide_per_g(kind: MatteKind) -> Range:
     stays, made = kind.made_per_g(kind.formula), kind.made_per_g("FeS")
     if kind.formula == "FeS":
         return made
-    ends_of = (stays.low + made.high, stays.high + made.low)
-    return Range(min(ends_of), stays.likely + made.likely, max(ends_of))
+    ends = (stays.low + made.high, stays.high + made.low)
+    return Range(min(ends), stays.likely + made.likely, max(ends))
 
 
 def _iron_how(mass: Range, per_g: Range, kinds: Sequence[MatteKind], tables: CorrectionTables) -> str:

@@ -141,14 +141,14 @@ class CupelCharge:
         return self.shares.get(metal, NONE_G)
 
 
-def part_of_whole(part: Range, complement: Range) -> Range:
+def part_of_whole(part: Range, rest: Range) -> Range:
     """``part / (part + rest)`` with ends that can both be true; 0 where nothing is there."""
 
     def share(one: float, other: float) -> float:
         return one / (one + other) if one + other > 0 else 0.0
 
-    low, likely = share(part.low, complement.high), share(part.likely, complement.likely)
-    return Range(min(low, likely), likely, max(likely, share(part.high, complement.low)))
+    low, likely = share(part.low, rest.high), share(part.likely, rest.likely)
+    return Range(min(low, likely), likely, max(likely, share(part.high, rest.low)))
 
 
 def _rest(shares: Mapping[str, Range]) -> Range:

@@ -190,8 +190,8 @@ def _why_dead(world: World, argument: Argument) -> str:
 
 def _strikers_over(decision: Decision, argument: Argument) -> Iterator[Argument]:
     """The constraints that strike all that an argument speaks about."""
-    outcome = argument.entry.says in ("require", "rule_out")
-    about = [option for option in decision.options if strikes(argument, option)] if outcome else argument.options
+    constraint = argument.entry.says in ("require", "rule_out")
+    about = [option for option in decision.options if strikes(argument, option)] if constraint else argument.options
     for other in decision.arguments:
         if other is not argument and all(strikes(other, option) for option in about):
             yield other

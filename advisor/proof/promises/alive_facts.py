@@ -8,7 +8,7 @@ from advisor.proof.search.decoding import answers_found
 from advisor.proof.search.neighbours import others_same
 from advisor.proof.search.prover import Prover
 from advisor.proof.search.sweeping import Witnesses, sweep
-from advisor.proof.search.trying import Trial
+from advisor.proof.search.trying import AnswerTrial
 from advisor.proof.space.logic import Bit
 from advisor.proof.space.needs import Needs
 from advisor.proof.space.world import SECTIONS, World
@@ -27,7 +27,7 @@ def idle_facts(prover: Prover, witnesses: Witnesses) -> Iterator[tuple[str, str]
     """
     limits = _limits(prover.rule_base)
     seen = list({id(answers): answers for answers in witnesses.values()}.values())
-    trial = Trial(prover.rule_base, seen[:_MOST_TRIED])
+    trial = AnswerTrial(prover.rule_base, seen[:_MOST_TRIED])
     for fact in prover.rule_base.facts.values():
         mine = limits.get(fact.name, {})
         trial.look_for(fact, mine, witnesses)

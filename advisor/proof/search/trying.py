@@ -12,7 +12,7 @@ from advisor.rulebase.language.conditions import single_cells
 from advisor.rulebase.model import Fact, RuleBase
 
 
-class Trial:
+class AnswerTrial:
     """Some full sets of answers, and the advice for each."""
 
     def __init__(self, rule_base: RuleBase, examples: Sequence[Answers]) -> None:

@@ -17,7 +17,7 @@ class Decided:
 
     Attributes:
         decision: The decision.
-        surely_out: For each option, whether a outcome that holds strikes it.
+        surely_out: For each option, whether a constraint that holds strikes it.
         allowed: For each option, whether no outcome that holds or is open strikes it.
         support: For each option its least support.
         chosen: For each option, whether it is taken.

@@ -14,7 +14,7 @@ from advisor.rulebase.model import (
     Quantity,
     QuantityCase,
     Threshold,
-    Weighing,
+    WeighedAmount,
 )
 from advisor.rulebase.reading.layers import Held
 from advisor.units import DIMENSIONLESS, Dimension, Range, Unit, unit_named
@@ -116,7 +116,7 @@ class AmountCompiler(Context):
             held.origin,
         )
 
-    def _amount(self, name: str, held: Held) -> Weighing | None:
+    def _amount(self, name: str, held: Held) -> WeighedAmount | None:
         entry = held.entry
         if entry.material not in self.materials:
             self.faults.append(
@@ -137,7 +137,7 @@ class AmountCompiler(Context):
             )
         parts = Range(entry.parts.low, entry.parts.likely, entry.parts.high)
         condition = self._condition("amounts", name, held, entry.when)
-        return Weighing(
+        return WeighedAmount(
             entry, condition, formula, parts, self._sources("amounts", name, held, entry.source), held.origin
         )
 

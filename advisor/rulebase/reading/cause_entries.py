@@ -6,10 +6,10 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field, model_validator
 
-from advisor.rulebase.reading.entries import Condition, Entry, Name, PartsEntry, Sources, Text
+from advisor.rulebase.reading.entries import Condition, Name, PartsEntry, RuleEntry, Sources, Text
 
 
-class SignEntry(Entry):
+class SignEntry(RuleEntry):
     """Something seen that speaks about a cause.
 
     Attributes:
@@ -35,7 +35,7 @@ class SignEntry(Entry):
         return self
 
 
-class PutRightEntry(Entry):
+class PutRightEntry(RuleEntry):
     """A correction that a cause speaks for or against.
 
     Attributes:
@@ -61,7 +61,7 @@ class PutRightEntry(Entry):
         return self
 
 
-class NextBatchEntry(Entry):
+class NextBatchEntry(RuleEntry):
     """One changed line of the plan of the next batch.
 
     Attributes:
@@ -93,7 +93,7 @@ class NextBatchEntry(Entry):
         return self
 
 
-class CauseEntry(Entry):
+class CauseEntry(RuleEntry):
     """Why something came out as it did.
 
     Attributes:
@@ -121,7 +121,7 @@ class CauseEntry(Entry):
     source: Sources
 
 
-class PieceEntry(Entry):
+class PieceEntry(RuleEntry):
     """A kind of piece in hand: what it is like where the rules ask for the concentrate.
 
     Attributes:
@@ -133,7 +133,7 @@ class PieceEntry(Entry):
     facts: dict[Name, Any]
 
 
-class FigureEntry(Entry):
+class FigureEntry(RuleEntry):
     """A figure that the texts of steps may show.
 
     Attributes:
@@ -145,7 +145,7 @@ class FigureEntry(Entry):
     title: Text
 
 
-class CorrectionEntry(Entry):
+class CorrectionEntry(RuleEntry):
     """A computation of the metallurgy for one piece, with the answers it goes by.
 
     Attributes:

@@ -37,7 +37,7 @@ def _refuse_other_names(schema: dict[str, Any]) -> None:
             field["additionalProperties"] = False
 
 
-class Entry(BaseModel):
+class RuleEntry(BaseModel):
     """Base of all entries: frozen, and unknown keys are faults."""
 
     model_config = ConfigDict(
@@ -45,7 +45,7 @@ class Entry(BaseModel):
     )
 
 
-class RuleBaseEntry(Entry):
+class RuleBaseEntry(RuleEntry):
     """The rule base as a whole.
 
     Attributes:
@@ -63,7 +63,7 @@ class RuleBaseEntry(Entry):
     stages: dict[Name, Text]
 
 
-class SourceEntry(Entry):
+class SourceEntry(RuleEntry):
     """Where a figure or a rule comes from.
 
     Attributes:
@@ -89,7 +89,7 @@ class SourceEntry(Entry):
         return self
 
 
-class OptionEntry(Entry):
+class OptionEntry(RuleEntry):
     """One answer a choice offers.
 
     Attributes:
@@ -103,7 +103,7 @@ class OptionEntry(Entry):
     picture: Name | None = None
 
 
-class RangeEntry(Entry):
+class RangeEntry(RuleEntry):
     """A range written as three amounts."""
 
     low: Text
@@ -111,7 +111,7 @@ class RangeEntry(Entry):
     high: Text
 
 
-class ImpliedEntry(Entry):
+class ImpliedEntry(RuleEntry):
     """A value that follows from other answers, so that the question is not asked.
 
     Attributes:
@@ -123,7 +123,7 @@ class ImpliedEntry(Entry):
     value: Text | list[Name]
 
 
-class FactEntry(Entry):
+class FactEntry(RuleEntry):
     """One thing that can be asked of the operator.
 
     Attributes:
@@ -182,14 +182,14 @@ class FactEntry(Entry):
         return self
 
 
-class FindingEntry(Entry):
+class FindingEntry(RuleEntry):
     """A named condition that several rules share."""
 
     means: Text
     when: Condition
 
 
-class ThresholdEntry(Entry):
+class ThresholdEntry(RuleEntry):
     """A limit that a shop may want to move; it stands once and rules refer to it by name."""
 
     value: Text
@@ -198,7 +198,7 @@ class ThresholdEntry(Entry):
     source: Sources
 
 
-class DecisionOptionEntry(Entry):
+class DecisionOptionEntry(RuleEntry):
     """One option of a decision.
 
     Attributes:
@@ -217,7 +217,7 @@ class DecisionOptionEntry(Entry):
     piece: Name | None = None
 
 
-class DecisionEntry(Entry):
+class DecisionEntry(RuleEntry):
     """Something to be decided from a closed list of options.
 
     Attributes:
@@ -250,7 +250,7 @@ class DecisionEntry(Entry):
         return self
 
 
-class ArgumentEntry(Entry):
+class ArgumentEntry(RuleEntry):
     """Something that speaks about options of a decision.
 
     Attributes:
@@ -285,7 +285,7 @@ class ArgumentEntry(Entry):
         return self
 
 
-class ControlEntry(Entry):
+class ControlEntry(RuleEntry):
     """What to do against a hazard, always or under a condition."""
 
     do: Text
@@ -293,7 +293,7 @@ class ControlEntry(Entry):
     source: Sources | None = None
 
 
-class HazardEntry(Entry):
+class HazardEntry(RuleEntry):
     """What can hurt people, and what to do about it.
 
     Attributes:
@@ -320,7 +320,7 @@ class HazardEntry(Entry):
     source: Sources
 
 
-class StepEntry(Entry):
+class StepEntry(RuleEntry):
     """One step of a plan.
 
     Attributes:
@@ -355,7 +355,7 @@ class StepEntry(Entry):
     source: Sources
 
 
-class MaterialEntry(Entry):
+class MaterialEntry(RuleEntry):
     """A reagent or collector that is weighed out."""
 
     title: Text
@@ -367,14 +367,14 @@ class MaterialEntry(Entry):
     source: Sources | None = None
 
 
-class CaseEntry(Entry):
+class CaseEntry(RuleEntry):
     """One of several formulas, with the condition under which it is used."""
 
     when: Condition
     formula: Formula
 
 
-class QuantityEntry(Entry):
+class QuantityEntry(RuleEntry):
     """A quantity derived from the answers."""
 
     title: Text
@@ -391,7 +391,7 @@ class QuantityEntry(Entry):
         return self
 
 
-class PartsEntry(Entry):
+class PartsEntry(RuleEntry):
     """Grams per gram, as a range."""
 
     low: Annotated[float, Field(ge=0, le=1000)]
@@ -405,7 +405,7 @@ class PartsEntry(Entry):
         return self
 
 
-class AmountEntry(Entry):
+class AmountEntry(RuleEntry):
     """How much of a material is weighed out: ``parts`` grams per gram of ``of``."""
 
     id: Id
@@ -417,7 +417,7 @@ class AmountEntry(Entry):
     source: Sources
 
 
-class ExpectationEntry(Entry):
+class ExpectationEntry(RuleEntry):
     """What comes out when all goes well."""
 
     id: Id
@@ -431,7 +431,7 @@ class ExpectationEntry(Entry):
     source: Sources
 
 
-class ReferralEntry(Entry):
+class ReferralEntry(RuleEntry):
     """Where a licensed professional or a local code decides."""
 
     id: Id
@@ -441,7 +441,7 @@ class ReferralEntry(Entry):
     source: Sources
 
 
-class CheckEntry(Entry):
+class CheckEntry(RuleEntry):
     """A sum or ratio of the answers that cannot be true above ``at_most``."""
 
     id: Id
@@ -450,7 +450,7 @@ class CheckEntry(Entry):
     say: Text
 
 
-class MineralEntry(Entry):
+class MineralEntry(RuleEntry):
     """A mineral of concentrates.
 
     Attributes:
@@ -468,7 +468,7 @@ class MineralEntry(Entry):
     source: Sources
 
 
-class TableEntry(Entry):
+class TableEntry(RuleEntry):
     """A table of figures, as published or as practised, and what must be so of its rows.
 
     A table begins where its columns stand. The same name elsewhere, in another file or in a shop's own folder, adds
@@ -516,7 +516,7 @@ class TableEntry(Entry):
         return (self.key,) if isinstance(self.key, str) else None if self.key is None else tuple(self.key)
 
 
-class RetirementEntry(Entry):
+class RetirementEntry(RuleEntry):
     """A rule of a lower layer that a shop's own rules switch off."""
 
     section: Literal["arguments", "hazards", "steps", "amounts", "expectations", "referrals", "checks", "causes"]

@@ -9,7 +9,7 @@ from pydantic import BaseModel, ValidationError
 
 from advisor.errors import Fault
 from advisor.rulebase.language.formulas import closest
-from advisor.rulebase.reading.entries import Entry
+from advisor.rulebase.reading.entries import RuleEntry
 from advisor.rulebase.reading.rule_file import RuleFile
 from advisor.rulebase.reading.yaml_reader import Document, Path_
 
@@ -142,7 +142,7 @@ def _fields_at(path: tuple[str | int, ...]) -> tuple[str, ...]:
     return tuple(getattr(model, "model_fields", {}))
 
 
-def _inner_model(annotation: Any) -> type[Entry] | None:
+def _inner_model(annotation: Any) -> type[RuleEntry] | None:
     if isinstance(annotation, type) and issubclass(annotation, BaseModel):
         return annotation  # type: ignore[return-value]
     for argument in get_args(annotation):

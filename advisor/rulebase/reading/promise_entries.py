@@ -6,10 +6,10 @@ from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
-from advisor.rulebase.reading.entries import Condition, Entry, Id, Name, Sources, Text
+from advisor.rulebase.reading.entries import Condition, Id, Name, RuleEntry, Sources, Text
 
 
-class PromisedControlEntry(Entry):
+class PromisedControlEntry(RuleEntry):
     """A control that must be in the advice.
 
     Attributes:
@@ -21,7 +21,7 @@ class PromisedControlEntry(Entry):
     says: Text
 
 
-class InvariantEntry(Entry):
+class InvariantEntry(RuleEntry):
     """What must be so whenever a condition holds, whatever else is answered.
 
     With full answers: where ``when`` holds, everything below it is so. With partial answers an open danger counts as
@@ -62,7 +62,7 @@ class InvariantEntry(Entry):
         return self
 
 
-class WorseEntry(Entry):
+class WorseEntry(RuleEntry):
     """A fact whose values have an order of danger.
 
     When only this answer gets worse, no hazard that hangs on answers alone is dropped; as long as every decision
@@ -86,7 +86,7 @@ class WorseEntry(Entry):
     source: Sources
 
 
-class KeptEntry(Entry):
+class KeptEntry(RuleEntry):
     """Rules that change nothing once everything is answered, and are kept as a second safety net.
 
     Attributes:

@@ -11,7 +11,6 @@ from advisor.rulebase.reading.entries import (
     ArgumentEntry,
     CheckEntry,
     DecisionEntry,
-    Entry,
     ExpectationEntry,
     FactEntry,
     FindingEntry,
@@ -23,6 +22,7 @@ from advisor.rulebase.reading.entries import (
     ReferralEntry,
     RetirementEntry,
     RuleBaseEntry,
+    RuleEntry,
     SourceEntry,
     SourceName,
     StepEntry,
@@ -36,7 +36,7 @@ Needed = Literal["facts", "findings", "thresholds", "decisions", "quantities", "
 """Sections in which the program reads entries by their names."""
 
 
-class RuleFile(Entry):
+class RuleFile(RuleEntry):
     """One rule file: any of these sections, in any file.
 
     A file of ``consultation: diagnose`` is used only when what came out is diagnosed, together with all others; one

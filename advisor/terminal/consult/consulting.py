@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import ClassVar, Generic, TypeVar
 
-from advisor.advice.batches.batch_file import Batch
+from advisor.advice.batches.batch_file import BatchFile
 from advisor.advice.documents.advice import Advice
 from advisor.advice.documents.diagnosis import Diagnosis
 from advisor.engine.conclude import Conclusions
@@ -16,7 +16,7 @@ from advisor.frozen import frozen
 from advisor.present.text.page import Page
 from advisor.rulebase.model import RuleBase
 from advisor.terminal.consult.keeping import Keeper, kept_before
-from advisor.terminal.consult.kinds import Kind, LeftError
+from advisor.terminal.consult.kinds import ConsultationKind, LeftError
 from advisor.terminal.consult.setup import concluded, given, rule_base_for
 from advisor.terminal.exit_codes import ADVICE, LEFT, STOP
 from advisor.terminal.output import notice, notices, page_screen, screen, write_json
@@ -55,13 +55,13 @@ class Options:
 class Consulting(ABC, Generic[D]):
     """One kind of consultation, by what it does otherwise than the others."""
 
-    kind: ClassVar[Kind]
+    kind: ClassVar[ConsultationKind]
     diagnosis: ClassVar[bool] = False
 
     def __init__(self, options: Options) -> None:
         self.options = options
 
-    def beginning(self, rule_base: RuleBase, batch: Batch) -> Batch:  # noqa: ARG002 - for those that need the rules
+    def beginning(self, rule_base: RuleBase, batch: BatchFile) -> BatchFile:  # noqa: ARG002 - for those that need the rules
         """The batch as the consultation begins with it: its name, and what is known of it from elsewhere.
 
         Raises:
@@ -71,7 +71,7 @@ class Consulting(ABC, Generic[D]):
         return batch
 
     @abstractmethod
-    def document(self, conclusions: Conclusions, batch: Batch) -> D:
+    def document(self, conclusions: Conclusions, batch: BatchFile) -> D:
         """What follows, as a document.
 
         Raises:
@@ -129,13 +129,13 @@ def status_of(document: Advice | Diagnosis) -> int:
     return STOP if document.stop else ADVICE
 
 
-def _given_or_kept(kind: Kind, rule_base: RuleBase, options: Options) -> Batch:
+def _given_or_kept(kind: ConsultationKind, rule_base: RuleBase, options: Options) -> BatchFile:
     if options.file is not None:
         return given(options.file, rule_base)
     return kept_before(kind, rule_base, options.resume, options.save)
 
 
-def asked(kind: Kind, rule_base: RuleBase, before: Batch, options: Options) -> Conclusions:
+def asked(kind: ConsultationKind, rule_base: RuleBase, before: BatchFile, options: Options) -> Conclusions:
     """The conclusions of a conversation.
 
     Args:

@@ -7,7 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from advisor.advice.batches.batch_file import Batch
+from advisor.advice.batches.batch_file import BatchFile
 from advisor.advice.build_advice import build_advice
 from advisor.advice.build_diagnosis import build_diagnosis, causes_taken
 from advisor.advice.documents.diagnosis import Diagnosis
@@ -82,7 +82,7 @@ class DiagnoseConsulting(Consulting[Diagnosis]):
         self.recorded: Recorded | None = None
         self.planned: Plan | None = None
 
-    def beginning(self, rule_base: RuleBase, batch: Batch) -> Batch:
+    def beginning(self, rule_base: RuleBase, batch: BatchFile) -> BatchFile:
         rules, title = self.options.rules, self.options.title or batch.title
         file: Path | None = None
         if self.batch is not None:
@@ -100,7 +100,7 @@ class DiagnoseConsulting(Consulting[Diagnosis]):
         plan = None if file is None else file.absolute()
         return replace(batch, title=title, answers={**known, **batch.answers}, plan=plan)
 
-    def _plan_of(self, batch: Batch) -> Path | None:
+    def _plan_of(self, batch: BatchFile) -> Path | None:
         """The file of the plan: the one named, else the one the observations name, else the last if it is the one."""
         if self.plan_file is not None:
             return self.plan_file
@@ -110,7 +110,7 @@ class DiagnoseConsulting(Consulting[Diagnosis]):
             return batch.plan
         return _offered(ROUTE.last_file, to_standard_error=self.options.json_output)
 
-    def document(self, conclusions: Conclusions, batch: Batch) -> Diagnosis:
+    def document(self, conclusions: Conclusions, batch: BatchFile) -> Diagnosis:
         return build_diagnosis(conclusions, batch.title, self.planned)
 
     def record(self, document: Diagnosis) -> InputError | None:
@@ -198,7 +198,7 @@ def _route_again(rule_base: RuleBase, answers: Answers, diagnosis: Diagnosis) ->
     # Most diagnoses end before a route.
     from advisor.present.text.advice import print_advice
 
-    before = Batch(f"next after {diagnosis.title}" if diagnosis.title else "next batch", answers)
+    before = BatchFile(f"next after {diagnosis.title}" if diagnosis.title else "next batch", answers)
     try:
         conclusions = asked(ROUTE, rule_base, before, Options())
     except LeftError:

@@ -6,15 +6,15 @@ import contextlib
 import shlex
 from pathlib import Path
 
-from advisor.advice.batches.batch_file import Batch, batch_text, read_batch, replace_file
+from advisor.advice.batches.batch_file import BatchFile, batch_text, read_batch, replace_file
 from advisor.engine.state import Answers
 from advisor.errors import InputError
 from advisor.rulebase.model import RuleBase
-from advisor.terminal.consult.kinds import Kind
+from advisor.terminal.consult.kinds import ConsultationKind
 from advisor.terminal.output import notice
 
 
-def kept_before(kind: Kind, rule_base: RuleBase, resume: bool, save: Path | None) -> Batch:
+def kept_before(kind: ConsultationKind, rule_base: RuleBase, resume: bool, save: Path | None) -> BatchFile:
     """What was kept of a consultation that is to be gone on with; nothing when it is new.
 
     Raises:
@@ -27,7 +27,7 @@ def kept_before(kind: Kind, rule_base: RuleBase, resume: bool, save: Path | None
         return read_batch(kept, rule_base)
     if save is not None and save.exists():
         raise InputError(f"{save} exists already; add --resume to go on with it, or name another file")
-    return Batch(None, {})
+    return BatchFile(None, {})
 
 
 class Keeper:
@@ -41,7 +41,7 @@ class Keeper:
         put_aside: Where an unfinished consultation goes that stands where the first answer will be kept.
     """
 
-    def __init__(self, kind: Kind, rule_base: RuleBase, before: Batch, file: Path) -> None:
+    def __init__(self, kind: ConsultationKind, rule_base: RuleBase, before: BatchFile, file: Path) -> None:
         self.kind = kind
         self.rule_base = rule_base
         self.before = before

@@ -13,7 +13,7 @@ class LeftError(Exception):
 
 
 @frozen
-class Kind:
+class ConsultationKind:
     """One kind of consultation.
 
     Attributes:
@@ -37,5 +37,5 @@ class Kind:
         return home_folder() / f"last-{self.command}.yaml"
 
 
-ROUTE = Kind("route", "advice", "--answers")
-DIAGNOSE = Kind("diagnose", "diagnosis", "--observations")
+ROUTE = ConsultationKind("route", "advice", "--answers")
+DIAGNOSE = ConsultationKind("diagnose", "diagnosis", "--observations")

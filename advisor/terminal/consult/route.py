@@ -6,7 +6,7 @@ import shlex
 from dataclasses import replace
 from pathlib import Path
 
-from advisor.advice.batches.batch_file import Batch
+from advisor.advice.batches.batch_file import BatchFile
 from advisor.advice.build_advice import build_advice
 from advisor.advice.documents.advice import Advice
 from advisor.advice.documents.common import OptionNote
@@ -49,10 +49,10 @@ class RouteConsulting(Consulting[Advice]):
         super().__init__(options)
         self.beside = beside
 
-    def beginning(self, rule_base: RuleBase, batch: Batch) -> Batch:  # noqa: ARG002 - a route needs only the answers
+    def beginning(self, rule_base: RuleBase, batch: BatchFile) -> BatchFile:  # noqa: ARG002 - a route needs only the answers
         return replace(batch, title=self.options.title or batch.title)
 
-    def document(self, conclusions: Conclusions, batch: Batch) -> Advice:
+    def document(self, conclusions: Conclusions, batch: BatchFile) -> Advice:
         advice = build_advice(conclusions, batch.title, self.beside, shop_experience())
         return advice if self.options.asks else possible(advice, batch)
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from functools import cache
 from pathlib import Path
 
-from advisor.advice.batches.batch_file import Batch, read_batch
+from advisor.advice.batches.batch_file import BatchFile, read_batch
 from advisor.advice.build_advice import build_advice
 from advisor.advice.documents.advice import Advice
 from advisor.advice.experience import Experience
@@ -43,14 +43,14 @@ def say_once(sentence: str) -> None:
     say_fault(sentence)
 
 
-def given(path: Path, rule_base: RuleBase) -> Batch:
+def given(path: Path, rule_base: RuleBase) -> BatchFile:
     """The batch in a file, or on standard input where the file is called ``-``."""
     if str(path) != "-":
         return read_batch(path, rule_base)
     return read_batch(Path("standard input"), rule_base, read_standard_input())
 
 
-def concluded(rule_base: RuleBase, batch: Batch) -> Conclusions:
+def concluded(rule_base: RuleBase, batch: BatchFile) -> Conclusions:
     """What follows from a batch; answers that contradict each other are refused with the name of the file.
 
     Raises:
@@ -62,7 +62,7 @@ def concluded(rule_base: RuleBase, batch: Batch) -> Conclusions:
         raise InputError(f"{batch.name}: {problem}") from None
 
 
-def advised(rule_base: RuleBase, batch: Batch) -> Advice:
+def advised(rule_base: RuleBase, batch: BatchFile) -> Advice:
     """The advice for a batch from a file.
 
     Raises:
@@ -71,7 +71,7 @@ def advised(rule_base: RuleBase, batch: Batch) -> Advice:
     return possible(build_advice(concluded(rule_base, batch), batch.title, experience=shop_experience()), batch)
 
 
-def possible(advice: Advice, batch: Batch) -> Advice:
+def possible(advice: Advice, batch: BatchFile) -> Advice:
     """The advice for a batch from a file, unless what the file says cannot be.
 
     Raises:

@@ -10,8 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from advisor.advice.batches.answers import written_answer
-from advisor.advice.batches.batch_file import Batch as Answered
-from advisor.advice.batches.batch_file import read_batch
+from advisor.advice.batches.batch_file import BatchFile, read_batch
 from advisor.advice.documents.advice import Advice
 from advisor.document import read_json
 from advisor.errors import InputError
@@ -225,7 +224,7 @@ def _advised(answers: Path | None, rules: Sequence[Path] | None) -> tuple[Advice
             f"there is no finished consultation in {path}; run  advisor route,  or name one with --answers FILE"
         )
     rule_base = rule_base_for(rules)
-    answered: Answered = read_batch(path, rule_base)
+    answered: BatchFile = read_batch(path, rule_base)
     written = {name: written_answer(rule_base.facts[name], value) for name, value in answered.answers.items()}
     return advised(rule_base, answered), written
 

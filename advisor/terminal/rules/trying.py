@@ -7,7 +7,7 @@ from functools import cache
 from pathlib import Path
 
 from advisor import __version__
-from advisor.advice.batches.batch_file import Batch, read_batch
+from advisor.advice.batches.batch_file import BatchFile, read_batch
 from advisor.advice.build_advice import build_advice
 from advisor.advice.build_diagnosis import build_diagnosis
 from advisor.advice.comparing import Document, changed_parts, unmet
@@ -34,7 +34,7 @@ _QUIET_S = 2.0
 
 
 @frozen
-class Outcome:
+class CaseOutcome:
     """How one case comes out under one set of rules.
 
     Attributes:
@@ -43,7 +43,7 @@ class Outcome:
         refused: Why there is none.
     """
 
-    batch: Batch | None
+    batch: BatchFile | None
     document: Document | None
     refused: str | None = None
 
@@ -74,20 +74,20 @@ class Judge:
         self.of_diagnosis = of_diagnosis
         self._planned: Callable[[Path], Plan] = cache(self._plan)
 
-    def outcome(self, path: Path) -> Outcome:
+    def outcome(self, path: Path) -> CaseOutcome:
         """How a case comes out."""
         batch = None
         try:
             batch = read_batch(path, self.of_diagnosis if _is_diagnosis(path) else self.of_route)
-            return Outcome(batch, self._document(path, batch))
+            return CaseOutcome(batch, self._document(path, batch))
         except InputError as problem:
-            return Outcome(batch, None, str(problem).splitlines()[0])
+            return CaseOutcome(batch, None, str(problem).splitlines()[0])
 
-    def _document(self, path: Path, batch: Batch) -> Document:
+    def _document(self, path: Path, batch: BatchFile) -> Document:
         if not _is_diagnosis(path):
             return build_advice(concluded(self.of_route, batch), batch.title, look_for_changes=False)
         plan = self._planned(path.parent / batch.plan) if batch.plan is not None else None
-        known = Batch(batch.title, {**planned_answers(plan, self.of_diagnosis), **batch.answers}, name=batch.name)
+        known = BatchFile(batch.title, {**planned_answers(plan, self.of_diagnosis), **batch.answers}, name=batch.name)
         return build_diagnosis(concluded(self.of_diagnosis, known), batch.title, plan, look_for_changes=False)
 
     def _plan(self, path: Path) -> Plan:
@@ -159,7 +159,7 @@ def tried(before: Judge, after: Judge, cases: dict[str, Path], progress: Progres
     return Trial(program=program, before=notes[0], after=notes[1], tried=len(cases), differing=tuple(differing))
 
 
-def _tried_case(name: str, path: Path, was: Outcome, now: Outcome) -> TriedCase | None:
+def _tried_case(name: str, path: Path, was: CaseOutcome, now: CaseOutcome) -> TriedCase | None:
     changed = changed_parts(was.document, now.document) if was.document and now.document else ()
     broken = [what for what in now.unmet if what not in was.unmet]
     if not (changed or broken or was.status != now.status or was.refused != now.refused):

@@ -14,7 +14,7 @@ MOST_TOLD = 9
 
 
 @frozen
-class Line:
+class DrillLine:
     """One thing the learner is told: what it is about, and how it is."""
 
     label: str
@@ -62,8 +62,8 @@ class Drill:
     answers: Answers
     subject: str
     ask: str
-    told: tuple[Line, ...] = ()
-    rest: tuple[Line, ...] = ()
+    told: tuple[DrillLine, ...] = ()
+    rest: tuple[DrillLine, ...] = ()
     choices: tuple[Choice, ...] = ()
     several: bool = False
     pictures: tuple[str, ...] = ()

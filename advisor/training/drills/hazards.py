@@ -9,7 +9,7 @@ from advisor.rulebase.language.conditions import HOLDS, OPEN
 from advisor.rulebase.model import Hazard
 from advisor.training.drills.chance import Chance
 from advisor.training.drills.decisions import drawn_or_worked
-from advisor.training.drills.drill import MOST_TOLD, Choice, Drill, Line, reveals
+from advisor.training.drills.drill import MOST_TOLD, Choice, Drill, DrillLine, reveals
 from advisor.training.drills.telling import decided_lines, differing, lines, rest_of, tested_decisions, tested_facts
 from advisor.training.school import TrainingRules
 
@@ -145,7 +145,7 @@ def _other_controls(
 
 def _told(
     school: TrainingRules, conclusions: Conclusions, hazards: list[Hazard]
-) -> tuple[tuple[Line, ...], tuple[Line, ...]]:
+) -> tuple[tuple[DrillLine, ...], tuple[DrillLine, ...]]:
     """What is told: the decisions and the facts that these hazards hang on."""
     rule_base, answers = school.route, conclusions.answers
     conditions = [hazard.condition for hazard in hazards]

@@ -13,7 +13,7 @@ from advisor.rulebase.reading.expand_causes import CAUSE, LOOKED_AT, REMEDY
 from advisor.training.drills.batches import drawn_place, drawn_work, settled_batch
 from advisor.training.drills.chance import Chance
 from advisor.training.drills.decisions import CASES_IN_TEN, best_options, choices_of, weighing_arguments
-from advisor.training.drills.drill import MOST_CHOICES, MOST_TOLD, Choice, Drill, Line, picture_words, reveals
+from advisor.training.drills.drill import MOST_CHOICES, MOST_TOLD, Choice, Drill, DrillLine, picture_words, reveals
 from advisor.training.drills.telling import differing, lines, rest_of, tested_facts
 from advisor.training.drills.textbook import observations_of
 from advisor.training.school import TrainingRules
@@ -105,7 +105,7 @@ def remedy_drill(school: TrainingRules, chance: Chance, wanted: str = "") -> Dri
         answers=conclusions.answers,
         subject=REMEDY,
         ask=outcome.decision.entry.question,
-        told=(*lines(school, school.pieces, conclusions.answers, told), Line("cause", "; ".join(causes))),
+        told=(*lines(school, school.pieces, conclusions.answers, told), DrillLine("cause", "; ".join(causes))),
         rest=rest_of(school, school.pieces, conclusions.answers, told),
         choices=choices_of(outcome),
         pictures=_pictures(school, conclusions.answers, told),

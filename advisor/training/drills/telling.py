@@ -8,7 +8,7 @@ from advisor.engine.conclude import Conclusions
 from advisor.engine.state import NotKnown, value_words
 from advisor.rulebase.language.conditions import Condition
 from advisor.rulebase.model import Fact, RuleBase, Several, Value
-from advisor.training.drills.drill import Line
+from advisor.training.drills.drill import DrillLine
 from advisor.training.school import TrainingRules
 
 ALWAYS = ("batch_mass", "gold_share", "sulphide_share")
@@ -35,11 +35,11 @@ def differing(school: TrainingRules, answers: Mapping[str, Value | NotKnown], na
 
 def lines(
     school: TrainingRules, rule_base: RuleBase, answers: Mapping[str, Value | NotKnown], names: Iterable[str]
-) -> tuple[Line, ...]:
+) -> tuple[DrillLine, ...]:
     """The facts in words."""
     usual = school.syllabus.usual
     return tuple(
-        Line(rule_base.facts[name].label, _words(rule_base.facts[name], answers[name], usual.get(name)))
+        DrillLine(rule_base.facts[name].label, _words(rule_base.facts[name], answers[name], usual.get(name)))
         for name in names
         if name in answers
     )
@@ -47,17 +47,17 @@ def lines(
 
 def rest_of(
     school: TrainingRules, rule_base: RuleBase, answers: Mapping[str, Value | NotKnown], told: Iterable[str]
-) -> tuple[Line, ...]:
+) -> tuple[DrillLine, ...]:
     """What the learner was not told, in words."""
     left_out = {*told, "cost_wanted"}
     return lines(school, rule_base, answers, [n for n in rule_base.facts if n in answers and n not in left_out])
 
 
-def decided_lines(conclusions: Conclusions, names: Iterable[str]) -> tuple[Line, ...]:
+def decided_lines(conclusions: Conclusions, names: Iterable[str]) -> tuple[DrillLine, ...]:
     """Decisions that are given to the learner."""
     wanted = set(names)
     return tuple(
-        Line(outcome.decision.entry.title.lower(), outcome.decision.title_of(outcome.chosen))
+        DrillLine(outcome.decision.entry.title.lower(), outcome.decision.title_of(outcome.chosen))
         for name, outcome in conclusions.outcomes.items()
         if name in wanted
     )

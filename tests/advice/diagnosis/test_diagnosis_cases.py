@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from advisor.advice.batches.batch_file import Batch, read_batch
+from advisor.advice.batches.batch_file import BatchFile, read_batch
 from advisor.advice.batches.entries import ExpectedDiagnosis
 from advisor.advice.build_advice import build_advice
 from advisor.advice.build_diagnosis import build_diagnosis
@@ -23,7 +23,7 @@ CASES = sorted((ROOT / "cases" / "diagnosis").glob("*.yaml"))
 
 def case(
     path: Path, shipped: RuleBase, diagnosing: RuleBase
-) -> tuple[Batch, ExpectedDiagnosis, Conclusions, Diagnosis]:
+) -> tuple[BatchFile, ExpectedDiagnosis, Conclusions, Diagnosis]:
     batch = read_batch(path, diagnosing)
     assert batch.diagnosis is not None
     plan = None
