@@ -5,4 +5,14 @@ and writes files of answers, ``plan`` weighs and computes for one batch, ``notes
 says what earlier batches teach, and ``next_batch`` what a diagnosis changes. Nothing is loaded before it is named.
 """
 
-__all__ = ["batches", "build_advice", "build_diagnosis", "documents", "experience", "next_batch", "notes", "plan"]
+__all__ = [
+    "batches",
+    "build_advice",
+    "build_diagnosis",
+    "comparing",
+    "documents",
+    "experience",
+    "next_batch",
+    "notes",
+    "plan",
+]

@@ -24,11 +24,9 @@ from advisor.advice.notes.decisions import decision_note, reason_paragraph
 from advisor.advice.plan.planned_batch import evidence_for, work_out
 from advisor.advice.plan.side_by_side import side_by_side
 from advisor.advice.plan.weighing import Weigher, weight_words, whole_pieces
-from advisor.engine.ask.details import needed_names
-from advisor.engine.conclude import Conclusions
-from advisor.engine.state import NotKnown
+from advisor.engine import Conclusions, NotKnown, needed_names
 from advisor.metallurgy.common.document import Citer
-from advisor.metallurgy.tables import Tables
+from advisor.metallurgy.common.tables import Tables
 from advisor.rulebase.language.conditions import FAILS, OPEN
 from advisor.rulebase.model import Fact, Step, WeighedAmount
 from advisor.units import Range, Unit, format_measure

@@ -14,13 +14,20 @@ from advisor.advice.notes.common import shared_parts, step_notes
 from advisor.advice.notes.decisions import decision_note, reason_paragraph
 from advisor.advice.plan.correction import Corrections
 from advisor.advice.plan.weighing import weight_words
-from advisor.engine.causes import ABSENT, PRESENT, SeveralOutcome, Support
-from advisor.engine.conclude import Conclusions, Outcome
-from advisor.engine.correction import at_work, own_steps
-from advisor.engine.state import ContradictionError
+from advisor.engine import (
+    ABSENT,
+    PRESENT,
+    Conclusions,
+    ContradictionError,
+    Outcome,
+    SeveralOutcome,
+    Support,
+    at_work,
+    own_steps,
+)
 from advisor.metallurgy.common.document import Citer, FigureNote
 from advisor.metallurgy.common.figure import Figure
-from advisor.metallurgy.tables import Tables
+from advisor.metallurgy.common.tables import Tables
 from advisor.rulebase.model import Cause
 from advisor.rulebase.reading.expand_causes import CAUSE, LOOKED_AT, NOTHING, REMEDY
 from advisor.units import format_measure, unit_named

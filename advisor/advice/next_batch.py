@@ -11,8 +11,7 @@ from advisor.advice.documents.diagnosis import ChangedPlan, PlanLine
 from advisor.advice.notes.arguments import only_if, source_notes
 from advisor.advice.notes.common import span
 from advisor.advice.plan.weighing import Weigher, weight_words
-from advisor.engine.conclude import Conclusions, conclude
-from advisor.engine.state import Answers, NotKnown, value_words
+from advisor.engine import Answers, Conclusions, NotKnown, conclude, value_words
 from advisor.frozen import frozen
 from advisor.rulebase.language.conditions import FAILS
 from advisor.rulebase.model import Cause, NextBatch, RuleBase, Value

@@ -7,8 +7,15 @@ from advisor.engine.ask.details import needed_names
 from advisor.engine.ask.question import Question
 from advisor.engine.ask.questions import next_question, open_questions
 from advisor.engine.ask.stakes import Stakes, stakes
-from advisor.engine.causes import SeveralOutcome
-from advisor.engine.conclude import Conclusions, Outcome, conclude, conclude_forced, conclude_state
+from advisor.engine.causes import ABSENT, PRESENT, SeveralOutcome, Support
+from advisor.engine.conclude import (
+    Conclusions,
+    Outcome,
+    conclude,
+    conclude_forced,
+    conclude_state,
+    prepared_decisions,
+)
 from advisor.engine.correction import at_work, needed_observations, own_steps
 from advisor.engine.state import (
     NOT_KNOWN,
@@ -24,7 +31,9 @@ from advisor.engine.state import (
 from advisor.engine.what_if import OtherAnswer, Target, other_answers
 
 __all__ = [
+    "ABSENT",
     "NOT_KNOWN",
+    "PRESENT",
     "Answers",
     "Conclusions",
     "ContradictionError",
@@ -34,6 +43,7 @@ __all__ = [
     "Question",
     "SeveralOutcome",
     "Stakes",
+    "Support",
     "Target",
     "at_work",
     "conclude",
@@ -47,6 +57,7 @@ __all__ = [
     "open_questions",
     "other_answers",
     "own_steps",
+    "prepared_decisions",
     "stakes",
     "state_of",
     "state_with",

@@ -4,4 +4,20 @@ from advisor.journal.faults import JournalError, NoJournalYet
 from advisor.journal.rows import Batch, Contents, Draft, Entry
 from advisor.journal.store import Journal
 
-__all__ = ["Batch", "Contents", "Draft", "Entry", "Journal", "JournalError", "NoJournalYet"]
+__all__ = [
+    "Batch",
+    "Contents",
+    "Draft",
+    "Entry",
+    "Journal",
+    "JournalError",
+    "NoJournalYet",
+    "accounts",
+    "balance_document",
+    "exporting",
+    "gathering",
+    "importing",
+    "plans",
+    "rows",
+    "vocabulary",
+]

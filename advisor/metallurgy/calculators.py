@@ -9,13 +9,13 @@ from advisor.metallurgy.bead import calculator as beads
 from advisor.metallurgy.charge import calculator as charges
 from advisor.metallurgy.common.document import Calculation, Citer
 from advisor.metallurgy.common.inputs import check_inputs
+from advisor.metallurgy.common.tables import Tables
 from advisor.metallurgy.computation import Computation
 from advisor.metallurgy.concentrate import calculator as concentrates
 from advisor.metallurgy.correction.calculator import CORRECTIONS
 from advisor.metallurgy.cupellation import calculator as cupels
 from advisor.metallurgy.roasting import calculator as roasts
 from advisor.metallurgy.roasting.plan import RoastRefused
-from advisor.metallurgy.tables import Tables
 from advisor.rulebase.model import RuleBase
 from advisor.rulebase.reading.yaml_reader import Document
 

@@ -9,9 +9,11 @@ from collections.abc import Callable, Iterator
 
 from advisor.errors import Fault, InputError
 from advisor.metallurgy.calculators import COMPUTATIONS
+from advisor.metallurgy.charge.tables import charge_data
 from advisor.metallurgy.common.inputs import BadValue, Input, read_input, unknown_input
+from advisor.metallurgy.common.tables import Tables
 from advisor.metallurgy.computation import Computation
-from advisor.metallurgy.tables import Tables
+from advisor.metallurgy.roasting.tables import roasting_tables
 from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.model import Correction, Fact, RuleBase
 from advisor.rulebase.reading.origins import Origin
@@ -27,8 +29,8 @@ def _table_faults(rule_base: RuleBase) -> Iterator[Fault]:
     """Tables whose rows are right one by one and still cannot all be true."""
     tables = Tables(rule_base)
     made: dict[str, Callable[[], object]] = {
-        "reducing_power": lambda: tables.charge,
-        "roast_products": lambda: tables.roasting,
+        "reducing_power": lambda: tables.once(charge_data),
+        "roast_products": lambda: tables.once(roasting_tables),
     }
     for name, make in made.items():
         try:

@@ -8,7 +8,7 @@ from advisor.frozen import frozen
 from advisor.metallurgy.common.document import Result
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.inputs import Input, Inputs, Value, given_inputs
-from advisor.metallurgy.tables import Tables
+from advisor.metallurgy.common.tables import Tables
 
 
 @frozen

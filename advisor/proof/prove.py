@@ -5,7 +5,7 @@ from __future__ import annotations
 import time
 from collections.abc import Callable, Iterator
 
-from advisor.engine.state import Answers
+from advisor.engine import Answers
 from advisor.proof.promises.alive import alive
 from advisor.proof.promises.decided import complete, consistent, decided
 from advisor.proof.promises.invariants import safe

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-from advisor.engine.state import Answers, NotKnown
+from advisor.engine import Answers, NotKnown
 
 
 @dataclass(frozen=True, slots=True)

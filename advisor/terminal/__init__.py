@@ -1,1 +1,3 @@
 """The commands and views: the only place that prints or asks."""
+
+__all__ = ["app"]

@@ -9,14 +9,14 @@ from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.metallurgy.calculators import COMPUTATIONS, run_computation
 from advisor.metallurgy.common.inputs import from_words
-from advisor.metallurgy.tables import Tables
+from advisor.metallurgy.common.tables import Tables
 from advisor.present.text.calculation import print_calculation
 from advisor.present.text.page import Page
 from advisor.rulebase.model import RuleBase
 from advisor.rulebase.reading.yaml_reader import Document, parse_yaml, read_document
-from advisor.terminal.consult.setup import rule_base_for
 from advisor.terminal.exit_codes import ADVICE, STOP
 from advisor.terminal.output import read_standard_input, screen, write_json
+from advisor.terminal.setup import rule_base_for
 
 
 @frozen

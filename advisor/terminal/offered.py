@@ -18,7 +18,7 @@ def _completion(names: Callable[[], Iterable[str]]) -> Callable[[str], list[str]
 
 
 def _of_rules(*sections: str) -> Iterable[str]:
-    from advisor.terminal.consult.setup import rule_base_for
+    from advisor.terminal.setup import rule_base_for
 
     rule_base = rule_base_for(None, diagnosis=True, promises=True)
     return {name for section in sections for name in getattr(rule_base, section)}
@@ -31,7 +31,7 @@ def _sections() -> Iterable[str]:
 
 
 def _routes() -> Iterable[str]:
-    from advisor.terminal.consult.setup import rule_base_for
+    from advisor.terminal.setup import rule_base_for
 
     return rule_base_for(None).decisions["route"].options
 

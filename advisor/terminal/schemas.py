@@ -52,7 +52,7 @@ def case_schema(rules: Rules = None) -> Schema:
 def _batch_schema(rules: Rules) -> Schema:
     from advisor.advice.batches.entries import CaseFile
     from advisor.advice.batches.fact_schema import fact_schemas
-    from advisor.terminal.consult.setup import rule_base_for
+    from advisor.terminal.setup import rule_base_for
 
     facts = fact_schemas(rule_base_for(rules, diagnosis=True))
     schema = CaseFile.model_json_schema()

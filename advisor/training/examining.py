@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from advisor.advice.plan.planned_batch import work_out
 from advisor.advice.plan.weighing import GRAMS
-from advisor.engine.conclude import Conclusions, Outcome, conclude_forced
+from advisor.engine import Conclusions, Outcome, conclude_forced
 from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.rulebase.language.conditions import FAILS

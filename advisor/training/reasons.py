@@ -8,7 +8,7 @@ from advisor.advice.build_advice import build_advice
 from advisor.advice.documents.common import SourceNote
 from advisor.advice.notes.arguments import source_notes
 from advisor.advice.notes.decisions import speaks_about
-from advisor.engine.conclude import Conclusions, Outcome
+from advisor.engine import Conclusions, Outcome
 from advisor.frozen import frozen
 from advisor.rulebase.compiling.sources import resolve_sources
 from advisor.rulebase.language.conditions import FAILS, HOLDS, OPEN

@@ -9,9 +9,8 @@ from pathlib import Path
 
 from advisor import __version__
 from advisor.advice.batches.batch_file import BatchFile, read_batch
-from advisor.engine.conclude import Conclusions, conclude
-from advisor.engine.state import Answers
-from advisor.metallurgy.tables import Tables
+from advisor.engine import Answers, Conclusions, conclude
+from advisor.metallurgy.common.tables import Tables
 from advisor.rulebase.locations import shipped
 from advisor.rulebase.model import RuleBase
 from advisor.training.syllabus import Syllabus, syllabus_of

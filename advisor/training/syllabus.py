@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 
 from advisor.advice.batches.answers import read_answer
 from advisor.advice.batches.rooms import NamedIn, usual_answers
-from advisor.engine.state import NotKnown
+from advisor.engine import NotKnown
 from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.rulebase.model import Fact, RuleBase, Table, Value

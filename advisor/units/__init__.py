@@ -18,6 +18,9 @@ __all__ = [
     "Range",
     "Unit",
     "format_measure",
+    "measures",
     "parse_measure",
+    "statistics",
+    "substances",
     "unit_named",
 ]

@@ -8,7 +8,7 @@ from advisor.advice.notes.computed import COMPUTED_CHARGE, THUMB_CHARGE
 from advisor.advice.plan.minerals import minerals_of
 from advisor.advice.plan.planned_batch import fumes, work_out
 from advisor.advice.plan.weighing import Weigher
-from advisor.metallurgy.tables import Tables
+from advisor.metallurgy.common.tables import Tables
 from advisor.rulebase.model import RuleBase
 from tests.batches import PYRITIC, advice_of, answers_of, conclusions_of
 

@@ -22,7 +22,7 @@ from advisor.engine.correction import at_work, needed_observations, own_steps
 from advisor.engine.state import Answers, state_of
 from advisor.metallurgy.check import computation_faults
 from advisor.metallurgy.common.document import FigureNote
-from advisor.metallurgy.tables import Tables
+from advisor.metallurgy.common.tables import Tables
 from advisor.rulebase.language.conditions import HOLDS
 from advisor.rulebase.model import RuleBase
 from advisor.rulebase.reading.expand_causes import LOOKED_AT, REMEDY

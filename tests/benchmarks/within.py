@@ -78,7 +78,7 @@ def computed_plan_seconds(runs: int = 15) -> float:
     from advisor.advice.notes.computed import computed_note
     from advisor.advice.plan.planned_batch import work_out
     from advisor.metallurgy.common.document import Citer
-    from advisor.metallurgy.tables import Tables
+    from advisor.metallurgy.common.tables import Tables
     from tests.batches import conclusions_of
 
     rule_base = load_rule_base(use_cache=False)
@@ -100,7 +100,7 @@ def charge_seconds(runs: int = 15) -> float:
 def slowest_correction_seconds(runs: int = 15) -> float:
     """Median seconds of the slowest computation of a correction, tables loaded."""
     from advisor.metallurgy.calculators import COMPUTATIONS
-    from advisor.metallurgy.tables import Tables
+    from advisor.metallurgy.common.tables import Tables
     from tests.metallurgy.test_corrections import USUAL
 
     tables = Tables(load_rule_base(use_cache=False, diagnosis=True))

@@ -18,7 +18,7 @@ from advisor.engine.conclude import conclude
 from advisor.engine.state import NOT_KNOWN, Answers, ContradictionError, NotKnown
 from advisor.metallurgy.calculators import COMPUTATIONS, run_computation
 from advisor.metallurgy.common.inputs import from_words
-from advisor.metallurgy.tables import Tables
+from advisor.metallurgy.common.tables import Tables
 from advisor.present.text.advice import print_advice
 from advisor.present.text.calculation import print_calculation
 from advisor.present.text.diagnosis import print_diagnosis
@@ -26,7 +26,7 @@ from advisor.present.text.page import Page
 from advisor.rulebase.loading import load_rule_base
 from advisor.rulebase.model import RuleBase, Value
 from advisor.rulebase.reading.yaml_reader import Document, decode, parse_json, parse_yaml
-from advisor.terminal.consult.setup import concluded
+from advisor.terminal.setup import concluded
 from tests.batches import usual
 from tests.hostile import mutate
 

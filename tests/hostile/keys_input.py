@@ -12,7 +12,7 @@ from rich.console import Console
 from advisor.advice.batches.batch_file import BatchFile, read_batch
 from advisor.terminal.consult.conversation import Consultation
 from advisor.terminal.consult.keeping import Keeper
-from advisor.terminal.consult.kinds import DIAGNOSE, ROUTE, LeftError
+from advisor.terminal.kinds import DIAGNOSE, ROUTE, LeftError
 from tests.hostile import mutate
 from tests.hostile.answers_input import shipped, shown
 

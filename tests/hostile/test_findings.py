@@ -162,7 +162,7 @@ def test_rules_that_contradict_themselves_are_said_so_when_nothing_is_answered_y
     from advisor.advice.batches.batch_file import BatchFile
     from advisor.terminal.consult.conversation import Consultation
     from advisor.terminal.consult.keeping import Keeper
-    from advisor.terminal.consult.kinds import ROUTE
+    from advisor.terminal.kinds import ROUTE
 
     always = "{when: wet or not wet, value: no}"
     rule_base = compiled(

@@ -6,9 +6,10 @@ import pytest
 
 from advisor.errors import InputError
 from advisor.metallurgy.calculators import COMPUTATIONS, run_computation
+from advisor.metallurgy.charge.tables import charge_data
 from advisor.metallurgy.common.document import Calculation, Citer
 from advisor.metallurgy.common.inputs import Inputs, Value, from_words, read_input
-from advisor.metallurgy.tables import Tables
+from advisor.metallurgy.common.tables import Tables
 from advisor.rulebase.model import RuleBase
 from advisor.rulebase.reading.yaml_reader import Document, parse_yaml
 from advisor.terminal.app import COMPUTATIONS as SUMMARIES
@@ -132,7 +133,7 @@ def test_the_trade_basis_for_a_typical_sulphide_concentrate_lands_in_the_window(
         "given.borax_anhydrous=50g given.soda_ash=200g given.litharge=20g rod=60g"
     )
     calculation = calculate(shipped, "charge", words)
-    window = Tables(shipped).charge.windows["iron"].amount
+    window = Tables(shipped).once(charge_data).windows["iron"].amount
     assert window.low <= calculation.figure("slag_degree").likely <= window.high
     assert "It lies in the window" in texts(calculation)
 

@@ -15,7 +15,7 @@ from advisor.errors import InputError
 from advisor.metallurgy.calculators import COMPUTATIONS
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.inputs import Input, Value
-from advisor.metallurgy.tables import Tables
+from advisor.metallurgy.common.tables import Tables
 from advisor.rulebase.model import RuleBase
 from advisor.units import Range
 

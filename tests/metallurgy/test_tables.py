@@ -5,8 +5,9 @@ from __future__ import annotations
 import pytest
 
 from advisor.errors import FaultyFile
+from advisor.metallurgy.charge.tables import charge_data
 from advisor.metallurgy.check import faults_of
-from advisor.metallurgy.tables import Tables
+from advisor.metallurgy.common.tables import Tables
 from advisor.rulebase.compiling.compiler import compile_rule_base
 from advisor.rulebase.model import RuleBase
 from advisor.rulebase.reading.layers import merge
@@ -172,7 +173,7 @@ def test_a_fault_seeded_into_the_shipped_tables_is_told_with_file_and_line(name:
 
 
 def test_a_row_that_says_nothing_happens_weighs_nothing_and_is_not_shown(shipped: RuleBase) -> None:
-    charge = Tables(shipped).charge
+    charge = Tables(shipped).once(charge_data)
     for name in ("quartz", "calcite", "gold", "ilmenite", "zinc_oxide"):
         assert charge.iron[name].iron.high == 0
         assert charge.iron[name].likely.right == charge.heating[name].right, name
@@ -181,6 +182,6 @@ def test_a_row_that_says_nothing_happens_weighs_nothing_and_is_not_shown(shipped
 def test_every_mineral_says_what_heat_iron_and_a_roast_make_of_it(shipped: RuleBase) -> None:
     tables = Tables(shipped)
     for name in shipped.minerals:
-        assert name in tables.charge.heating
-        assert name in tables.charge.iron
+        assert name in tables.once(charge_data).heating
+        assert name in tables.once(charge_data).iron
         assert any(row["mineral"] == name for row in tables.rows("roasting"))

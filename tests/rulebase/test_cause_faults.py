@@ -12,7 +12,7 @@ from advisor.errors import Fault, FaultyFile
 from advisor.metallurgy.calculators import COMPUTATIONS
 from advisor.metallurgy.check import computation_faults
 from advisor.metallurgy.common.inputs import Value
-from advisor.metallurgy.tables import Tables
+from advisor.metallurgy.common.tables import Tables
 from advisor.rulebase import loading
 from advisor.rulebase.loading import load_rule_base
 from advisor.rulebase.model import RuleBase

@@ -17,7 +17,7 @@ from advisor.rulebase.model import RuleBase
 from advisor.terminal.consult import conversation
 from advisor.terminal.consult.conversation import Consultation
 from advisor.terminal.consult.keeping import Keeper
-from advisor.terminal.consult.kinds import ROUTE, LeftError
+from advisor.terminal.kinds import ROUTE, LeftError
 from tests.batches import PYRITIC
 
 ANSWER = "the answer of the ordinary batch"

@@ -11,8 +11,8 @@ from typer.testing import CliRunner
 from advisor.advice.batches.batch_file import read_batch
 from advisor.proof.search.oracle import concluded
 from advisor.proof.search.prover import Prover
-from advisor.proof.search.witness import SECTIONS, witness_of
 from advisor.proof.space import logic
+from advisor.proof.witness import SECTIONS, witness_of
 from advisor.rulebase.language.conditions import FAILS, HOLDS
 from advisor.rulebase.model import RuleBase
 from advisor.terminal.app import app

@@ -7,7 +7,7 @@ from typing import Any
 
 from pydantic import BaseModel, ValidationError
 
-from advisor.engine.state import NOT_KNOWN, NotKnown
+from advisor.engine import NOT_KNOWN, NotKnown
 from advisor.errors import Fault
 from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.model import Fact, RuleBase, Several, Value

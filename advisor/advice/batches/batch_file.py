@@ -23,7 +23,7 @@ from pydantic import ValidationError
 from advisor.advice.batches.answers import laid_over, read_answers, shape_faults, written_answer
 from advisor.advice.batches.entries import CaseFile, ExpectedAdvice, ExpectedDiagnosis
 from advisor.advice.batches.rooms import NamedIn, usual_answers
-from advisor.engine.state import Answers
+from advisor.engine import Answers
 from advisor.errors import Fault, FaultyFile, InputError
 from advisor.frozen import frozen
 from advisor.rulebase.locations import shown_name, spoken

@@ -29,7 +29,7 @@ from pydantic import ValidationError
 
 from advisor.advice.batches.answers import laid_over, read_answers, shape_faults
 from advisor.advice.batches.entries import UsualFile
-from advisor.engine.state import NotKnown
+from advisor.engine import NotKnown
 from advisor.errors import Fault, FaultyFile, InputError
 from advisor.frozen import frozen
 from advisor.rulebase.language.formulas import closest

@@ -6,8 +6,7 @@ from collections.abc import Iterable
 from functools import lru_cache
 
 from advisor.advice.documents.common import ArgumentNote, SourceNote, Test
-from advisor.engine.conclude import Conclusions
-from advisor.engine.state import NotKnown, value_words
+from advisor.engine import Conclusions, NotKnown, value_words
 from advisor.rulebase.language.conditions import OPEN, TRUTH_NAMES, Condition, Leaf, leaves, tree_truth
 from advisor.rulebase.model import Argument, Source
 

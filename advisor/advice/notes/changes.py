@@ -5,9 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from advisor.advice.documents.common import Change
-from advisor.engine.conclude import Conclusions
-from advisor.engine.state import value_words
-from advisor.engine.what_if import OtherAnswer, Target, other_answers
+from advisor.engine import Conclusions, OtherAnswer, Target, other_answers, value_words
 from advisor.rulebase.reading.expand_causes import LOOKED_AT, REMEDY
 
 

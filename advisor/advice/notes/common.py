@@ -21,10 +21,7 @@ from advisor.advice.documents.common import (
 )
 from advisor.advice.notes.arguments import only_if, source_notes
 from advisor.advice.notes.decisions import lifts
-from advisor.engine.ask.details import needed_names
-from advisor.engine.ask.questions import open_questions
-from advisor.engine.conclude import Conclusions
-from advisor.engine.state import NotKnown, implied_value, value_words
+from advisor.engine import Conclusions, NotKnown, implied_value, needed_names, open_questions, value_words
 from advisor.rulebase.language.conditions import FAILS, HOLDS
 from advisor.rulebase.model import Hazard, Step
 from advisor.rulebase.reading.texts import fill

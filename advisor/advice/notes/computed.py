@@ -6,16 +6,17 @@ from advisor.advice.documents.advice import Computed, Difference
 from advisor.advice.documents.common import Span
 from advisor.advice.plan.charge import ChargeOfBatch
 from advisor.advice.plan.planned_batch import PlannedBatch, fumes
-from advisor.engine.conclude import Conclusions
+from advisor.engine import Conclusions
 from advisor.metallurgy.air.calculator import fume_results
+from advisor.metallurgy.air.exposure import agent_table, limit_table, room_air
 from advisor.metallurgy.air.fume import Release, Room, fume_screen
 from advisor.metallurgy.charge.calculator import outcome_results
 from advisor.metallurgy.common.document import Citer, Result, Said
 from advisor.metallurgy.common.rows import in_words, text
+from advisor.metallurgy.common.tables import Tables
 from advisor.metallurgy.concentrate.calculator import concentrate_result
 from advisor.metallurgy.cupellation.calculator import cupel_results
 from advisor.metallurgy.roasting.calculator import refused_result, roast_results
-from advisor.metallurgy.tables import Tables
 from advisor.units import Range
 
 _ZERO = Range.exact(0.0)
@@ -107,7 +108,9 @@ def _fume_parts(worked: PlannedBatch, tables: Tables) -> list[Result]:
     results = []
     for fume in fumes(worked, tables):
         release = Release(fume.released_g, fume.minutes)
-        screen = fume_screen(tables.agents[fume.agent], release, room, tables.limits, tables.room_air)
+        screen = fume_screen(
+            tables.once(agent_table)[fume.agent], release, room, tables.once(limit_table), tables.once(room_air)
+        )
         answer = fume_results(tables, screen)[0]
         counted = "; ".join(f"{part.step.replace('_', ' ')}: {in_words(part.mass_g, 'g')}" for part in fume.parts)
         note = Said(kind="note", text=f"Counted together: {counted}.")

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from advisor.advice.documents.common import ArgumentNote, DecisionNote, Lift, OptionNote, State
 from advisor.advice.notes.arguments import argument_note, source_notes
-from advisor.engine.conclude import Conclusions, Outcome
+from advisor.engine import Conclusions, Outcome
 from advisor.rulebase.language.conditions import FAILS, HOLDS, OPEN, Condition
 from advisor.rulebase.model import Argument
 

@@ -4,15 +4,17 @@ from __future__ import annotations
 
 from advisor.advice.plan.minerals import minerals_of
 from advisor.advice.plan.weighing import Weigher
-from advisor.engine.conclude import Conclusions
+from advisor.engine import Conclusions
 from advisor.frozen import frozen
 from advisor.metallurgy.charge.melt import Charge
 from advisor.metallurgy.charge.plan import Assessment, ChargePlan, Place, assess_charge, plan_charge
+from advisor.metallurgy.charge.tables import charge_data
 from advisor.metallurgy.charge.weights import Wish
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.rows import text
+from advisor.metallurgy.common.tables import Tables
 from advisor.metallurgy.concentrate.composition import Concentrate, roasted
-from advisor.metallurgy.tables import Tables
+from advisor.metallurgy.concentrate.minerals import mineral_table
 from advisor.rulebase.model import Several
 from advisor.units import Range
 
@@ -53,16 +55,18 @@ def charge_of(weigher: Weigher, tables: Tables) -> ChargeOfBatch | None:
     if method is None:
         return None
     raw = minerals_of(weigher, tables)
-    concentrate = roasted(raw, tables.minerals, tables.rows("roasting")) if method == "roast" else raw
+    concentrate = roasted(raw, tables.once(mineral_table), tables.rows("roasting")) if method == "roast" else raw
     in_pot = weigher["smelt_mass"].likely or weigher["direct_mass"].likely or raw.dry_mass_g.likely
     if method != "roast":
         concentrate = concentrate.scaled(in_pot / concentrate.dry_mass_g.likely)
     place = Place(crucible_ml=weigher["crucible_volume"].likely)
-    reagents = {name: weigher[name] for name in tables.charge.reagents if name in conclusions.rule_base.materials}
+    reagents = {
+        name: weigher[name] for name in tables.once(charge_data).reagents if name in conclusions.rule_base.materials
+    }
     given = {name: amount for name, amount in reagents.items() if amount.high > 0}
     rod = weigher["iron"] if method == "iron" and weigher["iron"].high > 0 else None
-    thumb = assess_charge(Charge(method, concentrate, given, rod), tables.charge, place)
-    plan = plan_charge(concentrate, _wish(conclusions, method, given), tables.charge, place)
+    thumb = assess_charge(Charge(method, concentrate, given, rod), tables.once(charge_data), place)
+    plan = plan_charge(concentrate, _wish(conclusions, method, given), tables.once(charge_data), place)
     return ChargeOfBatch(raw, concentrate, thumb, plan)
 
 
@@ -89,7 +93,7 @@ def weights_to_take(charge: ChargeOfBatch, weigher: Weigher, tables: Tables) -> 
         computed["iron"] = rod
     taken: dict[str, Figure] = {}
     for name in weigher.conclusions.rule_base.materials:
-        reagent = tables.charge.reagents.get(name)
+        reagent = tables.once(charge_data).reagents.get(name)
         flux = name == "iron" or (reagent is not None and reagent.family in ("borax", "soda", "silica", "oxidant"))
         if not (flux or everything):
             continue

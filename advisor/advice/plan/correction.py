@@ -8,14 +8,13 @@ from dataclasses import dataclass, field
 from itertools import product
 
 from advisor.advice.plan.weighing import Weigher
-from advisor.engine.conclude import Conclusions
-from advisor.engine.state import NotKnown
+from advisor.engine import Conclusions, NotKnown
 from advisor.errors import InputError
 from advisor.metallurgy.calculators import COMPUTATIONS
 from advisor.metallurgy.check import fixed_value
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.inputs import Input, Value, read_input
-from advisor.metallurgy.tables import Tables
+from advisor.metallurgy.common.tables import Tables
 from advisor.rulebase.language.conditions import single_cells
 from advisor.rulebase.model import CorrectionFigure, Fact
 from advisor.units import Range

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from advisor.advice.plan.weighing import Weigher
-from advisor.engine.conclude import Conclusions
-from advisor.engine.state import NotKnown
+from advisor.engine import Conclusions, NotKnown
 from advisor.metallurgy.common.rows import number, range_of, text
+from advisor.metallurgy.common.tables import Tables
 from advisor.metallurgy.concentrate.composition import Concentrate, by_volume_shares
-from advisor.metallurgy.concentrate.minerals import seen_by_eye
-from advisor.metallurgy.tables import Tables
+from advisor.metallurgy.concentrate.minerals import mineral_table, seen_by_eye
 from advisor.rulebase.model import Several
 from advisor.units import Range
 
@@ -30,12 +29,12 @@ def minerals_of(weigher: Weigher, tables: Tables) -> Concentrate:
     if rest > 0.0:
         quartz = shares.get("quartz", _ZERO)
         shares["quartz"] = quartz + seen_by_eye(rest, error)
-    density = sum(share.likely * tables.minerals[name].density.likely for name, share in shares.items())
+    density = sum(share.likely * tables.once(mineral_table)[name].density.likely for name, share in shares.items())
     total = sum(share.likely for share in shares.values())
-    gold = _gold_by_volume(gold_mass_share, density / total, tables.minerals["gold"].density.likely)
+    gold = _gold_by_volume(gold_mass_share, density / total, tables.once(mineral_table)["gold"].density.likely)
     scaled = {name: share.scaled((1.0 - gold.likely) / total) for name, share in shares.items()}
     whole = {name: Range(s.low, s.likely, min(1.0, s.high)) for name, s in scaled.items() if s.high > 0}
-    return by_volume_shares(tables.minerals, {**whole, "gold": gold}, weigher["dry_mass"])
+    return by_volume_shares(tables.once(mineral_table), {**whole, "gold": gold}, weigher["dry_mass"])
 
 
 def _gold_by_volume(share: Range, rest_density: float, gold_density: float) -> Range:

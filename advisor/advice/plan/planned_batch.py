@@ -7,15 +7,18 @@ from collections.abc import Iterator
 from advisor.advice.experience import Evidence, Experience, shop_ratio
 from advisor.advice.plan.charge import ChargeOfBatch, charge_of, weights_to_take
 from advisor.advice.plan.weighing import Weigher, total
-from advisor.engine.conclude import Conclusions
+from advisor.engine import Conclusions
 from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.metallurgy.air.exposure import arsenic_in_trioxide_g
+from advisor.metallurgy.common.tables import Tables
+from advisor.metallurgy.concentrate.minerals import mineral_table
 from advisor.metallurgy.cupellation.metals import CupelCharge
 from advisor.metallurgy.cupellation.plan import CupellationPlan, plan_cupellation
+from advisor.metallurgy.cupellation.tables import cupellation_tables
 from advisor.metallurgy.roasting.calculator import charge_from
 from advisor.metallurgy.roasting.plan import RoastPlan, RoastRefused, plan_roast
-from advisor.metallurgy.tables import Tables
+from advisor.metallurgy.roasting.tables import roasting_tables
 from advisor.rulebase.language.conditions import FAILS
 from advisor.units import Range
 
@@ -158,7 +161,9 @@ def _cupellation_of(
         lead_g=there if collector == "lead" else _ZERO,
         bismuth_g=there if collector == "bismuth" else _ZERO,
     )
-    return plan_cupellation(metal, collector=collector, material=material, tables=tables.cupellation, shop_ratio=ratio)
+    return plan_cupellation(
+        metal, collector=collector, material=material, tables=tables.once(cupellation_tables), shop_ratio=ratio
+    )
 
 
 def _roast_of(conclusions: Conclusions, tables: Tables, charge: ChargeOfBatch | None) -> RoastPlan | None:
@@ -177,7 +182,12 @@ def _roast_of(conclusions: Conclusions, tables: Tables, charge: ChargeOfBatch | 
         if conclusions.truth(findings[name].condition) != FAILS
     }
     in_dish = charge_from(charge.raw)
-    return plan_roast(in_dish, minerals=tables.minerals, tables=tables.roasting, suspected=frozenset(suspected))
+    return plan_roast(
+        in_dish,
+        minerals=tables.once(mineral_table),
+        tables=tables.once(roasting_tables),
+        suspected=frozenset(suspected),
+    )
 
 
 def fumes(worked: PlannedBatch, tables: Tables) -> list[Fume]:

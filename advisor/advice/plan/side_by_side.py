@@ -6,10 +6,10 @@ from advisor.advice.documents.advice import RouteSide
 from advisor.advice.documents.common import Span, State
 from advisor.advice.plan.planned_batch import PlannedBatch, fumes, work_out
 from advisor.advice.plan.weighing import Weigher, total, whole_pieces
-from advisor.engine.conclude import Conclusions, conclude_forced
-from advisor.engine.state import state_of
+from advisor.engine import Conclusions, conclude_forced, state_of
 from advisor.errors import InputError
-from advisor.metallurgy.tables import Tables
+from advisor.metallurgy.air.exposure import agent_table
+from advisor.metallurgy.common.tables import Tables
 from advisor.rulebase.language.conditions import FAILS, HOLDS, OPEN
 from advisor.units import Range
 
@@ -113,7 +113,7 @@ def _ratio(part: float, whole: float) -> float:
 
 
 def _fume(worked: PlannedBatch, tables: Tables) -> dict[str, Span]:
-    return {tables.agents[fume.agent].title: _span(fume.released_g) for fume in fumes(worked, tables)}
+    return {tables.once(agent_table)[fume.agent].title: _span(fume.released_g) for fume in fumes(worked, tables)}
 
 
 def _cost(weigher: Weigher) -> Span | None:

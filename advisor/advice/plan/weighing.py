@@ -6,8 +6,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
-from advisor.engine.conclude import Conclusions
-from advisor.engine.state import NotKnown, implied_value
+from advisor.engine import Conclusions, NotKnown, implied_value
 from advisor.errors import InputError
 from advisor.metallurgy.common.figure import Figure
 from advisor.rulebase.language.conditions import FAILS, HOLDS, OPEN

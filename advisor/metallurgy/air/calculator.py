@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from advisor.errors import InputError
-from advisor.metallurgy.air.exposure import mask_limit
+from advisor.metallurgy.air.exposure import agent_table, limit_table, mask_limit, respirator_table, room_air
 from advisor.metallurgy.air.fume import FumeScreen, LimitCheck, Release, Room, fume_screen
 from advisor.metallurgy.common.document import Result, Said
 from advisor.metallurgy.common.inputs import Input, Inputs
-from advisor.metallurgy.tables import Tables
+from advisor.metallurgy.common.tables import Tables
 from advisor.units import Range
 
 _ML_IN_M3 = 1e6
@@ -17,7 +17,14 @@ _MIN_IN_H = 60.0
 def fume_inputs(tables: Tables) -> tuple[Input, ...]:
     """The inputs of the screen."""
     return (
-        Input("agent", "what goes into the air", "choice", "agent=lead", options=tuple(tables.agents), required=True),
+        Input(
+            "agent",
+            "what goes into the air",
+            "choice",
+            "agent=lead",
+            options=tuple(tables.once(agent_table)),
+            required=True,
+        ),
         Input(
             "mass",
             "its mass in the plan, all melts of the shift together",
@@ -68,7 +75,7 @@ def calculate_fume(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
         raise InputError("give either the step that gives it off, or the share of it that goes into the air")
     share = inputs.optional("share") or tables.ranged("fume_shares", "step", inputs.word("step")).amount
     screen = fume_screen(
-        tables.agents[inputs.word("agent")],
+        tables.once(agent_table)[inputs.word("agent")],
         Release(
             inputs.amount("mass"),
             inputs.amount("release_time").likely,
@@ -79,8 +86,8 @@ def calculate_fume(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
             inputs.amount("room").likely / _ML_IN_M3,
             inputs.amount("air_flow").likely * _MIN_IN_H / _ML_IN_M3,
         ),
-        tables.limits,
-        tables.room_air,
+        tables.once(limit_table),
+        tables.once(room_air),
         shift_h=inputs.amount("shift").likely / _MIN_IN_H,
     )
     return fume_results(tables, screen)
@@ -107,7 +114,7 @@ def fume_results(tables: Tables, screen: FumeScreen) -> tuple[Result, ...]:
         )
         for check in screen.checks
     )
-    masks = [mask_limit(mask, screen.agent, tables.limits) for mask in tables.respirators]
+    masks = [mask_limit(mask, screen.agent, tables.once(limit_table)) for mask in tables.once(respirator_table)]
     mask_result = Result(title="Worst air in which a mask may be worn at all", figures=tuple(masks))
     return (answer, *limits, *([mask_result] if mask_result.figures else []))
 

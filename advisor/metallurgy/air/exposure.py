@@ -11,6 +11,7 @@ from advisor.frozen import frozen
 from advisor.metallurgy.common.bounds import within
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.rows import Row, Rows, number, range_of, source_of, text
+from advisor.metallurgy.common.tables import Tables
 from advisor.units import Range
 from advisor.units.substances import mass_fraction, molar_mass_g
 
@@ -240,3 +241,23 @@ def arsenic_in_trioxide_g(trioxide_g: float) -> float:
     """Arsenic, as limits count it, in a mass of white arsenic oxide As2O3; 1 g holds 0.757 g."""
     within("the mass of arsenic oxide", trioxide_g, "g", 0, 1e6)
     return trioxide_g * mass_fraction("As2O3", "As")
+
+
+def agent_table(tables: Tables) -> dict[str, Agent]:
+    """What the fume screen knows, by name."""
+    return Agent.from_rows(tables.rows("fume_agents"))
+
+
+def room_air(tables: Tables) -> RoomAir:
+    """How air behaves in a room."""
+    return RoomAir.from_rows(tables.rows("room_air"))
+
+
+def limit_table(tables: Tables) -> tuple[ExposureLimit, ...]:
+    """Named limits of the air."""
+    return ExposureLimit.from_rows(tables.rows("air_limits"), tables.once(agent_table), tables.once(room_air))
+
+
+def respirator_table(tables: Tables) -> tuple[Respirator, ...]:
+    """Masks and their assigned protection factors."""
+    return Respirator.from_rows(tables.rows("respirators"))

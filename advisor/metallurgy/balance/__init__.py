@@ -2,3 +2,5 @@
 
 For others: ``gold`` (balances) and ``calculator`` for its inputs and results.
 """
+
+__all__ = ["gold"]

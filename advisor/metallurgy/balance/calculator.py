@@ -6,7 +6,7 @@ from advisor.errors import InputError
 from advisor.metallurgy.balance.gold import Holding, batch_balance, two_product
 from advisor.metallurgy.common.document import Result, Said
 from advisor.metallurgy.common.inputs import Input, Inputs
-from advisor.metallurgy.tables import Tables
+from advisor.metallurgy.common.tables import Tables
 from advisor.units import Range
 
 _HOLDING = {"mass": "g", "scale_error": "g", "gold": "%", "deviation": "%"}

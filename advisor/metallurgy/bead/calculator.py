@@ -11,14 +11,16 @@ from advisor.metallurgy.bead.fineness import (
     bar_for_precision_g,
     bead_density,
     bead_fineness,
+    metal_table,
     reads_low_by,
+    water_table,
 )
-from advisor.metallurgy.bead.worth import colour_agrees, gold_in_bead, gold_value, silver_for_parting
+from advisor.metallurgy.bead.worth import colour_agrees, colour_table, gold_in_bead, gold_value, silver_for_parting
 from advisor.metallurgy.common.document import Result, Said
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.inputs import Input, Inputs
 from advisor.metallurgy.common.rows import number, range_of, source_of, text
-from advisor.metallurgy.tables import Tables
+from advisor.metallurgy.common.tables import Tables
 from advisor.units import Range
 
 _REST = {"silver": ALL_SILVER, "copper": ALL_COPPER, "unknown": REST_UNKNOWN}
@@ -40,7 +42,9 @@ def fineness_inputs(tables: Tables) -> tuple[Input, ...]:
         ),
         Input("rest", "what is not gold", "choice", "rest=silver", options=tuple(_REST), otherwise="unknown"),
         Input("silver_part", "or: silver's share of what is not gold", "amount", "silver_part=70%", unit="%"),
-        Input("colour", "colour of the clean bead", "choice", "colour=yellow", options=tuple(tables.colours)),
+        Input(
+            "colour", "colour of the clean bead", "choice", "colour=yellow", options=tuple(tables.once(colour_table))
+        ),
         Input("price", "price of fine gold in your money", "amount", "price=60 per g", unit="money/g"),
     )
 
@@ -60,10 +64,10 @@ def calculate_fineness(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
         # A reading may lie half a step either way, and the zero another half.
         inputs.amount("scale_step").likely,
         inputs.amount("water_temperature"),
-        tables.water,
+        tables.once(water_table),
         range_of(air_row),
     )
-    fine = bead_fineness(bead, tables.metals, silver_part)
+    fine = bead_fineness(bead, tables.once(metal_table), silver_part)
     spread = Figure(
         "fineness_standard_permille",
         "standard uncertainty from the weighing alone",
@@ -92,7 +96,7 @@ def calculate_fineness(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
 def _colour_said(tables: Tables, inputs: Inputs, fineness: Range) -> list[Said]:
     if not inputs.has("colour"):
         return []
-    colour = tables.colours[inputs.word("colour")]
+    colour = tables.once(colour_table)[inputs.word("colour")]
     span = f"{colour.permille.low:.0f} to {colour.permille.high:.0f}"
     if colour_agrees(fineness, colour):
         return [
@@ -113,7 +117,7 @@ def _limits_said(tables: Tables, bead: BeadDensity, inputs: Inputs, silver_part:
         try:
             hidden = reads_low_by(
                 bead,
-                tables.metals,
+                tables.once(metal_table),
                 silver_part,
                 pores_by_volume=number(row, "pores"),
                 quartz_by_weight=number(row, "quartz"),
@@ -130,7 +134,7 @@ def _limits_said(tables: Tables, bead: BeadDensity, inputs: Inputs, silver_part:
             )
         )
     precision = number(tables.rows("reckoning_precision")[0], "permille")
-    least = bar_for_precision_g(inputs.amount("scale_step").likely, precision, tables.metals, silver_part)
+    least = bar_for_precision_g(inputs.amount("scale_step").likely, precision, tables.once(metal_table), silver_part)
     words = (
         f"This scale finds the fineness within {precision:.0f} permille only for pieces of about {least:.0f} g or more."
     )

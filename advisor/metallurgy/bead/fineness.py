@@ -14,6 +14,7 @@ from advisor.frozen import frozen
 from advisor.metallurgy.common.bounds import range_within, within
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.rows import Rows, number, range_of, source_of, text
+from advisor.metallurgy.common.tables import Tables
 from advisor.units import Range
 
 ALL_SILVER = Range.exact(1.0)
@@ -357,3 +358,13 @@ def _rest_in_words(silver_part: Range) -> str:
     if silver_part.likely in (0.0, 1.0):
         return "the rest all silver" if silver_part.likely else "the rest all copper"
     return f"the rest {silver_part.likely:.0%} silver and {1 - silver_part.likely:.0%} copper"
+
+
+def metal_table(tables: Tables) -> Metals:
+    """Densities of the metals of a bead."""
+    return Metals.from_rows(tables.rows("metal_densities"), tables.rows("alloy_departure"))
+
+
+def water_table(tables: Tables) -> WaterDensity:
+    """Density of water."""
+    return WaterDensity.from_rows(tables.rows("water_density"))

@@ -9,6 +9,7 @@ from advisor.frozen import frozen
 from advisor.metallurgy.common.bounds import range_within, within
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.rows import Rows, number, source_of, text
+from advisor.metallurgy.common.tables import Tables
 from advisor.units import Range, unit_named
 
 _PERMILLE = 1000.0
@@ -146,3 +147,8 @@ def silver_for_parting(bead_g: Range, fineness: Range, silver_part: Range, ratio
         " the acid is a job for a licensed place"
     )
     return Figure("parting_silver_g", "silver to add for parting", amount, "g", how, source)
+
+
+def colour_table(tables: Tables) -> dict[str, BeadColour]:
+    """Colours of beads by name."""
+    return {colour.colour: colour for colour in BeadColour.from_rows(tables.rows("bead_colours"))}

@@ -4,3 +4,5 @@ For others: ``plan`` (plan or judge a charge), ``weights`` (what is wished for),
 it), ``tables``, and ``calculator`` for its inputs and results. Corrections also use single rules of ``slag``,
 ``reducing`` and ``iron``.
 """
+
+__all__ = ["calculator", "melt", "plan", "tables", "weights"]

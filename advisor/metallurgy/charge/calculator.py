@@ -5,20 +5,20 @@ from __future__ import annotations
 from advisor.errors import InputError
 from advisor.metallurgy.charge.melt import Charge
 from advisor.metallurgy.charge.plan import Assessment, Place, assess_charge, plan_charge
-from advisor.metallurgy.charge.tables import METHODS
+from advisor.metallurgy.charge.tables import METHODS, charge_data
 from advisor.metallurgy.charge.weights import Wish
 from advisor.metallurgy.common.document import Result, Said
 from advisor.metallurgy.common.inputs import Input, Inputs
 from advisor.metallurgy.common.rows import number
+from advisor.metallurgy.common.tables import Tables
 from advisor.metallurgy.concentrate.calculator import concentrate_inputs, concentrate_of, concentrate_result
-from advisor.metallurgy.tables import Tables
 
 _COLLECTORS = ("litharge", "lead", "bismuth_oxide", "bismuth", "none")
 
 
 def charge_inputs(tables: Tables) -> tuple[Input, ...]:
     """The inputs of the charge."""
-    reagents, usual = tables.charge.reagents, Wish(METHODS[0])
+    reagents, usual = tables.once(charge_data).reagents, Wish(METHODS[0])
     family = {
         kind: tuple(r.name for r in reagents.values() if r.family == kind) for kind in ("borax", "soda", "silica")
     }
@@ -49,7 +49,7 @@ def charge_inputs(tables: Tables) -> tuple[Input, ...]:
             "reductant at hand",
             "choice",
             "reductant=flour",
-            options=tuple(tables.charge.reductants),
+            options=tuple(tables.once(charge_data).reductants),
             otherwise=usual.reductant,
         ),
         Input("furnace", "highest heat of the furnace", "amount", "furnace=1250C", unit="C"),
@@ -84,12 +84,12 @@ def calculate_charge(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
     )
     if inputs.has("given"):
         charge = Charge(inputs.word("method"), concentrate, inputs.amounts("given"), inputs.optional("rod"))
-        outcome = assess_charge(charge, tables.charge, place)
+        outcome = assess_charge(charge, tables.once(charge_data), place)
         _refuse_small_pot(tables, inputs, outcome)
         return (concentrate_result(concentrate), *outcome_results(outcome))
     if inputs.has("rod"):
         raise InputError("'rod' goes with a given charge; leave it out, and the rod is worked out")
-    plan = plan_charge(concentrate, _wish(inputs), tables.charge, place)
+    plan = plan_charge(concentrate, _wish(inputs), tables.once(charge_data), place)
     _refuse_small_pot(tables, inputs, plan.outcome)
     weigh = Result(
         title="Weigh out",

@@ -9,7 +9,8 @@ from advisor.metallurgy.charge.iron import IronUptake
 from advisor.metallurgy.charge.reducing import Burning, Oxidant
 from advisor.metallurgy.charge.slag import Species
 from advisor.metallurgy.common.rows import Row, Rows, SourcedRange, number, range_of, source_of, text
-from advisor.metallurgy.concentrate.minerals import Mineral
+from advisor.metallurgy.common.tables import Tables
+from advisor.metallurgy.concentrate.minerals import Mineral, mineral_table
 from advisor.units import Range
 from advisor.units.substances import Reaction
 
@@ -250,3 +251,8 @@ def _sourced(row: Row) -> SourcedRange:
 
 def _by(rows: Rows, key: str) -> dict[str, SourcedRange]:
     return {text(row, key): _sourced(row) for row in rows}
+
+
+def charge_data(tables: Tables) -> ChargeData:
+    """Figures of the smelting charge."""
+    return ChargeData.from_tables(tables.once(mineral_table), tables.by_name)

@@ -9,6 +9,7 @@ from advisor.metallurgy.common.document import Result, Said
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.inputs import Input, Inputs
 from advisor.metallurgy.common.rows import range_of
+from advisor.metallurgy.common.tables import Tables
 from advisor.metallurgy.concentrate.composition import (
     Concentrate,
     by_assay,
@@ -16,8 +17,7 @@ from advisor.metallurgy.concentrate.composition import (
     by_masses,
     by_volume_shares,
 )
-from advisor.metallurgy.concentrate.minerals import seen_by_eye
-from advisor.metallurgy.tables import Tables
+from advisor.metallurgy.concentrate.minerals import band_table, mineral_table, seen_by_eye
 from advisor.units import Range
 
 _WAYS = ("volume_shares", "mineral_masses", "displaced_water", "assay")
@@ -25,7 +25,7 @@ _WAYS = ("volume_shares", "mineral_masses", "displaced_water", "assay")
 
 def concentrate_inputs(tables: Tables) -> tuple[Input, ...]:
     """The inputs that say what a concentrate is made of; shared by all computations that need one."""
-    minerals = tuple(tables.minerals)
+    minerals = tuple(tables.once(mineral_table))
     return (
         Input("dry_mass", "dry mass of the concentrate", "amount", "dry_mass=250g", unit="g"),
         Input(
@@ -35,7 +35,7 @@ def concentrate_inputs(tables: Tables) -> tuple[Input, ...]:
             "volume_shares.pyrite=20%",
             unit="%",
             options=minerals,
-            bands=tuple(tables.bands),
+            bands=tuple(tables.once(band_table)),
         ),
         Input("counted", "whether the shares were counted on a grid and not judged by eye", "yes_no", "counted=no"),
         Input(
@@ -70,20 +70,22 @@ def concentrate_of(tables: Tables, inputs: Inputs) -> Concentrate:
         raise InputError(f"say in one way what the concentrate is made of: {', '.join(_WAYS)}; given is {found}")
     way = ways[0]
     if way == "mineral_masses":
-        return by_masses(tables.minerals, inputs.amounts(way))
+        return by_masses(tables.once(mineral_table), inputs.amounts(way))
     if not inputs.has("dry_mass"):
         raise InputError(f"'{way}' needs the dry mass; add it, for example  dry_mass=250g")
     mass = inputs.amount("dry_mass")
     if way == "volume_shares":
-        return by_volume_shares(tables.minerals, _volume_shares(tables, inputs), mass)
+        return by_volume_shares(tables.once(mineral_table), _volume_shares(tables, inputs), mass)
     if way == "displaced_water":
         if not (inputs.has("heavy") and inputs.has("light")):
             raise InputError(
                 "'displaced_water' needs the names of the heavier and the lighter mineral; add  heavy=... light=..."
             )
         heavy, light = inputs.word("heavy"), inputs.word("light")
-        return by_displaced_water(tables.minerals, heavy, light, mass, inputs.amount(way), inputs.amounts("picked_out"))
-    return by_assay(tables.minerals, tables.rows("assay_minerals"), inputs.amounts("assay"), mass)
+        return by_displaced_water(
+            tables.once(mineral_table), heavy, light, mass, inputs.amount(way), inputs.amounts("picked_out")
+        )
+    return by_assay(tables.once(mineral_table), tables.rows("assay_minerals"), inputs.amounts("assay"), mass)
 
 
 def _volume_shares(tables: Tables, inputs: Inputs) -> Mapping[str, Range]:
@@ -91,7 +93,7 @@ def _volume_shares(tables: Tables, inputs: Inputs) -> Mapping[str, Range]:
     shares: dict[str, Range] = {}
     for name, value in inputs.amounts("volume_shares").items():
         if isinstance(value, str):
-            shares[name] = tables.bands[value].share
+            shares[name] = tables.once(band_table)[value].share
         elif value.is_exact and not inputs.yes("counted"):
             shares[name] = seen_by_eye(value.likely, error)
         else:

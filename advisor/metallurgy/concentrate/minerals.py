@@ -8,6 +8,7 @@ from advisor.frozen import frozen
 from advisor.metallurgy.common.bounds import range_within
 from advisor.metallurgy.common.range_sums import cited
 from advisor.metallurgy.common.rows import Rows, range_of, source_of, text
+from advisor.metallurgy.common.tables import Tables
 from advisor.units import Range, parse_measure, unit_named
 from advisor.units.substances import atoms
 
@@ -98,3 +99,29 @@ def seen_by_eye(share: float, error: Range) -> Range:
     """
     range_within("The share by volume", Range.exact(share), "", 0.0, 1.0)
     return Range(share * error.low, share, max(share, min(1.0, share * error.high)))
+
+
+def mineral_table(tables: Tables) -> dict[str, Mineral]:
+    """Minerals by name."""
+    return Mineral.from_entries(
+        {
+            name: {
+                "title": record.entry.title,
+                "formula": record.entry.formula,
+                "kind": record.entry.kind,
+                "density": _written(record.entry.density),
+                "source": "; ".join(source.text for source in record.sources),
+            }
+            for name, record in tables.rule_base.minerals.items()
+        }
+    )
+
+
+def _written(density: object) -> object:
+    dump = getattr(density, "model_dump", None)
+    return density if dump is None else dump()
+
+
+def band_table(tables: Tables) -> dict[str, Band]:
+    """Shares said in words."""
+    return Band.from_rows(tables.rows("pan_bands"))

@@ -7,9 +7,11 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from advisor.metallurgy.charge.tables import charge_data
 from advisor.metallurgy.common.document import Result
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.inputs import Input, Inputs
+from advisor.metallurgy.common.tables import Tables
 from advisor.metallurgy.computation import Computation
 from advisor.metallurgy.correction.bar import borax_clean, brittle_metal
 from advisor.metallurgy.correction.bead import GOLD_UNKNOWN, Bead, copper_button, dull_bead
@@ -18,7 +20,8 @@ from advisor.metallurgy.correction.fineness import SILVER_UNKNOWN, FinenessCorre
 from advisor.metallurgy.correction.scale import LostGold, lost_gold, scale_check
 from advisor.metallurgy.correction.slag import FLUX_USED, Slag, slag_shot, thin_slag
 from advisor.metallurgy.correction.smelt import HeldCharge, Matte, matte_iron, reheat_charge, speiss
-from advisor.metallurgy.tables import Tables
+from advisor.metallurgy.correction.tables import correction_tables
+from advisor.metallurgy.cupellation.tables import cupellation_tables
 from advisor.units import Range
 
 _NONE = Range.exact(0.0)
@@ -69,14 +72,14 @@ def _dull_bead(tables: Tables, given: Inputs) -> tuple[Figure, ...]:
         given.amount("gold_share"),
         given.word("cupel_kind"),
     )
-    return dull_bead(bead, given.word("collector"), tables.corrections, tables.cupellation)
+    return dull_bead(bead, given.word("collector"), tables.once(correction_tables), tables.once(cupellation_tables))
 
 
 def _second_cupel(tables: Tables, given: Inputs) -> tuple[Figure, ...]:
     cupels = FirstCupel(
         given.word("cupel_kind"), given.amount("first_cupel_mass_g"), given.amount("largest_cupel_mass_g")
     )
-    return second_cupel(given.amount("button_mass_g"), given.word("collector"), cupels, tables.cupellation)
+    return second_cupel(given.amount("button_mass_g"), given.word("collector"), cupels, tables.once(cupellation_tables))
 
 
 def _frozen_cupel(tables: Tables, given: Inputs) -> tuple[Figure, ...]:
@@ -84,15 +87,15 @@ def _frozen_cupel(tables: Tables, given: Inputs) -> tuple[Figure, ...]:
         given.amount("button_mass_g"),
         given.amount("temperature_c"),
         given.word("collector"),
-        tables.corrections,
-        tables.cupellation,
+        tables.once(correction_tables),
+        tables.once(cupellation_tables),
         given.word("cupel_kind"),
     )
 
 
 def _matte_iron(tables: Tables, given: Inputs) -> tuple[Figure, ...]:
     matte = Matte(given.amount("matte_mass_g"), given.word("matte_kind"), given.amount("slag_mass_g"))
-    return matte_iron(matte, given.word("collector"), tables.corrections, tables.charge)
+    return matte_iron(matte, given.word("collector"), tables.once(correction_tables), tables.once(charge_data))
 
 
 _MAKEUP = {
@@ -112,7 +115,7 @@ def _thin_slag(tables: Tables, given: Inputs) -> tuple[Figure, ...]:
         given.word("flux_used"),
         {formula: given.amount(name) for name, formula in _MAKEUP.items()},
     )
-    return thin_slag(slag, tables.corrections)
+    return thin_slag(slag, tables.once(correction_tables))
 
 
 def _slag_shot(tables: Tables, given: Inputs) -> tuple[Figure, ...]:
@@ -120,8 +123,8 @@ def _slag_shot(tables: Tables, given: Inputs) -> tuple[Figure, ...]:
         given.amount("slag_mass_g"),
         given.amount("shot_share"),
         given.word("collector"),
-        tables.corrections,
-        tables.charge,
+        tables.once(correction_tables),
+        tables.once(charge_data),
     )
 
 
@@ -130,14 +133,14 @@ def _brittle_metal(tables: Tables, given: Inputs) -> tuple[Figure, ...]:
         given.amount("metal_mass_g"),
         given.word("suspected"),
         given.word("collector"),
-        tables.corrections,
-        tables.cupellation,
+        tables.once(correction_tables),
+        tables.once(cupellation_tables),
         given.word("cupel_kind"),
     )
 
 
 def _borax_clean(tables: Tables, given: Inputs) -> tuple[Figure, ...]:
-    return borax_clean(given.amount("metal_mass_g"), given.amount("dirt_mass_g"), tables.corrections)
+    return borax_clean(given.amount("metal_mass_g"), given.amount("dirt_mass_g"), tables.once(correction_tables))
 
 
 def _scale_check(tables: Tables, given: Inputs) -> tuple[Figure, ...]:  # noqa: ARG001 - every one has the same signature
@@ -154,7 +157,7 @@ def _lost_gold(tables: Tables, given: Inputs) -> tuple[Figure, ...]:
         collector=given.word("collector"),
         silver_g=given.amount("silver_g"),
     )
-    return lost_gold(lost, tables.corrections, tables.cupellation)
+    return lost_gold(lost, tables.once(correction_tables), tables.once(cupellation_tables))
 
 
 def _low_fineness(tables: Tables, given: Inputs) -> tuple[Figure, ...]:
@@ -165,8 +168,8 @@ def _low_fineness(tables: Tables, given: Inputs) -> tuple[Figure, ...]:
         given.amount("bead_mass_g"),
         fineness,
         given.word("collector"),
-        tables.corrections,
-        tables.cupellation,
+        tables.once(correction_tables),
+        tables.once(cupellation_tables),
         given.word("cupel_kind"),
     )
 
@@ -176,14 +179,14 @@ def _copper_button(tables: Tables, given: Inputs) -> tuple[Figure, ...]:
         given.amount("button_mass_g"),
         given.amount("copper_share"),
         given.word("collector"),
-        tables.corrections,
-        tables.cupellation,
+        tables.once(correction_tables),
+        tables.once(cupellation_tables),
         given.word("cupel_kind"),
     )
 
 
 def _speiss(tables: Tables, given: Inputs) -> tuple[Figure, ...]:
-    return speiss(given.amount("speiss_mass_g"), tables.corrections)
+    return speiss(given.amount("speiss_mass_g"), tables.once(correction_tables))
 
 
 def _reheat_charge(tables: Tables, given: Inputs) -> tuple[Figure, ...]:
@@ -193,7 +196,7 @@ def _reheat_charge(tables: Tables, given: Inputs) -> tuple[Figure, ...]:
         given.amount("time_in_min"),
         given.word("charge_state"),
     )
-    return reheat_charge(held, tables.corrections)
+    return reheat_charge(held, tables.once(correction_tables))
 
 
 CORRECTIONS = (

@@ -25,6 +25,7 @@ from advisor.metallurgy.common.rows import (
     source_of,
     text,
 )
+from advisor.metallurgy.common.tables import Tables
 from advisor.units import Range
 from advisor.units.substances import Reaction
 
@@ -240,3 +241,8 @@ def part_of(name: str, title: str, piece: Range, part: SourcedRange, of: str, no
 def plain(name: str, title: str, found: SourcedRange, unit: str, note: str = "") -> Figure:
     """A figure taken from a table as it stands."""
     return figure(name, title, found.amount, unit, f"table; {note}" if note else "table", found.source)
+
+
+def correction_tables(tables: Tables) -> CorrectionTables:
+    """Figures of the corrections."""
+    return CorrectionTables.from_tables(tables.by_name)

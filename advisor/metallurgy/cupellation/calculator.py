@@ -5,10 +5,10 @@ from __future__ import annotations
 from advisor.errors import InputError
 from advisor.metallurgy.common.document import Result, Said
 from advisor.metallurgy.common.inputs import Input, Inputs
+from advisor.metallurgy.common.tables import Tables
 from advisor.metallurgy.cupellation.metals import CupelCharge
 from advisor.metallurgy.cupellation.plan import CupellationPlan, plan_cupellation
-from advisor.metallurgy.cupellation.tables import BeadSign
-from advisor.metallurgy.tables import Tables
+from advisor.metallurgy.cupellation.tables import BeadSign, cupellation_tables
 from advisor.units import Range
 
 _NOTHING = Range.exact(0.0)
@@ -54,7 +54,7 @@ def calculate_cupel(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
         charge,
         collector=inputs.word("collector"),
         material=inputs.word("material"),
-        tables=tables.cupellation,
+        tables=tables.once(cupellation_tables),
         cupel_body_g=inputs.amount("cupel_body").likely if inputs.has("cupel_body") else None,
         shop_ratio=inputs.optional("shop_ratio"),
         hot=inputs.yes("hot"),

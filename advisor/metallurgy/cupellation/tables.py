@@ -21,6 +21,7 @@ from advisor.metallurgy.common.rows import (
     source_of,
     text,
 )
+from advisor.metallurgy.common.tables import Tables
 from advisor.units import Range
 
 _PERCENT = 0.01
@@ -298,3 +299,8 @@ def _loss_curves(rows: Rows) -> dict[str, Curve]:
         )
         for metal in metals
     }
+
+
+def cupellation_tables(tables: Tables) -> CupellationTables:
+    """Figures of the cupel."""
+    return CupellationTables.from_tables(tables.by_name)

@@ -6,11 +6,13 @@ from advisor.errors import InputError
 from advisor.metallurgy.common.document import Result, Said
 from advisor.metallurgy.common.inputs import Input, Inputs
 from advisor.metallurgy.common.range_sums import share
+from advisor.metallurgy.common.tables import Tables
 from advisor.metallurgy.concentrate.calculator import concentrate_inputs, concentrate_of
 from advisor.metallurgy.concentrate.composition import Concentrate
+from advisor.metallurgy.concentrate.minerals import mineral_table
 from advisor.metallurgy.roasting.heat import RoastStage
 from advisor.metallurgy.roasting.plan import RoastCharge, RoastPlan, RoastRefused, plan_roast
-from advisor.metallurgy.tables import Tables
+from advisor.metallurgy.roasting.tables import roasting_tables
 
 
 def roast_inputs(tables: Tables) -> tuple[Input, ...]:
@@ -24,7 +26,7 @@ def roast_inputs(tables: Tables) -> tuple[Input, ...]:
             "amounts",
             "mass_shares.pyrite=40%",
             unit="%",
-            options=tuple(tables.minerals),
+            options=tuple(tables.once(mineral_table)),
         ),
         Input("suspected", "elements that may be in it unseen", "words", "suspected=As,Hg", options=stops),
         Input("recovery", "elements that a licensed recovery system holds", "words", "recovery=As", options=stops),
@@ -64,8 +66,8 @@ def calculate_roast(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
     """
     plan = plan_roast(
         roast_charge(tables, inputs),
-        minerals=tables.minerals,
-        tables=tables.roasting,
+        minerals=tables.once(mineral_table),
+        tables=tables.once(roasting_tables),
         recovery=frozenset(inputs.words("recovery")),
         suspected=frozenset(inputs.words("suspected")),
     )

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.metallurgy.common.rows import Note, Row, Rows, SourcedRange, range_of, source_of, text
+from advisor.metallurgy.common.tables import Tables
 from advisor.units import Range
 
 STAGES = ("start", "burn", "finish")
@@ -195,3 +196,8 @@ class RoastingTables:
             air_excess=air["times_the_least"],
             notes=Note.from_rows(tables["roast_notes"]),
         )
+
+
+def roasting_tables(tables: Tables) -> RoastingTables:
+    """Figures of the roast."""
+    return RoastingTables.from_tables(tables.by_name)

@@ -4,9 +4,4 @@ from advisor.present.drawing.letters import legend_lines, terminal_lines
 from advisor.present.drawing.side_by_side import side_by_side
 from advisor.present.drawing.svg import svg_text
 
-__all__ = [
-    "legend_lines",
-    "side_by_side",
-    "svg_text",
-    "terminal_lines",
-]
+__all__ = ["legend_lines", "side_by_side", "svg_text", "terminal_lines"]

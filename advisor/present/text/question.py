@@ -6,9 +6,7 @@ from rich.console import Console
 from rich.padding import Padding
 from rich.text import Text
 
-from advisor.engine.ask.question import Question
-from advisor.engine.ask.stakes import Stakes
-from advisor.engine.conclude import Conclusions
+from advisor.engine import Conclusions, Question, Stakes
 from advisor.rulebase.model import Fact, RuleBase
 from advisor.units import Range, format_measure
 

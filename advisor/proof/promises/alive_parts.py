@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import product
 
-from advisor.engine.state import Answers
+from advisor.engine import Answers
 from advisor.proof.search.prover import Prover
 from advisor.proof.search.sweeping import Witnesses, sweep
 from advisor.proof.space.logic import Bit

@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import partial
 
-from advisor.engine.conclude import Conclusions
-from advisor.engine.state import full_domains
+from advisor.engine import Conclusions, full_domains
 from advisor.proof.report import Failure, PromiseVerdict
 from advisor.proof.search import oracle
 from advisor.proof.search.prover import Prover

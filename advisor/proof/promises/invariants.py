@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from functools import partial
 
-from advisor.engine.conclude import Conclusions
+from advisor.engine import Conclusions
 from advisor.proof.report import Failure, PromiseVerdict
 from advisor.proof.search import oracle
 from advisor.proof.search.prover import Prover

@@ -13,8 +13,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
-from advisor.engine.conclude import Conclusions
-from advisor.engine.state import Answers, ContradictionError
+from advisor.engine import Answers, Conclusions, ContradictionError
 from advisor.proof.report import Failure, PromiseVerdict
 from advisor.proof.search import oracle
 from advisor.proof.search.decoding import answers_found

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from advisor.engine.state import NOT_KNOWN, Answers, NotKnown, full_domains
+from advisor.engine import NOT_KNOWN, Answers, NotKnown, full_domains
 from advisor.proof.space.answers import Space
 from advisor.rulebase.language.conditions import single_cells
 from advisor.rulebase.model import Fact, Several, Value

@@ -7,8 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from advisor.engine.conclude import Conclusions, Outcome, conclude_state
-from advisor.engine.state import Answers, state_of
+from advisor.engine import Answers, Conclusions, Outcome, conclude_state, state_of
 from advisor.proof.space.decisions import strikes, tie_places
 from advisor.proof.space.world import SECTIONS
 from advisor.rulebase.language.conditions import FAILS, HOLDS

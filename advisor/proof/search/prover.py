@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from functools import cached_property
 
-from advisor.engine.conclude import Conclusions
-from advisor.engine.state import Answers
+from advisor.engine import Answers, Conclusions
 from advisor.proof.report import Failure
 from advisor.proof.search.decoding import answers_found
 from advisor.proof.search.oracle import concluded

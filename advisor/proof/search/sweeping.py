@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from advisor.engine.state import Answers
+from advisor.engine import Answers
 from advisor.proof.search.decoding import answers_found
 from advisor.proof.space.logic import Bit
 from advisor.proof.space.world import World

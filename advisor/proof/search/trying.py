@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from advisor.engine.conclude import conclude_state
-from advisor.engine.state import Answers, ContradictionError, full_domains, state_of, state_with
+from advisor.engine import Answers, ContradictionError, conclude_state, full_domains, state_of, state_with
 from advisor.proof.search.oracle import outcome
 from advisor.proof.search.sweeping import Witnesses
 from advisor.rulebase.language.conditions import single_cells

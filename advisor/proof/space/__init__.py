@@ -1,1 +1,3 @@
 """All sets of answers at once, as bits for the solver."""
+
+__all__ = ["logic"]

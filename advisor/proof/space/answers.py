@@ -7,7 +7,7 @@ quantity. What follows from other answers is applied as the inference applies it
 
 from __future__ import annotations
 
-from advisor.engine.state import full_domains
+from advisor.engine import full_domains
 from advisor.proof.space.counting import rounds_needed
 from advisor.proof.space.logic import Bit, Logic
 from advisor.proof.space.truths import Truths

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 from itertools import product
 
-from advisor.engine.state import full_domains
+from advisor.engine import full_domains
 from advisor.rulebase.language.conditions import HOLDS, single_cells
 from advisor.rulebase.model import Fact, RuleBase
 from advisor.rulebase.values import domains_of_value

@@ -1,1 +1,3 @@
 """From entries to the compiled rule base: names resolved, conditions compiled, everything cross-checked."""
+
+__all__ = ["inherited_constraints", "sources"]

@@ -2,4 +2,4 @@
 
 from advisor.rulebase.drawings.model import Drawing, DrawingEntry, ShapeEntry, drawing_of
 
-__all__ = ["Drawing", "DrawingEntry", "ShapeEntry", "drawing_of"]
+__all__ = ["Drawing", "DrawingEntry", "ShapeEntry", "drawing_of", "fills", "model"]

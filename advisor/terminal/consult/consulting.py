@@ -10,16 +10,16 @@ from typing import ClassVar, Generic, TypeVar
 from advisor.advice.batches.batch_file import BatchFile
 from advisor.advice.documents.advice import Advice
 from advisor.advice.documents.diagnosis import Diagnosis
-from advisor.engine.conclude import Conclusions
+from advisor.engine import Conclusions
 from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.present.text.page import Page
 from advisor.rulebase.model import RuleBase
 from advisor.terminal.consult.keeping import Keeper, kept_before
-from advisor.terminal.consult.kinds import ConsultationKind, LeftError
-from advisor.terminal.consult.setup import concluded, given, rule_base_for
 from advisor.terminal.exit_codes import ADVICE, LEFT, STOP
+from advisor.terminal.kinds import ConsultationKind, LeftError
 from advisor.terminal.output import notice, notices, page_screen, screen, write_json
+from advisor.terminal.setup import concluded, given, rule_base_for
 
 D = TypeVar("D", Advice, Diagnosis)
 

@@ -10,19 +10,26 @@ from rich.text import Text
 
 from advisor.advice.build_advice import impossible_sums
 from advisor.advice.plan.weighing import Weigher
-from advisor.engine.ask.question import Question
-from advisor.engine.ask.questions import next_question
-from advisor.engine.ask.stakes import stakes
-from advisor.engine.conclude import Conclusions, conclude
-from advisor.engine.state import NOT_KNOWN, Answers, ContradictionError, NotKnown, value_words
+from advisor.engine import (
+    NOT_KNOWN,
+    Answers,
+    Conclusions,
+    ContradictionError,
+    NotKnown,
+    Question,
+    conclude,
+    next_question,
+    stakes,
+    value_words,
+)
 from advisor.errors import InputError
 from advisor.present.text.letters import tame
 from advisor.present.text.question import print_explanation, print_question, print_stakes
 from advisor.rulebase.model import Fact, RuleBase, Value
 from advisor.rulebase.values import ValueFault
 from advisor.terminal.consult.keeping import Keeper
-from advisor.terminal.consult.kinds import LeftError
 from advisor.terminal.consult.typed import read_typed
+from advisor.terminal.kinds import LeftError
 from advisor.terminal.output import number_typed, typed_line
 
 _BACK, _CHANGE, _LEAVE = ("b", "back"), ("c", "change"), ("q", "quit", "leave", "exit")

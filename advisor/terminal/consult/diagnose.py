@@ -12,18 +12,17 @@ from advisor.advice.build_advice import build_advice
 from advisor.advice.build_diagnosis import build_diagnosis, causes_taken
 from advisor.advice.documents.diagnosis import Diagnosis
 from advisor.advice.next_batch import Plan, answers_now, planned_answers
-from advisor.engine.conclude import Conclusions
-from advisor.engine.state import Answers
+from advisor.engine import Answers, Conclusions
 from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.present.text.diagnosis import print_diagnosis, print_next_batch
 from advisor.present.text.page import Page
 from advisor.rulebase.model import RuleBase
 from advisor.terminal.consult.consulting import Consulting, Options, asked, consult, status_of
-from advisor.terminal.consult.kinds import DIAGNOSE, ROUTE, LeftError
-from advisor.terminal.consult.setup import concluded, given, rule_base_for, shop_experience
 from advisor.terminal.exit_codes import LEFT
+from advisor.terminal.kinds import DIAGNOSE, ROUTE, LeftError
 from advisor.terminal.output import notices, page_screen, screen, typed_line
+from advisor.terminal.setup import concluded, given, rule_base_for, shop_experience
 
 if TYPE_CHECKING:
     from advisor.terminal.consult.diagnose_journal import Recorded

@@ -15,10 +15,10 @@ from advisor.frozen import frozen
 from advisor.journal import Batch, Draft, Journal
 from advisor.journal.plans import plan_of
 from advisor.rulebase.reading.yaml_reader import Document
-from advisor.terminal.consult.setup import concluded, rule_base_for
 from advisor.terminal.journal.commands import batch_named, who_writes
 from advisor.terminal.journal.files import open_journal
 from advisor.terminal.output import notice
+from advisor.terminal.setup import concluded, rule_base_for
 
 
 @frozen

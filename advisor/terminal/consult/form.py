@@ -8,9 +8,9 @@ from pathlib import Path
 from advisor.errors import InputError
 from advisor.present.text.form import form_text
 from advisor.rulebase.language.formulas import closest
-from advisor.terminal.consult.kinds import DIAGNOSE, ROUTE
-from advisor.terminal.consult.setup import rule_base_for
+from advisor.terminal.kinds import DIAGNOSE, ROUTE
 from advisor.terminal.output import notice, write_document
+from advisor.terminal.setup import rule_base_for
 from advisor.terminal.writing import FORM, write_new
 
 KINDS = {kind.command: kind for kind in (ROUTE, DIAGNOSE)}

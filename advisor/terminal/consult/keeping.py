@@ -7,10 +7,10 @@ import shlex
 from pathlib import Path
 
 from advisor.advice.batches.batch_file import BatchFile, batch_text, read_batch, replace_file
-from advisor.engine.state import Answers
+from advisor.engine import Answers
 from advisor.errors import InputError
 from advisor.rulebase.model import RuleBase
-from advisor.terminal.consult.kinds import ConsultationKind
+from advisor.terminal.kinds import ConsultationKind
 from advisor.terminal.output import notice
 
 

@@ -12,16 +12,16 @@ from advisor.advice.documents.advice import Advice
 from advisor.advice.documents.common import OptionNote
 from advisor.advice.plan.planned_batch import work_out
 from advisor.advice.plan.side_by_side import side_by_side
-from advisor.engine.conclude import Conclusions
-from advisor.metallurgy.tables import Tables
+from advisor.engine import Conclusions
+from advisor.metallurgy.common.tables import Tables
 from advisor.present.text.advice import print_advice
 from advisor.present.text.computed import print_side_by_side
 from advisor.present.text.page import Page
 from advisor.rulebase.model import RuleBase
 from advisor.terminal.consult.consulting import Consulting, Options, consult, status_of
-from advisor.terminal.consult.kinds import ROUTE
-from advisor.terminal.consult.setup import possible, shop_experience
+from advisor.terminal.kinds import ROUTE
 from advisor.terminal.output import notice, number_typed, screen, typed_line
+from advisor.terminal.setup import possible, shop_experience
 
 
 def run_route(options: Options, *, beside: tuple[str, ...] = ()) -> int:

@@ -14,9 +14,9 @@ from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.present.pages.paper import Paper, paper_named
 from advisor.terminal.consult.consulting import status_of
-from advisor.terminal.consult.kinds import ROUTE
-from advisor.terminal.consult.setup import advised, given, rule_base_for
+from advisor.terminal.kinds import ROUTE
 from advisor.terminal.output import notice, write_document
+from advisor.terminal.setup import advised, given, rule_base_for
 from advisor.terminal.writing import SHEET, write_new
 
 _LONGEST_SLUG = 50

@@ -215,8 +215,8 @@ def who_writes(by: str | None) -> str:
 def _advised(answers: Path | None, rules: Sequence[Path] | None) -> tuple[Advice, dict[str, Any]]:
     """The advice for a file of answers, and the answers as they are written."""
     # What advice needs is loaded where advice is asked for.
-    from advisor.terminal.consult.kinds import ROUTE
-    from advisor.terminal.consult.setup import advised, rule_base_for
+    from advisor.terminal.kinds import ROUTE
+    from advisor.terminal.setup import advised, rule_base_for
 
     path = answers or ROUTE.last_file
     if answers is None and not path.is_file():

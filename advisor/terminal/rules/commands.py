@@ -14,10 +14,10 @@ from advisor.rulebase.language.conditions import Condition
 from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.loading import load_rule_base
 from advisor.rulebase.model import RuleBase
-from advisor.terminal.consult.setup import computed_faults, rule_base_for, say_once
 from advisor.terminal.exit_codes import ADVICE, BAD_INPUT
 from advisor.terminal.output import say_fault, screen
 from advisor.terminal.settings import configured_rules
+from advisor.terminal.setup import computed_faults, rule_base_for, say_once
 from advisor.units import format_measure
 
 SECTIONS = (

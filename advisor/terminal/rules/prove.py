@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from advisor.advice.batches.batch_file import batch_text
-from advisor.engine.state import Answers
+from advisor.engine import Answers
 from advisor.present.text.page import Page
 from advisor.proof.prove import prove
 from advisor.proof.report import Failure, PromiseVerdict, Proof

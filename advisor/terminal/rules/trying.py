@@ -15,7 +15,7 @@ from advisor.advice.documents.trial import Trial, TriedCase
 from advisor.advice.next_batch import Plan, planned_answers
 from advisor.advice.notes.common import rules_note
 from advisor.document import json_text
-from advisor.engine.conclude import conclude
+from advisor.engine import conclude
 from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.present.text.page import Page
@@ -23,12 +23,12 @@ from advisor.present.text.trial import print_case, print_trial
 from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.locations import shipped
 from advisor.rulebase.model import RuleBase
-from advisor.terminal.consult.setup import concluded
 from advisor.terminal.exit_codes import ADVICE, BAD_INPUT, STOP
 from advisor.terminal.output import screen, write_document
 from advisor.terminal.progress import Progress, progress_bar
 from advisor.terminal.rules.commands import checked
 from advisor.terminal.settings import configured_rules
+from advisor.terminal.setup import concluded
 
 _QUIET_S = 2.0
 

@@ -6,19 +6,19 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from advisor.advice.batches.batch_file import batch_text
-from advisor.engine.state import Answers
+from advisor.engine import Answers
 from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.present.text.page import Page
 from advisor.proof.search.prover import Prover
-from advisor.proof.search.witness import SECTIONS, Witness, witness_of
 from advisor.proof.space.logic import solver_module
+from advisor.proof.witness import SECTIONS, Witness, witness_of
 from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.model import RuleBase
-from advisor.terminal.consult.setup import rule_base_for
 from advisor.terminal.output import screen
 from advisor.terminal.rules.prove import answer_lines, command_again, file_name
 from advisor.terminal.settings import configured_rules
+from advisor.terminal.setup import rule_base_for
 from advisor.terminal.writing import ANSWERS, write_into
 
 

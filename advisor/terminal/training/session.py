@@ -9,10 +9,10 @@ from pathlib import Path
 from advisor.errors import InputError
 from advisor.present.text.page import Page
 from advisor.rulebase.language.formulas import closest
-from advisor.terminal.consult.setup import rule_base_for
 from advisor.terminal.exit_codes import ADVICE, LEFT
 from advisor.terminal.output import notices, say_fault, screen, typed_line, write_json
 from advisor.terminal.settings import home_folder
+from advisor.terminal.setup import rule_base_for
 from advisor.terminal.training.view import (
     show_answer,
     show_drill,

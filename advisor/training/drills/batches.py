@@ -6,8 +6,7 @@ from collections.abc import Mapping, Sequence
 
 from advisor.advice.build_advice import impossible_sums
 from advisor.advice.plan.weighing import Weigher
-from advisor.engine.conclude import Conclusions, conclude
-from advisor.engine.state import Answers, ContradictionError, NotKnown
+from advisor.engine import Answers, Conclusions, ContradictionError, NotKnown, conclude
 from advisor.rulebase.model import Fact, RuleBase, Several, Value
 from advisor.rulebase.values import read_value
 from advisor.training.drills.chance import Chance

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from advisor.engine.conclude import Conclusions, Outcome
+from advisor.engine import Conclusions, Outcome
 from advisor.rulebase.language.conditions import FAILS, HOLDS
 from advisor.rulebase.model import Argument
 from advisor.training.drills.batches import drawn_batch, settled_batch, usual_answers

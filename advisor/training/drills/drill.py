@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import field
 
-from advisor.engine.state import Answers
+from advisor.engine import Answers
 from advisor.frozen import frozen
 from advisor.rulebase.model import RuleBase
 from advisor.units import Range

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import PurePath
 
-from advisor.engine.conclude import Conclusions
+from advisor.engine import Conclusions
 from advisor.rulebase.language.conditions import HOLDS, OPEN
 from advisor.rulebase.model import Hazard
 from advisor.training.drills.chance import Chance

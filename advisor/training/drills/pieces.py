@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from advisor.engine.causes import SeveralOutcome
-from advisor.engine.conclude import Conclusions
-from advisor.engine.state import NotKnown
+from advisor.engine import Conclusions, NotKnown, SeveralOutcome
 from advisor.rulebase.language.conditions import HOLDS
 from advisor.rulebase.model import Fact, Value
 from advisor.rulebase.reading.expand_causes import CAUSE, LOOKED_AT, REMEDY

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from advisor.engine.conclude import Conclusions
-from advisor.engine.state import NotKnown, value_words
+from advisor.engine import Conclusions, NotKnown, value_words
 from advisor.rulebase.language.conditions import Condition
 from advisor.rulebase.model import Fact, RuleBase, Several, Value
 from advisor.training.drills.drill import DrillLine

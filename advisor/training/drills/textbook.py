@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from advisor.engine.conclude import prepared_decisions
-from advisor.engine.state import ContradictionError, NotKnown, state_of
+from advisor.engine import ContradictionError, NotKnown, prepared_decisions, state_of
 from advisor.rulebase.language.conditions import FAILS, HOLDS, Condition, single_cells
 from advisor.rulebase.model import RuleBase, Several, Value
 from advisor.rulebase.reading.expand_causes import CAUSE, LOOKED_AT

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from advisor.advice.notes.common import shown_figure
 from advisor.advice.plan.planned_batch import PlannedBatch, work_out
-from advisor.engine.conclude import Conclusions
+from advisor.engine import Conclusions
 from advisor.errors import InputError
 from advisor.rulebase.model import RuleBase
 from advisor.training.drills.chance import Chance

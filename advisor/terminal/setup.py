@@ -10,8 +10,7 @@ from advisor.advice.batches.batch_file import BatchFile, read_batch
 from advisor.advice.build_advice import build_advice
 from advisor.advice.documents.advice import Advice
 from advisor.advice.experience import Experience
-from advisor.engine.conclude import Conclusions, conclude
-from advisor.engine.state import ContradictionError
+from advisor.engine import Conclusions, ContradictionError, conclude
 from advisor.errors import Fault, InputError
 from advisor.rulebase.loading import load_rule_base
 from advisor.rulebase.model import RuleBase

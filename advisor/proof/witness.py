@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-from advisor.engine.state import Answers, ContradictionError, NotKnown
+from advisor.engine import Answers, ContradictionError, NotKnown
 from advisor.frozen import frozen
 from advisor.proof.promises.alive import counts
 from advisor.proof.search.decoding import range_of
