@@ -2,7 +2,7 @@
 
 For all: ``figure`` and ``rows`` (figures and typed rows of tables, each with its source), ``inputs`` (what a
 computation is told), ``document`` (its results and what is shown of them). For the computations only: ``bounds``,
-``range_sums``, ``substances`` (formulas and reactions) and ``gas_law``.
+``range_sums`` and ``gas_law``.
 """
 
 __all__ = ["document", "figure", "inputs", "rows", "tables"]
