@@ -15,23 +15,13 @@ from advisor.journal import sql
 from advisor.journal.exporting import ABOUT, FILES, VERSION
 from advisor.journal.faults import JournalError, told
 from advisor.journal.json_stream import JsonStream
-from advisor.journal.rows import MOST_DOCUMENT, Batch, Contents, Entry, Flow
+from advisor.journal.rows import MOST_DOCUMENT, Batch, Entry, Flow
 
 Row = TypeVar("Row", Batch, Entry)
 
 _MOST_CELL = 2 * MOST_DOCUMENT
 _KEYS = ("document", "version", "program", "batches", "entries")
 _AGAIN = "export the journal again"
-
-
-def read_export(path: Path) -> Contents:
-    """The whole journal in an exported file or folder.
-
-    Raises:
-        JournalError: If it is none.
-    """
-    with reading_export(path) as flow:
-        return Contents(tuple(flow.batches), tuple(flow.entries))
 
 
 @contextmanager

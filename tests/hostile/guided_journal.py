@@ -5,8 +5,8 @@ from pathlib import Path
 from tests.hostile.guided import ByteRandom, fuzz, instrumented
 
 with instrumented():
-    from advisor.journal.importing import read_export
     from tests.hostile import journal_input
+    from tests.journal.exports import read_export
     from tests.journal.making import journal_at
 
 journal_input.whole_file()

@@ -18,11 +18,11 @@ from advisor.journal.accounts import accounts
 from advisor.journal.balance_document import balance_of_all
 from advisor.journal.exporting import as_json, write_csv, write_json
 from advisor.journal.gathering import experience
-from advisor.journal.importing import read_export
 from advisor.journal.rows import Contents
 from advisor.journal.sql import BATCH_COLUMNS, ENTRY_COLUMNS
 from advisor.journal.vocabulary import read_pair
 from tests.hostile import mutate
+from tests.journal.exports import read_export
 from tests.journal.making import filled, journal_at, note
 
 _SCHEMES = (

@@ -17,10 +17,11 @@ from typer.testing import CliRunner
 
 from advisor.journal import Contents, Draft, Journal, JournalError, json_stream
 from advisor.journal.exporting import as_json, write_csv, write_json
-from advisor.journal.importing import read_export, reading_export
+from advisor.journal.importing import reading_export
 from advisor.journal.vocabulary import plain_text
 from advisor.terminal.app import app
 from advisor.units import Range
+from tests.journal.exports import read_export
 from tests.journal.making import filled, journal_at, note
 
 TEXTS = st.text(max_size=30).map(plain_text)

@@ -81,13 +81,11 @@ class ChargePlan:
     """What to weigh, and what comes of it.
 
     Attributes:
-        wish: What was wanted.
         weigh: What to weigh; the middle value is the amount, the ends say how far it may lie off.
         outcome: What this charge does.
         advice: For each reagent how to use the form at hand.
     """
 
-    wish: Wish
     weigh: tuple[Figure, ...]
     outcome: Assessment
     advice: tuple[tuple[str, str], ...]
@@ -120,7 +118,7 @@ def plan_charge(concentrate: Concentrate, wish: Wish, data: ChargeData, place: P
     reagents_g, weigh = weights(concentrate, wish, data)
     outcome = assess_charge(Charge(wish.method, concentrate, reagents_g), data, place, wish)
     advice = tuple((data.reagents[name].title, data.reagents[name].advice) for name in reagents_g)
-    return ChargePlan(wish, weigh, outcome, advice)
+    return ChargePlan(weigh, outcome, advice)
 
 
 def assess_charge(charge: Charge, data: ChargeData, place: Place | None = None, wish: Wish | None = None) -> Assessment:

@@ -13,7 +13,6 @@ from collections.abc import Mapping
 
 from advisor.errors import InputError
 from advisor.frozen import frozen
-from advisor.metallurgy.common.bounds import range_within
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.range_sums import ONE, ZERO, cited, positive, total
 from advisor.metallurgy.common.rows import Rows, in_words, range_of, source_of, text
@@ -227,72 +226,6 @@ def reductant_for(lead_short_g: Range, agent: Burning) -> Figure:
     grams = positive(lead_short_g) / agent.lead
     how = f"{in_words(positive(lead_short_g), 'g')} of lead short / {in_words(agent.lead, 'g per g')}"
     return Figure(f"{agent.name}_g", agent.name, grams, "g", how, cited(agent.source))
-
-
-def button_expected(
-    minerals_g: Mapping[str, Range],
-    agents_g: Mapping[str, Range],
-    oxidants_g: Mapping[str, Range],
-    powers: Mapping[str, Burning],
-    agents: Mapping[str, Burning],
-    oxidants: Mapping[str, Oxidant],
-    litharge_g: Range | None = None,
-) -> Figure:
-    """Lead button that a charge with litharge to spare gives.
-
-    button = sum of reducing powers - sum of oxidising powers, and never more lead than there is.
-
-    Args:
-        minerals_g: Sulphides, g by name.
-        agents_g: Reducing agents, g by name.
-        oxidants_g: Nitre, red lead and oxides of the ore, g by name.
-        powers: Reducing power of minerals.
-        agents: Reducing power of agents.
-        oxidants: Oxidising power, minerals included.
-        litharge_g: Litharge in the charge, g; leave out if there is plenty.
-
-    Returns:
-        Grams of lead.
-
-    Raises:
-        InputError: If a name is not in its table.
-    """
-    down = total(_power(name, grams, powers) for name, grams in minerals_g.items())
-    down = down + total(_power(name, grams, agents) for name, grams in agents_g.items())
-    kept = total(_power(name, grams, oxidants) for name, grams in oxidants_g.items())
-    button = positive(down - kept)
-    if litharge_g is not None:
-        own = total(grams.scaled(powers[name].own_lead) for name, grams in minerals_g.items())
-        button = button.least(litharge_g.scaled(mass_fraction("PbO", "Pb")) + own)
-    how = f"{in_words(down, 'g')} thrown down less {in_words(kept, 'g')} kept up"
-    used: list[Burning | Oxidant] = [powers[n] for n in minerals_g]
-    used += [*(agents[n] for n in agents_g), *(oxidants[n] for n in oxidants_g)]
-    return Figure("lead_button_g", "lead button", button, "g", how, cited(*(row.source for row in used)))
-
-
-def _power(name: str, grams: Range, rows: Mapping[str, Burning] | Mapping[str, Oxidant]) -> Range:
-    range_within(f"The mass of {name}", grams, "g", 0.0)
-    if name not in rows:
-        raise InputError(f"no reducing or oxidising power of '{name[:40]}' is known; known are {', '.join(rows)}")
-    return grams * rows[name].lead
-
-
-def correction_after_trial(button_g: Range, wanted_g: Range, nitre: Oxidant, agent: Burning) -> tuple[Figure, ...]:
-    """What to change after a trial: nitre for a button that is too large, flour or charcoal for one too small.
-
-    Args:
-        button_g: Button of the trial, g.
-        wanted_g: Button wanted, g.
-        nitre: Row of the table ``oxidants``.
-        agent: Row of the table ``reductants``.
-
-    Returns:
-        The figures that are above zero; none if the button is right.
-    """
-    range_within("The button of the trial", button_g, "g", 0.0)
-    more = nitre_for(button_g - wanted_g, nitre)
-    less = reductant_for(wanted_g - button_g, agent)
-    return tuple(figure for figure in (more, less) if figure.amount.likely > 0.0)
 
 
 def bismuth_by_lead_g(lead_g: Range) -> Range:

@@ -49,7 +49,6 @@ def bismuth_needed(charge: CupelCharge, tables: CupellationTables, shop_ratio: R
         most=_bismuth(
             "bismuth_most_g", "stop adding here and look for another cause", charge, most.amount, most.source
         ),
-        from_shop=shop_ratio is not None,
         interpolated=False,
         signs=tables.signs,
         notes=_bismuth_notes(charge, tables, shop_ratio is not None),

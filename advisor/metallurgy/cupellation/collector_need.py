@@ -21,7 +21,6 @@ class CollectorNeed:
         to_add: What must still be added, in g.
         step: For bismuth, how much to add when the bead asks for more; None for lead.
         most: For bismuth, where to stop adding and look for another cause; None for lead.
-        from_shop: Whether the shop's own results set the amount.
         interpolated: Whether the amount lies between published steps.
         signs: For bismuth, how to read the bead.
         notes: What to know.
@@ -31,7 +30,6 @@ class CollectorNeed:
     to_add: Figure
     step: Figure | None
     most: Figure | None
-    from_shop: bool
     interpolated: bool
     signs: tuple[BeadSign, ...]
     notes: tuple[Note, ...]

@@ -91,7 +91,7 @@ def lead_needed(charge: CupelCharge, tables: CupellationTables) -> CollectorNeed
     source = cited(*(row.source for row in rows), *(row.source for row in tables.samples if least.high > 0))
     needed = grams("lead_g", "lead for cupelling", amount.most(least), how, source)
     to_add = still_to_add(needed, charge.lead_g, "lead")
-    return CollectorNeed(needed, to_add, None, None, False, interpolated, (), tuple(notes))
+    return CollectorNeed(needed, to_add, None, None, interpolated, (), tuple(notes))
 
 
 def _parts(charge: CupelCharge, rows: tuple[LeadRow, ...], tables: CupellationTables) -> tuple[Range, bool]:
