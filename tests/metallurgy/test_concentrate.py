@@ -11,6 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from advisor.errors import InputError
+from advisor.metallurgy.common.rows import keyed
 from advisor.metallurgy.concentrate import composition as concentrate_module
 from advisor.metallurgy.concentrate import minerals as minerals_module
 from advisor.metallurgy.concentrate import mixtures
@@ -252,7 +253,9 @@ def test_arsenic_leaves_in_the_roast() -> None:
 
 
 def test_the_words_of_the_pan_cover_all_shares_without_a_gap() -> None:
-    bands = sorted(Band.from_rows(rows("minerals.yaml", "pan_bands")).values(), key=lambda band: band.share.low)
+    bands = sorted(
+        keyed(Band, rows("minerals.yaml", "pan_bands"), "band", "name").values(), key=lambda band: band.share.low
+    )
     for lower, upper in pairwise(bands):
         assert upper.share.low <= max(lower.share.high, 0.0) + 1e-9
     assert bands[-1].share.high == 1.0
@@ -266,7 +269,7 @@ def test_an_estimate_by_eye_is_widened() -> None:
 
 
 def test_shares_said_in_words_move_within_their_bands_to_make_the_whole() -> None:
-    bands = Band.from_rows(rows("minerals.yaml", "pan_bands"))
+    bands = keyed(Band, rows("minerals.yaml", "pan_bands"), "band", "name")
     shares = {"pyrite": bands["much"].share, "quartz": bands["most"].share, "gold": bands["little"].share}
     assert sum(share.likely for share in shares.values()) != pytest.approx(1.0)
     found = by_volume_shares(minerals(), shares, exact(100.0))

@@ -31,7 +31,7 @@ from advisor.metallurgy.bead.fineness import (
     reads_low_by,
 )
 from advisor.metallurgy.bead.worth import (
-    BeadColour,
+    bead_colour,
     colour_agrees,
     gold_in_bead,
     gold_value,
@@ -50,7 +50,7 @@ WATER = WaterDensity.from_rows(TABLES["water_density"])
 AIR = range_of(TABLES["air_density"][0])
 NO_AIR = Range.exact(0.0)
 METALS = Metals.from_rows(TABLES["metal_densities"], TABLES["alloy_departure"])
-COLOURS = {colour.colour: colour for colour in BeadColour.from_rows(TABLES["bead_colours"])}
+COLOURS = {str(row["colour"]): bead_colour(row) for row in TABLES["bead_colours"]}
 PARTING = range_of(TABLES["parting_silver"][0])
 QUARTZ = number(TABLES["inclusion_densities"][0], "density")
 ROOM_C = Range.exact(20.0)

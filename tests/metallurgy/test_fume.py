@@ -26,7 +26,7 @@ from advisor.metallurgy.air.exposure import (
     mg_m3_of_ppm,
 )
 from advisor.metallurgy.air.fume import FumeScreen, LimitCheck, Release, Room, fume_screen
-from advisor.metallurgy.common.rows import Rows, range_of, text
+from advisor.metallurgy.common.rows import Rows, keyed, range_of, text
 from advisor.rulebase.reading.yaml_reader import read_document
 from advisor.units import Range
 from advisor.units.substances import molar_mass_g
@@ -35,10 +35,10 @@ RULES = Path(__file__).resolve().parents[2] / "rules" / "metallurgy"
 TABLES: dict[str, Rows] = {
     name: table["rows"] for name, table in read_document(RULES / "exposure.yaml").data["tables"].items()
 }
-AGENTS = Agent.from_rows(TABLES["fume_agents"])
+AGENTS = keyed(Agent, TABLES["fume_agents"], "agent")
 AIR = RoomAir.from_rows(TABLES["room_air"])
 LIMITS = ExposureLimit.from_rows(TABLES["air_limits"], AGENTS, AIR)
-MASKS = {mask.respirator: mask for mask in Respirator.from_rows(TABLES["respirators"])}
+MASKS = keyed(Respirator, TABLES["respirators"], "respirator")
 SHARES = {text(row, "step"): range_of(row) for row in TABLES["fume_shares"]}
 LEAD, SULPHUR_DIOXIDE, ARSENIC = AGENTS["lead"], AGENTS["sulphur_dioxide"], AGENTS["arsenic"]
 ALL = Range.exact(1.0)

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from typing import Literal, cast
+from typing import Literal
 
 from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.metallurgy.common.bounds import within
 from advisor.metallurgy.common.figure import Figure
-from advisor.metallurgy.common.rows import Row, Rows, number, range_of, source_of, text
+from advisor.metallurgy.common.rows import Row, Rows, from_row, keyed, number, range_of, source_of, text
 from advisor.metallurgy.common.tables import Tables
 from advisor.units import Range
 from advisor.units.substances import mass_fraction, molar_mass_g
@@ -55,17 +55,6 @@ class Agent:
     formula: str
     form: str
     beyond: Verdict
-
-    @classmethod
-    def from_rows(cls, rows: Rows) -> dict[str, Agent]:
-        """From the table ``fume_agents``, by name."""
-        agents = [cls._from_row(row) for row in rows]
-        return {agent.agent: agent for agent in agents}
-
-    @classmethod
-    def _from_row(cls, row: Row) -> Agent:
-        beyond = cast(Verdict, text(row, "beyond"))
-        return cls(text(row, "agent"), text(row, "title"), text(row, "formula"), text(row, "form"), beyond)
 
 
 @frozen
@@ -135,17 +124,7 @@ class ExposureLimit:
         value = number(row, "value")
         if text(row, "unit") == "ppm":
             value = mg_m3_of_ppm(value, agent.formula, air.temperature_c, air.pressure_pa)
-        return cls(
-            agent.agent,
-            text(row, "body"),
-            text(row, "year"),
-            cast(LimitKind, text(row, "kind")),
-            number(row, "minutes"),
-            value,
-            text(row, "force"),
-            text(row, "read"),
-            source_of(row),
-        )
+        return from_row(cls, row, mg_m3=value)
 
     @property
     def binds(self) -> bool:
@@ -188,16 +167,6 @@ class Respirator:
     factor: float
     stops: str
     source: str
-
-    @classmethod
-    def from_rows(cls, rows: Rows) -> tuple[Respirator, ...]:
-        """From the table ``respirators``."""
-        return tuple(cls._from_row(row) for row in rows)
-
-    @classmethod
-    def _from_row(cls, row: Row) -> Respirator:
-        factor, stops = number(row, "factor"), text(row, "stops")
-        return cls(text(row, "respirator"), text(row, "title"), factor, stops, source_of(row))
 
 
 def mask_limit(mask: Respirator, agent: Agent, limits: Sequence[ExposureLimit]) -> Figure | None:
@@ -245,7 +214,7 @@ def arsenic_in_trioxide_g(trioxide_g: float) -> float:
 
 def agent_table(tables: Tables) -> dict[str, Agent]:
     """What the fume screen knows, by name."""
-    return Agent.from_rows(tables.rows("fume_agents"))
+    return keyed(Agent, tables.rows("fume_agents"), "agent")
 
 
 def room_air(tables: Tables) -> RoomAir:
@@ -260,4 +229,4 @@ def limit_table(tables: Tables) -> tuple[ExposureLimit, ...]:
 
 def respirator_table(tables: Tables) -> tuple[Respirator, ...]:
     """Masks and their assigned protection factors."""
-    return Respirator.from_rows(tables.rows("respirators"))
+    return tuple(from_row(Respirator, row) for row in tables.rows("respirators"))

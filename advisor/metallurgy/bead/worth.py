@@ -8,7 +8,7 @@ from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.metallurgy.common.bounds import range_within, within
 from advisor.metallurgy.common.figure import Figure
-from advisor.metallurgy.common.rows import Rows, number, source_of, text
+from advisor.metallurgy.common.rows import Row, from_row, number, text
 from advisor.metallurgy.common.tables import Tables
 from advisor.units import Range, unit_named
 
@@ -32,18 +32,10 @@ class BeadColour:
     permille: Range
     source: str
 
-    @classmethod
-    def from_rows(cls, rows: Rows) -> tuple[BeadColour, ...]:
-        """From the table ``bead_colours``."""
-        return tuple(
-            cls(
-                text(row, "colour"),
-                text(row, "title"),
-                Range.between(number(row, "least"), number(row, "most")),
-                source_of(row),
-            )
-            for row in rows
-        )
+
+def bead_colour(row: Row) -> BeadColour:
+    """A row of the table ``bead_colours``."""
+    return from_row(BeadColour, row, permille=Range.between(number(row, "least"), number(row, "most")))
 
 
 def colour_agrees(fineness: Range, colour: BeadColour) -> bool:
@@ -151,4 +143,4 @@ def silver_for_parting(bead_g: Range, fineness: Range, silver_part: Range, ratio
 
 def colour_table(tables: Tables) -> dict[str, BeadColour]:
     """Colours of beads by name."""
-    return {colour.colour: colour for colour in BeadColour.from_rows(tables.rows("bead_colours"))}
+    return {text(row, "colour"): bead_colour(row) for row in tables.rows("bead_colours")}

@@ -13,7 +13,7 @@ from advisor.frozen import frozen
 from advisor.metallurgy.common.bounds import range_within
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.range_sums import ONE, cited, positive, total
-from advisor.metallurgy.common.rows import Rows, in_words, source_of, text
+from advisor.metallurgy.common.rows import in_words
 from advisor.metallurgy.concentrate.composition import Concentrate
 from advisor.units import Range
 from advisor.units.substances import Reaction
@@ -38,16 +38,6 @@ class IronUptake:
     likely: Reaction
     most: Reaction
     source: str
-
-    @classmethod
-    def from_rows(cls, rows: Rows, formulas: Mapping[str, str]) -> dict[str, IronUptake]:
-        """From the table ``iron_uptake``; ``formulas`` gives the formula of each mineral by name."""
-        made = {}
-        for row in rows:
-            name = text(row, "mineral")
-            least, likely, most = (Reaction.parse(text(row, column)) for column in ("least", "likely", "most"))
-            made[name] = cls(name, formulas[name], least, likely, most, source_of(row))
-        return made
 
     @property
     def iron(self) -> Range:

@@ -15,7 +15,7 @@ from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.range_sums import ONE, ZERO, cited, positive, total
-from advisor.metallurgy.common.rows import Rows, in_words, range_of, source_of, text
+from advisor.metallurgy.common.rows import Rows, from_row, in_words, text
 from advisor.metallurgy.concentrate.composition import Concentrate
 from advisor.metallurgy.concentrate.minerals import Mineral
 from advisor.units import Range
@@ -80,8 +80,7 @@ class Burning:
 
     @classmethod
     def _of(cls, name: str, formulas: Mapping[str, str], row: Mapping[str, float | str]) -> Burning:
-        least, most = Reaction.parse(text(row, "least")), Reaction.parse(text(row, "most"))
-        made = cls(name, formulas[name], range_of(row), least, most, source_of(row))
+        made = from_row(cls, row, name=name, formula=formulas[name])
         ends = made.theory
         if not ends.low - _ROUNDING <= made.lead.likely <= ends.high + _ROUNDING:
             raise InputError(
@@ -145,8 +144,7 @@ class Oxidant:
         for row in rows:
             name = text(row, key)
             formula = text(row, "formula") if formulas is None else formulas[name]
-            reaction = Reaction.parse(text(row, "reaction"))
-            made[name] = cls(name, formula, range_of(row), reaction, source_of(row))
+            made[name] = from_row(cls, row, name=name, formula=formula)
         return made
 
     @property

@@ -16,7 +16,7 @@ from collections.abc import Mapping
 from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.metallurgy.common.range_sums import positive, total
-from advisor.metallurgy.common.rows import Rows, number, source_of, text
+from advisor.metallurgy.common.rows import Rows, number, text
 from advisor.units import Range
 from advisor.units.substances import atoms, molar_mass_g
 
@@ -43,20 +43,6 @@ class Species:
     role: str
     density: float
     source: str
-
-    @classmethod
-    def from_rows(cls, rows: Rows) -> dict[str, Species]:
-        """From the table ``species``, by formula."""
-        return {
-            text(row, "formula"): cls(
-                text(row, "formula"),
-                text(row, "place"),
-                text(row, "role"),
-                number(row, "density"),
-                source_of(row),
-            )
-            for row in rows
-        }
 
 
 def acid_oxygen(formula: str) -> float:

@@ -8,7 +8,18 @@ from advisor.frozen import frozen
 from advisor.metallurgy.charge.iron import IronUptake
 from advisor.metallurgy.charge.reducing import Burning, Oxidant
 from advisor.metallurgy.charge.slag import Species
-from advisor.metallurgy.common.rows import Row, Rows, SourcedRange, number, range_of, source_of, text
+from advisor.metallurgy.common.rows import (
+    Row,
+    Rows,
+    SourcedRange,
+    from_row,
+    keyed,
+    number,
+    source_of,
+    sourced,
+    sourced_by,
+    text,
+)
 from advisor.metallurgy.common.tables import Tables
 from advisor.metallurgy.concentrate.minerals import Mineral, mineral_table
 from advisor.units import Range
@@ -44,24 +55,6 @@ class Reagent:
     advice_source: str
     source: str
 
-    @classmethod
-    def from_rows(cls, rows: Rows) -> dict[str, Reagent]:
-        """From the table ``reagents``, by name."""
-        return {
-            text(row, "reagent"): cls(
-                text(row, "reagent"),
-                text(row, "title"),
-                text(row, "family"),
-                text(row, "formula"),
-                Reaction.parse(text(row, "gives")),
-                Range(number(row, "bulk_low"), number(row, "bulk_likely"), number(row, "bulk_high")),
-                text(row, "advice"),
-                text(row, "advice_source"),
-                source_of(row),
-            )
-            for row in rows
-        }
-
 
 @frozen
 class CollectorOxide:
@@ -78,19 +71,6 @@ class CollectorOxide:
     metal: str
     reduced: Reaction
     by_iron: Reaction
-
-    @classmethod
-    def from_rows(cls, rows: Rows) -> dict[str, CollectorOxide]:
-        """From the table ``collector_oxides``, by formula."""
-        return {
-            text(row, "formula"): cls(
-                text(row, "formula"),
-                text(row, "metal"),
-                Reaction.parse(text(row, "reduced")),
-                Reaction.parse(text(row, "by_iron")),
-            )
-            for row in rows
-        }
 
     @property
     def metal_part(self) -> float:
@@ -124,23 +104,6 @@ class ChargeLimit:
     says: str
     do: str
     source: str
-
-    @classmethod
-    def from_rows(cls, rows: Rows) -> dict[str, ChargeLimit]:
-        """From the table ``limits``, by key."""
-        made = [
-            cls(
-                text(row, "limit"),
-                text(row, "method"),
-                text(row, "mineral"),
-                number(row, "above"),
-                text(row, "says"),
-                text(row, "do"),
-                source_of(row),
-            )
-            for row in rows
-        ]
-        return {limit.key: limit for limit in made}
 
 
 @frozen
@@ -210,26 +173,29 @@ class ChargeData:
             reductants=Burning.of_reductants(tables["reductants"]),
             oxidants=Oxidant.from_rows(tables["oxidants"], "oxidant"),
             ore_oxides=Oxidant.from_rows(tables["ore_oxides"], "mineral", formulas),
-            collectors=CollectorOxide.from_rows(tables["collector_oxides"]),
-            iron=IronUptake.from_rows(tables["iron_uptake"], formulas),
+            collectors=keyed(CollectorOxide, tables["collector_oxides"], "formula"),
+            iron={
+                text(r, "mineral"): from_row(IronUptake, r, formula=formulas[text(r, "mineral")])
+                for r in tables["iron_uptake"]
+            },
             heating={text(r, "mineral"): Reaction.parse(text(r, "reaction")) for r in tables["heating"]},
-            species=Species.from_rows(tables["species"]),
-            reagents=Reagent.from_rows(tables["reagents"]),
-            flux_parts={(text(r, "method"), text(r, "reagent")): _sourced(r) for r in tables["flux_parts"]},
-            windows=_by(tables["slag_window"], "method"),
+            species=keyed(Species, tables["species"], "formula"),
+            reagents={text(r, "reagent"): _reagent(r) for r in tables["reagents"]},
+            flux_parts={(text(r, "method"), text(r, "reagent")): sourced(r) for r in tables["flux_parts"]},
+            windows=sourced_by(tables["slag_window"], "method"),
             degrees=tables["silicate_degrees"],
-            collector_parts=_by(tables["collector_parts"], "collector"),
-            collector_excess=_by(tables["collector_excess"], "method"),
-            sulphide_in_slag=_by(tables["sulphide_in_slag"], "of"),
+            collector_parts=sourced_by(tables["collector_parts"], "collector"),
+            collector_excess=sourced_by(tables["collector_excess"], "method"),
+            sulphide_in_slag=sourced_by(tables["sulphide_in_slag"], "of"),
             flux_power={text(r, "flux"): number(r, "share") for r in tables["flux_power"]},
             fill_limits={
                 text(r, "case"): SourcedRange(Range.exact(number(r, "share")), source_of(r))
                 for r in tables["fill_limits"]
             },
             gas_heat_c={text(r, "stage"): number(r, "heat") for r in tables["gas_heat"]},
-            single={name: _sourced(tables[name][0]) for name in _SINGLE},
+            single={name: sourced(tables[name][0]) for name in _SINGLE},
             trade_basis={text(r, "reagent"): number(r, "grams") for r in tables["trade_basis"]},
-            limits=ChargeLimit.from_rows(tables["limits"]),
+            limits=keyed(ChargeLimit, tables["limits"], "limit", "key"),
         )
 
 
@@ -245,12 +211,9 @@ _SINGLE = (
 )
 
 
-def _sourced(row: Row) -> SourcedRange:
-    return SourcedRange(range_of(row), source_of(row))
-
-
-def _by(rows: Rows, key: str) -> dict[str, SourcedRange]:
-    return {text(row, key): _sourced(row) for row in rows}
+def _reagent(row: Row) -> Reagent:
+    loose = Range(number(row, "bulk_low"), number(row, "bulk_likely"), number(row, "bulk_high"))
+    return from_row(Reagent, row, name=text(row, "reagent"), bulk_density=loose)
 
 
 def charge_data(tables: Tables) -> ChargeData:

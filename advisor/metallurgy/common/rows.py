@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from functools import cache
 from itertools import pairwise
+from typing import Any, TypeVar, get_type_hints
 
 from advisor.frozen import frozen
 from advisor.units import Range
 from advisor.units.measures import format_number
+from advisor.units.substances import Reaction
+
+T = TypeVar("T")
 
 Row = Mapping[str, float | str]
 Rows = Sequence[Row]
@@ -29,11 +34,6 @@ class Note:
     text: str
     source: str
 
-    @classmethod
-    def from_rows(cls, rows: Rows) -> dict[str, Note]:
-        """From a table of notes with the columns ``key`` and ``text``, by key."""
-        return {text(row, "key"): cls(text(row, "key"), text(row, "text"), source_of(row)) for row in rows}
-
 
 @frozen
 class SourcedRange:
@@ -46,6 +46,42 @@ class SourcedRange:
 
     amount: Range
     source: str
+
+
+def from_row(kind: type[T], row: Row, /, **given: object) -> T:
+    """An object of a frozen class from a row: what is not given is read from the column of its name, by its type.
+
+    Text, numbers and equations stand in the column of that name; a range in ``low``, ``likely`` and ``high``.
+
+    Example:
+        >>> from_row(SourcedRange, {"low": 1, "likely": 2, "high": 3, "source": "practice"}).amount.likely
+        2.0
+    """
+    whole: Any = kind
+    read = {name: _READERS.get(of, text)(row, name) for name, of in _types(whole).items() if name not in given}
+    return kind(**read, **given)
+
+
+def keyed(kind: type[T], rows: Rows, column: str, field: str = "") -> dict[str, T]:
+    """Objects of a frozen class from the rows of a table, by the text in a column.
+
+    Args:
+        kind: The class.
+        rows: The rows.
+        column: The column with the key.
+        field: The field that takes the key, where it is not called as the column is.
+    """
+    return {text(row, column): from_row(kind, row, **({field: text(row, column)} if field else {})) for row in rows}
+
+
+def sourced(row: Row) -> SourcedRange:
+    """The range of a row and its source."""
+    return SourcedRange(range_of(row), source_of(row))
+
+
+def sourced_by(rows: Rows, column: str) -> dict[str, SourcedRange]:
+    """The range of each row and its source, by the text in a column."""
+    return {text(row, column): sourced(row) for row in rows}
 
 
 def number(row: Row, column: str) -> float:
@@ -103,3 +139,16 @@ def on_curve(points: Curve, at: float) -> Range:
             part = (at - left) / (right - left)
             return low.scaled(1 - part) + high.scaled(part)
     return points[-1][1]
+
+
+_READERS: Mapping[object, Callable[[Row, str], object]] = {
+    float: number,
+    Range: lambda row, _: range_of(row),
+    Reaction: lambda row, column: Reaction.parse(text(row, column)),
+}
+
+
+@cache
+def _types(kind: type) -> Mapping[str, Any]:
+    """The fields of a frozen class with their types."""
+    return get_type_hints(kind)

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from advisor.errors import InputError
 from advisor.frozen import Remembers, frozen
-from advisor.metallurgy.common.rows import Row, Rows, SourcedRange, range_of, source_of, text
+from advisor.metallurgy.common.rows import Row, Rows, SourcedRange, sourced, text
 from advisor.rulebase.model import RuleBase
 
 
@@ -46,7 +46,7 @@ class Tables(Remembers):
     def ranged(self, table: str, key: str, value: str) -> SourcedRange:
         """Low, likely and high of one row."""
         row = self.row(table, key, value)
-        return SourcedRange(range_of(row), source_of(row))
+        return sourced(row)
 
     def note(self, key: str) -> str:
         """A sentence from the rules that is shown beside figures."""

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from advisor.frozen import frozen
 from advisor.metallurgy.common.bounds import range_within
 from advisor.metallurgy.common.range_sums import cited
-from advisor.metallurgy.common.rows import Rows, range_of, source_of, text
+from advisor.metallurgy.common.rows import keyed
 from advisor.metallurgy.common.tables import Tables
 from advisor.units import Range, parse_measure, unit_named
 from advisor.units.substances import atoms
@@ -74,11 +74,6 @@ class Band:
     share: Range
     source: str
 
-    @classmethod
-    def from_rows(cls, rows: Rows) -> dict[str, Band]:
-        """From the table ``pan_bands``, by word."""
-        return {text(row, "band"): cls(text(row, "band"), range_of(row), source_of(row)) for row in rows}
-
 
 def seen_by_eye(share: float, error: Range) -> Range:
     """The range in which a share lies that was estimated by eye.
@@ -124,4 +119,4 @@ def _written(density: object) -> object:
 
 def band_table(tables: Tables) -> dict[str, Band]:
     """Shares said in words."""
-    return Band.from_rows(tables.rows("pan_bands"))
+    return keyed(Band, tables.rows("pan_bands"), "band", "name")

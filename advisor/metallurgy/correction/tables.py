@@ -16,13 +16,16 @@ from advisor.metallurgy.common.range_sums import ZERO, cited
 from advisor.metallurgy.common.rows import (
     Curve,
     Note,
+    Row,
     Rows,
     SourcedRange,
     curve,
+    from_row,
     in_words,
+    keyed,
     number,
-    range_of,
     source_of,
+    sourced,
     text,
 )
 from advisor.metallurgy.common.tables import Tables
@@ -77,13 +80,12 @@ class MatteKind:
     @classmethod
     def from_rows(cls, rows: Rows) -> dict[str, MatteKind]:
         """From the table ``correction_matte``, by kind."""
-        made = {}
-        for row in rows:
-            least, likely, most = (Reaction.parse(text(row, column)) for column in ("least", "likely", "most"))
-            metal, roast = text(row, "metal").replace("none", ""), number(row, "roast") > 0
-            kind = text(row, "case")
-            made[kind] = cls(kind, text(row, "formula"), metal, least, likely, most, roast, source_of(row))
-        return made
+        return {text(row, "case"): cls._from_row(row) for row in rows}
+
+    @classmethod
+    def _from_row(cls, row: Row) -> MatteKind:
+        metal = text(row, "metal").replace("none", "")
+        return from_row(cls, row, kind=text(row, "case"), metal=metal, roast=number(row, "roast") > 0)
 
     def made_per_g(self, product: str) -> Range:
         """Grams of a substance that leave the pot for 1 g of matte."""
@@ -125,7 +127,7 @@ class CorrectionTables:
     def from_tables(cls, tables: Mapping[str, Rows]) -> CorrectionTables:
         """From the rows of the tables in ``rules/metallurgy/corrections.yaml``, by table name."""
         parts = {
-            (topic, text(row, "case"), text(row, "what")): SourcedRange(range_of(row), source_of(row))
+            (topic, text(row, "case"), text(row, "what")): sourced(row)
             for name, topic in _PARTS.items()
             for row in tables[name]
         }
@@ -135,7 +137,7 @@ class CorrectionTables:
             mattes=MatteKind.from_rows(tables["correction_matte"]),
             reheat_factor=curve((number(r, "charge_g"), Range.exact(number(r, "factor"))) for r in sizes),
             reheat_factor_source=cited(*(source_of(row) for row in sizes)),
-            notes=Note.from_rows(tables["correction_notes"]),
+            notes=keyed(Note, tables["correction_notes"], "key"),
         )
 
     def at(self, topic: str, case: str, what: str) -> SourcedRange:

@@ -15,10 +15,14 @@ from advisor.metallurgy.common.rows import (
     SourcedRange,
     curve,
     ends_of,
+    from_row,
+    keyed,
     number,
     number_or,
     range_of,
     source_of,
+    sourced,
+    sourced_by,
     text,
 )
 from advisor.metallurgy.common.tables import Tables
@@ -62,12 +66,6 @@ class SampleRow:
     sample_at_most_g: float
     lead_least_g: float
     source: str
-
-    @classmethod
-    def from_rows(cls, rows: Rows) -> tuple[SampleRow, ...]:
-        """From ``lead_for_assay_samples``, smallest sample first."""
-        made = [cls(number(r, "sample_at_most_g"), number(r, "lead_least_g"), source_of(r)) for r in rows]
-        return tuple(sorted(made, key=lambda row: row.sample_at_most_g))
 
 
 @frozen
@@ -125,11 +123,6 @@ class Oxide:
     element: str
     formula: str
 
-    @classmethod
-    def from_rows(cls, rows: Rows) -> dict[str, Oxide]:
-        """From ``cupel_oxides``, by metal."""
-        return {text(row, "metal"): cls(text(row, "element"), text(row, "oxide")) for row in rows}
-
 
 @frozen
 class CupelMaterial:
@@ -144,11 +137,6 @@ class CupelMaterial:
     title: str
     uptake: Range
     source: str
-
-    @classmethod
-    def from_rows(cls, rows: Rows) -> dict[str, CupelMaterial]:
-        """From ``cupel_materials``, by material."""
-        return {text(r, "material"): cls(text(r, "title"), range_of(r), source_of(r)) for r in rows}
 
 
 @frozen
@@ -167,12 +155,6 @@ class CupelSize:
     button_at_most_g: float
     source: str
 
-    @classmethod
-    def from_rows(cls, rows: Rows) -> tuple[CupelSize, ...]:
-        """From ``cupel_sizes``, smallest first."""
-        made = [cls(text(r, "size"), text(r, "title"), number(r, "button_at_most_g"), source_of(r)) for r in rows]
-        return tuple(sorted(made, key=lambda size: size.button_at_most_g))
-
 
 @frozen
 class BeadSign:
@@ -189,11 +171,6 @@ class BeadSign:
     means: str
     action: str
     source: str
-
-    @classmethod
-    def from_rows(cls, rows: Rows) -> tuple[BeadSign, ...]:
-        """From ``bismuth_signs``, in their order."""
-        return tuple(cls(text(r, "sign"), text(r, "means"), text(r, "action"), source_of(r)) for r in rows)
 
 
 @frozen
@@ -253,36 +230,39 @@ class CupellationTables:
         return cls(
             lead_for_silver=LeadRow.from_rows(t["lead_for_silver_copper"]),
             lead_for_gold=LeadRow.from_rows(t["lead_for_gold_copper"]),
-            samples=SampleRow.from_rows(t["lead_for_assay_samples"]),
+            samples=tuple(from_row(SampleRow, r) for r in _rising(t["lead_for_assay_samples"], "sample_at_most_g")),
             other_metals=OtherMetal.from_rows(t["lead_for_other_metals"]),
-            oxides=Oxide.from_rows(t["cupel_oxides"]),
+            oxides={text(r, "metal"): from_row(Oxide, r, formula=text(r, "oxide")) for r in t["cupel_oxides"]},
             fume=_percent_by(t["cupel_fume"], "metal"),
-            materials=CupelMaterial.from_rows(t["cupel_materials"]),
-            sizes=CupelSize.from_rows(t["cupel_sizes"]),
+            materials=keyed(CupelMaterial, t["cupel_materials"], "material"),
+            sizes=tuple(
+                from_row(CupelSize, r, name=text(r, "size")) for r in _rising(t["cupel_sizes"], "button_at_most_g")
+            ),
             bead_liquidus=curve((_share(r), Range.exact(number(r, "liquidus_c"))) for r in t["bead_melting"]),
             finish_above=curve((_share(r), range_of(r)) for r in t["finish_heat_above_bead"]),
-            heat={(text(r, "collector"), text(r, "material"), text(r, "stage")): _sourced(r) for r in t["cupel_heat"]},
-            time={(text(r, "collector"), text(r, "part")): _sourced(r) for r in t["cupel_time"]},
+            heat={(text(r, "collector"), text(r, "material"), text(r, "stage")): sourced(r) for r in t["cupel_heat"]},
+            time={(text(r, "collector"), text(r, "part")): sourced(r) for r in t["cupel_time"]},
             losses=_loss_curves(t["cupel_loss_curves"]),
             gold_loss_by_silver=curve(
                 (number(r, "silver_per_gold"), Range.exact(number(r, "factor"))) for r in t["gold_loss_by_silver"]
             ),
             loss_factors={(text(r, "metal"), text(r, "cause")): range_of(r) for r in t["cupel_loss_factors"]},
             keeps=_percent_by(t["bead_keeps"], "collector"),
-            bismuth={text(r, "name"): _sourced(r) for r in t["bismuth_practice"]},
-            signs=BeadSign.from_rows(t["bismuth_signs"]),
+            bismuth=sourced_by(t["bismuth_practice"], "name"),
+            signs=tuple(from_row(BeadSign, r) for r in t["bismuth_signs"]),
             limits={text(r, "name"): number(r, "value") for r in t["cupel_limits"]},
-            notes=Note.from_rows(t["cupel_notes"]),
+            notes=keyed(Note, t["cupel_notes"], "key"),
             cited={name: cited(*(source_of(row) for row in t[name])) for name in _CITED},
         )
 
 
+def _rising(rows: Rows, column: str) -> Rows:
+    """Rows in rising order of a number."""
+    return sorted(rows, key=lambda row: number(row, column))
+
+
 def _share(row: Row) -> float:
     return number(row, "gold_percent") * _PERCENT
-
-
-def _sourced(row: Row) -> SourcedRange:
-    return SourcedRange(range_of(row), source_of(row))
 
 
 def _percent_by(rows: Rows, key: str) -> dict[str, SourcedRange]:

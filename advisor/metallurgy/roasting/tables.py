@@ -6,7 +6,18 @@ from collections.abc import Mapping
 
 from advisor.errors import InputError
 from advisor.frozen import frozen
-from advisor.metallurgy.common.rows import Note, Row, Rows, SourcedRange, range_of, source_of, text
+from advisor.metallurgy.common.rows import (
+    Note,
+    Row,
+    Rows,
+    SourcedRange,
+    from_row,
+    keyed,
+    range_of,
+    sourced,
+    sourced_by,
+    text,
+)
 from advisor.metallurgy.common.tables import Tables
 from advisor.units import Range
 
@@ -54,15 +65,8 @@ class RoastProduct:
     @classmethod
     def _from_row(cls, row: Row) -> RoastProduct:
         product = text(row, "product")
-        return cls(
-            element=text(row, "element"),
-            product=product,
-            goes=text(row, "goes"),
-            is_likely=text(row, "when") == "likely",
-            vapour=product if "vapour" not in row else text(row, "vapour"),
-            title=product if "title" not in row else text(row, "title"),
-            source=source_of(row),
-        )
+        vapour, title = (text(row, column) if column in row else product for column in ("vapour", "title"))
+        return from_row(cls, row, is_likely=text(row, "when") == "likely", vapour=vapour, title=title)
 
 
 @frozen
@@ -82,15 +86,6 @@ class RoastStop:
     reason: str
     lifted_by: str
     source: str
-
-    @classmethod
-    def from_rows(cls, rows: Rows) -> dict[str, RoastStop]:
-        """From ``roast_stops``, by element."""
-        made = [
-            cls(text(r, "element"), text(r, "title"), text(r, "reason"), text(r, "lifted_by"), source_of(r))
-            for r in rows
-        ]
-        return {stop.element: stop for stop in made}
 
 
 @frozen
@@ -113,15 +108,6 @@ class StageWork:
     minutes: Range
     source: str
 
-    @classmethod
-    def from_rows(cls, rows: Rows) -> dict[str, StageWork]:
-        """From ``roast_stage_work``, by stage."""
-        made = [
-            cls(text(r, "stage"), text(r, "title"), text(r, "air"), text(r, "watch"), range_of(r, "_min"), source_of(r))
-            for r in rows
-        ]
-        return {work.stage: work for work in made}
-
 
 @frozen
 class EndTest:
@@ -138,11 +124,6 @@ class EndTest:
     right: str
     wrong: str
     source: str
-
-    @classmethod
-    def from_rows(cls, rows: Rows) -> tuple[EndTest, ...]:
-        """From ``roast_end_tests``, in their order."""
-        return tuple(cls(text(r, "test"), text(r, "right"), text(r, "wrong"), source_of(r)) for r in rows)
 
 
 @frozen
@@ -178,23 +159,20 @@ class RoastingTables:
         Raises:
             InputError: If an element has not exactly one likely product.
         """
-        air = {text(r, "name"): SourcedRange(range_of(r), source_of(r)) for r in tables["roast_air"]}
+        air = sourced_by(tables["roast_air"], "name")
         return cls(
             products=RoastProduct.from_rows(tables["roast_products"]),
-            stops=RoastStop.from_rows(tables["roast_stops"]),
-            cautions={
-                text(r, "element"): Note(text(r, "element"), text(r, "text"), source_of(r))
-                for r in tables["roast_cautions"]
+            stops=keyed(RoastStop, tables["roast_stops"], "element"),
+            cautions=keyed(Note, tables["roast_cautions"], "element", "key"),
+            stage_heat={(text(r, "mineral"), text(r, "stage")): sourced(r) for r in tables["roast_stages"]},
+            stage_work={
+                text(r, "stage"): from_row(StageWork, r, minutes=range_of(r, "_min"))
+                for r in tables["roast_stage_work"]
             },
-            stage_heat={
-                (text(r, "mineral"), text(r, "stage")): SourcedRange(range_of(r), source_of(r))
-                for r in tables["roast_stages"]
-            },
-            stage_work=StageWork.from_rows(tables["roast_stage_work"]),
-            end_tests=EndTest.from_rows(tables["roast_end_tests"]),
+            end_tests=tuple(from_row(EndTest, r) for r in tables["roast_end_tests"]),
             oxygen_in_air=air["oxygen_in_air_by_volume"],
             air_excess=air["times_the_least"],
-            notes=Note.from_rows(tables["roast_notes"]),
+            notes=keyed(Note, tables["roast_notes"], "key"),
         )
 
 
