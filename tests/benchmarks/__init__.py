@@ -1,7 +1,8 @@
 """What a user waits for, as ratios: ``python -m tests.benchmarks.measure``.
 
-Times are processor time, which on an idle machine is what a person waits; each ratio is taken within one run, both sides
-in turn. A line whose goal is missed says by how much and why. What makes the program quick, and what that costs:
+Times are processor time, which on an idle machine is what a person waits; each ratio is taken within one run, both
+sides in turn. A line whose goal is missed says by how much and why. What makes the program quick, and what that
+costs:
 
 - The compiled rule base is kept (``rulebase.image``), so that a start neither parses nor validates nor compiles.
 - Documents are not validated when made (``document``); frozen classes share their methods (``frozen``).
