@@ -1,3 +1,3 @@
-"""The advisor: which way to refine tonight's gold concentrate without mercury, and how to do it safely."""
+"""The advisor: which way to refine tonight's gold concentrate without mercury."""
 
 __version__ = "0.1.0"

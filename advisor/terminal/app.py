@@ -35,7 +35,7 @@ What to type next:
 app = typer.Typer(
     name="advisor",
     cls=HelpfulGroup,
-    help=f"Which way to refine tonight's gold concentrate without mercury, and how to do it safely.\n\n{HELP}",
+    help=f"Which way to refine tonight's gold concentrate without mercury.\n\n{HELP}",
     subcommand_metavar="COMMAND",
     add_completion=True,
     pretty_exceptions_enable=False,

@@ -270,7 +270,7 @@ def test_knowing_nothing_ends_with_setting_aside(quick: Preloaded, program: Prog
         person.to_the_end()
         assert person.talk.status == STOP
         assert "NOW    Set it aside, labelled and locked away" in person.page
-        assert "safe for every way" in flat(person.page)
+        assert "holds whatever they are" in flat(person.page)
 
 
 # Leaving and going on

@@ -79,7 +79,7 @@ class Sheet:
         route: The route in words.
         collector: The collector in words; empty if there is none.
         stop: Whether work stops.
-        cautious: Whether answers are missing, so that the advice is the one safe for all their values.
+        cautious: Whether answers are missing, so that the advice has to hold for all their values.
         stops: Why, and what lifts it.
         hazards: All of them, the worst first.
         weights: What to weigh out; empty when work stops.

@@ -74,7 +74,7 @@ def _heading(sheet: Sheet) -> Iterator[Block]:
     collector = f". Collector: {sheet.collector}" if sheet.collector else ""
     yield [*_folded(sheet.title.upper()), *_folded(sheet.route + collector + ".")]
     if sheet.cautious:
-        yield _folded("Not everything is known about this batch. This is the advice that is safe whatever it is.")
+        yield _folded("Not everything is known about this batch. This advice holds whatever it is.")
     yield ["", f"{_blank('Date', 38)}  {_blank('Operator', 40)}"]
     yield ["", f"{_blank('Batch no.', 38)}  {_blank('Second person', 40)}"]
     for stop in sheet.stops:

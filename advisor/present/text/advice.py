@@ -63,7 +63,7 @@ def _verdict(page: Page, advice: Advice) -> None:
     page.say(advice.reason)
     if not advice.settled:
         page.gap()
-        page.say("Some answers are missing. This advice is the one that is safe for every value they may have.")
+        page.say("Some answers are missing. This advice holds whatever they are.")
 
 
 def _weights(page: Page, advice: Advice) -> None:

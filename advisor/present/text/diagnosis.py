@@ -54,7 +54,7 @@ def _verdict(page: Page, diagnosis: Diagnosis) -> None:
         page.say("After that it may still need: " + "; ".join(diagnosis.remedy.then) + ".")
     if not diagnosis.settled:
         page.gap()
-        page.say("Some things were not seen or are not known. What stands here is safe for every way they may be.")
+        page.say("Some things were not seen or are not known. What stands here holds whatever they are.")
 
 
 def _cause_lines(diagnosis: Diagnosis) -> list[str]:
