@@ -58,5 +58,5 @@ class FaultyFile(InputError):
         self.faults = tuple(sorted(faults))
         shown = [str(fault) for fault in self.faults[:MOST_SHOWN]]
         if len(self.faults) > MOST_SHOWN:
-            shown.append(f"... and {len(self.faults) - MOST_SHOWN} more faults; mend these first")
+            shown.append(f"... and {len(self.faults) - MOST_SHOWN} more faults; correct these first")
         super().__init__("\n".join(shown))

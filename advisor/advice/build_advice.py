@@ -151,7 +151,7 @@ def _countable(amount: Range, unit: Unit) -> Range:
 
 
 def _is_needed(weigher: Weigher, step: Step) -> bool:
-    """A step that only handles materials of which nothing is weighed out is left out of the plan."""
+    """A step is left out of the plan when nothing is weighed out of the materials it handles."""
     return not step.entry.uses or any(weigher[name].high > 0 for name in step.entry.uses)
 
 

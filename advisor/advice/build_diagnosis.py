@@ -73,7 +73,7 @@ def causes_taken(conclusions: Conclusions) -> list[Cause]:
 
 
 def is_harmless(cause: Cause) -> bool:
-    """Whether a cause says that all is well, or that it does no harm: nothing has to be put right because of it."""
+    """Whether a cause says that all is well, or that it does no harm: nothing has to be corrected because of it."""
     return all(by.remedy == NOTHING for by in cause.entry.put_right if by.says in ("for", "require"))
 
 
@@ -88,7 +88,7 @@ def _changed_plan(plan: Plan | None, taken: list[Cause]) -> ChangedPlan | None:
     try:
         return changed_plan(plan, taken)
     except ContradictionError:
-        # The route consultation asks for the contradicting answer anew.
+        # The route consultation asks for the contradicting answer again.
         return None
 
 
@@ -164,7 +164,7 @@ def _steps(acting: Conclusions, corrections: Corrections) -> tuple[StepNote, ...
 def figure_words(figure: Figure | None) -> str:
     """A figure of a correction in words."""
     if figure is None:
-        return "an amount that cannot be reckoned yet"
+        return "an amount that cannot be computed yet"
     if figure.unit == "g":
         return weight_words(figure.amount)
     low, high = (format_number(value) for value in (figure.amount.low, figure.amount.high))

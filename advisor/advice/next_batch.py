@@ -42,7 +42,7 @@ class Plan:
 
 
 def planned_answers(plan: Plan | None, rule_base: RuleBase) -> dict[str, Value | NotKnown]:
-    """What a plan answers of a diagnosis: its own facts, and what it decided and reckoned.
+    """What a plan answers of a diagnosis: its own facts, and what it decided and computed.
 
     Args:
         plan: The plan; without one nothing is answered.
@@ -148,7 +148,7 @@ def answers_now(plan: Plan | None, causes: Iterable[Cause], rule_base: RuleBase)
 
 
 def changed_plan(plan: Plan, causes: Iterable[Cause]) -> ChangedPlan | None:
-    """The route reckoned anew with what is known now; None when nothing new is known about the concentrate.
+    """The route computed again with what is known now; None when nothing new is known about the concentrate.
 
     Raises:
         ContradictionError: If what is known now contradicts other answers of the plan.

@@ -38,7 +38,7 @@ def looked_at(path: Path) -> bool:
     with told(path):
         if not path.exists():
             if path.is_symlink():
-                raise JournalError(f"{path} is a link to nothing; mend the link or name another file with --journal")
+                raise JournalError(f"{path} is a link to nothing; correct the link or name another file with --journal")
             return False
         mode = path.stat().st_mode
         if stat.S_ISDIR(mode):
@@ -172,7 +172,7 @@ def _readable(path: Path, wait_s: float, held: contextlib.ExitStack) -> sqlite3.
 
 
 def _copy_set_right(path: Path, wait_s: float, held: contextlib.ExitStack) -> sqlite3.Connection | None:
-    """A connection to a copy from which the unfinished writing is taken back; None if it was mended meanwhile."""
+    """A connection to a copy from which the unfinished writing is taken back; None if it was repaired meanwhile."""
     folder = Path(held.enter_context(tempfile.TemporaryDirectory()))
     copy = folder / "journal.sqlite"
     with contextlib.suppress(FileNotFoundError):

@@ -24,7 +24,7 @@ _DEEPEST = 60
 _HALVES = re.compile(r"[\ud800-\udfff]")
 _MOST_G, _MOST_NUMBER = 1e6, 10**12
 VALUE_KINDS = ("weighed", "result")
-"""Kinds of which a batch holds one standing entry for each name."""
+"""Kinds with one standing entry for each name in a batch."""
 
 
 class _Row(BaseModel):

@@ -12,6 +12,18 @@ from advisor.terminal import offered
 from advisor.terminal.exit_codes import BAD_INPUT, HELP, UNEXPECTED
 from advisor.terminal.helpful import HelpfulGroup
 from advisor.terminal.journal.app import journal_app
+from advisor.terminal.options import (
+    ByOption,
+    ExplainOption,
+    ForceOption,
+    JournalOption,
+    JsonOption,
+    OutputOption,
+    ResumeOption,
+    RulesOption,
+    SaveOption,
+    TitleOption,
+)
 from advisor.terminal.training.app import train_app
 
 WELCOME = """\
@@ -53,22 +65,6 @@ app.add_typer(rules_app, name="rules")
 app.add_typer(journal_app, name="journal")
 app.add_typer(train_app(HelpfulGroup), name="train")
 
-RulesOption = Annotated[
-    list[Path] | None,
-    typer.Option(
-        "--rules", metavar="DIR", help="A folder with your own rules, laid over the shipped ones; repeatable."
-    ),
-]
-
-ForceOption = Annotated[
-    bool, typer.Option("--force", help="Write over a file of the same kind; any other is always left alone.")
-]
-
-
-def _plain(title: str | None) -> str | None:
-    """What was typed in another encoding, as text that can be shown and stored."""
-    return None if title is None else title.encode("utf-8", "replace").decode("utf-8")
-
 
 def _version(wanted: bool) -> None:
     if wanted:
@@ -103,16 +99,11 @@ def route(
             help="Answers from a YAML or JSON file (a case serves too); nothing is asked. '-' reads standard input.",
         ),
     ] = None,
-    json_output: Annotated[bool, typer.Option("--json", help="Give the advice as one JSON document.")] = False,
-    explain: Annotated[bool, typer.Option("--explain", help="Show every argument with its tests and source.")] = False,
-    resume: Annotated[bool, typer.Option("--resume", help="Go on with the consultation that was left.")] = False,
-    save: Annotated[
-        Path | None,
-        typer.Option("--save", metavar="FILE", help="Keep the answers in this file while you answer."),
-    ] = None,
-    title: Annotated[
-        str | None, typer.Option("--title", metavar="NAME", help="A name for the batch.", callback=_plain)
-    ] = None,
+    json_output: JsonOption = False,
+    explain: ExplainOption = False,
+    resume: ResumeOption = False,
+    save: SaveOption = None,
+    title: TitleOption = None,
     beside: Annotated[
         list[str] | None,
         typer.Option(
@@ -157,24 +148,17 @@ def diagnose(
             "--plan", metavar="FILE", help="The answers the batch was planned with; they are not asked again."
         ),
     ] = None,
-    json_output: Annotated[bool, typer.Option("--json", help="Give the diagnosis as one JSON document.")] = False,
-    explain: Annotated[bool, typer.Option("--explain", help="Show every test, source and rule behind it.")] = False,
-    resume: Annotated[bool, typer.Option("--resume", help="Go on with an unfinished diagnosis.")] = False,
-    save: Annotated[
-        Path | None,
-        typer.Option("--save", metavar="FILE", help="Keep what you saw in this file while you answer."),
-    ] = None,
-    title: Annotated[
-        str | None, typer.Option("--title", metavar="NAME", help="A name for the batch.", callback=_plain)
-    ] = None,
+    json_output: JsonOption = False,
+    explain: ExplainOption = False,
+    resume: ResumeOption = False,
+    save: SaveOption = None,
+    title: TitleOption = None,
     batch: Annotated[
         str | None,
         typer.Option("--batch", metavar="BATCH", help="Take the plan of this batch of the journal, and record there."),
     ] = None,
-    journal: Annotated[Path | None, typer.Option("--journal", metavar="FILE", help="The journal for --batch.")] = None,
-    by: Annotated[
-        str | None, typer.Option("--by", metavar="NAME", help="Who looks; for --batch.", callback=_plain)
-    ] = None,
+    journal: JournalOption = None,
+    by: ByOption = None,
     rules: RulesOption = None,
 ) -> None:
     """Run a diagnosis."""
@@ -210,15 +194,11 @@ def sheet(
             help="Answers from a YAML or JSON file; '-' reads standard input. Without it: your last consultation.",
         ),
     ] = None,
-    output: Annotated[
-        Path | None, typer.Option("--output", metavar="FILE", help="Where to write it; '-' is standard output.")
-    ] = None,
+    output: OutputOption = None,
     force: ForceOption = False,
     text: Annotated[bool, typer.Option("--text", help="Plain text: 80 columns, 66 lines a page.")] = False,
     paper: Annotated[str, typer.Option("--paper", metavar="A4|letter", help="The paper of the printer.")] = "A4",
-    title: Annotated[
-        str | None, typer.Option("--title", metavar="NAME", help="A name for the batch.", callback=_plain)
-    ] = None,
+    title: TitleOption = None,
     rules: RulesOption = None,
 ) -> None:
     """Write the sheet for the wall."""
@@ -251,10 +231,8 @@ def _add_computation(name: str, summary: str) -> None:
             Path | None,
             typer.Option("--file", metavar="FILE", help="Inputs from a YAML or JSON file; '-' reads standard input."),
         ] = None,
-        json_output: Annotated[bool, typer.Option("--json", help="Give the result as one JSON document.")] = False,
-        explain: Annotated[
-            bool, typer.Option("--explain", help="Show how each figure was reached, and its source.")
-        ] = False,
+        json_output: JsonOption = False,
+        explain: ExplainOption = False,
         rules: RulesOption = None,
     ) -> None:
         from advisor.terminal.compute import ReckoningOptions, run_calculation
@@ -278,9 +256,7 @@ def form(
     consultation: Annotated[
         str, typer.Argument(metavar="route|diagnose", help="For which consultation.", autocompletion=offered.forms)
     ] = "route",
-    output: Annotated[
-        Path | None, typer.Option("--output", metavar="FILE", help="Write it to a file; '-' is standard output.")
-    ] = None,
+    output: OutputOption = None,
     force: ForceOption = False,
     rules: RulesOption = None,
 ) -> None:
@@ -306,12 +282,14 @@ def schema(
             autocompletion=offered.schemas,
         ),
     ] = "advice",
+    output: OutputOption = None,
+    force: ForceOption = False,
     rules: RulesOption = None,
 ) -> None:
     """Print a JSON Schema."""
-    from advisor.terminal.schemas import print_schema
+    from advisor.terminal.schemas import give_schema
 
-    print_schema(document, rules)
+    give_schema(document, output, rules, force=force)
 
 
 @rules_app.command(
@@ -358,7 +336,7 @@ def rules_try(
         bool,
         typer.Option("--whole", help="FOLDER holds a whole rule base, in place of the shipped one."),
     ] = False,
-    json_output: Annotated[bool, typer.Option("--json", help="Give all of it as one JSON document.")] = False,
+    json_output: JsonOption = False,
     rules: RulesOption = None,
 ) -> None:
     """Try rules on the worked cases."""
@@ -437,21 +415,6 @@ def rules_draw(
     draw(name, svg, rules, force=force)
 
 
-@rules_app.command(
-    "schema",
-    short_help="Print the JSON Schema of rule files.",
-    help="Print the JSON Schema of rule files, for an editor.",
-)
-def rules_schema(
-    output: Annotated[Path | None, typer.Option("--output", metavar="FILE", help="Write it to a file.")] = None,
-    force: ForceOption = False,
-) -> None:
-    """Print the schema of rule files."""
-    from advisor.terminal.schemas import write_rules_schema
-
-    write_rules_schema(output, force=force)
-
-
 def _close_output() -> None:
     """Let the last words of standard output go nowhere, so that leaving does not fail again."""
     import os
@@ -469,12 +432,12 @@ def _hasten() -> None:
     # and a fifth again at its end, when all memory is given back anyway.
     gc.set_threshold(100_000)
     atexit.register(gc.freeze)
-    # Otherwise the models look through everything that is installed for plugins, of which they use none.
+    # Otherwise the models look through everything that is installed for plugins, and they use none.
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
 
 
 def main() -> None:
-    """Run the program; every fault a person can mend is one sentence, never a traceback."""
+    """Run the program; every fault a person can correct is one sentence, never a traceback."""
     from advisor.errors import AdvisorError
 
     _hasten()

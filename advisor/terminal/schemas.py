@@ -7,12 +7,10 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
-import typer
-
 from advisor.document import schema_of
 from advisor.errors import InputError
 from advisor.rulebase.language.formulas import closest
-from advisor.terminal.output import write_document
+from advisor.terminal.output import notice, write_document
 
 Schema = dict[str, Any]
 Rules = Sequence[Path] | None
@@ -112,25 +110,17 @@ def schema_text(document: str, rules: Rules = None) -> str:
     return json.dumps(MAKERS[document](rules), indent=2, ensure_ascii=False) + "\n"
 
 
-def print_schema(document: str, rules: Rules = None) -> None:
-    """Print one of the schemas.
+def give_schema(document: str, output: Path | None, rules: Rules = None, *, force: bool = False) -> None:
+    """Print one of the schemas, or write it to a file.
 
     Raises:
-        InputError: If there is no such document.
+        InputError: If there is no such document, or something is there that must stay.
     """
-    write_document(schema_text(document, rules))
-
-
-def write_rules_schema(output: Path | None, *, force: bool = False) -> None:
-    """Print the schema of rule files, or write it to a file.
-
-    Raises:
-        InputError: If something is there that must stay.
-    """
-    if output is None:
-        print_schema("rules")
+    written = schema_text(document, rules)
+    if output is None or str(output) == "-":
+        write_document(written)
         return
     from advisor.terminal.writing import SCHEMA, write_into
 
-    write_into(output.parent, output.name, schema_text("rules"), SCHEMA, force=force)
-    typer.echo(f"written to {output}", err=True)
+    write_into(output.parent, output.name, written, SCHEMA, force=force)
+    notice(f"The schema is in {output}.")

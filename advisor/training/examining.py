@@ -44,7 +44,7 @@ def conclusions_of(school: TrainingRules, drill: Drill) -> Conclusions:
 
 
 def key_of(school: TrainingRules, drill: Drill, conclusions: Conclusions | None = None) -> Key:
-    """What is right, asked of the engine anew.
+    """What is right, as the engine says now.
 
     Args:
         school: The rules.

@@ -33,7 +33,7 @@ class _Kept(BaseModel):
 
 
 class CardEntry(_Kept):
-    """When one thing comes back, as the spacing reckons it.
+    """When one thing comes back, by the spacing.
 
     Attributes:
         title: What it is about.

@@ -31,7 +31,7 @@ class DrillKind:
         title: What the learner does in it.
         weight: How often it is drawn.
         retention: Chance of a right answer at which a drill comes back.
-        thin: The right answer of which only half the drills are kept.
+        thin: The right answer for which only half of the drills are kept.
     """
 
     name: str

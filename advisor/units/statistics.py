@@ -73,7 +73,7 @@ def prediction_interval(
     Args:
         values: Results so far, at least two; taken as normally spread.
         inside: Share of intervals that hold the next value.
-        least_deviation: Standard deviation to reckon with where the values agree more closely by chance.
+        least_deviation: Standard deviation to use where the values agree more closely by chance.
 
     Returns:
         Low end, mean and high end.

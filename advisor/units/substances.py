@@ -154,7 +154,7 @@ def _parsed(text: str) -> Reaction:
         if abs(before - after) > _BALANCE_TOLERANCE:
             raise InputError(
                 f"'{text.strip()}' does not balance: {before:g} {symbol} on the left, {after:g} on the right; "
-                "mend the numbers"
+                "correct the numbers"
             )
     return reaction
 

@@ -93,7 +93,7 @@ def test_the_watch_sees_writing(program: Program, tmp_path: Path, cache: Path) -
     _, seen = watched(program, tmp_path, "route", "--answers", "batch.json", ADVISOR_CACHE=str(cache))
     assert any(line.startswith(f"write {cache}") for line in seen)
     assert [path.suffix for path in cache.rglob("*") if path.is_file()] == [".image"], "something is half written"
-    _, seen = watched(program, tmp_path, "rules", "schema", "--output", "rules.schema.json", ADVISOR_CACHE=str(cache))
+    _, seen = watched(program, tmp_path, "schema", "rules", "--output", "rules.schema.json", ADVISOR_CACHE=str(cache))
     assert f"write {program.folder / 'rules.schema.json'}" in seen
 
 

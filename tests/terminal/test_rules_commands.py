@@ -289,14 +289,14 @@ def test_a_rule_that_does_not_exist_names_the_closest(quick: Preloaded) -> None:
 
 
 def test_every_shipped_rule_file_fits_the_schema_that_the_program_prints(shared: Program, tmp_path: Path) -> None:
-    printed = shared.run("rules", "schema")
+    printed = shared.run("schema", "rules")
     jsonschema.Draft202012Validator.check_schema(printed.json)
     validator = jsonschema.Draft202012Validator(printed.json)
     for path in sorted((ROOT / "rules").rglob("*.yaml")):
         faults = [f"{path}: {error.message}" for error in validator.iter_errors(read_document(path).data)]
         assert faults == []
     assert not validator.is_valid({"argumants": []})
-    written = shared.run("rules", "schema", "--output", tmp_path / "new" / "rules.schema.json")
+    written = shared.run("schema", "rules", "--output", tmp_path / "new" / "rules.schema.json")
     assert written.status == FINE
     assert (tmp_path / "new" / "rules.schema.json").read_bytes() == printed.raw
 

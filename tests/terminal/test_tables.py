@@ -138,7 +138,7 @@ ROWS = {
     ),
     "unbalanced": (
         "heating: {rows: [{mineral: galena, reaction: 2 PbS -> PbS, source: memory}]}",
-        "'2 PbS -> PbS' does not balance: 2 Pb on the left, 1 on the right; mend the numbers",
+        "'2 PbS -> PbS' does not balance: 2 Pb on the left, 1 on the right; correct the numbers",
     ),
     "misspelt": (
         "heating: {rows: [{mineral: pyrit, reaction: FeS2 -> FeS + S, source: memory}]}",

@@ -25,7 +25,7 @@ Command = Callable[[Path], list[str | Path]]
 WRITERS: dict[str, tuple[str, Command]] = {
     "sheet": ("page.html", lambda file: ["sheet", "--answers", "a.json", "--output", file]),
     "text sheet": ("page.txt", lambda file: ["sheet", "--answers", "a.json", "--text", "--output", file]),
-    "schema": ("s.json", lambda file: ["rules", "schema", "--output", file]),
+    "schema": ("s.json", lambda file: ["schema", "rules", "--output", file]),
     "drawing": (f"{DRAWING}.svg", lambda file: ["rules", "draw", DRAWING, "--svg", file.parent]),
     "form": ("form.yaml", lambda file: ["form", "--output", file]),
     "witness": (

@@ -111,7 +111,7 @@ class Assumption:
 
 @part
 class Difference:
-    """A material of which rule of thumb and computation ask for amounts that lie apart."""
+    """A material whose amount by rule of thumb lies apart from the computed one."""
 
     material: str
     title: str

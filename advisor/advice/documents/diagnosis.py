@@ -91,7 +91,7 @@ class PlanLine:
 
 @part
 class ChangedPlan:
-    """The plan of the next batch, reckoned anew with what is known now."""
+    """The plan of the next batch, computed again with what is known now."""
 
     answers: Annotated[dict[str, str], Field(description="The answers that changed, as they would be given now.")]
     route_before: str
@@ -126,7 +126,7 @@ class Diagnosis:
     hazards: tuple[HazardNote, ...]
     referrals: tuple[ReferralNote, ...]
     next_batch: tuple[PlanLine, ...]
-    wrong_route: Annotated[bool, Field(description="Whether the route itself was wrong, so that it is chosen anew.")]
+    wrong_route: Annotated[bool, Field(description="Whether the route itself was wrong, so that it is chosen again.")]
     changed_plan: ChangedPlan | None = None
     changes: Annotated[
         tuple[Change, ...],

@@ -1,4 +1,4 @@
-"""What would change the advice, as notes: answers with what they were, and what comes out otherwise."""
+"""What would change the advice, as notes: answers with what they were, and what would come out instead."""
 
 from __future__ import annotations
 

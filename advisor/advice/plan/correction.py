@@ -54,7 +54,7 @@ class Corrections:
         inputs = {one.name: one for one in computation.inputs(self.tables)}
         choices = [self._values(inputs[name], written) for name, written in entry.inputs.items()]
         if math.prod(len(choice) for choice in choices) > _MOST_COMBINATIONS:
-            self.problems.append(f"too little is known to reckon the {wanted.entry.title}")
+            self.problems.append(f"too little is known to compute the {wanted.entry.title}")
             return {}
         found: list[Mapping[str, Figure]] = []
         for values in product(*choices):

@@ -2,7 +2,7 @@
 
 Iron takes the sulphur; the iron sulphide spreads in the alkaline slag. Sources: C. and J. J. Beringer, A
 Text-book of Assaying (1904), pp. 93, 140, 211-212, 226; H. F. Collins, The Metallurgy of Lead, p. 144 (speiss
-reckoned as Fe5As2); the demand of each mineral by its balanced equation in the table ``iron_uptake``.
+taken as Fe5As2); the demand of each mineral by its balanced equation in the table ``iron_uptake``.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ class IronUptake:
         mineral: Name of the mineral.
         formula: Its formula.
         least: Equation with the least iron.
-        likely: Equation to reckon with.
+        likely: Equation to compute with.
         most: Equation with the most iron.
         source: Where the equations come from.
     """

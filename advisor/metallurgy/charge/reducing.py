@@ -1,6 +1,6 @@
-"""What reduces and what oxidises, in grams of lead thrown down from litharge or kept up in it.
+"""What reduces and what oxidises, in grams of lead reduced from litharge or kept in it as oxide.
 
-The unit is that of the assayer. Behind it stands oxygen: 1 g of lead thrown down is 0.0772 g of oxygen taken
+The unit is that of the assayer. Behind it stands oxygen: 1 g of lead reduced is 0.0772 g of oxygen taken
 from the charge, whatever takes it, so the same figures serve for bismuth oxide by calculation.
 
 Sources: C. and J. J. Beringer, A Text-book of Assaying, ninth edition (1904), pp. 91-98, for the working
@@ -30,7 +30,7 @@ def oxygen_per_lead() -> float:
 
 
 def lead_by_theory_g(reaction: Reaction, formula: str) -> float:
-    """Lead that 1 g of a substance throws down if it burns by an equation.
+    """Lead that 1 g of a substance reduces if it burns by an equation.
 
     Args:
         reaction: Burning of the substance with ``O2``; lead of its own on the right counts too.
@@ -54,7 +54,7 @@ class Burning:
     Attributes:
         name: Mineral or reducing agent.
         formula: Its formula.
-        lead: Lead thrown down by 1 g, g, as found in practice; for galena its own lead is counted.
+        lead: Lead reduced by 1 g, g, as found in practice; for galena its own lead is counted.
         least: The equation of the weaker end.
         most: The equation of the stronger end.
         source: Where the practical figure comes from.
@@ -169,7 +169,7 @@ def gives_oxygen(mineral: Mineral, oxides: Mapping[str, Oxidant]) -> bool:
 
 
 def lead_reduced(concentrate: Concentrate, burning: Mapping[str, Burning]) -> Figure:
-    """Lead that the sulphides of a concentrate throw down if there is litharge enough.
+    """Lead that the sulphides of a concentrate reduce if there is litharge enough.
 
     Args:
         concentrate: The concentrate.
@@ -188,7 +188,7 @@ def lead_reduced(concentrate: Concentrate, burning: Mapping[str, Burning]) -> Fi
     source = cited(*(burning[part.mineral.name].source for part in parts))
     return Figure(
         "lead_thrown_down_g",
-        "lead the sulphides throw down",
+        "lead that the sulphides reduce",
         grams,
         "g",
         how or "none",

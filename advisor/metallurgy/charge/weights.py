@@ -177,7 +177,7 @@ def _account_in_words(sulphides: Range, oxides: Range, wanted: Range) -> str:
     lead = [part.scaled(1.0 / oxygen_per_lead()) for part in (wanted, oxides, sulphides)]
     return (
         f"as lead: {in_words(lead[0], 'g')} wanted and {in_words(lead[1], 'g')} kept up by oxides of the ore, less "
-        f"{in_words(lead[2], 'g')} thrown down by sulphides"
+        f"{in_words(lead[2], 'g')} reduced by sulphides"
     )
 
 

@@ -46,7 +46,7 @@ def heavy_share(mixture: Range, heavy: Range, light: Range) -> Range:
     if not light.low <= mixture.likely <= heavy.high:
         raise InputError(
             f"a mixture of {mixture.likely:g} g/ml cannot be made of minerals of {light.likely:g} and "
-            f"{heavy.likely:g} g/ml; weigh again without air bubbles, or name the minerals anew"
+            f"{heavy.likely:g} g/ml; weigh again without air bubbles, or name the minerals again"
         )
     low = _heavy_share(mixture.low, heavy.high, light.high)
     likely = _heavy_share(mixture.likely, heavy.likely, light.likely)

@@ -48,7 +48,7 @@ def lead_by_table_g(alloy_g: Range, base_share: Range, rows: tuple[LeadRow, ...]
 
     Args:
         alloy_g: The alloy, in g.
-        base_share: Its base metal, as a fraction, reckoned as copper.
+        base_share: Its base metal, as a fraction, counted as copper.
         rows: ``lead_for_gold`` or ``lead_for_silver``.
 
     Example:
@@ -64,7 +64,7 @@ def lead_by_table_g(alloy_g: Range, base_share: Range, rows: tuple[LeadRow, ...]
 
 
 def piece(mass_g: Range, gold_share: Range, base_share: Range) -> CupelCharge:
-    """A piece of gold, silver and base metal as it lies on the cupel; base metal is reckoned as copper."""
+    """A piece of gold, silver and base metal as it lies on the cupel; base metal is counted as copper."""
     gold = gold_share.least(positive(ONE - base_share))
     return CupelCharge(
         gold_g=mass_g * gold,

@@ -139,7 +139,7 @@ def second_cupel(
 ) -> tuple[Figure, ...]:
     """Cupel for a button that is too heavy for the cupel it was given.
 
-    The whole button is reckoned as collector, which errs towards the larger cupel.
+    The whole button is counted as collector, which errs towards the larger cupel.
 
     Args:
         button_g: The button as it was before the first cupel, in g.
@@ -164,15 +164,15 @@ def second_cupel(
     button = piece_g("The button", button_g)
     name = collector_named(collector)
     material = cupel_kind(cupels.kind, tables)
-    drunk, largest = some_g("The first cupel", cupels.absorbed_g), some_g("The largest cupel", cupels.largest_g)
-    taken = _drunk_g(name, drunk, material, tables)
+    absorbed, largest = some_g("The first cupel", cupels.absorbed_g), some_g("The largest cupel", cupels.largest_g)
+    taken = _absorbed_g(name, absorbed, material, tables)
     left = positive(button - taken)
     charge = CupelCharge(gold_g=NONE_G, silver_g=button)
     whole = cupel_mass_g(oxide_g({name: button}, charge, tables), material)
     rest = cupel_mass_g(oxide_g({name: left}, charge, tables), material)
     in_all, for_rest = _pieces(whole, button, largest, tables), _pieces(rest, left, largest, tables)
     note = f"; {_NOT_PUBLISHED}, the uptake is that of lead" if name == "bismuth" else ""
-    took = f"{in_words(drunk, 'g')} of cupel took {in_words(taken, 'g')} of {name}"
+    took = f"{in_words(absorbed, 'g')} of cupel took {in_words(taken, 'g')} of {name}"
     return (
         figure("cupel_mass_g", "cupel for all of it", whole.amount, "g", whole.how + note, whole.source),
         figure("share_taken_by_first", "share the first cupel took", share(taken, button), "", took, whole.source),
@@ -201,7 +201,7 @@ def _pieces(needed: Figure, button_g: Range, largest_g: Range, tables: Cupellati
     return replace(usual, amount=Range(most.amount.low, usual.amount.likely, least.amount.high))
 
 
-def _drunk_g(collector: Collector, cupel_g: Range, material: CupelMaterial, tables: CupellationTables) -> Range:
+def _absorbed_g(collector: Collector, cupel_g: Range, material: CupelMaterial, tables: CupellationTables) -> Range:
     """Collector that a full cupel has taken up, in g of metal; its smoke is counted as gone with it."""
     oxide = tables.oxides[collector]
     per_metal = (ONE - tables.fume[collector].amount).scaled(oxide_per_metal(oxide.formula, oxide.element))

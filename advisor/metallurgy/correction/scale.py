@@ -223,19 +223,12 @@ def _no_more_than(missing: Range, sits: Figure) -> Figure:
 
 
 def _cupel_charge(collector_g: Range, cupel: Range, tables: CorrectionTables) -> tuple[Figure, ...]:
-    """Fluxes that melt the drunk part of bone ash cupels, to get the gold back."""
-    drunk, titles = (
-        collector_g * _present(cupel),
-        {
-            "soda": "soda ash",
-            "borax": "anhydrous borax",
-            "fluorspar": "fluorspar",
-            "charcoal": "charcoal",
-        },
-    )
+    """Fluxes that melt the soaked part of bone ash cupels, to get the gold back."""
+    soaked = collector_g * _present(cupel)
+    titles = {"soda": "soda ash", "borax": "anhydrous borax", "fluorspar": "fluorspar", "charcoal": "charcoal"}
     return tuple(
         part_of(
-            f"cupel_{flux}_g", f"{title} to melt the used bone ash cupels", drunk, _smelt(flux, tables), "collector"
+            f"cupel_{flux}_g", f"{title} to melt the used bone ash cupels", soaked, _smelt(flux, tables), "collector"
         )
         for flux, title in titles.items()
     )

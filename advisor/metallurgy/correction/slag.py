@@ -75,7 +75,7 @@ class Slag:
 
     @property
     def has_degree(self) -> bool:
-        """Whether a degree can be reckoned."""
+        """Whether a degree can be computed."""
         return self.base_mol.low > _LEAST_MOL and self.acid_mol.low > _LEAST_MOL
 
 

@@ -1,4 +1,4 @@
-"""Figures for putting right what came out wrong, as typed rows of ``rules/metallurgy/corrections.yaml``.
+"""Figures for correcting what came out wrong, as typed rows of ``rules/metallurgy/corrections.yaml``.
 
 Each takes the mass of this very piece as a range and returns figures. A mass that is not known comes as a wide
 range; every gram then is a wide range too. Grams grow in step with the piece.
@@ -59,10 +59,10 @@ class MatteKind:
 
     Attributes:
         kind: iron, copper or lead.
-        formula: The sulphide it is reckoned as.
+        formula: The sulphide it is treated as.
         metal: Symbol of the metal that iron may set free; empty for none.
         least: Equation with the least iron.
-        likely: Equation to reckon with.
+        likely: Equation to compute with.
         most: Equation with the most iron.
         roast: Whether the roast comes first because iron does not help.
         source: Where the equations come from.

@@ -1,4 +1,4 @@
-"""The cupel: oxide it must drink, its mass, size and number, what goes into the air, and how long it takes."""
+"""The cupel: oxide it must absorb, its mass, size and number, what goes into the air, and how long it takes."""
 
 from __future__ import annotations
 
@@ -139,7 +139,7 @@ def cupel_size(button_g: float, tables: CupellationTables) -> CupelSize | None:
 def cupel_count(needed: Figure, button_g: Range, cupel_body_g: float | None, tables: CupellationTables) -> Figure:
     """Number of cupels, as pieces.
 
-    The larger of two counts: by what the bodies drink, and by what the largest hollow holds.
+    The larger of two counts: by what the bodies absorb, and by what the largest hollow holds.
 
     Args:
         needed: Cupel in all, from ``cupel_mass_g``.

@@ -40,7 +40,7 @@ class CupellationPlan:
         need: Collector needed and to add, with its notes; for bismuth also step, end and signs of the bead.
         collector_in_all: The collector of the plan on the cupel, what was there already included, in g.
         button: All metal on the cupel, in g.
-        oxide: Oxide for the cupel to drink, in g.
+        oxide: Oxide for the cupel to absorb, in g.
         cupel_mass: Cupel in all, in g; choose by the high end.
         cupels: Number of cupels, in pieces.
         size: Name of the cupel size for the button, or for its part where it is shared out.

@@ -187,7 +187,7 @@ def _mass(note: ExpectationNote) -> str:
 
 
 def _sources(advice: Advice) -> str:
-    """How many sources of which kind stand behind what is on the sheet."""
+    """How many sources of each kind stand behind what is on the sheet."""
     parts: tuple[HazardNote | StepNote | ExpectationNote, ...] = (*advice.hazards, *advice.steps, *advice.expectations)
     used = [source for part in parts for source in part.sources]
     published = {source.text.split("), ")[0] for source in used if source.kind == "published"}

@@ -32,7 +32,7 @@ class Detail:
     Attributes:
         base_pt: Size of the body type in points.
         controls: Severities whose controls are all shown, not only the brief line.
-        named: Severities of which only the title is shown; never the deadly and the grave.
+        named: Severities whose title alone is shown; never the deadly and the grave.
         signs: Severities whose signs are all shown; of the others the first is.
         look_for: Steps that say what to look for.
         times: Whether every step has its time, or only hot and long ones.

@@ -1,6 +1,6 @@
-"""How long a sheet will be, reckoned from the widths of letters, and the fullest level of detail that fits.
+"""How long a sheet will be, computed from the widths of letters, and the fullest level of detail that fits.
 
-A browser draws the page, so the length can only be reckoned beforehand. The widths are those of DejaVu Sans Condensed,
+A browser draws the page, so the length can only be estimated beforehand. The widths are those of DejaVu Sans Condensed,
 which is a little wider than the sans-serif type on most machines.
 """
 
@@ -37,7 +37,7 @@ _LAST_WORDS = "Local law, a licensed professional and what you see in front of y
 _BOX, _NUMBER, _EDGE = 11.0, 14.0, 5.0
 _HAZARD_GAP, _STEP_GAP = 2.0, 1.2
 _RAGGED = 0.94
-"""Of a line of running text, the part that is reckoned with."""
+"""The part of a line of running text that is counted on."""
 
 
 def text_width(text: str, size: float, bold: bool = False) -> float:
@@ -194,7 +194,7 @@ class Fitted:
         sheet: Its words.
         detail: How much it shows, and how large.
         paper: What it is printed on.
-        pages: Pages it is reckoned to take.
+        pages: Pages it should take.
         apart: Whether the steps begin on a page of their own.
     """
 

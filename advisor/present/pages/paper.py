@@ -1,4 +1,4 @@
-"""Paper and type: the measures that the template draws with and the fitting reckons with, in points."""
+"""Paper and type: the measures that the template draws with and the fitting computes with, in points."""
 
 from __future__ import annotations
 

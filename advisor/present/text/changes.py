@@ -14,7 +14,7 @@ _LONG_ANSWER = 30
 def print_changes(page: Page, advice: Advice, explain: bool) -> None:
     """What answers would have changed the advice."""
     page.heading("What answer would have changed this advice")
-    page.say("This is about what is there, not about what is typed: change the thing, then answer anew.")
+    page.say("This is about what is there, not about what is typed: change the thing, then answer again.")
     if not advice.changes:
         page.say("No single different answer would change the route or the collector.")
     for name, title in (("route", "Would change the route"), ("collector", "Would change the collector only")):
@@ -65,7 +65,7 @@ def _hazards(page: Page, changes: Iterable[Change], explain: bool) -> None:
     for words, effects in grouped.items():
         told = [f"{verb} {'; '.join(effects[effect])}" for effect, verb in _VERBS.items() if effect in effects]
         page.say(f"{words} -> {', and '.join(told)}", mark="- ")
-    page.say("Another route or collector takes away hazards and brings others; answer anew to see which.")
+    page.say("Another route or collector takes away hazards and brings others; answer again to see which.")
 
 
 _VERBS = {"disappears": "takes away", "appears": "brings"}

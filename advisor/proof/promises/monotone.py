@@ -1,6 +1,6 @@
 """Whether a worse answer ever makes the advice more careless.
 
-Two full sets of answers are laid beside each other that differ in one answer only, the second one worse; a fact whose
+Two full sets of answers are compared that differ in one answer only, the second one worse; a fact whose
 value follows from the worse answer follows it. Then
 
 - no hazard that hangs on answers alone is dropped,

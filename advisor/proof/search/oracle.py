@@ -66,7 +66,7 @@ def breaches(conclusions: Conclusions, invariant: Invariant, *, for_certain: boo
     Args:
         conclusions: What follows from the answers.
         invariant: The invariant.
-        for_certain: Whether only a breach counts that no further answer can mend; otherwise a danger that is open
+        for_certain: Whether only a breach counts that no further answer can lift; otherwise a danger that is open
             counts as present and a consequence that is open as missing.
     """
     when = conclusions.truth(invariant.condition)

@@ -39,7 +39,7 @@ class AnswerTrial:
                 yield variable, cell
 
     def _changes(self, answers: Answers, fact: Fact, variable: int, cell: int, advice: frozenset[str]) -> bool:
-        # The other items of a list keep their answers, so only the moved variable is set anew.
+        # The other items of a list keep their answers, so only the moved variable is set again.
         try:
             state = state_with(self._rule_base, answers, fact, variable, cell)
         except ContradictionError:

@@ -67,10 +67,10 @@ class Binder:
         return Condition("never", Leaf(0, 0, self.variables[0].full if self.variables else 1, "never", "always"))
 
     def _bind(self, tree: grammar.Written) -> Tree:
-        bound = self._bound_anew(tree)
+        bound = self._bound_again(tree)
         return self._leaves.setdefault(bound, bound) if isinstance(bound, Leaf) else bound
 
-    def _bound_anew(self, tree: grammar.Written) -> Tree:
+    def _bound_again(self, tree: grammar.Written) -> Tree:
         if isinstance(tree, AllOf):
             return AllOf(tuple(self._bind(part) for part in tree.parts))
         if isinstance(tree, AnyOf):

@@ -107,7 +107,7 @@ def _inherited(
             tree = _seen(_guarded(other, struck, argument), like)
             if tree is True:
                 wrong = f"'{argument.id}' always rules it out"
-                right = "liken it to other work, or describe the piece otherwise"
+                right = "name other work that it is like, or describe the piece in another way"
                 faults.append(Fault(decision.origin.file, decision.origin.line, where, wrong, right))
             elif tree is not False:
                 yield _for_option(decision, name, argument, tree)

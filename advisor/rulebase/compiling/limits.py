@@ -20,7 +20,7 @@ MOST_OPTIONS = 60
 MOST_CAUSES = 1_000
 MOST_LIMITS = 100
 MOST_FAULTS = 1_000
-"""Faults after which no more are looked for; nobody mends so many from one list."""
+"""Faults after which no more are looked for; nobody corrects so many from one list."""
 MOST_TESTS, DEEPEST = 500, 60
 MOST_WORK = 2_000_000
 MOST_FORMULA_STEPS = 250

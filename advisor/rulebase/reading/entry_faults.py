@@ -35,7 +35,7 @@ def entry_faults(document: Document, problem: ValidationError) -> list[Fault]:
     faults = _entry_faults(document, errors[:_MOST_ERRORS])
     if len(errors) > _MOST_ERRORS:
         wrong = f"there are {len(errors) - _MOST_ERRORS} more faults like these"
-        faults.append(Fault(document.name, 0, "", wrong, "mend the others first"))
+        faults.append(Fault(document.name, 0, "", wrong, "correct the others first"))
     return faults
 
 

@@ -18,7 +18,7 @@ CAUSE, REMEDY, LOOKED_AT = "cause", "remedy", "look_at"
 
 _ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth")
 NOTHING = "none_needed"
-"""The correction that nothing has to be put right."""
+"""The correction that nothing has to be corrected."""
 
 
 def spread_causes(merged: Merged, faults: list[Fault]) -> None:

@@ -143,7 +143,9 @@ def parse_json(text: str, name: str) -> Document:
     try:
         data = json.loads(text, object_pairs_hook=unique, parse_constant=no_constant, parse_float=finite)
     except json.JSONDecodeError as problem:
-        raise InputError(f"{name}:{problem.lineno}: this is not valid JSON ({problem.msg}); mend that line") from None
+        raise InputError(
+            f"{name}:{problem.lineno}: this is not valid JSON ({problem.msg}); correct that line"
+        ) from None
     except (RecursionError, ValueError):
         raise InputError(f"{name}: this JSON is nested too deeply or holds an endless number; keep it flat") from None
     _check_json(data, name)
@@ -201,7 +203,7 @@ class _Builder:
             self._refuse(
                 line,
                 f"this is not valid YAML ({said})",
-                "mend that line; check indentation, quotes and colons",
+                "correct that line; check indentation, quotes and colons",
             )
         return Document(self.name, data, self.lines)
 

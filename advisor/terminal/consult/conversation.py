@@ -203,7 +203,7 @@ class Consultation:
             self._line(f"Type a number from 1 to {len(names)}, or just Enter.")
 
     def _settle_contradictions(self) -> None:
-        """Answers from a file may contradict rules that changed since; the contradicting ones are asked anew."""
+        """Answers from a file may contradict rules that changed since; the contradicting ones are asked again."""
         while True:
             try:
                 self.conclusions = self._conclude(self.answers)

@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 
 from advisor.terminal.helpful import HelpfulGroup
+from advisor.terminal.options import ByOption, JournalOption, JsonOption, RulesOption
 
 journal_app = typer.Typer(
     subcommand_metavar="COMMAND",
@@ -22,10 +23,6 @@ journal_app = typer.Typer(
     rich_markup_mode=None,
 )
 
-JournalOption = Annotated[Path | None, typer.Option("--journal", metavar="FILE", help="The journal to use.")]
-ByOption = Annotated[str | None, typer.Option("--by", metavar="NAME", help="Who records this.")]
-JsonOption = Annotated[bool, typer.Option("--json", help="Give it as one JSON document.")]
-
 
 @journal_app.command("start", short_help="Open a batch with its plan.", help="Open a batch with the advice for it.")
 def start(
@@ -39,9 +36,7 @@ def start(
     name: Annotated[str | None, typer.Option("--name", metavar="NAME", help="What the batch is called.")] = None,
     by: ByOption = None,
     journal: JournalOption = None,
-    rules: Annotated[
-        list[Path] | None, typer.Option("--rules", metavar="DIR", help="Your own rules; repeatable.")
-    ] = None,
+    rules: RulesOption = None,
 ) -> None:
     """Open a batch."""
     from advisor.terminal.journal.commands import PlanSource, Writing, start_batch

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import Annotated
 
 import typer
 from typer.core import TyperGroup
+
+from advisor.terminal.options import JsonOption, RulesOption
 
 PRIVACY = (
     "Each learner's record is a file of its own that only your account may open; one learner's run never opens "
@@ -14,12 +15,6 @@ PRIVACY = (
     "other accounts out, nothing more."
 )
 
-RulesOption = Annotated[
-    list[Path] | None,
-    typer.Option(
-        "--rules", metavar="DIR", help="A folder with your own rules, laid over the shipped ones; repeatable."
-    ),
-]
 KindOption = Annotated[
     list[str] | None,
     typer.Option(
@@ -91,7 +86,7 @@ def drills(
 
 
 def report(
-    json_output: Annotated[bool, typer.Option("--json", help="Give the report as one JSON document.")] = False,
+    json_output: JsonOption = False,
     rules: RulesOption = None,
 ) -> None:
     """Show who is ready for what."""

@@ -79,7 +79,7 @@ def _drill(school: TrainingRules, worked: PlannedBatch, material: str, case: str
 
 
 def _formula_facts(conclusions: Conclusions, names: list[str]) -> list[str]:
-    """The facts that an amount is reckoned from, through the quantities between them."""
+    """The facts that an amount is computed from, through the quantities between them."""
     rule_base = conclusions.rule_base
     found: list[str] = []
     waiting = list(names)
@@ -102,7 +102,7 @@ def _formula_facts(conclusions: Conclusions, names: list[str]) -> list[str]:
 
 
 def _of_words(rule_base: RuleBase, name: str) -> str:
-    """What an amount is reckoned from, in words."""
+    """What an amount is computed from, in words."""
     if name in rule_base.quantities:
         return rule_base.quantities[name].entry.title
     return rule_base.facts[name].label if name in rule_base.facts else rule_base.materials[name].entry.title

@@ -1,0 +1,38 @@
+"""Options that several commands share, so that they are called and explained alike."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+
+def _plain(typed: str | None) -> str | None:
+    """What was typed in another encoding, as text that can be shown and stored."""
+    return None if typed is None else typed.encode("utf-8", "replace").decode("utf-8")
+
+
+RulesOption = Annotated[
+    list[Path] | None,
+    typer.Option(
+        "--rules", metavar="DIR", help="A folder with your own rules, laid over the shipped ones; repeatable."
+    ),
+]
+ForceOption = Annotated[
+    bool, typer.Option("--force", help="Write over a file of the same kind; any other is always left alone.")
+]
+OutputOption = Annotated[
+    Path | None, typer.Option("--output", metavar="FILE", help="Where to write it; '-' is standard output.")
+]
+JsonOption = Annotated[bool, typer.Option("--json", help="Give it as one JSON document.")]
+ExplainOption = Annotated[bool, typer.Option("--explain", help="Show every test, rule, figure and source behind it.")]
+ResumeOption = Annotated[bool, typer.Option("--resume", help="Go on with the consultation that was left.")]
+SaveOption = Annotated[
+    Path | None, typer.Option("--save", metavar="FILE", help="Keep the answers in this file while you answer.")
+]
+TitleOption = Annotated[
+    str | None, typer.Option("--title", metavar="NAME", help="A name for the batch.", callback=_plain)
+]
+JournalOption = Annotated[Path | None, typer.Option("--journal", metavar="FILE", help="The journal to use.")]
+ByOption = Annotated[str | None, typer.Option("--by", metavar="NAME", help="Who records this.", callback=_plain)]
