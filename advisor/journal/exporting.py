@@ -12,7 +12,7 @@ from typing import IO, Any
 
 from advisor import __version__
 from advisor.journal import sql
-from advisor.journal.faults import JournalError, told
+from advisor.journal.faults import JournalError, file_faults
 from advisor.journal.rows import Batch, Entry, Recorded
 
 VERSION = 1
@@ -37,7 +37,7 @@ def write_json(recorded: Recorded, to: Path) -> tuple[int, int]:
     Raises:
         JournalError: If the file exists or cannot be written.
     """
-    with told(to):
+    with file_faults(to):
         if to.exists() or to.is_symlink():
             raise JournalError(f"{to} exists already; name a new file")
         batches, entries = _Counted(recorded.batches), _Counted(recorded.entries)
@@ -59,7 +59,7 @@ def write_csv(recorded: Recorded, to: Path) -> tuple[int, int]:
     Raises:
         JournalError: If the folder holds something or cannot be written.
     """
-    with told(to):
+    with file_faults(to):
         if to.exists() and (not to.is_dir() or any(to.iterdir())):
             raise JournalError(f"{to} is there already and not an empty folder; name a new folder")
         batches, entries = _Counted(recorded.batches), _Counted(recorded.entries)

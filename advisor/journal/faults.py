@@ -57,7 +57,7 @@ def sentence(path: Path, problem: sqlite3.Error) -> str:
 
 
 @contextmanager
-def told(path: Path) -> Iterator[None]:
+def file_faults(path: Path) -> Iterator[None]:
     """Turn a fault of the file into a sentence."""
     try:
         yield

@@ -13,7 +13,7 @@ from pydantic import ValidationError
 
 from advisor.journal import sql
 from advisor.journal.exporting import ABOUT, FILES, VERSION
-from advisor.journal.faults import JournalError, told
+from advisor.journal.faults import JournalError, file_faults
 from advisor.journal.json_stream import JsonStream
 from advisor.journal.rows import MOST_DOCUMENT, Batch, Entry, Flow
 
@@ -41,7 +41,7 @@ def reading_export(path: Path) -> Iterator[Flow]:
 
 @contextmanager
 def _text_of(path: Path) -> Iterator[IO[str]]:
-    with told(path):
+    with file_faults(path):
         if path.exists() and not path.is_file():
             raise JournalError(f"{path} is no plain file; name a file made by  advisor journal export")
         # Line ends inside an entry stay as they are.

@@ -16,7 +16,7 @@ from functools import cache
 from pathlib import Path
 
 from advisor.journal import sql
-from advisor.journal.faults import JournalError, NoJournalYet, told
+from advisor.journal.faults import JournalError, NoJournalYet, file_faults
 
 WAIT_S = 30.0
 """How long to wait for another program that is writing."""
@@ -35,7 +35,7 @@ def looked_at(path: Path) -> bool:
     Raises:
         JournalError: If something else is there.
     """
-    with told(path):
+    with file_faults(path):
         if not path.exists():
             if path.is_symlink():
                 raise JournalError(f"{path} is a link to nothing; correct the link or name another file with --journal")
@@ -144,7 +144,7 @@ def reading(path: Path, layouts: sql.Layouts = sql.LAYOUTS, wait_s: float = WAIT
     """
     if not looked_at(path):
         raise NoJournalYet(path)
-    with told(path), contextlib.ExitStack() as held:
+    with file_faults(path), contextlib.ExitStack() as held:
         connection = _readable(path, wait_s, held)
         old = layout_of(connection, path, layouts)
         if old < len(layouts):
@@ -203,7 +203,7 @@ def writing(
     Raises:
         JournalError: If it cannot be written; nothing was recorded.
     """
-    with told(path):
+    with file_faults(path):
         if not looked_at(path):
             _create(path)
         with contextlib.closing(_connect(path, "rw", wait_s)) as connection:
@@ -251,7 +251,7 @@ def copy_whole(connection: sqlite3.Connection, to: Path, progress: Callable[[int
     Raises:
         JournalError: If the file exists, cannot be written, or the copy is not whole.
     """
-    with told(to), contextlib.ExitStack() as held:
+    with file_faults(to), contextlib.ExitStack() as held:
         if to.exists() or to.is_symlink():
             raise JournalError(f"{to} exists already; name a new file")
         folder = Path(held.enter_context(tempfile.TemporaryDirectory(prefix=".copy-", dir=to.parent)))

@@ -20,14 +20,14 @@ CHECKS = ("complete", "decided", "consistent", "alive", "safe", "monotone")
 
 
 def prove(
-    rule_base: RuleBase, only: tuple[str, ...] = CHECKS, told: Callable[[PromiseVerdict], None] = lambda _: None
+    rule_base: RuleBase, only: tuple[str, ...] = CHECKS, notify: Callable[[PromiseVerdict], None] = lambda _: None
 ) -> tuple[Proof, dict[str, Answers]]:
     """Decide every promise of a rule base over all sets of answers.
 
     Args:
         rule_base: The rules.
         only: The checks to run.
-        told: Called with each verdict as soon as it is there.
+        notify: Called with each verdict as soon as it is there.
 
     Returns:
         The proof, and for each thing that matters answers that show it.
@@ -39,7 +39,7 @@ def prove(
     witnesses: dict[str, Answers] = {}
     verdicts = []
     for verdict in _verdicts(Prover(rule_base), only, witnesses):
-        told(verdict)
+        notify(verdict)
         verdicts.append(verdict)
     proof = Proof(
         full_sets=full_count(rule_base),

@@ -63,7 +63,7 @@ def load_rule_base(
     promises: bool = False,
     check: Check | None = None,
     base: Path | None = None,
-    told: Callable[[str], None] = lambda _: None,
+    notify: Callable[[str], None] = lambda _: None,
 ) -> RuleBase:
     """The rule base with the shop's own folders laid over it.
 
@@ -74,7 +74,7 @@ def load_rule_base(
         check: What those who work with the rules find wrong in them; asked once, when the rules are compiled.
         promises: Whether to keep what a proof reads; it is checked in any case, but a consultation does without.
         base: A folder with a whole rule base that takes the place of the shipped one.
-        told: Called with a sentence when there is a cache that cannot be believed.
+        notify: Called with a sentence when there is a cache that cannot be believed.
 
     Raises:
         FaultyFile: With every fault in the files.
@@ -92,7 +92,7 @@ def load_rule_base(
     try:
         rule_base = cache.recall(kept, fingerprint)
     except cache.CacheNotOursError as problem:
-        told(str(problem))
+        notify(str(problem))
         return made()
     if rule_base is None:
         rule_base = made()

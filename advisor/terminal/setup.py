@@ -26,7 +26,7 @@ def rule_base_for(rules: Sequence[Path] | None, *, diagnosis: bool = False, prom
         InputError: If a folder or file cannot be read.
     """
     folders = tuple(rules) if rules else tuple(configured_rules())
-    return load_rule_base(folders, diagnosis=diagnosis, promises=promises, check=computed_faults, told=say_once)
+    return load_rule_base(folders, diagnosis=diagnosis, promises=promises, check=computed_faults, notify=say_once)
 
 
 def computed_faults(rule_base: RuleBase) -> list[Fault]:

@@ -16,7 +16,7 @@ from advisor.training.drills.drill import Drill, Key
 from advisor.training.drills.hazards import active_controls
 from advisor.training.drills.pieces import best_causes, same_picture
 from advisor.training.drills.weighing import planned_range
-from advisor.training.school import TrainingRules
+from advisor.training.training_rules import TrainingRules
 from advisor.units import MeasureError, Range, parse_measure
 
 
@@ -38,22 +38,22 @@ class Given:
 NOT_KNOWN_GIVEN = Given(known=False)
 
 
-def conclusions_of(school: TrainingRules, drill: Drill) -> Conclusions:
+def conclusions_of(training: TrainingRules, drill: Drill) -> Conclusions:
     """What the engine says to the facts of a drill; the same that a consultation would say."""
-    return school.conclude(drill.base, drill.answers)
+    return training.conclude(drill.base, drill.answers)
 
 
-def key_of(school: TrainingRules, drill: Drill, conclusions: Conclusions | None = None) -> Key:
+def key_of(training: TrainingRules, drill: Drill, conclusions: Conclusions | None = None) -> Key:
     """What is right, as the engine says now.
 
     Args:
-        school: The rules.
+        training: The rules.
         drill: The drill.
         conclusions: What the engine said already, if it was asked.
     """
     if drill.kind == "picture":
-        return Key(same_picture(school.pieces.facts[drill.subject], drill.pictures[0]))
-    conclusions = conclusions or conclusions_of(school, drill)
+        return Key(same_picture(training.pieces.facts[drill.subject], drill.pictures[0]))
+    conclusions = conclusions or conclusions_of(training, drill)
     offered = [choice.id for choice in drill.choices]
     if drill.kind in ("route", "collector", "remedy"):
         return Key(best_options(conclusions.outcomes[drill.subject]))
@@ -62,21 +62,21 @@ def key_of(school: TrainingRules, drill: Drill, conclusions: Conclusions | None 
     if drill.kind == "danger":
         return Key(frozenset(name for name in offered if conclusions.attached(name)))
     if drill.kind == "control":
-        active = active_controls(conclusions, school.route.hazards[drill.subject])
+        active = active_controls(conclusions, training.route.hazards[drill.subject])
         return Key(frozenset(name for name in offered if name in active))
-    return Key(amount=planned_range(work_out(conclusions, school.tables), drill.subject))
+    return Key(amount=planned_range(work_out(conclusions, training.tables), drill.subject))
 
 
-def mark_of(school: TrainingRules, drill: Drill, given: Given) -> str:
+def mark_of(training: TrainingRules, drill: Drill, given: Given) -> str:
     """What an answer is worth: right, nearly, not_known, wrong or unsafe."""
     if not given.known:
         return "not_known"
-    conclusions = None if drill.kind == "picture" else conclusions_of(school, drill)
-    key = key_of(school, drill, conclusions)
+    conclusions = None if drill.kind == "picture" else conclusions_of(training, drill)
+    key = key_of(training, drill, conclusions)
     if key.amount is not None:
         return "right" if given.amount is not None and within(key.amount, given.amount) else "wrong"
     if drill.several:
-        return _mark_of_several(school, drill, key, given)
+        return _mark_of_several(training, drill, key, given)
     if given.picked <= key.right and given.picked:
         return "right"
     if conclusions is not None and drill.kind in ("route", "collector", "remedy"):
@@ -91,12 +91,12 @@ def within(amount: Range, value: float) -> bool:
     return amount.low <= value <= amount.high
 
 
-def _mark_of_several(school: TrainingRules, drill: Drill, key: Key, given: Given) -> str:
+def _mark_of_several(training: TrainingRules, drill: Drill, key: Key, given: Given) -> str:
     """A danger or a control left out weighs more than one too many."""
     missed, extra = key.right - given.picked, given.picked - key.right
     if drill.kind == "control" and missed:
         return "unsafe"
-    if any(school.route.hazards[name].entry.severity == "deadly" for name in missed):
+    if any(training.route.hazards[name].entry.severity == "deadly" for name in missed):
         return "unsafe"
     if missed or len(extra) > 1:
         return "wrong"

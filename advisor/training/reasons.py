@@ -17,7 +17,7 @@ from advisor.rulebase.reading.expand_causes import CAUSE
 from advisor.training.drills.drill import Drill, Key
 from advisor.training.drills.hazards import control_of, kept_for_doubt
 from advisor.training.examining import Given, conclusions_of, key_of, mark_of, titles
-from advisor.training.school import TrainingRules
+from advisor.training.training_rules import TrainingRules
 from advisor.units.measures import format_number
 
 _MOST = 2
@@ -52,21 +52,21 @@ class Marked:
     title: str
 
 
-def marked(school: TrainingRules, drill: Drill, given: Given) -> Marked:
+def marked(training: TrainingRules, drill: Drill, given: Given) -> Marked:
     """An answer marked by the engine, with its reasons."""
-    mark = mark_of(school, drill, given)
-    conclusions = None if drill.kind == "picture" else conclusions_of(school, drill)
-    key = key_of(school, drill, conclusions)
+    mark = mark_of(training, drill, given)
+    conclusions = None if drill.kind == "picture" else conclusions_of(training, drill)
+    key = key_of(training, drill, conclusions)
     wrong = sorted(given.picked - key.right) if given.known else []
     missed = sorted(key.right - given.picked) if drill.several else []
-    why, why_not = _reasons(school, drill, conclusions, key, wrong, missed)
+    why, why_not = _reasons(training, drill, conclusions, key, wrong, missed)
     return Marked(
         mark=mark,
         right=_right_words(drill, key),
         why=tuple(why),
         why_not=tuple(why_not),
-        case_says=_case_says(school, drill, key),
-        title=title_of(school, drill, key),
+        case_says=_case_says(training, drill, key),
+        title=title_of(training, drill, key),
     )
 
 
@@ -82,19 +82,19 @@ def _right_words(drill: Drill, key: Key) -> str:
     return " and ".join(numbers) + titled if numbers else "none of them"
 
 
-def title_of(school: TrainingRules, drill: Drill, key: Key) -> str:
+def title_of(training: TrainingRules, drill: Drill, key: Key) -> str:
     """What a drill is about, in words, for the record of the learner."""
     if drill.kind in ("danger", "control"):
-        return school.route.hazards[drill.topic].entry.title
+        return training.route.hazards[drill.topic].entry.title
     if drill.kind == "weigh":
-        return school.route.materials[drill.topic].entry.title
-    if drill.topic in school.route.arguments:
-        return f"{titles(drill, key.right)[0]}: {school.route.arguments[drill.topic].entry.reason}"
+        return training.route.materials[drill.topic].entry.title
+    if drill.topic in training.route.arguments:
+        return f"{titles(drill, key.right)[0]}: {training.route.arguments[drill.topic].entry.reason}"
     return ", or ".join(titles(drill, key.right))
 
 
 def _reasons(
-    school: TrainingRules,
+    training: TrainingRules,
     drill: Drill,
     conclusions: Conclusions | None,
     key: Key,
@@ -102,14 +102,14 @@ def _reasons(
     missed: Sequence[str],
 ) -> tuple[Iterator[Reason] | list[Reason], Iterator[Reason] | list[Reason]]:
     if conclusions is None:
-        return _of_picture(school, drill, key), []
+        return _of_picture(training, drill, key), []
     if drill.kind == "cause":
         return _for_causes(conclusions, sorted(key.right)[:1]), _against_causes(conclusions, wrong)
     if drill.kind == "danger":
         shown = missed or sorted(key.right)
         return _of_hazards(conclusions, shown[:_MOST]), _not_there(conclusions, wrong)
     if drill.kind == "control":
-        return _of_controls(school, missed or sorted(key.right)), _of_other_controls(school, wrong)
+        return _of_controls(training, missed or sorted(key.right)), _of_other_controls(training, wrong)
     if drill.kind == "weigh":
         return _of_weight(conclusions, drill.subject), []
     outcome = conclusions.outcomes[drill.subject]
@@ -197,15 +197,15 @@ def _not_there(conclusions: Conclusions, names: Iterable[str]) -> Iterator[Reaso
         yield Reason(f"{hazard.entry.title}: not here. It would be there if: {hazard.condition.words}.")
 
 
-def _of_controls(school: TrainingRules, names: Iterable[str]) -> Iterator[Reason]:
+def _of_controls(training: TrainingRules, names: Iterable[str]) -> Iterator[Reason]:
     for name in names:
-        hazard, place = control_of(school, name)
+        hazard, place = control_of(training, name)
         yield _reason(hazard.controls[place].do, hazard.controls[place].sources)
 
 
-def _of_other_controls(school: TrainingRules, names: Iterable[str]) -> Iterator[Reason]:
+def _of_other_controls(training: TrainingRules, names: Iterable[str]) -> Iterator[Reason]:
     for name in names:
-        hazard, place = control_of(school, name)
+        hazard, place = control_of(training, name)
         yield Reason(f"{hazard.controls[place].do} That is done against another danger: {hazard.entry.title}.")
 
 
@@ -218,21 +218,21 @@ def _of_weight(conclusions: Conclusions, material: str) -> Iterator[Reason]:
         yield Reason(f"The plan takes the computed weight for these minerals: {amount.computed.how}.", (source,))
 
 
-def _of_picture(school: TrainingRules, drill: Drill, key: Key) -> Iterator[Reason]:
-    entry = school.pieces.facts[drill.subject].entry
-    drawing = school.pieces.drawings[drill.pictures[0]]
-    sources = () if entry.source is None else resolve_sources(entry.source, school.pieces.sources)[0]
+def _of_picture(training: TrainingRules, drill: Drill, key: Key) -> Iterator[Reason]:
+    entry = training.pieces.facts[drill.subject].entry
+    drawing = training.pieces.drawings[drill.pictures[0]]
+    sources = () if entry.source is None else resolve_sources(entry.source, training.pieces.sources)[0]
     for name in (choice.id for choice in drill.choices if choice.id in key.right):
         option = entry.options[name]
         yield _reason(f"{drawing.caption} That is '{option.label}': {option.means}. {entry.explain}", sources)
 
 
-def _case_says(school: TrainingRules, drill: Drill, key: Key) -> str:
+def _case_says(training: TrainingRules, drill: Drill, key: Key) -> str:
     """What the worked case says, if the drill is one and came out as it does."""
     if not drill.case:
         return ""
-    paths = school.batch_cases if drill.base == "route" else school.piece_cases
-    case = school.case(next(path for path in paths if path.name == drill.case))
+    paths = training.batch_cases if drill.base == "route" else training.piece_cases
+    case = training.case(next(path for path in paths if path.name == drill.case))
     expected = {
         "route": case.expected and case.expected.route,
         "collector": case.expected and case.expected.collector,

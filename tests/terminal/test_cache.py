@@ -119,8 +119,8 @@ def test_whatever_the_umask_is_the_cache_is_ours_alone(
 ) -> None:
     monkeypatch.setenv("ADVISOR_CACHE", str(tmp_path / "deep" / "down"))
     with umask(wanted):
-        load_rule_base(told=pytest.fail)
-        load_rule_base(told=pytest.fail)
+        load_rule_base(notify=pytest.fail)
+        load_rule_base(notify=pytest.fail)
     (file,) = cache_folder().iterdir()
     assert stat.S_IMODE(file.stat().st_mode) == 0o600
     made = (cache_folder(), tmp_path / "deep" / "down", tmp_path / "deep")

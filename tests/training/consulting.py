@@ -5,15 +5,15 @@ from __future__ import annotations
 from advisor.engine.conclude import Conclusions, conclude
 from advisor.rulebase.language.conditions import FAILS, HOLDS
 from advisor.training.drills.drill import Drill
-from advisor.training.school import TrainingRules
+from advisor.training.training_rules import TrainingRules
 
 
-def advice_for(school: TrainingRules, drill: Drill) -> set[str]:
+def advice_for(training: TrainingRules, drill: Drill) -> set[str]:
     """The choices that the consultation supports, by the kind of drill; for a picture what it was drawn for."""
     if drill.kind == "picture":
-        options = school.pieces.facts[drill.subject].entry.options
+        options = training.pieces.facts[drill.subject].entry.options
         return {name for name, option in options.items() if option.picture == drill.pictures[0]}
-    conclusions = conclude(school.pieces if drill.base == "pieces" else school.route, drill.answers)
+    conclusions = conclude(training.pieces if drill.base == "pieces" else training.route, drill.answers)
     if drill.kind in ("route", "collector", "remedy"):
         return _winners(conclusions, drill.kind)
     if drill.kind == "cause":

@@ -11,77 +11,79 @@ from advisor.training.drills.drill import Drill
 from advisor.training.drills.hazards import subject_of
 from advisor.training.examining import NOT_KNOWN_GIVEN, Given, conclusions_of, key_of, mark_of, read_given
 from advisor.training.reasons import marked
-from advisor.training.school import TrainingRules
 from advisor.training.syllabus import KINDS
+from advisor.training.training_rules import TrainingRules
 
 
-def drill_about(school: TrainingRules, kind: str, topic: str) -> Drill:
+def drill_about(training: TrainingRules, kind: str, topic: str) -> Drill:
     for number in range(30):
-        drill = drill_of(school, kind, Chance("test", number), topic)
+        drill = drill_of(training, kind, Chance("test", number), topic)
         if drill is not None:
             return drill
     raise AssertionError(f"no drill about {topic}")
 
 
-def test_a_hot_route_where_mercury_means_stop_is_unsafe(school: TrainingRules) -> None:
-    drill = drill_about(school, "route", "mercury-means-stop")
+def test_a_hot_route_where_mercury_means_stop_is_unsafe(training: TrainingRules) -> None:
+    drill = drill_about(training, "route", "mercury-means-stop")
     for choice in drill.choices:
         expected = "right" if choice.id == "stop" else "unsafe"
-        assert mark_of(school, drill, Given(frozenset({choice.id}))) == expected
+        assert mark_of(training, drill, Given(frozenset({choice.id}))) == expected
 
 
-def test_too_much_caution_is_wrong_but_not_unsafe(school: TrainingRules) -> None:
-    drill = drill_about(school, "route", "smelt_iron")
-    assert mark_of(school, drill, Given(frozenset({"stop"}))) == "wrong"
+def test_too_much_caution_is_wrong_but_not_unsafe(training: TrainingRules) -> None:
+    drill = drill_about(training, "route", "smelt_iron")
+    assert mark_of(training, drill, Given(frozenset({"stop"}))) == "wrong"
 
 
-def test_lead_where_it_is_not_permitted_is_unsafe(school: TrainingRules) -> None:
+def test_lead_where_it_is_not_permitted_is_unsafe(training: TrainingRules) -> None:
     for number in range(400):
-        drill = drill_of(school, "collector", Chance("no lead", number))
+        drill = drill_of(training, "collector", Chance("no lead", number))
         assert drill is not None
-        outcome = conclusions_of(school, drill).outcomes["collector"]
+        outcome = conclusions_of(training, drill).outcomes["collector"]
         if drill.answers["lead_rules"] == "forbidden" and outcome.chosen == "bismuth":
-            assert mark_of(school, drill, Given(frozenset({"lead"}))) == "unsafe"
+            assert mark_of(training, drill, Given(frozenset({"lead"}))) == "unsafe"
             return
     raise AssertionError("lead was never forbidden")
 
 
 @pytest.mark.parametrize("topic", ["carbon-monoxide", "lead-fume", "mercury-vapour"])
-def test_a_deadly_danger_left_out_is_unsafe_and_one_too_many_is_nearly_right(school: TrainingRules, topic: str) -> None:
-    drill = drill_about(school, "danger", topic)
-    right = key_of(school, drill).right
+def test_a_deadly_danger_left_out_is_unsafe_and_one_too_many_is_nearly_right(
+    training: TrainingRules, topic: str
+) -> None:
+    drill = drill_about(training, "danger", topic)
+    right = key_of(training, drill).right
     assert topic in right
-    assert mark_of(school, drill, Given(right - {topic})) == "unsafe"
+    assert mark_of(training, drill, Given(right - {topic})) == "unsafe"
     extra = next(choice.id for choice in drill.choices if choice.id not in right)
-    assert mark_of(school, drill, Given(right | {extra})) == "nearly"
+    assert mark_of(training, drill, Given(right | {extra})) == "nearly"
 
 
-def test_a_control_left_out_is_unsafe(school: TrainingRules) -> None:
-    drill = drill_about(school, "control", "moisture-explosion")
-    right = key_of(school, drill).right
-    assert mark_of(school, drill, Given(right)) == "right"
-    assert mark_of(school, drill, Given(right - {min(right)})) == "unsafe"
-    assert mark_of(school, drill, Given()) == "unsafe"
+def test_a_control_left_out_is_unsafe(training: TrainingRules) -> None:
+    drill = drill_about(training, "control", "moisture-explosion")
+    right = key_of(training, drill).right
+    assert mark_of(training, drill, Given(right)) == "right"
+    assert mark_of(training, drill, Given(right - {min(right)})) == "unsafe"
+    assert mark_of(training, drill, Given()) == "unsafe"
 
 
-def test_wrong_controls_come_from_far_subjects(school: TrainingRules) -> None:
-    for drill in drill_set(school, 5, 40, ("control",)):
+def test_wrong_controls_come_from_far_subjects(training: TrainingRules) -> None:
+    for drill in drill_set(training, 5, 40, ("control",)):
         own = drill.subject
         for choice in drill.choices:
             other = choice.id.partition("#")[0]
-            subjects = [subject_of(school.route.hazards[name]) for name in (own, other)]
-            assert other == own or subjects[1] in school.syllabus.far[subjects[0]]
+            subjects = [subject_of(training.route.hazards[name]) for name in (own, other)]
+            assert other == own or subjects[1] in training.syllabus.far[subjects[0]]
 
 
-def test_not_known_is_never_right_and_never_unsafe(school: TrainingRules) -> None:
-    for drill in drill_set(school, 2, 16):
-        assert mark_of(school, drill, NOT_KNOWN_GIVEN) == "not_known"
+def test_not_known_is_never_right_and_never_unsafe(training: TrainingRules) -> None:
+    for drill in drill_set(training, 2, 16):
+        assert mark_of(training, drill, NOT_KNOWN_GIVEN) == "not_known"
 
 
 @pytest.mark.parametrize("kind", KINDS)
-def test_every_mark_says_what_is_right_and_why_with_a_source(school: TrainingRules, kind: str) -> None:
-    for drill in drill_set(school, 8, 4, (kind,)):
-        result = marked(school, drill, NOT_KNOWN_GIVEN)
+def test_every_mark_says_what_is_right_and_why_with_a_source(training: TrainingRules, kind: str) -> None:
+    for drill in drill_set(training, 8, 4, (kind,)):
+        result = marked(training, drill, NOT_KNOWN_GIVEN)
         assert result.right
         assert result.title
         assert result.why
@@ -89,44 +91,44 @@ def test_every_mark_says_what_is_right_and_why_with_a_source(school: TrainingRul
     assert any(reason.sources for reason in result.why)
 
 
-def test_a_wrong_route_is_told_what_rules_it_out(school: TrainingRules) -> None:
-    drill = drill_about(school, "route", "mercury-means-stop")
-    result = marked(school, drill, Given(frozenset({"send_out"})))
-    required = school.route.arguments["mercury-means-stop"].entry.reason
+def test_a_wrong_route_is_told_what_rules_it_out(training: TrainingRules) -> None:
+    drill = drill_about(training, "route", "mercury-means-stop")
+    result = marked(training, drill, Given(frozenset({"send_out"})))
+    required = training.route.arguments["mercury-means-stop"].entry.reason
     assert required in [reason.text for reason in result.why]
     assert result.why_not
     assert result.why_not[0].sources
 
 
-def test_a_worked_case_says_its_why_only_when_it_came_out_alike(school: TrainingRules) -> None:
+def test_a_worked_case_says_its_why_only_when_it_came_out_alike(training: TrainingRules) -> None:
     said = 0
-    for drill in drill_set(school, 21, 70, ("route", "cause", "remedy")):
-        result = marked(school, drill, NOT_KNOWN_GIVEN)
+    for drill in drill_set(training, 21, 70, ("route", "cause", "remedy")):
+        result = marked(training, drill, NOT_KNOWN_GIVEN)
         assert not result.case_says or drill.case
         said += bool(result.case_says)
     assert said >= 3
 
 
 @pytest.mark.parametrize("typed", ["", "x", "0", "7", "-1", "1 2", "1.5", "²", "1" * 5000, "None"])
-def test_what_is_no_choice_is_refused_with_a_sentence(school: TrainingRules, typed: str) -> None:
-    drill = drill_about(school, "route", "smelt_iron")
+def test_what_is_no_choice_is_refused_with_a_sentence(training: TrainingRules, typed: str) -> None:
+    drill = drill_about(training, "route", "smelt_iron")
     with pytest.raises(InputError, match="type one number from 1 to"):
         read_given(drill, typed)
 
 
 @pytest.mark.parametrize("typed", ["", "much", "-3", "5 ml", "10 to 20 g", "nan", "1e999", "²"])
-def test_what_is_no_weight_is_refused_with_a_sentence(school: TrainingRules, typed: str) -> None:
-    drill = next(drill_set(school, 1, 1, ("weigh",)))
+def test_what_is_no_weight_is_refused_with_a_sentence(training: TrainingRules, typed: str) -> None:
+    drill = next(drill_set(training, 1, 1, ("weigh",)))
     with pytest.raises(InputError):
         read_given(drill, typed)
 
 
-def test_a_weight_may_be_typed_with_or_without_its_unit(school: TrainingRules) -> None:
-    drill = next(drill_set(school, 1, 1, ("weigh",)))
+def test_a_weight_may_be_typed_with_or_without_its_unit(training: TrainingRules) -> None:
+    drill = next(drill_set(training, 1, 1, ("weigh",)))
     assert read_given(drill, "25") == read_given(drill, "25 g") == read_given(drill, "0.025 kg") == Given(amount=25.0)
 
 
-def test_every_subject_of_hazards_has_far_subjects(school: TrainingRules) -> None:
-    subjects = {subject_of(hazard) for hazard in school.route.hazards.values()}
-    assert set(school.syllabus.far) == subjects
-    assert all(set(far) <= subjects for far in school.syllabus.far.values())
+def test_every_subject_of_hazards_has_far_subjects(training: TrainingRules) -> None:
+    subjects = {subject_of(hazard) for hazard in training.route.hazards.values()}
+    assert set(training.syllabus.far) == subjects
+    assert all(set(far) <= subjects for far in training.syllabus.far.values())

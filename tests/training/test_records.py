@@ -12,8 +12,8 @@ import pytest
 
 from advisor.errors import InputError
 from advisor.training.records import LONGEST_NAME, Record, Records, clean_name, record_name
-from advisor.training.school import TrainingRules
 from advisor.training.spacing import answered
+from advisor.training.training_rules import TrainingRules
 
 NOW = datetime(2031, 3, 1, 6, 0, tzinfo=UTC)
 
@@ -24,11 +24,11 @@ def records(tmp_path: Path) -> Records:
 
 
 @pytest.fixture
-def filled(school: TrainingRules) -> Record:
+def filled(training: TrainingRules) -> Record:
     """The record of an invented learner with three answers."""
     record = Record(name="Amina")
     for item, mark in (("route:stop", "right"), ("danger:lead-fume", "unsafe"), ("route:stop", "wrong")):
-        record = answered(school.syllabus, record, item, "title", mark, NOW)
+        record = answered(training.syllabus, record, item, "title", mark, NOW)
     return record
 
 
@@ -73,14 +73,16 @@ def _watch(event: str, arguments: tuple[object, ...]) -> None:
 sys.addaudithook(_watch)
 
 
-def test_one_learner_never_opens_the_record_of_another(records: Records, filled: Record, school: TrainingRules) -> None:
+def test_one_learner_never_opens_the_record_of_another(
+    records: Records, filled: Record, training: TrainingRules
+) -> None:
     global _watching
     records.keep(filled)
     records.keep(Record(name="Bako"))
     OPENED.clear()
     _watching = True
     record, _ = records.load("Bako")
-    records.keep(answered(school.syllabus, record, "route:stop", "x", "right", NOW))
+    records.keep(answered(training.syllabus, record, "route:stop", "x", "right", NOW))
     _watching = False
     assert any(record_name("Bako") in path for path in OPENED)
     assert not any("amina" in path for path in OPENED)
@@ -139,7 +141,7 @@ def test_a_read_that_is_refused_is_one_sentence(
 
 
 def test_a_full_disk_loses_no_answer_that_was_kept(
-    records: Records, filled: Record, school: TrainingRules, monkeypatch: pytest.MonkeyPatch
+    records: Records, filled: Record, training: TrainingRules, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     records.keep(filled)
 
@@ -149,7 +151,7 @@ def test_a_full_disk_loses_no_answer_that_was_kept(
     with monkeypatch.context() as patch:
         patch.setattr(os, "fsync", full)
         with pytest.raises(InputError, match="cannot be written"):
-            records.keep(answered(school.syllabus, filled, "route:stop", "x", "right", NOW))
+            records.keep(answered(training.syllabus, filled, "route:stop", "x", "right", NOW))
     assert records.load("Amina") == (filled, "")
     assert len(list(records.folder.iterdir())) == 1
 

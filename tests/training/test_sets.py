@@ -14,17 +14,17 @@ from advisor.errors import InputError
 from advisor.rulebase.model import RuleBase
 from advisor.training.drills.chance import Chance
 from advisor.training.drills.drawing_up import drill_set
-from advisor.training.school import TrainingRules
 from advisor.training.syllabus import KINDS, syllabus_of
+from advisor.training.training_rules import TrainingRules
 from tests.conftest import ROOT
 
 PRINTED = """
 from advisor.rulebase.loading import load_rule_base
 from advisor.training.drills.drawing_up import drill_set
-from advisor.training.school import School
-school = School(load_rule_base(), load_rule_base(diagnosis=True))
-print(school.code)
-for drill in drill_set(school, 7, 40):
+from advisor.training.training_rules import School
+training = School(load_rule_base(), load_rule_base(diagnosis=True))
+print(training.code)
+for drill in drill_set(training, 7, 40):
     print(drill.item, drill.text, drill.choices, drill.pictures, drill.case)
 """
 
@@ -50,22 +50,22 @@ def test_the_draws_of_a_seed_are_pinned() -> None:
     assert [Chance("w", n).weighted([(1.0, "a"), (3.0, "b")]) for n in range(6)] == ["a", "b", "b", "b", "b", "a"]
 
 
-def test_other_seeds_give_other_drills(school: TrainingRules) -> None:
-    assert list(drill_set(school, 7, 5)) != list(drill_set(school, 8, 5))
+def test_other_seeds_give_other_drills(training: TrainingRules) -> None:
+    assert list(drill_set(training, 7, 5)) != list(drill_set(training, 8, 5))
 
 
-def test_a_longer_set_begins_like_a_shorter_one(school: TrainingRules) -> None:
-    assert list(drill_set(school, 7, 5)) == list(islice(drill_set(school, 7, 9), 5))
+def test_a_longer_set_begins_like_a_shorter_one(training: TrainingRules) -> None:
+    assert list(drill_set(training, 7, 5)) == list(islice(drill_set(training, 7, 9), 5))
 
 
-def test_a_set_asks_hardly_anything_twice(school: TrainingRules) -> None:
-    items = [drill.item for drill in drill_set(school, 4, 30)]
+def test_a_set_asks_hardly_anything_twice(training: TrainingRules) -> None:
+    items = [drill.item for drill in drill_set(training, 4, 30)]
     assert len(set(items)) >= 28
 
 
 @pytest.mark.parametrize("kind", KINDS)
-def test_a_set_may_be_of_one_kind(school: TrainingRules, kind: str) -> None:
-    assert {drill.kind for drill in drill_set(school, 4, 3, (kind,))} == {kind}
+def test_a_set_may_be_of_one_kind(training: TrainingRules, kind: str) -> None:
+    assert {drill.kind for drill in drill_set(training, 4, 3, (kind,))} == {kind}
 
 
 # The data behind the draws

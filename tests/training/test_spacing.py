@@ -10,18 +10,20 @@ import pytest
 from advisor.training.lesson import next_drill
 from advisor.training.readiness import report_of
 from advisor.training.records import Record
-from advisor.training.school import TrainingRules
 from advisor.training.spacing import answered
+from advisor.training.training_rules import TrainingRules
 
 NOW = datetime(2031, 3, 1, 6, 0, tzinfo=UTC)
 DAY = timedelta(days=1)
 
 
-def after(school: TrainingRules, item: str, *marks: str, start: Record | None = None, apart: timedelta = DAY) -> Record:
+def after(
+    training: TrainingRules, item: str, *marks: str, start: Record | None = None, apart: timedelta = DAY
+) -> Record:
     """A record with these answers, one after the other."""
     record = start or Record(name="Test")
     for number, mark in enumerate(marks):
-        record = answered(school.syllabus, record, item, item, mark, NOW + number * apart)
+        record = answered(training.syllabus, record, item, item, mark, NOW + number * apart)
     return record
 
 
@@ -30,18 +32,18 @@ def due(record: Record, item: str) -> datetime:
 
 
 @pytest.mark.parametrize("mark", ["wrong", "not_known", "unsafe"])
-def test_what_was_not_known_is_back_within_minutes(school: TrainingRules, mark: str) -> None:
-    record = after(school, "route:stop", mark)
+def test_what_was_not_known_is_back_within_minutes(training: TrainingRules, mark: str) -> None:
+    record = after(training, "route:stop", mark)
     assert due(record, "route:stop") <= NOW + timedelta(minutes=10)
     assert record.due(NOW) == []
     assert record.due(NOW + timedelta(minutes=10)) == ["route:stop"]
 
 
-def test_what_is_known_stays_away_longer_each_time(school: TrainingRules) -> None:
+def test_what_is_known_stays_away_longer_each_time(training: TrainingRules) -> None:
     gaps = []
     record, now = Record(name="Test"), NOW
     for _ in range(5):
-        record = answered(school.syllabus, record, "weigh:soda_ash", "soda", "right", now)
+        record = answered(training.syllabus, record, "weigh:soda_ash", "soda", "right", now)
         gaps.append(due(record, "weigh:soda_ash") - now)
         now = due(record, "weigh:soda_ash")
     assert gaps == sorted(gaps)
@@ -49,105 +51,107 @@ def test_what_is_known_stays_away_longer_each_time(school: TrainingRules) -> Non
 
 
 @pytest.mark.parametrize(("worse", "better"), [("unsafe", "wrong"), ("wrong", "nearly"), ("nearly", "right")])
-def test_the_worse_the_answer_the_sooner_it_comes_back(school: TrainingRules, worse: str, better: str) -> None:
-    known = after(school, "danger:x", "right", "right", "right", apart=3 * DAY)
+def test_the_worse_the_answer_the_sooner_it_comes_back(training: TrainingRules, worse: str, better: str) -> None:
+    known = after(training, "danger:x", "right", "right", "right", apart=3 * DAY)
     then = NOW + 20 * DAY
-    one, other = (answered(school.syllabus, known, "danger:x", "x", mark, then) for mark in (worse, better))
+    one, other = (answered(training.syllabus, known, "danger:x", "x", mark, then) for mark in (worse, better))
     for record in (one, other):
         assert record.cards["danger:x"].stability is not None
     assert one.cards["danger:x"].stability < other.cards["danger:x"].stability  # type: ignore[operator]
     assert due(one, "danger:x") <= due(other, "danger:x")
 
 
-def test_what_concerns_safety_comes_back_sooner(school: TrainingRules) -> None:
+def test_what_concerns_safety_comes_back_sooner(training: TrainingRules) -> None:
     marks = ["right"] * 4
-    safety, other = after(school, "danger:x", *marks), after(school, "picture:x", *marks)
+    safety, other = after(training, "danger:x", *marks), after(training, "picture:x", *marks)
     assert due(safety, "danger:x") < due(other, "picture:x")
 
 
-def test_the_spacing_is_that_of_the_published_library_without_fuzz(school: TrainingRules) -> None:
+def test_the_spacing_is_that_of_the_published_library_without_fuzz(training: TrainingRules) -> None:
     scheduler = fsrs.Scheduler(desired_retention=0.9, enable_fuzzing=False)
     card = fsrs.Card(card_id=1, due=NOW)
     for number, rating in enumerate((fsrs.Rating.Good, fsrs.Rating.Good, fsrs.Rating.Again, fsrs.Rating.Hard)):
         card, _ = scheduler.review_card(card, rating, NOW + number * 3 * DAY)
-    record = after(school, "weigh:x", "right", "right", "wrong", "nearly", apart=3 * DAY)
+    record = after(training, "weigh:x", "right", "right", "wrong", "nearly", apart=3 * DAY)
     assert due(record, "weigh:x") == card.due
     assert record.cards["weigh:x"].stability == card.stability
 
 
-def test_mercury_comes_back_until_it_is_known(school: TrainingRules) -> None:
+def test_mercury_comes_back_until_it_is_known(training: TrainingRules) -> None:
     item = "route:mercury-means-stop"
-    record = after(school, "weigh:lead", "right", start=after(school, item, "unsafe"))
-    drill = next_drill(school, record, NOW + timedelta(hours=1))
+    record = after(training, "weigh:lead", "right", start=after(training, item, "unsafe"))
+    drill = next_drill(training, record, NOW + timedelta(hours=1))
     assert drill.item == item
-    known = answered(school.syllabus, record, item, item, "right", NOW + timedelta(hours=1))
-    known = answered(school.syllabus, known, "weigh:lead", "x", "right", NOW + timedelta(hours=1))
-    assert next_drill(school, known, NOW + timedelta(hours=1)).item != item
+    known = answered(training.syllabus, record, item, item, "right", NOW + timedelta(hours=1))
+    known = answered(training.syllabus, known, "weigh:lead", "x", "right", NOW + timedelta(hours=1))
+    assert next_drill(training, known, NOW + timedelta(hours=1)).item != item
 
 
-def test_what_was_unsafe_comes_before_what_has_waited_longer(school: TrainingRules) -> None:
-    record = after(school, "picture:bead_shape.round", "wrong")
-    record = answered(school.syllabus, record, "route:mercury-means-stop", "m", "unsafe", NOW + timedelta(minutes=5))
-    record = answered(school.syllabus, record, "weigh:lead", "x", "right", NOW + timedelta(minutes=5))
-    assert next_drill(school, record, NOW + DAY).item == "route:mercury-means-stop"
+def test_what_was_unsafe_comes_before_what_has_waited_longer(training: TrainingRules) -> None:
+    record = after(training, "picture:bead_shape.round", "wrong")
+    record = answered(training.syllabus, record, "route:mercury-means-stop", "m", "unsafe", NOW + timedelta(minutes=5))
+    record = answered(training.syllabus, record, "weigh:lead", "x", "right", NOW + timedelta(minutes=5))
+    assert next_drill(training, record, NOW + DAY).item == "route:mercury-means-stop"
 
 
-def test_a_new_drill_is_about_something_new_and_of_the_kind_wanted(school: TrainingRules) -> None:
+def test_a_new_drill_is_about_something_new_and_of_the_kind_wanted(training: TrainingRules) -> None:
     record = Record(name="Test")
     for _ in range(12):
-        drill = next_drill(school, record, NOW, ("danger", "picture"))
+        drill = next_drill(training, record, NOW, ("danger", "picture"))
         assert drill.kind in ("danger", "picture")
         assert drill.item not in record.cards
-        record = answered(school.syllabus, record, drill.item, "x", "right", NOW)
+        record = answered(training.syllabus, record, drill.item, "x", "right", NOW)
 
 
 # Who is ready
 
 
-def series(school: TrainingRules, kind: str, marks: list[str], start: Record | None = None) -> Record:
+def series(training: TrainingRules, kind: str, marks: list[str], start: Record | None = None) -> Record:
     record = start or Record(name="Test")
     for number, mark in enumerate(marks):
-        record = answered(school.syllabus, record, f"{kind}:{number % 12}", "x", mark, NOW)
+        record = answered(training.syllabus, record, f"{kind}:{number % 12}", "x", mark, NOW)
     return record
 
 
-def is_ready(school: TrainingRules, record: Record, work: str) -> bool:
-    return next(w for w in report_of(school.syllabus, record, NOW).works if w.work == work).ready
+def is_ready(training: TrainingRules, record: Record, work: str) -> bool:
+    return next(w for w in report_of(training.syllabus, record, NOW).works if w.work == work).ready
 
 
-def test_nobody_is_ready_without_answers(school: TrainingRules) -> None:
-    report = report_of(school.syllabus, Record(name="Test"), NOW)
+def test_nobody_is_ready_without_answers(training: TrainingRules) -> None:
+    report = report_of(training.syllabus, Record(name="Test"), NOW)
     assert not any(work.ready for work in report.works)
     assert report.last is None
 
 
-def test_one_is_ready_at_the_last_answer_wanted_and_not_before(school: TrainingRules) -> None:
-    wanted = school.syllabus.ready["safety"].last
-    assert not is_ready(school, series(school, "danger", ["right"] * (wanted - 1)), "safety")
-    assert is_ready(school, series(school, "danger", ["right"] * wanted), "safety")
+def test_one_is_ready_at_the_last_answer_wanted_and_not_before(training: TrainingRules) -> None:
+    wanted = training.syllabus.ready["safety"].last
+    assert not is_ready(training, series(training, "danger", ["right"] * (wanted - 1)), "safety")
+    assert is_ready(training, series(training, "danger", ["right"] * wanted), "safety")
 
 
-def test_one_unsafe_answer_in_the_last_ones_takes_readiness_away_until_it_is_far_back(school: TrainingRules) -> None:
-    wanted = school.syllabus.ready["safety"].last
-    assert not is_ready(school, series(school, "control", ["right"] * wanted + ["unsafe"]), "safety")
-    assert not is_ready(school, series(school, "control", ["unsafe"] + ["right"] * (wanted - 1)), "safety")
-    assert is_ready(school, series(school, "control", ["unsafe"] + ["right"] * wanted), "safety")
+def test_one_unsafe_answer_in_the_last_ones_takes_readiness_away_until_it_is_far_back(training: TrainingRules) -> None:
+    wanted = training.syllabus.ready["safety"].last
+    assert not is_ready(training, series(training, "control", ["right"] * wanted + ["unsafe"]), "safety")
+    assert not is_ready(training, series(training, "control", ["unsafe"] + ["right"] * (wanted - 1)), "safety")
+    assert is_ready(training, series(training, "control", ["unsafe"] + ["right"] * wanted), "safety")
 
 
-def test_points_lost_count_up_to_the_limit(school: TrainingRules) -> None:
-    rule, lost = school.syllabus.ready["safety"], school.syllabus.marks["wrong"].lost
+def test_points_lost_count_up_to_the_limit(training: TrainingRules) -> None:
+    rule, lost = training.syllabus.ready["safety"], training.syllabus.marks["wrong"].lost
     allowed = rule.most_lost // lost
-    assert is_ready(school, series(school, "danger", ["wrong"] * allowed + ["right"] * (rule.last - allowed)), "safety")
+    assert is_ready(
+        training, series(training, "danger", ["wrong"] * allowed + ["right"] * (rule.last - allowed)), "safety"
+    )
     more = ["wrong"] * (allowed + 1) + ["right"] * (rule.last - allowed - 1)
-    assert not is_ready(school, series(school, "danger", more), "safety")
+    assert not is_ready(training, series(training, "danger", more), "safety")
 
 
-def test_the_same_thing_over_and_over_does_not_make_ready(school: TrainingRules) -> None:
-    record = after(school, "danger:x", *["right"] * 40)
-    assert not is_ready(school, record, "safety")
+def test_the_same_thing_over_and_over_does_not_make_ready(training: TrainingRules) -> None:
+    record = after(training, "danger:x", *["right"] * 40)
+    assert not is_ready(training, record, "safety")
 
 
-def test_work_that_comes_first_must_be_ready_first(school: TrainingRules) -> None:
-    only = series(school, "route", ["right"] * 20)
-    assert not is_ready(school, only, "choosing")
-    assert is_ready(school, series(school, "danger", ["right"] * 20, only), "choosing")
+def test_work_that_comes_first_must_be_ready_first(training: TrainingRules) -> None:
+    only = series(training, "route", ["right"] * 20)
+    assert not is_ready(training, only, "choosing")
+    assert is_ready(training, series(training, "danger", ["right"] * 20, only), "choosing")

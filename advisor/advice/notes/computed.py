@@ -11,7 +11,7 @@ from advisor.metallurgy.air.calculator import fume_results
 from advisor.metallurgy.air.exposure import agent_table, limit_table, room_air
 from advisor.metallurgy.air.fume import Release, Room, fume_screen
 from advisor.metallurgy.charge.calculator import outcome_results
-from advisor.metallurgy.common.document import Citer, Result, Said
+from advisor.metallurgy.common.document import Citer, Remark, Result
 from advisor.metallurgy.common.rows import in_words, text
 from advisor.metallurgy.common.tables import Tables
 from advisor.metallurgy.concentrate.calculator import concentrate_result
@@ -89,13 +89,13 @@ def _roast_part(worked: PlannedBatch) -> list[Result]:
     if worked.roast_refused is not None:
         return [refused_result(worked.roast_refused)]
     if worked.no_roast is not None:
-        return [Result(title="Roast", said=(Said(kind="warning", text=worked.no_roast),))]
+        return [Result(title="Roast", said=(Remark(kind="warning", text=worked.no_roast),))]
     return [] if worked.roast is None else list(roast_results(worked.roast))
 
 
 def _cupel_part(worked: PlannedBatch, tables: Tables) -> list[Result]:
     if worked.no_cupellation is not None:
-        return [Result(title="Cupel", said=(Said(kind="warning", text=worked.no_cupellation),))]
+        return [Result(title="Cupel", said=(Remark(kind="warning", text=worked.no_cupellation),))]
     return [] if worked.cupellation is None else list(cupel_results(tables, worked.cupellation))
 
 
@@ -113,7 +113,7 @@ def _fume_parts(worked: PlannedBatch, tables: Tables) -> list[Result]:
         )
         answer = fume_results(tables, screen)[0]
         counted = "; ".join(f"{part.step.replace('_', ' ')}: {in_words(part.mass_g, 'g')}" for part in fume.parts)
-        note = Said(kind="note", text=f"Counted together: {counted}.")
+        note = Remark(kind="note", text=f"Counted together: {counted}.")
         results.append(Result(title=answer.title, figures=answer.figures, said=(*answer.said, note)))
     return results
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from advisor.errors import InputError
 from advisor.metallurgy.air.exposure import agent_table, limit_table, mask_limit, respirator_table, room_air
 from advisor.metallurgy.air.fume import FumeScreen, LimitCheck, Release, Room, fume_screen
-from advisor.metallurgy.common.document import Result, Said
+from advisor.metallurgy.common.document import Remark, Result
 from advisor.metallurgy.common.inputs import Input, Inputs
 from advisor.metallurgy.common.tables import Tables
 from advisor.units import Range
@@ -98,14 +98,14 @@ def fume_results(tables: Tables, screen: FumeScreen) -> tuple[Result, ...]:
     answer = Result(
         title=f"Fume screen: {screen.agent.title}",
         figures=(screen.into_air,),
-        said=(Said(kind="verdict", text=screen.says), Said(kind="warning", text=tables.note("fume_is_a_screen"))),
+        said=(Remark(kind="verdict", text=screen.says), Remark(kind="warning", text=tables.note("fume_is_a_screen"))),
     )
     limits = tuple(
         Result(
             title=_limit_title(check),
             figures=(check.in_room, check.times, check.flow_needed),
             said=(
-                Said(
+                Remark(
                     kind="note",
                     text=f"{check.limit.force}; read as {check.limit.read}",
                     source=check.limit.source,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from advisor.errors import InputError
 from advisor.metallurgy.balance.gold import Holding, batch_balance, two_product
-from advisor.metallurgy.common.document import Result, Said
+from advisor.metallurgy.common.document import Remark, Result
 from advisor.metallurgy.common.inputs import Input, Inputs
 from advisor.metallurgy.common.tables import Tables
 from advisor.units import Range
@@ -54,7 +54,7 @@ def calculate_balance(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
 def _two_product(tables: Tables, inputs: Inputs) -> Result:
     in_g_t = {name: inputs.amount(name).scaled(1e6) for name in ("feed_assay", "concentrate_assay", "tailing_assay")}
     found = two_product(in_g_t["feed_assay"], in_g_t["concentrate_assay"], in_g_t["tailing_assay"])
-    note = Said(kind="note", text=tables.note("coarse_gold_assay"))
+    note = Remark(kind="note", text=tables.note("coarse_gold_assay"))
     return Result(
         title="Recovery of the separation",
         figures=(found.recovery, found.mass_pull, found.enrichment),
@@ -69,7 +69,7 @@ def _batch(inputs: Inputs) -> Result:
     ((feed_name, feed),) = feeds.items()
     products = [_holding(name, values) for name, values in inputs.amounts("products").items()]
     balance = batch_balance(_holding(feed_name, feed), products, not_measured=inputs.words("not_measured"))
-    said = (Said(kind="warning" if balance.signal else "verdict", text=balance.says),)
+    said = (Remark(kind="warning" if balance.signal else "verdict", text=balance.says),)
     return Result(
         title="Gold of the batch",
         figures=(*balance.lines, balance.unaccounted, balance.unaccounted_percent),

@@ -16,7 +16,7 @@ from advisor.metallurgy.bead.fineness import (
     water_table,
 )
 from advisor.metallurgy.bead.worth import colour_agrees, colour_table, gold_in_bead, gold_value, silver_for_parting
-from advisor.metallurgy.common.document import Result, Said
+from advisor.metallurgy.common.document import Remark, Result
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.inputs import Input, Inputs
 from advisor.metallurgy.common.rows import number, range_of, source_of, text
@@ -76,9 +76,9 @@ def calculate_fineness(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
         "errors of both weighings, the water and the air added in squares",
         "calculation",
     )
-    said = [Said(kind="note", text=f"The rest of the bead: {fine.rest}.")]
+    said = [Remark(kind="note", text=f"The rest of the bead: {fine.rest}.")]
     if not (inputs.has("rest") or inputs.has("silver_part")):
-        said.append(Said(kind="warning", text=tables.note("density_one_figure")))
+        said.append(Remark(kind="warning", text=tables.note("density_one_figure")))
     said += _colour_said(tables, inputs, fine.fineness.amount)
     said += _limits_said(tables, bead, inputs, silver_part)
     density = Result(title="Density and fineness", figures=(bead.density, fine.fineness, spread), said=tuple(said))
@@ -93,24 +93,24 @@ def calculate_fineness(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
     return (density, gold, _parting_result(tables, weight, fine.fineness.amount, silver_part))
 
 
-def _colour_said(tables: Tables, inputs: Inputs, fineness: Range) -> list[Said]:
+def _colour_said(tables: Tables, inputs: Inputs, fineness: Range) -> list[Remark]:
     if not inputs.has("colour"):
         return []
     colour = tables.once(colour_table)[inputs.word("colour")]
     span = f"{colour.permille.low:.0f} to {colour.permille.high:.0f}"
     if colour_agrees(fineness, colour):
         return [
-            Said(
+            Remark(
                 kind="note",
                 text=f"The colour ({colour.title}, {span} permille) agrees.",
                 source=colour.source,
             )
         ]
     words = f"{tables.note('colour_disagrees')} {colour.title.capitalize()} goes with {span} permille."
-    return [Said(kind="warning", text=words, source=colour.source)]
+    return [Remark(kind="warning", text=words, source=colour.source)]
 
 
-def _limits_said(tables: Tables, bead: BeadDensity, inputs: Inputs, silver_part: Range) -> list[Said]:
+def _limits_said(tables: Tables, bead: BeadDensity, inputs: Inputs, silver_part: Range) -> list[Remark]:
     stone = tables.rows("inclusion_densities")[0]
     said = []
     for row in tables.rows("reckoning_examples"):
@@ -127,7 +127,7 @@ def _limits_said(tables: Tables, bead: BeadDensity, inputs: Inputs, silver_part:
             # So heavy a bead has no room for them; then they are not what is wrong with it.
             continue
         said.append(
-            Said(
+            Remark(
                 kind="limit",
                 text=f"{text(row, 'words')} would make it read {hidden.amount.likely:.0f} permille too low.",
                 source=source_of(stone),
@@ -138,8 +138,8 @@ def _limits_said(tables: Tables, bead: BeadDensity, inputs: Inputs, silver_part:
     words = (
         f"This scale finds the fineness within {precision:.0f} permille only for pieces of about {least:.0f} g or more."
     )
-    said.append(Said(kind="limit", text=words))
-    said.append(Said(kind="note", text=tables.note("not_an_assay")))
+    said.append(Remark(kind="limit", text=words))
+    said.append(Remark(kind="note", text=tables.note("not_an_assay")))
     return said
 
 
@@ -149,5 +149,5 @@ def _parting_result(tables: Tables, weight: Range, fineness: Range, silver_part:
     return Result(
         title="If it is to be parted",
         figures=(silver,),
-        said=(Said(kind="warning", text=tables.note("parting_is_licensed")),),
+        said=(Remark(kind="warning", text=tables.note("parting_is_licensed")),),
     )

@@ -7,7 +7,7 @@ from advisor.metallurgy.charge.melt import Charge
 from advisor.metallurgy.charge.plan import Assessment, Place, assess_charge, plan_charge
 from advisor.metallurgy.charge.tables import METHODS, charge_data
 from advisor.metallurgy.charge.weights import Wish
-from advisor.metallurgy.common.document import Result, Said
+from advisor.metallurgy.common.document import Remark, Result
 from advisor.metallurgy.common.inputs import Input, Inputs
 from advisor.metallurgy.common.rows import number
 from advisor.metallurgy.common.tables import Tables
@@ -94,7 +94,7 @@ def calculate_charge(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
     weigh = Result(
         title="Weigh out",
         figures=tuple(plan.weigh),
-        said=tuple(Said(kind="note", text=f"{title}: {advice}") for title, advice in plan.advice if advice),
+        said=tuple(Remark(kind="note", text=f"{title}: {advice}") for title, advice in plan.advice if advice),
     )
     return (concentrate_result(concentrate), weigh, *outcome_results(plan.outcome))
 
@@ -137,7 +137,7 @@ def _wish(inputs: Inputs) -> Wish:
 
 def outcome_results(outcome: Assessment) -> tuple[Result, ...]:
     """What a charge does, as it is shown."""
-    said = [Said(kind="verdict" if outcome.in_window else "warning", text=outcome.verdict)]
-    said += [Said(kind="limit", text=limit.says, do=limit.do, source=limit.source) for limit in outcome.limits]
-    said += [Said(kind="note", text=f"{mineral}: {equation}") for mineral, equation in outcome.equations]
+    said = [Remark(kind="verdict" if outcome.in_window else "warning", text=outcome.verdict)]
+    said += [Remark(kind="limit", text=limit.says, do=limit.do, source=limit.source) for limit in outcome.limits]
+    said += [Remark(kind="note", text=f"{mineral}: {equation}") for mineral, equation in outcome.equations]
     return (Result(title="What the charge does", figures=tuple(outcome.figures), said=tuple(said)),)

@@ -30,7 +30,7 @@ class FigureNote:
 
 
 @part
-class Said:
+class Remark:
     """Something to know beside the figures."""
 
     kind: Literal["verdict", "limit", "note", "warning", "step", "sign"]
@@ -45,7 +45,7 @@ class Group:
 
     title: str
     figures: tuple[FigureNote, ...] = ()
-    said: tuple[Said, ...] = ()
+    said: tuple[Remark, ...] = ()
 
 
 @frozen
@@ -60,7 +60,7 @@ class Result:
 
     title: str
     figures: tuple[Figure | None, ...] = ()
-    said: tuple[Said, ...] = ()
+    said: tuple[Remark, ...] = ()
 
 
 @part
@@ -138,10 +138,10 @@ class Citer:
         said = tuple(self._cited(one) for one in result.said)
         return Group(title=result.title, figures=self.notes(result.figures), said=said)
 
-    def _cited(self, said: Said) -> Said:
+    def _cited(self, said: Remark) -> Remark:
         if said.source is None:
             return said
-        return Said(kind=said.kind, text=said.text, do=said.do, source=self.full(said.source))
+        return Remark(kind=said.kind, text=said.text, do=said.do, source=self.full(said.source))
 
     def notes(self, figures: Iterable[Figure | None]) -> tuple[FigureNote, ...]:
         """Several figures; what is None is left out."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from advisor.errors import InputError
-from advisor.metallurgy.common.document import Result, Said
+from advisor.metallurgy.common.document import Remark, Result
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.inputs import Input, Inputs
 from advisor.metallurgy.common.rows import range_of
@@ -132,7 +132,7 @@ def calculate_concentrate(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
         Figure("oxides_g", "iron and other oxides", concentrate.kind_g("oxide"), "g", "sum", "calculation"),
         Figure("gold_g", "gold", concentrate.mass_g("gold"), "g", "as given", "calculation"),
     )
-    note = Said(kind="note", text=tables.note("eye_is_wide"))
+    note = Remark(kind="note", text=tables.note("eye_is_wide"))
     return (
         concentrate_result(concentrate),
         Result(title="Sums", figures=tuple(f for f in sums if f.amount.high > 0), said=(note,)),

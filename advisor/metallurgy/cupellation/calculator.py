@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from advisor.errors import InputError
-from advisor.metallurgy.common.document import Result, Said
+from advisor.metallurgy.common.document import Remark, Result
 from advisor.metallurgy.common.inputs import Input, Inputs
 from advisor.metallurgy.common.tables import Tables
 from advisor.metallurgy.cupellation.metals import CupelCharge
@@ -83,9 +83,9 @@ def _by_shares(inputs: Inputs) -> CupelCharge:
 def cupel_results(tables: Tables, plan: CupellationPlan) -> tuple[Result, ...]:
     """A cupellation as it is shown."""
     need = plan.need
-    signs = tuple(Said(kind="sign", text=_sign_words(tables, sign), source=sign.source) for sign in need.signs)
+    signs = tuple(Remark(kind="sign", text=_sign_words(tables, sign), source=sign.source) for sign in need.signs)
     own = [note for note in plan.notes if note not in need.notes]
-    notes = tuple(Said(kind="note", text=note.text, source=note.source) for note in (*need.notes, *own))
+    notes = tuple(Remark(kind="note", text=note.text, source=note.source) for note in (*need.notes, *own))
     collector = Result(
         title="Collector",
         figures=(need.needed, need.to_add, need.step, need.most, plan.collector_in_all),
@@ -94,7 +94,7 @@ def cupel_results(tables: Tables, plan: CupellationPlan) -> tuple[Result, ...]:
     cupel = Result(
         title="Cupel",
         figures=(plan.button, plan.oxide, plan.cupel_mass, plan.cupels),
-        said=(Said(kind="step", text=f"Cupel size: {plan.size}."), *notes[len(need.notes) :]),
+        said=(Remark(kind="step", text=f"Cupel size: {plan.size}."), *notes[len(need.notes) :]),
     )
     heat = Result(
         title="Heat and time",
@@ -103,7 +103,7 @@ def cupel_results(tables: Tables, plan: CupellationPlan) -> tuple[Result, ...]:
     out = Result(
         title="What comes out",
         figures=(plan.bead, plan.gold_loss, plan.silver_loss, *plan.in_air),
-        said=(Said(kind="note", text=tables.note("losses_are_others")),),
+        said=(Remark(kind="note", text=tables.note("losses_are_others")),),
     )
     return (collector, cupel, heat, out)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from advisor.errors import InputError
-from advisor.metallurgy.common.document import Result, Said
+from advisor.metallurgy.common.document import Remark, Result
 from advisor.metallurgy.common.inputs import Input, Inputs
 from advisor.metallurgy.common.range_sums import share
 from advisor.metallurgy.common.tables import Tables
@@ -76,7 +76,7 @@ def calculate_roast(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
 
 def refused_result(refused: RoastRefused) -> Result:
     """The stop as it is shown."""
-    said = [Said(kind="warning", text=str(refused)[:1].upper() + str(refused)[1:])]
+    said = [Remark(kind="warning", text=str(refused)[:1].upper() + str(refused)[1:])]
     return Result(title="Stop: do not roast this", said=tuple(said))
 
 
@@ -85,7 +85,7 @@ def roast_results(plan: RoastPlan) -> tuple[Result, ...]:
     stages = Result(
         title="Stages",
         figures=tuple(stage.heat for stage in plan.stages),
-        said=tuple(Said(kind="step", text=_stage_words(stage), source=stage.work.source) for stage in plan.stages),
+        said=tuple(Remark(kind="step", text=_stage_words(stage), source=stage.work.source) for stage in plan.stages),
     )
     gases = Result(
         title="Air and gases",
@@ -104,10 +104,10 @@ def roast_results(plan: RoastPlan) -> tuple[Result, ...]:
         figures=(plan.mass_left,),
         said=(
             *(
-                Said(kind="sign", text=f"{t.test} Done: {t.right} Not done: {t.wrong}", source=t.source)
+                Remark(kind="sign", text=f"{t.test} Done: {t.right} Not done: {t.wrong}", source=t.source)
                 for t in plan.end_tests
             ),
-            *(Said(kind="note", text=note.text, source=note.source) for note in plan.notes),
+            *(Remark(kind="note", text=note.text, source=note.source) for note in plan.notes),
         ),
     )
     return (stages, gases, done)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from advisor.metallurgy.common.document import Calculation, FigureNote, Group, Said
+from advisor.metallurgy.common.document import Calculation, FigureNote, Group, Remark
 from advisor.present.text.page import Page, between
 
 _MARKS = {"verdict": "= ", "warning": "! ", "limit": "~ ", "step": "> ", "sign": "? ", "note": "- "}
@@ -38,7 +38,7 @@ def _print_figure(page: Page, figure: FigureNote, width: int) -> None:
         page.say(f"Source: {figure.source}", indent=4)
 
 
-def _print_said(page: Page, said: Said) -> None:
+def _print_said(page: Page, said: Remark) -> None:
     page.say(said.text, mark=_MARKS[said.kind], style=_STYLES.get(said.kind, ""))
     if said.do:
         page.say(f"Do: {said.do}", indent=2)

@@ -83,7 +83,7 @@ def check_circles_of_facts(
         name: {variables[index].name for implied in fact.implied for index in implied.condition.variables}
         for name, fact in facts.items()
     }
-    direct = {name for name in needs if name in needs[name]}  # Said already where its condition is compiled.
+    direct = {name for name in needs if name in needs[name]}  # Remark already where its condition is compiled.
     for name in sorted(circles(needs) - direct):
         wrong = "its value follows from facts whose values follow from it"
         faults.append(held[name].fault("facts", name, ("implied",), wrong, "let only one of them follow"))

@@ -103,7 +103,7 @@ def checked(
             promises=promises,
             base=base,
             check=computed_faults,
-            told=say_once,
+            notify=say_once,
         )
 
     try:

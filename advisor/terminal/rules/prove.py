@@ -109,7 +109,7 @@ def _interrupts_end_it() -> Iterator[None]:
 
 def _prove_one(page: Page, title: str, rule_base: RuleBase, wanted: Wanted) -> bool:
     page.say(f"Proof of the {title} consultation, over all sets of answers:")
-    proof, shown = prove(rule_base, told=lambda verdict: _say(page, verdict))
+    proof, shown = prove(rule_base, notify=lambda verdict: _say(page, verdict))
     _say_size(page, proof)
     for number, (verdict, failure) in enumerate(proof.failures(), 1):
         if failure.answers is not None:

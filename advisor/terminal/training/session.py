@@ -30,9 +30,9 @@ from advisor.training.lesson import next_drill
 from advisor.training.readiness import TrainingReport, report_of
 from advisor.training.reasons import Marked, marked
 from advisor.training.records import Record, Records, clean_name, now_utc
-from advisor.training.school import TrainingRules
 from advisor.training.spacing import answered
 from advisor.training.syllabus import KINDS
+from advisor.training.training_rules import TrainingRules
 
 _LEAVE = ("q", "quit", "leave", "exit")
 _EXPLAIN = ("?", "explain", "help")
@@ -103,11 +103,11 @@ class Lesson:
     """
 
     def __init__(
-        self, school: TrainingRules, kept: Records, name: str, kinds: tuple[str, ...], seed: int | None
+        self, training: TrainingRules, kept: Records, name: str, kinds: tuple[str, ...], seed: int | None
     ) -> None:
         self.console = screen()
         self.page = Page(self.console)
-        self.school = school
+        self.training = training
         self.kept = kept
         self.kinds = kinds
         self.seed = seed
@@ -120,7 +120,7 @@ class Lesson:
         """One drill after another; returns the exit status."""
         self._greet()
         for number, drill in enumerate(self._drills(count), 1):
-            show_drill(self.console, self.school, drill, f"Drill {number} of {count}")
+            show_drill(self.console, self.training, drill, f"Drill {number} of {count}")
             given = self._given(drill)
             if given is None:
                 self._leave()
@@ -135,16 +135,16 @@ class Lesson:
 
     def _drills(self, count: int) -> Iterator[Drill]:
         if self.seed is not None:
-            yield from drill_set(self.school, self.seed, count, self.kinds)
+            yield from drill_set(self.training, self.seed, count, self.kinds)
             return
         for _ in range(count):
-            yield next_drill(self.school, self.record, now_utc(), self.kinds)
+            yield next_drill(self.training, self.record, now_utc(), self.kinds)
 
     def _greet(self) -> None:
         done, due = len(self.record.answers), len(self.record.due(now_utc()))
         greeting = f"{self.record.name}: answers so far {done}, drills that have come back {due}."
         if self.seed is not None:
-            greeting += f" Set {self.seed}, code {self.school.code}."
+            greeting += f" Set {self.seed}, code {self.training.code}."
         self.page.say(greeting + " All batches are invented.")
 
     def _given(self, drill: Drill) -> Given | None:
@@ -177,7 +177,7 @@ class Lesson:
 
     def _take(self, drill: Drill, given: Given) -> None:
         """Mark an answer, keep it, and then show why."""
-        result = marked(self.school, drill, given)
+        result = marked(self.training, drill, given)
         self.record = self._kept(drill, result)
         self.marks.append(result.mark)
         show_marked(self.console, result)
@@ -185,7 +185,7 @@ class Lesson:
     def _kept(self, drill: Drill, result: Marked) -> Record:
         # Read again, so that answers of the same learner in another window are not lost.
         record, _ = self.kept.load(self.record.name)
-        record = answered(self.school.syllabus, record, drill.item, result.title, result.mark, now_utc())
+        record = answered(self.training.syllabus, record, drill.item, result.title, result.mark, now_utc())
         self.kept.keep(record)
         return record
 
@@ -207,28 +207,30 @@ class Lesson:
 def run_drills(seed: int, count: int, kinds: Sequence[str], answers: bool, rules: Sequence[Path] | None) -> int:
     """Print a set of drills, or its answers; returns the exit status."""
     wanted = known_kinds(kinds)
-    school, console = training_rules_for(rules), screen()
+    training, console = training_rules_for(rules), screen()
     page = Page(console)
     only = f", only {', '.join(wanted)}" if wanted else ""
-    page.say(f"{'Answers to drills' if answers else 'Drills'}: set {seed}, {count} of them{only}, code {school.code}")
+    page.say(f"{'Answers to drills' if answers else 'Drills'}: set {seed}, {count} of them{only}, code {training.code}")
     page.say("All batches are invented for training.")
     if not answers:
         page.say("Name: ____________________   Date: ____________")
-    for number, drill in enumerate(drill_set(school, seed, count, wanted), 1):
+    for number, drill in enumerate(drill_set(training, seed, count, wanted), 1):
         if answers:
             page.gap()
-            page.say(f"{number}. {school.syllabus.kinds[drill.kind].title}. {_numbers(school, drill)}", style="bold")
-            show_answer(console, marked(school, drill, NOT_KNOWN_GIVEN))
+            page.say(
+                f"{number}. {training.syllabus.kinds[drill.kind].title}. {_numbers(training, drill)}", style="bold"
+            )
+            show_answer(console, marked(training, drill, NOT_KNOWN_GIVEN))
         else:
-            show_drill(console, school, drill, f"{number}")
+            show_drill(console, training, drill, f"{number}")
             page.say("Answer: ________", indent=2)
     return ADVICE
 
 
-def _numbers(school: TrainingRules, drill: Drill) -> str:
+def _numbers(training: TrainingRules, drill: Drill) -> str:
     from advisor.training.examining import key_of
 
-    right = key_of(school, drill).right
+    right = key_of(training, drill).right
     numbers = [str(number) for number, choice in enumerate(drill.choices, 1) if choice.id in right]
     if not drill.choices:
         return ""
@@ -242,10 +244,10 @@ def run_report(json_output: bool, rules: Sequence[Path] | None) -> int:
         InputError: If the records are not yours to read.
     """
     found = list(records().all())
-    school, now = training_rules_for(rules), now_utc()
+    training, now = training_rules_for(rules), now_utc()
     report = TrainingReport(
         at=now,
-        learners=tuple(report_of(school.syllabus, record, now) for record in found if isinstance(record, Record)),
+        learners=tuple(report_of(training.syllabus, record, now) for record in found if isinstance(record, Record)),
         unreadable=tuple(problem for problem in found if isinstance(problem, str)),
     )
     if json_output:

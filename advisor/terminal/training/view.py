@@ -14,7 +14,7 @@ from advisor.rulebase.drawings.fills import DRAWN_AS_LINES, LOOKS
 from advisor.training.drills.drill import Drill
 from advisor.training.readiness import LearnerReport, TrainingReport
 from advisor.training.reasons import Marked, Reason
-from advisor.training.school import TrainingRules
+from advisor.training.training_rules import TrainingRules
 
 KEYS = "?=explain  u=not known  q=leave"
 _MARKS = {
@@ -26,17 +26,17 @@ _MARKS = {
 }
 
 
-def show_drill(console: Console, school: TrainingRules, drill: Drill, heading: str) -> None:
+def show_drill(console: Console, training: TrainingRules, drill: Drill, heading: str) -> None:
     """One drill: what is told, the picture, the question and the answers offered."""
     page = Page(console)
     page.gap()
-    page.say(f"{heading}: {school.syllabus.kinds[drill.kind].title}", style="dim")
+    page.say(f"{heading}: {training.syllabus.kinds[drill.kind].title}", style="dim")
     for line in drill.told:
         page.say(f"{line.label}: {line.value}", indent=2)
     if drill.rest:
         page.say(_rest_words(drill), indent=2, style="dim")
     for name in drill.pictures:
-        _picture(page, school.pieces.drawings[name])
+        _picture(page, training.pieces.drawings[name])
     page.gap()
     show_question(console, drill)
 

@@ -10,45 +10,45 @@ from advisor.engine import Answers, Conclusions, ContradictionError, NotKnown, c
 from advisor.rulebase.model import Fact, RuleBase, Several, Value
 from advisor.rulebase.values import read_value
 from advisor.training.drills.chance import Chance
-from advisor.training.school import TrainingRules
 from advisor.training.syllabus import Archetype, Pick
+from advisor.training.training_rules import TrainingRules
 from advisor.units import Range
 from advisor.units.measures import format_number
 
 _MOST_MENDED = 6
 
 
-def drawn_batch(school: TrainingRules, chance: Chance) -> dict[str, Value | NotKnown]:
+def drawn_batch(training: TrainingRules, chance: Chance) -> dict[str, Value | NotKnown]:
     """Answers for every usual fact of a batch, some of them drawn; they may still contradict each other."""
-    return _drawn(school, school.route, (school.syllabus.concentrates, school.syllabus.places), chance)
+    return _drawn(training, training.route, (training.syllabus.concentrates, training.syllabus.places), chance)
 
 
-def drawn_place(school: TrainingRules, chance: Chance) -> dict[str, Value | NotKnown]:
+def drawn_place(training: TrainingRules, chance: Chance) -> dict[str, Value | NotKnown]:
     """The usual answers with the work that a piece came from and a drawn place."""
-    return _drawn(school, school.pieces, (school.syllabus.works, school.syllabus.places), chance)
+    return _drawn(training, training.pieces, (training.syllabus.works, training.syllabus.places), chance)
 
 
-def drawn_work(school: TrainingRules, chance: Chance) -> dict[str, Value | NotKnown]:
+def drawn_work(training: TrainingRules, chance: Chance) -> dict[str, Value | NotKnown]:
     """The usual answers with the work that a piece came from."""
-    return _drawn(school, school.pieces, (school.syllabus.works,), chance)
+    return _drawn(training, training.pieces, (training.syllabus.works,), chance)
 
 
 def _drawn(
-    school: TrainingRules, rule_base: RuleBase, parts: Sequence[Sequence[Archetype]], chance: Chance
+    training: TrainingRules, rule_base: RuleBase, parts: Sequence[Sequence[Archetype]], chance: Chance
 ) -> dict[str, Value | NotKnown]:
     draws: dict[str, tuple[Pick, ...]] = {}
     for kinds in parts:
-        draws.update(school.syllabus.draws[chance.weighted([(kind.weight, kind) for kind in kinds]).name])
-    answers = usual_answers(school, rule_base)
+        draws.update(training.syllabus.draws[chance.weighted([(kind.weight, kind) for kind in kinds]).name])
+    answers = usual_answers(training, rule_base)
     for fact in rule_base.facts.values():
         if fact.name in draws:
             answers[fact.name] = drawn_value(fact, draws[fact.name], chance)
     return answers
 
 
-def usual_answers(school: TrainingRules, rule_base: RuleBase) -> dict[str, Value | NotKnown]:
+def usual_answers(training: TrainingRules, rule_base: RuleBase) -> dict[str, Value | NotKnown]:
     """What is as it should be, of the facts that a rule base knows."""
-    return {name: value for name, value in school.syllabus.usual.items() if name in rule_base.facts}
+    return {name: value for name, value in training.syllabus.usual.items() if name in rule_base.facts}
 
 
 def drawn_value(fact: Fact, picks: tuple[Pick, ...], chance: Chance) -> Value | NotKnown:

@@ -11,7 +11,7 @@ from advisor.training.drills.batches import drawn_batch, settled_batch, usual_an
 from advisor.training.drills.chance import Chance
 from advisor.training.drills.drill import MOST_CHOICES, MOST_TOLD, Choice, Drill, reveals
 from advisor.training.drills.telling import ALWAYS, decided_lines, differing, lines, rest_of, tested_facts
-from advisor.training.school import TrainingRules
+from advisor.training.training_rules import TrainingRules
 
 CASES_IN_TEN = 2
 
@@ -30,53 +30,56 @@ def best_options(outcome: Outcome) -> frozenset[str]:
     )
 
 
-def route_drill(school: TrainingRules, chance: Chance) -> Drill | None:
+def route_drill(training: TrainingRules, chance: Chance) -> Drill | None:
     """Which route? None when the draw makes no good drill."""
-    ready = _retold(school, chance, "route")
+    ready = _retold(training, chance, "route")
     if ready is None:
         return None
     conclusions, told, case = ready
-    return _drill(school, conclusions, "route", told, case)
+    return _drill(training, conclusions, "route", told, case)
 
 
-def collector_drill(school: TrainingRules, chance: Chance) -> Drill | None:
+def collector_drill(training: TrainingRules, chance: Chance) -> Drill | None:
     """Which collector? Only where the route asks for one."""
-    ready = _retold(school, chance, "collector")
+    ready = _retold(training, chance, "collector")
     if ready is None or not _is_hot(ready[0]):
         return None
     conclusions, told, case = ready
-    return _drill(school, conclusions, "collector", told, case)
+    return _drill(training, conclusions, "collector", told, case)
 
 
-def drawn_or_worked(school: TrainingRules, chance: Chance) -> tuple[Conclusions, str] | None:
+def drawn_or_worked(training: TrainingRules, chance: Chance) -> tuple[Conclusions, str] | None:
     """A drawn batch or a worked one, with the name of the worked one."""
     if chance.share() * 10 < CASES_IN_TEN:
-        path = chance.one(school.batch_cases)
-        answers = {**usual_answers(school, school.route), **school.case(path).answers}
+        path = chance.one(training.batch_cases)
+        answers = {**usual_answers(training, training.route), **training.case(path).answers}
         case = path.name
     else:
-        answers, case = drawn_batch(school, chance), ""
-    conclusions = settled_batch(school.route, answers)
+        answers, case = drawn_batch(training, chance), ""
+    conclusions = settled_batch(training.route, answers)
     return None if conclusions is None else (conclusions, case)
 
 
-def _retold(school: TrainingRules, chance: Chance, name: str) -> tuple[Conclusions, list[str], str] | None:
+def _retold(training: TrainingRules, chance: Chance, name: str) -> tuple[Conclusions, list[str], str] | None:
     """A batch that is usual but for what decides, what follows from it, and the facts told of it."""
-    drawn = drawn_or_worked(school, chance)
+    drawn = drawn_or_worked(training, chance)
     if drawn is None:
         return None
     before, case = drawn
-    facts = _deciding_facts(school, before, name)
-    answers = {**usual_answers(school, school.route), **{n: before.answers[n] for n in facts if n in before.answers}}
-    after = settled_batch(school.route, answers)
+    facts = _deciding_facts(training, before, name)
+    answers = {
+        **usual_answers(training, training.route),
+        **{n: before.answers[n] for n in facts if n in before.answers},
+    }
+    after = settled_batch(training.route, answers)
     if after is None:
         return None
     told = [n for n in after.answers if n in facts]
-    told = [n for n in school.route.facts if n in told]
+    told = [n for n in training.route.facts if n in told]
     return None if len(told) > MOST_TOLD else (after, told, case)
 
 
-def _deciding_facts(school: TrainingRules, conclusions: Conclusions, name: str) -> list[str]:
+def _deciding_facts(training: TrainingRules, conclusions: Conclusions, name: str) -> list[str]:
     rule_base = conclusions.rule_base
     decisions = ("route",) if name == "route" else ("route", name)
     conditions = [
@@ -84,7 +87,7 @@ def _deciding_facts(school: TrainingRules, conclusions: Conclusions, name: str) 
         for decision in decisions
         for argument in weighing_arguments(conclusions, conclusions.outcomes[decision])
     ]
-    names = differing(school, conclusions.answers, tested_facts(rule_base, conditions))
+    names = differing(training, conclusions.answers, tested_facts(rule_base, conditions))
     return [n for n in rule_base.facts if n in names or n in ALWAYS]
 
 
@@ -138,7 +141,7 @@ def choices_of(outcome: Outcome) -> tuple[Choice, ...]:
     return tuple(Choice(name, entries[name].title, entries[name].summary) for name in offered_options(outcome))
 
 
-def _drill(school: TrainingRules, conclusions: Conclusions, name: str, told: list[str], case: str) -> Drill | None:
+def _drill(training: TrainingRules, conclusions: Conclusions, name: str, told: list[str], case: str) -> Drill | None:
     outcome, answers = conclusions.outcomes[name], conclusions.answers
     given = () if name == "route" else decided_lines(conclusions, ["route"])
     drill = Drill(
@@ -148,8 +151,8 @@ def _drill(school: TrainingRules, conclusions: Conclusions, name: str, told: lis
         answers=answers,
         subject=name,
         ask=outcome.decision.entry.question,
-        told=(*lines(school, school.route, answers, told), *given),
-        rest=rest_of(school, school.route, answers, told),
+        told=(*lines(training, training.route, answers, told), *given),
+        rest=rest_of(training, training.route, answers, told),
         choices=choices_of(outcome),
         case=case,
     )

@@ -11,7 +11,7 @@ from advisor.training.drills.drill import Drill
 from advisor.training.drills.hazards import control_drill, danger_drill
 from advisor.training.drills.pieces import cause_drill, picture_drill, remedy_drill
 from advisor.training.drills.weighing import weigh_drill
-from advisor.training.school import TrainingRules
+from advisor.training.training_rules import TrainingRules
 
 _TRIES = 400
 _TRIES_FOR_TOPIC = 60
@@ -32,24 +32,24 @@ _WITHOUT: dict[str, Callable[[TrainingRules, Chance], Drill | None]] = {
 }
 
 
-def drill_of(school: TrainingRules, kind: str, chance: Chance, topic: str = "") -> Drill | None:
+def drill_of(training: TrainingRules, kind: str, chance: Chance, topic: str = "") -> Drill | None:
     """A drill of one kind, about one topic if it is named; None when none was found."""
     for _ in range(_TRIES_FOR_TOPIC if topic else _TRIES):
-        drill = _try(school, kind, chance, topic)
+        drill = _try(training, kind, chance, topic)
         if drill is None or topic not in ("", drill.topic):
             continue
-        if topic or drill.topic != school.syllabus.kinds[kind].thin or chance.share() < _KEPT_OF_THIN:
+        if topic or drill.topic != training.syllabus.kinds[kind].thin or chance.share() < _KEPT_OF_THIN:
             return drill
     return None
 
 
-def _try(school: TrainingRules, kind: str, chance: Chance, topic: str) -> Drill | None:
+def _try(training: TrainingRules, kind: str, chance: Chance, topic: str) -> Drill | None:
     if kind in _WITHOUT:
-        return _WITHOUT[kind](school, chance)
-    return _WITH_TOPIC[kind](school, chance, topic)
+        return _WITHOUT[kind](training, chance)
+    return _WITH_TOPIC[kind](training, chance, topic)
 
 
-def drill_set(school: TrainingRules, seed: int, count: int, kinds: Sequence[str] = ()) -> Iterator[Drill]:
+def drill_set(training: TrainingRules, seed: int, count: int, kinds: Sequence[str] = ()) -> Iterator[Drill]:
     """The drills that a seed fixes; the first of a longer set are those of a shorter one.
 
     What was asked already is not asked again as long as a few draws find something else.
@@ -59,26 +59,26 @@ def drill_set(school: TrainingRules, seed: int, count: int, kinds: Sequence[str]
     """
     asked: set[str] = set()
     for number in range(1, count + 1):
-        drill = numbered_drill(school, seed, number, kinds)
+        drill = numbered_drill(training, seed, number, kinds)
         for again in range(1, _OTHERS + 1):
             if drill.item not in asked:
                 break
-            drill = numbered_drill(school, f"{seed}.{again}", number, kinds)
+            drill = numbered_drill(training, f"{seed}.{again}", number, kinds)
         asked.add(drill.item)
         yield drill
 
 
-def numbered_drill(school: TrainingRules, seed: int | str, number: int, kinds: Sequence[str] = ()) -> Drill:
+def numbered_drill(training: TrainingRules, seed: int | str, number: int, kinds: Sequence[str] = ()) -> Drill:
     """One drill of a set.
 
     Raises:
         InputError: If the kind makes no drill with these rules.
     """
     chance = Chance("drill", seed, number, *sorted(kinds))
-    known = school.syllabus.kinds
+    known = training.syllabus.kinds
     chosen = [known[name] for name in known if not kinds or name in kinds]
     kind = chance.weighted([(kind.weight, kind.name) for kind in chosen])
-    drill = drill_of(school, kind, chance)
+    drill = drill_of(training, kind, chance)
     if drill is None:
         raise InputError(f"no drill of the kind '{kind}' can be drawn with these rules; leave it out with --kind")
     return drill

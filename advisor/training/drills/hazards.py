@@ -11,15 +11,15 @@ from advisor.training.drills.chance import Chance
 from advisor.training.drills.decisions import drawn_or_worked
 from advisor.training.drills.drill import MOST_TOLD, Choice, Drill, DrillLine, reveals
 from advisor.training.drills.telling import decided_lines, differing, lines, rest_of, tested_decisions, tested_facts
-from advisor.training.school import TrainingRules
+from advisor.training.training_rules import TrainingRules
 
 _OFFERED = 5
 _WEIGHTS = {"deadly": 4.0, "grave": 2.0, "moderate": 1.0}
 
 
-def danger_drill(school: TrainingRules, chance: Chance, wanted: str = "") -> Drill | None:
+def danger_drill(training: TrainingRules, chance: Chance, wanted: str = "") -> Drill | None:
     """Which of these dangers are there? None when the draw makes no good drill."""
-    drawn = drawn_or_worked(school, chance)
+    drawn = drawn_or_worked(training, chance)
     if drawn is None:
         return None
     conclusions, case = drawn
@@ -27,8 +27,8 @@ def danger_drill(school: TrainingRules, chance: Chance, wanted: str = "") -> Dri
     if topic is None:
         return None
     offered = _offered_hazards(conclusions, topic, chance)
-    hazards = [school.route.hazards[name] for name in offered]
-    told, rest = _told(school, conclusions, hazards)
+    hazards = [training.route.hazards[name] for name in offered]
+    told, rest = _told(training, conclusions, hazards)
     drill = Drill(
         kind="danger",
         topic=topic,
@@ -46,23 +46,23 @@ def danger_drill(school: TrainingRules, chance: Chance, wanted: str = "") -> Dri
     return drill if 0 < len(drill.told) <= MOST_TOLD and not reveals(drill, right) else None
 
 
-def control_drill(school: TrainingRules, chance: Chance, wanted: str = "") -> Drill | None:
+def control_drill(training: TrainingRules, chance: Chance, wanted: str = "") -> Drill | None:
     """What must be done against this danger? Wrong choices are what is done against quite other dangers."""
-    drawn = drawn_or_worked(school, chance)
+    drawn = drawn_or_worked(training, chance)
     if drawn is None:
         return None
     conclusions, case = drawn
     topic = _focus(conclusions, chance, wanted)
     if topic is None:
         return None
-    hazard = school.route.hazards[topic]
+    hazard = training.route.hazards[topic]
     own = active_controls(conclusions, hazard)
     if not own:
         return None
     picked = [own[place] for place in sorted(chance.some(range(len(own)), 1 + int(chance.share() * min(3, len(own)))))]
-    others = _other_controls(school, conclusions, hazard, chance, _OFFERED - len(picked))
+    others = _other_controls(training, conclusions, hazard, chance, _OFFERED - len(picked))
     choices = chance.some([*picked, *others], _OFFERED)
-    told, rest = _told(school, conclusions, [hazard])
+    told, rest = _told(training, conclusions, [hazard])
     drill = Drill(
         kind="control",
         topic=topic,
@@ -70,7 +70,7 @@ def control_drill(school: TrainingRules, chance: Chance, wanted: str = "") -> Dr
         answers=conclusions.answers,
         subject=topic,
         ask=f"The danger: {hazard.entry.title}. {hazard.entry.harm} What must you do against it? Pick all.",
-        choices=tuple(Choice(name, _control_text(school, name)) for name in choices),
+        choices=tuple(Choice(name, _control_text(training, name)) for name in choices),
         told=told,
         rest=rest,
         several=True,
@@ -93,14 +93,14 @@ def subject_of(hazard: Hazard) -> str:
     return PurePath(hazard.origin.file).stem
 
 
-def control_of(school: TrainingRules, name: str) -> tuple[Hazard, int]:
+def control_of(training: TrainingRules, name: str) -> tuple[Hazard, int]:
     """The hazard and the place of a control that is offered."""
     hazard, _, place = name.partition("#")
-    return school.route.hazards[hazard], int(place)
+    return training.route.hazards[hazard], int(place)
 
 
-def _control_text(school: TrainingRules, name: str) -> str:
-    hazard, place = control_of(school, name)
+def _control_text(training: TrainingRules, name: str) -> str:
+    hazard, place = control_of(training, name)
     return hazard.controls[place].do
 
 
@@ -129,31 +129,31 @@ def _offered_hazards(conclusions: Conclusions, topic: str, chance: Chance) -> li
 
 
 def _other_controls(
-    school: TrainingRules, conclusions: Conclusions, hazard: Hazard, chance: Chance, count: int
+    training: TrainingRules, conclusions: Conclusions, hazard: Hazard, chance: Chance, count: int
 ) -> list[str]:
     """Controls of hazards of far subjects: none of them does anything against this hazard."""
-    far = school.syllabus.far.get(subject_of(hazard), ())
-    others = [other for other in school.route.hazards.values() if subject_of(other) in far]
+    far = training.syllabus.far.get(subject_of(hazard), ())
+    others = [other for other in training.route.hazards.values() if subject_of(other) in far]
     texts = {control.do for control in hazard.controls}
     found: list[str] = []
     for other in chance.some(others, len(others)):
-        names = [name for name in active_controls(conclusions, other) if _control_text(school, name) not in texts]
+        names = [name for name in active_controls(conclusions, other) if _control_text(training, name) not in texts]
         if names and len(found) < count:
             found.append(chance.one(names))
     return found
 
 
 def _told(
-    school: TrainingRules, conclusions: Conclusions, hazards: list[Hazard]
+    training: TrainingRules, conclusions: Conclusions, hazards: list[Hazard]
 ) -> tuple[tuple[DrillLine, ...], tuple[DrillLine, ...]]:
     """What is told: the decisions and the facts that these hazards hang on."""
-    rule_base, answers = school.route, conclusions.answers
+    rule_base, answers = training.route, conclusions.answers
     conditions = [hazard.condition for hazard in hazards]
     conditions += [c.condition for h in hazards for c in h.controls if c.condition is not None and len(hazards) == 1]
     given = decided_lines(conclusions, {"route", *tested_decisions(rule_base, conditions)})
-    told = differing(school, answers, tested_facts(rule_base, conditions))
-    shown = (*given, *lines(school, rule_base, answers, told))
-    return shown, rest_of(school, rule_base, answers, told)
+    told = differing(training, answers, tested_facts(rule_base, conditions))
+    shown = (*given, *lines(training, rule_base, answers, told))
+    return shown, rest_of(training, rule_base, answers, told)
 
 
 def kept_for_doubt(conclusions: Conclusions, name: str) -> bool:

@@ -14,17 +14,17 @@ from advisor.training.drills.decisions import CASES_IN_TEN, best_options, choice
 from advisor.training.drills.drill import MOST_CHOICES, MOST_TOLD, Choice, Drill, DrillLine, picture_words, reveals
 from advisor.training.drills.telling import differing, lines, rest_of, tested_facts
 from advisor.training.drills.textbook import observations_of
-from advisor.training.school import TrainingRules
+from advisor.training.training_rules import TrainingRules
 
 _CAUSES_OFFERED = 5
 _CAUSES_TOLD = 2
 
 
-def picture_drill(school: TrainingRules, chance: Chance, wanted: str = "") -> Drill | None:
+def picture_drill(training: TrainingRules, chance: Chance, wanted: str = "") -> Drill | None:
     """What does the picture show? None when the draw makes no good drill."""
     shown = [
         (fact, name)
-        for fact in school.pieces.facts.values()
+        for fact in training.pieces.facts.values()
         for name, option in fact.entry.options.items()
         if option.picture is not None and wanted in ("", f"{fact.name}.{name}")
     ]
@@ -45,7 +45,7 @@ def picture_drill(school: TrainingRules, chance: Chance, wanted: str = "") -> Dr
         ask=f"Look at the picture. {fact.entry.ask}",
         choices=tuple(Choice(n, o.label, o.means) for n, o in fact.entry.options.items() if n in kept),
         pictures=(picture,),
-        hint=f"In the picture: {picture_words(school.pieces, (picture,))}.",
+        hint=f"In the picture: {picture_words(training.pieces, (picture,))}.",
     )
     return None if reveals(drill, right) or len(drill.choices) < 3 else drill
 
@@ -55,16 +55,16 @@ def same_picture(fact: Fact, picture: str) -> frozenset[str]:
     return frozenset(name for name, option in fact.entry.options.items() if option.picture == picture)
 
 
-def cause_drill(school: TrainingRules, chance: Chance, wanted: str = "") -> Drill | None:
+def cause_drill(training: TrainingRules, chance: Chance, wanted: str = "") -> Drill | None:
     """Why did it come out like this?"""
-    found = _piece(school, chance, wanted, drawn_work(school, chance))
+    found = _piece(training, chance, wanted, drawn_work(training, chance))
     if found is None:
         return None
     conclusions, case = found
     cause_outcome = conclusions.several[CAUSE]
     if not cause_outcome.taken:
         return None
-    told = _seen(school, conclusions, _cause_facts(conclusions, cause_outcome))
+    told = _seen(training, conclusions, _cause_facts(conclusions, cause_outcome))
     offered = _offered_causes(cause_outcome, chance)
     drill = Drill(
         kind="cause",
@@ -73,19 +73,19 @@ def cause_drill(school: TrainingRules, chance: Chance, wanted: str = "") -> Dril
         answers=conclusions.answers,
         subject=CAUSE,
         ask=cause_outcome.decision.entry.question,
-        told=lines(school, school.pieces, conclusions.answers, told),
-        rest=rest_of(school, school.pieces, conclusions.answers, told),
-        choices=_cause_choices(school, offered),
-        pictures=_pictures(school, conclusions.answers, told),
+        told=lines(training, training.pieces, conclusions.answers, told),
+        rest=rest_of(training, training.pieces, conclusions.answers, told),
+        choices=_cause_choices(training, offered),
+        pictures=_pictures(training, conclusions.answers, told),
         case=case,
     )
     right = best_causes(cause_outcome)
     return drill if _fits(drill) and len(offered) > len(right) and not reveals(drill, right) else None
 
 
-def remedy_drill(school: TrainingRules, chance: Chance, wanted: str = "") -> Drill | None:
+def remedy_drill(training: TrainingRules, chance: Chance, wanted: str = "") -> Drill | None:
     """What is to be done with this very piece?"""
-    found = _piece(school, chance, "", drawn_place(school, chance))
+    found = _piece(training, chance, "", drawn_place(training, chance))
     if found is None:
         return None
     conclusions, case = found
@@ -93,9 +93,9 @@ def remedy_drill(school: TrainingRules, chance: Chance, wanted: str = "") -> Dri
     if not cause_outcome.taken or (wanted and outcome.chosen != wanted):
         return None
     conditions = [argument.condition for argument in weighing_arguments(conclusions, outcome)]
-    tested = [*_cause_facts(conclusions, cause_outcome), *tested_facts(school.pieces, conditions)]
-    told = _seen(school, conclusions, tested)
-    causes = [school.pieces.causes[name].entry.title for name in cause_outcome.taken[:_CAUSES_TOLD]]
+    tested = [*_cause_facts(conclusions, cause_outcome), *tested_facts(training.pieces, conditions)]
+    told = _seen(training, conclusions, tested)
+    causes = [training.pieces.causes[name].entry.title for name in cause_outcome.taken[:_CAUSES_TOLD]]
     drill = Drill(
         kind="remedy",
         topic=outcome.chosen,
@@ -103,10 +103,10 @@ def remedy_drill(school: TrainingRules, chance: Chance, wanted: str = "") -> Dri
         answers=conclusions.answers,
         subject=REMEDY,
         ask=outcome.decision.entry.question,
-        told=(*lines(school, school.pieces, conclusions.answers, told), DrillLine("cause", "; ".join(causes))),
-        rest=rest_of(school, school.pieces, conclusions.answers, told),
+        told=(*lines(training, training.pieces, conclusions.answers, told), DrillLine("cause", "; ".join(causes))),
+        rest=rest_of(training, training.pieces, conclusions.answers, told),
         choices=choices_of(outcome),
-        pictures=_pictures(school, conclusions.answers, told),
+        pictures=_pictures(training, conclusions.answers, told),
         case=case,
     )
     right = best_options(outcome)
@@ -124,13 +124,13 @@ def _fits(drill: Drill) -> bool:
 
 
 def _piece(
-    school: TrainingRules, chance: Chance, cause: str, place: Mapping[str, Value | NotKnown]
+    training: TrainingRules, chance: Chance, cause: str, place: Mapping[str, Value | NotKnown]
 ) -> tuple[Conclusions, str] | None:
     """A worked piece or a textbook one in a place, with the name of the worked one."""
-    rule_base = school.pieces
+    rule_base = training.pieces
     if not cause and chance.share() * 10 < CASES_IN_TEN:
-        path = chance.one(school.piece_cases)
-        seen: Mapping[str, Value | NotKnown] | None = school.case(path).answers
+        path = chance.one(training.piece_cases)
+        seen: Mapping[str, Value | NotKnown] | None = training.case(path).answers
         case = path.name
     else:
         seen, case = observations_of(rule_base, cause or chance.one(list(rule_base.causes)), place, chance), ""
@@ -151,10 +151,10 @@ def _cause_facts(conclusions: Conclusions, cause_outcome: SeveralOutcome) -> lis
     return tested_facts(conclusions.rule_base, conditions)
 
 
-def _seen(school: TrainingRules, conclusions: Conclusions, tested: Iterable[str]) -> list[str]:
+def _seen(training: TrainingRules, conclusions: Conclusions, tested: Iterable[str]) -> list[str]:
     """What is told of a piece: where one stands, and what matters and was seen or differs from the usual."""
-    names = {LOOKED_AT, *differing(school, conclusions.answers, tested)}
-    return [name for name in school.pieces.facts if name in names and name in conclusions.answers]
+    names = {LOOKED_AT, *differing(training, conclusions.answers, tested)}
+    return [name for name in training.pieces.facts if name in names and name in conclusions.answers]
 
 
 def _offered_causes(cause_outcome: SeveralOutcome, chance: Chance) -> list[str]:
@@ -165,16 +165,16 @@ def _offered_causes(cause_outcome: SeveralOutcome, chance: Chance) -> list[str]:
     return [name for name in cause_outcome.supports if name in right or name in near]
 
 
-def _cause_choices(school: TrainingRules, names: Iterable[str]) -> tuple[Choice, ...]:
-    entries = school.pieces.causes
+def _cause_choices(training: TrainingRules, names: Iterable[str]) -> tuple[Choice, ...]:
+    entries = training.pieces.causes
     return tuple(Choice(name, entries[name].entry.title, entries[name].entry.means) for name in names)
 
 
-def _pictures(school: TrainingRules, answers: Mapping[str, Value | NotKnown], told: Iterable[str]) -> tuple[str, ...]:
+def _pictures(training: TrainingRules, answers: Mapping[str, Value | NotKnown], told: Iterable[str]) -> tuple[str, ...]:
     """The first picture of what was seen."""
     for name in told:
         answer = answers[name]
-        options = school.pieces.facts[name].entry.options
+        options = training.pieces.facts[name].entry.options
         if isinstance(answer, str) and answer in options and options[answer].picture is not None:
             return (str(options[answer].picture),)
     return ()

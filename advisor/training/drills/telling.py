@@ -8,7 +8,7 @@ from advisor.engine import Conclusions, NotKnown, value_words
 from advisor.rulebase.language.conditions import Condition
 from advisor.rulebase.model import Fact, RuleBase, Several, Value
 from advisor.training.drills.drill import DrillLine
-from advisor.training.school import TrainingRules
+from advisor.training.training_rules import TrainingRules
 
 ALWAYS = ("batch_mass", "gold_share", "sulphide_share")
 """What somebody asks first about any concentrate."""
@@ -26,17 +26,17 @@ def tested_decisions(rule_base: RuleBase, conditions: Iterable[Condition]) -> se
     return tested & set(rule_base.decisions)
 
 
-def differing(school: TrainingRules, answers: Mapping[str, Value | NotKnown], names: Iterable[str]) -> list[str]:
+def differing(training: TrainingRules, answers: Mapping[str, Value | NotKnown], names: Iterable[str]) -> list[str]:
     """Those of the facts whose answer is not the usual one."""
-    usual = school.syllabus.usual
+    usual = training.syllabus.usual
     return [name for name in names if name in answers and answers[name] != usual.get(name)]
 
 
 def lines(
-    school: TrainingRules, rule_base: RuleBase, answers: Mapping[str, Value | NotKnown], names: Iterable[str]
+    training: TrainingRules, rule_base: RuleBase, answers: Mapping[str, Value | NotKnown], names: Iterable[str]
 ) -> tuple[DrillLine, ...]:
     """The facts in words."""
-    usual = school.syllabus.usual
+    usual = training.syllabus.usual
     return tuple(
         DrillLine(rule_base.facts[name].label, _words(rule_base.facts[name], answers[name], usual.get(name)))
         for name in names
@@ -45,11 +45,11 @@ def lines(
 
 
 def rest_of(
-    school: TrainingRules, rule_base: RuleBase, answers: Mapping[str, Value | NotKnown], told: Iterable[str]
+    training: TrainingRules, rule_base: RuleBase, answers: Mapping[str, Value | NotKnown], told: Iterable[str]
 ) -> tuple[DrillLine, ...]:
     """What the learner was not told, in words."""
     left_out = {*told, "cost_wanted"}
-    return lines(school, rule_base, answers, [n for n in rule_base.facts if n in answers and n not in left_out])
+    return lines(training, rule_base, answers, [n for n in rule_base.facts if n in answers and n not in left_out])
 
 
 def decided_lines(conclusions: Conclusions, names: Iterable[str]) -> tuple[DrillLine, ...]:

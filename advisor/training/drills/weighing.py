@@ -11,7 +11,7 @@ from advisor.training.drills.chance import Chance
 from advisor.training.drills.decisions import drawn_or_worked
 from advisor.training.drills.drill import MOST_TOLD, Drill
 from advisor.training.drills.telling import decided_lines, differing, lines, rest_of, tested_decisions, tested_facts
-from advisor.training.school import TrainingRules
+from advisor.training.training_rules import TrainingRules
 from advisor.units import Range
 from advisor.units.measures import format_number
 
@@ -19,20 +19,20 @@ _LEAST_WIDTH, _MOST_WIDTH = 1.1, 3.0
 """A range narrower than this, greatest over least, nobody can hit in the head; a wider one nobody can miss."""
 
 
-def weigh_drill(school: TrainingRules, chance: Chance, wanted: str = "") -> Drill | None:
+def weigh_drill(training: TrainingRules, chance: Chance, wanted: str = "") -> Drill | None:
     """How many grams? None when the draw makes no good drill."""
-    drawn = drawn_or_worked(school, chance)
+    drawn = drawn_or_worked(training, chance)
     if drawn is None:
         return None
     conclusions, case = drawn
     try:
-        worked = work_out(conclusions, school.tables)
-        materials = [name for name in school.route.materials if _can_be_asked(worked, name)]
+        worked = work_out(conclusions, training.tables)
+        materials = [name for name in training.route.materials if _can_be_asked(worked, name)]
     except InputError:
         return None
     if wanted:
         materials = [name for name in materials if name == wanted]
-    return _drill(school, worked, chance.one(materials), case) if materials else None
+    return _drill(training, worked, chance.one(materials), case) if materials else None
 
 
 def planned_range(worked: PlannedBatch, material: str) -> Range:
@@ -52,12 +52,12 @@ def _can_be_asked(worked: PlannedBatch, material: str) -> bool:
     return 0 < planned.low <= thumb.likely <= planned.high
 
 
-def _drill(school: TrainingRules, worked: PlannedBatch, material: str, case: str) -> Drill | None:
-    conclusions, rule_base = worked.conclusions, school.route
+def _drill(training: TrainingRules, worked: PlannedBatch, material: str, case: str) -> Drill | None:
+    conclusions, rule_base = worked.conclusions, training.route
     rule = worked.by_thumb.lines(rule_base.materials[material])[0][0]
     conditions = [rule.condition]
     facts = _formula_facts(conclusions, [*rule.of.names])
-    told = [*facts, *differing(school, conclusions.answers, tested_facts(rule_base, conditions))]
+    told = [*facts, *differing(training, conclusions.answers, tested_facts(rule_base, conditions))]
     told = [name for name in rule_base.facts if name in told]
     parts = format_number(rule.parts.likely)
     drill = Drill(
@@ -69,9 +69,9 @@ def _drill(school: TrainingRules, worked: PlannedBatch, material: str, case: str
         ask=f"How many grams of {rule_base.materials[material].entry.title} do you weigh out for the whole batch?",
         told=(
             *decided_lines(conclusions, {"route", "collector", *tested_decisions(rule_base, conditions)}),
-            *lines(school, rule_base, conclusions.answers, told),
+            *lines(training, rule_base, conclusions.answers, told),
         ),
-        rest=rest_of(school, rule_base, conclusions.answers, told),
+        rest=rest_of(training, rule_base, conclusions.answers, told),
         hint=f"Rule of thumb: {parts} g for each gram of {_of_words(rule_base, rule.entry.of)}.",
         case=case,
     )
