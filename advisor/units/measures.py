@@ -256,6 +256,17 @@ def parse_measure(text: str, unit: Unit) -> Range:
     raise MeasureError(f"'{stripped}' is not an amount; give {kind_of(unit.dimension)}, {example}")
 
 
+def counted(number: int, noun: str, plural: str = "") -> str:
+    """How many there are, in words: ``1 batch``, ``2 batches``.
+
+    Args:
+        number: How many.
+        noun: What one of them is called.
+        plural: What several are called; the noun with an ``s`` where it is left out.
+    """
+    return f"{format_number(number)} {noun if number == 1 else plural or f'{noun}s'}"
+
+
 def format_number(value: float, significant: int = 3) -> str:
     """A number to a few significant figures without exponents, as it is said at the scale."""
     if value == 0:

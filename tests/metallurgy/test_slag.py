@@ -6,7 +6,6 @@ import doctest
 from collections.abc import Mapping
 
 import pytest
-from advisor.metallurgy.common.substances import molar_mass_g
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -22,6 +21,7 @@ from advisor.metallurgy.charge.slag import (
 )
 from advisor.metallurgy.charge.weights import equivalent_g
 from advisor.units import Range
+from advisor.units.substances import molar_mass_g
 from tests.metallurgy.charge_examples import charge_data, exact
 
 

@@ -147,8 +147,8 @@ def _serve() -> None:
     from advisor.present.text import diagnosis as diagnosis_view
     from advisor.terminal import app, output, schemas
     from advisor.terminal import compute as reckon
+    from advisor.terminal import setup as asking
     from advisor.terminal.consult import consulting, conversation, diagnose, diagnose_journal, sheet
-    from advisor.terminal.consult import setup as asking
     from advisor.terminal.rules import commands as rules_commands
 
     # Imported only to have them ready.

@@ -8,7 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from advisor.advice.batches.batch_file import read_answer, read_batch
+from advisor.advice.batches.answers import read_answer
+from advisor.advice.batches.batch_file import read_batch
 from advisor.present.text.form import form_text
 from advisor.rulebase.loading import load_rule_base
 from advisor.rulebase.model import Fact, RuleBase

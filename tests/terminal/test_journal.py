@@ -70,7 +70,7 @@ def test_a_batch_goes_from_advice_to_bead(desk: Desk) -> None:
     assert "no longer stands: entry 6 by Juan: read the scale wrong" in shown
     assert "not accounted for" in shown
     assert "4.16 g" in desk.fine("list").out
-    assert "No faults. 1 batches, 6 entries." in desk.fine("check").out
+    assert "No faults. 1 batch, 6 entries." in desk.fine("check").out
 
 
 def test_the_place_of_the_journal_is_always_shown(desk: Desk) -> None:
@@ -237,7 +237,7 @@ def test_out_and_in_again_without_loss(desk: Desk) -> None:
     desk.fine("export", "--csv", out / "all")
     for place, source in (("one", ("--json", out / "all.json")), ("two", ("--csv", out / "all"))):
         copy = out / f"{place}.sqlite"
-        assert "New here: 1 batches, 5 entries." in desk.fine("import", *source, "--journal", copy).out
+        assert "New here: 1 batch, 5 entries." in desk.fine("import", *source, "--journal", copy).out
         again = out / f"{place}.json"
         desk.fine("export", "--json", again, "--journal", copy)
         assert again.read_bytes() == (out / "all.json").read_bytes()

@@ -279,6 +279,18 @@ def test_facts_decisions_and_materials_are_shown_with_who_uses_them(quick: Prelo
     assert [line for line in result.lines if len(line) > 80] == []
 
 
+def test_a_table_and_a_mineral_are_shown_with_their_rows_and_source(quick: Preloaded) -> None:
+    table = flat(quick.run("rules", "show", "iron_uptake").out)
+    assert "tables: iron_uptake" in table
+    assert "key: mineral" in table
+    assert "mineral: pyrite; least: 2 FeS2 + Fe -> 3 FeS + S" in table
+    assert "stands in rules/metallurgy/charge.yaml" in table
+    mineral = flat(quick.run("rules", "show", "galena").out)
+    assert "formula: PbS" in mineral
+    assert "kind: sulphide" in mineral
+    assert "source: " in mineral
+
+
 def test_a_rule_that_does_not_exist_names_the_closest(quick: Preloaded) -> None:
     result = quick.run("rules", "show", "leed")
     assert (result.status, result.out) == (BAD_INPUT, "")

@@ -9,7 +9,7 @@ from typing import Any
 import jsonschema
 import pytest
 
-from advisor.advice.batches.batch_file import read_answer
+from advisor.advice.batches.answers import read_answer
 from advisor.advice.batches.fact_schema import fact_schemas
 from advisor.rulebase.model import Fact, RuleBase
 from advisor.terminal.schemas import MAKERS

@@ -28,7 +28,7 @@ from advisor.present.pages.words import (
     time_words,
 )
 from advisor.units import Range
-from advisor.units.measures import format_number
+from advisor.units.measures import counted
 
 _LONGEST_LOOK = 90
 _LONGEST_CONDITION = 60
@@ -201,7 +201,7 @@ def _left_out(advice: Advice, detail: Detail) -> Iterable[str]:
     """What this level leaves to the full advice, counted."""
     full = [hazard for hazard in advice.hazards if hazard.severity in detail.controls]
     if rest := [hazard for hazard in advice.hazards if hazard not in full]:
-        yield f"{_count(sum(len(h.controls) for h in rest), 'control')} of {_count(len(rest), 'hazard')} in full"
+        yield f"{counted(sum(len(h.controls) for h in rest), 'control')} of {counted(len(rest), 'hazard')} in full"
     signs = sum(
         len(h.stop_if) - (0 if h.severity in detail.named else 1)
         for h in advice.hazards
@@ -210,7 +210,7 @@ def _left_out(advice: Advice, detail: Detail) -> Iterable[str]:
     if signs:
         yield f"{signs} more stop signs"
     if detail.steps == "brief":
-        yield f"the full text of {_count(len(advice.steps), 'step')}"
+        yield f"the full text of {counted(len(advice.steps), 'step')}"
     looks = sum(bool(step.look_for) and not _looks_there(step, detail) for step in advice.steps)
     if looks:
         yield f"what to look for in {looks} of them"
@@ -218,7 +218,3 @@ def _left_out(advice: Advice, detail: Detail) -> Iterable[str]:
     if times:
         yield f"the times of {times} short ones"
     yield "reasons, what was worked out, and sources"
-
-
-def _count(number: int, noun: str) -> str:
-    return f"{format_number(number)} {noun}{'' if number == 1 else 's'}"

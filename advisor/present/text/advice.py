@@ -19,7 +19,7 @@ from advisor.present.text.notes import (
 )
 from advisor.present.text.page import Page, between
 from advisor.units import Range
-from advisor.units.measures import format_number
+from advisor.units.measures import counted, format_number
 
 _STATES = {
     "chosen": "chosen",
@@ -193,7 +193,7 @@ def _in_short(page: Page, advice: Advice) -> None:
         style=style,
     )
     reminder = (
-        f"{len(advice.hazards)} hazards, {len(advice.steps)} steps. "
+        f"{counted(len(advice.hazards), 'hazard')}, {counted(len(advice.steps), 'step')}. "
         "Scroll up and read the hazards before you light anything."
     )
     print_last_words(page, advice.hazards, reminder)

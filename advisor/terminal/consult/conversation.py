@@ -31,6 +31,7 @@ from advisor.terminal.consult.keeping import Keeper
 from advisor.terminal.consult.typed import read_typed
 from advisor.terminal.kinds import LeftError
 from advisor.terminal.output import number_typed, typed_line
+from advisor.units.measures import counted
 
 _BACK, _CHANGE, _LEAVE = ("b", "back"), ("c", "change"), ("q", "quit", "leave", "exit")
 _ENOUGH = ("e", "enough")
@@ -92,9 +93,10 @@ class Consultation:
 
     def _say_begun(self, resumed: bool) -> None:
         if self.answers and self.keeper.before.plan is not None and not resumed:
-            self._line(f"The plan answers {len(self.answers)} questions. Type c to see or change the answers.")
+            questions = counted(len(self.answers), "question")
+            self._line(f"The plan answers {questions}. Type c to see or change the answers.")
         elif self.answers:
-            self._line(f"Going on with {len(self.answers)} answers. Type c to see or change them.")
+            self._line(f"Going on with {counted(len(self.answers), 'answer')}. Type c to see or change them.")
 
     def _ask(self, question: Question) -> Fact | None:
         """Ask one question; returns the fact to ask next when the person goes back, otherwise nothing."""
@@ -240,7 +242,8 @@ class Consultation:
             self._line(f"Left before any answer. Start again with:  advisor {self.keeper.kind.command}")
         elif self.keeper.works:
             # In one piece, however long, so that it can be copied.
-            self._whole_line(f"Left. Your {len(self.answers)} answers are kept in {self.keeper.file}")
+            kept = "answer is" if len(self.answers) == 1 else f"{len(self.answers)} answers are"
+            self._whole_line(f"Left. Your {kept} kept in {self.keeper.file}")
             self._whole_line(f"Go on with:  {self.keeper.go_on_command}")
         else:
             self._line("Left. Your last answers could not be kept.")

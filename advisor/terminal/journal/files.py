@@ -18,6 +18,7 @@ from advisor.terminal.exit_codes import ADVICE, BAD_INPUT
 from advisor.terminal.output import notices, say_fault, screen
 from advisor.terminal.progress import progress_bar
 from advisor.terminal.settings import journal_file
+from advisor.units.measures import counted
 
 _SAFE_PLACE = "Keep it on another disk or stick than the journal."
 
@@ -51,7 +52,7 @@ def check_file(named: Path | None) -> int:
         say_fault(f"{faults_in_words(faults)} in {journal.path}. Keep the file, and go on with your last backup.")
         return BAD_INPUT
     batches, entries = journal.counts()
-    Page(screen()).say(f"No faults. {batches} batches, {entries} entries.")
+    Page(screen()).say(f"No faults. {_size(batches, entries)}.")
     return ADVICE
 
 
@@ -74,7 +75,7 @@ def export_all(json_file: Path | None, csv_folder: Path | None, named: Path | No
         batches, entries = (write_json if json_file is not None else write_csv)(everything, to)
     page = Page(screen())
     page.verbatim(f"Written to {to}")
-    page.say(f"{batches} batches, {entries} entries. {_SAFE_PLACE}")
+    page.say(f"{_size(batches, entries)}. {_SAFE_PLACE}")
     return ADVICE
 
 
@@ -88,8 +89,12 @@ def import_all(json_file: Path | None, csv_folder: Path | None, named: Path | No
         batches, entries = journal.take_in(flow, progress and (lambda done: progress(done, sum(there))))
     known = there[0] - batches, there[1] - entries
     page = Page(screen())
-    page.say(f"New here: {batches} batches, {entries} entries. Here already: {known[0]} batches, {known[1]} entries.")
+    page.say(f"New here: {_size(batches, entries)}. Here already: {_size(*known)}.")
     return ADVICE
+
+
+def _size(batches: int, entries: int) -> str:
+    return f"{counted(batches, 'batch', 'batches')}, {counted(entries, 'entry', 'entries')}"
 
 
 def _one_of(json_file: Path | None, csv_folder: Path | None) -> Path:

@@ -23,6 +23,7 @@ from advisor.rulebase.model import RuleBase
 from advisor.terminal.exit_codes import ADVICE, BAD_INPUT, LEFT
 from advisor.terminal.output import say_fault, screen
 from advisor.terminal.writing import ANSWERS, check_folder, write_into
+from advisor.units.measures import counted
 
 _STOPPED = "The proof was stopped before its end; only what is said above is decided."
 
@@ -116,7 +117,7 @@ def _prove_one(page: Page, title: str, rule_base: RuleBase, wanted: Wanted) -> b
             _show_answers(page, rule_base, f"{title}-{number:02}-{verdict.name}", failure, wanted)
     if wanted.witnesses is not None:
         _write_witnesses(rule_base, shown, wanted.witnesses / title, force=wanted.force)
-        page.say(f"{len(shown)} files in {wanted.witnesses / title} show each rule at work.")
+        page.say(f"Each rule is shown at work in {wanted.witnesses / title} ({counted(len(shown), 'file')}).")
     return proof.proved
 
 
@@ -126,7 +127,7 @@ def _say(page: Page, verdict: PromiseVerdict) -> None:
         page.say(f"{verdict.name}: no rule declares anything to prove here.")
         return
     promise = verdict.promise if verdict.proved else f"It should be so: {verdict.promise}"
-    page.say(f"{verdict.name}: {result} ({verdict.checked} questions, {verdict.seconds:.1f} s). {promise}")
+    page.say(f"{verdict.name}: {result} ({counted(verdict.checked, 'question')}, {verdict.seconds:.1f} s). {promise}")
     for line in verdict.lines:
         page.say(line, indent=2)
     for failure in verdict.failures:  # Those with answers come in full at the end.
