@@ -55,9 +55,7 @@ def test_the_route_of_many_completions_is_that_of_each(shipped: RuleBase, seed: 
 
 @pytest.mark.parametrize("block", range(4))
 def test_so_it_is_on_drawn_small_rule_bases(block: int) -> None:
-    assert (
-        sum(compared(drawn_base(Random(f"{block}-{seed}"), competing=False), Random(seed)) for seed in range(12)) > 80
-    )
+    assert sum(compared(drawn_base(Random(f"{block}-{seed}")), Random(seed)) for seed in range(12)) > 80
 
 
 def test_where_every_option_is_struck_the_fallback_is_taken(shipped: RuleBase) -> None:
