@@ -53,7 +53,7 @@ facts:
   tool:
     {label: tool, group: room, kind: choice, ask: Which?, find_out: Look., explain: Invented.,
      options: {a: {label: first, means: one}, b: {label: second, means: two}, c: {label: third, means: three}},
-     implied: [{when: wet, value: a}, {when: place is none, value: b}, {when: place in (none, shed), value: a}]}
+     implied: [{when: wet, value: a}, {when: place is none, value: b}, {when: "place in (none, shed)", value: a}]}
 arguments:
   - {id: tool-for-pot, about: vessel.pot, says: for, strength: slight, when: tool is b, reason: Invented.,
      source: practice}
