@@ -49,5 +49,4 @@ def test_another_engine_comes_to_the_same_conclusions(rules: int) -> None:
 def test_the_answers_asked_for_lead_to_the_advice_of_the_whole_truth_and_few_are_asked() -> None:
     found = measured(range(10_000, 10_060))
     assert found.otherwise == []
-    # 15.9 over ten thousand batches; a plan alone needs more than thirty.
     assert mean(found.counts) < 19

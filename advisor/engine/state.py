@@ -7,7 +7,7 @@ from enum import Enum
 from typing import Final
 
 from advisor.errors import InputError
-from advisor.rulebase.language.conditions import HOLDS
+from advisor.rulebase.language.conditions import HOLDS, OPEN
 from advisor.rulebase.model import Fact, RuleBase, Several, Value
 from advisor.rulebase.values import domains_of_value, possible_domain
 from advisor.units import Range, format_measure
@@ -105,10 +105,19 @@ def _with_implied(rule_base: RuleBase, answers: Answers, state: list[int]) -> li
 
 
 def implied_value(fact: Fact, state: list[int]) -> tuple[Value, str] | None:
-    """The value of a fact that follows in this state, with the condition in words, or None."""
+    """The value of a fact that follows in this state, with the condition in words, or None.
+
+    The first condition that holds decides, but only once no earlier one with another value may still come to hold:
+    so a further answer never takes back what has followed.
+    """
+    earlier: list[Value] = []
     for implied in fact.implied:
-        if implied.condition.truth(state) == HOLDS:
-            return implied.value, implied.condition.words
+        truth = implied.condition.truth(state)
+        if truth == HOLDS:
+            sure = all(value == implied.value for value in earlier)
+            return (implied.value, implied.condition.words) if sure else None
+        if truth == OPEN:
+            earlier.append(implied.value)
     return None
 
 

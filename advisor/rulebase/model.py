@@ -117,7 +117,7 @@ class Fact:
         when_unknown: Range used in weights when not known.
         breakpoints: The limits that rules compare a quantity with, in order.
         variables: Indices of its variables.
-        implied: Values that follow from other answers.
+        implied: Values that follow from other answers; the first whose condition holds decides.
         origin: Where it stands.
         ask_if: It is asked only when this holds.
     """

@@ -20,7 +20,7 @@ facts:
     options: {{a: {{label: first, means: one}}, b: {{label: second, means: two}}, c: {{label: third, means: three}}}}
     implied:
       - {{when: "{tool_when}", value: {tool}}}
-      - {{when: "{other_when}", value: {other}}}
+      - {{when: "{other_when}", value: b}}
   spare:
     {{label: spare, group: room, kind: yes_no, ask: Spare?, find_out: Look., explain: Invented.,
      implied: [{{when: "{spare_when}", value: {spare}}}]}}
@@ -111,19 +111,12 @@ def _hazards(random: Random) -> str:
     return "\n".join(lines)
 
 
-def drawn_base(random: Random, *, competing: bool = True) -> RuleBase:
-    """A drawn rule base without faults.
-
-    Args:
-        random: What draws it.
-        competing: Whether two values may follow for one fact, of which the first that is sure is taken.
-    """
+def drawn_base(random: Random) -> RuleBase:
+    """A drawn rule base without faults; two values may follow for one of its facts."""
     while True:
-        tool = random.choice(("a", "c"))
         facts = _FACTS.format(
             tool_when=_condition(random, facts=("wet", "place", "share")),
-            tool=tool,
-            other="b" if competing else tool,
+            tool=random.choice(("a", "c")),
             other_when=_condition(random, facts=("wet", "shelf", "heat")),
             spare_when=_condition(random, facts=("tool", "shelf", "place")),
             spare=random.choice(("yes", "no")),

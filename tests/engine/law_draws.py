@@ -6,7 +6,7 @@ from random import Random
 
 from hypothesis import strategies as st
 
-from advisor.engine.state import NOT_KNOWN, Answers, NotKnown, state_of
+from advisor.engine.state import NOT_KNOWN, Answers, NotKnown, implied_value, state_of
 from advisor.rulebase.model import Fact, RuleBase, Several, Value
 from advisor.rulebase.values import cell_range, possible_domain
 from advisor.units import Range
@@ -53,12 +53,10 @@ def drawn_truth(rule_base: RuleBase, random: Random, harmless: bool) -> dict[str
     for _ in range(6):
         changed = False
         for fact in rule_base.facts.values():
-            for implied in fact.implied:
-                state = _state_of_truth(rule_base, truth)
-                if implied.condition.truth(state) == 2 and truth[fact.name] != implied.value:
-                    truth[fact.name] = implied.value
-                    changed = True
-                    break
+            follows = implied_value(fact, _state_of_truth(rule_base, truth)) if fact.implied else None
+            if follows and truth[fact.name] != follows[0]:
+                truth[fact.name] = follows[0]
+                changed = True
         if not changed:
             break
     return truth

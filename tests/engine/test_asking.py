@@ -10,9 +10,11 @@ from advisor.engine import NOT_KNOWN, NotKnown, conclude, next_question, open_qu
 from advisor.engine.ask.contested import contested_of
 from advisor.engine.ask.sample import Turn, sample_of
 from advisor.rulebase.model import RuleBase, Value
+from advisor.units import Range
 from tests.engine.completing import advice_shown, concluded, value_of
 from tests.engine.drawn_bases import drawn_base
 from tests.engine.law_draws import consistent, drawn_truth, some_answers
+from tests.rulebase.small_base import compiled
 
 Written = dict[str, Value | NotKnown]
 
@@ -62,10 +64,7 @@ def test_a_question_shown_to_be_needed_is_needed(shipped: RuleBase, block: int) 
 
 @pytest.mark.parametrize("block", range(3))
 def test_so_it_is_on_drawn_small_rule_bases(block: int) -> None:
-    assert (
-        sum(turns_checked(drawn_base(Random(f"{block}-{seed}"), competing=False), Random(seed)) for seed in range(20))
-        > 10
-    )
+    assert sum(turns_checked(drawn_base(Random(f"{block}-{seed}")), Random(seed)) for seed in range(20)) > 10
 
 
 def consulted(rule_base: RuleBase, truth: dict[str, Value], random: Random | None, forgotten: set[str]) -> Written:
@@ -92,7 +91,7 @@ def test_a_consultation_answered_truthfully_ends_with_the_advice_of_the_whole_tr
 def test_so_does_one_about_a_drawn_small_rule_base(block: int) -> None:
     for seed in range(15):
         random = Random(f"{block}-{seed}")
-        rule_base = drawn_base(random, competing=False)
+        rule_base = drawn_base(random)
         truth = truth_of(rule_base, random)
         answers = consulted(rule_base, truth, random if seed % 2 else None, set())
         assert advice_shown(conclude(rule_base, answers)) == advice_shown(conclude(rule_base, truth)), seed
@@ -103,7 +102,7 @@ def test_when_nothing_more_is_asked_no_fact_that_was_not_asked_changes_the_advic
     """Also where some answers were that it is not known."""
     for seed in range(15):
         random = Random(f"{block}-{seed}")
-        rule_base = drawn_base(random, competing=False)
+        rule_base = drawn_base(random)
         truth = truth_of(rule_base, random)
         forgotten = {name for name in truth if random.random() < 0.3}
         answers = consulted(rule_base, truth, None, forgotten)
@@ -129,3 +128,16 @@ def test_who_does_not_know_whether_there_was_mercury_is_soon_told_to_stop(shippe
         answers[question.fact] = NOT_KNOWN
     assert conclude(shipped, answers).stops
     assert len(answers) < 5
+
+
+def test_what_a_fact_that_is_not_known_may_still_follow_from_is_asked() -> None:
+    rules = compiled(
+        "facts:\n  spare: {label: spare pot, group: room, kind: yes_no, ask: Spare?, find_out: Look.,\n"
+        "    explain: Invented., implied: [{when: place is none, value: no}]}\n"
+        "arguments:\n  - {id: spare-forbids, about: route.melt, says: rule_out, when: spare, reason: Invented.,\n"
+        "     source: practice}\n"
+    )
+    answers: Written = {"wet": False, "share": Range.exact(0.0), "spare": NOT_KNOWN}
+    assert conclude(rules, answers).outcomes["route"].chosen != "melt"
+    assert "place" in {question.fact for question in open_questions(conclude(rules, answers))}
+    assert conclude(rules, {**answers, "place": "none"}).outcomes["route"].chosen == "melt"

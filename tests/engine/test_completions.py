@@ -18,7 +18,7 @@ from tests.engine.law_draws import consistent, drawn_truth, some_answers
 @pytest.mark.parametrize("seed", range(12))
 def test_no_drawn_completion_contradicts_the_answers(seed: int) -> None:
     random = Random(seed)
-    rule_base = drawn_base(random, competing=False)
+    rule_base = drawn_base(random)
     answers = some_answers(drawn_truth(rule_base, random, harmless=False), random, 0.4)
     if not consistent(rule_base, answers):
         return

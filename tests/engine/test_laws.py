@@ -15,6 +15,7 @@ from advisor.engine.conclude import conclude
 from advisor.engine.state import NOT_KNOWN, ContradictionError, NotKnown
 from advisor.rulebase.language.conditions import HOLDS
 from advisor.rulebase.model import Decision, RuleBase, Value
+from tests.engine.drawn_bases import drawn_base
 from tests.engine.law_draws import consistent, drawn_truth, randoms, some_answers
 
 many = settings(max_examples=150, deadline=None, suppress_health_check=list(HealthCheck))
@@ -86,22 +87,36 @@ def test_the_winner_of_the_whole_truth_was_always_among_the_possible_ones(
         assert outcome.possible >> place & 1
 
 
-@many
-@given(random=randoms, known=st.floats(0, 1))
-def test_one_more_answer_never_unsettles_a_decision(shipped: RuleBase, random: Random, known: float) -> None:
-    truth = truth_for(shipped, random)
+def one_more_answered(rule_base: RuleBase, random: Random, known: float) -> None:
+    """Every decision, and every fact, is at least as settled after one more answer."""
+    truth = truth_for(rule_base, random)
     answers = some_answers(truth, random, known)
-    before = conclude(shipped, answers)
+    before = conclude(rule_base, answers)
     missing = [name for name in truth if name not in answers]
     if not missing:
         return
     name = random.choice(missing)
-    after = conclude(shipped, {**answers, name: truth[name]})
+    after = conclude(rule_base, {**answers, name: truth[name]})
+    assert all(now & ~then == 0 for now, then in zip(after.open_state, before.open_state, strict=True))
     for decision, outcome in before.outcomes.items():
         assert after.outcomes[decision].possible & ~outcome.possible == 0
         if outcome.settled:
             assert after.outcomes[decision].settled
             assert after.outcomes[decision].chosen == outcome.chosen
+
+
+@many
+@given(random=randoms, known=st.floats(0, 1))
+def test_one_more_answer_never_unsettles_a_decision(shipped: RuleBase, random: Random, known: float) -> None:
+    one_more_answered(shipped, random, known)
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_nor_does_it_on_drawn_small_rule_bases_where_values_compete_to_follow(seed: int) -> None:
+    random = Random(seed)
+    rule_base = drawn_base(random)
+    for _ in range(30):
+        one_more_answered(rule_base, random, random.random())
 
 
 @many

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from advisor.engine import NOT_KNOWN, ContradictionError, state_of, state_with, value_words
+from advisor.engine import NOT_KNOWN, Answers, ContradictionError, state_of, state_with, value_words
 from advisor.engine.state import answered_state
 from advisor.rulebase.model import Several
 from advisor.units import Range
@@ -46,6 +46,36 @@ def test_what_follows_is_applied_and_a_contradiction_names_both_sides() -> None:
     assert state_of(rules, {"place": "shed"})[spare] == 0b11
     with pytest.raises(ContradictionError, match=r"'spare' is given as yes, but place is 'no place'"):
         state_of(rules, {"place": "none", "spare": True})
+
+
+COMPETING = """
+facts:
+  tool:
+    {label: tool, group: room, kind: choice, ask: Which?, find_out: Look., explain: Invented.,
+     options: {a: {label: first, means: one}, b: {label: second, means: two}, c: {label: third, means: three}},
+     implied: [{when: wet, value: a}, {when: place is none, value: b}, {when: "place in (none, shed)", value: a}]}
+arguments:
+  - {id: tool-for-pot, about: vessel.pot, says: for, strength: slight, when: tool is b, reason: Invented.,
+     source: practice}
+"""
+
+
+@pytest.mark.parametrize(
+    ("answers", "cells"),
+    [
+        ({"wet": True, "place": "none"}, 0b001),
+        ({"wet": False, "place": "none"}, 0b010),
+        ({"place": "none"}, 0b111),
+        ({"wet": NOT_KNOWN, "place": "none"}, 0b111),
+        ({"place": "shed"}, 0b001),
+        ({"wet": True}, 0b001),
+    ],
+    ids=["first holds", "first fails", "first open", "first not known", "first open with the same value", "later open"],
+)
+def test_a_later_value_follows_only_when_no_earlier_one_that_differs_may(answers: Answers, cells: int) -> None:
+    rules = compiled(COMPETING)
+    (tool,) = rules.facts["tool"].variables
+    assert state_of(rules, answers)[tool] == cells
 
 
 def test_moving_one_answer_takes_back_what_followed_from_it() -> None:

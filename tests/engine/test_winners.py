@@ -7,13 +7,16 @@ from random import Random
 import pytest
 
 from advisor.engine import NOT_KNOWN, conclude
+from advisor.engine.ask.blocks import MUST
 from advisor.engine.ask.completions import completion_in, outlook_of, pool_block
 from advisor.engine.ask.contested import Contested, contested_of
 from advisor.engine.ask.winners import winners
 from advisor.rulebase.model import RuleBase
+from advisor.units import Range
 from tests.engine.completing import concluded, value_of
 from tests.engine.drawn_bases import drawn_base
 from tests.engine.law_draws import consistent, drawn_truth, some_answers
+from tests.rulebase.small_base import compiled
 
 
 def compared(rule_base: RuleBase, random: Random) -> int:
@@ -55,9 +58,7 @@ def test_the_route_of_many_completions_is_that_of_each(shipped: RuleBase, seed: 
 
 @pytest.mark.parametrize("block", range(4))
 def test_so_it_is_on_drawn_small_rule_bases(block: int) -> None:
-    assert (
-        sum(compared(drawn_base(Random(f"{block}-{seed}"), competing=False), Random(seed)) for seed in range(12)) > 80
-    )
+    assert sum(compared(drawn_base(Random(f"{block}-{seed}")), Random(seed)) for seed in range(12)) > 80
 
 
 def test_where_every_option_is_struck_the_fallback_is_taken(shipped: RuleBase) -> None:
@@ -67,3 +68,29 @@ def test_where_every_option_is_struck_the_fallback_is_taken(shipped: RuleBase) -
     taken = winners(contested.tally, block, contested.options)
     struck = [name for name in named(contested, taken) if contested.prepared.decision.entry.options[name].base < 0]
     assert "stop" in struck
+
+
+@pytest.mark.parametrize(
+    ("argument", "without_place"),
+    [
+        ("about: route.melt, says: rule_out", {"roast"}),
+        ("about: route.melt, says: against, strength: slight", {"roast"}),
+        ("about: route.roast, says: for, strength: slight", {"melt"}),
+    ],
+    ids=["rules out", "against", "for"],
+)
+def test_what_is_not_known_counts_in_each_completion_as_it_does_in_the_advice(
+    argument: str, without_place: set[str]
+) -> None:
+    rules = compiled(
+        f"arguments:\n  - {{id: hot-without-place, {argument}, when: hot_enough and place is none,\n"
+        "     reason: Invented., source: practice}\n"
+    )
+    conclusions = conclude(rules, {"wet": False, "share": Range.exact(0.0), "heat": NOT_KNOWN})
+    contested = contested_of(conclusions, conclusions.outcomes["route"])
+    block = pool_block(outlook_of(rules), contested.state, contested.free)
+    taken = winners(contested.tally, block, range(len(contested.prepared.decision.options)))
+    none = block.leaf(rules.facts["place"].variables[0], 0b100, MUST)
+    assert none
+    assert set(named(contested, {option: mask & none for option, mask in taken.items()})) == without_place
+    assert named(contested, {option: mask & ~none for option, mask in taken.items()}) == ["melt"]

@@ -171,12 +171,19 @@ def generated(
 
 def _add_implied(maker: Maker, content: dict[str, object], count: int) -> None:
     """Let some facts follow from others; a later fact only from an earlier one, so that there is no circle."""
-    values = {"yes_no": "yes", "choice": "red", "quantity": "10 g", "several": ["this"]}
+    values: dict[str, tuple[str | list[str], ...]] = {
+        "yes_no": ("yes", "no"),
+        "choice": ("red", "green", "red"),
+        "quantity": ("10 g", "20 g"),
+        "several": (["this"], ["that"]),
+    }
     names = list(maker.kinds)
     facts = content["facts"]
     assert isinstance(facts, dict)
     for name in maker.random.sample(names[1:], min(count, len(names) - 1)):
-        test = maker.test()
-        if names.index(test.removeprefix("not ").split()[0]) < names.index(name):
-            value = values[maker.kinds[name]]
-            facts[name]["implied"] = [{"when": test, "value": list(value) if isinstance(value, list) else value}]
+        for value in values[maker.kinds[name]]:
+            test = maker.test()
+            if names.index(test.removeprefix("not ").split()[0]) < names.index(name):
+                # A copy, since a list that stands twice would be written as an alias.
+                entry = {"when": test, "value": value if isinstance(value, str) else [*value]}
+                facts[name].setdefault("implied", []).append(entry)

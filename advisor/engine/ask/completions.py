@@ -9,7 +9,7 @@ from itertools import accumulate
 
 from advisor.engine.ask.blocks import MAY, MUST, Block, Column, MaskBook
 from advisor.frozen import frozen
-from advisor.rulebase.language.conditions import FAILS, HOLDS, AnyOf, Condition, Leaf, Named, Tree, single_cells
+from advisor.rulebase.language.conditions import FAILS, HOLDS, OPEN, AnyOf, Condition, Leaf, Named, Tree, single_cells
 from advisor.rulebase.model import Fact, RuleBase
 from advisor.rulebase.values import domains_of_value, possible_domain
 
@@ -24,7 +24,7 @@ class Follows:
 
     Attributes:
         condition: When.
-        unless: Conditions of values that go before this one.
+        unless: Conditions of the other values that go before this one; each has to fail.
         domain: For each of its variables, the cells it is in then.
     """
 
@@ -36,12 +36,17 @@ class Follows:
         """The completions in which the value follows."""
         mask = block.holds(self.condition, MUST)
         for condition in self.unless:
-            mask &= ~block.holds(condition, MUST)
+            mask &= ~block.holds(condition, MAY)
         return mask
 
-    def sure(self, state: Sequence[int]) -> bool:
-        """Whether the value follows for sure in a state."""
-        return self.condition.truth(state) == HOLDS and all(c.truth(state) == FAILS for c in self.unless)
+    def open(self, state: Sequence[int]) -> bool:
+        """Whether the value may still come to follow in a state, but does not yet."""
+        truth, others = self.condition.truth(state), [condition.truth(state) for condition in self.unless]
+        return truth != FAILS and HOLDS not in others and OPEN in (truth, *others)
+
+    def open_variables(self, state: Sequence[int]) -> frozenset[int]:
+        """The variables that can still change whether the value follows."""
+        return frozenset().union(*(condition.open_variables(state) for condition in (self.condition, *self.unless)))
 
     def ties(self, variable: int) -> bool:
         """Whether the value is one of a variable."""
@@ -50,7 +55,8 @@ class Follows:
     @property
     def variables(self) -> frozenset[int]:
         """The variables that it ties together."""
-        return self.condition.variables | {variable for variable, _ in self.domain}
+        tested = frozenset().union(*(condition.variables for condition in (self.condition, *self.unless)))
+        return tested | {variable for variable, _ in self.domain}
 
 
 @frozen
@@ -89,7 +95,7 @@ def _make_outlook(rule_base: RuleBase) -> Outlook:
         for place, implied in enumerate(fact.implied):
             tied = tuple(domains_of_value(fact, implied.value, rule_base.variables))
             if any(domain[variable] & ~bits for variable, bits in tied):
-                unless = tuple(earlier.condition for earlier in fact.implied[:place])
+                unless = tuple(i.condition for i in fact.implied[:place] if i.value != implied.value)
                 follows.append(Follows(implied.condition, unless, tied))
     of: dict[int, list[Follows]] = {}
     for follow in follows:

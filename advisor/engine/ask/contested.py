@@ -5,9 +5,9 @@ Bounds never miss an answer that matters; now and then they keep one that does n
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
-from advisor.engine.ask.completions import outlook_of
+from advisor.engine.ask.completions import Outlook, outlook_of
 from advisor.engine.conclude import Conclusions, Outcome
 from advisor.engine.decide import PreparedDecision, Tally, tally_of
 from advisor.engine.state import Answers
@@ -22,6 +22,7 @@ class Contested:
     """A decision with itself and all later ones open.
 
     Attributes:
+        outlook: The outlook of the rule base.
         tally: How it stands; what was answered as not known counts as it does in the advice.
         state: What is possible, earlier decisions fixed.
         free: The variables of the facts that were not asked and do not follow.
@@ -29,6 +30,7 @@ class Contested:
         options: Positions of the options that may still win.
     """
 
+    outlook: Outlook
     tally: Tally
     state: tuple[int, ...]
     free: frozenset[int]
@@ -58,18 +60,21 @@ class Contested:
     def in_play(self) -> frozenset[int]:
         """The free variables that can still change which of the possible options wins."""
         found = {v for argument in self._open_arguments() for v in self._open(argument)}
-        found |= {v for v, table in self.prepared.tables.items() if v in self.free and self._parts(v, table)}
-        return self.free & found
+        found |= {v for v, table in self.prepared.tables.items() if v not in self.unsure and self._parts(v, table)}
+        return self._deciding(found)
 
     def stopping(self) -> frozenset[int]:
         """Those that rules which make the work stop still hang on."""
         stops = set(self.prepared.decision.entry.stops)
-        return self.free.intersection(
+        return self._deciding(
             variable
             for argument, truth in zip(self.prepared.constraints, self.tally.constraint_truths, strict=True)
             if truth == OPEN and argument.entry.says == "require" and stops & set(argument.options)
             for variable in self._open(argument)
         )
+
+    def _deciding(self, variables: Iterable[int]) -> frozenset[int]:
+        return deciding(self.outlook, self.state, self.free, variables)
 
     def _open(self, argument: Argument) -> frozenset[int]:
         """The variables that can still change whether an argument counts."""
@@ -112,7 +117,7 @@ def contested_in(rule_base: RuleBase, answers: Answers, tally: Tally, state: lis
         tally = tally_of(tally.prepared, state, unsure)
     possible = tally.possible()
     options = tuple(option for option in range(len(tally.prepared.base)) if possible >> option & 1)
-    return Contested(tally, tuple(state), free, unsure, options)
+    return Contested(outlook_of(rule_base), tally, tuple(state), free, unsure, options)
 
 
 def free_variables(rule_base: RuleBase, answers: Answers, state: Sequence[int]) -> frozenset[int]:
@@ -134,5 +139,21 @@ def unsure_for_good(rule_base: RuleBase, state: Sequence[int], free: frozenset[i
         for v in outlook.of_facts
         if state[v] & (state[v] - 1)
         and v not in free
-        and all(f.condition.truth(state) != OPEN for f in outlook.follows_of.get(v, ()) if f.ties(v))
+        and not any(follows.open(state) for follows in outlook.follows_of.get(v, ()) if follows.ties(v))
     )
+
+
+def deciding(outlook: Outlook, state: Sequence[int], free: frozenset[int], variables: Iterable[int]) -> frozenset[int]:
+    """The free ones of some variables, and those from which the value of the others may still come to follow.
+
+    What was answered as not known may follow yet from what was not asked.
+    """
+    found: set[int] = set()
+    waiting = list(variables)
+    while waiting:
+        variable = waiting.pop()
+        if variable not in found:
+            found.add(variable)
+            follows = outlook.follows_of.get(variable, ()) if variable not in free else ()
+            waiting += [v for f in follows if f.ties(variable) and f.open(state) for v in f.open_variables(state)]
+    return free & found

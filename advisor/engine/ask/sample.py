@@ -61,6 +61,8 @@ class Sample:
         return next((turn for turn in turns if turn is not None), None)
 
     def _turn_of(self, variable: int, parted: Parted, stops: bool) -> Turn | None:
+        if self._moves_others(variable):
+            return None
         column = self.block.columns.get(variable, ())
         for kind in alike_cells(self.outlook.rule_base)[variable]:
             domain = kind & self.outlook.domain[variable] & self.contested.state[variable]
@@ -77,6 +79,16 @@ class Sample:
                     before = next(domain for domain, where in column if where & bit)
                     return Turn(variable, before, cell, completion_in(trial, bit))
         return None
+
+    def _moves_others(self, variable: int) -> bool:
+        """Whether what was answered but stays open may follow from a variable: a drawn completion is not its whole."""
+        state, free = self.contested.state, self.contested.free
+        return any(
+            state[tied] & (state[tied] - 1) and tied not in free
+            for follows in self.outlook.follows_of.get(variable, ())
+            if not follows.ties(variable)
+            for tied, _ in follows.domain
+        )
 
     def _merged(self, parted: Parted) -> Parted:
         found = {0: 0, 1: 0}

@@ -12,7 +12,7 @@ from advisor.proof.space.counting import rounds_needed
 from advisor.proof.space.logic import Bit, Logic
 from advisor.proof.space.truths import Truths
 from advisor.rulebase.language.conditions import single_cells
-from advisor.rulebase.model import Fact, RuleBase
+from advisor.rulebase.model import Fact, RuleBase, Value
 from advisor.rulebase.values import domains_of_value
 
 
@@ -108,18 +108,21 @@ class Space:
         logic, truths = self.logic, self.truths
         if self.partial:
             truths.forget()
-        earlier: list[Bit] = []
+        earlier: list[tuple[Value, Bit]] = []
+        forced: list[Bit] = []
         bound: dict[int, list[Bit]] = {}
         for implied in fact.implied:
-            holds = truths.holds(implied.condition)
-            follows = logic.every([holds, *map(logic.opposite, earlier)])
-            earlier.append(holds)
+            holds, may = truths.pair(implied.condition)
+            others = (logic.opposite(bit) for value, bit in earlier if value != implied.value)
+            follows = logic.every([holds, *others])
+            earlier.append((implied.value, may))
+            forced.append(follows)
             for variable, domain in domains_of_value(fact, implied.value, self.rule_base.variables):
                 for place, bit in enumerate(truths.domain[variable]):
                     if bit is not False and not domain >> place & 1:
                         bound.setdefault(variable, []).append(logic.every([follows, bit]))
                         self._strike(variable, place, follows)
-        self.forced[fact.name] = logic.either(earlier)
+        self.forced[fact.name] = logic.either(forced)
         for variable in bound:
             logic.require(logic.either(truths.domain[variable]))
 

@@ -141,7 +141,8 @@ class FactEntry(RuleEntry):
         when_unknown: The range used in weights and masses when the quantity is not known.
         options: The options of a choice.
         minutes: How long finding out takes.
-        implied: Values that follow from other answers.
+        implied: Values that follow from other answers; the first whose condition holds decides, once no earlier one
+            with another value may still hold.
         ask_if: It is asked only when this holds; otherwise it stays not known.
         from_plan: What answers it when a saved plan is at hand: ``decision.NAME`` or ``quantity.NAME``.
         source: Where the way of finding out comes from.
