@@ -14,7 +14,7 @@ from advisor.rulebase.reading.yaml_reader import read_document
 from tests.guides.guide import Copy, copied, guide
 
 SNIPPETS = guide("A cause")
-CASE = "cases/diagnosis/rod-that-chilled.yaml"
+CASE = "cases/diagnosis/chilled.yaml"
 
 
 @pytest.fixture(scope="module")
