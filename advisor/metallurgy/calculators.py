@@ -2,35 +2,27 @@
 
 from __future__ import annotations
 
+from importlib import import_module
+
 from advisor import __version__
-from advisor.metallurgy.air import calculator as fumes
-from advisor.metallurgy.balance import calculator as balances
-from advisor.metallurgy.bead import calculator as beads
-from advisor.metallurgy.charge import calculator as charges
+from advisor.metallurgy.commands import COMMANDS
 from advisor.metallurgy.common.document import Calculation, Citer
 from advisor.metallurgy.common.inputs import check_inputs
 from advisor.metallurgy.common.tables import Tables
 from advisor.metallurgy.computation import Computation
-from advisor.metallurgy.concentrate import calculator as concentrates
 from advisor.metallurgy.correction.calculator import CORRECTIONS
-from advisor.metallurgy.cupellation import calculator as cupels
 from advisor.metallurgy.roasting import calculator as roasts
 from advisor.metallurgy.roasting.plan import RoastRefused
 from advisor.rulebase.model import RuleBase
 from advisor.rulebase.reading.yaml_reader import Document
 
-_ALL = (
-    Computation(
-        "concentrate", "What is in the concentrate", concentrates.concentrate_inputs, concentrates.calculate_concentrate
-    ),
-    Computation("charge", "Smelting charge", charges.charge_inputs, charges.calculate_charge),
-    Computation("cupel", "Cupellation", cupels.cupel_inputs, cupels.calculate_cupel),
-    Computation("roast", "Roast", roasts.roast_inputs, roasts.calculate_roast),
-    Computation("fineness", "Fineness of a bead or bar", beads.fineness_inputs, beads.calculate_fineness),
-    Computation("fume", "Fume screen", fumes.fume_inputs, fumes.calculate_fume),
-    Computation("balance", "Gold balance", balances.balance_inputs, balances.calculate_balance),
-    *CORRECTIONS,
-)
+
+def _computation(module: str) -> Computation:
+    found: Computation = import_module(f"advisor.metallurgy.{module}").COMPUTATION
+    return found
+
+
+_ALL = (*(_computation(module) for module, _ in COMMANDS.values()), *CORRECTIONS)
 COMPUTATIONS = {computation.name: computation for computation in _ALL}
 
 

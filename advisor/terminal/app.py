@@ -8,6 +8,7 @@ from typing import Annotated
 
 import typer
 
+from advisor.metallurgy.commands import COMMANDS
 from advisor.terminal import offered
 from advisor.terminal.exit_codes import BAD_INPUT, HELP, UNEXPECTED
 from advisor.terminal.helpful import HelpfulGroup
@@ -210,17 +211,6 @@ def sheet(
     raise typer.Exit(run_sheet(options))
 
 
-COMPUTATIONS = {
-    "concentrate": "What is in the concentrate, mineral by mineral.",
-    "charge": "The smelting charge: planned, or a given one judged.",
-    "cupel": "Collector, cupel, heat and bead of a cupellation.",
-    "roast": "Stages and gases of a roast; status 3 for a stop.",
-    "fineness": "Fineness of a bead or bar by weight in water.",
-    "fume": "Lead, SO2 or arsenic of a plan against limits.",
-    "balance": "Recovery of a separation, or gold in and out.",
-}
-
-
 def _add_computation(name: str, summary: str) -> None:
     """Add the command of one computation; all have the same options."""
 
@@ -241,7 +231,7 @@ def _add_computation(name: str, summary: str) -> None:
         raise typer.Exit(run_calculation(name, options))
 
 
-for _name, _summary in COMPUTATIONS.items():
+for _name, (_, _summary) in COMMANDS.items():
     _add_computation(_name, _summary)
 
 

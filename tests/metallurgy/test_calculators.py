@@ -7,12 +7,12 @@ import pytest
 from advisor.errors import InputError
 from advisor.metallurgy.calculators import COMPUTATIONS, run_computation
 from advisor.metallurgy.charge.tables import charge_data
+from advisor.metallurgy.commands import COMMANDS
 from advisor.metallurgy.common.document import Calculation, Citer
 from advisor.metallurgy.common.inputs import Inputs, Value, from_words, read_input
 from advisor.metallurgy.common.tables import Tables
 from advisor.rulebase.model import RuleBase
 from advisor.rulebase.reading.yaml_reader import Document, parse_yaml
-from advisor.terminal.app import COMPUTATIONS as SUMMARIES
 from advisor.units import Range
 
 PYRITIC = (
@@ -50,7 +50,7 @@ def test_every_figure_has_its_unit_range_way_and_source(shipped: RuleBase) -> No
 
 
 def test_every_command_of_the_program_is_a_computation_and_no_correction_is_one() -> None:
-    assert set(SUMMARIES) == {name for name, computation in COMPUTATIONS.items() if computation.command}
+    assert set(COMMANDS) == {name for name, computation in COMPUTATIONS.items() if computation.command}
 
 
 CORRECTIONS = {

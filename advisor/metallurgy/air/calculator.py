@@ -8,6 +8,7 @@ from advisor.metallurgy.air.fume import FumeScreen, LimitCheck, Release, Room, f
 from advisor.metallurgy.common.document import Remark, Result
 from advisor.metallurgy.common.inputs import Input, Inputs
 from advisor.metallurgy.common.tables import Tables
+from advisor.metallurgy.computation import Computation
 from advisor.units import Range
 
 _ML_IN_M3 = 1e6
@@ -91,6 +92,9 @@ def calculate_fume(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
         shift_h=inputs.amount("shift").likely / _MIN_IN_H,
     )
     return fume_results(tables, screen)
+
+
+COMPUTATION = Computation("fume", "Fume screen", fume_inputs, calculate_fume)
 
 
 def fume_results(tables: Tables, screen: FumeScreen) -> tuple[Result, ...]:

@@ -7,6 +7,7 @@ from advisor.metallurgy.balance.gold import Holding, batch_balance, two_product
 from advisor.metallurgy.common.document import Remark, Result
 from advisor.metallurgy.common.inputs import Input, Inputs
 from advisor.metallurgy.common.tables import Tables
+from advisor.metallurgy.computation import Computation
 from advisor.units import Range
 
 _HOLDING = {"mass": "g", "scale_error": "g", "gold": "%", "deviation": "%"}
@@ -49,6 +50,9 @@ def calculate_balance(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
     if not results:
         raise InputError("give three assays for a recovery, or feed and products for a batch; see  advisor balance")
     return tuple(results)
+
+
+COMPUTATION = Computation("balance", "Gold balance", balance_inputs, calculate_balance)
 
 
 def _two_product(tables: Tables, inputs: Inputs) -> Result:

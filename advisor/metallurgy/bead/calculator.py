@@ -21,6 +21,7 @@ from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.inputs import Input, Inputs
 from advisor.metallurgy.common.rows import number, range_of, source_of, text
 from advisor.metallurgy.common.tables import Tables
+from advisor.metallurgy.computation import Computation
 from advisor.units import Range
 
 _REST = {"silver": ALL_SILVER, "copper": ALL_COPPER, "unknown": REST_UNKNOWN}
@@ -91,6 +92,9 @@ def calculate_fineness(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
         figures.append(gold_value(content.grams.amount, inputs.amount("price").likely, "g"))
     gold = Result(title="Gold in it", figures=tuple(figures))
     return (density, gold, _parting_result(tables, weight, fine.fineness.amount, silver_part))
+
+
+COMPUTATION = Computation("fineness", "Fineness of a bead or bar", fineness_inputs, calculate_fineness)
 
 
 def _colour_said(tables: Tables, inputs: Inputs, fineness: Range) -> list[Remark]:

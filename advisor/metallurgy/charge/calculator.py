@@ -11,6 +11,7 @@ from advisor.metallurgy.common.document import Remark, Result
 from advisor.metallurgy.common.inputs import Input, Inputs
 from advisor.metallurgy.common.rows import number
 from advisor.metallurgy.common.tables import Tables
+from advisor.metallurgy.computation import Computation
 from advisor.metallurgy.concentrate.calculator import concentrate_inputs, concentrate_of, concentrate_result
 
 _COLLECTORS = ("litharge", "lead", "bismuth_oxide", "bismuth", "none")
@@ -97,6 +98,9 @@ def calculate_charge(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
         said=tuple(Remark(kind="note", text=f"{title}: {advice}") for title, advice in plan.advice if advice),
     )
     return (concentrate_result(concentrate), weigh, *outcome_results(plan.outcome))
+
+
+COMPUTATION = Computation("charge", "Smelting charge", charge_inputs, calculate_charge)
 
 
 def _refuse_cold_furnace(tables: Tables, inputs: Inputs) -> None:

@@ -10,6 +10,7 @@ from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.inputs import Input, Inputs
 from advisor.metallurgy.common.rows import range_of
 from advisor.metallurgy.common.tables import Tables
+from advisor.metallurgy.computation import Computation
 from advisor.metallurgy.concentrate.composition import (
     Concentrate,
     by_assay,
@@ -137,3 +138,6 @@ def calculate_concentrate(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
         concentrate_result(concentrate),
         Result(title="Sums", figures=tuple(f for f in sums if f.amount.high > 0), said=(note,)),
     )
+
+
+COMPUTATION = Computation("concentrate", "What is in the concentrate", concentrate_inputs, calculate_concentrate)

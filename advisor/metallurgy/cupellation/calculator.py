@@ -6,6 +6,7 @@ from advisor.errors import InputError
 from advisor.metallurgy.common.document import Remark, Result
 from advisor.metallurgy.common.inputs import Input, Inputs
 from advisor.metallurgy.common.tables import Tables
+from advisor.metallurgy.computation import Computation
 from advisor.metallurgy.cupellation.metals import CupelCharge
 from advisor.metallurgy.cupellation.plan import CupellationPlan, plan_cupellation
 from advisor.metallurgy.cupellation.tables import BeadSign, cupellation_tables
@@ -60,6 +61,9 @@ def calculate_cupel(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
         hot=inputs.yes("hot"),
     )
     return cupel_results(tables, plan)
+
+
+COMPUTATION = Computation("cupel", "Cupellation", cupel_inputs, calculate_cupel)
 
 
 def _by_masses(inputs: Inputs) -> CupelCharge:

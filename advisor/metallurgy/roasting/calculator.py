@@ -7,6 +7,7 @@ from advisor.metallurgy.common.document import Remark, Result
 from advisor.metallurgy.common.inputs import Input, Inputs
 from advisor.metallurgy.common.range_sums import share
 from advisor.metallurgy.common.tables import Tables
+from advisor.metallurgy.computation import Computation
 from advisor.metallurgy.concentrate.calculator import concentrate_inputs, concentrate_of
 from advisor.metallurgy.concentrate.composition import Concentrate
 from advisor.metallurgy.concentrate.minerals import mineral_table
@@ -72,6 +73,9 @@ def calculate_roast(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
         suspected=frozenset(inputs.words("suspected")),
     )
     return roast_results(plan)
+
+
+COMPUTATION = Computation("roast", "Roast", roast_inputs, calculate_roast)
 
 
 def refused_result(refused: RoastRefused) -> Result:

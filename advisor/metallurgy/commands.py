@@ -1,0 +1,14 @@
+"""The computations that are commands: the module of each, and what help says of it.
+
+Nothing of them is loaded here, so that help is quick. A module gives its ``COMPUTATION``.
+"""
+
+COMMANDS = {
+    "concentrate": ("concentrate.calculator", "What is in the concentrate, mineral by mineral."),
+    "charge": ("charge.calculator", "The smelting charge: planned, or a given one judged."),
+    "cupel": ("cupellation.calculator", "Collector, cupel, heat and bead of a cupellation."),
+    "roast": ("roasting.calculator", "Stages and gases of a roast; status 3 for a stop."),
+    "fineness": ("bead.calculator", "Fineness of a bead or bar by weight in water."),
+    "fume": ("air.calculator", "Lead, SO2 or arsenic of a plan against limits."),
+    "balance": ("balance.calculator", "Recovery of a separation, or gold in and out."),
+}
