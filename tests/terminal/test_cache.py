@@ -157,7 +157,7 @@ def hoaxed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A cache in which somebody has put such an image."""
     monkeypatch.setenv("ADVISOR_CACHE", str(tmp_path / "hoax"))
     rule_base = load_rule_base()
-    path = cache_file(rule_base.fingerprint)
+    path = cache_file(f"{rule_base.fingerprint} checked")
     assert path is not None
     keep(path, poisoned(rule_base))
     return path

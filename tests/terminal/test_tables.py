@@ -85,7 +85,7 @@ def test_a_mineral_that_lacks_a_row_is_one_fault_that_names_the_mineral_and_the_
     refused(
         result, "bornite.yaml:2: minerals bornite: the table " + name, f"tables: {{{name}: {{rows: [{{mineral: bornite"
     )
-    assert "1 fault. Mend it and run" in flat(result.err)
+    assert "1 fault. Correct it and run" in flat(result.err)
 
 
 def test_an_option_that_stands_for_no_mineral_is_a_fault_of_the_option(program: Program) -> None:

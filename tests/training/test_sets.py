@@ -21,8 +21,8 @@ from tests.conftest import ROOT
 PRINTED = """
 from advisor.rulebase.loading import load_rule_base
 from advisor.training.drills.drawing_up import drill_set
-from advisor.training.training_rules import School
-training = School(load_rule_base(), load_rule_base(diagnosis=True))
+from advisor.training.training_rules import TrainingRules
+training = TrainingRules(load_rule_base(), load_rule_base(diagnosis=True))
 print(training.code)
 for drill in drill_set(training, 7, 40):
     print(drill.item, drill.text, drill.choices, drill.pictures, drill.case)
