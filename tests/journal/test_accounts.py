@@ -189,8 +189,8 @@ def test_every_example_of_a_result_can_be_recorded(name: str) -> None:
 @pytest.mark.parametrize(
     ("word", "says"),
     [
-        ("bead", "is no entry; write"),
-        ("=3g", "is no entry; write"),
+        ("bead", "is not an entry; write"),
+        ("=3g", "is not an entry; write"),
         ("bead=", "nothing is written"),
         ("beed=3g", "closest: "),
         ("bead=3ml", "a mass is wanted"),

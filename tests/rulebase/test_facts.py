@@ -240,7 +240,7 @@ def test_limits_at_the_ends_leave_impossible_cells_with_plain_names() -> None:
 
 
 @pytest.mark.parametrize(
-    ("fact", "written", "cells"),
+    ("fact", "written", "domain"),
     [
         ("wet", "yes", ["yes"]),
         ("wet", "no", ["no"]),

@@ -119,7 +119,7 @@ def cost_figures(
     for name, price in prices_per_kg.items():
         within(f"The price of {name}", price, "per kg", 0.0)
         if name not in data.reagents and name != "iron":
-            raise InputError(f"there is a price for '{name[:40]}', which is no reagent here; correct its name")
+            raise InputError(f"there is a price for '{name[:40]}', which is not a reagent here; correct its name")
         if name in masses and masses[name].high > 0.0:
             title = "iron rod eaten" if name == "iron" else data.reagents[name].title
             cost = masses[name].scaled(price / _G_PER_KG)

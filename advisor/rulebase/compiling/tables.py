@@ -109,7 +109,7 @@ class TableCompiler(Context):
             for column in columns:
                 if column not in entry.columns:
                     right = f"columns are {', '.join(entry.columns)}" + closest(column, entry.columns)
-                    self.faults.append(held.fault("tables", name, (field,), f"'{column}' is no column", right))
+                    self.faults.append(held.fault("tables", name, (field,), f"'{column}' is not a column", right))
 
     def _check_row(self, name: str, held: Held, part: Held, position: int) -> None:
         entry: TableEntry = held.entry
