@@ -86,7 +86,8 @@ def name_of_silicate_degree(value: float, rows: Rows) -> str:
         rows: The table ``silicate_degrees``.
 
     Example:
-        >>> name_of_degree(1.9, [{"name": "singulosilicate", "degree": 1}, {"name": "bisilicate", "degree": 2}])
+        >>> rows = [{"name": "singulosilicate", "degree": 1}, {"name": "bisilicate", "degree": 2}]
+        >>> name_of_silicate_degree(1.9, rows)
         'bisilicate'
     """
     return text(min(rows, key=lambda row: abs(number(row, "degree") - value)), "name")
