@@ -16,7 +16,7 @@ from advisor.rulebase.model import (
     Threshold,
     WeighedAmount,
 )
-from advisor.rulebase.reading.layers import Held
+from advisor.rulebase.reading.layers import LocatedEntry
 from advisor.units import DIMENSIONLESS, Dimension, Range, Unit, unit_named
 from advisor.units.measures import MeasureError, parse_measure
 
@@ -24,7 +24,7 @@ from advisor.units.measures import MeasureError, parse_measure
 class AmountCompiler(Context):
     """Compiles the sections with amounts."""
 
-    def _threshold(self, name: str, held: Held) -> Threshold | None:
+    def _threshold(self, name: str, held: LocatedEntry) -> Threshold | None:
         entry = held.entry
         number, _, unit_text = entry.value.partition(" ")
         try:
@@ -49,7 +49,7 @@ class AmountCompiler(Context):
             return None
         return Threshold(name, entry, unit, amount, self._sources("thresholds", name, held, entry.source), held.origin)
 
-    def _material(self, name: str, held: Held) -> Material:
+    def _material(self, name: str, held: LocatedEntry) -> Material:
         entry = held.entry
         density = self._range("materials", name, held, entry.bulk_density, "bulk_density", "g/ml")
         if entry.price is None:
@@ -70,7 +70,7 @@ class AmountCompiler(Context):
             )
         return Material(name, entry, density, self._sources("materials", name, held, entry.source), held.origin)
 
-    def _quantity(self, name: str, held: Held) -> Quantity | None:
+    def _quantity(self, name: str, held: LocatedEntry) -> Quantity | None:
         entry = held.entry
         try:
             unit = unit_named(entry.unit)
@@ -116,7 +116,7 @@ class AmountCompiler(Context):
             held.origin,
         )
 
-    def _amount(self, name: str, held: Held) -> WeighedAmount | None:
+    def _amount(self, name: str, held: LocatedEntry) -> WeighedAmount | None:
         entry = held.entry
         if entry.material not in self.materials:
             self.faults.append(
@@ -141,7 +141,7 @@ class AmountCompiler(Context):
             entry, condition, formula, parts, self._sources("amounts", name, held, entry.source), held.origin
         )
 
-    def _expectation(self, name: str, held: Held) -> Expectation:
+    def _expectation(self, name: str, held: LocatedEntry) -> Expectation:
         entry = held.entry
         formula = (
             self._formula("expectations", name, held, entry.formula, ("formula",), self.dimensions)
@@ -162,7 +162,7 @@ class AmountCompiler(Context):
             held.origin,
         )
 
-    def _check(self, name: str, held: Held, dimensions: Mapping[str, Dimension]) -> Check | None:
+    def _check(self, name: str, held: LocatedEntry, dimensions: Mapping[str, Dimension]) -> Check | None:
         formula = self._formula("checks", name, held, held.entry.formula, ("formula",), dimensions)
         limit = self._limit(name, held)
         if formula is None or limit is None:
@@ -180,12 +180,12 @@ class AmountCompiler(Context):
             )
         return Check(held.entry, formula, value, held.origin)
 
-    def _mineral(self, name: str, held: Held) -> MineralRecord:
+    def _mineral(self, name: str, held: LocatedEntry) -> MineralRecord:
         sources = self._sources("minerals", name, held, held.entry.source)
         density = self._range("minerals", name, held, held.entry.density, "density", "g/ml")
         return MineralRecord(name, held.entry, density or Range.exact(1.0), sources, held.origin)
 
-    def _limit(self, name: str, held: Held) -> tuple[float, Dimension] | None:
+    def _limit(self, name: str, held: LocatedEntry) -> tuple[float, Dimension] | None:
         formula = self._formula("checks", name, held, held.entry.at_most, ("at_most",), {})
         if formula is None:
             return None

@@ -9,14 +9,14 @@ from advisor.rulebase.compiling.context import Context
 from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.model import Cause, Correction, CorrectionFigure, NextBatch, Piece, Value
 from advisor.rulebase.reading.expand_causes import LOOKED_AT
-from advisor.rulebase.reading.layers import Held
+from advisor.rulebase.reading.layers import LocatedEntry
 from advisor.rulebase.values import ValueFault, read_value
 
 
 class CauseCompiler(Context):
     """Compiles the sections of the diagnosis."""
 
-    def _cause(self, name: str, held: Held) -> Cause:
+    def _cause(self, name: str, held: LocatedEntry) -> Cause:
         entry = held.entry
         looked_at = self.facts.get(LOOKED_AT)
         stages = looked_at.entry.options if looked_at is not None else {}
@@ -42,7 +42,7 @@ class CauseCompiler(Context):
             held.origin,
         )
 
-    def _check_line(self, name: str, held: Held, position: int, line: Any) -> None:
+    def _check_line(self, name: str, held: LocatedEntry, position: int, line: Any) -> None:
         """The changed line of the plan must exist."""
         known_of: dict[str, Mapping[str, Any]] = {
             "amount": self.sections["materials"],
@@ -57,7 +57,7 @@ class CauseCompiler(Context):
                 self.faults.append(held.fault("causes", name, path, f"there is no '{wanted}'", right))
 
     def _values(
-        self, section: str, name: str, held: Held, field: str, written: Mapping[str, Any]
+        self, section: str, name: str, held: LocatedEntry, field: str, written: Mapping[str, Any]
     ) -> Mapping[str, Value]:
         values: dict[str, Value] = {}
         for fact_name, value in written.items():
@@ -73,11 +73,11 @@ class CauseCompiler(Context):
                 self.faults.append(held.fault(section, name, path, str(problem), "write a value of this fact"))
         return values
 
-    def _piece(self, name: str, held: Held) -> Piece:
+    def _piece(self, name: str, held: LocatedEntry) -> Piece:
         facts = self._values("pieces", name, held, "facts", held.entry.facts)
         return Piece(name, held.entry, facts, held.origin)
 
-    def _correction(self, name: str, held: Held) -> Correction:
+    def _correction(self, name: str, held: LocatedEntry) -> Correction:
         entry = held.entry
         for key, text in entry.inputs.items():
             if not text.startswith("=") and text not in self.facts:

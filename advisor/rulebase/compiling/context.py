@@ -22,7 +22,7 @@ from advisor.rulebase.model import (
     Variable,
 )
 from advisor.rulebase.reading.entries import RangeEntry, SourceEntry
-from advisor.rulebase.reading.layers import Held, Merged
+from advisor.rulebase.reading.layers import LocatedEntry, Merged
 from advisor.units import Dimension, Range, unit_named
 from advisor.units.measures import MeasureError, parse_measure
 
@@ -75,7 +75,7 @@ class Context:
                     self.faults.append(held.fault(section, name, path, problem.wrong, problem.right))
         return written
 
-    def _condition_texts(self) -> Iterable[tuple[str, str, Held, tuple[str | int, ...], str]]:
+    def _condition_texts(self) -> Iterable[tuple[str, str, LocatedEntry, tuple[str | int, ...], str]]:
         for section, entries in self.sections.items():
             for name, held in entries.items():
                 entry = held.entry
@@ -90,7 +90,7 @@ class Context:
                             yield section, name, held, (list_name, position, "when"), part.when
 
     def _condition(
-        self, section: str, name: str, held: Held, text: str, path: tuple[str | int, ...] = ("when",)
+        self, section: str, name: str, held: LocatedEntry, text: str, path: tuple[str | int, ...] = ("when",)
     ) -> Condition:
         try:
             return self.binder.condition(text, self.written[text])
@@ -109,7 +109,7 @@ class Context:
             word in self.sections[section] and word not in compiled for section, compiled in known for word in words
         )
 
-    def _each(self, section: str, make: Callable[[str, Held], Any]) -> Iterable[tuple[str, Any]]:
+    def _each(self, section: str, make: Callable[[str, LocatedEntry], Any]) -> Iterable[tuple[str, Any]]:
         for name, held in self.sections[section].items():
             made = make(name, held)
             if len(self.faults) > MOST_FAULTS:
@@ -121,7 +121,7 @@ class Context:
         self,
         section: str,
         name: str,
-        held: Held,
+        held: LocatedEntry,
         given: str | list[str] | None,
         path: tuple[str | int, ...] = ("source",),
     ) -> tuple[Source, ...]:
@@ -135,7 +135,7 @@ class Context:
         return sources
 
     def _range(
-        self, section: str, name: str, held: Held, given: str | RangeEntry | None, field: str, unit: str
+        self, section: str, name: str, held: LocatedEntry, given: str | RangeEntry | None, field: str, unit: str
     ) -> Range | None:
         if given is None:
             return None
@@ -162,7 +162,7 @@ class Context:
         self,
         section: str,
         name: str,
-        held: Held,
+        held: LocatedEntry,
         text: str,
         path: tuple[str | int, ...],
         dimensions: Mapping[str, Dimension],

@@ -8,7 +8,7 @@ from advisor.errors import Fault
 from advisor.rulebase.language import grammar
 from advisor.rulebase.language.conditions import AllOf, AnyOf, Condition
 from advisor.rulebase.model import Fact, Implied, Variable
-from advisor.rulebase.reading.layers import Held
+from advisor.rulebase.reading.layers import LocatedEntry
 from advisor.rulebase.values import ValueFault, read_value
 from advisor.units import Dimension, Range, Unit, format_measure, parse_measure, unit_named
 from advisor.units.measures import MeasureError
@@ -65,7 +65,7 @@ def breakpoints_of(
 
 
 def compile_facts(
-    held_facts: Mapping[str, Held],
+    held_facts: Mapping[str, LocatedEntry],
     breakpoints: Mapping[str, set[tuple[float, Dimension | None]]],
     groups: Mapping[str, str],
     faults: list[Fault],
@@ -111,7 +111,9 @@ def compile_facts(
     return facts, variables
 
 
-def _quantity_fields(name: str, held: Held, faults: list[Fault]) -> tuple[Unit | None, float, float, Range | None]:
+def _quantity_fields(
+    name: str, held: LocatedEntry, faults: list[Fault]
+) -> tuple[Unit | None, float, float, Range | None]:
     entry = held.entry
     if entry.kind != "quantity":
         return None, 0.0, 0.0, None
@@ -164,7 +166,7 @@ def cell_names(points: tuple[float, ...], unit: Unit, least: float, most: float)
 
 def compile_implied(
     fact: Fact,
-    held: Held,
+    held: LocatedEntry,
     condition_of: Callable[[str, tuple[str | int, ...]], Condition],
     faults: list[Fault],
 ) -> tuple[Implied, ...]:

@@ -12,7 +12,7 @@ from advisor.rulebase.language.conditions import Condition, Leaf, Named, Tree
 from advisor.rulebase.language.formulas import Formula
 from advisor.rulebase.language.grammar import FormulaTree, GrammarError, Term
 from advisor.rulebase.model import RuleBase
-from advisor.rulebase.reading.layers import Held, Merged
+from advisor.rulebase.reading.layers import LocatedEntry, Merged
 
 MOST_ENTRIES = 5_000
 MOST_ROWS = 20_000
@@ -52,7 +52,7 @@ def check_entries(merged: Merged, faults: list[Fault]) -> None:
         raise FaultyFile(faults)
 
 
-def _with_options(merged: Merged) -> Iterator[tuple[str, str, Held, int, int]]:
+def _with_options(merged: Merged) -> Iterator[tuple[str, str, LocatedEntry, int, int]]:
     for name, held in merged.sections["facts"].items():
         yield "facts", name, held, len(held.entry.options), MOST_OPTIONS
     for name, held in merged.sections["decisions"].items():
@@ -60,7 +60,7 @@ def _with_options(merged: Merged) -> Iterator[tuple[str, str, Held, int, int]]:
 
 
 def check_limits(
-    held_facts: Mapping[str, Held], breakpoints: Mapping[str, Iterable[object]], faults: list[Fault]
+    held_facts: Mapping[str, LocatedEntry], breakpoints: Mapping[str, Iterable[object]], faults: list[Fault]
 ) -> None:
     """Refuse a quantity that is compared with more amounts than can be told apart quickly.
 

@@ -6,7 +6,7 @@ from advisor.rulebase.compiling.context import Context
 from advisor.rulebase.language.conditions import single_cells
 from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.model import NO_CONTROL, Fact, Invariant, Worse
-from advisor.rulebase.reading.layers import Held
+from advisor.rulebase.reading.layers import LocatedEntry
 from advisor.rulebase.reading.promise_entries import KeptEntry
 from advisor.rulebase.values import possible_domain
 
@@ -19,7 +19,7 @@ _KEPT_SECTIONS = (
 class PromiseCompiler(Context):
     """Compiles the sections that a proof reads."""
 
-    def _invariant(self, name: str, held: Held) -> Invariant:
+    def _invariant(self, name: str, held: LocatedEntry) -> Invariant:
         entry = held.entry
         self._not_about_shown_parts(name, held)
         for field, section in (
@@ -40,7 +40,7 @@ class PromiseCompiler(Context):
             held.of_diagnosis,
         )
 
-    def _not_about_shown_parts(self, name: str, held: Held) -> None:
+    def _not_about_shown_parts(self, name: str, held: LocatedEntry) -> None:
         """In the diagnosis hazards and steps are those of the work a correction is like, on the piece in hand."""
         for field in ("hazards", "without_hazards", "steps", "without_steps", "controls"):
             if held.of_diagnosis and getattr(held.entry, field):
@@ -54,7 +54,7 @@ class PromiseCompiler(Context):
         """
         return any((one.section, one.id) == (section, name) for one in self.merged.overrides)
 
-    def _known(self, name: str, held: Held, section: str, wanted: str, path: tuple[str | int, ...]) -> bool:
+    def _known(self, name: str, held: LocatedEntry, section: str, wanted: str, path: tuple[str | int, ...]) -> bool:
         known = self.sections[section]
         if wanted in known or self._overridden(section, wanted):
             return True
@@ -62,7 +62,7 @@ class PromiseCompiler(Context):
         self.faults.append(held.fault("invariants", name, path, f"there is no '{wanted}' in {section}", right))
         return False
 
-    def _promised_controls(self, name: str, held: Held) -> list[tuple[str, int]]:
+    def _promised_controls(self, name: str, held: LocatedEntry) -> list[tuple[str, int]]:
         found = []
         for position, promised in enumerate(held.entry.controls):
             path = ("controls", position)
@@ -81,7 +81,7 @@ class PromiseCompiler(Context):
             found.append((promised.hazard, places[0]))
         return found
 
-    def _worse(self, name: str, held: Held) -> Worse | None:
+    def _worse(self, name: str, held: LocatedEntry) -> Worse | None:
         entry = held.entry
         if held.of_diagnosis:
             wrong = "an order of danger belongs to the route consultation"
@@ -98,7 +98,7 @@ class PromiseCompiler(Context):
         sources = self._sources("worse", name, held, entry.source)
         return Worse(entry, self._orders(name, held, fact), never, sources, held.origin)
 
-    def _orders(self, name: str, held: Held, fact: Fact) -> tuple[tuple[int, tuple[int, ...]], ...]:
+    def _orders(self, name: str, held: LocatedEntry, fact: Fact) -> tuple[tuple[int, tuple[int, ...]], ...]:
         entry = held.entry
         options = ("no", "yes") if fact.entry.kind == "yes_no" else tuple(fact.entry.options)
         named = entry.items if fact.entry.kind == "several" else entry.order
@@ -117,7 +117,7 @@ class PromiseCompiler(Context):
             return tuple((v, (1, 2) if entry.order == "more" else (2, 1)) for v in meant)
         return ((fact.variables[0], tuple(1 << options.index(value) for value in entry.order)),)
 
-    def _kept(self, name: str, held: Held) -> KeptEntry:
+    def _kept(self, name: str, held: LocatedEntry) -> KeptEntry:
         for position, rule in enumerate(held.entry.rules):
             section, _, rest = rule.partition(".")
             known = self.sections.get("hazards" if section == "controls" else section, {})

@@ -17,14 +17,14 @@ from advisor.rulebase.model import (
     Referral,
     Step,
 )
-from advisor.rulebase.reading.layers import Held
+from advisor.rulebase.reading.layers import LocatedEntry
 from advisor.rulebase.reading.texts import fill, placeholder_names
 
 
 class RuleCompiler(Context):
     """Compiles the sections with conditions."""
 
-    def _finding(self, name: str, held: Held) -> Finding | None:
+    def _finding(self, name: str, held: LocatedEntry) -> Finding | None:
         clash = name in self.facts or name in self.decision_variables
         if clash:
             self.faults.append(
@@ -59,7 +59,7 @@ class RuleCompiler(Context):
             self._condition("facts", name, held, fact.entry.ask_if, ("ask_if",)) if fact.entry.ask_if else None,
         )
 
-    def _argument(self, name: str, held: Held) -> Argument | None:
+    def _argument(self, name: str, held: LocatedEntry) -> Argument | None:
         entry = held.entry
         named = [entry.about] if isinstance(entry.about, str) else entry.about
         pairs = [tuple(text.split(".", 1)) if "." in text else (text, "") for text in named]
@@ -136,7 +136,7 @@ class RuleCompiler(Context):
             held.origin,
         )
 
-    def _decision(self, name: str, held: Held, arguments: Iterable[Argument]) -> Decision:
+    def _decision(self, name: str, held: LocatedEntry, arguments: Iterable[Argument]) -> Decision:
         entry = held.entry
         if not entry.options:
             self.faults.append(held.fault("decisions", name, (), "it has no options", "add some under  options:"))
@@ -160,7 +160,7 @@ class RuleCompiler(Context):
         variables = tuple(variable.index for variable in self.decision_variables[name])
         return Decision(name, entry, variables, tuple(entry.options), mine, held.origin, held.of_diagnosis)
 
-    def _hazard(self, name: str, held: Held) -> Hazard:
+    def _hazard(self, name: str, held: LocatedEntry) -> Hazard:
         entry = held.entry
         sources = self._sources("hazards", name, held, entry.source)
         controls = []
@@ -174,7 +174,7 @@ class RuleCompiler(Context):
             controls.append(Control(control.do, condition, own))
         return Hazard(entry, self._condition("hazards", name, held, entry.when), tuple(controls), sources, held.origin)
 
-    def _step(self, name: str, held: Held) -> Step:
+    def _step(self, name: str, held: LocatedEntry) -> Step:
         entry = held.entry
         if entry.stage not in self.base.stages:
             self.faults.append(
@@ -235,7 +235,7 @@ class RuleCompiler(Context):
             held.origin,
         )
 
-    def _referral(self, name: str, held: Held) -> Referral:
+    def _referral(self, name: str, held: LocatedEntry) -> Referral:
         return Referral(
             held.entry,
             self._condition("referrals", name, held, held.entry.when),

@@ -29,14 +29,14 @@ from advisor.rulebase.compiling.limits import MOST_ROWS
 from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.model import Table
 from advisor.rulebase.reading.entries import TableEntry
-from advisor.rulebase.reading.layers import Held
+from advisor.rulebase.reading.layers import LocatedEntry
 from advisor.units.substances import Reaction, atoms
 
 Cells = Mapping[str, Any]
 Wrong = tuple[str, str]
 """What is wrong, and what would be right."""
 
-Asking = tuple[str, str, Held, tuple[str | int, ...]]
+Asking = tuple[str, str, LocatedEntry, tuple[str | int, ...]]
 """Section, name, entry and place of what a word stands for."""
 Words = dict[str, Asking | None]
 """Words, each with what asks for it; None for a word that is written out."""
@@ -55,7 +55,7 @@ _MOST_SHOWN = 12
 class TableCompiler(Context):
     """Compiles the section ``tables``."""
 
-    def _table(self, name: str, held: Held) -> Table | None:
+    def _table(self, name: str, held: LocatedEntry) -> Table | None:
         """A table whose rows fit its columns and name their sources in full."""
         entry: TableEntry = held.entry
         before = len(self.faults)
@@ -73,7 +73,7 @@ class TableCompiler(Context):
         shown = entry.model_copy(update={"rows": [part.entry.rows[position] for part, position in held.rows]})
         return Table(name, shown, tuple(rows), whole, held.origin)
 
-    def _row_source(self, name: str, part: Held, position: int) -> str:
+    def _row_source(self, name: str, part: LocatedEntry, position: int) -> str:
         row = part.entry.rows[position]
         own, path = row.get("source"), ("rows", position)
         if own is None and part.entry.source is None:
@@ -85,7 +85,7 @@ class TableCompiler(Context):
             sources = self._sources("tables", name, part, part.entry.source)
         return "; ".join(source.text for source in sources)
 
-    def _check_schema(self, name: str, held: Held) -> None:
+    def _check_schema(self, name: str, held: LocatedEntry) -> None:
         """Every column that the table speaks of must be one of its columns."""
         entry: TableEntry = held.entry
         named: list[tuple[str, Iterable[str]]] = [
@@ -111,7 +111,7 @@ class TableCompiler(Context):
                     right = f"columns are {', '.join(entry.columns)}" + closest(column, entry.columns)
                     self.faults.append(held.fault("tables", name, (field,), f"'{column}' is not a column", right))
 
-    def _check_row(self, name: str, held: Held, part: Held, position: int) -> None:
+    def _check_row(self, name: str, held: LocatedEntry, part: LocatedEntry, position: int) -> None:
         entry: TableEntry = held.entry
         row = part.entry.rows[position]
         path = ("rows", position)
@@ -207,7 +207,7 @@ class TableCompiler(Context):
         per = self._formula_in(entry, row, str(_other_column(entry.columns[column])))
         return -reaction.moles_per_mole(substance, per) if {substance, per} <= set(reaction.left) else 0.0
 
-    def _missing(self, name: str, held: Held, rows: list[dict[str, Any]]) -> Iterator[Fault]:
+    def _missing(self, name: str, held: LocatedEntry, rows: list[dict[str, Any]]) -> Iterator[Fault]:
         """The rows that must stand in a table and do not, each named where it is asked for."""
         entry: TableEntry = held.entry
         if entry.key == [] and len(rows) != 1:
@@ -226,7 +226,7 @@ class TableCompiler(Context):
                     asking = [words[value] for words, value in zip(wanted, values, strict=True)]
                     yield self._no_row(name, held, row, next(filter(None, asking), None))
 
-    def _no_row(self, name: str, held: Held, row: Mapping[str, str], asking: Asking | None) -> Fault:
+    def _no_row(self, name: str, held: LocatedEntry, row: Mapping[str, str], asking: Asking | None) -> Fault:
         shown = ", ".join(f"{column}: {value}" for column, value in row.items())
         others = [column for column in held.entry.columns if column not in (*row, *held.entry.may_be_left_out)]
         rest = "".join(f", {column}: ..." for column in others)
@@ -285,7 +285,7 @@ class TableCompiler(Context):
         return {option: (section, name, held, ("options", option)) for option in options}
 
 
-def _of_entries(entries: Mapping[str, Held], word: str) -> list[tuple[str, str]]:
+def _of_entries(entries: Mapping[str, LocatedEntry], word: str) -> list[tuple[str, str]]:
     """Names of entries: of all, of those of a kind, or with the value of a field in front of them."""
     if not word:
         return [(name, name) for name in entries]
