@@ -86,4 +86,4 @@ def check_circles_of_facts(
     direct = {name for name in needs if name in needs[name]}  # Remark already where its condition is compiled.
     for name in sorted(circles(needs) - direct):
         wrong = "its value follows from facts whose values follow from it"
-        faults.append(held[name].fault("facts", name, ("implied",), wrong, "let only one of them follow"))
+        faults.append(held[name].fault(("implied",), wrong, "let only one of them follow"))

@@ -36,8 +36,8 @@ Cells = Mapping[str, Any]
 Wrong = tuple[str, str]
 """What is wrong, and what would be right."""
 
-Asking = tuple[str, str, LocatedEntry, tuple[str | int, ...]]
-"""Section, name, entry and place of what a word stands for."""
+Asking = tuple[LocatedEntry, tuple[str | int, ...]]
+"""Entry and place of what a word stands for."""
 Words = dict[str, Asking | None]
 """Words, each with what asks for it; None for a word that is written out."""
 
@@ -59,33 +59,31 @@ class TableCompiler(Context):
         """A table whose rows fit its columns and name their sources in full."""
         entry: TableEntry = held.entry
         before = len(self.faults)
-        self._check_schema(name, held)
+        self._check_schema(held)
         for part in {id(part): part for part, _ in held.rows}.values():
-            self._sources("tables", name, part, part.entry.source)
+            self._sources(part, part.entry.source)
         if len(self.faults) > before:
             return None
         rows = []
         for part, position in held.rows:
-            rows.append({**part.entry.rows[position], "source": self._row_source(name, part, position)})
-            self._check_row(name, held, part, position)
+            rows.append({**part.entry.rows[position], "source": self._row_source(part, position)})
+            self._check_row(held, part, position)
         self.faults += self._missing(name, held, rows)
-        whole = self._sources("tables", name, held, entry.source) if len(self.faults) == before else ()
+        whole = self._sources(held, entry.source) if len(self.faults) == before else ()
         shown = entry.model_copy(update={"rows": [part.entry.rows[position] for part, position in held.rows]})
         return Table(name, shown, tuple(rows), whole, held.origin)
 
-    def _row_source(self, name: str, part: LocatedEntry, position: int) -> str:
+    def _row_source(self, part: LocatedEntry, position: int) -> str:
         row = part.entry.rows[position]
         own, path = row.get("source"), ("rows", position)
         if own is None and part.entry.source is None:
-            self.faults.append(
-                part.fault("tables", name, path, "this row has no source", "name one here or for the table")
-            )
-        sources = self._sources("tables", name, part, None if own is None else str(own), (*path, "source"))
+            self.faults.append(part.fault(path, "this row has no source", "name one here or for the table"))
+        sources = self._sources(part, None if own is None else str(own), (*path, "source"))
         if own is None:
-            sources = self._sources("tables", name, part, part.entry.source)
+            sources = self._sources(part, part.entry.source)
         return "; ".join(source.text for source in sources)
 
-    def _check_schema(self, name: str, held: LocatedEntry) -> None:
+    def _check_schema(self, held: LocatedEntry) -> None:
         """Every column that the table speaks of must be one of its columns."""
         entry: TableEntry = held.entry
         named: list[tuple[str, Iterable[str]]] = [
@@ -100,24 +98,24 @@ class TableCompiler(Context):
             if kind.startswith("reaction") and _CHEMISTRY.fullmatch(kind) is None:
                 wrong = f"'{kind[:60]}' cannot be read"
                 right = "write  reaction of COLUMN into WORDS"
-                self.faults.append(held.fault("tables", name, ("columns", column), wrong, right))
+                self.faults.append(held.fault(("columns", column), wrong, right))
         for column in (column for columns in entry.rising.values() for column in columns):
             if not entry.columns.get(column, "reaction of").startswith("reaction of"):
                 right = f"let  {column}  be a  reaction of COLUMN"
-                self.faults.append(held.fault("tables", name, ("rising",), f"'{column}' holds no reaction", right))
+                self.faults.append(held.fault(("rising",), f"'{column}' holds no reaction", right))
         for field, columns in named:
             for column in columns:
                 if column not in entry.columns:
                     right = f"columns are {', '.join(entry.columns)}" + closest(column, entry.columns)
-                    self.faults.append(held.fault("tables", name, (field,), f"'{column}' is not a column", right))
+                    self.faults.append(held.fault((field,), f"'{column}' is not a column", right))
 
-    def _check_row(self, name: str, held: LocatedEntry, part: LocatedEntry, position: int) -> None:
+    def _check_row(self, held: LocatedEntry, part: LocatedEntry, position: int) -> None:
         entry: TableEntry = held.entry
         row = part.entry.rows[position]
         path = ("rows", position)
 
         def fault(column: str | None, wrong: str, right: str) -> Fault:
-            return part.fault("tables", name, path if column is None else (*path, column), wrong, right)
+            return part.fault(path if column is None else (*path, column), wrong, right)
 
         found = []
         for column in row:
@@ -211,14 +209,14 @@ class TableCompiler(Context):
         """The rows that must stand in a table and do not, each named where it is asked for."""
         entry: TableEntry = held.entry
         if entry.key == [] and len(rows) != 1:
-            yield held.fault("tables", name, (), f"this table has {len(rows)} rows", "write one row only")
+            yield held.fault((), f"this table has {len(rows)} rows", "write one row only")
         for needed in entry.every:
             columns = list(needed)
             standing = {tuple(row.get(column) for column in columns) for row in rows}
             wanted = [self._needed(entry, rows, column, words) for column, words in needed.items()]
             if math.prod(map(len, wanted)) > MOST_ROWS:
                 right = f"ask for at most {MOST_ROWS}"
-                yield held.fault("tables", name, ("every",), "this asks for too many rows", right)
+                yield held.fault(("every",), "this asks for too many rows", right)
                 continue
             for values in product(*wanted):
                 if values not in standing:
@@ -232,10 +230,10 @@ class TableCompiler(Context):
         rest = "".join(f", {column}: ..." for column in others)
         right = f"add  tables: {{{name}: {{rows: [{{{shown}{rest}, source: ...}}]}}}}"
         if asking is None:
-            return held.fault("tables", name, ("every",), f"there is no row with {shown}", right)
-        section, asked, by, path = asking
+            return held.fault(("every",), f"there is no row with {shown}", right)
+        by, path = asking
         where = f"{held.origin.file}:{held.origin.line}"
-        return by.fault(section, asked, path, f"the table {name} ({where}) has no row with {shown}", right)
+        return by.fault(path, f"the table {name} ({where}) has no row with {shown}", right)
 
     def _needed(self, entry: TableEntry, rows: list[dict[str, Any]], column: str, words: str) -> Words:
         if words == "each":
@@ -262,13 +260,13 @@ class TableCompiler(Context):
             if rest in entries:
                 return self._options_of(rest, first)
             names = _of_entries(entries, rest)
-            return {value: (first, name, entries[name], ()) for value, name in names}
+            return {value: (entries[name], ()) for value, name in names}
         table = self.sections["tables"].get(first)
         if table is None or not rest:
             return {word: None}
         column = rest if rest in table.entry.columns else (table.entry.key_columns or ("",))[0]
         return {
-            str(row[column]): ("tables", first, part, ("rows", position))
+            str(row[column]): (part, ("rows", position))
             for part, position in table.rows
             if column in (row := part.entry.rows[position]) and (column == rest or rest in row.values())
         }
@@ -279,10 +277,10 @@ class TableCompiler(Context):
             return {}
         options = getattr(held.entry, "options", None)
         if options is None:
-            return {name: (section, name, held, ())}
+            return {name: (held, ())}
         if not options:
             return {"yes": None, "no": None}
-        return {option: (section, name, held, ("options", option)) for option in options}
+        return {option: (held, ("options", option)) for option in options}
 
 
 def _of_entries(entries: Mapping[str, LocatedEntry], word: str) -> list[tuple[str, str]]:
