@@ -19,6 +19,9 @@ CHART_SOURCE = (
 RANGE_TO_DEVIATION = 1.128
 """d2 for two values: mean range over standard deviation (Montgomery and Runger, p. 616)."""
 
+RANGE_LIMIT = 3.267
+"""D4 for two values: upper limit of the moving range over its mean (Montgomery and Runger, p. 616)."""
+
 LONG_RUN = 8
 """Values in a row on one side of the mean that count as a signal (from memory, not checked)."""
 
@@ -105,6 +108,7 @@ class IndividualsChart:
         mean_range: Mean of the differences between neighbours, without sign.
         low: Lower control limit.
         high: Upper control limit.
+        range_high: Upper limit of the differences.
         beyond: Positions of values beyond a limit.
         runs: Positions that end a run of eight or more values on one side of the mean.
     """
@@ -114,6 +118,7 @@ class IndividualsChart:
     mean_range: float
     low: float
     high: float
+    range_high: float
     beyond: tuple[int, ...]
     runs: tuple[int, ...]
 
@@ -141,7 +146,9 @@ def individuals_chart(values: Sequence[float]) -> IndividualsChart:
     reach = 3 * mean_range / RANGE_TO_DEVIATION
     low, high = mean - reach, mean + reach
     beyond = tuple(place for place, value in enumerate(values) if not low <= value <= high)
-    return IndividualsChart(tuple(values), mean, mean_range, low, high, beyond, _runs(values, mean))
+    return IndividualsChart(
+        tuple(values), mean, mean_range, low, high, RANGE_LIMIT * mean_range, beyond, _runs(values, mean)
+    )
 
 
 def _runs(values: Sequence[float], mean: float) -> tuple[int, ...]:

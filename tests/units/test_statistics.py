@@ -73,6 +73,7 @@ def test_the_chart_has_the_limits_of_the_published_example() -> None:
     assert chart.mean_range == pytest.approx(2.59, abs=0.005)
     # The book works with the rounded mean and range.
     assert (chart.low, chart.high) == (pytest.approx(92.21, abs=0.06), pytest.approx(105.99, abs=0.06))
+    assert chart.range_high == pytest.approx(3.267 * 2.59, abs=0.02)
     assert (chart.beyond, chart.runs) == ((), ())
 
 
