@@ -156,7 +156,7 @@ def test_a_cause_becomes_an_option_and_its_signs_become_arguments_about_it() -> 
     assert conclusions.several[CAUSE].taken == ["metal_left"]
     assert conclusions.outcomes[REMEDY].chosen == "again"
     elsewhere = conclude(rule_base, {"look_at": "bar"})
-    assert elsewhere.verdicts[CAUSE].taken == []
+    assert elsewhere.several[CAUSE].taken == []
     assert elsewhere.outcomes[REMEDY].chosen == "set_aside"
 
 
