@@ -32,16 +32,14 @@ class AmountCompiler(Context):
         except MeasureError:
             unit = None
         if unit is None or not _is_number(number):
-            self.faults.append(
-                held.fault(
-                    ("value",), f"'{entry.value}' is not an amount", "write a number and a unit, for example 5 %"
-                )
+            self._refuse(
+                held, ("value",), f"'{entry.value}' is not an amount", "write a number and a unit, for example 5 %"
             )
             return None
         try:
             amount = parse_measure(entry.value, unit)
         except MeasureError as problem:
-            self.faults.append(held.fault(("value",), str(problem), "write a number and a unit"))
+            self._refuse(held, ("value",), str(problem), "write a number and a unit")
             return None
         return Threshold(name, entry, unit, amount, self._sources(held, entry.source), held.origin)
 
@@ -51,15 +49,14 @@ class AmountCompiler(Context):
         if entry.price is None:
             pass
         elif entry.price not in self.facts:
-            self.faults.append(
-                held.fault(
-                    ("price",),
-                    f"there is no fact '{entry.price}'",
-                    "name a price fact" + closest(entry.price, self.facts),
-                )
+            self._refuse(
+                held,
+                ("price",),
+                f"there is no fact '{entry.price}'",
+                "name a price fact" + closest(entry.price, self.facts),
             )
         elif (unit := self.facts[entry.price].unit) is None or unit.dimension != _PRICE.dimension:
-            self.faults.append(held.fault(("price",), f"'{entry.price}' is not a price", "name a fact in money/kg"))
+            self._refuse(held, ("price",), f"'{entry.price}' is not a price", "name a fact in money/kg")
         return Material(name, entry, density, self._sources(held, entry.source), held.origin)
 
     def _quantity(self, name: str, held: LocatedEntry) -> Quantity | None:
@@ -67,10 +64,10 @@ class AmountCompiler(Context):
         try:
             unit = unit_named(entry.unit)
         except MeasureError as problem:
-            self.faults.append(held.fault(("unit",), str(problem), "use a known unit"))
+            self._refuse(held, ("unit",), str(problem), "use a known unit")
             return None
         if name in self.facts or name in self.thresholds:
-            self.faults.append(held.fault((), "a fact or threshold has the same name", "choose another name"))
+            self._refuse(held, (), "a fact or threshold has the same name", "choose another name")
         cases: list[QuantityCase] = []
         written = (
             [(None, entry.formula, ("formula",))]
@@ -85,8 +82,8 @@ class AmountCompiler(Context):
             if formula is None:
                 continue
             if formula.dimension != unit.dimension:
-                self.faults.append(
-                    held.fault(path, f"this does not give {unit.symbol}", f"write a formula that gives {unit.symbol}")
+                self._refuse(
+                    held, path, f"this does not give {unit.symbol}", f"write a formula that gives {unit.symbol}"
                 )
             cases.append(QuantityCase(condition, formula))
         return Quantity(
@@ -101,18 +98,17 @@ class AmountCompiler(Context):
     def _amount(self, _: str, held: LocatedEntry) -> WeighedAmount | None:
         entry = held.entry
         if entry.material not in self.materials:
-            self.faults.append(
-                held.fault(
-                    ("material",),
-                    f"there is no material '{entry.material}'",
-                    "name a material" + closest(entry.material, self.materials),
-                )
+            self._refuse(
+                held,
+                ("material",),
+                f"there is no material '{entry.material}'",
+                "name a material" + closest(entry.material, self.materials),
             )
         formula = self._formula(held, entry.of, ("of",), self._with_materials())
         if formula is None:
             return None
         if formula.dimension != GRAMS.dimension:
-            self.faults.append(held.fault(("of",), "this is not a mass", "use a formula that gives grams"))
+            self._refuse(held, ("of",), "this is not a mass", "use a formula that gives grams")
         parts = Range(entry.parts.low, entry.parts.likely, entry.parts.high)
         condition = self._condition(held, entry.when)
         return WeighedAmount(entry, condition, formula, parts, self._sources(held, entry.source), held.origin)
@@ -121,7 +117,7 @@ class AmountCompiler(Context):
         entry = held.entry
         formula = self._formula(held, entry.formula, ("formula",), self.dimensions) if entry.formula else None
         if formula is not None and formula.dimension != GRAMS.dimension:
-            self.faults.append(held.fault(("formula",), "this is not a mass", "use a formula that gives grams"))
+            self._refuse(held, ("formula",), "this is not a mass", "use a formula that gives grams")
         parts = Range(entry.parts.low, entry.parts.likely, entry.parts.high) if entry.parts else Range.exact(1.0)
         return Expectation(
             entry,
@@ -139,10 +135,11 @@ class AmountCompiler(Context):
             return None
         value, dimension = limit
         if dimension != formula.dimension:
-            self.faults.append(
-                held.fault(
-                    ("at_most",), "the limit measures something else than the formula", "use the same kind of quantity"
-                )
+            self._refuse(
+                held,
+                ("at_most",),
+                "the limit measures something else than the formula",
+                "use the same kind of quantity",
             )
         return Check(held.entry, formula, value, held.origin)
 
@@ -159,7 +156,7 @@ class AmountCompiler(Context):
             return formula.value({}).likely, formula.dimension
         except (ZeroDivisionError, ValueError):
             wrong = f"'{held.entry.at_most[:60]}' is not a number"
-            self.faults.append(held.fault(("at_most",), wrong, "write a number and a unit"))
+            self._refuse(held, ("at_most",), wrong, "write a number and a unit")
             return None
 
 

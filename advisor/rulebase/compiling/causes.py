@@ -24,7 +24,7 @@ class CauseCompiler(Context):
             if stage not in stages:
                 right = f"options are {', '.join(stages)}" + closest(stage, stages)
                 wrong = f"'{LOOKED_AT}' has no option '{stage}'"
-                self.faults.append(held.fault(("stages", position), wrong, right))
+                self._refuse(held, ("stages", position), wrong, right)
         next_batch = []
         own = self._sources(held, entry.source)
         for position, line in enumerate(entry.next_batch):
@@ -54,7 +54,7 @@ class CauseCompiler(Context):
             if wanted is not None and wanted not in known:
                 path = ("next_batch", position, field)
                 right = "name an existing one" + closest(wanted, list(known))
-                self.faults.append(held.fault(path, f"there is no '{wanted}'", right))
+                self._refuse(held, path, f"there is no '{wanted}'", right)
 
     def _values(self, held: LocatedEntry, field: str, written: Mapping[str, Any]) -> Mapping[str, Value]:
         values: dict[str, Value] = {}
@@ -62,13 +62,13 @@ class CauseCompiler(Context):
             fact = self.facts.get(fact_name)
             if fact is None:
                 right = "name a fact" + closest(fact_name, self.facts)
-                self.faults.append(held.fault((field, fact_name), "there is no such fact", right))
+                self._refuse(held, (field, fact_name), "there is no such fact", right)
                 continue
             try:
                 values[fact_name] = read_value(fact, value)
             except ValueFault as problem:
                 path = (field, fact_name)
-                self.faults.append(held.fault(path, str(problem), "write a value of this fact"))
+                self._refuse(held, path, str(problem), "write a value of this fact")
         return values
 
     def _piece(self, name: str, held: LocatedEntry) -> Piece:
@@ -80,7 +80,7 @@ class CauseCompiler(Context):
         for key, text in entry.inputs.items():
             if not text.startswith("=") and text not in self.facts:
                 right = "name a fact, or write a fixed value after =" + closest(text, self.facts)
-                self.faults.append(held.fault(("inputs", key), f"there is no '{text}'", right))
+                self._refuse(held, ("inputs", key), f"there is no '{text}'", right)
         inputs = {key: held.origin_of(("inputs", key)) for key in entry.inputs}
         return Correction(name, entry, inputs, held.origin)
 

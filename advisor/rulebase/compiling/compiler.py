@@ -156,7 +156,7 @@ class _Compiler(RuleCompiler, AmountCompiler, TableCompiler, CauseCompiler, Prom
             for name, held in self.sections[section].items():
                 for other in others:
                     if name in self.sections[other]:
-                        self.faults.append(held.fault((), f"{words[other]} has the same name", "choose another name"))
+                        self._refuse(held, (), f"{words[other]} has the same name", "choose another name")
 
     def _check_needs(self) -> None:
         """What the program reads by name must be there; an option is asked for where its fact or decision stands."""
@@ -165,10 +165,10 @@ class _Compiler(RuleCompiler, AmountCompiler, TableCompiler, CauseCompiler, Prom
             held = self.sections[section].get(name)
             if held is None:
                 wrong = f"the program reads {name} of the {section}, and it is not there"
-                self.faults.append(by.fault((), wrong, f"put it back under  {section}:"))
+                self._refuse(by, (), wrong, f"put it back under  {section}:")
             elif option and option not in held.entry.options:
                 wrong = f"the program reads the option '{option}', and it is not there"
-                self.faults.append(held.fault(("options",), wrong, "put it back"))
+                self._refuse(held, ("options",), wrong, "put it back")
 
     def _check_pictures(self) -> None:
         """Every picture that an answer names must be drawn."""
@@ -178,7 +178,7 @@ class _Compiler(RuleCompiler, AmountCompiler, TableCompiler, CauseCompiler, Prom
                 if entry.picture is not None and entry.picture not in drawn:
                     right = "name a drawing" + closest(entry.picture, list(drawn))
                     path = ("options", option, "picture")
-                    self.faults.append(held.fault(path, f"there is no '{entry.picture}'", right))
+                    self._refuse(held, path, f"there is no '{entry.picture}'", right)
 
     def _check_order_of_decisions(self, rule_base: RuleBase) -> None:
         """A decision may only be tested by rules that are evaluated after it."""
@@ -193,18 +193,17 @@ class _Compiler(RuleCompiler, AmountCompiler, TableCompiler, CauseCompiler, Prom
                 if later:
                     name = rule_base.variables[later[0]].name
                     held = self.sections["arguments"][argument.id]
-                    self.faults.append(
-                        held.fault(
-                            ("when",),
-                            f"this tests '{name}', which is decided later",
-                            f"test only facts and decisions before '{decision.name}'",
-                        )
+                    self._refuse(
+                        held,
+                        ("when",),
+                        f"this tests '{name}', which is decided later",
+                        f"test only facts and decisions before '{decision.name}'",
                     )
         for fact in rule_base.facts.values():
             for implied in fact.implied:
                 if implied.condition.variables & set(index):
                     held = self.sections["facts"][fact.name]
-                    self.faults.append(held.fault(("implied",), "this tests a decision", "test only facts"))
+                    self._refuse(held, ("implied",), "this tests a decision", "test only facts")
 
     def _check_circles(self, rule_base: RuleBase) -> None:
         """No quantity or amount may need itself."""
@@ -231,4 +230,4 @@ class _Compiler(RuleCompiler, AmountCompiler, TableCompiler, CauseCompiler, Prom
                 wrong, right = "the formulas behind it build on each other too often", "write it more directly"
             else:
                 continue
-            self.faults.append(held.fault((), wrong, right))
+            self._refuse(held, (), wrong, right)

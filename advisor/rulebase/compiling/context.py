@@ -64,6 +64,10 @@ class Context:
         # Many rules name the same sources; they are looked up once.
         self._resolved: dict[str | tuple[str, ...], tuple[tuple[Source, ...], list[tuple[str, str]]]] = {}
 
+    def _refuse(self, held: LocatedEntry, path: tuple[str | int, ...], wrong: str, right: str) -> None:
+        """Note a fault in a field of an entry."""
+        self.faults.append(held.fault(path, wrong, right))
+
     def _parse_conditions(self) -> dict[str, grammar.Written]:
         """Every condition text in the rule base, parsed once; needed before facts to find the limits compared with."""
         written: dict[str, grammar.Written] = {}
@@ -72,7 +76,7 @@ class Context:
                 try:
                     written[text] = grammar.parse_condition(text)
                 except GrammarError as problem:
-                    self.faults.append(held.fault(path, problem.wrong, problem.right))
+                    self._refuse(held, path, problem.wrong, problem.right)
         return written
 
     def _condition_texts(self) -> Iterable[tuple[LocatedEntry, tuple[str | int, ...], str]]:
@@ -94,7 +98,7 @@ class Context:
             return self.binder.condition(text, self.written[text])
         except GrammarError as problem:
             if not self._names_what_is_faulty(text):
-                self.faults.append(held.fault(path, problem.wrong, problem.right))
+                self._refuse(held, path, problem.wrong, problem.right)
         except KeyError:
             pass  # Its text had a fault that is already reported.
         return self.binder.never()
@@ -124,7 +128,7 @@ class Context:
             self._resolved[key] = resolve_sources(given, entries)
         sources, problems = self._resolved[key]
         for wrong, right in problems:
-            self.faults.append(held.fault(path, wrong, right))
+            self._refuse(held, path, wrong, right)
         return sources
 
     def _range(self, held: LocatedEntry, given: str | RangeEntry | None, field: str, unit: str) -> Range | None:
@@ -138,9 +142,7 @@ class Context:
                 return Range(low, likely, high)
             return parse_measure(given, unit_named(unit))
         except (MeasureError, ValueError) as problem:
-            self.faults.append(
-                held.fault((field,), str(problem), f"write an amount in {unit}, for example  5 to 10 {unit}")
-            )
+            self._refuse(held, (field,), str(problem), f"write an amount in {unit}, for example  5 to 10 {unit}")
             return None
 
     def _formula(
@@ -150,7 +152,7 @@ class Context:
             return compile_formula(text, grammar.parse_formula(text), dimensions)
         except GrammarError as problem:
             if not self._names_what_is_faulty(text):
-                self.faults.append(held.fault(path, problem.wrong, problem.right))
+                self._refuse(held, path, problem.wrong, problem.right)
             return None
 
     def _with_materials(self) -> dict[str, Dimension]:

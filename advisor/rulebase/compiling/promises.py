@@ -45,7 +45,7 @@ class PromiseCompiler(Context):
         for field in ("hazards", "without_hazards", "steps", "without_steps", "controls"):
             if held.of_diagnosis and getattr(held.entry, field):
                 wrong = "an invariant of the diagnosis cannot promise this, since it depends on the piece in hand"
-                self.faults.append(held.fault((field,), wrong, "promise a condition with  then:"))
+                self._refuse(held, (field,), wrong, "promise a condition with  then:")
 
     def _overridden(self, section: str, name: str) -> bool:
         """Whether a higher layer has replaced or switched off an entry.
@@ -59,7 +59,7 @@ class PromiseCompiler(Context):
         if wanted in known or self._overridden(section, wanted):
             return True
         right = f"name one of the {section}" + closest(wanted, list(known))
-        self.faults.append(held.fault(path, f"there is no '{wanted}' in {section}", right))
+        self._refuse(held, path, f"there is no '{wanted}' in {section}", right)
         return False
 
     def _promised_controls(self, held: LocatedEntry) -> list[tuple[str, int]]:
@@ -76,7 +76,7 @@ class PromiseCompiler(Context):
             if len(places) != 1:
                 wrong = f"'{promised.says}' stands in {len(places)} controls of '{promised.hazard}'"
                 right = "quote words that stand in exactly one of them"
-                self.faults.append(held.fault((*path, "says"), wrong, right))
+                self._refuse(held, (*path, "says"), wrong, right)
                 continue
             found.append((promised.hazard, places[0]))
         return found
@@ -85,11 +85,11 @@ class PromiseCompiler(Context):
         entry = held.entry
         if held.of_diagnosis:
             wrong = "an order of danger belongs to the route consultation"
-            self.faults.append(held.fault((), wrong, "write it in a file without  consultation:"))
+            self._refuse(held, (), wrong, "write it in a file without  consultation:")
         fact = self.facts.get(entry.fact)
         if fact is None:
             right = "name a declared fact" + closest(entry.fact, list(self.facts))
-            self.faults.append(held.fault(("fact",), f"there is no fact '{entry.fact}'", right))
+            self._refuse(held, ("fact",), f"there is no fact '{entry.fact}'", right)
             return None
         never = tuple(
             self._condition(held, text, ("never_adds", position)) for position, text in enumerate(entry.never_adds)
@@ -106,7 +106,7 @@ class PromiseCompiler(Context):
         if unknown or not fits or (entry.items and fact.entry.kind != "several"):
             wrong = f"'{unknown[0]}' is not a value of '{fact.name}'" if unknown else "this does not fit the fact"
             right = "list values of a choice; write  more  or  less  for a quantity or a list (with items if you like)"
-            self.faults.append(held.fault(("order",), wrong, right))
+            self._refuse(held, ("order",), wrong, right)
             return ()
         if fact.entry.kind == "quantity":
             domain = tuple(single_cells(possible_domain(fact)))
@@ -125,6 +125,6 @@ class PromiseCompiler(Context):
                 continue
             if section not in _KEPT_SECTIONS or wanted not in known:
                 wrong, right = f"there is no rule '{rule}'", "write  section.id" + closest(wanted, list(known))
-                self.faults.append(held.fault(("rules", position), wrong, right))
+                self._refuse(held, ("rules", position), wrong, right)
         self._sources(held, held.entry.source)
         return held.entry  # type: ignore[no-any-return]

@@ -27,7 +27,7 @@ class RuleCompiler(Context):
     def _finding(self, name: str, held: LocatedEntry) -> Finding | None:
         clash = name in self.facts or name in self.decision_variables
         if clash:
-            self.faults.append(held.fault((), "a fact or decision has the same name", "choose another name"))
+            self._refuse(held, (), "a fact or decision has the same name", "choose another name")
             return None
         condition = self._condition(held, held.entry.when)
         finding = Finding(name, held.entry.means, condition, held.origin)
@@ -65,46 +65,40 @@ class RuleCompiler(Context):
         for position, (about, option) in enumerate(pairs):
             known = self.sections["decisions"].get(about)
             if known is None:
-                self.faults.append(
-                    held.fault(
-                        ("about",),
-                        f"there is no decision '{about}'",
-                        "write decision.option" + closest(about, self.sections["decisions"]),
-                    )
+                self._refuse(
+                    held,
+                    ("about",),
+                    f"there is no decision '{about}'",
+                    "write decision.option" + closest(about, self.sections["decisions"]),
                 )
                 return None
             if option not in known.entry.options:
-                self.faults.append(
-                    held.fault(
-                        ("about",),
-                        f"'{about}' has no option '{option}'",
-                        f"options are {', '.join(known.entry.options)}" + closest(option, known.entry.options),
-                    )
+                self._refuse(
+                    held,
+                    ("about",),
+                    f"'{about}' has no option '{option}'",
+                    f"options are {', '.join(known.entry.options)}" + closest(option, known.entry.options),
                 )
                 return None
             if position and about != decision:
-                self.faults.append(
-                    held.fault(("about",), "this speaks about two decisions", "write one argument for each")
-                )
+                self._refuse(held, ("about",), "this speaks about two decisions", "write one argument for each")
                 return None
             if entry.says == "rule_out" and option == known.entry.fallback:
-                self.faults.append(
-                    held.fault(
-                        ("about",),
-                        f"'{option}' is the fallback of '{about}' and cannot be ruled out",
-                        "speak against it instead",
-                    )
+                self._refuse(
+                    held,
+                    ("about",),
+                    f"'{option}' is the fallback of '{about}' and cannot be ruled out",
+                    "speak against it instead",
                 )
         condition = self._condition(held, entry.when)
         weight = 0
         if entry.strength is not None:
             if entry.strength not in self.base.strengths:
-                self.faults.append(
-                    held.fault(
-                        ("strength",),
-                        f"there is no strength '{entry.strength}'",
-                        f"use one of {', '.join(self.base.strengths)}",
-                    )
+                self._refuse(
+                    held,
+                    ("strength",),
+                    f"there is no strength '{entry.strength}'",
+                    f"use one of {', '.join(self.base.strengths)}",
                 )
                 return None
             weight = self.base.strengths[entry.strength] * (1 if entry.says == "for" else -1)
@@ -123,7 +117,7 @@ class RuleCompiler(Context):
     def _decision(self, name: str, held: LocatedEntry, arguments: Iterable[Argument]) -> Decision:
         entry = held.entry
         if not entry.options:
-            self.faults.append(held.fault((), "it has no options", "add some under  options:"))
+            self._refuse(held, (), "it has no options", "add some under  options:")
         for field, options in (
             ("fallback", [entry.fallback] if entry.fallback else []),
             ("stops", entry.stops),
@@ -131,10 +125,8 @@ class RuleCompiler(Context):
         ):
             for option in options:
                 if option not in entry.options:
-                    self.faults.append(
-                        held.fault(
-                            (field,), f"'{name}' has no option '{option}'", f"options are {', '.join(entry.options)}"
-                        )
+                    self._refuse(
+                        held, (field,), f"'{name}' has no option '{option}'", f"options are {', '.join(entry.options)}"
                     )
         mine = tuple(argument for argument in arguments if argument.decision == name)
         variables = tuple(variable.index for variable in self.decision_variables[name])
@@ -157,10 +149,8 @@ class RuleCompiler(Context):
     def _step(self, _: str, held: LocatedEntry) -> Step:
         entry = held.entry
         if entry.stage not in self.base.stages:
-            self.faults.append(
-                held.fault(
-                    ("stage",), f"there is no stage '{entry.stage}'", f"use one of {', '.join(self.base.stages)}"
-                )
+            self._refuse(
+                held, ("stage",), f"there is no stage '{entry.stage}'", f"use one of {', '.join(self.base.stages)}"
             )
         for field, wanted, known in (
             ("uses", entry.uses, self.materials),
@@ -169,27 +159,25 @@ class RuleCompiler(Context):
         ):
             for one in wanted:
                 if one not in known:
-                    self.faults.append(
-                        held.fault((field,), f"there is no '{one}'", "name an existing one" + closest(one, list(known)))
+                    self._refuse(
+                        held, (field,), f"there is no '{one}'", "name an existing one" + closest(one, list(known))
                     )
         for field in ("do", "brief", "look_for"):
             text = getattr(entry, field) or ""
             if any(brace in fill(text, lambda _: "") for brace in "{}"):
-                self.faults.append(
-                    held.fault(
-                        (field,),
-                        "a brace stands here that does not close around a name",
-                        "write  {soda_ash}  with the name of a material, quantity or threshold",
-                    )
+                self._refuse(
+                    held,
+                    (field,),
+                    "a brace stands here that does not close around a name",
+                    "write  {soda_ash}  with the name of a material, quantity or threshold",
                 )
             for placeholder in placeholder_names(text):
                 if placeholder not in self.placeholders:
-                    self.faults.append(
-                        held.fault(
-                            (field,),
-                            f"'{{{placeholder}}}' is not a material, quantity or threshold",
-                            "name an existing one" + closest(placeholder, list(self.placeholders)),
-                        )
+                    self._refuse(
+                        held,
+                        (field,),
+                        f"'{{{placeholder}}}' is not a material, quantity or threshold",
+                        "name an existing one" + closest(placeholder, list(self.placeholders)),
                     )
         return Step(
             entry,

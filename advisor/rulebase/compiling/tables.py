@@ -77,7 +77,7 @@ class TableCompiler(Context):
         row = part.entry.rows[position]
         own, path = row.get("source"), ("rows", position)
         if own is None and part.entry.source is None:
-            self.faults.append(part.fault(path, "this row has no source", "name one here or for the table"))
+            self._refuse(part, path, "this row has no source", "name one here or for the table")
         sources = self._sources(part, None if own is None else str(own), (*path, "source"))
         if own is None:
             sources = self._sources(part, part.entry.source)
@@ -98,16 +98,16 @@ class TableCompiler(Context):
             if kind.startswith("reaction") and _CHEMISTRY.fullmatch(kind) is None:
                 wrong = f"'{kind[:60]}' cannot be read"
                 right = "write  reaction of COLUMN into WORDS"
-                self.faults.append(held.fault(("columns", column), wrong, right))
+                self._refuse(held, ("columns", column), wrong, right)
         for column in (column for columns in entry.rising.values() for column in columns):
             if not entry.columns.get(column, "reaction of").startswith("reaction of"):
                 right = f"let  {column}  be a  reaction of COLUMN"
-                self.faults.append(held.fault(("rising",), f"'{column}' holds no reaction", right))
+                self._refuse(held, ("rising",), f"'{column}' holds no reaction", right)
         for field, columns in named:
             for column in columns:
                 if column not in entry.columns:
                     right = f"columns are {', '.join(entry.columns)}" + closest(column, entry.columns)
-                    self.faults.append(held.fault((field,), f"'{column}' is not a column", right))
+                    self._refuse(held, (field,), f"'{column}' is not a column", right)
 
     def _check_row(self, held: LocatedEntry, part: LocatedEntry, position: int) -> None:
         entry: TableEntry = held.entry
