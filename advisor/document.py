@@ -43,9 +43,9 @@ def _adapter(kind: type[Any]) -> TypeAdapter[Any]:
     return _ADAPTERS[kind]
 
 
-def json_text(document: object, *, indent: int | None = 2) -> str:
+def json_text(document: object) -> str:
     """A document as JSON."""
-    return _adapter(type(document)).dump_json(document, indent=indent).decode("utf-8")
+    return _adapter(type(document)).dump_json(document, indent=2).decode("utf-8")
 
 
 def plain(document: object) -> dict[str, Any]:

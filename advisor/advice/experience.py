@@ -9,7 +9,6 @@ import math
 from collections.abc import Mapping
 from dataclasses import field
 
-from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.units import Range
 from advisor.units.statistics import INTERVAL_SOURCE, prediction_interval
@@ -105,7 +104,7 @@ def ratio_interval(evidence: Evidence) -> Range | None:
     return Range(*(math.exp(end) for end in prediction_interval(logs, INSIDE, LEAST_SPREAD)))
 
 
-def shifted(expected: Range, evidence: Evidence, *, least: float = 0.0, most: float = math.inf) -> Range:
+def shifted(expected: Range, evidence: Evidence, *, most: float = math.inf) -> Range:
     """An expected amount, moved and narrowed to what this shop gets.
 
     With fewer than three batches, or where the shop's interval holds the whole expected range and so says nothing
@@ -114,27 +113,21 @@ def shifted(expected: Range, evidence: Evidence, *, least: float = 0.0, most: fl
     Args:
         expected: What the rules expect.
         evidence: The shop's results on the same way.
-        least: Least amount that can be.
         most: Greatest amount that can be, for example all the metal there is.
 
     Returns:
-        The range to expect, within ``least`` and ``most``.
-
-    Raises:
-        InputError: If ``most`` lies below ``least``.
+        The range to expect, from 0 to ``most``.
 
     Example:
         Ratios of 0.90, 0.92 and 0.94 move 10 (8 to 11) to 9.2 (8.5 to 9.9).
     """
-    if most < least:
-        raise InputError(f"the greatest amount that can be is {most:g}, below the least, {least:g}; give them in order")
     ratio = ratio_interval(evidence)
     if ratio is None or expected.likely <= 0:
         return expected
     found = ratio.scaled(expected.likely)
     if found.low <= expected.low and found.high >= expected.high:
         return expected
-    low, likely, high = (min(max(value, least), most) for value in (found.low, found.likely, found.high))
+    low, likely, high = (min(max(value, 0.0), most) for value in (found.low, found.likely, found.high))
     return Range(low, likely, high)
 
 

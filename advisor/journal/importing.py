@@ -43,7 +43,7 @@ def reading_export(path: Path) -> Iterator[Flow]:
 def _text_of(path: Path) -> Iterator[IO[str]]:
     with file_faults(path):
         if path.exists() and not path.is_file():
-            raise JournalError(f"{path} is no plain file; name a file made by  advisor journal export")
+            raise JournalError(f"{path} is not an ordinary file; name a file made by  advisor journal export")
         # Line ends inside an entry stay as they are.
         file = path.open(encoding="utf-8", newline="")
     with file:
@@ -104,7 +104,7 @@ def _json_faults(path: Path) -> Iterator[None]:
 
 
 def _no_journal(path: Path) -> JournalError:
-    return JournalError(f"{path} is no exported journal; name a file made by  advisor journal export")
+    return JournalError(f"{path} is not an exported journal; name a file made by  advisor journal export")
 
 
 def _out_of_order(path: Path) -> JournalError:

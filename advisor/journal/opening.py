@@ -44,12 +44,12 @@ def looked_at(path: Path) -> bool:
         if stat.S_ISDIR(mode):
             raise JournalError(f"{path} is a folder; name a file in it, for example {path / 'journal.sqlite'}")
         if not stat.S_ISREG(mode):
-            raise JournalError(f"{path} is no plain file; name another file with --journal")
+            raise JournalError(f"{path} is not an ordinary file; name another file with --journal")
         with path.open("rb") as file:
             start = file.read(len(_MAGIC))
         if start not in (b"", _MAGIC):
             raise JournalError(
-                f"{path} is no journal, or a damaged one; nothing in it was changed,"
+                f"{path} is not a journal, or it is damaged; nothing in it was changed,"
                 " name another file with --journal or go on with your last backup"
             )
         _refuse_companions(path)

@@ -91,7 +91,7 @@ def read_pair(word: str) -> Draft:
     name, sign, written = word.partition("=")
     name = name.strip().lower()
     if not sign or not name:
-        raise InputError(f"'{word[:60]}' is no entry; write  name=value,  for example  bead=12.31g")
+        raise InputError(f"'{word[:60]}' is not an entry; write  name=value,  for example  bead=12.31g")
     return read_value(name, written)
 
 
@@ -135,7 +135,7 @@ def plain_text(written: str) -> str:
 
 def _weighed(material: str, text: str) -> Draft:
     if not _NAME.fullmatch(material):
-        raise InputError(f"'{material[:40]}' is no name of a material; write it like  weighed.litharge=20g")
+        raise InputError(f"'{material[:40]}' is not the name of a material; write it like  weighed.litharge=20g")
     if text.lower() in NOT_KNOWN_WORDS:
         return Draft("weighed", material, text, state="not known")
     amount, unit = _amount(f"{WEIGHED}{material}", text, "g")

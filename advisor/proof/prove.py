@@ -35,7 +35,7 @@ def prove(
     Raises:
         SolverMissingError: If the solver is not installed.
     """
-    begun = time.perf_counter()
+    started = time.perf_counter()
     witnesses: dict[str, Answers] = {}
     verdicts = []
     for verdict in _verdicts(Prover(rule_base), only, witnesses):
@@ -46,7 +46,7 @@ def prove(
         consistent_sets=consistent_count(rule_base),
         partial_sets=partial_count(rule_base),
         verdicts=tuple(verdicts),
-        seconds=time.perf_counter() - begun,
+        seconds=time.perf_counter() - started,
     )
     return proof, witnesses
 
@@ -61,7 +61,7 @@ def _verdicts(prover: Prover, only: tuple[str, ...], witnesses: dict[str, Answer
         "monotone": lambda: monotone(prover),
     }
     for name in only:
-        begun = time.perf_counter()
+        started = time.perf_counter()
         verdict = checks[name]()
-        verdict.seconds = time.perf_counter() - begun
+        verdict.seconds = time.perf_counter() - started
         yield verdict

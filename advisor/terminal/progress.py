@@ -27,11 +27,11 @@ def progress_bar(title: str, after_s: float = 0.0) -> Iterator[Progress | None]:
 
     bar = Bar(console=notices(), transient=True)
     task = bar.add_task(title)
-    begun = time.monotonic()
+    started = time.monotonic()
 
     def show(done: int, whole: int) -> None:
         bar.update(task, completed=done, total=whole)
-        if time.monotonic() - begun >= after_s:
+        if time.monotonic() - started >= after_s:
             bar.start()
 
     try:

@@ -52,7 +52,7 @@ def write_new(path: Path, text: str, kind: FileKind, *, force: bool = False) -> 
     Args:
         path: Where.
         text: What.
-        kind: Of which kind it is.
+        kind: What kind of file it is.
         force: Whether a file of this kind that is there may be written over.
 
     Raises:

@@ -139,7 +139,7 @@ def syllabus_of(rule_base: RuleBase) -> Syllabus:
         name, part = str(row["batch"]), str(row["part"])
         if part not in parts or name not in draws:
             raise _fault(
-                batches, f"'{name}' is no kind of batch", "name a part, and say in training_draws how it differs"
+                batches, f"'{name}' is not a kind of batch", "name a part, and say in training_draws how it differs"
             )
         parts[part].append(Archetype(name, str(row["title"]), _positive(batches, row, "weight")))
     if not all(parts.values()):

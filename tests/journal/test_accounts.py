@@ -189,8 +189,8 @@ def test_every_example_of_a_result_can_be_recorded(name: str) -> None:
 @pytest.mark.parametrize(
     ("word", "says"),
     [
-        ("bead", "is no entry; write"),
-        ("=3g", "is no entry; write"),
+        ("bead", "is not an entry; write"),
+        ("=3g", "is not an entry; write"),
         ("bead=", "nothing is written"),
         ("beed=3g", "closest: "),
         ("bead=3ml", "a mass is wanted"),
@@ -198,8 +198,8 @@ def test_every_example_of_a_result_can_be_recorded(name: str) -> None:
         ("bead=1e9g", "cannot be"),
         ("fineness=1100 permille", "cannot be"),
         ("outcome=fine", "known are clean"),
-        ("weighed.Lith arge=3g", "no name of a material"),
-        ("weighed.=3g", "no name of a material"),
+        ("weighed.Lith arge=3g", "not the name of a material"),
+        ("weighed.=3g", "not the name of a material"),
         ("bead.a.b=3g", "is not known here"),
         ("note=" + "x" * 5000, "the most is 4000"),
     ],

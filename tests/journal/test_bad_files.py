@@ -47,13 +47,13 @@ def without_layout(path: Path) -> None:
 
 BAD: dict[str, tuple[Callable[[Path], object], str]] = {
     "folder": (lambda path: path.mkdir(), "is a folder; name a file in it"),
-    "text": (lambda path: path.write_text("bead 12 g"), "is no journal, or a damaged one"),
-    "binary": (lambda path: path.write_bytes(bytes(range(256)) * 40), "is no journal, or a damaged one"),
+    "text": (lambda path: path.write_text("bead 12 g"), "is not a journal, or it is damaged"),
+    "binary": (lambda path: path.write_bytes(bytes(range(256)) * 40), "is not a journal, or it is damaged"),
     "foreign": (foreign, "belongs to another program"),
     "marked": (marked_by_another, "belongs to another program"),
     "newer": (newer, "newer version of this program .* update the program"),
     "no layout": (without_layout, "is damaged"),
-    "pipe": (lambda path: os.mkfifo(path), "is no plain file"),
+    "pipe": (lambda path: os.mkfifo(path), "is not an ordinary file"),
     "dangling": (lambda path: path.symlink_to("nowhere"), "is a link to nothing"),
     "header only": (lambda path: path.write_bytes(b"SQLite format 3\x00" + bytes(84)), "damaged"),
 }
@@ -179,7 +179,7 @@ def test_a_database_that_may_not_grow_loses_nothing(tmp_path: Path, monkeypatch:
 
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="no device that is always full")
 def test_a_device_is_no_journal() -> None:
-    with pytest.raises(JournalError, match="is no plain file"):
+    with pytest.raises(JournalError, match="is not an ordinary file"):
         journal_at(Path("/dev/full")).look()
 
 

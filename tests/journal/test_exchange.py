@@ -116,8 +116,8 @@ def test_a_spreadsheet_finds_no_formula(tmp_path: Path) -> None:
 BAD_JSON: list[tuple[Any, str]] = [
     ("", "holds no JSON"),
     ("[" * 100_000, "holds no JSON"),
-    ("[]", "is no exported journal"),
-    ({"document": "advice"}, "is no exported journal"),
+    ("[]", "is not an exported journal"),
+    ({"document": "advice"}, "is not an exported journal"),
     ({"document": "journal", "version": 9}, "update the program"),
     ({"document": "journal", "version": 1, "batches": [{}], "program": "x"}, "export the journal again"),
     ({"document": "journal", "version": 1, "batches": 7, "program": "x"}, "export the journal again"),

@@ -227,13 +227,13 @@ def test_any_assays_give_a_finite_recovery_or_are_refused(f: float, c: float, t:
         assert 0 <= made.recovery.amount.likely <= 100 + 1e-9
 
 
-@given(mass=anything, error=anything, share=anything, deviation=anything, at=anything)
+@given(mass=anything, error=anything, share=anything, deviation=anything)
 def test_any_batch_gives_a_finite_balance_or_is_refused(
-    mass: float, error: float, share: float, deviation: float, at: float
+    mass: float, error: float, share: float, deviation: float
 ) -> None:
     with suppress(InputError):
         feed = Holding("feed", mass, error, share, deviation)
-        balance = batch_balance(feed, [Holding("bead", mass, error, share / 2, deviation)], signal_at=at)
+        balance = batch_balance(feed, [Holding("bead", mass, error, share / 2, deviation)])
         assert math.isfinite(balance.unaccounted_percent.amount.high)
 
 
@@ -253,8 +253,6 @@ BEAD = Holding("bead", 9.9, 0.01, 0.95, 0.005)
         lambda: batch_balance(Holding("feed", 0.0, 0.1, 0.5, 0.1), [BEAD]),
         lambda: batch_balance(FEED, []),
         lambda: batch_balance(Holding("feed", 1.0, 0.0, 0.5, 0.0), [Holding("bead", 0.5, 0.0, 1.0, 0.0)]),
-        lambda: batch_balance(FEED, [BEAD], signal_at=0.0),
-        lambda: batch_balance(FEED, [BEAD], signal_at=math.nan),
         lambda: running_balance([], []),
         lambda: running_balance([1.0], []),
     ],

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from pathlib import Path
 
 import chempy
@@ -458,14 +457,6 @@ def test_each_stage_is_allowed_by_every_mineral_or_led_by_the_coolest(shares: di
             assert all(holds(heat, stage.heat.amount) for heat in heats)
 
 
-@given(st.floats(40, 105))
-def test_thin_air_swells_the_gas_and_keeps_its_mass(pressure_kpa: float) -> None:
-    low, sea = pure("pyrite", pressure_kpa=pressure_kpa), pure("pyrite")
-    assert low.sulphur_dioxide == sea.sulphur_dioxide
-    swelling = low.sulphur_dioxide_volume.amount.likely / sea.sulphur_dioxide_volume.amount.likely
-    assert swelling == pytest.approx(101.325 / pressure_kpa)
-
-
 @given(st.floats(0, 1))
 def test_quartz_and_iron_oxide_stay_as_they_are(share: float) -> None:
     assume(share > 0)
@@ -527,8 +518,6 @@ def _with_products(rows: Rows) -> RoastingTables:
         (lambda: plan({"quartz": exact(0.5)}), "nothing in this charge needs a roast"),
         (lambda: plan({}), "nothing in this charge needs a roast"),
         (lambda: plan({"pyrite": exact(0)}), "nothing in this charge needs a roast"),
-        (lambda: plan({"pyrite": exact(0.5)}, pressure_kpa=0.0), "kPa"),
-        (lambda: plan({"pyrite": exact(0.5)}, pressure_kpa=math.nan), "kPa"),
         (lambda: _with_products([{**ROWS["roast_products"][0], "when": "possible"}]), "not exactly one likely"),
     ],
 )

@@ -104,8 +104,8 @@ FAULTS: dict[str, tuple[str, str, str, str]] = {
         "a row of this key already stands",
         "keep one",
     ),
-    "key": ("    key: mineral\n", "    key: minerall\n", "'minerall' is no column", "closest: mineral"),
-    "schema": ("rising: {Fe: [least, likely]}", "rising: {Fe: [leest, likely]}", "'leest' is no column", "least"),
+    "key": ("    key: mineral\n", "    key: minerall\n", "'minerall' is not a column", "closest: mineral"),
+    "schema": ("rising: {Fe: [least, likely]}", "rising: {Fe: [leest, likely]}", "'leest' is not a column", "least"),
 }
 
 

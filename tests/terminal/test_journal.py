@@ -113,7 +113,7 @@ def test_a_plan_saved_as_json_opens_a_batch_too(desk: Desk) -> None:
     advice = desk.quick.run("route", "--answers", desk.answers, "--json", at=desk.program)
     plan = desk.program.write("plan.json", advice.raw)
     assert "Batch 1 opened: Invented batch." in desk.fine("start", "--plan", plan).out
-    for content, says in (("{}", "is no saved advice"), ("x", "is no saved advice")):
+    for content, says in (("{}", "is not advice saved"), ("x", "is not advice saved")):
         result = desk.run("start", "--plan", desk.program.write("bad.json", content))
         assert (result.status, says in result.err) == (BAD_INPUT, True)
     assert desk.run("start", "--plan", "nowhere.json").status == BAD_INPUT

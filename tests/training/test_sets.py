@@ -89,7 +89,7 @@ def changed(diagnosing: RuleBase, table: str, row: int, **fields: str | float) -
         ("training_room", {"room": "open-sheds"}, "there is no room 'open-sheds'"),
         ("training_room", {"lot": "../lots/rich"}, "'../lots/rich' cannot be the name of a lot"),
         ("training_usual", {"value": "soggy"}, "training_usual: people_near"),
-        ("training_batches", {"part": "shed"}, "'rich_clean' is no kind of batch"),
+        ("training_batches", {"part": "shed"}, "'rich_clean' is not a kind of batch"),
         ("training_batches", {"weight": 0}, "'weight' is 0; write a number above zero"),
         ("training_kinds", {"kind": "dance"}, "the row of 'dance' cannot be used"),
         ("training_kinds", {"retention": 1.5}, "the row of 'route' cannot be used"),

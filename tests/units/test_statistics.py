@@ -134,7 +134,7 @@ def test_old_batches_fade() -> None:
 @given(EXPECTED, RATIOS, st.floats(1, 1.5))
 def test_a_shifted_range_is_ordered_and_within_what_can_be(expected: Range, ratios: list[float], room: float) -> None:
     most = expected.high * room
-    found = shifted(expected, evidence_from(ratios), least=0.0, most=most)
+    found = shifted(expected, evidence_from(ratios), most=most)
     assert 0 <= found.low <= found.likely <= found.high <= most
 
 

@@ -172,7 +172,6 @@ def batch_balance(
     products: Sequence[Holding],
     *,
     not_measured: Sequence[str] = (),
-    signal_at: float = SIGNAL_AT,
 ) -> GoldBalance:
     """Balance a batch: what went in, what was found, and whether the difference means anything.
 
@@ -180,7 +179,6 @@ def batch_balance(
         feed: What went in.
         products: What was weighed and assayed afterwards: bead, slag, cupel, pot, sweepings.
         not_measured: Products that were not; their gold counts as unaccounted.
-        signal_at: Standard deviations beyond which the difference is a signal.
 
     Returns:
         The balance. 500 g of feed at 2 % (deviation 0.05 %) against a bead of 9.9 g at 95 % (deviation 0.5 %)
@@ -195,17 +193,14 @@ def batch_balance(
         raise InputError(f"the {feed.title} holds no gold by these figures; give its weight and its assay")
     if not products:
         raise InputError("nothing that came out is given; give at least the bead with its weight and fineness")
-    within("the mark for a signal", signal_at, "standard deviations", 0.1, 10)
     found_g = math.fsum(product.gold_g for product in products)
     standard_g = math.hypot(feed.standard_g, *(product.standard_g for product in products))
     lines = (feed.figure(), *(product.figure() for product in products))
     how = f"{feed.gold_g:.4g} g in the {feed.title} less {found_g:.4g} g found"
-    return _judged(lines, feed.gold_g, feed.gold_g - found_g, standard_g, signal_at, how, not_measured)
+    return _judged(lines, feed.gold_g, feed.gold_g - found_g, standard_g, how, not_measured)
 
 
-def running_balance(
-    feeds_g: Sequence[float], balances: Sequence[GoldBalance], signal_at: float = SIGNAL_AT
-) -> GoldBalance:
+def running_balance(feeds_g: Sequence[float], balances: Sequence[GoldBalance]) -> GoldBalance:
     """The balances of several batches together; a small steady loss shows here before it shows in one batch.
 
     The errors are taken as independent. A scale or an assayer that is always wrong the same way is not, and
@@ -214,7 +209,6 @@ def running_balance(
     Args:
         feeds_g: Gold in the feed of each batch, in g.
         balances: The balance of each batch.
-        signal_at: Standard deviations beyond which the difference is a signal.
 
     Raises:
         InputError: If there is none, or not one feed for each balance.
@@ -227,7 +221,7 @@ def running_balance(
     standard_g = math.hypot(*(balance.standard_g for balance in balances))
     lines = tuple(balance.unaccounted for balance in balances)
     how = f"sum over {len(balances)} batches"
-    return _judged(lines, math.fsum(feeds_g), unaccounted_g, standard_g, signal_at, how, ())
+    return _judged(lines, math.fsum(feeds_g), unaccounted_g, standard_g, how, ())
 
 
 def _judged(
@@ -235,17 +229,16 @@ def _judged(
     feed_g: float,
     unaccounted_g: float,
     standard_g: float,
-    signal_at: float,
     how: str,
     not_measured: Sequence[str],
 ) -> GoldBalance:
     """The difference with its uncertainty, and whether it is a signal."""
     if standard_g <= 0:
         raise InputError("no error of a scale or an assay is given; without one nobody can tell a loss from a rounding")
-    explained_g = signal_at * standard_g
+    explained_g = SIGNAL_AT * standard_g
     signal = abs(unaccounted_g) > explained_g
     amount = Range(unaccounted_g - explained_g, unaccounted_g, unaccounted_g + explained_g)
-    how = f"{how}, give or take {signal_at:g} standard deviations of {standard_g:.3g} g"
+    how = f"{how}, give or take {SIGNAL_AT:g} standard deviations of {standard_g:.3g} g"
     share = amount.scaled(100 / feed_g)
     return GoldBalance(
         lines,

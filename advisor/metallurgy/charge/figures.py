@@ -25,20 +25,19 @@ _GASES = {
 }
 
 
-def melt_figures(charge: Charge, made: Melt, data: ChargeData, pressure_kpa: float) -> tuple[Figure, ...]:
+def melt_figures(charge: Charge, made: Melt, data: ChargeData) -> tuple[Figure, ...]:
     """All figures that follow from the products of a charge.
 
     Args:
         charge: The charge as weighed.
         made: What it melts to.
         data: The tables.
-        pressure_kpa: Pressure of the air, kPa.
     """
     figures = (
         *_slag_figures(made, data),
         lead_reduced(charge.concentrate, data.burning),
         *_metal_figures(charge, made, data),
-        *_gas_figures(made, data, pressure_kpa),
+        *_gas_figures(made, data),
     )
     return (*figures, *_iron_figures(charge, made, data)) if charge.method == "iron" else figures
 
@@ -108,24 +107,23 @@ def has_collector_oxide(charge: Charge, data: ChargeData) -> bool:
     return any(data.reagents[name].formula in data.collectors for name in weighed)
 
 
-def hot_gas_l(made: Melt, data: ChargeData, pressure_kpa: float) -> Range:
+def hot_gas_l(made: Melt, data: ChargeData) -> Range:
     """Gas of the charge at the heat where it comes: early gas and late gas each at its own.
 
     Args:
         made: What the charge melts to.
         data: The tables.
-        pressure_kpa: Pressure of the air, kPa.
 
     Returns:
         Litres.
     """
     early = gas_moles(made.early_gas_g)
     late = positive(gas_moles(made.products["gas"]) - early)
-    early_l = gas_volume_l(early, data.gas_heat_c["early"], pressure_kpa)
-    return early_l + gas_volume_l(late, data.gas_heat_c["late"], pressure_kpa)
+    early_l = gas_volume_l(early, data.gas_heat_c["early"])
+    return early_l + gas_volume_l(late, data.gas_heat_c["late"])
 
 
-def _gas_figures(made: Melt, data: ChargeData, pressure_kpa: float) -> tuple[Figure, ...]:
+def _gas_figures(made: Melt, data: ChargeData) -> tuple[Figure, ...]:
     moles = gas_moles(made.products["gas"])
     early, late = data.gas_heat_c["early"], data.gas_heat_c["late"]
     hot_how = f"water and the first gas of baking soda at {early:g} °C, the rest at {late:g} °C, by the gas law"
@@ -138,7 +136,7 @@ def _gas_figures(made: Melt, data: ChargeData, pressure_kpa: float) -> tuple[Fig
         *masses,
         Figure("gas_g", "all gas and fume", made.place_g("gas"), "g", "sum", _CALCULATED),
         Figure("gas_cold_l", "gas at 0 °C and sea level", gas_volume_l(moles), "L", cold_how, _CALCULATED),
-        Figure("gas_hot_l", "gas, hot", hot_gas_l(made, data, pressure_kpa), "L", hot_how, _CALCULATED),
+        Figure("gas_hot_l", "gas, hot", hot_gas_l(made, data), "L", hot_how, _CALCULATED),
     )
 
 

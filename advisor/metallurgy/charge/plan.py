@@ -24,7 +24,6 @@ from advisor.metallurgy.charge.tables import ChargeData, ChargeLimit
 from advisor.metallurgy.charge.vessels import cost_figures, mould_figure, pot_figures
 from advisor.metallurgy.charge.weights import Wish, weights
 from advisor.metallurgy.common.figure import Figure
-from advisor.metallurgy.common.gas_law import STANDARD_PRESSURE_KPA
 from advisor.metallurgy.concentrate.composition import Concentrate
 from advisor.units import Range
 from advisor.units.measures import format_number
@@ -37,12 +36,10 @@ class Place:
     Attributes:
         crucible_ml: Crucible at hand, ml to the brim.
         prices_per_kg: Prices by reagent, ``iron`` for the rod.
-        pressure_kpa: Pressure of the air, kPa.
     """
 
     crucible_ml: float | None = None
     prices_per_kg: Mapping[str, float] | None = None
-    pressure_kpa: float = STANDARD_PRESSURE_KPA
 
 
 @frozen
@@ -127,7 +124,7 @@ def assess_charge(charge: Charge, data: ChargeData, place: Place | None = None, 
     Args:
         charge: Method, concentrate and reagents in g.
         data: The tables of the rule base.
-        place: Crucible, prices and air.
+        place: Crucible and prices.
         wish: What was wanted, where the charge was planned.
 
     Returns:
@@ -139,8 +136,8 @@ def assess_charge(charge: Charge, data: ChargeData, place: Place | None = None, 
     where = place or Place()
     made = melt(charge, data)
     figures = (
-        *melt_figures(charge, made, data, where.pressure_kpa),
-        *pot_figures(charge, made, data, where.crucible_ml, where.pressure_kpa),
+        *melt_figures(charge, made, data),
+        *pot_figures(charge, made, data, where.crucible_ml),
         mould_figure(made, data),
         *cost_figures(charge, made, data, where.prices_per_kg or {}),
     )

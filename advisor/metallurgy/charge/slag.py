@@ -86,8 +86,8 @@ def name_of_silicate_degree(value: float, rows: Rows) -> str:
         rows: The table ``silicate_degrees``.
 
     Example:
-        >>> names = [{"name": "singulosilicate", "degree": 1}, {"name": "bisilicate", "degree": 2}]
-        >>> name_of_silicate_degree(1.9, names)
+        >>> rows = [{"name": "singulosilicate", "degree": 1}, {"name": "bisilicate", "degree": 2}]
+        >>> name_of_silicate_degree(1.9, rows)
         'bisilicate'
     """
     return text(min(rows, key=lambda row: abs(number(row, "degree") - value)), "name")

@@ -45,9 +45,7 @@ def fill_limit(charge: Charge, data: ChargeData) -> SourcedRange:
     return min(fitting, key=lambda limit: limit.amount.likely)
 
 
-def pot_figures(
-    charge: Charge, made: Melt, data: ChargeData, crucible_ml: float | None, pressure_kpa: float
-) -> tuple[Figure, ...]:
+def pot_figures(charge: Charge, made: Melt, data: ChargeData, crucible_ml: float | None) -> tuple[Figure, ...]:
     """Crucible, number of pots, free room, and the time to let the gas out.
 
     Args:
@@ -55,7 +53,6 @@ def pot_figures(
         made: What it melts to.
         data: The tables.
         crucible_ml: Crucible at hand, ml to the brim; left out, one pot of the size needed.
-        pressure_kpa: Pressure of the air, kPa.
 
     Raises:
         InputError: If the crucible is no crucible.
@@ -74,7 +71,7 @@ def pot_figures(
     free, free_how = Range.exact(pot_ml * (1.0 - limit)), f"{pot_ml:.0f} ml x {1 - limit:g}"
     source, gas_limit = cited(fill.source), data.single["gas_limit"]
     area = charge_area_cm2(pot_ml, data.single["pot_mouth"].amount)
-    gas_l = hot_gas_l(made, data, pressure_kpa).scaled(1.0 / pots.likely)
+    gas_l = hot_gas_l(made, data).scaled(1.0 / pots.likely)
     return (
         bulk,
         Figure("crucible_ml", "crucible room for all of it", needed, "ml", how, source),
@@ -119,7 +116,7 @@ def cost_figures(
     for name, price in prices_per_kg.items():
         within(f"The price of {name}", price, "per kg", 0.0)
         if name not in data.reagents and name != "iron":
-            raise InputError(f"there is a price for '{name[:40]}', which is no reagent here; correct its name")
+            raise InputError(f"there is a price for '{name[:40]}', which is not a reagent here; correct its name")
         if name in masses and masses[name].high > 0.0:
             title = "iron rod eaten" if name == "iron" else data.reagents[name].title
             cost = masses[name].scaled(price / _G_PER_KG)

@@ -240,7 +240,7 @@ def _amount(written: Any, unit: str) -> Range:
         raise BadValue("one amount is wanted")
     amount = parse_measure(repr(written) if isinstance(written, float) else str(written), unit_named(unit))
     if unit == "%" and not (amount.low >= 0 and amount.high <= 1):
-        raise BadValue(f"{format_measure(amount, unit_named('%'), 6)} is no share; a share lies between 0 and 100 %")
+        raise BadValue(f"{format_measure(amount, unit_named('%'), 6)} is not a share; a share lies between 0 and 100 %")
     return amount
 
 

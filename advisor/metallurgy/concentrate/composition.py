@@ -233,7 +233,7 @@ def _elements(assay: Mapping[str, Range], known: set[str]) -> dict[str, Range]:
         range_within(f"The share of {name} in the assay", amount, "", 0.0, 1.0)
         element = _OXIDES_OF_ASSAY.get(name, name)
         if element not in known:
-            raise InputError(f"the assay names {name}, which is no use here; known are {', '.join(sorted(known))}")
+            raise InputError(f"the assay names {name}, which is of no use here; known are {', '.join(sorted(known))}")
         result[element] = amount.scaled(mass_fraction(name, element))
     return result
 

@@ -72,7 +72,7 @@ def brittle_metal(
         for flux, title, note in (
             ("borax", "anhydrous borax, if it is melted instead", "with air; skim and repeat"),
             ("nitre", "nitre, little by little", tables.note("nitre_late")),
-            ("bone_ash", "bone ash as a ring on the metal", "it drinks lead and bismuth oxide and saves the pot"),
+            ("bone_ash", "bone ash as a ring on the metal", "it absorbs lead and bismuth oxide and saves the pot"),
         )
     )
     set_aside = part_of("set_aside_g", "metal to set aside", metal, aside, "metal", warning)

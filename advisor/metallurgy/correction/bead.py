@@ -58,7 +58,7 @@ def lead_by_table_g(alloy_g: Range, base_share: Range, rows: tuple[LeadRow, ...]
     parts = Range(low.low, likely.likely, high.high)
     how = (
         f"{in_words(alloy_g, 'g')} x {in_words(parts, 'g')} of lead for 1 g"
-        f" at {in_words(base_share.scaled(100), '%')} of base metal, all reckoned as copper"
+        f" at {in_words(base_share.scaled(100), '%')} of base metal, all counted as copper"
     )
     return figure("lead_g", "lead", alloy_g * parts, "g", how, *(row.source for row in rows))
 

@@ -266,7 +266,7 @@ def frozen_cupel(
             button,
             tables.at("frozen", name, "collector_per_g"),
             "button",
-            "only if it does not clear by heat; if it still does not, begin anew on a new cupel",
+            "only if it does not clear by heat; if it still does not, start again on a new cupel",
         ),
         figure(
             "time_min",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from advisor.metallurgy.common.figure import Figure
-from advisor.metallurgy.common.gas_law import gas_volume_l
+from advisor.metallurgy.common.gas_law import STANDARD_PRESSURE_KPA, gas_volume_l
 from advisor.metallurgy.common.range_sums import cited
 from advisor.metallurgy.common.rows import in_words
 from advisor.metallurgy.roasting.chemistry import Leaving
@@ -12,7 +12,6 @@ from advisor.units import Range
 from advisor.units.substances import molar_mass_g
 
 ROOM_C = 25.0
-SEA_LEVEL_KPA = 101.325
 BALANCE = "calculation, molar masses"
 _GAS_LAW = "calculation, molar masses and the law of ideal gases"
 
@@ -23,13 +22,13 @@ def oxygen_figure(oxygen_g: Range) -> Figure:
     return Figure("oxygen_g", "oxygen taken from the air", oxygen_g, "g", how, BALANCE)
 
 
-def air_figures(oxygen_g: Range, tables: RoastingTables, pressure_kpa: float) -> tuple[Figure, Figure]:
+def air_figures(oxygen_g: Range, tables: RoastingTables) -> tuple[Figure, Figure]:
     """The least air that holds the oxygen, and the air to sweep over the bed, in m3 at room temperature.
 
     Example:
         73.4 g of oxygen: 0.27 m3 of air at least, three to ten times that over the bed.
     """
-    oxygen_l = _volume_l(oxygen_g, "O2", ROOM_C, pressure_kpa)
+    oxygen_l = _volume_l(oxygen_g, "O2", ROOM_C)
     share, times = tables.oxygen_in_air, tables.air_excess
     least = oxygen_l.scaled(1e-3) / share.amount
     return (
@@ -38,7 +37,7 @@ def air_figures(oxygen_g: Range, tables: RoastingTables, pressure_kpa: float) ->
             "air that holds this oxygen",
             least,
             "m3",
-            f"{in_words(oxygen_l, 'L')} of oxygen at {ROOM_C:g} °C and {pressure_kpa:g} kPa / {share.amount.likely:g}",
+            f"{in_words(oxygen_l, 'L')} of oxygen at {_at(ROOM_C)} / {share.amount.likely:g}",
             cited(_GAS_LAW, share.source),
         ),
         Figure(
@@ -58,16 +57,21 @@ def gas_figure(gas: Leaving, mass_g: Range) -> Figure:
     return Figure(f"{gas.product.lower()}_g", gas.title, mass_g, "g", how, BALANCE)
 
 
-def volume_figure(gas: Leaving, mass_g: Range, temperature_c: float, pressure_kpa: float) -> Figure:
+def volume_figure(gas: Leaving, mass_g: Range, temperature_c: float) -> Figure:
     """Volume of a gas, or of smoke while it is still vapour, in L.
 
     Example:
         106.8 g of sulphur dioxide at 25 °C and 101.325 kPa: 40.8 L.
     """
-    volume = _volume_l(mass_g, gas.vapour, temperature_c, pressure_kpa)
-    how = f"{in_words(mass_g, 'g')} as {gas.vapour} at {temperature_c:g} °C and {pressure_kpa:g} kPa"
+    volume = _volume_l(mass_g, gas.vapour, temperature_c)
+    how = f"{in_words(mass_g, 'g')} as {gas.vapour} at {_at(temperature_c)}"
     return Figure(f"{gas.product.lower()}_l", f"volume of the {gas.title}", volume, "L", how, _GAS_LAW)
 
 
-def _volume_l(mass_g: Range, molecule: str, temperature_c: float, pressure_kpa: float) -> Range:
-    return gas_volume_l(mass_g.scaled(1.0 / molar_mass_g(molecule)), temperature_c, pressure_kpa)
+def _at(temperature_c: float) -> str:
+    """The temperature and pressure a volume holds for."""
+    return f"{temperature_c:g} °C and {STANDARD_PRESSURE_KPA:g} kPa"
+
+
+def _volume_l(mass_g: Range, molecule: str, temperature_c: float) -> Range:
+    return gas_volume_l(mass_g.scaled(1.0 / molar_mass_g(molecule)), temperature_c)

@@ -21,7 +21,6 @@ from advisor.metallurgy.roasting.chemistry import NONE_G, ROASTING_KINDS, Fate, 
 from advisor.metallurgy.roasting.gases import (
     BALANCE,
     ROOM_C,
-    SEA_LEVEL_KPA,
     air_figures,
     gas_figure,
     oxygen_figure,
@@ -37,8 +36,6 @@ SULPHUR_DIOXIDE = Leaving("SO2", "SO2", "sulphur dioxide")
 _Part = tuple[Mineral, Range, Roasted]
 _WHOLE = Range.exact(1.0)
 _ROUNDING = 1e-9
-_LEAST_KPA = 30.0
-_MOST_KPA = 110.0
 
 
 class RoastRefused(InputError):
@@ -159,7 +156,6 @@ def plan_roast(
     tables: RoastingTables,
     recovery: Set[str] = NOTHING,
     suspected: Set[str] = NOTHING,
-    pressure_kpa: float = SEA_LEVEL_KPA,
 ) -> RoastPlan:
     """Plan one roast through to oxides.
 
@@ -169,22 +165,17 @@ def plan_roast(
         tables: The figures.
         recovery: Symbols of elements for which a working, licensed recovery exists: ``{"As"}``.
         suspected: Symbols of elements that signs point to, whatever the minerals say.
-        pressure_kpa: Air pressure in kPa, for the volumes; lower in the mountains.
 
     Returns:
         The plan; every figure carries its formula and its source.
 
     Raises:
         RoastRefused: If arsenic or mercury may be there without a licensed recovery.
-        InputError: If a mineral is not known, nothing in the charge roasts, or the pressure is impossible.
+        InputError: If a mineral is not known, or nothing in the charge roasts.
 
     Example:
         100 g of pyrite: 66.6 g of red oxide left, 106.8 g of sulphur dioxide (40.8 L), 0.27 m3 of air at least.
     """
-    if not _LEAST_KPA <= pressure_kpa <= _MOST_KPA:
-        raise InputError(
-            f"the air pressure is {pressure_kpa:g} kPa; on land it lies between {_LEAST_KPA:g} and {_MOST_KPA:g} kPa"
-        )
     check_roast_allowed(charge, minerals, tables, recovery=recovery, suspected=suspected)
     parts = _parts(charge, minerals, tables)
     stages = roast_stages([mineral for mineral, _, _ in parts if mineral.kind in ROASTING_KINDS], tables)
@@ -193,16 +184,16 @@ def plan_roast(
     others = [(gas, mass) for gas, mass in gases.items() if gas != SULPHUR_DIOXIDE]
     sulphur_dioxide = gases.get(SULPHUR_DIOXIDE, NONE_G)
     oxygen = oxygen_figure(_sum(mass * made.oxygen for _, mass, made in parts))
-    air_least, air_to_give = air_figures(oxygen.amount, tables, pressure_kpa)
+    air_least, air_to_give = air_figures(oxygen.amount, tables)
     return RoastPlan(
         stages=stages,
         oxygen=oxygen,
         air_least=air_least,
         air_to_give=air_to_give,
         sulphur_dioxide=gas_figure(SULPHUR_DIOXIDE, sulphur_dioxide),
-        sulphur_dioxide_volume=volume_figure(SULPHUR_DIOXIDE, sulphur_dioxide, ROOM_C, pressure_kpa),
+        sulphur_dioxide_volume=volume_figure(SULPHUR_DIOXIDE, sulphur_dioxide, ROOM_C),
         other_gases=tuple(gas_figure(gas, mass) for gas, mass in others),
-        vapour_volumes=tuple(volume_figure(gas, mass, burning_c, pressure_kpa) for gas, mass in others),
+        vapour_volumes=tuple(volume_figure(gas, mass, burning_c) for gas, mass in others),
         mass_left=_mass_left(charge, parts),
         elements=_elements(parts),
         end_tests=tables.end_tests,

@@ -16,7 +16,7 @@ from advisor.rulebase.model import (
     Threshold,
     WeighedAmount,
 )
-from advisor.rulebase.reading.layers import Held
+from advisor.rulebase.reading.layers import LocatedEntry
 from advisor.units import DIMENSIONLESS, Dimension, Range, Unit, unit_named
 from advisor.units.measures import MeasureError, parse_measure
 
@@ -24,7 +24,7 @@ from advisor.units.measures import MeasureError, parse_measure
 class AmountCompiler(Context):
     """Compiles the sections with amounts."""
 
-    def _threshold(self, name: str, held: Held) -> Threshold | None:
+    def _threshold(self, name: str, held: LocatedEntry) -> Threshold | None:
         entry = held.entry
         number, _, unit_text = entry.value.partition(" ")
         try:
@@ -32,55 +32,42 @@ class AmountCompiler(Context):
         except MeasureError:
             unit = None
         if unit is None or not _is_number(number):
-            self.faults.append(
-                held.fault(
-                    "thresholds",
-                    name,
-                    ("value",),
-                    f"'{entry.value}' is not an amount",
-                    "write a number and a unit, for example 5 %",
-                )
+            self._refuse(
+                held, ("value",), f"'{entry.value}' is not an amount", "write a number and a unit, for example 5 %"
             )
             return None
         try:
             amount = parse_measure(entry.value, unit)
         except MeasureError as problem:
-            self.faults.append(held.fault("thresholds", name, ("value",), str(problem), "write a number and a unit"))
+            self._refuse(held, ("value",), str(problem), "write a number and a unit")
             return None
-        return Threshold(name, entry, unit, amount, self._sources("thresholds", name, held, entry.source), held.origin)
+        return Threshold(name, entry, unit, amount, self._sources(held, entry.source), held.origin)
 
-    def _material(self, name: str, held: Held) -> Material:
+    def _material(self, name: str, held: LocatedEntry) -> Material:
         entry = held.entry
-        density = self._range("materials", name, held, entry.bulk_density, "bulk_density", "g/ml")
+        density = self._range(held, entry.bulk_density, "bulk_density", "g/ml")
         if entry.price is None:
             pass
         elif entry.price not in self.facts:
-            self.faults.append(
-                held.fault(
-                    "materials",
-                    name,
-                    ("price",),
-                    f"there is no fact '{entry.price}'",
-                    "name a price fact" + closest(entry.price, self.facts),
-                )
+            self._refuse(
+                held,
+                ("price",),
+                f"there is no fact '{entry.price}'",
+                "name a price fact" + closest(entry.price, self.facts),
             )
         elif (unit := self.facts[entry.price].unit) is None or unit.dimension != _PRICE.dimension:
-            self.faults.append(
-                held.fault("materials", name, ("price",), f"'{entry.price}' is not a price", "name a fact in money/kg")
-            )
-        return Material(name, entry, density, self._sources("materials", name, held, entry.source), held.origin)
+            self._refuse(held, ("price",), f"'{entry.price}' is not a price", "name a fact in money/kg")
+        return Material(name, entry, density, self._sources(held, entry.source), held.origin)
 
-    def _quantity(self, name: str, held: Held) -> Quantity | None:
+    def _quantity(self, name: str, held: LocatedEntry) -> Quantity | None:
         entry = held.entry
         try:
             unit = unit_named(entry.unit)
         except MeasureError as problem:
-            self.faults.append(held.fault("quantities", name, ("unit",), str(problem), "use a known unit"))
+            self._refuse(held, ("unit",), str(problem), "use a known unit")
             return None
         if name in self.facts or name in self.thresholds:
-            self.faults.append(
-                held.fault("quantities", name, (), "a fact or threshold has the same name", "choose another name")
-            )
+            self._refuse(held, (), "a fact or threshold has the same name", "choose another name")
         cases: list[QuantityCase] = []
         written = (
             [(None, entry.formula, ("formula",))]
@@ -90,21 +77,13 @@ class AmountCompiler(Context):
             ]
         )
         for position, (when, text, path) in enumerate(written):
-            formula = self._formula("quantities", name, held, text, path, self._with_materials())
-            condition = (
-                None if when is None else self._condition("quantities", name, held, when, ("cases", position, "when"))
-            )
+            formula = self._formula(held, text, path, self._with_materials())
+            condition = None if when is None else self._condition(held, when, ("cases", position, "when"))
             if formula is None:
                 continue
             if formula.dimension != unit.dimension:
-                self.faults.append(
-                    held.fault(
-                        "quantities",
-                        name,
-                        path,
-                        f"this does not give {unit.symbol}",
-                        f"write a formula that gives {unit.symbol}",
-                    )
+                self._refuse(
+                    held, path, f"this does not give {unit.symbol}", f"write a formula that gives {unit.symbol}"
                 )
             cases.append(QuantityCase(condition, formula))
         return Quantity(
@@ -112,88 +91,72 @@ class AmountCompiler(Context):
             entry,
             unit,
             tuple(cases),
-            self._sources("quantities", name, held, entry.source),
+            self._sources(held, entry.source),
             held.origin,
         )
 
-    def _amount(self, name: str, held: Held) -> WeighedAmount | None:
+    def _amount(self, _: str, held: LocatedEntry) -> WeighedAmount | None:
         entry = held.entry
         if entry.material not in self.materials:
-            self.faults.append(
-                held.fault(
-                    "amounts",
-                    name,
-                    ("material",),
-                    f"there is no material '{entry.material}'",
-                    "name a material" + closest(entry.material, self.materials),
-                )
+            self._refuse(
+                held,
+                ("material",),
+                f"there is no material '{entry.material}'",
+                "name a material" + closest(entry.material, self.materials),
             )
-        formula = self._formula("amounts", name, held, entry.of, ("of",), self._with_materials())
+        formula = self._formula(held, entry.of, ("of",), self._with_materials())
         if formula is None:
             return None
         if formula.dimension != GRAMS.dimension:
-            self.faults.append(
-                held.fault("amounts", name, ("of",), "this is not a mass", "use a formula that gives grams")
-            )
+            self._refuse(held, ("of",), "this is not a mass", "use a formula that gives grams")
         parts = Range(entry.parts.low, entry.parts.likely, entry.parts.high)
-        condition = self._condition("amounts", name, held, entry.when)
-        return WeighedAmount(
-            entry, condition, formula, parts, self._sources("amounts", name, held, entry.source), held.origin
-        )
+        condition = self._condition(held, entry.when)
+        return WeighedAmount(entry, condition, formula, parts, self._sources(held, entry.source), held.origin)
 
-    def _expectation(self, name: str, held: Held) -> Expectation:
+    def _expectation(self, _: str, held: LocatedEntry) -> Expectation:
         entry = held.entry
-        formula = (
-            self._formula("expectations", name, held, entry.formula, ("formula",), self.dimensions)
-            if entry.formula
-            else None
-        )
+        formula = self._formula(held, entry.formula, ("formula",), self.dimensions) if entry.formula else None
         if formula is not None and formula.dimension != GRAMS.dimension:
-            self.faults.append(
-                held.fault("expectations", name, ("formula",), "this is not a mass", "use a formula that gives grams")
-            )
+            self._refuse(held, ("formula",), "this is not a mass", "use a formula that gives grams")
         parts = Range(entry.parts.low, entry.parts.likely, entry.parts.high) if entry.parts else Range.exact(1.0)
         return Expectation(
             entry,
-            self._condition("expectations", name, held, entry.when),
+            self._condition(held, entry.when),
             formula,
             parts,
-            self._sources("expectations", name, held, entry.source),
+            self._sources(held, entry.source),
             held.origin,
         )
 
-    def _check(self, name: str, held: Held, dimensions: Mapping[str, Dimension]) -> Check | None:
-        formula = self._formula("checks", name, held, held.entry.formula, ("formula",), dimensions)
-        limit = self._limit(name, held)
+    def _check(self, held: LocatedEntry, dimensions: Mapping[str, Dimension]) -> Check | None:
+        formula = self._formula(held, held.entry.formula, ("formula",), dimensions)
+        limit = self._limit(held)
         if formula is None or limit is None:
             return None
         value, dimension = limit
         if dimension != formula.dimension:
-            self.faults.append(
-                held.fault(
-                    "checks",
-                    name,
-                    ("at_most",),
-                    "the limit measures something else than the formula",
-                    "use the same kind of quantity",
-                )
+            self._refuse(
+                held,
+                ("at_most",),
+                "the limit measures something else than the formula",
+                "use the same kind of quantity",
             )
         return Check(held.entry, formula, value, held.origin)
 
-    def _mineral(self, name: str, held: Held) -> MineralRecord:
-        sources = self._sources("minerals", name, held, held.entry.source)
-        density = self._range("minerals", name, held, held.entry.density, "density", "g/ml")
+    def _mineral(self, name: str, held: LocatedEntry) -> MineralRecord:
+        sources = self._sources(held, held.entry.source)
+        density = self._range(held, held.entry.density, "density", "g/ml")
         return MineralRecord(name, held.entry, density or Range.exact(1.0), sources, held.origin)
 
-    def _limit(self, name: str, held: Held) -> tuple[float, Dimension] | None:
-        formula = self._formula("checks", name, held, held.entry.at_most, ("at_most",), {})
+    def _limit(self, held: LocatedEntry) -> tuple[float, Dimension] | None:
+        formula = self._formula(held, held.entry.at_most, ("at_most",), {})
         if formula is None:
             return None
         try:
             return formula.value({}).likely, formula.dimension
         except (ZeroDivisionError, ValueError):
             wrong = f"'{held.entry.at_most[:60]}' is not a number"
-            self.faults.append(held.fault("checks", name, ("at_most",), wrong, "write a number and a unit"))
+            self._refuse(held, ("at_most",), wrong, "write a number and a unit")
             return None
 
 

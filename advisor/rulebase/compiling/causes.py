@@ -9,14 +9,14 @@ from advisor.rulebase.compiling.context import Context
 from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.model import Cause, Correction, CorrectionFigure, NextBatch, Piece, Value
 from advisor.rulebase.reading.expand_causes import LOOKED_AT
-from advisor.rulebase.reading.layers import Held
+from advisor.rulebase.reading.layers import LocatedEntry
 from advisor.rulebase.values import ValueFault, read_value
 
 
 class CauseCompiler(Context):
     """Compiles the sections of the diagnosis."""
 
-    def _cause(self, name: str, held: Held) -> Cause:
+    def _cause(self, name: str, held: LocatedEntry) -> Cause:
         entry = held.entry
         looked_at = self.facts.get(LOOKED_AT)
         stages = looked_at.entry.options if looked_at is not None else {}
@@ -24,25 +24,25 @@ class CauseCompiler(Context):
             if stage not in stages:
                 right = f"options are {', '.join(stages)}" + closest(stage, stages)
                 wrong = f"'{LOOKED_AT}' has no option '{stage}'"
-                self.faults.append(held.fault("causes", name, ("stages", position), wrong, right))
+                self._refuse(held, ("stages", position), wrong, right)
         next_batch = []
-        own = self._sources("causes", name, held, entry.source)
+        own = self._sources(held, entry.source)
         for position, line in enumerate(entry.next_batch):
-            self._check_line(name, held, position, line)
+            self._check_line(held, position, line)
             place = ("next_batch", position)
-            condition = self._condition("causes", name, held, line.when, (*place, "when")) if line.when else None
-            sources = self._sources("causes", name, held, line.source, (*place, "source")) if line.source else own
+            condition = self._condition(held, line.when, (*place, "when")) if line.when else None
+            sources = self._sources(held, line.source, (*place, "source")) if line.source else own
             next_batch.append(NextBatch(line, condition, sources))
         return Cause(
             name,
             entry,
             tuple(next_batch),
-            self._values("causes", name, held, "now_known", entry.now_known),
+            self._values(held, "now_known", entry.now_known),
             own,
             held.origin,
         )
 
-    def _check_line(self, name: str, held: Held, position: int, line: Any) -> None:
+    def _check_line(self, held: LocatedEntry, position: int, line: Any) -> None:
         """The changed line of the plan must exist."""
         known_of: dict[str, Mapping[str, Any]] = {
             "amount": self.sections["materials"],
@@ -54,35 +54,33 @@ class CauseCompiler(Context):
             if wanted is not None and wanted not in known:
                 path = ("next_batch", position, field)
                 right = "name an existing one" + closest(wanted, list(known))
-                self.faults.append(held.fault("causes", name, path, f"there is no '{wanted}'", right))
+                self._refuse(held, path, f"there is no '{wanted}'", right)
 
-    def _values(
-        self, section: str, name: str, held: Held, field: str, written: Mapping[str, Any]
-    ) -> Mapping[str, Value]:
+    def _values(self, held: LocatedEntry, field: str, written: Mapping[str, Any]) -> Mapping[str, Value]:
         values: dict[str, Value] = {}
         for fact_name, value in written.items():
             fact = self.facts.get(fact_name)
             if fact is None:
                 right = "name a fact" + closest(fact_name, self.facts)
-                self.faults.append(held.fault(section, name, (field, fact_name), "there is no such fact", right))
+                self._refuse(held, (field, fact_name), "there is no such fact", right)
                 continue
             try:
                 values[fact_name] = read_value(fact, value)
             except ValueFault as problem:
                 path = (field, fact_name)
-                self.faults.append(held.fault(section, name, path, str(problem), "write a value of this fact"))
+                self._refuse(held, path, str(problem), "write a value of this fact")
         return values
 
-    def _piece(self, name: str, held: Held) -> Piece:
-        facts = self._values("pieces", name, held, "facts", held.entry.facts)
+    def _piece(self, name: str, held: LocatedEntry) -> Piece:
+        facts = self._values(held, "facts", held.entry.facts)
         return Piece(name, held.entry, facts, held.origin)
 
-    def _correction(self, name: str, held: Held) -> Correction:
+    def _correction(self, name: str, held: LocatedEntry) -> Correction:
         entry = held.entry
         for key, text in entry.inputs.items():
             if not text.startswith("=") and text not in self.facts:
                 right = "name a fact, or write a fixed value after =" + closest(text, self.facts)
-                self.faults.append(held.fault("corrections", name, ("inputs", key), f"there is no '{text}'", right))
+                self._refuse(held, ("inputs", key), f"there is no '{text}'", right)
         inputs = {key: held.origin_of(("inputs", key)) for key in entry.inputs}
         return Correction(name, entry, inputs, held.origin)
 
@@ -95,7 +93,7 @@ class CauseCompiler(Context):
                 path = ("outputs", name)
                 taken = self._taken(name, figures)
                 if taken is not None:
-                    fault = held.fault("corrections", correction.name, path, taken, "choose another name")
+                    fault = held.fault(path, taken, "choose another name")
                     self.faults.append(fault)
                 figures[name] = CorrectionFigure(name, entry, correction, held.origin_of(path))
         return figures

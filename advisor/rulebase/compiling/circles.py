@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from advisor.errors import Fault
 from advisor.rulebase.model import Fact, Variable
-from advisor.rulebase.reading.layers import Held
+from advisor.rulebase.reading.layers import LocatedEntry
 
 _LINK = 8
 """How much deeper each link of a chain of formulas goes than the formula itself."""
@@ -76,7 +76,7 @@ def circles(needs: Mapping[str, Iterable[str]]) -> set[str]:
 
 
 def check_circles_of_facts(
-    facts: Mapping[str, Fact], variables: Sequence[Variable], held: Mapping[str, Held], faults: list[Fault]
+    facts: Mapping[str, Fact], variables: Sequence[Variable], held: Mapping[str, LocatedEntry], faults: list[Fault]
 ) -> None:
     """No value of a fact may follow from itself by way of other facts."""
     needs = {
@@ -86,4 +86,4 @@ def check_circles_of_facts(
     direct = {name for name in needs if name in needs[name]}  # Remark already where its condition is compiled.
     for name in sorted(circles(needs) - direct):
         wrong = "its value follows from facts whose values follow from it"
-        faults.append(held[name].fault("facts", name, ("implied",), wrong, "let only one of them follow"))
+        faults.append(held[name].fault(("implied",), wrong, "let only one of them follow"))

@@ -116,7 +116,7 @@ class _Compiler(RuleCompiler, AmountCompiler, TableCompiler, CauseCompiler, Prom
             amounts=amounts,
             expectations=dict(self._each("expectations", self._expectation)),
             referrals=dict(self._each("referrals", self._referral)),
-            checks=dict(self._each("checks", lambda n, h: self._check(n, h, fact_dimensions))),
+            checks=dict(self._each("checks", lambda _, held: self._check(held, fact_dimensions))),
             minerals=dict(self._each("minerals", self._mineral)),
             tables=dict(self._each("tables", self._table)),
             pieces=dict(self._each("pieces", self._piece)),
@@ -156,9 +156,7 @@ class _Compiler(RuleCompiler, AmountCompiler, TableCompiler, CauseCompiler, Prom
             for name, held in self.sections[section].items():
                 for other in others:
                     if name in self.sections[other]:
-                        self.faults.append(
-                            held.fault(section, name, (), f"{words[other]} has the same name", "choose another name")
-                        )
+                        self._refuse(held, (), f"{words[other]} has the same name", "choose another name")
 
     def _check_needs(self) -> None:
         """What the program reads by name must be there; an option is asked for where its fact or decision stands."""
@@ -167,20 +165,20 @@ class _Compiler(RuleCompiler, AmountCompiler, TableCompiler, CauseCompiler, Prom
             held = self.sections[section].get(name)
             if held is None:
                 wrong = f"the program reads {name} of the {section}, and it is not there"
-                self.faults.append(by.fault("needs", needed, (), wrong, f"put it back under  {section}:"))
+                self._refuse(by, (), wrong, f"put it back under  {section}:")
             elif option and option not in held.entry.options:
                 wrong = f"the program reads the option '{option}', and it is not there"
-                self.faults.append(held.fault(section, name, ("options",), wrong, "put it back"))
+                self._refuse(held, ("options",), wrong, "put it back")
 
     def _check_pictures(self) -> None:
         """Every picture that an answer names must be drawn."""
         drawn = self.sections["drawings"]
-        for name, held in self.sections["facts"].items():
+        for held in self.sections["facts"].values():
             for option, entry in held.entry.options.items():
                 if entry.picture is not None and entry.picture not in drawn:
                     right = "name a drawing" + closest(entry.picture, list(drawn))
                     path = ("options", option, "picture")
-                    self.faults.append(held.fault("facts", name, path, f"there is no '{entry.picture}'", right))
+                    self._refuse(held, path, f"there is no '{entry.picture}'", right)
 
     def _check_order_of_decisions(self, rule_base: RuleBase) -> None:
         """A decision may only be tested by rules that are evaluated after it."""
@@ -195,22 +193,17 @@ class _Compiler(RuleCompiler, AmountCompiler, TableCompiler, CauseCompiler, Prom
                 if later:
                     name = rule_base.variables[later[0]].name
                     held = self.sections["arguments"][argument.id]
-                    self.faults.append(
-                        held.fault(
-                            "arguments",
-                            argument.id,
-                            ("when",),
-                            f"this tests '{name}', which is decided later",
-                            f"test only facts and decisions before '{decision.name}'",
-                        )
+                    self._refuse(
+                        held,
+                        ("when",),
+                        f"this tests '{name}', which is decided later",
+                        f"test only facts and decisions before '{decision.name}'",
                     )
         for fact in rule_base.facts.values():
             for implied in fact.implied:
                 if implied.condition.variables & set(index):
                     held = self.sections["facts"][fact.name]
-                    self.faults.append(
-                        held.fault("facts", fact.name, ("implied",), "this tests a decision", "test only facts")
-                    )
+                    self._refuse(held, ("implied",), "this tests a decision", "test only facts")
 
     def _check_circles(self, rule_base: RuleBase) -> None:
         """No quantity or amount may need itself."""
@@ -237,4 +230,4 @@ class _Compiler(RuleCompiler, AmountCompiler, TableCompiler, CauseCompiler, Prom
                 wrong, right = "the formulas behind it build on each other too often", "write it more directly"
             else:
                 continue
-            self.faults.append(held.fault(section, name, (), wrong, right))
+            self._refuse(held, (), wrong, right)

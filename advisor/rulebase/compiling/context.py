@@ -22,7 +22,7 @@ from advisor.rulebase.model import (
     Variable,
 )
 from advisor.rulebase.reading.entries import RangeEntry, SourceEntry
-from advisor.rulebase.reading.layers import Held, Merged
+from advisor.rulebase.reading.layers import LocatedEntry, Merged
 from advisor.units import Dimension, Range, unit_named
 from advisor.units.measures import MeasureError, parse_measure
 
@@ -64,39 +64,41 @@ class Context:
         # Many rules name the same sources; they are looked up once.
         self._resolved: dict[str | tuple[str, ...], tuple[tuple[Source, ...], list[tuple[str, str]]]] = {}
 
+    def _refuse(self, held: LocatedEntry, path: tuple[str | int, ...], wrong: str, right: str) -> None:
+        """Note a fault in a field of an entry."""
+        self.faults.append(held.fault(path, wrong, right))
+
     def _parse_conditions(self) -> dict[str, grammar.Written]:
         """Every condition text in the rule base, parsed once; needed before facts to find the limits compared with."""
         written: dict[str, grammar.Written] = {}
-        for section, name, held, path, text in self._condition_texts():
+        for held, path, text in self._condition_texts():
             if text not in written:
                 try:
                     written[text] = grammar.parse_condition(text)
                 except GrammarError as problem:
-                    self.faults.append(held.fault(section, name, path, problem.wrong, problem.right))
+                    self._refuse(held, path, problem.wrong, problem.right)
         return written
 
-    def _condition_texts(self) -> Iterable[tuple[str, str, Held, tuple[str | int, ...], str]]:
-        for section, entries in self.sections.items():
-            for name, held in entries.items():
+    def _condition_texts(self) -> Iterable[tuple[LocatedEntry, tuple[str | int, ...], str]]:
+        for entries in self.sections.values():
+            for held in entries.values():
                 entry = held.entry
                 for field in ("when", "then", "ask_if"):
                     if getattr(entry, field, None) is not None:
-                        yield section, name, held, (field,), getattr(entry, field)
+                        yield held, (field,), getattr(entry, field)
                 for position, text in enumerate(getattr(entry, "never_adds", ())):
-                    yield section, name, held, ("never_adds", position), text
+                    yield held, ("never_adds", position), text
                 for list_name in ("controls", "cases", "implied", "next_batch"):
                     for position, part in enumerate(getattr(entry, list_name, ())):
                         if getattr(part, "when", None) is not None:
-                            yield section, name, held, (list_name, position, "when"), part.when
+                            yield held, (list_name, position, "when"), part.when
 
-    def _condition(
-        self, section: str, name: str, held: Held, text: str, path: tuple[str | int, ...] = ("when",)
-    ) -> Condition:
+    def _condition(self, held: LocatedEntry, text: str, path: tuple[str | int, ...] = ("when",)) -> Condition:
         try:
             return self.binder.condition(text, self.written[text])
         except GrammarError as problem:
             if not self._names_what_is_faulty(text):
-                self.faults.append(held.fault(section, name, path, problem.wrong, problem.right))
+                self._refuse(held, path, problem.wrong, problem.right)
         except KeyError:
             pass  # Its text had a fault that is already reported.
         return self.binder.never()
@@ -109,7 +111,7 @@ class Context:
             word in self.sections[section] and word not in compiled for section, compiled in known for word in words
         )
 
-    def _each(self, section: str, make: Callable[[str, Held], Any]) -> Iterable[tuple[str, Any]]:
+    def _each(self, section: str, make: Callable[[str, LocatedEntry], Any]) -> Iterable[tuple[str, Any]]:
         for name, held in self.sections[section].items():
             made = make(name, held)
             if len(self.faults) > MOST_FAULTS:
@@ -118,12 +120,7 @@ class Context:
                 yield name, made
 
     def _sources(
-        self,
-        section: str,
-        name: str,
-        held: Held,
-        given: str | list[str] | None,
-        path: tuple[str | int, ...] = ("source",),
+        self, held: LocatedEntry, given: str | list[str] | None, path: tuple[str | int, ...] = ("source",)
     ) -> tuple[Source, ...]:
         key = given if isinstance(given, str) else tuple(given or ())
         if key not in self._resolved:
@@ -131,12 +128,10 @@ class Context:
             self._resolved[key] = resolve_sources(given, entries)
         sources, problems = self._resolved[key]
         for wrong, right in problems:
-            self.faults.append(held.fault(section, name, path, wrong, right))
+            self._refuse(held, path, wrong, right)
         return sources
 
-    def _range(
-        self, section: str, name: str, held: Held, given: str | RangeEntry | None, field: str, unit: str
-    ) -> Range | None:
+    def _range(self, held: LocatedEntry, given: str | RangeEntry | None, field: str, unit: str) -> Range | None:
         if given is None:
             return None
         try:
@@ -147,31 +142,17 @@ class Context:
                 return Range(low, likely, high)
             return parse_measure(given, unit_named(unit))
         except (MeasureError, ValueError) as problem:
-            self.faults.append(
-                held.fault(
-                    section,
-                    name,
-                    (field,),
-                    str(problem),
-                    f"write an amount in {unit}, for example  5 to 10 {unit}",
-                )
-            )
+            self._refuse(held, (field,), str(problem), f"write an amount in {unit}, for example  5 to 10 {unit}")
             return None
 
     def _formula(
-        self,
-        section: str,
-        name: str,
-        held: Held,
-        text: str,
-        path: tuple[str | int, ...],
-        dimensions: Mapping[str, Dimension],
+        self, held: LocatedEntry, text: str, path: tuple[str | int, ...], dimensions: Mapping[str, Dimension]
     ) -> Formula | None:
         try:
             return compile_formula(text, grammar.parse_formula(text), dimensions)
         except GrammarError as problem:
             if not self._names_what_is_faulty(text):
-                self.faults.append(held.fault(section, name, path, problem.wrong, problem.right))
+                self._refuse(held, path, problem.wrong, problem.right)
             return None
 
     def _with_materials(self) -> dict[str, Dimension]:

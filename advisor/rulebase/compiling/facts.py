@@ -8,7 +8,7 @@ from advisor.errors import Fault
 from advisor.rulebase.language import grammar
 from advisor.rulebase.language.conditions import AllOf, AnyOf, Condition
 from advisor.rulebase.model import Fact, Implied, Variable
-from advisor.rulebase.reading.layers import Held
+from advisor.rulebase.reading.layers import LocatedEntry
 from advisor.rulebase.values import ValueFault, read_value
 from advisor.units import Dimension, Range, Unit, format_measure, parse_measure, unit_named
 from advisor.units.measures import MeasureError
@@ -65,7 +65,7 @@ def breakpoints_of(
 
 
 def compile_facts(
-    held_facts: Mapping[str, Held],
+    held_facts: Mapping[str, LocatedEntry],
     breakpoints: Mapping[str, set[tuple[float, Dimension | None]]],
     groups: Mapping[str, str],
     faults: list[Fault],
@@ -79,15 +79,9 @@ def compile_facts(
         entry = held.entry
         if entry.group not in groups:
             faults.append(
-                held.fault(
-                    "facts",
-                    name,
-                    ("group",),
-                    f"there is no group '{entry.group}'",
-                    f"use one of {', '.join(groups)}",
-                )
+                held.fault(("group",), f"there is no group '{entry.group}'", f"use one of {', '.join(groups)}")
             )
-        unit, least, most, when_unknown = _quantity_fields(name, held, faults)
+        unit, least, most, when_unknown = _quantity_fields(held, faults)
         points: tuple[float, ...] = ()
         if entry.kind == "quantity":
             if unit is None:
@@ -111,7 +105,7 @@ def compile_facts(
     return facts, variables
 
 
-def _quantity_fields(name: str, held: Held, faults: list[Fault]) -> tuple[Unit | None, float, float, Range | None]:
+def _quantity_fields(held: LocatedEntry, faults: list[Fault]) -> tuple[Unit | None, float, float, Range | None]:
     entry = held.entry
     if entry.kind != "quantity":
         return None, 0.0, 0.0, None
@@ -133,9 +127,7 @@ def _quantity_fields(name: str, held: Held, faults: list[Fault]) -> tuple[Unit |
         if low < least or high > most:
             raise MeasureError("this range leaves the sensible values")
     except (MeasureError, ValueError) as problem:
-        faults.append(
-            held.fault("facts", name, (field,), str(problem), "write amounts in the unit of the fact, in order")
-        )
+        faults.append(held.fault((field,), str(problem), "write amounts in the unit of the fact, in order"))
         return None, 0.0, 0.0, None
     return unit, least, most, unknown
 
@@ -164,7 +156,7 @@ def cell_names(points: tuple[float, ...], unit: Unit, least: float, most: float)
 
 def compile_implied(
     fact: Fact,
-    held: Held,
+    held: LocatedEntry,
     condition_of: Callable[[str, tuple[str | int, ...]], Condition],
     faults: list[Fault],
 ) -> tuple[Implied, ...]:
@@ -175,12 +167,10 @@ def compile_implied(
         try:
             value = read_value(fact, entry.value)
         except ValueFault as problem:
-            faults.append(held.fault("facts", fact.name, (*path, "value"), str(problem), "write a value of this fact"))
+            faults.append(held.fault((*path, "value"), str(problem), "write a value of this fact"))
             continue
         condition = condition_of(entry.when, (*path, "when"))
         if condition.variables & set(fact.variables):
-            faults.append(
-                held.fault("facts", fact.name, (*path, "when"), "this tests the fact itself", "test other facts")
-            )
+            faults.append(held.fault((*path, "when"), "this tests the fact itself", "test other facts"))
         implied.append(Implied(condition, value))
     return tuple(implied)

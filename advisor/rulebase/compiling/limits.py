@@ -12,7 +12,7 @@ from advisor.rulebase.language.conditions import Condition, Leaf, Named, Tree
 from advisor.rulebase.language.formulas import Formula
 from advisor.rulebase.language.grammar import FormulaTree, GrammarError, Term
 from advisor.rulebase.model import RuleBase
-from advisor.rulebase.reading.layers import Held, Merged
+from advisor.rulebase.reading.layers import LocatedEntry, Merged
 
 MOST_ENTRIES = 5_000
 MOST_ROWS = 20_000
@@ -38,13 +38,11 @@ def check_entries(merged: Merged, faults: list[Fault]) -> None:
         if len(entries) > MOST_ENTRIES:
             held = list(entries.values())[MOST_ENTRIES]
             wrong = f"there are {len(entries)} {section}, and at most {MOST_ENTRIES} can be worked with"
-            faults.append(
-                held.fault(section, list(entries)[MOST_ENTRIES], (), wrong, "take rules away that say the same")
-            )
-    for section, name, held, options, most in _with_options(merged):
+            faults.append(held.fault((), wrong, "take rules away that say the same"))
+    for held, options, most in _with_options(merged):
         if options > most:
             wrong = f"this has {options} options, and at most {most} can be worked with"
-            faults.append(held.fault(section, name, ("options",), wrong, "join options that mean the same"))
+            faults.append(held.fault(("options",), wrong, "join options that mean the same"))
     rows = sum(len(held.rows) for held in merged.sections["tables"].values())
     if rows > MOST_ROWS:
         faults.append(Fault("the rule base", 0, "tables", f"they hold {rows} rows", f"keep them under {MOST_ROWS}"))
@@ -52,15 +50,15 @@ def check_entries(merged: Merged, faults: list[Fault]) -> None:
         raise FaultyFile(faults)
 
 
-def _with_options(merged: Merged) -> Iterator[tuple[str, str, Held, int, int]]:
-    for name, held in merged.sections["facts"].items():
-        yield "facts", name, held, len(held.entry.options), MOST_OPTIONS
-    for name, held in merged.sections["decisions"].items():
-        yield "decisions", name, held, len(held.entry.options), MOST_CAUSES if held.entry.several else MOST_OPTIONS
+def _with_options(merged: Merged) -> Iterator[tuple[LocatedEntry, int, int]]:
+    for held in merged.sections["facts"].values():
+        yield held, len(held.entry.options), MOST_OPTIONS
+    for held in merged.sections["decisions"].values():
+        yield held, len(held.entry.options), MOST_CAUSES if held.entry.several else MOST_OPTIONS
 
 
 def check_limits(
-    held_facts: Mapping[str, Held], breakpoints: Mapping[str, Iterable[object]], faults: list[Fault]
+    held_facts: Mapping[str, LocatedEntry], breakpoints: Mapping[str, Iterable[object]], faults: list[Fault]
 ) -> None:
     """Refuse a quantity that is compared with more amounts than can be told apart quickly.
 
@@ -72,7 +70,7 @@ def check_limits(
         many = len(set(breakpoints.get(name, ())))
         if many > MOST_LIMITS:
             wrong = f"rules compare this with {many} different amounts, and at most {MOST_LIMITS} can be worked with"
-            found.append(held.fault("facts", name, (), wrong, "let rules share limits; name them under thresholds"))
+            found.append(held.fault((), wrong, "let rules share limits; name them under thresholds"))
     if found:
         raise FaultyFile([*faults, *found])
 

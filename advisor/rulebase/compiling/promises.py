@@ -6,7 +6,7 @@ from advisor.rulebase.compiling.context import Context
 from advisor.rulebase.language.conditions import single_cells
 from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.model import NO_CONTROL, Fact, Invariant, Worse
-from advisor.rulebase.reading.layers import Held
+from advisor.rulebase.reading.layers import LocatedEntry
 from advisor.rulebase.reading.promise_entries import KeptEntry
 from advisor.rulebase.values import possible_domain
 
@@ -19,9 +19,9 @@ _KEPT_SECTIONS = (
 class PromiseCompiler(Context):
     """Compiles the sections that a proof reads."""
 
-    def _invariant(self, name: str, held: Held) -> Invariant:
+    def _invariant(self, _: str, held: LocatedEntry) -> Invariant:
         entry = held.entry
-        self._not_about_shown_parts(name, held)
+        self._not_about_shown_parts(held)
         for field, section in (
             ("hazards", "hazards"),
             ("without_hazards", "hazards"),
@@ -29,23 +29,23 @@ class PromiseCompiler(Context):
             ("without_steps", "steps"),
         ):
             for position, wanted in enumerate(getattr(entry, field)):
-                self._known(name, held, section, wanted, (field, position))
+                self._known(held, section, wanted, (field, position))
         return Invariant(
             entry,
-            self._condition("invariants", name, held, entry.when),
-            None if entry.then is None else self._condition("invariants", name, held, entry.then, ("then",)),
-            tuple(self._promised_controls(name, held)),
-            self._sources("invariants", name, held, entry.source),
+            self._condition(held, entry.when),
+            None if entry.then is None else self._condition(held, entry.then, ("then",)),
+            tuple(self._promised_controls(held)),
+            self._sources(held, entry.source),
             held.origin,
             held.of_diagnosis,
         )
 
-    def _not_about_shown_parts(self, name: str, held: Held) -> None:
+    def _not_about_shown_parts(self, held: LocatedEntry) -> None:
         """In the diagnosis hazards and steps are those of the work a correction is like, on the piece in hand."""
         for field in ("hazards", "without_hazards", "steps", "without_steps", "controls"):
             if held.of_diagnosis and getattr(held.entry, field):
                 wrong = "an invariant of the diagnosis cannot promise this, since it depends on the piece in hand"
-                self.faults.append(held.fault("invariants", name, (field,), wrong, "promise a condition with  then:"))
+                self._refuse(held, (field,), wrong, "promise a condition with  then:")
 
     def _overridden(self, section: str, name: str) -> bool:
         """Whether a higher layer has replaced or switched off an entry.
@@ -54,19 +54,19 @@ class PromiseCompiler(Context):
         """
         return any((one.section, one.id) == (section, name) for one in self.merged.overrides)
 
-    def _known(self, name: str, held: Held, section: str, wanted: str, path: tuple[str | int, ...]) -> bool:
+    def _known(self, held: LocatedEntry, section: str, wanted: str, path: tuple[str | int, ...]) -> bool:
         known = self.sections[section]
         if wanted in known or self._overridden(section, wanted):
             return True
         right = f"name one of the {section}" + closest(wanted, list(known))
-        self.faults.append(held.fault("invariants", name, path, f"there is no '{wanted}' in {section}", right))
+        self._refuse(held, path, f"there is no '{wanted}' in {section}", right)
         return False
 
-    def _promised_controls(self, name: str, held: Held) -> list[tuple[str, int]]:
+    def _promised_controls(self, held: LocatedEntry) -> list[tuple[str, int]]:
         found = []
         for position, promised in enumerate(held.entry.controls):
             path = ("controls", position)
-            if not self._known(name, held, "hazards", promised.hazard, (*path, "hazard")):
+            if not self._known(held, "hazards", promised.hazard, (*path, "hazard")):
                 continue
             hazard = self.sections["hazards"].get(promised.hazard)
             controls = hazard.entry.controls if hazard is not None else ()
@@ -76,29 +76,28 @@ class PromiseCompiler(Context):
             if len(places) != 1:
                 wrong = f"'{promised.says}' stands in {len(places)} controls of '{promised.hazard}'"
                 right = "quote words that stand in exactly one of them"
-                self.faults.append(held.fault("invariants", name, (*path, "says"), wrong, right))
+                self._refuse(held, (*path, "says"), wrong, right)
                 continue
             found.append((promised.hazard, places[0]))
         return found
 
-    def _worse(self, name: str, held: Held) -> Worse | None:
+    def _worse(self, _: str, held: LocatedEntry) -> Worse | None:
         entry = held.entry
         if held.of_diagnosis:
             wrong = "an order of danger belongs to the route consultation"
-            self.faults.append(held.fault("worse", name, (), wrong, "write it in a file without  consultation:"))
+            self._refuse(held, (), wrong, "write it in a file without  consultation:")
         fact = self.facts.get(entry.fact)
         if fact is None:
             right = "name a declared fact" + closest(entry.fact, list(self.facts))
-            self.faults.append(held.fault("worse", name, ("fact",), f"there is no fact '{entry.fact}'", right))
+            self._refuse(held, ("fact",), f"there is no fact '{entry.fact}'", right)
             return None
         never = tuple(
-            self._condition("worse", name, held, text, ("never_adds", position))
-            for position, text in enumerate(entry.never_adds)
+            self._condition(held, text, ("never_adds", position)) for position, text in enumerate(entry.never_adds)
         )
-        sources = self._sources("worse", name, held, entry.source)
-        return Worse(entry, self._orders(name, held, fact), never, sources, held.origin)
+        sources = self._sources(held, entry.source)
+        return Worse(entry, self._orders(held, fact), never, sources, held.origin)
 
-    def _orders(self, name: str, held: Held, fact: Fact) -> tuple[tuple[int, tuple[int, ...]], ...]:
+    def _orders(self, held: LocatedEntry, fact: Fact) -> tuple[tuple[int, tuple[int, ...]], ...]:
         entry = held.entry
         options = ("no", "yes") if fact.entry.kind == "yes_no" else tuple(fact.entry.options)
         named = entry.items if fact.entry.kind == "several" else entry.order
@@ -107,7 +106,7 @@ class PromiseCompiler(Context):
         if unknown or not fits or (entry.items and fact.entry.kind != "several"):
             wrong = f"'{unknown[0]}' is not a value of '{fact.name}'" if unknown else "this does not fit the fact"
             right = "list values of a choice; write  more  or  less  for a quantity or a list (with items if you like)"
-            self.faults.append(held.fault("worse", name, ("order",), wrong, right))
+            self._refuse(held, ("order",), wrong, right)
             return ()
         if fact.entry.kind == "quantity":
             domain = tuple(single_cells(possible_domain(fact)))
@@ -117,7 +116,7 @@ class PromiseCompiler(Context):
             return tuple((v, (1, 2) if entry.order == "more" else (2, 1)) for v in meant)
         return ((fact.variables[0], tuple(1 << options.index(value) for value in entry.order)),)
 
-    def _kept(self, name: str, held: Held) -> KeptEntry:
+    def _kept(self, _: str, held: LocatedEntry) -> KeptEntry:
         for position, rule in enumerate(held.entry.rules):
             section, _, rest = rule.partition(".")
             known = self.sections.get("hazards" if section == "controls" else section, {})
@@ -126,6 +125,6 @@ class PromiseCompiler(Context):
                 continue
             if section not in _KEPT_SECTIONS or wanted not in known:
                 wrong, right = f"there is no rule '{rule}'", "write  section.id" + closest(wanted, list(known))
-                self.faults.append(held.fault("kept", name, ("rules", position), wrong, right))
-        self._sources("kept", name, held, held.entry.source)
+                self._refuse(held, ("rules", position), wrong, right)
+        self._sources(held, held.entry.source)
         return held.entry  # type: ignore[no-any-return]

@@ -17,21 +17,19 @@ from advisor.rulebase.model import (
     Referral,
     Step,
 )
-from advisor.rulebase.reading.layers import Held
+from advisor.rulebase.reading.layers import LocatedEntry
 from advisor.rulebase.reading.texts import fill, placeholder_names
 
 
 class RuleCompiler(Context):
     """Compiles the sections with conditions."""
 
-    def _finding(self, name: str, held: Held) -> Finding | None:
+    def _finding(self, name: str, held: LocatedEntry) -> Finding | None:
         clash = name in self.facts or name in self.decision_variables
         if clash:
-            self.faults.append(
-                held.fault("findings", name, (), "a fact or decision has the same name", "choose another name")
-            )
+            self._refuse(held, (), "a fact or decision has the same name", "choose another name")
             return None
-        condition = self._condition("findings", name, held, held.entry.when)
+        condition = self._condition(held, held.entry.when)
         finding = Finding(name, held.entry.means, condition, held.origin)
         self.binder.add_finding(finding)
         return finding
@@ -41,10 +39,10 @@ class RuleCompiler(Context):
         implied = compile_implied(
             fact,
             held,
-            lambda text, path: self._condition("facts", name, held, text, path),
+            lambda text, path: self._condition(held, text, path),
             self.faults,
         )
-        self._sources("facts", name, held, fact.entry.source)
+        self._sources(held, fact.entry.source)
         return Fact(
             name,
             fact.entry,
@@ -56,10 +54,10 @@ class RuleCompiler(Context):
             fact.variables,
             implied,
             fact.origin,
-            self._condition("facts", name, held, fact.entry.ask_if, ("ask_if",)) if fact.entry.ask_if else None,
+            self._condition(held, fact.entry.ask_if, ("ask_if",)) if fact.entry.ask_if else None,
         )
 
-    def _argument(self, name: str, held: Held) -> Argument | None:
+    def _argument(self, _: str, held: LocatedEntry) -> Argument | None:
         entry = held.entry
         named = [entry.about] if isinstance(entry.about, str) else entry.about
         pairs = [tuple(text.split(".", 1)) if "." in text else (text, "") for text in named]
@@ -67,60 +65,40 @@ class RuleCompiler(Context):
         for position, (about, option) in enumerate(pairs):
             known = self.sections["decisions"].get(about)
             if known is None:
-                self.faults.append(
-                    held.fault(
-                        "arguments",
-                        name,
-                        ("about",),
-                        f"there is no decision '{about}'",
-                        "write decision.option" + closest(about, self.sections["decisions"]),
-                    )
+                self._refuse(
+                    held,
+                    ("about",),
+                    f"there is no decision '{about}'",
+                    "write decision.option" + closest(about, self.sections["decisions"]),
                 )
                 return None
             if option not in known.entry.options:
-                self.faults.append(
-                    held.fault(
-                        "arguments",
-                        name,
-                        ("about",),
-                        f"'{about}' has no option '{option}'",
-                        f"options are {', '.join(known.entry.options)}" + closest(option, known.entry.options),
-                    )
+                self._refuse(
+                    held,
+                    ("about",),
+                    f"'{about}' has no option '{option}'",
+                    f"options are {', '.join(known.entry.options)}" + closest(option, known.entry.options),
                 )
                 return None
             if position and about != decision:
-                self.faults.append(
-                    held.fault(
-                        "arguments",
-                        name,
-                        ("about",),
-                        "this speaks about two decisions",
-                        "write one argument for each",
-                    )
-                )
+                self._refuse(held, ("about",), "this speaks about two decisions", "write one argument for each")
                 return None
             if entry.says == "rule_out" and option == known.entry.fallback:
-                self.faults.append(
-                    held.fault(
-                        "arguments",
-                        name,
-                        ("about",),
-                        f"'{option}' is the fallback of '{about}' and cannot be ruled out",
-                        "speak against it instead",
-                    )
+                self._refuse(
+                    held,
+                    ("about",),
+                    f"'{option}' is the fallback of '{about}' and cannot be ruled out",
+                    "speak against it instead",
                 )
-        condition = self._condition("arguments", name, held, entry.when)
+        condition = self._condition(held, entry.when)
         weight = 0
         if entry.strength is not None:
             if entry.strength not in self.base.strengths:
-                self.faults.append(
-                    held.fault(
-                        "arguments",
-                        name,
-                        ("strength",),
-                        f"there is no strength '{entry.strength}'",
-                        f"use one of {', '.join(self.base.strengths)}",
-                    )
+                self._refuse(
+                    held,
+                    ("strength",),
+                    f"there is no strength '{entry.strength}'",
+                    f"use one of {', '.join(self.base.strengths)}",
                 )
                 return None
             weight = self.base.strengths[entry.strength] * (1 if entry.says == "for" else -1)
@@ -132,14 +110,14 @@ class RuleCompiler(Context):
             tuple(option for _, option in pairs),
             weight,
             condition,
-            self._sources("arguments", name, held, entry.source),
+            self._sources(held, entry.source),
             held.origin,
         )
 
-    def _decision(self, name: str, held: Held, arguments: Iterable[Argument]) -> Decision:
+    def _decision(self, name: str, held: LocatedEntry, arguments: Iterable[Argument]) -> Decision:
         entry = held.entry
         if not entry.options:
-            self.faults.append(held.fault("decisions", name, (), "it has no options", "add some under  options:"))
+            self._refuse(held, (), "it has no options", "add some under  options:")
         for field, options in (
             ("fallback", [entry.fallback] if entry.fallback else []),
             ("stops", entry.stops),
@@ -147,44 +125,32 @@ class RuleCompiler(Context):
         ):
             for option in options:
                 if option not in entry.options:
-                    self.faults.append(
-                        held.fault(
-                            "decisions",
-                            name,
-                            (field,),
-                            f"'{name}' has no option '{option}'",
-                            f"options are {', '.join(entry.options)}",
-                        )
+                    self._refuse(
+                        held, (field,), f"'{name}' has no option '{option}'", f"options are {', '.join(entry.options)}"
                     )
         mine = tuple(argument for argument in arguments if argument.decision == name)
         variables = tuple(variable.index for variable in self.decision_variables[name])
         return Decision(name, entry, variables, tuple(entry.options), mine, held.origin, held.of_diagnosis)
 
-    def _hazard(self, name: str, held: Held) -> Hazard:
+    def _hazard(self, _: str, held: LocatedEntry) -> Hazard:
         entry = held.entry
-        sources = self._sources("hazards", name, held, entry.source)
+        sources = self._sources(held, entry.source)
         controls = []
         for position, control in enumerate(entry.controls):
             condition = None
             if control.when is not None:
-                condition = self._condition("hazards", name, held, control.when, ("controls", position, "when"))
+                condition = self._condition(held, control.when, ("controls", position, "when"))
             own = sources
             if control.source:
-                own = self._sources("hazards", name, held, control.source, ("controls", position, "source"))
+                own = self._sources(held, control.source, ("controls", position, "source"))
             controls.append(Control(control.do, condition, own))
-        return Hazard(entry, self._condition("hazards", name, held, entry.when), tuple(controls), sources, held.origin)
+        return Hazard(entry, self._condition(held, entry.when), tuple(controls), sources, held.origin)
 
-    def _step(self, name: str, held: Held) -> Step:
+    def _step(self, _: str, held: LocatedEntry) -> Step:
         entry = held.entry
         if entry.stage not in self.base.stages:
-            self.faults.append(
-                held.fault(
-                    "steps",
-                    name,
-                    ("stage",),
-                    f"there is no stage '{entry.stage}'",
-                    f"use one of {', '.join(self.base.stages)}",
-                )
+            self._refuse(
+                held, ("stage",), f"there is no stage '{entry.stage}'", f"use one of {', '.join(self.base.stages)}"
             )
         for field, wanted, known in (
             ("uses", entry.uses, self.materials),
@@ -193,52 +159,40 @@ class RuleCompiler(Context):
         ):
             for one in wanted:
                 if one not in known:
-                    self.faults.append(
-                        held.fault(
-                            "steps",
-                            name,
-                            (field,),
-                            f"there is no '{one}'",
-                            "name an existing one" + closest(one, list(known)),
-                        )
+                    self._refuse(
+                        held, (field,), f"there is no '{one}'", "name an existing one" + closest(one, list(known))
                     )
         for field in ("do", "brief", "look_for"):
             text = getattr(entry, field) or ""
             if any(brace in fill(text, lambda _: "") for brace in "{}"):
-                self.faults.append(
-                    held.fault(
-                        "steps",
-                        name,
-                        (field,),
-                        "a brace stands here that does not close around a name",
-                        "write  {soda_ash}  with the name of a material, quantity or threshold",
-                    )
+                self._refuse(
+                    held,
+                    (field,),
+                    "a brace stands here that does not close around a name",
+                    "write  {soda_ash}  with the name of a material, quantity or threshold",
                 )
             for placeholder in placeholder_names(text):
                 if placeholder not in self.placeholders:
-                    self.faults.append(
-                        held.fault(
-                            "steps",
-                            name,
-                            (field,),
-                            f"'{{{placeholder}}}' is not a material, quantity or threshold",
-                            "name an existing one" + closest(placeholder, list(self.placeholders)),
-                        )
+                    self._refuse(
+                        held,
+                        (field,),
+                        f"'{{{placeholder}}}' is not a material, quantity or threshold",
+                        "name an existing one" + closest(placeholder, list(self.placeholders)),
                     )
         return Step(
             entry,
-            self._condition("steps", name, held, entry.when),
+            self._condition(held, entry.when),
             tuple(placeholder_names(f"{entry.do} {entry.brief or ''} {entry.look_for or ''}")),
-            self._range("steps", name, held, entry.temperature, "temperature", "C"),
-            self._range("steps", name, held, entry.time, "time", "min"),
-            self._sources("steps", name, held, entry.source),
+            self._range(held, entry.temperature, "temperature", "C"),
+            self._range(held, entry.time, "time", "min"),
+            self._sources(held, entry.source),
             held.origin,
         )
 
-    def _referral(self, name: str, held: Held) -> Referral:
+    def _referral(self, _: str, held: LocatedEntry) -> Referral:
         return Referral(
             held.entry,
-            self._condition("referrals", name, held, held.entry.when),
-            self._sources("referrals", name, held, held.entry.source),
+            self._condition(held, held.entry.when),
+            self._sources(held, held.entry.source),
             held.origin,
         )

@@ -29,15 +29,15 @@ from advisor.rulebase.compiling.limits import MOST_ROWS
 from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.model import Table
 from advisor.rulebase.reading.entries import TableEntry
-from advisor.rulebase.reading.layers import Held
+from advisor.rulebase.reading.layers import LocatedEntry
 from advisor.units.substances import Reaction, atoms
 
 Cells = Mapping[str, Any]
 Wrong = tuple[str, str]
 """What is wrong, and what would be right."""
 
-Asking = tuple[str, str, Held, tuple[str | int, ...]]
-"""Section, name, entry and place of what a word stands for."""
+Asking = tuple[LocatedEntry, tuple[str | int, ...]]
+"""Entry and place of what a word stands for."""
 Words = dict[str, Asking | None]
 """Words, each with what asks for it; None for a word that is written out."""
 
@@ -55,37 +55,35 @@ _MOST_SHOWN = 12
 class TableCompiler(Context):
     """Compiles the section ``tables``."""
 
-    def _table(self, name: str, held: Held) -> Table | None:
+    def _table(self, name: str, held: LocatedEntry) -> Table | None:
         """A table whose rows fit its columns and name their sources in full."""
         entry: TableEntry = held.entry
         before = len(self.faults)
-        self._check_schema(name, held)
+        self._check_schema(held)
         for part in {id(part): part for part, _ in held.rows}.values():
-            self._sources("tables", name, part, part.entry.source)
+            self._sources(part, part.entry.source)
         if len(self.faults) > before:
             return None
         rows = []
         for part, position in held.rows:
-            rows.append({**part.entry.rows[position], "source": self._row_source(name, part, position)})
-            self._check_row(name, held, part, position)
+            rows.append({**part.entry.rows[position], "source": self._row_source(part, position)})
+            self._check_row(held, part, position)
         self.faults += self._missing(name, held, rows)
-        whole = self._sources("tables", name, held, entry.source) if len(self.faults) == before else ()
+        whole = self._sources(held, entry.source) if len(self.faults) == before else ()
         shown = entry.model_copy(update={"rows": [part.entry.rows[position] for part, position in held.rows]})
         return Table(name, shown, tuple(rows), whole, held.origin)
 
-    def _row_source(self, name: str, part: Held, position: int) -> str:
+    def _row_source(self, part: LocatedEntry, position: int) -> str:
         row = part.entry.rows[position]
         own, path = row.get("source"), ("rows", position)
         if own is None and part.entry.source is None:
-            self.faults.append(
-                part.fault("tables", name, path, "this row has no source", "name one here or for the table")
-            )
-        sources = self._sources("tables", name, part, None if own is None else str(own), (*path, "source"))
+            self._refuse(part, path, "this row has no source", "name one here or for the table")
+        sources = self._sources(part, None if own is None else str(own), (*path, "source"))
         if own is None:
-            sources = self._sources("tables", name, part, part.entry.source)
+            sources = self._sources(part, part.entry.source)
         return "; ".join(source.text for source in sources)
 
-    def _check_schema(self, name: str, held: Held) -> None:
+    def _check_schema(self, held: LocatedEntry) -> None:
         """Every column that the table speaks of must be one of its columns."""
         entry: TableEntry = held.entry
         named: list[tuple[str, Iterable[str]]] = [
@@ -100,24 +98,24 @@ class TableCompiler(Context):
             if kind.startswith("reaction") and _CHEMISTRY.fullmatch(kind) is None:
                 wrong = f"'{kind[:60]}' cannot be read"
                 right = "write  reaction of COLUMN into WORDS"
-                self.faults.append(held.fault("tables", name, ("columns", column), wrong, right))
+                self._refuse(held, ("columns", column), wrong, right)
         for column in (column for columns in entry.rising.values() for column in columns):
             if not entry.columns.get(column, "reaction of").startswith("reaction of"):
                 right = f"let  {column}  be a  reaction of COLUMN"
-                self.faults.append(held.fault("tables", name, ("rising",), f"'{column}' holds no reaction", right))
+                self._refuse(held, ("rising",), f"'{column}' holds no reaction", right)
         for field, columns in named:
             for column in columns:
                 if column not in entry.columns:
                     right = f"columns are {', '.join(entry.columns)}" + closest(column, entry.columns)
-                    self.faults.append(held.fault("tables", name, (field,), f"'{column}' is no column", right))
+                    self._refuse(held, (field,), f"'{column}' is not a column", right)
 
-    def _check_row(self, name: str, held: Held, part: Held, position: int) -> None:
+    def _check_row(self, held: LocatedEntry, part: LocatedEntry, position: int) -> None:
         entry: TableEntry = held.entry
         row = part.entry.rows[position]
         path = ("rows", position)
 
         def fault(column: str | None, wrong: str, right: str) -> Fault:
-            return part.fault("tables", name, path if column is None else (*path, column), wrong, right)
+            return part.fault(path if column is None else (*path, column), wrong, right)
 
         found = []
         for column in row:
@@ -207,18 +205,18 @@ class TableCompiler(Context):
         per = self._formula_in(entry, row, str(_other_column(entry.columns[column])))
         return -reaction.moles_per_mole(substance, per) if {substance, per} <= set(reaction.left) else 0.0
 
-    def _missing(self, name: str, held: Held, rows: list[dict[str, Any]]) -> Iterator[Fault]:
+    def _missing(self, name: str, held: LocatedEntry, rows: list[dict[str, Any]]) -> Iterator[Fault]:
         """The rows that must stand in a table and do not, each named where it is asked for."""
         entry: TableEntry = held.entry
         if entry.key == [] and len(rows) != 1:
-            yield held.fault("tables", name, (), f"this table has {len(rows)} rows", "write one row only")
+            yield held.fault((), f"this table has {len(rows)} rows", "write one row only")
         for needed in entry.every:
             columns = list(needed)
             standing = {tuple(row.get(column) for column in columns) for row in rows}
             wanted = [self._needed(entry, rows, column, words) for column, words in needed.items()]
             if math.prod(map(len, wanted)) > MOST_ROWS:
                 right = f"ask for at most {MOST_ROWS}"
-                yield held.fault("tables", name, ("every",), "this asks for too many rows", right)
+                yield held.fault(("every",), "this asks for too many rows", right)
                 continue
             for values in product(*wanted):
                 if values not in standing:
@@ -226,16 +224,16 @@ class TableCompiler(Context):
                     asking = [words[value] for words, value in zip(wanted, values, strict=True)]
                     yield self._no_row(name, held, row, next(filter(None, asking), None))
 
-    def _no_row(self, name: str, held: Held, row: Mapping[str, str], asking: Asking | None) -> Fault:
+    def _no_row(self, name: str, held: LocatedEntry, row: Mapping[str, str], asking: Asking | None) -> Fault:
         shown = ", ".join(f"{column}: {value}" for column, value in row.items())
         others = [column for column in held.entry.columns if column not in (*row, *held.entry.may_be_left_out)]
         rest = "".join(f", {column}: ..." for column in others)
         right = f"add  tables: {{{name}: {{rows: [{{{shown}{rest}, source: ...}}]}}}}"
         if asking is None:
-            return held.fault("tables", name, ("every",), f"there is no row with {shown}", right)
-        section, asked, by, path = asking
+            return held.fault(("every",), f"there is no row with {shown}", right)
+        by, path = asking
         where = f"{held.origin.file}:{held.origin.line}"
-        return by.fault(section, asked, path, f"the table {name} ({where}) has no row with {shown}", right)
+        return by.fault(path, f"the table {name} ({where}) has no row with {shown}", right)
 
     def _needed(self, entry: TableEntry, rows: list[dict[str, Any]], column: str, words: str) -> Words:
         if words == "each":
@@ -262,13 +260,13 @@ class TableCompiler(Context):
             if rest in entries:
                 return self._options_of(rest, first)
             names = _of_entries(entries, rest)
-            return {value: (first, name, entries[name], ()) for value, name in names}
+            return {value: (entries[name], ()) for value, name in names}
         table = self.sections["tables"].get(first)
         if table is None or not rest:
             return {word: None}
         column = rest if rest in table.entry.columns else (table.entry.key_columns or ("",))[0]
         return {
-            str(row[column]): ("tables", first, part, ("rows", position))
+            str(row[column]): (part, ("rows", position))
             for part, position in table.rows
             if column in (row := part.entry.rows[position]) and (column == rest or rest in row.values())
         }
@@ -279,13 +277,13 @@ class TableCompiler(Context):
             return {}
         options = getattr(held.entry, "options", None)
         if options is None:
-            return {name: (section, name, held, ())}
+            return {name: (held, ())}
         if not options:
             return {"yes": None, "no": None}
-        return {option: (section, name, held, ("options", option)) for option in options}
+        return {option: (held, ("options", option)) for option in options}
 
 
-def _of_entries(entries: Mapping[str, Held], word: str) -> list[tuple[str, str]]:
+def _of_entries(entries: Mapping[str, LocatedEntry], word: str) -> list[tuple[str, str]]:
     """Names of entries: of all, of those of a kind, or with the value of a field in front of them."""
     if not word:
         return [(name, name) for name in entries]

@@ -32,7 +32,7 @@ def spread_causes(merged: Merged, faults: list[Fault]) -> None:
     if held is None or not held.entry.several:
         first = next(iter(causes))
         right = f"declare decisions  {CAUSE}:  with  several: true"
-        faults.append(causes[first].fault("causes", first, (), f"there is no decision '{CAUSE}' for several", right))
+        faults.append(causes[first].fault((), f"there is no decision '{CAUSE}' for several", right))
         return
     options = {
         name: DecisionOptionEntry(title=cause.entry.title[:70], summary=cause.entry.means, base=cause.entry.base)

@@ -37,17 +37,17 @@ LISTED = (
 
 
 @dataclass(slots=True)
-class Held:
+class LocatedEntry:
     """One entry with where it stands, so that a later fault can name its line."""
 
     entry: Any
     document: Document
     path: Path_
     layer: str
-    rows: list[tuple[Held, int]] = field(default_factory=list)
+    named: str
+    """What the author calls it: its section and its name."""
+    rows: list[tuple[LocatedEntry, int]] = field(default_factory=list)
     """The rows of a table, each with the entry it was written in and its place there."""
-    named: str = ""
-    """What the author calls it, where the entry was made from something else that was written."""
 
     @property
     def of_diagnosis(self) -> bool:
@@ -63,9 +63,9 @@ class Held:
         """Where one of its fields stands."""
         return Origin(self.document.name, self.document.line_of((*self.path, *field_path)), self.layer)
 
-    def fault(self, section: str, name: str, field_path: Path_, wrong: str, right: str) -> Fault:
+    def fault(self, field_path: Path_, wrong: str, right: str) -> Fault:
         """A fault in one of its fields."""
-        where = self.named or f"{section} {name}"
+        where = self.named
         if field_path:
             where += ", " + ".".join(str(part) for part in field_path)
         return self.document.fault((*self.path, *field_path), where, wrong, right)
@@ -75,10 +75,12 @@ class Held:
 class Merged:
     """All entries of all layers, by section and name."""
 
-    base: Held | None = None
+    base: LocatedEntry | None = None
     groups: dict[str, str] = field(default_factory=dict)
-    needs: list[tuple[str, str, Held]] = field(default_factory=list)
-    sections: dict[str, dict[str, Held]] = field(default_factory=lambda: {name: {} for name in (*MAPPED, *LISTED)})
+    needs: list[tuple[str, str, LocatedEntry]] = field(default_factory=list)
+    sections: dict[str, dict[str, LocatedEntry]] = field(
+        default_factory=lambda: {name: {} for name in (*MAPPED, *LISTED)}
+    )
     overrides: list[Override] = field(default_factory=list)
     layers: list[str] = field(default_factory=list)
     faults: list[Fault] = field(default_factory=list)
@@ -97,13 +99,14 @@ def merge(layers: Iterable[tuple[str, list[Document]]]) -> Merged:
     for title, documents in layers:
         merged.layers.append(title)
         mine: set[tuple[str, str]] = set()
-        tables: list[tuple[str, Held]] = []
+        tables: list[tuple[str, LocatedEntry]] = []
         for document in documents:
             rule_file = _validated(document, merged.faults)
             if rule_file is not None:
                 _add(merged, title, document, rule_file, mine)
                 tables += [
-                    (name, Held(entry, document, ("tables", name), title)) for name, entry in rule_file.tables.items()
+                    (name, LocatedEntry(entry, document, ("tables", name), title, f"tables {name}"))
+                    for name, entry in rule_file.tables.items()
                 ]
         # A table may begin in a later file than the one that adds rows to it.
         for name, held in sorted(tables, key=lambda one: not one[1].entry.columns):
@@ -148,37 +151,41 @@ def _add(merged: Merged, layer: str, document: Document, rule_file: RuleFile, mi
             )
         elif merged.base is not None:
             merged.overrides.append(Override("base", "base", layer, "replaced", ""))
-        merged.base = Held(rule_file.base, document, ("base",), layer)
+        merged.base = LocatedEntry(rule_file.base, document, ("base",), layer, "base")
     merged.groups.update(rule_file.groups)
     for needed, names in rule_file.needs.items():
         for position, name in enumerate(names):
             place: Path_ = ("needs", needed, position)
-            merged.needs.append((needed, name, Held(None, document, place, layer)))
+            merged.needs.append((needed, name, LocatedEntry(None, document, place, layer, f"needs {name}")))
     for section in MAPPED:
         if section == "tables":
             continue
         for name, entry in getattr(rule_file, section).items():
-            _put(merged, section, name, Held(entry, document, (section, name), layer), mine)
+            _put(
+                merged, section, name, LocatedEntry(entry, document, (section, name), layer, f"{section} {name}"), mine
+            )
     for section in LISTED:
         for position, entry in enumerate(getattr(rule_file, section)):
-            _put(merged, section, entry.id, Held(entry, document, (section, position), layer), mine)
+            _put(
+                merged,
+                section,
+                entry.id,
+                LocatedEntry(entry, document, (section, position), layer, f"{section} {entry.id}"),
+                mine,
+            )
     for position, retirement in enumerate(rule_file.retire):
-        _retire(merged, layer, Held(retirement, document, ("retire", position), layer))
+        _retire(
+            merged, layer, LocatedEntry(retirement, document, ("retire", position), layer, f"retire {retirement.id}")
+        )
 
 
-def _put(merged: Merged, section: str, name: str, held: Held, mine: set[tuple[str, str]]) -> None:
+def _put(merged: Merged, section: str, name: str, held: LocatedEntry, mine: set[tuple[str, str]]) -> None:
     entries = merged.sections[section]
     before = entries.get(name)
     if (section, name) in mine and before is not None:
         first = before.origin
         merged.faults.append(
-            held.fault(
-                section,
-                name,
-                (),
-                f"this id already stands at {first.file}:{first.line}",
-                "give it an id of its own",
-            )
+            held.fault((), f"this id already stands at {first.file}:{first.line}", "give it an id of its own")
         )
         return
     if before is not None:
@@ -187,7 +194,7 @@ def _put(merged: Merged, section: str, name: str, held: Held, mine: set[tuple[st
     entries[name] = held
 
 
-def _put_table(merged: Merged, name: str, held: Held) -> None:
+def _put_table(merged: Merged, name: str, held: LocatedEntry) -> None:
     """Begin a table, or add its rows to the one that stands: row by row, by its key."""
     tables = merged.sections["tables"]
     begun = tables.get(name)
@@ -211,14 +218,14 @@ def _put_table(merged: Merged, name: str, held: Held) -> None:
             first, number = begun.rows[before]
             line = first.document.line_of((*first.path, "rows", number))
             wrong = f"a row of this key already stands at {first.document.name}:{line}"
-            merged.faults.append(held.fault("tables", name, ("rows", position), wrong, "keep one of them"))
+            merged.faults.append(held.fault(("rows", position), wrong, "keep one of them"))
         else:
             row = ", ".join(str(part) for part in key) or "its one row"
             merged.overrides.append(Override("tables", f"{name}, {row}", held.layer, "replaced", ""))
             begun.rows[before] = (held, position)
 
 
-def _key(begun: Held, held: Held, position: int) -> tuple[object, ...]:
+def _key(begun: LocatedEntry, held: LocatedEntry, position: int) -> tuple[object, ...]:
     """What a row is known by; rows of a table without a key are all different."""
     columns = begun.entry.key_columns
     if columns is None or not set(columns) <= set(begun.entry.columns):
@@ -227,30 +234,28 @@ def _key(begun: Held, held: Held, position: int) -> tuple[object, ...]:
     return tuple(row.get(column) for column in columns)
 
 
-def _fault_of_addition(name: str, begun: Held | None, held: Held, known: list[str]) -> Fault | None:
+def _fault_of_addition(name: str, begun: LocatedEntry | None, held: LocatedEntry, known: list[str]) -> Fault | None:
     if begun is None:
         wrong, right = "there is no such table to add rows to", "begin it with a title and its columns"
-        return held.fault("tables", name, (), wrong, right + closest(name, known))
+        return held.fault((), wrong, right + closest(name, known))
     if begun.document is held.document:
         return None
     where = f"{begun.origin.file}:{begun.origin.line}"
     if held.entry.columns:
         wrong = f"the title and columns of this table stand at {where}"
-        return held.fault("tables", name, ("columns",), wrong, "write only the rows that you add or change")
+        return held.fault(("columns",), wrong, "write only the rows that you add or change")
     if begun.entry.key is None and begun.layer != held.layer and not held.entry.whole:
         wrong = f"the table at {where} has no key, so single rows of it cannot be changed"
-        return held.fault("tables", name, (), wrong, "write all of its rows, and  whole: true")
+        return held.fault((), wrong, "write all of its rows, and  whole: true")
     return None
 
 
-def _retire(merged: Merged, layer: str, held: Held) -> None:
+def _retire(merged: Merged, layer: str, held: LocatedEntry) -> None:
     retirement = held.entry
     if merged.sections[retirement.section].pop(retirement.id, None) is None:
         known = list(merged.sections[retirement.section])
         merged.faults.append(
             held.fault(
-                "retire",
-                retirement.id,
                 (),
                 f"there is no such entry in {retirement.section}",
                 "name an existing id" + closest(retirement.id, known),

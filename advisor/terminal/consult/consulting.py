@@ -53,7 +53,7 @@ class Options:
 
 
 class Consulting(ABC, Generic[D]):
-    """One kind of consultation, by what it does otherwise than the others."""
+    """One kind of consultation, by what it does differently from the others."""
 
     kind: ClassVar[ConsultationKind]
     diagnosis: ClassVar[bool] = False

@@ -68,7 +68,7 @@ class DiagnoseConsulting(Consulting[Diagnosis]):
     Attributes:
         plan_file: The answers the batch was planned with, where they were named.
         batch: The batch of the journal, where one was named.
-        planned: The plan the batch was worked by, once the consultation has begun.
+        planned: The plan the batch was worked by, once the consultation has started.
     """
 
     kind = DIAGNOSE

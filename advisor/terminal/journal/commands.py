@@ -233,7 +233,7 @@ def _saved_plan(path: Path) -> Advice:
     try:
         return read_json(Advice, read_text(path))
     except ValueError:
-        raise InputError(f"{path} is no saved advice of this program; make one with  advisor route --json") from None
+        raise InputError(f"{path} is not advice saved by this program; make one with  advisor route --json") from None
 
 
 def _refuse_again(journal: Journal, plan: Draft) -> None:

@@ -47,7 +47,7 @@ def danger_drill(training: TrainingRules, chance: Chance, wanted: str = "") -> D
 
 
 def control_drill(training: TrainingRules, chance: Chance, wanted: str = "") -> Drill | None:
-    """What must be done against this danger? Wrong choices are what is done against quite other dangers."""
+    """What must be done against this danger? Wrong choices are what is done against other dangers."""
     drawn = drawn_or_worked(training, chance)
     if drawn is None:
         return None
