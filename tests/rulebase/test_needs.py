@@ -37,9 +37,11 @@ COINCIDENCES = {
 COINCIDING_OPTIONS = {
     "bead": "name of a page, a step of the work, or a word of the journal",
     "black": "tone of a drawing",
+    "changed": "word for a part that differs",
     "copper": "metal",
     "crucible": "input of a computation",
     "fineness": "name of a command",
+    "gone": "word for a part that is no longer there",
     "hard": "rating of an answer",
     "less": "column of a table",
     "medium": "tone of a drawing",

@@ -87,8 +87,9 @@ def test_there_are_enough_rules(shipped: RuleBase, section: str, least: int) -> 
 
 @pytest.mark.parametrize("section", [*LISTED, *MAPPED])
 def test_every_name_stands_once(section: str) -> None:
-    counts = Counter(name for name, _, _ in entries(section))
-    assert [name for name, count in counts.items() if count > 1] == []
+    # Further rows of a table may stand in any file; what they are is said where the table begins.
+    begun = (name for name, entry, _ in entries(section) if section != "tables" or "columns" in entry)
+    assert [name for name, count in Counter(begun).items() if count > 1] == []
 
 
 @pytest.mark.parametrize("section", WITH_SOURCE)

@@ -262,13 +262,19 @@ def _show_field(page: Page, key: str, value: Any, indent: int) -> None:
         page.say(f"{label}: {value}", indent=indent)
 
 
+def _words(condition: str) -> list[str]:
+    """The words of a condition."""
+    return condition.replace("(", " ").replace(")", " ").replace(",", " ").split()
+
+
 def _show_users(page: Page, rule_base: RuleBase, name: str) -> None:
     """Which rules use a fact, finding, threshold or decision."""
     users = []
     for section in ("findings", "arguments", "hazards", "steps", "amounts", "expectations", "referrals"):
-        for other, entry in getattr(rule_base, section).items():
-            words = entry.condition.text.replace("(", " ").replace(")", " ").replace(",", " ").split()
-            if name in words:
-                users.append(other)
+        users += [other for other, entry in getattr(rule_base, section).items() if name in _words(entry.condition.text)]
+    for other, quantity in rule_base.quantities.items():
+        conditions = [case.condition.text for case in quantity.cases if case.condition is not None]
+        if any(name in _words(text) for text in conditions):
+            users.append(other)
     if users:
         page.say(f"used by: {', '.join(users)}", indent=2)
