@@ -144,20 +144,18 @@ _FILES = (("in.txt", os.O_RDONLY), ("out.txt", _MADE), ("err.txt", _MADE))
 
 def _with_rules_loaded() -> None:
     """Commands without rules of their own take the shipped rules that are loaded already."""
-    from advisor.terminal import compute as reckon
-    from advisor.terminal.consult import consulting, diagnose, diagnose_journal
-    from advisor.terminal.consult import setup as asking
-    from advisor.terminal.consult import sheet as sheet_command
+    from advisor.terminal import compute, setup
+    from advisor.terminal.consult import consulting, diagnose, diagnose_journal, sheet
     from advisor.terminal.rules import commands as rules_commands
 
-    load = asking.rule_base_for
+    load = setup.rule_base_for
 
     def loaded(rules: Sequence[Path] | None, *, diagnosis: bool = False, promises: bool = False) -> RuleBase:
         if rules or promises:
             return load(rules, diagnosis=diagnosis, promises=promises)
         return answers_input.shipped(diagnosis)
 
-    for user in (asking, consulting, diagnose, diagnose_journal, reckon, rules_commands, sheet_command):
+    for user in (setup, consulting, diagnose, diagnose_journal, compute, rules_commands, sheet):
         vars(user)["rule_base_for"] = loaded
 
 

@@ -172,7 +172,7 @@ def test_a_nested_document_in_a_table_is_refused_in_a_sentence(tmp_path: Path) -
 def test_a_pipe_or_device_is_not_read_as_an_export(tmp_path: Path) -> None:
     os.mkfifo(tmp_path / "pipe.json")
     for path in (tmp_path / "pipe.json", Path("/dev/zero")):
-        with pytest.raises(JournalError, match="no plain file"):
+        with pytest.raises(JournalError, match="not an ordinary file"):
             read_export(path)
 
 

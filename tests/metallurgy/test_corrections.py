@@ -16,6 +16,7 @@ from advisor.metallurgy.calculators import COMPUTATIONS
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.inputs import Input, Value
 from advisor.metallurgy.common.tables import Tables
+from advisor.metallurgy.correction.tables import correction_tables
 from advisor.rulebase.model import RuleBase
 from advisor.units import Range
 
@@ -213,7 +214,7 @@ def test_gold_in_the_cupels_agrees_with_ten_published_cupellations(found_mg: flo
 
 def test_nearly_all_that_cupels_cost_is_found_in_them() -> None:
     # Beringer, 1904, p. 146: 34.56 of 35.72 mg
-    found = _TABLES[0].corrections.at("lost", "cupel", "found_in_cupel_share").amount
+    found = _TABLES[0].once(correction_tables).at("lost", "cupel", "found_in_cupel_share").amount
     assert found.likely == pytest.approx(34.56 / 35.72, rel=1e-3)
 
 
@@ -300,7 +301,7 @@ def test_losses_of_gold_with_bismuth_say_whose_they_are() -> None:
 
 
 def test_a_share_read_from_a_look_is_never_shown_as_published() -> None:
-    tables = _TABLES[0].corrections
+    tables = _TABLES[0].once(correction_tables)
     for (topic, _, what), found in tables.parts.items():
         if topic in ("look", "stain") and what in ("base_share", "steps"):
             assert "Beringer" not in found.source

@@ -32,12 +32,12 @@ arguments:
 
 def run(monkeypatch: pytest.MonkeyPatch, *arguments: str, only: tuple[str, ...] = ("complete", "decided")) -> Any:
     """The command, with the quick checks only."""
-    monkeypatch.setattr(command, "prove", lambda rule_base, told: proof.prove(rule_base, only, told))
+    monkeypatch.setattr(command, "prove", lambda rule_base, notify: proof.prove(rule_base, only, notify))
     return CliRunner().invoke(app, ["rules", "check", "--prove", *arguments])
 
 
 def test_sound_rules_are_proved_and_the_size_is_said(capsys: pytest.CaptureFixture[str]) -> None:
-    rule_base = generated(12, 1, facts=6, decisions=2, options=3, promises=0)
+    rule_base = generated(14, 1, facts=6, decisions=2, options=3, promises=0)
     rule_base = replace(rule_base, kept=_all_idle(rule_base))
     assert command.run_proof(rule_base, rule_base, command.Wanted()) == 0
     output = capsys.readouterr().out

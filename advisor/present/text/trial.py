@@ -38,7 +38,8 @@ def print_trial(page: Page, trial: Trial, folder: Path) -> None:
         + (f", and {broken} of them no longer give what the case expects." if broken else ".")
     )
     if trial.differing:
-        page.say(f"One of them in full:  advisor rules try {folder} --case {trial.differing[0].case}")
+        page.say("One of them in full:")
+        page.verbatim(f"  advisor rules try {folder} --case {trial.differing[0].case}")
 
 
 def print_case(page: Page, name: str, differing: Iterable[TriedCase]) -> None:

@@ -78,7 +78,7 @@ def run_proof(of_route: RuleBase, of_diagnosis: RuleBase, wanted: Wanted) -> int
     if proved:
         page.say("Proved: these rules keep every promise, whatever is answered.")
         return ADVICE
-    page.say("NOT proved. Mend the rules named above, and run  advisor rules check --prove  again.")
+    page.say("NOT proved. Correct the rules named above, and run  advisor rules check --prove  again.")
     if wanted.counterexamples is None:
         page.say("With  --counterexamples FOLDER  each set of answers is written to a file that you can run.")
     return BAD_INPUT
