@@ -32,14 +32,17 @@ COINCIDENCES = {
     "salt": "place of a product",
     "scale_check": "name of a correction",
     "shot_share": "input of a correction",
+    "training_room": "table of the training",
     "spitting": "note beside a cupellation, asked for by cupel_notes",
 }
 COINCIDING_OPTIONS = {
     "bead": "name of a page, a step of the work, or a word of the journal",
     "black": "tone of a drawing",
+    "changed": "how a part of a document differs",
     "copper": "metal",
     "crucible": "input of a computation",
     "fineness": "name of a command",
+    "gone": "how a part of a document differs",
     "hard": "rating of an answer",
     "less": "column of a table",
     "medium": "tone of a drawing",
