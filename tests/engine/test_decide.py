@@ -104,3 +104,12 @@ def test_support_about_one_amount_is_never_added_up_over_its_cells() -> None:
     roast = rules.decisions["route"].options.index("roast")
     tally = tally_of(prepared_for_one(rules)["route"], state_of(rules, {}))
     assert tally.support()[roast] == (0, 8)
+
+
+def test_what_speaks_about_an_amount_that_stays_unknown_gives_each_option_the_least() -> None:
+    rules = compiled()
+    (share,) = rules.facts["share"].variables
+    prepared, state = prepared_for_one(rules)["route"], state_of(rules, {"wet": False})
+    melt, roast = (prepared.decision.options.index(option) for option in ("melt", "roast"))
+    assert tally_of(prepared, state).possible() == 1 << melt | 1 << roast
+    assert tally_of(prepared, state, frozenset({share})).possible() == 1 << melt

@@ -11,6 +11,7 @@ from advisor.engine.ask.blocks import MUST
 from advisor.engine.ask.completions import completion_in, outlook_of, pool_block
 from advisor.engine.ask.contested import Contested, contested_of
 from advisor.engine.ask.winners import winners
+from advisor.engine.decide import cautious_choice, tally_of
 from advisor.rulebase.model import RuleBase
 from advisor.units import Range
 from tests.engine.completing import concluded, value_of
@@ -94,3 +95,27 @@ def test_what_is_not_known_counts_in_each_completion_as_it_does_in_the_advice(
     assert none
     assert set(named(contested, {option: mask & none for option, mask in taken.items()})) == without_place
     assert named(contested, {option: mask & ~none for option, mask in taken.items()}) == ["melt"]
+
+
+@pytest.mark.parametrize("block", range(2))
+def test_every_decision_comes_out_as_it_does_for_each_completion_by_itself(block: int) -> None:
+    count = 0
+    for seed in range(10):
+        random = Random(f"{block}-{seed}")
+        rule_base = drawn_base(random)
+        answers = some_answers(drawn_truth(rule_base, random, harmless=False), random, 0.5, 0.1)
+        if not consistent(rule_base, answers):
+            continue
+        conclusions = conclude(rule_base, answers)
+        for outcome in conclusions.outcomes.values():
+            contested = contested_of(conclusions, outcome)
+            drawn = pool_block(outlook_of(rule_base), contested.state, contested.free)
+            taken = winners(contested.tally, drawn, contested.options)
+            places = [place for place in range(drawn.valid.bit_length()) if drawn.valid >> place & 1]
+            for place in random.sample(places, 20):
+                domain = {**dict(enumerate(contested.state)), **completion_in(drawn, 1 << place)}
+                tally = tally_of(contested.prepared, [domain[variable] for variable in range(len(contested.state))])
+                chosen = cautious_choice(tally, tally.support())
+                assert [option for option, mask in taken.items() if mask >> place & 1] == [chosen], (seed, place)
+                count += 1
+    assert count > 100
