@@ -41,6 +41,7 @@ Kind = Literal["room", "lot"]
 Chain = list[tuple[Document, UsualFile]]
 
 _FOLDERS: dict[Kind, str] = {"room": "rooms", "lot": "lots"}
+_KIND_OF: dict[str, Kind] = {"room": "room", "tonight": "room", "lot": "lot"}
 _NAME = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 _MOST_NAMED = 30
 
@@ -81,7 +82,7 @@ def usual_answers(kind: Kind, name: str, named_in: NamedIn, rule_base: RuleBase)
             faults.append(named_in.document.fault((kind,), kind, wrong, right))
         own = read_answers(document, entry.answers, rule_base, faults)
         for fact in own:
-            other = rule_base.facts[fact].entry.belongs_to
+            other = _KIND_OF[rule_base.facts[fact].entry.belongs_to]
             if other != kind:
                 right = f"answer it in a {other} or in the batch file"
                 faults.append(document.fault(("answers", fact), fact, f"this is a fact of the {other}", right))

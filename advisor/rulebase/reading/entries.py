@@ -150,7 +150,7 @@ class FactEntry(RuleEntry):
 
     label: Text
     group: Name
-    belongs_to: Literal["room", "lot"] = "lot"
+    belongs_to: Literal["room", "tonight", "lot"] = "lot"
     ask: Annotated[Text, Field(max_length=90)]
     find_out: Annotated[Text, Field(max_length=170)]
     explain: Text
