@@ -58,12 +58,14 @@ def test_a_room_alone_answers_nothing_about_the_lot(shipped: RuleBase) -> None:
     assert {shipped.facts[name].entry.belongs_to for name in found} == {"lot"}
 
 
-def test_what_may_differ_tonight_stands_with_the_room_and_not_with_the_lot(shipped: RuleBase, tmp_path: Path) -> None:
+def test_how_it_is_tonight_stands_in_an_invented_room_alone(shipped: RuleBase, tmp_path: Path) -> None:
+    put(tmp_path / "rooms" / "own.yaml", "title: Own\ninvented: true\nanswers: {floor: damp}\n")
+    assert read("invented: here\nroom: own\nanswers: {}\n", shipped, tmp_path) == {"floor": "damp"}
     put(tmp_path / "rooms" / "own.yaml", "title: Own\nanswers: {floor: damp}\n")
-    assert read("room: own\nanswers: {}\n", shipped, tmp_path) == {"floor": "damp"}
-    put(tmp_path / "lots" / "own.yaml", "title: Own\nanswers: {floor: damp}\n")
-    (said,) = faults("lot: own\nanswers: {}\n", shipped, tmp_path)
-    assert "floor: this is a fact of the room; answer it in a room or in the batch file" in said
+    put(tmp_path / "lots" / "own.yaml", "title: Own\ninvented: true\nanswers: {floor: damp}\n")
+    for named in ("room: own", "lot: own"):
+        (said,) = faults(f"invented: here\n{named}\nanswers: {{}}\n", shipped, tmp_path)
+        assert "floor: this can differ from night to night, so it is not kept; answer it in the batch file" in said
 
 
 def test_a_file_that_names_no_room_has_the_answers_it_lists_and_no_other(shipped: RuleBase, tmp_path: Path) -> None:
@@ -93,13 +95,13 @@ def test_a_room_of_ones_own_needs_no_word_about_being_invented(shipped: RuleBase
 
 def test_a_room_takes_from_the_one_it_is_like_and_takes_away_from_it(shipped: RuleBase, tmp_path: Path) -> None:
     put(tmp_path / "rooms" / "a.yaml", "title: A\nlike: b\nanswers: {tongs: no}\nunanswered: [mould]\n")
-    put(tmp_path / "rooms" / "b.yaml", "title: B\nlike: open-shed\nanswers: {tongs: yes, floor: damp}\n")
+    put(tmp_path / "rooms" / "b.yaml", "title: B\nlike: open-shed\nanswers: {tongs: yes, pyrometer: no}\n")
     found = read("invented: here\nroom: a\nanswers: {}\n", shipped, tmp_path)
     plain = read("invented: here\nroom: open-shed\nanswers: {}\n", shipped)
     assert found == {
         **{name: value for name, value in plain.items() if name != "mould"},
         "tongs": False,
-        "floor": "damp",
+        "pyrometer": False,
     }
 
 
