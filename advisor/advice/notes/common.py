@@ -77,7 +77,7 @@ def shared_parts(
         settled=conclusions.settled,
         unasked=_unasked(conclusions),
         answers=tuple(answer_notes(conclusions)),
-        lifts=lifts(conclusions),
+        lifts=lifts(conclusions, kind),
         hazards=hazard_notes(acting),
         referrals=referral_notes(acting),
     )

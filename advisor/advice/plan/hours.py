@@ -1,0 +1,106 @@
+"""How long the work takes, preparations for tonight among it, and where it may be parted."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from advisor.advice.documents.common import Sitting, StepNote
+from advisor.advice.notes.spans import span
+from advisor.advice.plan.weighing import Weigher, total
+from advisor.engine import Conclusions
+from advisor.rulebase.language.conditions import FAILS, OPEN
+from advisor.rulebase.model import Step
+from advisor.units import Range
+
+TIME_AT_HAND = "time_available"
+"""The fact that says how long one can stay at it."""
+
+_ZERO = Range.exact(0.0)
+_MIN_PER_H = 60.0
+
+
+def planned_steps(weigher: Weigher) -> list[Step]:
+    """The steps of the plan in order, without those that handle only materials of which nothing is weighed."""
+    conclusions = weigher.conclusions
+    stages = list(conclusions.rule_base.stages)
+    chosen = [
+        step
+        for step in conclusions.rule_base.steps.values()
+        if conclusions.truth(step.condition) != FAILS
+        and (not step.entry.uses or any(weigher[name].high > 0 for name in step.entry.uses))
+    ]
+    return sorted(chosen, key=lambda step: (stages.index(step.entry.stage), step.entry.order))
+
+
+def hours_of(conclusions: Conclusions, steps: Sequence[Step]) -> Range:
+    """Preparations for tonight and steps, one after another, in h."""
+    return (_before(conclusions) + total([_minutes(conclusions, step) for step in steps])).scaled(1 / _MIN_PER_H)
+
+
+def _before(conclusions: Conclusions) -> Range:
+    """Minutes of the preparations for tonight; of one that may not be lacking, nothing is the least."""
+    tonight = [one for one in conclusions.preparations() if one.entry.tonight]
+    return total([_at_most(one.time_min, conclusions.truth(one.condition)) for one in tonight])
+
+
+def _minutes(conclusions: Conclusions, step: Step) -> Range:
+    return _ZERO if step.time_min is None else _at_most(step.time_min, conclusions.truth(step.condition))
+
+
+def _at_most(time: Range, truth: int) -> Range:
+    return Range(0.0, time.likely, time.high) if truth == OPEN else time
+
+
+def hours_at_hand(conclusions: Conclusions) -> Range | None:
+    """The hours answered, in h; None where they are not known."""
+    answer = conclusions.answers.get(TIME_AT_HAND)
+    # Times are kept in minutes inside.
+    return answer.scaled(1 / _MIN_PER_H) if isinstance(answer, Range) else None
+
+
+def sittings(conclusions: Conclusions, steps: Sequence[Step], notes: Sequence[StepNote]) -> tuple[Sitting, ...]:
+    """How the steps part over the hours at hand, each sitting as full as its longest course allows.
+
+    Args:
+        conclusions: What follows from the answers.
+        steps: The steps of the plan.
+        notes: The same as they are shown.
+    """
+    at_hand = hours_at_hand(conclusions)
+    if at_hand is None or not steps:
+        return ()
+    longest_min = at_hand.low * _MIN_PER_H + 1e-9
+    found: list[tuple[int, int, Range]] = []
+    for last, minutes in _stretches(conclusions, steps):
+        first = found[-1][1] + 1 if found else 0
+        if found and (found[-1][2] + minutes).high <= longest_min:
+            found[-1] = (found[-1][0], last, found[-1][2] + minutes)
+        else:
+            found.append((first, last, minutes))
+    return tuple(
+        Sitting(
+            hours=span(minutes.scaled(1 / _MIN_PER_H)),
+            first_step=notes[first].number,
+            last_step=notes[last].number,
+            ends_with=notes[last].brief or _first_sentence(notes[last].do),
+            fits=minutes.high <= longest_min,
+        )
+        for first, last, minutes in found
+    )
+
+
+def _stretches(conclusions: Conclusions, steps: Sequence[Step]) -> list[tuple[int, Range]]:
+    """The work between two places where it may stop: its last step and its minutes."""
+    found: list[tuple[int, Range]] = []
+    minutes = _before(conclusions)
+    for place, step in enumerate(steps):
+        minutes = minutes + _minutes(conclusions, step)
+        if step.entry.may_break_after or place == len(steps) - 1:
+            found.append((place, minutes))
+            minutes = _ZERO
+    return found
+
+
+def _first_sentence(text: str) -> str:
+    return re.split(r"(?<=[.!?])\s", text, maxsplit=1)[0]

@@ -1,0 +1,164 @@
+"""What stands first on a page: preparations and hours, what to find out, or why work stops; about one screen each."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from advisor.advice.documents.advice import Advice
+from advisor.advice.documents.common import PreparationNote, Remaining, Span, StepNote, Told
+from advisor.advice.documents.diagnosis import Diagnosis
+from advisor.present.text.page import Page, between
+from advisor.units.measures import counted
+
+MOST_LOOKS = 5
+"""More looks than these are named and not told: who has done five asks again."""
+
+ALL_OF_IT = "Hazards, arguments, answers and sources behind it stand in the same advice with --explain."
+_DAY_MIN, _HOURS_MIN = 1440.0, 120.0
+
+
+def first_sentence(text: str) -> str:
+    """The first sentence of a text."""
+    return re.split(r"(?<=[.!?])\s", text, maxsplit=1)[0]
+
+
+def minutes_words(span: Span) -> str:
+    """A time in minutes, hours or days, whichever reads best; nothing for none."""
+    if span.high <= 0:
+        return ""
+    for least, minutes, unit in ((_DAY_MIN, _DAY_MIN, "days"), (_HOURS_MIN, 60.0, "h")):
+        if span.high >= least:
+            return f"{between(span.low / minutes, span.high / minutes)} {unit}"
+    return f"{between(span.low, span.high)} min"
+
+
+def print_first(page: Page, document: Advice | Diagnosis) -> None:
+    """The preparations in order, and what takes longer than tonight, with the way that can do without it."""
+    tonight = [one for one in document.first if one.tonight]
+    longer = [one for one in document.first if not one.tonight]
+    if tonight:
+        page.heading("First")
+        for number, one in enumerate(tonight, 1):
+            _preparation(page, one, f"{number}. ")
+    if longer:
+        page.heading("Not tonight")
+        page.say("This takes longer. Nothing that waits for it is begun before.")
+        for one in longer:
+            _preparation(page, one, "- ")
+        if document.without is not None:
+            page.say(f"TONIGHT, WITHOUT IT: {document.without.title}. {document.without.summary}", style="bold")
+        else:
+            page.say("No other way can do without it; the batch keeps until then.")
+
+
+def _preparation(page: Page, one: PreparationNote, mark: str) -> None:
+    doubt = "" if one.certain else " (not known whether it is lacking)"
+    time = minutes_words(one.time_min)
+    page.say(f"{one.title}{doubt}{f': {time}' if time else ''}. Waits for it: {one.waits}.", mark=mark, style="bold")
+    page.say(one.do, indent=len(mark))
+    page.say(f"Done when: {one.done_when}", indent=len(mark))
+
+
+def print_hours(page: Page, advice: Advice) -> None:
+    """The hours in all beside those at hand, and where to break off if they do not fit."""
+    if advice.hours is None or advice.hours.high <= 0:
+        return
+    among = ", what stands under FIRST for tonight among them" if any(one.tonight for one in advice.first) else ""
+    words = f"{_hours(advice.hours)} in all{among}."
+    if advice.hours_at_hand is not None and advice.sittings:
+        words += f" You have {_hours(advice.hours_at_hand)}: "
+        words += "that holds it." if len(advice.sittings) == 1 and advice.sittings[0].fits else _parted(advice)
+    page.say(words, mark="HOURS      ")
+    if len(advice.sittings) > 1:
+        for number, one in enumerate(advice.sittings, 1):
+            page.say(
+                f"{_hours(one.hours)}, steps {one.first_step} to {one.last_step}. Break off after: {one.ends_with}"
+                if number < len(advice.sittings)
+                else f"{_hours(one.hours)}, steps {one.first_step} to {one.last_step}.",
+                indent=11,
+                mark=f"{number}. ",
+            )
+            if not one.fits:
+                page.say(_TOO_LONG, indent=14, mark="! ")
+    elif any(not one.fits for one in advice.sittings):
+        page.say(_TOO_LONG, indent=11, mark="! ")
+
+
+_TOO_LONG = "Nothing in this may be broken off. Begin it only with that much time before you."
+
+
+def _parted(advice: Advice) -> str:
+    many = len(advice.sittings)
+    return f"that takes {counted(many, 'sitting')}." if many > 1 else "it may not hold it."
+
+
+def _hours(span: Span) -> str:
+    return f"{between(span.low, span.high)} h"
+
+
+def provisional_words(advice: Advice) -> str:
+    """That weights are provisional, and how to give the new figure; empty where they are not."""
+    if not advice.provisional or not advice.amounts:
+        return ""
+    facts = " and ".join(advice.provisional)
+    return (
+        f"PROVISIONAL: {facts} changes by what stands under FIRST. When that is done, find it out anew and change the "
+        "answer with  advisor route ; weigh out by the new advice."
+    )
+
+
+def print_find_out(page: Page, document: Advice | Diagnosis) -> None:
+    """What to find out, what tells most first, and what may come out then; no weight and no fire."""
+    page.heading("Find out first")
+    for number, look in enumerate(document.looks[:MOST_LOOKS], 1):
+        mark = f"{number}. "
+        page.say(f"{look.title}: {between(look.minutes, look.minutes)} min.", mark=mark, style="bold")
+        page.say(look.do, indent=len(mark))
+        page.say(f"Tells: {_told(look.tells)}.", indent=len(mark))
+    rest = [one.label for look in document.looks[MOST_LOOKS:] for one in look.tells]
+    if rest:
+        page.say(f"Then: {', '.join(rest)}.")
+    known = {told.fact for look in document.looks for told in look.tells} & {one.fact for one in document.unasked}
+    if known:
+        missing = [told.label for look in document.looks for told in look.tells if told.fact in known]
+        page.say(f"Not answered yet, what tells most first: {', '.join(missing)}.")
+    if document.remaining:
+        page.gap()
+        page.say("What may come out then", style="bold")
+    shared = shared_by_all(document.remaining)
+    if shared:
+        page.say(f"All of it hangs on: {', '.join(shared)}.")
+    for one in document.remaining:
+        own = [label for label in one.hangs_on if label not in shared]
+        hangs = f" Hangs on{' besides' if shared else ''}: {', '.join(own)}." if own else ""
+        page.say(f"{one.title}.{hangs}", mark="- ")
+
+
+def shared_by_all(remaining: Sequence[Remaining]) -> list[str]:
+    """What every one of several ways hangs on; of one alone it is said beside it."""
+    if len(remaining) < 2:
+        return []
+    return [label for label in remaining[0].hangs_on if all(label in one.hangs_on for one in remaining[1:])]
+
+
+def _told(tells: Sequence[Told]) -> str:
+    stops = any(one.purpose == "stop" for one in tells)
+    return ", ".join(one.label for one in tells) + (" (this can stop the work)" if stops else "")
+
+
+def print_stop(page: Page, document: Advice | Diagnosis, steps: Sequence[StepNote]) -> None:
+    """What lifts a stop, what to do with the batch now, and whom to ask. Why it stops is said before."""
+    if document.lifts:
+        page.say(document.lifts[0].lifted_by, mark="LIFTED BY  ")
+    for lift in document.lifts[1:]:
+        page.say(f"{first_sentence(lift.because)} Lifted by: {first_sentence(lift.lifted_by)}", mark="ALSO       ")
+    page.heading("Now, with this batch" if isinstance(document, Advice) else "Now, with this piece")
+    for step in steps:
+        if step.only_if is None:
+            page.say(step.brief or first_sentence(step.do), mark=f"{step.number:>2}. ")
+    if document.referrals:
+        page.gap()
+        page.say("Whom to ask", style="bold")
+    for note in document.referrals:
+        page.say(f"{note.who.rstrip('.')}: {note.decides}", mark="- ")
