@@ -62,30 +62,30 @@ def _preparation(page: Page, one: PreparationNote, mark: str) -> None:
 
 def print_hours(page: Page, advice: Advice) -> None:
     """The hours in all beside those at hand, and where to break off if they do not fit."""
+    head = "HOURS      "
+    for number, line in enumerate(hours_lines(advice)):
+        page.say(line, mark=head if number == 0 else " " * len(head))
+
+
+def hours_lines(advice: Advice) -> list[str]:
+    """The hours in all beside those at hand; then each sitting, where they do not fit."""
     if advice.hours is None or advice.hours.high <= 0:
-        return
+        return []
     among = ", what stands under FIRST for tonight among them" if any(one.tonight for one in advice.first) else ""
     words = f"{_hours(advice.hours)} in all{among}."
-    if advice.hours_at_hand is not None and advice.sittings:
+    parts = advice.sittings
+    if advice.hours_at_hand is not None and parts:
         words += f" You have {_hours(advice.hours_at_hand)}: "
-        words += "that holds it." if len(advice.sittings) == 1 and advice.sittings[0].fits else _parted(advice)
-    page.say(words, mark="HOURS      ")
-    if len(advice.sittings) > 1:
-        for number, one in enumerate(advice.sittings, 1):
-            page.say(
-                f"{_hours(one.hours)}, steps {one.first_step} to {one.last_step}. Break off after: {one.ends_with}"
-                if number < len(advice.sittings)
-                else f"{_hours(one.hours)}, steps {one.first_step} to {one.last_step}.",
-                indent=11,
-                mark=f"{number}. ",
-            )
-            if not one.fits:
-                page.say(_TOO_LONG, indent=14, mark="! ")
-    elif any(not one.fits for one in advice.sittings):
-        page.say(_TOO_LONG, indent=11, mark="! ")
+        words += "that holds it." if len(parts) == 1 and parts[0].fits else _parted(advice)
+    lines = [words]
+    for number, one in enumerate(parts if len(parts) > 1 else (), 1):
+        end = f" Break off after: {one.ends_with}" if number < len(parts) else ""
+        lines.append(f"{number}. {_hours(one.hours)}, steps {one.first_step} to {one.last_step}.{end}")
+        lines += [] if one.fits else [_TOO_LONG]
+    return lines + ([_TOO_LONG] if len(parts) == 1 and not parts[0].fits else [])
 
 
-_TOO_LONG = "Nothing in this may be broken off. Begin it only with that much time before you."
+_TOO_LONG = "! Nothing in this may be broken off. Begin it only with that much time before you."
 
 
 def _parted(advice: Advice) -> str:
@@ -115,7 +115,7 @@ def print_find_out(page: Page, document: Advice | Diagnosis) -> None:
         mark = f"{number}. "
         page.say(f"{look.title}: {between(look.minutes, look.minutes)} min.", mark=mark, style="bold")
         page.say(look.do, indent=len(mark))
-        page.say(f"Tells: {_told(look.tells)}.", indent=len(mark))
+        page.say(f"Tells: {told_words(look.tells)}.", indent=len(mark))
     rest = [one.label for look in document.looks[MOST_LOOKS:] for one in look.tells]
     if rest:
         page.say(f"Then: {', '.join(rest)}.")
@@ -126,13 +126,19 @@ def print_find_out(page: Page, document: Advice | Diagnosis) -> None:
     if document.remaining:
         page.gap()
         page.say("What may come out then", style="bold")
-    shared = shared_by_all(document.remaining)
-    if shared:
-        page.say(f"All of it hangs on: {', '.join(shared)}.")
-    for one in document.remaining:
+    for line in remaining_lines(document.remaining):
+        page.say(line, mark="- ")
+
+
+def remaining_lines(remaining: Sequence[Remaining]) -> list[str]:
+    """What may come out, and what each hangs on; what all hang on is said once."""
+    shared = shared_by_all(remaining)
+    lines = []
+    for one in remaining:
         own = [label for label in one.hangs_on if label not in shared]
         hangs = f" Hangs on{' besides' if shared else ''}: {', '.join(own)}." if own else ""
-        page.say(f"{one.title}.{hangs}", mark="- ")
+        lines.append(f"{one.title}.{hangs}")
+    return lines + ([f"All of these hang on: {', '.join(shared)}."] if shared else [])
 
 
 def shared_by_all(remaining: Sequence[Remaining]) -> list[str]:
@@ -142,7 +148,8 @@ def shared_by_all(remaining: Sequence[Remaining]) -> list[str]:
     return [label for label in remaining[0].hangs_on if all(label in one.hangs_on for one in remaining[1:])]
 
 
-def _told(tells: Sequence[Told]) -> str:
+def told_words(tells: Sequence[Told]) -> str:
+    """What a look tells, and whether that can stop the work."""
     stops = any(one.purpose == "stop" for one in tells)
     return ", ".join(one.label for one in tells) + (" (this can stop the work)" if stops else "")
 
