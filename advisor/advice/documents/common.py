@@ -188,7 +188,7 @@ class Sitting:
     hours: Span
     first_step: int
     last_step: int
-    ends_with: Annotated[str, Field(description="The last step in short.")]
+    ends_with: Annotated[str, Field(description="The stage of the work that the last step belongs to.")]
     fits: Annotated[bool, Field(description="Whether the hours at hand hold it. Inside it nothing may be broken off.")]
 
 
@@ -275,6 +275,7 @@ class ReferralNote:
     id: str
     who: str
     decides: str
+    certain: Annotated[bool, Field(description="False when it is kept because something is not known.")] = True
     sources: tuple[SourceNote, ...]
 
 

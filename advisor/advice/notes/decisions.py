@@ -211,7 +211,7 @@ def reason_paragraph(conclusions: Conclusions, note: DecisionNote, kind: Outcome
     if kind == "stop":
         standing = lifts(conclusions, kind)
         if standing:
-            return _sentence(standing[0].because) + _said(standing[0])
+            return _sentence(standing[0].because)
     parts = [f"{chosen.title}: {_sentence(chosen.summary)}"]
     required = [a for a in chosen.arguments if a.says == "require"]
     required = [a for a in required if a.truth == "holds"] or required
@@ -237,10 +237,6 @@ def reason_paragraph(conclusions: Conclusions, note: DecisionNote, kind: Outcome
         if aside:
             parts.append("Set aside because of what is not known: " + ", ".join(aside) + ".")
     return " ".join(parts)
-
-
-def _said(lift: Lift) -> str:
-    return f" You said: {'; '.join(lift.seen)}." if lift.seen else ""
 
 
 def _sentence(text: str) -> str:

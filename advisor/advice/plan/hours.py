@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 
 from advisor.advice.documents.common import Sitting, StepNote
@@ -83,7 +82,7 @@ def sittings(conclusions: Conclusions, steps: Sequence[Step], notes: Sequence[St
             hours=span(minutes.scaled(1 / _MIN_PER_H)),
             first_step=notes[first].number,
             last_step=notes[last].number,
-            ends_with=notes[last].brief or _first_sentence(notes[last].do),
+            ends_with=notes[last].stage_title,
             fits=minutes.high <= longest_min,
         )
         for first, last, minutes in found
@@ -100,7 +99,3 @@ def _stretches(conclusions: Conclusions, steps: Sequence[Step]) -> list[tuple[in
             found.append((place, minutes))
             minutes = _ZERO
     return found
-
-
-def _first_sentence(text: str) -> str:
-    return re.split(r"(?<=[.!?])\s", text, maxsplit=1)[0]

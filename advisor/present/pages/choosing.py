@@ -34,6 +34,7 @@ from advisor.present.text.outcomes import (
     hours_lines,
     provisional_words,
     remaining_lines,
+    said_words,
     told_words,
 )
 from advisor.units import Range
@@ -74,7 +75,7 @@ def make_sheet(advice: Advice, detail: Detail, again: str) -> Sheet:
         weights=() if idle else tuple(_weights(advice, table)),
         stages=tuple(_stages(steps, detail)),
         expected=() if idle else tuple(_expected(advice, detail)),
-        licences=tuple(dict.fromkeys(_office(note.who) for note in advice.referrals)),
+        licences=tuple(dict.fromkeys(_office(note.who) for note in advice.referrals if note.certain or not idle)),
         sources=_sources(advice),
         left_out=tuple(_left_out(advice, detail, shown)),
         again=again,
@@ -96,7 +97,7 @@ def _stops(advice: Advice) -> Iterable[StopLine]:
         return
     for lift in advice.lifts:
         doubt = f"{lift.doubt.capitalize()}: " if lift.doubt else ""
-        yield StopLine(doubt + clean(lift.because), clean(lift.lifted_by))
+        yield StopLine(doubt + clean(lift.because + said_words(lift)), clean(lift.lifted_by))
     if not advice.lifts:
         yield StopLine(clean(advice.reason), "Answer the questions again when that has changed.")
 

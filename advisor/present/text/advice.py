@@ -25,6 +25,7 @@ from advisor.present.text.outcomes import (
     print_hours,
     print_stop,
     provisional_words,
+    said_words,
 )
 from advisor.present.text.page import Page, between
 from advisor.units import Range
@@ -100,7 +101,8 @@ def _verdict(page: Page, advice: Advice) -> None:
     print_hours(page, advice)
     print_first(page, advice)
     if advice.outcome in ("stop", "find_out"):
-        page.say(advice.reason, mark="WHY        ")
+        said = said_words(advice.lifts[0]) if advice.lifts else ""
+        page.say(advice.reason + said, mark="WHY        ")
         return
     page.gap()
     page.say(advice.reason)

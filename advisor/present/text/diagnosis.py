@@ -16,7 +16,7 @@ from advisor.present.text.notes import (
     source_line,
     verdict_style,
 )
-from advisor.present.text.outcomes import ALL_OF_IT, print_find_out, print_first, print_stop
+from advisor.present.text.outcomes import ALL_OF_IT, print_find_out, print_first, print_stop, said_words
 from advisor.present.text.page import Page, between
 
 _SURE = {
@@ -79,7 +79,8 @@ def _verdict(page: Page, diagnosis: Diagnosis) -> None:
     page.say(f"NOW    {now}", style=verdict_style(diagnosis))
     print_first(page, diagnosis)
     page.gap()
-    page.say(diagnosis.remedy.reason)
+    said = said_words(diagnosis.lifts[0]) if diagnosis.outcome == "stop" and diagnosis.lifts else ""
+    page.say(diagnosis.remedy.reason + said)
     if diagnosis.remedy.then:
         page.say("After that it may still need: " + "; ".join(diagnosis.remedy.then) + ".")
     if not diagnosis.settled and not finding_out:

@@ -6,10 +6,10 @@ import re
 from collections.abc import Sequence
 
 from advisor.advice.documents.advice import Advice
-from advisor.advice.documents.common import PreparationNote, Remaining, Span, StepNote, Told
+from advisor.advice.documents.common import Lift, PreparationNote, Remaining, Span, StepNote, Told
 from advisor.advice.documents.diagnosis import Diagnosis
 from advisor.present.text.page import Page, between
-from advisor.units.measures import counted
+from advisor.units.measures import counted, format_number
 
 MOST_LOOKS = 5
 """More looks than these are named and not told: who has done five asks again."""
@@ -79,7 +79,7 @@ def hours_lines(advice: Advice) -> list[str]:
         words += "that holds it." if len(parts) == 1 and parts[0].fits else _parted(advice)
     lines = [words]
     for number, one in enumerate(parts if len(parts) > 1 else (), 1):
-        end = f" Break off after: {one.ends_with}" if number < len(parts) else ""
+        end = f" Break off there, all cold, shut and labelled ({one.ends_with})." if number < len(parts) else ""
         lines.append(f"{number}. {_hours(one.hours)}, steps {one.first_step} to {one.last_step}.{end}")
         lines += [] if one.fits else [_TOO_LONG]
     return lines + ([_TOO_LONG] if len(parts) == 1 and not parts[0].fits else [])
@@ -94,7 +94,8 @@ def _parted(advice: Advice) -> str:
 
 
 def _hours(span: Span) -> str:
-    return f"{between(span.low, span.high)} h"
+    low, high = (format_number(value, 2) for value in (span.low, span.high))
+    return f"{low} h" if low == high else f"{low} to {high} h"
 
 
 def provisional_words(advice: Advice) -> str:
@@ -154,6 +155,11 @@ def told_words(tells: Sequence[Told]) -> str:
     return ", ".join(one.label for one in tells) + (" (this can stop the work)" if stops else "")
 
 
+def said_words(lift: Lift) -> str:
+    """The answers by which something holds, as a sentence; empty where none is named."""
+    return f" You said: {'; '.join(lift.seen)}." if lift.seen else ""
+
+
 def print_stop(page: Page, document: Advice | Diagnosis, steps: Sequence[StepNote]) -> None:
     """What lifts a stop, what to do with the batch now, and whom to ask. Why it stops is said before."""
     if document.lifts:
@@ -164,8 +170,9 @@ def print_stop(page: Page, document: Advice | Diagnosis, steps: Sequence[StepNot
     for step in steps:
         if step.only_if is None:
             page.say(step.brief or first_sentence(step.do), mark=f"{step.number:>2}. ")
-    if document.referrals:
+    asked = [note for note in document.referrals if note.certain]
+    if asked:
         page.gap()
         page.say("Whom to ask", style="bold")
-    for note in document.referrals:
+    for note in asked:
         page.say(f"{note.who.rstrip('.')}: {note.decides}", mark="- ")
