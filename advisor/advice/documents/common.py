@@ -186,8 +186,9 @@ class Sitting:
     """The work between two places where it may stop."""
 
     hours: Span
-    first_step: int
-    last_step: int
+    preparations: Annotated[bool, Field(description="Whether it begins with what stands under first for tonight.")]
+    first_step: Annotated[int | None, Field(description="None where it holds preparations alone.")]
+    last_step: int | None
     ends_with: Annotated[str, Field(description="The stage of the work that the last step belongs to.")]
     fits: Annotated[bool, Field(description="Whether the hours at hand hold it. Inside it nothing may be broken off.")]
 

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from advisor.advice.documents.common import Sitting, StepNote
 from advisor.advice.notes.spans import span
 from advisor.advice.plan.weighing import Weigher, total
 from advisor.engine import Conclusions
+from advisor.frozen import frozen
 from advisor.rulebase.language.conditions import FAILS, OPEN
 from advisor.rulebase.model import Step
 from advisor.units import Range
@@ -17,6 +18,7 @@ TIME_AT_HAND = "time_available"
 
 _ZERO = Range.exact(0.0)
 _MIN_PER_H = 60.0
+_DAY_MIN = 1440.0
 
 
 def planned_steps(weigher: Weigher) -> list[Step]:
@@ -40,7 +42,12 @@ def hours_of(conclusions: Conclusions, steps: Sequence[Step]) -> Range:
 def _before(conclusions: Conclusions) -> Range:
     """Minutes of the preparations for tonight; of one that may not be lacking, nothing is the least."""
     tonight = [one for one in conclusions.preparations() if one.entry.tonight]
-    return total([_at_most(one.time_min, conclusions.truth(one.condition)) for one in tonight])
+    return total([_at_most(_worked(one.time_min), conclusions.truth(one.condition)) for one in tonight])
+
+
+def _worked(time: Range) -> Range:
+    """What may take a day and more is waited for; nobody works at it for longer than its shortest course."""
+    return time if time.high < _DAY_MIN else Range.exact(time.low)
 
 
 def _minutes(conclusions: Conclusions, step: Step) -> Range:
@@ -70,32 +77,42 @@ def sittings(conclusions: Conclusions, steps: Sequence[Step], notes: Sequence[St
     if at_hand is None or not steps:
         return ()
     longest_min = at_hand.low * _MIN_PER_H + 1e-9
-    found: list[tuple[int, int, Range]] = []
-    for last, minutes in _stretches(conclusions, steps):
-        first = found[-1][1] + 1 if found else 0
-        if found and (found[-1][2] + minutes).high <= longest_min:
-            found[-1] = (found[-1][0], last, found[-1][2] + minutes)
+    before, found = _before(conclusions), list[_Stretch]()
+    for stretch in (*([_Stretch(0, before)] if before.high > 0 else ()), *_stretches(conclusions, steps)):
+        if found and (found[-1].minutes + stretch.minutes).high <= longest_min:
+            found[-1] = _Stretch(stretch.end, found[-1].minutes + stretch.minutes)
         else:
-            found.append((first, last, minutes))
+            found.append(stretch)
+    starts = [0, *(one.end for one in found)]
     return tuple(
-        Sitting(
-            hours=span(minutes.scaled(1 / _MIN_PER_H)),
-            first_step=notes[first].number,
-            last_step=notes[last].number,
-            ends_with=notes[last].stage_title,
-            fits=minutes.high <= longest_min,
-        )
-        for first, last, minutes in found
+        _sitting(one, notes[start : one.end], longest_min, preparations=number == 0 and before.high > 0)
+        for number, (start, one) in enumerate(zip(starts, found, strict=False))
     )
 
 
-def _stretches(conclusions: Conclusions, steps: Sequence[Step]) -> list[tuple[int, Range]]:
-    """The work between two places where it may stop: its last step and its minutes."""
-    found: list[tuple[int, Range]] = []
-    minutes = _before(conclusions)
-    for place, step in enumerate(steps):
+@frozen
+class _Stretch:
+    """Work up to a place where it may stop: how many steps are done then, and its minutes."""
+
+    end: int
+    minutes: Range
+
+
+def _sitting(stretch: _Stretch, notes: Sequence[StepNote], longest_min: float, *, preparations: bool) -> Sitting:
+    return Sitting(
+        hours=span(stretch.minutes.scaled(1 / _MIN_PER_H)),
+        preparations=preparations,
+        first_step=notes[0].number if notes else None,
+        last_step=notes[-1].number if notes else None,
+        ends_with=notes[-1].stage_title if notes else "",
+        fits=stretch.minutes.high <= longest_min,
+    )
+
+
+def _stretches(conclusions: Conclusions, steps: Sequence[Step]) -> Iterator[_Stretch]:
+    minutes = _ZERO
+    for done, step in enumerate(steps, 1):
         minutes = minutes + _minutes(conclusions, step)
-        if step.entry.may_break_after or place == len(steps) - 1:
-            found.append((place, minutes))
+        if step.entry.may_break_after or done == len(steps):
+            yield _Stretch(done, minutes)
             minutes = _ZERO
-    return found

@@ -32,6 +32,7 @@ from advisor.present.pages.words import (
 from advisor.present.text.outcomes import (
     MOST_LOOKS,
     hours_lines,
+    minutes_words,
     provisional_words,
     remaining_lines,
     said_words,
@@ -106,7 +107,7 @@ def _first(advice: Advice) -> Iterable[FirstLine]:
     for one in advice.first:
         doubt = "" if one.certain else "Not known whether it is lacking: "
         yield FirstLine(
-            clean(f"{doubt}{one.title}. {one.do}"), time_words(one.time_min), clean(one.done_when), one.tonight
+            clean(f"{doubt}{one.title}. {one.do}"), minutes_words(one.time_min), clean(one.done_when), one.tonight
         )
 
 

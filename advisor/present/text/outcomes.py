@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 
 from advisor.advice.documents.advice import Advice
-from advisor.advice.documents.common import Lift, PreparationNote, Remaining, Span, StepNote, Told
+from advisor.advice.documents.common import Lift, PreparationNote, Remaining, Sitting, Span, StepNote, Told
 from advisor.advice.documents.diagnosis import Diagnosis
 from advisor.present.text.page import Page, between
 from advisor.units.measures import counted, format_number
@@ -15,7 +15,7 @@ MOST_LOOKS = 5
 """More looks than these are named and not told: who has done five asks again."""
 
 ALL_OF_IT = "Hazards, arguments, answers and sources behind it stand in the same advice with --explain."
-_DAY_MIN, _HOURS_MIN = 1440.0, 120.0
+_DAY_MIN, _HOUR_MIN = 1440.0, 60.0
 
 
 def first_sentence(text: str) -> str:
@@ -24,13 +24,20 @@ def first_sentence(text: str) -> str:
 
 
 def minutes_words(span: Span) -> str:
-    """A time in minutes, hours or days, whichever reads best; nothing for none."""
+    """A time in minutes, hours or days, each end in what reads best; nothing for none."""
     if span.high <= 0:
         return ""
-    for least, minutes, unit in ((_DAY_MIN, _DAY_MIN, "days"), (_HOURS_MIN, 60.0, "h")):
-        if span.high >= least:
-            return f"{between(span.low / minutes, span.high / minutes)} {unit}"
-    return f"{between(span.low, span.high)} min"
+    low, high = _time(span.low), _time(span.high)
+    if low == high:
+        return " ".join(high)
+    return f"{low[0]} to {' '.join(high)}" if low[1] == high[1] else f"{' '.join(low)} to {' '.join(high)}"
+
+
+def _time(minutes: float) -> tuple[str, str]:
+    for least, unit_min, unit in ((_DAY_MIN, _DAY_MIN, "d"), (_HOUR_MIN, _HOUR_MIN, "h")):
+        if minutes >= least:
+            return format_number(minutes / unit_min, 2), unit
+    return format_number(minutes, 2), "min"
 
 
 def print_first(page: Page, document: Advice | Diagnosis) -> None:
@@ -79,13 +86,21 @@ def hours_lines(advice: Advice) -> list[str]:
         words += "that holds it." if len(parts) == 1 and parts[0].fits else _parted(advice)
     lines = [words]
     for number, one in enumerate(parts if len(parts) > 1 else (), 1):
-        end = f" Break off there, all cold, shut and labelled ({one.ends_with})." if number < len(parts) else ""
-        lines.append(f"{number}. {_hours(one.hours)}, steps {one.first_step} to {one.last_step}.{end}")
+        end = "" if number == len(parts) else " Break off there, all cold, shut and labelled."
+        lines.append(f"{number}. {_hours(one.hours)}: {_held(one)}.{end}")
         lines += [] if one.fits else [_TOO_LONG]
     return lines + ([_TOO_LONG] if len(parts) == 1 and not parts[0].fits else [])
 
 
-_TOO_LONG = "! Nothing in this may be broken off. Begin it only with that much time before you."
+_TOO_LONG = "! This may not be broken off. Begin it only with that much time before you."
+
+
+def _held(sitting: Sitting) -> str:
+    first = "what stands under FIRST" if sitting.preparations else ""
+    if sitting.first_step is None:
+        return first
+    steps = f"steps {sitting.first_step} to {sitting.last_step} ({sitting.ends_with})"
+    return f"{first}, {steps}" if first else steps
 
 
 def _parted(advice: Advice) -> str:
