@@ -10,9 +10,10 @@ from advisor.engine.ask.order import by_gain, by_sample
 from advisor.engine.ask.question import Question
 from advisor.engine.ask.questions import too_many_rules
 from advisor.engine.conclude import Conclusions, Outcome, conclude
-from advisor.engine.state import NotKnown, Several, Value
+from advisor.engine.state import NotKnown
 from advisor.frozen import frozen
 from advisor.rulebase.language.conditions import OPEN, Condition
+from advisor.rulebase.values import Several, Value
 from advisor.units import Range
 
 Purpose = Literal["stop", "decides", "weights"]

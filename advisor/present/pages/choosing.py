@@ -31,11 +31,12 @@ from advisor.present.pages.words import (
 )
 from advisor.present.text.outcomes import (
     MOST_LOOKS,
-    hours_lines,
+    hours_line,
     minutes_words,
     provisional_words,
     remaining_lines,
     said_words,
+    sitting_lines,
     told_words,
 )
 from advisor.units import Range
@@ -66,7 +67,7 @@ def make_sheet(advice: Advice, detail: Detail, again: str) -> Sheet:
         stop=advice.stop,
         first=tuple(_first(advice)),
         without=clean(f"{advice.without.title}. {advice.without.summary}") if advice.without else "",
-        hours=tuple(map(clean, hours_lines(advice))),
+        hours=tuple(map(clean, filter(None, (hours_line(advice), *sitting_lines(advice))))),
         looks=tuple(_find_out(advice)),
         remaining=tuple(map(clean, remaining_lines(advice.remaining))),
         provisional=clean(provisional_words(advice)),

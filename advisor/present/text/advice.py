@@ -20,9 +20,10 @@ from advisor.present.text.notes import (
 )
 from advisor.present.text.outcomes import (
     ALL_OF_IT,
+    hours_line,
     print_find_out,
     print_first,
-    print_hours,
+    print_sittings,
     print_stop,
     provisional_words,
     said_words,
@@ -98,8 +99,10 @@ def _verdict(page: Page, advice: Advice) -> None:
     page.say(title, mark=_HEADS[advice.outcome], style=style)
     if advice.collector != "none" and advice.outcome != "find_out":
         page.say(f"COLLECTOR  {advice.collector_title}", style=style)
-    print_hours(page, advice)
+    if hours := hours_line(advice):
+        page.say(hours, mark="HOURS      ")
     print_first(page, advice)
+    print_sittings(page, advice)
     if advice.outcome in ("stop", "find_out"):
         said = said_words(advice.lifts[0]) if advice.lifts else ""
         page.say(advice.reason + said, mark="WHY        ")

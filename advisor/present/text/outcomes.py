@@ -67,32 +67,40 @@ def _preparation(page: Page, one: PreparationNote, mark: str) -> None:
     page.say(f"Done when: {one.done_when}", indent=len(mark))
 
 
-def print_hours(page: Page, advice: Advice) -> None:
-    """The hours in all beside those at hand, and where to break off if they do not fit."""
-    head = "HOURS      "
-    for number, line in enumerate(hours_lines(advice)):
-        page.say(line, mark=head if number == 0 else " " * len(head))
+def print_sittings(page: Page, advice: Advice) -> None:
+    """How the work parts over the hours at hand, where they do not hold it."""
+    lines = sitting_lines(advice)
+    if lines:
+        page.heading("Sittings")
+    for line in lines:
+        page.say(line)
 
 
-def hours_lines(advice: Advice) -> list[str]:
-    """The hours in all beside those at hand; then each sitting, where they do not fit."""
+def hours_line(advice: Advice) -> str:
+    """The hours in all beside those at hand; empty where nothing is begun."""
     if advice.hours is None or advice.hours.high <= 0:
-        return []
+        return ""
     among = ", what stands under FIRST for tonight among them" if any(one.tonight for one in advice.first) else ""
     words = f"{_hours(advice.hours)} in all{among}."
-    parts = advice.sittings
-    if advice.hours_at_hand is not None and parts:
-        words += f" You have {_hours(advice.hours_at_hand)}: "
-        words += "that holds it." if len(parts) == 1 and parts[0].fits else _parted(advice)
-    lines = [words]
-    for number, one in enumerate(parts if len(parts) > 1 else (), 1):
-        end = "" if number == len(parts) else " Break off there, all cold, shut and labelled."
-        lines.append(f"{number}. {_hours(one.hours)}: {_held(one)}.{end}")
-        lines += [] if one.fits else [_TOO_LONG]
-    return lines + ([_TOO_LONG] if len(parts) == 1 and not parts[0].fits else [])
+    if advice.hours_at_hand is None or not advice.sittings:
+        return words
+    words += f" You have {_hours(advice.hours_at_hand)}: "
+    if len(advice.sittings) > 1:
+        return words + f"that takes {counted(len(advice.sittings), 'sitting')}."
+    return words + ("that holds it." if advice.sittings[0].fits else f"it may not hold it. {_TOO_LONG}")
 
 
-_TOO_LONG = "! This may not be broken off. Begin it only with that much time before you."
+def sitting_lines(advice: Advice) -> list[str]:
+    """Each sitting, where there are several."""
+    if len(advice.sittings) < 2:
+        return []
+    lines = ["Break off only where one ends: all cold, shut and labelled."]
+    for number, one in enumerate(advice.sittings, 1):
+        lines.append(f"{number}. {_hours(one.hours)}: {_held(one)}." + ("" if one.fits else f" {_TOO_LONG}"))
+    return lines
+
+
+_TOO_LONG = "It may not be broken off: begin it only with that much time before you."
 
 
 def _held(sitting: Sitting) -> str:
@@ -101,11 +109,6 @@ def _held(sitting: Sitting) -> str:
         return first
     steps = f"steps {sitting.first_step} to {sitting.last_step} ({sitting.ends_with})"
     return f"{first}, {steps}" if first else steps
-
-
-def _parted(advice: Advice) -> str:
-    many = len(advice.sittings)
-    return f"that takes {counted(many, 'sitting')}." if many > 1 else "it may not hold it."
 
 
 def _hours(span: Span) -> str:
