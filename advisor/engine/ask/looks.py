@@ -13,7 +13,7 @@ from advisor.engine.conclude import Conclusions, Outcome, conclude
 from advisor.engine.state import NotKnown
 from advisor.frozen import frozen
 from advisor.rulebase.language.conditions import OPEN, Condition
-from advisor.rulebase.values import Several, Value
+from advisor.rulebase.model import Several, Value
 from advisor.units import Range
 
 Purpose = Literal["stop", "decides", "weights"]
