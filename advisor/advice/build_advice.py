@@ -72,7 +72,8 @@ def build_advice(
         words=lambda name: _placeholder_words(weigher, name),
         uses=lambda name: weigher[name].high > 0,
     )
-    timed = planned and not conclusions.stops
+    # Without fire nothing has to be brought to its end at a stretch.
+    timed = planned and conclusions.truth(conclusions.rule_base.findings["hot_work"].condition) != FAILS
     at_hand = hours_at_hand(conclusions) if timed else None
     changes = change_notes(conclusions) if look_for_changes else ()
     expectations = _expectations(weigher, evidence_for(conclusions, experience)) if planned else ()
@@ -90,7 +91,7 @@ def build_advice(
         hours=span(hours_of(conclusions, rules)) if timed else None,
         hours_at_hand=None if at_hand is None else span(at_hand),
         sittings=sittings(conclusions, rules, steps) if timed else (),
-        provisional=tuple(_provisional(conclusions)) if timed else (),
+        provisional=tuple(_provisional(conclusions)) if amounts else (),
         decisions=decisions,
         quantities=quantities,
         amounts=amounts,

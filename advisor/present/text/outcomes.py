@@ -118,11 +118,11 @@ def _hours(span: Span) -> str:
 
 def provisional_words(advice: Advice) -> str:
     """That weights are provisional, and how to give the new figure; empty where they are not."""
-    if not advice.provisional or not advice.amounts:
+    if not advice.provisional:
         return ""
-    facts = " and ".join(advice.provisional)
+    facts = ", ".join(advice.provisional)
     return (
-        f"PROVISIONAL: {facts} changes by what stands under FIRST. When that is done, find it out anew and change the "
+        f"PROVISIONAL: what stands under FIRST changes {facts}. When that is done, find it out anew and change the "
         "answer with  advisor route ; weigh out by the new advice."
     )
 
