@@ -31,7 +31,7 @@ def test_a_stop_is_explained_by_what_holds_alone(shipped: RuleBase) -> None:
 
 
 def test_of_several_parts_of_a_condition_only_those_that_hold_are_said(shipped: RuleBase) -> None:
-    found = advice_of(shipped, mercury_history="formerly", mercury_test="none")
+    found = advice_of(shipped, mercury_history="formerly", mercury_test="not_done")
     assert found.outcome == "stop"
     seen = found.lifts[0].seen
     assert any(words.startswith("mercury history") for words in seen)
