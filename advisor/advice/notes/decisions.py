@@ -212,8 +212,8 @@ def reason_paragraph(conclusions: Conclusions, note: DecisionNote, kind: Outcome
         standing = lifts(conclusions, kind)
         if standing:
             opens = standing[0].opens
-            missed = f"'{opens}' would come next, but it is out. " if opens else ""
-            return missed + _sentence(standing[0].because)
+            before = f"'{opens}' would come next, but it is out. " if opens else ""
+            return before + _sentence(standing[0].because)
     parts = [f"{chosen.title}: {_sentence(chosen.summary)}"]
     required = [a for a in chosen.arguments if a.says == "require"]
     required = [a for a in required if a.truth == "holds"] or required

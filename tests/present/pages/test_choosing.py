@@ -100,7 +100,7 @@ def test_the_fullest_level_leaves_out_no_control_sign_or_step(advices: Advices) 
 
 
 def test_a_hazard_that_is_only_not_ruled_out_says_so(shipped: RuleBase) -> None:
-    advice = advice_of(shipped, quartz_share="not known")
+    advice = advice_of(shipped, second_person="not known")
     sheet = make_sheet(advice, LEVELS[0], AGAIN)
     assert sheet.cautious
     assert [hazard.certain for hazard in sheet.hazards] == [hazard.certain for hazard in advice.hazards]
