@@ -21,8 +21,9 @@ from advisor.advice.notes.common import shared_parts, step_notes
 from advisor.advice.notes.computed import computed_note
 from advisor.advice.notes.decisions import decision_note, reason_paragraph
 from advisor.advice.notes.preparations import way_without
+from advisor.advice.notes.sittings import sittings
 from advisor.advice.notes.spans import shown_figure, span
-from advisor.advice.plan.hours import hours_at_hand, hours_of, planned_steps, sittings
+from advisor.advice.plan.hours import hours_at_hand, hours_of, planned_steps
 from advisor.advice.plan.planned_batch import evidence_for, work_out
 from advisor.advice.plan.side_by_side import side_by_side
 from advisor.advice.plan.weighing import Weigher, weight_words, whole_pieces

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from advisor.advice.documents.common import Sitting, StepNote
-from advisor.advice.notes.spans import span
 from advisor.advice.plan.weighing import Weigher, total
 from advisor.engine import Conclusions
 from advisor.frozen import frozen
@@ -17,7 +15,7 @@ TIME_AT_HAND = "time_available"
 """The fact that says how long one can stay at it."""
 
 _ZERO = Range.exact(0.0)
-_MIN_PER_H = 60.0
+MIN_PER_H = 60.0
 _DAY_MIN = 1440.0
 
 
@@ -36,10 +34,10 @@ def planned_steps(weigher: Weigher) -> list[Step]:
 
 def hours_of(conclusions: Conclusions, steps: Sequence[Step]) -> Range:
     """Preparations for tonight and steps, one after another, in h."""
-    return (_before(conclusions) + total([_minutes(conclusions, step) for step in steps])).scaled(1 / _MIN_PER_H)
+    return (preparing_min(conclusions) + total([_minutes(conclusions, step) for step in steps])).scaled(1 / MIN_PER_H)
 
 
-def _before(conclusions: Conclusions) -> Range:
+def preparing_min(conclusions: Conclusions) -> Range:
     """Minutes of the preparations for tonight; of one that may not be lacking, nothing is the least."""
     tonight = [one for one in conclusions.preparations() if one.entry.tonight]
     return total([_at_most(_worked(one.time_min), conclusions.truth(one.condition)) for one in tonight])
@@ -62,57 +60,22 @@ def hours_at_hand(conclusions: Conclusions) -> Range | None:
     """The hours answered, in h; None where they are not known."""
     answer = conclusions.answers.get(TIME_AT_HAND)
     # Times are kept in minutes inside.
-    return answer.scaled(1 / _MIN_PER_H) if isinstance(answer, Range) else None
-
-
-def sittings(conclusions: Conclusions, steps: Sequence[Step], notes: Sequence[StepNote]) -> tuple[Sitting, ...]:
-    """How the steps part over the hours at hand, each sitting as full as its longest course allows.
-
-    Args:
-        conclusions: What follows from the answers.
-        steps: The steps of the plan.
-        notes: The same as they are shown.
-    """
-    at_hand = hours_at_hand(conclusions)
-    if at_hand is None or not steps:
-        return ()
-    longest_min = at_hand.low * _MIN_PER_H + 1e-9
-    before, found = _before(conclusions), list[_Stretch]()
-    for stretch in (*([_Stretch(0, before)] if before.high > 0 else ()), *_stretches(conclusions, steps)):
-        if found and (found[-1].minutes + stretch.minutes).high <= longest_min:
-            found[-1] = _Stretch(stretch.end, found[-1].minutes + stretch.minutes)
-        else:
-            found.append(stretch)
-    starts = [0, *(one.end for one in found)]
-    return tuple(
-        _sitting(one, notes[start : one.end], longest_min, preparations=number == 0 and before.high > 0)
-        for number, (start, one) in enumerate(zip(starts, found, strict=False))
-    )
+    return answer.scaled(1 / MIN_PER_H) if isinstance(answer, Range) else None
 
 
 @frozen
-class _Stretch:
+class Stretch:
     """Work up to a place where it may stop: how many steps are done then, and its minutes."""
 
     end: int
     minutes: Range
 
 
-def _sitting(stretch: _Stretch, notes: Sequence[StepNote], longest_min: float, *, preparations: bool) -> Sitting:
-    return Sitting(
-        hours=span(stretch.minutes.scaled(1 / _MIN_PER_H)),
-        preparations=preparations,
-        first_step=notes[0].number if notes else None,
-        last_step=notes[-1].number if notes else None,
-        ends_with=notes[-1].stage_title if notes else "",
-        fits=stretch.minutes.high <= longest_min,
-    )
-
-
-def _stretches(conclusions: Conclusions, steps: Sequence[Step]) -> Iterator[_Stretch]:
+def stretches(conclusions: Conclusions, steps: Sequence[Step]) -> Iterator[Stretch]:
+    """The work from one place where it may stop to the next, in turn."""
     minutes = _ZERO
     for done, step in enumerate(steps, 1):
         minutes = minutes + _minutes(conclusions, step)
         if step.entry.may_break_after or done == len(steps):
-            yield _Stretch(done, minutes)
+            yield Stretch(done, minutes)
             minutes = _ZERO
