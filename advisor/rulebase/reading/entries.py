@@ -139,6 +139,7 @@ class FactEntry(RuleEntry):
         least: Least value of a quantity that makes sense.
         most: Greatest value of a quantity that makes sense.
         when_unknown: The range used in weights and masses when the quantity is not known.
+        grams_of: For a share that the question asks for in grams: in how many grams of the whole.
         options: The options of a choice.
         minutes: How long finding out takes.
         implied: Values that follow from other answers; the first whose condition holds decides, once no earlier one
@@ -159,6 +160,7 @@ class FactEntry(RuleEntry):
     least: Text | None = None
     most: Text | None = None
     when_unknown: RangeEntry | None = None
+    grams_of: Annotated[float, Field(gt=0)] | None = None
     options: dict[Name, OptionEntry] = {}
     minutes: Annotated[float, Field(gt=0, le=1440)] = 1
     implied: list[ImpliedEntry] = []
@@ -174,8 +176,8 @@ class FactEntry(RuleEntry):
             if self.options:
                 raise ValueError("a quantity has no options")
             return self
-        if self.unit or self.least or self.most or self.when_unknown:
-            raise ValueError("unit, least, most and when_unknown belong to a quantity only")
+        if self.unit or self.least or self.most or self.when_unknown or self.grams_of:
+            raise ValueError("unit, least, most, when_unknown and grams_of belong to a quantity only")
         if self.kind == "yes_no" and self.options:
             raise ValueError("a yes_no fact has no options")
         if self.kind in ("choice", "several") and not self.options:
