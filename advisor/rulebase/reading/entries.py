@@ -445,12 +445,32 @@ class ReferralEntry(RuleEntry):
 
 
 class CheckEntry(RuleEntry):
-    """A sum or ratio of the answers that cannot be true above ``at_most``."""
+    """Answers that cannot all be true, or that are asked back once.
+
+    Attributes:
+        formula: A sum or ratio of the answers.
+        at_most: What the formula cannot be above.
+        at_least: What the formula cannot be below.
+        when: It speaks only while this holds; alone it says what cannot be.
+        ask_back: Whether it may be true all the same. Then the person is asked once, and what stands in a file is
+            taken with a warning.
+        say: What is wrong, and what would be right.
+    """
 
     id: Id
-    formula: Formula
-    at_most: Text
+    formula: Formula | None = None
+    at_most: Text | None = None
+    at_least: Text | None = None
+    when: Condition | None = None
+    ask_back: bool = False
     say: Text
+
+    @model_validator(mode="after")
+    def _says_what_cannot_be(self) -> CheckEntry:
+        limits = [limit for limit in (self.at_most, self.at_least) if limit is not None]
+        if len(limits) != (self.formula is not None) or (self.formula is None and self.when is None):
+            raise ValueError("a check needs a formula with at_most or at_least, or a condition under when")
+        return self
 
 
 class MineralEntry(RuleEntry):

@@ -18,13 +18,14 @@ from advisor.frozen import frozen
 from advisor.present.text.diagnosis import print_diagnosis, print_next_batch
 from advisor.present.text.page import Page
 from advisor.rulebase.model import RuleBase
-from advisor.terminal.consult.consulting import Consulting, Options, asked, consult, status_of
+from advisor.terminal.consult.consulting import Consulting, Options, asked, change_answer, consult, status_of
 from advisor.terminal.exit_codes import LEFT
 from advisor.terminal.kinds import DIAGNOSE, ROUTE, LeftError
 from advisor.terminal.output import notices, page_screen, screen, typed_line
 from advisor.terminal.setup import concluded, given, rule_base_for, shop_experience
 
 if TYPE_CHECKING:
+    from advisor.terminal.consult.conversation import Consultation
     from advisor.terminal.consult.diagnose_journal import Recorded
 
 
@@ -97,7 +98,7 @@ class DiagnoseConsulting(Consulting[Diagnosis]):
         if self.options.asks and self.planned is not None:
             title = title or self.planned.advice.title
         plan = None if file is None else file.absolute()
-        return replace(batch, title=title, answers={**known, **batch.answers}, plan=plan)
+        return replace(batch, title=title, answers={**known, **batch.answers}, plan=plan, carried=len(known))
 
     def _plan_of(self, batch: BatchFile) -> Path | None:
         """The file of the plan: the one named, else the one the observations name, else the last if it is the one."""
@@ -126,22 +127,28 @@ class DiagnoseConsulting(Consulting[Diagnosis]):
     def show(self, page: Page, document: Diagnosis) -> None:
         print_diagnosis(page, document)
 
-    def go_on(self, conclusions: Conclusions, document: Diagnosis) -> int:
-        """Offer the changed plan, which leads into the route consultation with what is known now."""
+    def go_on(self, consultation: Consultation, document: Diagnosis) -> int | None:
+        """Offer to change an answer, and the changed plan, which leads into the route consultation."""
         plan = self.planned
-        if not (document.wrong_route or document.changed_plan or (plan is not None and document.next_batch)):
-            return status_of(document)
+        changed = document.wrong_route or document.changed_plan or (plan is not None and document.next_batch)
         page = Page(screen())
         page.gap()
         if document.wrong_route:
             page.say("The route itself was wrong. Choose it again with what is known now?", style="bold")
-        else:
+        elif changed:
             page.say("See the plan of the next batch, with what is known now?", style="bold")
-        page.say("1 = yes   Enter = end")
-        if (typed_line(screen()) or "").lower() not in ("1", "y", "yes"):
-            return status_of(document)
-        rule_base = plan.rule_base if plan else rule_base_for(self.options.rules)
-        return _route_again(rule_base, _answers_for_route(conclusions, plan, rule_base), document)
+        while True:
+            page.say(f"{'1 = yes   ' if changed else ''}c = change an answer   Enter = end")
+            typed = (typed_line(screen()) or "").lower()
+            if typed in ("c", "change"):
+                if change_answer(consultation):
+                    return None
+            elif changed and typed in ("1", "y", "yes"):
+                rule_base = plan.rule_base if plan else rule_base_for(self.options.rules)
+                answers = _answers_for_route(consultation.conclusions, plan, rule_base)
+                return _route_again(rule_base, answers, document)
+            else:
+                return status_of(document)
 
 
 def plan_beside(observations: Path, plan: Path | None) -> Path | None:
@@ -197,12 +204,13 @@ def _route_again(rule_base: RuleBase, answers: Answers, diagnosis: Diagnosis) ->
     # Most diagnoses end before a route.
     from advisor.present.text.advice import print_advice
 
-    before = BatchFile(f"next after {diagnosis.title}" if diagnosis.title else "next batch", answers)
+    title = f"next after {diagnosis.title}" if diagnosis.title else "next batch"
+    before = BatchFile(title, answers, carried=len(answers))
     try:
-        conclusions = asked(ROUTE, rule_base, before, Options())
+        consultation = asked(ROUTE, rule_base, before, Options())
     except LeftError:
         return LEFT
-    advice = build_advice(conclusions, before.title, experience=shop_experience())
+    advice = build_advice(consultation.conclusions, before.title, experience=shop_experience())
     print_advice(Page(page_screen()), advice)
     print_next_batch(Page(screen()), diagnosis)
     return status_of(advice)

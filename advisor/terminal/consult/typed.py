@@ -13,7 +13,7 @@ from advisor.terminal.output import number_typed
 
 _YES_WORDS = ("yes", "y", "yes.")
 _NOT_WORDS = frozenset({*NO_WORDS, "not", "without", "neither", "nor"})
-_LITTLE_WORDS = frozenset("a an and any are for from has have is it its of on or that the them this to too with you".split())
+_LITTLE_WORDS = ("and", "any", "for", "the", "with")
 _WORDS = re.compile(r"[^\W_][\w'-]*")
 _PLAIN_WORDS = re.compile(r"[\w\s',.-]+")
 _NUMBERS = re.compile(r"\??\d+(?:-\d+)?\??")
@@ -137,9 +137,7 @@ def _saying_no(fact: Fact) -> str | None:
     named = meaning_no(fact)
     if named is not None:
         return named
-    found = [
-        name for name, option in fact.entry.options.items() if option.label.lower().split()[0] in _NOT_WORDS
-    ]
+    found = [name for name, option in fact.entry.options.items() if option.label.lower().split()[0] in _NOT_WORDS]
     return found[0] if len(found) == 1 else None
 
 
@@ -151,9 +149,10 @@ def _matches(fact: Fact, word: str) -> dict[str, bool]:
     if exact:
         return {exact[0]: False}
     typed = _words(word)
-    if len(word) > _LONGEST or not _PLAIN_WORDS.fullmatch(word) or set(typed) <= _LITTLE_WORDS:
+    if len(word) > _LONGEST or not _PLAIN_WORDS.fullmatch(word):
         return {}
-    if any(not any(letter.isalpha() for letter in one) for one in typed):
+    telling = [one for one in typed if len(one) >= _SHORTEST_PREFIX and one not in _LITTLE_WORDS]
+    if not telling or not all(any(letter.isalpha() for letter in one) for one in typed):
         return {}
     labels = {name: option.label for name, option in options.items()}
     meanings = {name: f"{option.label}, {option.means}" for name, option in options.items()}
@@ -192,8 +191,9 @@ def _words(text: str) -> list[str]:
 def _how_to_name(fact: Fact, word: str = "") -> str:
     """What would be right: a number of the list, or words that stand in it."""
     labels: Mapping[str, str] = {option.label.lower(): option.label for option in fact.entry.options.values()}
-    # What is near to a short word in letters may say its opposite: no and now.
-    near = closest(word, list(labels)) if len(word) > _SHORTEST_PREFIX else ""
+    # What is near in letters to a short word, or to one that denies, may say its opposite: no and now.
+    tells = len(word) > _SHORTEST_PREFIX and not _NOT_WORDS & set(_words(word))
+    near = closest(word, list(labels)) if tells else ""
     examples = " or ".join(f"'{label}'" for label in list(labels.values())[:2])
     return f"type a number from 1 to {len(labels)}, or words of the list such as {examples}{near}"
 
