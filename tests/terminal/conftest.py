@@ -129,7 +129,8 @@ class Operator:
     @property
     def advised(self) -> bool:
         """Whether all questions are answered."""
-        return self.talk.ended or "Another route beside this one" in self.talk.shown
+        shown = flat(self.talk.shown)
+        return self.talk.ended or "just Enter to end." in shown or "Enter = end" in shown
 
     def until(self, *names: str) -> Self:
         """Answer as the ordinary batch has it until one of these facts is asked."""

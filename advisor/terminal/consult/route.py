@@ -100,7 +100,7 @@ def _lay_beside(page: Page, conclusions: Conclusions, advice: Advice, wanted: st
 
 def _say_keys(page: Page, others: list[OptionNote]) -> None:
     beside = f"a number from 1 to {len(others)}, s for the wall, " if others else ""
-    page.say(f"Type {beside}c to change an answer, or just Enter to end.")
+    page.say(f"Type {beside}c to change, or just Enter to end.")
 
 
 def _say_offer(page: Page, others: list[OptionNote]) -> None:
