@@ -132,7 +132,7 @@ def _read_several(fact: Fact, written: Any) -> Several:
     for text in named:
         item = text.strip("? ")
         if item in ("", *NO_WORDS):
-            raise ValueFault(f"'{_short(text)}' names nothing; leave it out, or write  none  alone")
+            raise ValueFault(f"'{_short(text)}' names nothing; leave it out, or write  none  or  not known  alone")
         (unsure if text[0] == "?" or text[-1] == "?" else present).add(_option(fact, item))
     return Several(frozenset(present), frozenset(unsure - present))
 

@@ -426,7 +426,7 @@ def test_a_new_consultation_offers_the_unfinished_one_and_never_takes_its_place(
         given = before.kept().answers
     with Operator(quick.talk(program), shipped) as after:
         assert f"left after {len(given)} answers" in flat(after.talk.shown)
-        assert "just Enter goes on" in flat(after.talk.say("what").lower())
+        assert "just enter goes on" in flat(after.talk.say("what").lower())
         assert "--resume" in after.talk.say("n")
         after.answer()
         kept = [read_batch(path, shipped).answers for path in program.home.iterdir()]
