@@ -50,11 +50,11 @@ class Prover:
         first = next((n for n, d in self.rule_base.agenda.items() if not d.entry.several), "")
         return World(Logic(), self.rule_base, partial=False, free=frozenset({first}))
 
-    def compared(self, fact: str) -> tuple[World, World]:
-        """Two full sets of answers that differ in one fact at most, and in what follows from it."""
+    def compared(self, *facts: str) -> tuple[World, World]:
+        """Two full sets of answers that differ in some facts at most, and in what follows from them."""
         logic = Logic()
         before = World(logic, self.rule_base, partial=False)
-        apart = frozenset({fact, *followers(self.rule_base, fact)})
+        apart = frozenset(facts).union(*(followers(self.rule_base, fact) for fact in facts))
         return before, World(logic, self.rule_base, partial=False, beside=before, apart=apart)
 
     def failure(

@@ -198,7 +198,7 @@ def _resumed_if_wanted(kind: ConsultationKind, rule_base: RuleBase, options: Opt
 
 def status_of(document: Advice | Diagnosis) -> int:
     """The exit status of a document that was shown."""
-    return STOP if document.stop else ADVICE
+    return STOP if document.outcome in ("stop", "find_out") else ADVICE
 
 
 def asked(kind: ConsultationKind, rule_base: RuleBase, before: BatchFile, options: Options) -> Consultation:
