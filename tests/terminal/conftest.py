@@ -113,7 +113,9 @@ class Operator:
     def question(self) -> str:
         """The fact that was asked last."""
         seen = flat(self.talk.everything)
-        found = {seen.rfind(flat(fact.entry.ask)): name for name, fact in self.rule_base.facts.items()}
+        found = {
+            seen.rfind(flat(fact.entry.ask)): name for name, fact in self.rule_base.facts.items() if fact.entry.ask
+        }
         place = max(found)
         assert place >= 0, f"no question is shown in: {self.talk.everything}"
         return found[place]
