@@ -233,7 +233,7 @@ def test_what_the_program_writes_is_never_asked_about(whole: int, figures: int) 
 
 def test_a_share_that_is_asked_for_in_grams_takes_grams() -> None:
     assert parse_measure("7 g", PERCENT, whole_g=100) == Range.exact(0.07)
-    assert parse_measure("5 to 10 g", PERCENT, whole_g=100) == Range.between(0.05, 0.1)
+    assert parse_measure("5 to 10 g", PERCENT, whole_g=100) == Range(0.05, 0.075, 0.1)
     assert parse_measure("7 %", PERCENT, whole_g=100) == Range.exact(0.07)
     with pytest.raises(MeasureError, match="a share is wanted"):
         parse_measure("7 g", PERCENT)
