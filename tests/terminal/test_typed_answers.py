@@ -220,6 +220,7 @@ def test_after_the_advice_an_answer_can_be_changed_and_the_advice_is_given_anew(
         operator.talk.say("yes")
         while not operator.advised:
             operator.talk.say("u")
+        assert "The STOP sheet" in flat(operator.talk.shown)
         first = read_batch(home / "last-route.yaml", operator.rule_base).answers
         assert first["mercury_signs"] is True
         operator.talk.say("c")
@@ -227,7 +228,7 @@ def test_after_the_advice_an_answer_can_be_changed_and_the_advice_is_given_anew(
         operator.talk.say("no")
         while not operator.advised:
             operator.talk.say("u")
-        assert "Can kill here" in operator.talk.shown
+        assert "The sheet of what to find out" in flat(operator.talk.shown)
         second = read_batch(home / "last-route.yaml", operator.rule_base).answers
         assert second["mercury_signs"] is False
         assert list(second)[: len(first)] == list(first)
