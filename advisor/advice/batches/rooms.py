@@ -34,7 +34,7 @@ from advisor.errors import Fault, FaultyFile, InputError
 from advisor.frozen import frozen
 from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.locations import shipped, shown_name
-from advisor.rulebase.model import RuleBase, Value
+from advisor.rulebase.model import Fact, RuleBase, Value
 from advisor.rulebase.reading.yaml_reader import Document, read_document
 
 Kind = Literal["room", "lot"]
@@ -80,15 +80,23 @@ def usual_answers(kind: Kind, name: str, named_in: NamedIn, rule_base: RuleBase)
             right = "answer for your own, here or in a file of your own; a batch for training says  invented:"
             faults.append(named_in.document.fault((kind,), kind, wrong, right))
         own = read_answers(document, entry.answers, rule_base, faults)
-        for fact in own:
-            other = rule_base.facts[fact].entry.belongs_to
-            if other != kind:
-                right = f"answer it in a {other} or in the batch file"
-                faults.append(document.fault(("answers", fact), fact, f"this is a fact of the {other}", right))
+        faults += [fault for name in own if (fault := _of_another(kind, entry, document, rule_base.facts[name]))]
         answers = laid_over(answers, own, entry.unanswered, document, rule_base, faults)
     if faults:
         raise FaultyFile(faults)
     return answers
+
+
+def _of_another(kind: Kind, entry: UsualFile, document: Document, fact: Fact) -> Fault | None:
+    """What is wrong with an answer that does not belong into the file of a room or a lot; None if it does."""
+    other, path = fact.entry.belongs_to, ("answers", fact.name)
+    if other == kind or (kind == "room" and other == "tonight" and entry.invented):
+        return None
+    if other == "tonight":
+        wrong = "this can differ from night to night, so it is not kept"
+        return document.fault(path, fact.name, wrong, "answer it in the batch file")
+    right = f"answer it in a {other} or in the batch file"
+    return document.fault(path, fact.name, f"this is a fact of the {other}", right)
 
 
 def usual_files(kind: Kind, name: str, named_in: NamedIn, rule_base: RuleBase) -> Chain:
