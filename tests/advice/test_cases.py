@@ -55,6 +55,8 @@ def test_the_case_gives_the_advice_it_says(path: Path, case: Case, shipped: Rule
         if wanted is not None:
             assert chosen[name] == wanted, name
     assert advice.stop == expected.stop
+    if expected.first is not None:
+        assert [preparation.id for preparation in advice.first] == expected.first
     assert not advice.warnings
     hazards = {hazard.id for hazard in advice.hazards}
     steps = {step.id for step in advice.steps}
