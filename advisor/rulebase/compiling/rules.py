@@ -87,6 +87,9 @@ class RuleCompiler(Context):
                     f"'{option}' is the fallback of '{about}' and cannot be ruled out",
                     "speak against it instead",
                 )
+        if entry.says in ("require", "rule_out") and entry.kind is None and held.path[0] == "arguments":
+            right = "write  kind: danger, means or worth; a danger or missing means hold for other work that is like it"
+            self._refuse(held, (), "a constraint says of which kind it is, and this one does not", right)
         condition = self._condition(held, entry.when)
         weight = 0
         if entry.strength is not None:
