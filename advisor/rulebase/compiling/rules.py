@@ -15,6 +15,7 @@ from advisor.rulebase.model import (
     Fact,
     Finding,
     Hazard,
+    LookRule,
     Referral,
     Step,
 )
@@ -189,6 +190,13 @@ class RuleCompiler(Context):
             self._sources(held, entry.source),
             held.origin,
         )
+
+    def _look(self, name: str, held: LocatedEntry) -> LookRule:
+        for place, fact in enumerate(held.entry.tells):
+            if fact not in self.facts:
+                right = "name an existing fact" + closest(fact, list(self.facts))
+                self._refuse(held, ("tells", place), f"there is no fact '{fact}'", right)
+        return LookRule(name, held.entry, self._sources(held, held.entry.source), held.origin)
 
     def _referral(self, _: str, held: LocatedEntry) -> Referral:
         return Referral(
