@@ -30,6 +30,7 @@ if TYPE_CHECKING:
         HazardEntry,
         MaterialEntry,
         MineralEntry,
+        OpeningEntry,
         QuantityEntry,
         ReferralEntry,
         SourceEntry,
@@ -515,6 +516,7 @@ class RuleBase(Remembers):
     invariants: Mapping[str, Invariant] = field(default_factory=dict)
     worse: Mapping[str, Worse] = field(default_factory=dict)
     kept: Mapping[str, KeptEntry] = field(default_factory=dict)
+    opening: OpeningEntry | None = None
     fingerprint: str = ""
     layers: tuple[str, ...] = ()
     overrides: tuple[Override, ...] = field(default=())
