@@ -52,7 +52,7 @@ def test_a_file_starts_from_its_room_and_its_lot_and_its_own_answers_count_first
 
 def test_a_room_alone_answers_nothing_about_the_lot(shipped: RuleBase) -> None:
     found = read("invented: here\nroom: open-shed\nanswers: {}\n", shipped)
-    assert {shipped.facts[name].entry.belongs_to for name in found} == {"room"}
+    assert {shipped.facts[name].entry.belongs_to for name in found} == {"room", "tonight"}
     found = read("invented: here\nlot: ordinary\nanswers: {}\n", shipped)
     assert {shipped.facts[name].entry.belongs_to for name in found} == {"lot"}
 
@@ -84,13 +84,13 @@ def test_a_room_of_ones_own_needs_no_word_about_being_invented(shipped: RuleBase
 
 def test_a_room_takes_from_the_one_it_is_like_and_takes_away_from_it(shipped: RuleBase, tmp_path: Path) -> None:
     put(tmp_path / "rooms" / "a.yaml", "title: A\nlike: b\nanswers: {tongs: no}\nunanswered: [mould]\n")
-    put(tmp_path / "rooms" / "b.yaml", "title: B\nlike: open-shed\nanswers: {tongs: yes, floor: damp}\n")
+    put(tmp_path / "rooms" / "b.yaml", "title: B\nlike: open-shed\nanswers: {tongs: yes, pyrometer: no}\n")
     found = read("invented: here\nroom: a\nanswers: {}\n", shipped, tmp_path)
     plain = read("invented: here\nroom: open-shed\nanswers: {}\n", shipped)
     assert found == {
         **{name: value for name, value in plain.items() if name != "mould"},
         "tongs": False,
-        "floor": "damp",
+        "pyrometer": False,
     }
 
 
