@@ -25,6 +25,7 @@ from advisor.terminal.options import (
     SaveOption,
     TitleOption,
 )
+from advisor.terminal.room.app import room_app
 from advisor.terminal.training.app import train_app
 
 WELCOME = """\
@@ -36,6 +37,7 @@ What to type next:
                                  with plan and hazards
   advisor route --answers FILE   the same from a file, without asking
   advisor diagnose               says what went wrong and what puts it right
+  advisor room                   shows your gold room, answered once
   advisor journal start          opens the journal of that batch
   advisor sheet                  writes one or two pages for the wall
   advisor train start            practises with drills
@@ -63,6 +65,7 @@ rules_app = typer.Typer(
     rich_markup_mode=None,
 )
 app.add_typer(rules_app, name="rules")
+app.add_typer(room_app, name="room")
 app.add_typer(journal_app, name="journal")
 app.add_typer(train_app(HelpfulGroup), name="train")
 

@@ -102,8 +102,8 @@ class CaseFile(_Entry):
     """A batch file: answers, and for a worked case what must come out and why.
 
     A file of observations may name a ``plan``, the file of the answers that the batch was planned with. A ``room`` is
-    a name, or a file whose name ends in .yaml; a ``lot`` is a name. A file that names them starts from its answers; its own count before them, and ``unanswered`` takes away
-    those of the facts it names.
+    a name, or a file whose name ends in .yaml; a ``lot`` is a name. A file that names them starts from their answers;
+    its own count before them, and ``unanswered`` takes away those of the facts it names.
     """
 
     title: Text | None = None

@@ -31,6 +31,7 @@ from advisor.rulebase.reading.yaml_reader import read_text
 FIRST_LINE = "# Your gold room. 'advisor room' shows it, 'advisor room change FACT VALUE' changes it."
 USUAL_TITLE = "Our gold room"
 _PLAIN = re.compile(r"[A-Za-z0-9][A-Za-z0-9_ ./%°³‰-]*")
+_WHOLE = re.compile(r"\b([0-9]+)\.0\b")
 _ITEM = re.compile(r"[a-z][a-z0-9_]*\??")
 
 
@@ -129,7 +130,10 @@ def _answer_lines(answers: Answers, rule_base: RuleBase) -> Iterator[str]:
     for title, group in by_group(answers, rule_base).items():
         yield f"  # {title}"
         for name, fact in group.items():
-            yield f"  {name}: {_written(written_answer(fact, answers[name]))}"
+            written = written_answer(fact, answers[name])
+            if fact.entry.kind == "quantity":
+                written = _WHOLE.sub(r"\1", written)
+            yield f"  {name}: {_written(written)}"
 
 
 def by_group(names: Mapping[str, object], rule_base: RuleBase) -> dict[str, dict[str, Fact]]:

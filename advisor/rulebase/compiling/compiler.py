@@ -144,7 +144,7 @@ class _Compiler(RuleCompiler, AmountCompiler, TableCompiler, CauseCompiler, Prom
 
     def _opening(self) -> OpeningEntry | None:
         """What is said before the first question; its sources must be known."""
-        opening = self.base.opening
+        opening: OpeningEntry | None = self.base.opening
         if opening is not None and self.merged.base is not None:
             self._sources(self.merged.base, opening.source, ("opening", "source"))
         return opening
