@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import contextlib
-import time
 from collections.abc import Mapping
 from dataclasses import replace
 from datetime import date
@@ -26,7 +25,7 @@ from advisor.present.text.question import print_explanation, print_fact
 from advisor.present.text.room import print_opening, print_room
 from advisor.rulebase.model import Fact, RuleBase, Value
 from advisor.rulebase.values import ValueFault
-from advisor.terminal.consult.keeping import Keeper
+from advisor.terminal.consult.keeping import Keeper, hours_since
 from advisor.terminal.consult.tonight import ask_tonight
 from advisor.terminal.consult.typed import read_typed
 from advisor.terminal.kinds import ROUTE, LeftError
@@ -93,12 +92,11 @@ class GoldRoom:
 
     def _take_over(self, keeper: Keeper) -> None:
         """In a diagnosis nothing comes before what is seen; the room only spares its questions."""
-        if self.room is None:
+        if self.room is None or keeper.before.answers:
             return
-        new = {name: value for name, value in self.room.answers.items() if name not in keeper.before.answers}
-        if new:
-            self.page.say(f"Your gold room answers {counted(len(new), 'question')}. Type c to see or change them.")
-        _begin_with(keeper, {**new, **keeper.before.answers})
+        questions = counted(len(self.room.answers), "question")
+        self.page.say(f"Your gold room answers {questions}. Type c to see or change the answers.")
+        _begin_with(keeper, self.room.answers)
 
     def _ask_anew(self, keeper: Keeper) -> int:
         """After some hours it is another night: what was said about the last one is asked again."""
@@ -136,7 +134,7 @@ class GoldRoom:
             shown = self._changed(shown, fact)
         if self.room is not None and shown.date != today():
             self._keep(shown)
-        _begin_with(keeper, shown.answers)
+        _begin_with(keeper, {**keeper.before.answers, **shown.answers})
 
     def _as_known(self, before: Answers) -> OwnRoom:
         """The room as it is kept, with what a plan says of it."""
@@ -144,7 +142,7 @@ class GoldRoom:
         try:
             return changed_room(room, self.rule_base, before) if before else room
         except InputError:
-            return replace(room, answers=before)
+            return changed_room(OwnRoom(USUAL_TITLE, {}), self.rule_base, before)
 
     def _chosen(self, numbered: list[Fact]) -> Fact | None:
         while True:
@@ -167,7 +165,7 @@ class GoldRoom:
             return shown
         if self.room is not None:
             self._keep(changed)
-        return changed
+        return replace(changed, date=today())
 
     def _keep(self, room: OwnRoom) -> None:
         """Write the room; where that cannot be, it is said and counts for this consultation only."""
@@ -241,14 +239,6 @@ def read_line(page: Page) -> str:
     if typed is None or typed.lower() in _LEAVE:
         raise LeftError
     return typed
-
-
-def hours_since(file: Path) -> float:
-    """Hours since a file was written; none if it is not there."""
-    try:
-        return (time.time() - file.stat().st_mtime) / 3600
-    except OSError:
-        return 0.0
 
 
 def _begin_with(keeper: Keeper, answers: Answers) -> None:
