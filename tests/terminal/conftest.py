@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any, Self
@@ -124,6 +125,8 @@ class Operator:
         shown = self.talk.say(typed if typed is not None else ordinary(name))
         assert "Understood: " in shown, f"{name} was not accepted: {shown}"
         self.asked.append(name)
+        if "about your gold room" in shown:
+            self.talk.say("n")
         return shown
 
     @property
@@ -156,6 +159,18 @@ class Operator:
     def kept(self, path: Path | None = None) -> BatchFile:
         """What stands in the file of the unfinished consultation, or in another one."""
         return read_batch(path or self.talk.program.home / self.KEPT, self.rule_base)
+
+
+def through_the_room(talk: Talk, rule_base: RuleBase) -> None:
+    """Say that the gold room is still so, and how it is tonight, as the ordinary batch has it."""
+    assert "Still so today?" in talk.shown, talk.shown
+    talk.say("")
+    assert "How it is tonight" in talk.shown, talk.shown
+    names = {fact.label: name for name, fact in rule_base.facts.items()}
+    while "Right? Enter" not in talk.shown:
+        (label,) = re.findall(r"\d+  (.+)\?$", talk.shown.rstrip())
+        talk.say(ordinary(names[label]))
+    talk.say("")
 
 
 def ordinary(name: str) -> str:
