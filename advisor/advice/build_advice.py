@@ -18,9 +18,10 @@ from advisor.advice.experience import SOURCE as EXPERIENCE_SOURCE
 from advisor.advice.experience import Evidence, Experience, in_words, shifted
 from advisor.advice.notes.arguments import only_if, source_notes
 from advisor.advice.notes.changes import change_notes
-from advisor.advice.notes.common import shared_parts, shown_figure, span, step_notes
+from advisor.advice.notes.common import shared_parts, step_notes
 from advisor.advice.notes.computed import computed_note
 from advisor.advice.notes.decisions import decision_note, reason_paragraph
+from advisor.advice.notes.spans import shown_figure, span
 from advisor.advice.plan.planned_batch import evidence_for, work_out
 from advisor.advice.plan.side_by_side import side_by_side
 from advisor.advice.plan.weighing import Weigher, weight_words, whole_pieces
@@ -59,16 +60,18 @@ def build_advice(
     tables, citer = Tables(conclusions.rule_base), Citer(conclusions.rule_base.sources)
     worked = work_out(conclusions, tables, experience)
     weigher = worked.weigher
+    # While something has to be found out first nothing is weighed and nothing is lit.
+    planned = conclusions.kind != "find_out"
     decisions = tuple(decision_note(conclusions, outcome) for outcome in conclusions.outcomes.values())
-    amounts = _amounts(weigher, worked.by_thumb, citer)
-    steps = _steps(weigher)
+    amounts = _amounts(weigher, worked.by_thumb, citer) if planned else {}
+    steps = _steps(weigher) if planned else ()
     changes = change_notes(conclusions) if look_for_changes else ()
-    expectations = _expectations(weigher, evidence_for(conclusions, experience))
-    quantities = _quantities(weigher)
+    expectations = _expectations(weigher, evidence_for(conclusions, experience)) if planned else ()
+    quantities = _quantities(weigher) if planned else {}
     route, collector = decisions[0], next((note for note in decisions if note.id == "collector"), None)
     costs = [(a.cost_low, a.cost_high) for a in amounts.values() if a.cost_low is not None and a.cost_high is not None]
     return Advice(
-        **shared_parts(conclusions, title, acting=conclusions),
+        **shared_parts(conclusions, title, conclusions, lambda name: _placeholder_words(weigher, name)),
         route=route.chosen,
         route_title=route.chosen_title,
         collector=collector.chosen if collector else "none",
@@ -82,8 +85,8 @@ def build_advice(
         assumptions=tuple(_assumptions(weigher)),
         changes=tuple(change for change in changes if change.hazard is None),
         hazard_changes=tuple(change for change in changes if change.hazard is not None),
-        computed=computed_note(worked, tables, citer),
-        side_by_side=side_by_side(worked, tables, beside),
+        computed=computed_note(worked, tables, citer) if planned else None,
+        side_by_side=side_by_side(worked, tables, beside) if planned else (),
         warnings=tuple(impossible_sums(weigher)),
         cost_low=sum(low for low, _ in costs) if costs else None,
         cost_high=sum(high for _, high in costs) if costs else None,

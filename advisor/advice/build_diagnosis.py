@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 
 from advisor.advice.documents.common import OptionNote, StepNote
@@ -52,7 +52,7 @@ def build_diagnosis(
     corrections = Corrections(conclusions, Tables(rule_base))
     steps = _steps(acting, corrections)
     return Diagnosis(
-        **shared_parts(conclusions, title, acting),
+        **shared_parts(conclusions, title, acting, _words(acting, corrections)),
         looked_at=_looked_at(conclusions),
         causes=tuple(_cause_notes(conclusions, cause_outcome)),
         remedy=_remedy_note(conclusions, outcome),
@@ -148,6 +148,10 @@ def _speaks(option: OptionNote) -> bool:
 
 
 def _steps(acting: Conclusions, corrections: Corrections) -> tuple[StepNote, ...]:
+    return step_notes(acting, own_steps(acting), _words(acting, corrections))
+
+
+def _words(acting: Conclusions, corrections: Corrections) -> Callable[[str], str]:
     rule_base = acting.rule_base
 
     def shown(name: str) -> str:
@@ -158,7 +162,7 @@ def _steps(acting: Conclusions, corrections: Corrections) -> tuple[StepNote, ...
             return format_measure(threshold.amount, threshold.unit, 6)
         return rule_base.materials[name].entry.title.lower() if name in rule_base.materials else name
 
-    return step_notes(acting, own_steps(acting), shown)
+    return shown
 
 
 def figure_words(figure: Figure | None) -> str:

@@ -9,7 +9,7 @@ from advisor.advice.documents.advice import Advice
 from advisor.advice.documents.common import SourceNote
 from advisor.advice.documents.diagnosis import ChangedPlan, PlanLine
 from advisor.advice.notes.arguments import only_if, source_notes
-from advisor.advice.notes.common import span
+from advisor.advice.notes.spans import span
 from advisor.advice.plan.weighing import Weigher, weight_words
 from advisor.engine import Answers, Conclusions, NotKnown, conclude, value_words
 from advisor.frozen import frozen

@@ -4,6 +4,7 @@ What stands here is what others use; the rest is inside.
 """
 
 from advisor.engine.ask.details import needed_names
+from advisor.engine.ask.looks import StillPossible, ToFindOut, looks, still_possible
 from advisor.engine.ask.question import Question
 from advisor.engine.ask.questions import next_question, open_questions
 from advisor.engine.ask.stakes import Stakes, stakes
@@ -11,19 +12,20 @@ from advisor.engine.causes import ABSENT, PRESENT, SeveralOutcome, Support
 from advisor.engine.conclude import (
     Conclusions,
     Outcome,
+    OutcomeKind,
     conclude,
     conclude_forced,
     conclude_state,
     prepared_decisions,
 )
 from advisor.engine.correction import at_work, needed_observations, own_steps
+from advisor.engine.implied import implied_value
 from advisor.engine.state import (
     NOT_KNOWN,
     Answers,
     ContradictionError,
     NotKnown,
     full_domains,
-    implied_value,
     state_of,
     state_with,
     value_words,
@@ -40,17 +42,21 @@ __all__ = [
     "NotKnown",
     "OtherAnswer",
     "Outcome",
+    "OutcomeKind",
     "Question",
     "SeveralOutcome",
     "Stakes",
+    "StillPossible",
     "Support",
     "Target",
+    "ToFindOut",
     "at_work",
     "conclude",
     "conclude_forced",
     "conclude_state",
     "full_domains",
     "implied_value",
+    "looks",
     "needed_names",
     "needed_observations",
     "next_question",
@@ -61,5 +67,6 @@ __all__ = [
     "stakes",
     "state_of",
     "state_with",
+    "still_possible",
     "value_words",
 ]

@@ -4,13 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import field
+from typing import Literal
 
 from advisor.engine.causes import PreparedOption, SeveralOutcome, judge, prepare_options
 from advisor.engine.decide import PreparedDecision, Tally, cautious_choice, prepare, tally_of
-from advisor.engine.state import Answers, state_of
+from advisor.engine.implied import implied_value
+from advisor.engine.state import NOT_KNOWN, Answers, NotKnown, state_of
 from advisor.frozen import frozen
 from advisor.rulebase.language.conditions import FAILS, Condition
-from advisor.rulebase.model import Decision, RuleBase
+from advisor.rulebase.model import Decision, Preparation, RuleBase
+
+OutcomeKind = Literal["work", "first", "find_out", "stop"]
+"""Work; work after preparations; find out first; stop."""
 
 
 @frozen
@@ -97,6 +102,36 @@ class Conclusions:
     def stops(self) -> bool:
         """Whether work stops."""
         return any(outcome.stops for outcome in self.outcomes.values())
+
+    @property
+    def kind(self) -> OutcomeKind:
+        """What it comes to: a stop only where nothing that is not known could still lift it."""
+        stopping = [outcome for outcome in self.outcomes.values() if outcome.stops]
+        if any(outcome.settled for outcome in stopping):
+            return "stop"
+        waiting = any(
+            outcome.chosen in outcome.decision.entry.only_when_settled and not outcome.settled
+            for outcome in self.outcomes.values()
+        )
+        if stopping or waiting or self.wanted():
+            return "find_out"
+        return "first" if self.preparations() else "work"
+
+    def wanted(self) -> list[str]:
+        """Names of the facts that are not known, and without which no work is planned."""
+        return [
+            name
+            for name, fact in self.rule_base.facts.items()
+            if fact.must_be_known is not None
+            and isinstance(self.answers.get(name, NOT_KNOWN), NotKnown)
+            and implied_value(fact, self.state) is None
+            and self.truth(fact.must_be_known) != FAILS
+        ]
+
+    def preparations(self) -> list[Preparation]:
+        """What has to be done first, in order; what is not known to be there counts as lacking."""
+        found = [one for one in self.rule_base.preparations.values() if self.truth(one.condition) != FAILS]
+        return sorted(found, key=lambda one: (not one.entry.tonight, one.entry.order))
 
     @property
     def settled(self) -> bool:

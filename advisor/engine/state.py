@@ -6,8 +6,9 @@ from collections.abc import Mapping
 from enum import Enum
 from typing import Final
 
+from advisor.engine.computed import narrowed
+from advisor.engine.implied import implied_value
 from advisor.errors import InputError
-from advisor.rulebase.language.conditions import HOLDS, OPEN
 from advisor.rulebase.model import Fact, RuleBase, Several, Value
 from advisor.rulebase.values import domains_of_value, possible_domain
 from advisor.units import Range, format_measure
@@ -101,24 +102,8 @@ def _with_implied(rule_base: RuleBase, answers: Answers, state: list[int]) -> li
                 changed = True
         if not changed:
             break
+    narrowed(rule_base, answers, state)
     return state
-
-
-def implied_value(fact: Fact, state: list[int]) -> tuple[Value, str] | None:
-    """The value of a fact that follows in this state, with the condition in words, or None.
-
-    The first condition that holds decides, but only once no earlier one with another value may still come to hold:
-    so a further answer never takes back what has followed.
-    """
-    earlier: list[Value] = []
-    for implied in fact.implied:
-        truth = implied.condition.truth(state)
-        if truth == HOLDS:
-            sure = all(value == implied.value for value in earlier)
-            return (implied.value, implied.condition.words) if sure else None
-        if truth == OPEN:
-            earlier.append(implied.value)
-    return None
 
 
 def _apply_implied(rule_base: RuleBase, fact: Fact, answers: Answers, state: list[int]) -> bool:
@@ -145,7 +130,7 @@ def _apply_implied(rule_base: RuleBase, fact: Fact, answers: Answers, state: lis
 def value_words(fact: Fact, answer: Value | NotKnown | None) -> str:
     """An answer as it is shown back to the person who gave it."""
     if answer is None:
-        return "not asked"
+        return "worked out" if fact.computed else "not asked"
     if isinstance(answer, NotKnown):
         return "not known"
     if isinstance(answer, bool):

@@ -71,7 +71,7 @@ def other_answers(
     trial = _Trial(conclusions, decisions, hazards)
     found: dict[tuple[int, Target], int] = {}
     for fact in rule_base.facts.values():
-        for variable, domain in trial.moves(fact) if fact.name not in leave_out else ():
+        for variable, domain in trial.moves(fact) if fact.name not in leave_out and not fact.computed else ():
             for target in trial.reached(fact, variable, domain):
                 found[variable, target] = found.get((variable, target), 0) | domain
     return [

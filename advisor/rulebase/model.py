@@ -31,6 +31,7 @@ if TYPE_CHECKING:
         MaterialEntry,
         MineralEntry,
         OpeningEntry,
+        PreparationEntry,
         QuantityEntry,
         ReferralEntry,
         SourceEntry,
@@ -106,8 +107,16 @@ class Implied:
 
 
 @frozen
+class QuantityCase:
+    """One formula and when it is used; without a condition always."""
+
+    condition: Condition | None
+    formula: Formula
+
+
+@frozen
 class Fact:
-    """One thing that can be asked.
+    """One thing that can be asked, or that is worked out from other answers.
 
     Attributes:
         name: Its name in rules and answer files.
@@ -121,6 +130,8 @@ class Fact:
         implied: Values that follow from other answers; the first whose condition holds decides.
         origin: Where it stands.
         ask_if: It is asked only when this holds.
+        must_be_known: Where this holds no work is planned before it is known.
+        computed: The formulas that give it, if it is never asked.
     """
 
     name: str
@@ -134,6 +145,8 @@ class Fact:
     implied: tuple[Implied, ...]
     origin: Origin
     ask_if: Condition | None = None
+    must_be_known: Condition | None = None
+    computed: tuple[QuantityCase, ...] = ()
 
     @property
     def label(self) -> str:
@@ -231,6 +244,26 @@ class Decision:
 
 
 @frozen
+class Preparation:
+    """What a person can mend before anything is lit.
+
+    Attributes:
+        lacking: When it is lacking.
+        condition: When it stands under FIRST: it is lacking, and the work needs it.
+        placeholders: Names of the materials, quantities and thresholds whose amounts its text shows.
+    """
+
+    name: str
+    entry: PreparationEntry
+    lacking: Condition
+    condition: Condition
+    placeholders: tuple[str, ...]
+    time_min: Range
+    sources: tuple[Source, ...]
+    origin: Origin
+
+
+@frozen
 class Control:
     """What to do against a hazard, always or under a condition."""
 
@@ -276,14 +309,6 @@ class Material:
     bulk_density_g_per_ml: Range | None
     sources: tuple[Source, ...]
     origin: Origin
-
-
-@frozen
-class QuantityCase:
-    """One formula and when it is used; without a condition always."""
-
-    condition: Condition | None
-    formula: Formula
 
 
 @frozen
@@ -506,6 +531,7 @@ class RuleBase(Remembers):
     expectations: Mapping[str, Expectation]
     referrals: Mapping[str, Referral]
     checks: Mapping[str, Check]
+    preparations: Mapping[str, Preparation] = field(default_factory=dict)
     minerals: Mapping[str, MineralRecord] = field(default_factory=dict)
     tables: Mapping[str, Table] = field(default_factory=dict)
     pieces: Mapping[str, Piece] = field(default_factory=dict)

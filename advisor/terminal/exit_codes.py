@@ -7,5 +7,6 @@ STOP = 3
 LEFT = 4
 
 HELP = (
-    "Exit status: 0 advice given, 3 stop work, 2 bad input, 4 left before the end (answers kept), 1 unexpected fault."
+    "Exit status: 0 advice given, 3 stop work or find out first, 2 bad input, "
+    "4 left before the end (answers kept), 1 unexpected fault."
 )

@@ -16,8 +16,12 @@ from advisor.advice.documents.common import (
     DecisionNote,
     HazardNote,
     Lift,
+    Look,
     Missing,
+    OutcomeKind,
+    PreparationNote,
     ReferralNote,
+    Remaining,
     RulesNote,
     SourceNote,
     Span,
@@ -165,7 +169,13 @@ class Advice:
     route_title: str
     collector: str
     collector_title: str
+    outcome: Annotated[
+        OutcomeKind, Field(description="Work; first, work after preparations; find_out, find out first; or stop.")
+    ]
     stop: Annotated[bool, Field(description="Whether work stops.")]
+    first: Annotated[tuple[PreparationNote, ...], Field(description="What to do before a fire is lit, in order.")] = ()
+    looks: Annotated[tuple[Look, ...], Field(description="What to find out, what tells most first.")] = ()
+    remaining: Annotated[tuple[Remaining, ...], Field(description="What may come out once it is found out.")] = ()
     settled: Annotated[bool, Field(description="Whether no missing answer can change any decision.")]
     unasked: Annotated[tuple[Missing, ...], Field(description="Facts whose answers could still change this advice.")]
     reason: str

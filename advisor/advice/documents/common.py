@@ -14,6 +14,7 @@ from advisor.document import part
 
 Truth = Literal["holds", "fails", "open"]
 State = Literal["chosen", "possible", "ruled_out", "set_aside"]
+OutcomeKind = Literal["work", "first", "find_out", "stop"]
 
 
 @part
@@ -125,6 +126,50 @@ class Lift:
         if self.truth == "holds":
             return ""
         return "not known, so it counts" if self.asked else "not asked, so it counts"
+
+
+@part
+class PreparationNote:
+    """Something to do before anything is lit."""
+
+    id: str
+    title: str
+    certain: Annotated[bool, Field(description="False when it is not known whether it is lacking.")]
+    do: str
+    done_when: Annotated[str, Field(description="How one sees that it is done.")]
+    time_min: Span
+    tonight: Annotated[bool, Field(description="False when it takes longer than tonight.")]
+    waits: Annotated[str, Field(description="What waits for it.")]
+    changes: Annotated[
+        tuple[str, ...], Field(description="Facts that it changes; weights are provisional until they are told anew.")
+    ] = ()
+    hazards: tuple[str, ...] = ()
+    sources: tuple[SourceNote, ...]
+
+
+@part
+class Look:
+    """Something to find out, and how."""
+
+    fact: str
+    label: str
+    ask: str
+    find_out: str
+    minutes: float
+    purpose: Annotated[
+        Literal["stop", "decides", "weights"],
+        Field(description="Whether it can stop the work, decides between routes, or is needed for weights."),
+    ]
+
+
+@part
+class Remaining:
+    """An option that may still come out, and what it hangs on."""
+
+    id: str
+    title: str
+    summary: str
+    hangs_on: Annotated[tuple[str, ...], Field(description="What has to be known of, by name.")]
 
 
 @part

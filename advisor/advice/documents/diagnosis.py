@@ -16,9 +16,13 @@ from advisor.advice.documents.common import (
     Change,
     HazardNote,
     Lift,
+    Look,
     Missing,
     OptionNote,
+    OutcomeKind,
+    PreparationNote,
     ReferralNote,
+    Remaining,
     RulesNote,
     SourceNote,
     Span,
@@ -111,7 +115,13 @@ class Diagnosis:
     rules: RulesNote
     title: str | None = None
     looked_at: str
+    outcome: Annotated[
+        OutcomeKind, Field(description="Work; first, work after preparations; find_out, find out first; or stop.")
+    ]
     stop: Annotated[bool, Field(description="Whether nothing more is done to the piece here.")]
+    first: Annotated[tuple[PreparationNote, ...], Field(description="What to do before a fire is lit, in order.")] = ()
+    looks: Annotated[tuple[Look, ...], Field(description="What to find out, what tells most first.")] = ()
+    remaining: Annotated[tuple[Remaining, ...], Field(description="What may come out once it is found out.")] = ()
     settled: Annotated[bool, Field(description="Whether no missing answer can change the causes or what to do.")]
     causes: Annotated[
         tuple[CauseNote, ...], Field(description="The best supported first; those ruled out are left out.")

@@ -12,21 +12,24 @@ from advisor.advice.documents.common import (
     ControlNote,
     HazardNote,
     Lift,
+    Look,
     Missing,
+    OutcomeKind,
     OverrideNote,
+    PreparationNote,
     ReferralNote,
+    Remaining,
     RulesNote,
-    Span,
     StepNote,
 )
 from advisor.advice.notes.arguments import only_if, source_notes
 from advisor.advice.notes.decisions import lifts
+from advisor.advice.notes.preparations import look_notes, preparation_notes, remaining_notes
+from advisor.advice.notes.spans import span
 from advisor.engine import Conclusions, NotKnown, implied_value, needed_names, open_questions, value_words
 from advisor.rulebase.language.conditions import FAILS, HOLDS
 from advisor.rulebase.model import Hazard, Step
 from advisor.rulebase.reading.texts import fill
-from advisor.units import Range
-from advisor.units.measures import format_number
 
 SEVERITIES = ("deadly", "grave", "moderate")
 
@@ -37,7 +40,11 @@ class SharedParts(TypedDict):
     program: str
     rules: RulesNote
     title: str | None
+    outcome: OutcomeKind
     stop: bool
+    first: tuple[PreparationNote, ...]
+    looks: tuple[Look, ...]
+    remaining: tuple[Remaining, ...]
     settled: bool
     unasked: tuple[Missing, ...]
     answers: tuple[Answer, ...]
@@ -46,19 +53,27 @@ class SharedParts(TypedDict):
     referrals: tuple[ReferralNote, ...]
 
 
-def shared_parts(conclusions: Conclusions, title: str | None, acting: Conclusions) -> SharedParts:
+def shared_parts(
+    conclusions: Conclusions, title: str | None, acting: Conclusions, words: Callable[[str], str]
+) -> SharedParts:
     """The parts that every document has.
 
     Args:
         conclusions: What follows from the answers.
         title: What the batch is called.
-        acting: The same, of the work that will be done, which hazards and referrals go by.
+        acting: The same, of the work that will be done, which hazards, preparations and referrals go by.
+        words: What stands in a text for the name of an amount.
     """
+    kind = acting.kind
     return SharedParts(
         program=f"advisor {__version__}",
         rules=rules_note(conclusions),
         title=title,
-        stop=conclusions.stops,
+        outcome=kind,
+        stop=kind == "stop",
+        first=preparation_notes(acting, words) if kind == "first" else (),
+        looks=look_notes(acting),
+        remaining=remaining_notes(acting),
         settled=conclusions.settled,
         unasked=_unasked(conclusions),
         answers=tuple(answer_notes(conclusions)),
@@ -125,15 +140,6 @@ def rules_note(conclusions: Conclusions) -> RulesNote:
             for o in rule_base.overrides
         ),
     )
-
-
-def span(amount: Range) -> Span:
-    """A range as a part of the advice, rounded to what a balance or thermometer can show."""
-    return Span(low=shown_figure(amount.low), likely=shown_figure(amount.likely), high=shown_figure(amount.high))
-
-
-def shown_figure(value: float) -> float:
-    return float(format_number(value, 4))
 
 
 def answer_notes(conclusions: Conclusions) -> Iterable[Answer]:

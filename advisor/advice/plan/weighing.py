@@ -46,6 +46,8 @@ class Weigher:
 
     def _computed(self, name: str) -> Range:
         rule_base = self.conclusions.rule_base
+        if name in rule_base.facts and rule_base.facts[name].computed:
+            return self._quantity(rule_base.facts[name].computed)
         if name in rule_base.facts:
             return self._fact(rule_base.facts[name])
         if name in rule_base.thresholds:

@@ -69,6 +69,8 @@ class Outlook:
         of_facts: The variables of facts.
         follows: The values that follow from others.
         follows_of: For each variable, those that it takes part in.
+        inputs_of: For each computed variable, the variables that it is worked out from.
+        depending: For each variable, the computed ones that are worked out from it, at first hand or later.
         book: Conditions compiled for blocks.
     """
 
@@ -77,6 +79,8 @@ class Outlook:
     of_facts: tuple[int, ...]
     follows: tuple[Follows, ...]
     follows_of: Mapping[int, tuple[Follows, ...]]
+    inputs_of: Mapping[int, tuple[int, ...]]
+    depending: Mapping[int, tuple[int, ...]]
     book: MaskBook
 
 
@@ -101,14 +105,39 @@ def _make_outlook(rule_base: RuleBase) -> Outlook:
     for follow in follows:
         for variable in follow.variables:
             of.setdefault(variable, []).append(follow)
+    inputs = {fact.variables[0]: _inputs(rule_base, fact) for fact in rule_base.facts.values() if fact.computed}
     return Outlook(
         rule_base,
         tuple(domain),
         tuple(variable for fact in rule_base.facts.values() for variable in fact.variables),
         tuple(follows),
         {variable: tuple(found) for variable, found in of.items()},
+        inputs,
+        _depending(inputs),
         MaskBook(),
     )
+
+
+def _depending(inputs: Mapping[int, tuple[int, ...]]) -> dict[int, tuple[int, ...]]:
+    found: dict[int, dict[int, None]] = {}
+    for computed, used in inputs.items():  # Each after those that it is worked out from.
+        reached = dict.fromkeys(used)
+        for variable, others in found.items():
+            if reached.keys() & others.keys():
+                reached[variable] = None
+        for variable in reached:
+            found.setdefault(variable, {})[computed] = None
+    return {variable: tuple(others) for variable, others in found.items()}
+
+
+def _inputs(rule_base: RuleBase, fact: Fact) -> tuple[int, ...]:
+    """The variables that a computed fact is worked out from at first hand."""
+    found: dict[int, None] = {}
+    for case in fact.computed:
+        found |= dict.fromkeys(() if case.condition is None else sorted(case.condition.variables))
+        names = sorted(name for name in case.formula.names if name in rule_base.facts)
+        found |= dict.fromkeys(variable for name in names for variable in rule_base.facts[name].variables)
+    return tuple(found)
 
 
 def _drivers_first(rule_base: RuleBase) -> Iterator[Fact]:

@@ -125,7 +125,7 @@ def free_variables(rule_base: RuleBase, answers: Answers, state: Sequence[int]) 
     return frozenset(
         variable
         for name, fact in rule_base.facts.items()
-        if name not in answers
+        if name not in answers and not fact.computed
         for variable in fact.variables
         if state[variable] & (state[variable] - 1)
     )
@@ -134,19 +134,21 @@ def free_variables(rule_base: RuleBase, answers: Answers, state: Sequence[int]) 
 def unsure_for_good(rule_base: RuleBase, state: Sequence[int], free: frozenset[int]) -> frozenset[int]:
     """The variables of facts that were answered but stay open, and whose value cannot come to follow any more."""
     outlook = outlook_of(rule_base)
-    return frozenset(
+    found = {
         v
         for v in outlook.of_facts
         if state[v] & (state[v] - 1)
         and v not in free
         and not any(follows.open(state) for follows in outlook.follows_of.get(v, ()) if follows.ties(v))
-    )
+    }
+    # What is worked out stays open only where an answer can no longer narrow it.
+    return frozenset(v for v in found if v not in outlook.inputs_of or not deciding(outlook, state, free, (v,)))
 
 
 def deciding(outlook: Outlook, state: Sequence[int], free: frozenset[int], variables: Iterable[int]) -> frozenset[int]:
     """The free ones of some variables, and those from which the value of the others may still come to follow.
 
-    What was answered as not known may follow yet from what was not asked.
+    What was answered as not known may follow yet from what was not asked; what is worked out hangs on its inputs.
     """
     found: set[int] = set()
     waiting = list(variables)
@@ -154,6 +156,7 @@ def deciding(outlook: Outlook, state: Sequence[int], free: frozenset[int], varia
         variable = waiting.pop()
         if variable not in found:
             found.add(variable)
+            waiting += outlook.inputs_of.get(variable, ())
             follows = outlook.follows_of.get(variable, ()) if variable not in free else ()
             waiting += [v for f in follows if f.ties(variable) and f.open(state) for v in f.open_variables(state)]
     return free & found

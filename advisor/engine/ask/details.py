@@ -7,11 +7,12 @@ from collections.abc import Iterator, Mapping, Sequence
 from advisor.engine.ask.completions import outlook_of
 from advisor.engine.ask.contested import deciding, free_variables, unsure_for_good
 from advisor.engine.conclude import Conclusions
-from advisor.engine.state import Answers, implied_value
+from advisor.engine.implied import implied_value
+from advisor.engine.state import Answers
 from advisor.engine.unsure import counting
 from advisor.frozen import frozen
 from advisor.rulebase.language.conditions import FAILS, OPEN, Condition
-from advisor.rulebase.model import Fact, RuleBase
+from advisor.rulebase.model import Fact, QuantityCase, RuleBase
 
 
 @frozen
@@ -43,11 +44,17 @@ def needed_names(conclusions: Conclusions) -> set[str]:
         name = waiting.pop()
         if name not in needed:
             needed.add(name)
-            quantity = conclusions.rule_base.quantities.get(name)
-            for case in quantity.cases if quantity is not None else ():
+            for case in _cases(conclusions.rule_base, name):
                 if case.condition is None or conclusions.truth(case.condition) != FAILS:
                     waiting += case.formula.names
     return needed
+
+
+def _cases(rule_base: RuleBase, name: str) -> tuple[QuantityCase, ...]:
+    """The formulas of a quantity or of a computed fact; none for anything else."""
+    if name in rule_base.quantities:
+        return rule_base.quantities[name].cases
+    return rule_base.facts[name].computed if name in rule_base.facts else ()
 
 
 def _shown_parts(rule_base: RuleBase, state: Sequence[int]) -> Iterator[Part]:
@@ -59,7 +66,8 @@ def _shown_parts(rule_base: RuleBase, state: Sequence[int]) -> Iterator[Part]:
             for control in hazard.controls:
                 if control.condition is not None:
                     yield Part(control.condition, truth != OPEN)
-    for section in (rule_base.steps, rule_base.amounts, rule_base.expectations, rule_base.referrals):
+    shown = (rule_base.preparations, rule_base.steps, rule_base.amounts, rule_base.expectations, rule_base.referrals)
+    for section in shown:
         for rule in section.values():
             yield Part(rule.condition, True)
 
@@ -73,7 +81,12 @@ def _reached(rule_base: RuleBase, state: Sequence[int]) -> Iterator[Part | Enter
         if found in seen or (True, name) in seen:
             continue
         seen.add(found)
-        if name in rule_base.facts:
+        if name in rule_base.facts and rule_base.facts[name].computed:
+            for case in rule_base.facts[name].computed:
+                if case.condition is not None:
+                    yield Part(case.condition, surely)
+                waiting += [(surely, inner) for inner in sorted(case.formula.names)]
+        elif name in rule_base.facts:
             yield Entering(name, surely)
         elif name in rule_base.quantities:
             for case in rule_base.quantities[name].cases:
@@ -95,6 +108,8 @@ def _roots(rule_base: RuleBase, state: Sequence[int]) -> list[tuple[bool, str]]:
             found += _from(state, expectation.condition, sorted(expectation.formula.names))
     for step in rule_base.steps.values():
         found += _from(state, step.condition, (*step.placeholders, *step.entry.needs))
+    for preparation in rule_base.preparations.values():
+        found += _from(state, preparation.condition, preparation.placeholders)
     return found
 
 

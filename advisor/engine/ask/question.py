@@ -37,5 +37,8 @@ def askable(conclusions: Conclusions, variables: Iterable[int]) -> dict[str, set
 
 def _may_be_asked(conclusions: Conclusions, name: str) -> bool:
     """Whether the time to ask for a fact has come: nobody is sent to look at, or to test, what is not safe to."""
-    ask_if = conclusions.rule_base.facts[name].ask_if
+    fact = conclusions.rule_base.facts[name]
+    if fact.computed:
+        return False
+    ask_if = fact.ask_if
     return ask_if is None or conclusions.truth(ask_if) == HOLDS

@@ -20,7 +20,7 @@ from advisor.engine.ask.order import by_gain, by_sample, group_now
 from advisor.engine.ask.question import Question, askable
 from advisor.engine.conclude import Conclusions
 from advisor.engine.correction import needed_observations
-from advisor.engine.state import implied_value
+from advisor.engine.implied import implied_value
 from advisor.rulebase.model import RuleBase
 
 

@@ -100,7 +100,9 @@ class Sample:
 def sample_of(rule_base: RuleBase, contested: Contested) -> Sample:
     """A contested decision in the drawn completions."""
     outlook = outlook_of(rule_base)
-    block = pool_block(outlook, contested.state, contested.free)
+    state = contested.state
+    worked_out = {v for v in outlook.inputs_of if state[v] & (state[v] - 1) and v not in contested.unsure}
+    block = pool_block(outlook, state, contested.free | worked_out)
     taken = winners(contested.tally, block, contested.options)
     parted = {option: mask & block.valid for option, mask in taken.items()}
     return Sample(outlook, contested, block, {option: mask for option, mask in parted.items() if mask})

@@ -16,7 +16,8 @@ def answers_found(space: Space) -> Answers:
     for fact in space.rule_base.facts.values():
         domain = [_cells_found(space, variable) for variable in fact.variables]
         full = [bits for _, bits in full_domains(space.rule_base, fact)]
-        if not space.partial or domain != full:
+        # What is worked out is free in the proof, so it is always said, however little.
+        if not space.partial or domain != full or fact.computed:
             answers[fact.name] = answer_of(space, fact, domain)
     return answers
 

@@ -11,7 +11,7 @@ from advisor.proof.search.decoding import answers_found
 from advisor.proof.search.oracle import concluded
 from advisor.proof.space.logic import Bit, Logic
 from advisor.proof.space.world import World
-from advisor.rulebase.model import Decision, RuleBase
+from advisor.rulebase.model import Decision, Fact, RuleBase
 
 
 class Prover:
@@ -115,6 +115,10 @@ class Prover:
         return answers, most
 
 
+def _computed_from(fact: Fact, names: set[str]) -> bool:
+    return any(not names.isdisjoint(case.formula.names) for case in fact.computed)
+
+
 def followers(rule_base: RuleBase, name: str) -> set[str]:
     """The facts whose value may follow from the answer for a fact."""
     found = {name}
@@ -123,6 +127,6 @@ def followers(rule_base: RuleBase, name: str) -> set[str]:
         found |= {
             fact.name
             for fact in rule_base.facts.values()
-            if any(implied.condition.variables & tested for implied in fact.implied)
+            if any(implied.condition.variables & tested for implied in fact.implied) or _computed_from(fact, found)
         }
     return found - {name}

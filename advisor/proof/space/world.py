@@ -12,7 +12,7 @@ from advisor.proof.space.logic import Bit, Logic
 from advisor.rulebase.language.conditions import Condition
 from advisor.rulebase.model import Control, Decision, Hazard, RuleBase
 
-SECTIONS = ("hazards", "steps", "amounts", "expectations", "referrals")
+SECTIONS = ("hazards", "preparations", "steps", "amounts", "expectations", "referrals")
 """Sections whose entries are in the advice unless their condition fails."""
 
 

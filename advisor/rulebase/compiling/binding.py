@@ -10,11 +10,14 @@ from advisor.rulebase.language import grammar
 from advisor.rulebase.language.conditions import AllOf, AnyOf, Condition, Leaf, Named, Tree, negation
 from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.language.grammar import GrammarError
-from advisor.rulebase.model import Fact, Finding, Variable
+from advisor.rulebase.model import Fact, Finding, Preparation, Variable
 from advisor.rulebase.reading.entries import DecisionEntry
 from advisor.rulebase.values import domain_of_range, possible_domain
 from advisor.units import Range, format_measure
 from advisor.units.measures import kind_of
+
+FIRST = "first"
+"""The name under which conditions test preparations."""
 
 _OPERATOR_WORDS = {
     "<": ("below", "at least"),
@@ -41,6 +44,7 @@ class Binder:
         self.decision_variables = decision_variables
         self.limits = limits
         self.findings: dict[str, Finding] = {}
+        self.preparations: dict[str, Preparation] | None = None
         # The same condition, and the same test, stands in many rules; each is kept once.
         self._bound: dict[str, Condition] = {}
         self._leaves: dict[Leaf, Leaf] = {}
@@ -135,7 +139,7 @@ class Binder:
         return leaf.negated() if tree.negated else leaf
 
     def _has(self, tree: grammar.Has) -> Tree:
-        subject, items = self._items(tree.name)
+        items = self._first() if tree.name == FIRST else self._item_tests(tree.name)
         parts: list[Tree] = []
         for option in tree.options:
             if option not in items:
@@ -143,13 +147,29 @@ class Binder:
                     f"'{tree.name}' has no option '{option}'",
                     f"options are {', '.join(items)}" + closest(option, list(items)),
                 )
-            index, label = items[option]
-            parts.append(Leaf(index, 2, 3, f"{subject}: {label}", f"{subject}: no {label}"))
+            parts.append(items[option])
         if tree.how == "none":
             parts = [negation(part) for part in parts]
         if len(parts) == 1:
             return parts[0]
         return AnyOf(tuple(parts)) if tree.how == "any" else AllOf(tuple(parts))
+
+    def _first(self) -> dict[str, Tree]:
+        """What stands under FIRST: each preparation by the condition under which it does."""
+        if self.preparations is None:
+            wrong = f"'{FIRST}' is not known before the decisions are taken"
+            raise GrammarError(wrong, "leave it out: the work is planned as if every preparation were done")
+        return {
+            name: Named(f"{FIRST} has {name}", f"under FIRST: {one.entry.title}", one.condition.tree)
+            for name, one in self.preparations.items()
+        }
+
+    def _item_tests(self, name: str) -> dict[str, Tree]:
+        subject, items = self._items(name)
+        return {
+            option: Leaf(index, 2, 3, f"{subject}: {label}", f"{subject}: no {label}")
+            for option, (index, label) in items.items()
+        }
 
     def _items(self, name: str) -> tuple[str, dict[str, tuple[int, str]]]:
         """What a list is called, and for each of its items the variable and the label."""

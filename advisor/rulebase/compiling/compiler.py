@@ -6,16 +6,20 @@ Every fault is collected with file and line, so that one run of the check shows 
 from __future__ import annotations
 
 import contextlib
+from collections.abc import Mapping
 
 from advisor.errors import FaultyFile
+from advisor.frozen import frozen
 from advisor.rulebase.compiling.amounts import AmountCompiler
 from advisor.rulebase.compiling.binding import Binder
 from advisor.rulebase.compiling.causes import CauseCompiler
 from advisor.rulebase.compiling.circles import check_circles_of_facts, depths_of
+from advisor.rulebase.compiling.computed import ComputedCompiler
 from advisor.rulebase.compiling.context import GRAMS
 from advisor.rulebase.compiling.facts import breakpoints_of, compile_facts
 from advisor.rulebase.compiling.inherited_constraints import with_inherited
 from advisor.rulebase.compiling.limits import MOST_FORMULA_STEPS, check_entries, check_limits, check_work, formula_steps
+from advisor.rulebase.compiling.preparations import PreparationCompiler
 from advisor.rulebase.compiling.promises import PromiseCompiler
 from advisor.rulebase.compiling.rules import RuleCompiler
 from advisor.rulebase.compiling.tables import TableCompiler
@@ -23,6 +27,9 @@ from advisor.rulebase.drawings import drawing_of
 from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.model import (
     Correction,
+    Decision,
+    Fact,
+    Piece,
     Quantity,
     RuleBase,
     Variable,
@@ -52,7 +59,19 @@ def compile_rule_base(merged: Merged, fingerprint: str = "") -> RuleBase:
     return rule_base
 
 
-class _Compiler(RuleCompiler, AmountCompiler, TableCompiler, CauseCompiler, PromiseCompiler):
+@frozen
+class _Declared:
+    """What is compiled already when preparations are seen on a piece."""
+
+    decisions: Mapping[str, Decision]
+    facts: Mapping[str, Fact]
+    pieces: Mapping[str, Piece]
+    variables: tuple[Variable, ...]
+
+
+class _Compiler(
+    RuleCompiler, AmountCompiler, TableCompiler, CauseCompiler, PromiseCompiler, PreparationCompiler, ComputedCompiler
+):
     """Compiles one rule base and checks what needs all of it."""
 
     def run(self, fingerprint: str) -> RuleBase:
@@ -84,6 +103,15 @@ class _Compiler(RuleCompiler, AmountCompiler, TableCompiler, CauseCompiler, Prom
             **{name: fact.unit.dimension for name, fact in self.facts.items() if fact.unit},
             **{name: threshold.unit.dimension for name, threshold in self.thresholds.items()},
         }
+        self.facts = self._with_computed()
+        preparations = dict(self._each("preparations", self._preparation))
+        arguments = dict(self._each("arguments", self._argument))
+        arguments |= {argument.id: argument for argument in self._not_tonight(preparations)}
+        decisions = dict(self._each("decisions", lambda n, h: self._decision(n, h, arguments.values())))
+        pieces = dict(self._each("pieces", self._piece))
+        declared = _Declared(decisions, self.facts, pieces, tuple(variables))
+        preparations = self._for_corrections(preparations, declared)
+        self.binder.preparations = preparations
         # Quantities may use each other in any order, so their units are known before their formulas are read.
         for name, held in self.sections["quantities"].items():
             with contextlib.suppress(MeasureError):
@@ -95,8 +123,7 @@ class _Compiler(RuleCompiler, AmountCompiler, TableCompiler, CauseCompiler, Prom
         self.placeholders = {*quantities, *self.thresholds, *self.materials, *figures}
         fact_dimensions = dict(self.dimensions)
         self.dimensions.update(dict.fromkeys(self.materials, GRAMS.dimension))
-        arguments = dict(self._each("arguments", self._argument))
-        decisions = dict(self._each("decisions", lambda n, h: self._decision(n, h, arguments.values())))
+        self._check_placeholders(preparations)
         hazards = dict(self._each("hazards", self._hazard))
         result = RuleBase(
             title=self.base.title,
@@ -118,9 +145,10 @@ class _Compiler(RuleCompiler, AmountCompiler, TableCompiler, CauseCompiler, Prom
             expectations=dict(self._each("expectations", self._expectation)),
             referrals=dict(self._each("referrals", self._referral)),
             checks=dict(self._each("checks", lambda _, held: self._check(held, fact_dimensions))),
+            preparations=preparations,
             minerals=dict(self._each("minerals", self._mineral)),
             tables=dict(self._each("tables", self._table)),
-            pieces=dict(self._each("pieces", self._piece)),
+            pieces=pieces,
             causes=dict(self._each("causes", self._cause)),
             corrections=corrections,
             figures=figures,
@@ -199,9 +227,9 @@ class _Compiler(RuleCompiler, AmountCompiler, TableCompiler, CauseCompiler, Prom
         for position, decision in enumerate(rule_base.decisions.values()):
             for argument in decision.arguments:
                 later = [v for v in argument.condition.variables if index.get(v, -1) >= position]
-                if later:
+                held = self.sections["arguments"].get(argument.id)
+                if later and held is not None:
                     name = rule_base.variables[later[0]].name
-                    held = self.sections["arguments"][argument.id]
                     self._refuse(
                         held,
                         ("when",),

@@ -83,12 +83,12 @@ class Context:
         for entries in self.sections.values():
             for held in entries.values():
                 entry = held.entry
-                for field in ("when", "then", "ask_if"):
+                for field in ("when", "then", "ask_if", "lacking", "wanted", "must_be_known"):
                     if getattr(entry, field, None) is not None:
                         yield held, (field,), getattr(entry, field)
                 for position, text in enumerate(getattr(entry, "never_adds", ())):
                     yield held, ("never_adds", position), text
-                for list_name in ("controls", "cases", "implied", "next_batch"):
+                for list_name in ("controls", "cases", "computed", "implied", "next_batch"):
                     for position, part in enumerate(getattr(entry, list_name, ())):
                         if getattr(part, "when", None) is not None:
                             yield held, (list_name, position, "when"), part.when

@@ -8,6 +8,7 @@ from advisor.errors import Fault
 from advisor.rulebase.language import grammar
 from advisor.rulebase.language.conditions import AllOf, AnyOf, Condition
 from advisor.rulebase.model import Fact, Implied, Variable
+from advisor.rulebase.reading.entries import FactEntry
 from advisor.rulebase.reading.layers import LocatedEntry
 from advisor.rulebase.values import ValueFault, read_value
 from advisor.units import Dimension, Range, Unit, format_measure, parse_measure, unit_named
@@ -112,6 +113,8 @@ def _quantity_fields(held: LocatedEntry, faults: list[Fault]) -> tuple[Unit | No
     field = "unit"
     try:
         unit = unit_named(entry.unit)
+        if entry.computed:
+            return _limits(entry, unit)
         field = "least"
         least = parse_measure(entry.least, unit).likely
         field = "most"
@@ -130,6 +133,14 @@ def _quantity_fields(held: LocatedEntry, faults: list[Fault]) -> tuple[Unit | No
         faults.append(held.fault((field,), str(problem), "write amounts in the unit of the fact, in order"))
         return None, 0.0, 0.0, None
     return unit, least, most, unknown
+
+
+def _limits(entry: FactEntry, unit: Unit) -> tuple[Unit, float, float, Range]:
+    """The limits of a computed quantity; it is somewhere between them while nothing more is known."""
+    least, most = parse_measure(entry.least or "", unit).likely, parse_measure(entry.most or "", unit).likely
+    if most <= least:
+        raise MeasureError("the greatest value is not above the least")
+    return unit, least, most, Range.between(least, most)
 
 
 def cell_names(points: tuple[float, ...], unit: Unit, least: float, most: float) -> tuple[str, ...]:

@@ -2,20 +2,38 @@
 
 A correction that cupels a bead is like direct cupelling. Whatever forbids direct cupelling in this place (no
 extraction, people near, no gear) forbids the correction, for the same reason and from the same source. Only the
-properties of the concentrate are replaced by those of the piece.
+properties of the concentrate are replaced by those of the piece. What rules a route out because it is not worth it, or
+does not suit the concentrate, says nothing about a piece, and is not taken over.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
+from typing import Protocol
 
 from advisor.errors import Fault
 from advisor.frozen import frozen
 from advisor.rulebase.language.conditions import AllOf, AnyOf, Condition, Leaf, Named, Tree
-from advisor.rulebase.model import Argument, Decision, RuleBase
+from advisor.rulebase.model import Argument, Decision, Fact, Piece, RuleBase, Variable
 from advisor.rulebase.reading.entries import DecisionOptionEntry
 from advisor.rulebase.values import domains_of_value
+
+
+class Declared(Protocol):
+    """What has to be known of a rule base to see work on a piece."""
+
+    @property
+    def decisions(self) -> Mapping[str, Decision]: ...
+
+    @property
+    def facts(self) -> Mapping[str, Fact]: ...
+
+    @property
+    def pieces(self) -> Mapping[str, Piece]: ...
+
+    @property
+    def variables(self) -> tuple[Variable, ...]: ...
 
 
 @frozen
@@ -45,7 +63,7 @@ class LikeWork:
         return seen
 
 
-def like_work(rule_base: RuleBase, option: DecisionOptionEntry) -> LikeWork:
+def like_work(rule_base: Declared, option: DecisionOptionEntry) -> LikeWork:
     """What stands for what while the work of an option is looked at.
 
     Raises:
@@ -104,7 +122,7 @@ def _inherited(
     for about, written in option.works_like.items():
         other = rule_base.decisions[about]
         for argument, struck in _constraints(other, written):
-            tree = _seen(_guarded(other, struck, argument), like)
+            tree = seen_on_piece(_guarded(other, struck, argument), like)
             if tree is True:
                 wrong = f"'{argument.id}' always rules it out"
                 right = "name other work that it is like, or describe the piece in another way"
@@ -116,6 +134,8 @@ def _inherited(
 def _constraints(decision: Decision, written: str) -> Iterator[tuple[Argument, list[str]]]:
     """The constraints that strike what the work is like, with the options struck."""
     for argument in decision.arguments:
+        if argument.entry.kind == "worth":
+            continue
         if argument.entry.says == "rule_out":
             struck = list(argument.options)
         elif argument.entry.says == "require":
@@ -137,7 +157,7 @@ def _guarded(decision: Decision, struck: list[str], argument: Argument) -> Tree:
     return AllOf((Leaf(decision.variable, inside, full, words, f"not: {words}"), argument.condition.tree))
 
 
-def _seen(tree: Tree, like: LikeWork) -> Tree | bool:
+def seen_on_piece(tree: Tree, like: LikeWork) -> Tree | bool:
     """The tree as it is for the piece; true or false where nothing is left to test.
 
     A test that the piece leaves undecided counts as true: what may rule the work out does.
@@ -145,12 +165,12 @@ def _seen(tree: Tree, like: LikeWork) -> Tree | bool:
     if isinstance(tree, Leaf):
         return _seen_leaf(tree, like)
     if isinstance(tree, Named):
-        inner = _seen(tree.inner, like)
+        inner = seen_on_piece(tree.inner, like)
         return inner if isinstance(inner, bool) else Named(tree.name, tree.words, inner)
     ends = isinstance(tree, AnyOf)
     parts: list[Tree] = []
     for part in tree.parts:
-        seen = _seen(part, like)
+        seen = seen_on_piece(part, like)
         if seen is ends:
             return ends
         if not isinstance(seen, bool):

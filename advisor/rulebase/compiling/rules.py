@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 
 from advisor.rulebase.compiling.context import Context
 from advisor.rulebase.compiling.facts import compile_implied
@@ -43,18 +44,14 @@ class RuleCompiler(Context):
             self.faults,
         )
         self._sources(held, fact.entry.source)
-        return Fact(
-            name,
-            fact.entry,
-            fact.unit,
-            fact.least,
-            fact.most,
-            fact.when_unknown,
-            fact.breakpoints,
-            fact.variables,
-            implied,
-            fact.origin,
-            self._condition(held, fact.entry.ask_if, ("ask_if",)) if fact.entry.ask_if else None,
+        entry = fact.entry
+        return replace(
+            fact,
+            implied=implied,
+            ask_if=self._condition(held, entry.ask_if, ("ask_if",)) if entry.ask_if else None,
+            must_be_known=self._condition(held, entry.must_be_known, ("must_be_known",))
+            if entry.must_be_known
+            else None,
         )
 
     def _argument(self, _: str, held: LocatedEntry) -> Argument | None:
@@ -121,6 +118,7 @@ class RuleCompiler(Context):
         for field, options in (
             ("fallback", [entry.fallback] if entry.fallback else []),
             ("stops", entry.stops),
+            ("only_when_settled", entry.only_when_settled),
             ("tie_order", entry.tie_order),
         ):
             for option in options:

@@ -25,6 +25,7 @@ Formula = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, 
 Sources = Text | Annotated[list[Text], Field(min_length=1)]
 
 Stance = Literal["require", "rule_out", "for", "against"]
+ConstraintKind = Literal["danger", "means", "worth"]
 Severity = Literal["deadly", "grave", "moderate"]
 SourceKind = Literal["published", "practice", "memory", "calculation"]
 Status = Literal["draft", "checked", "retired"]
@@ -143,8 +144,15 @@ class ImpliedEntry(RuleEntry):
     value: Text | list[Name]
 
 
+class ComputedEntry(RuleEntry):
+    """One of several formulas of a computed fact, with the condition under which it is used."""
+
+    when: Condition | None = None
+    formula: Formula
+
+
 class FactEntry(RuleEntry):
-    """One thing that can be asked of the operator.
+    """One thing that can be asked of the operator, or that is worked out from other answers before deciding.
 
     Attributes:
         label: Short noun phrase used in sentences.
@@ -165,15 +173,18 @@ class FactEntry(RuleEntry):
             with another value may still hold.
         ask_if: It is asked only when this holds; otherwise it stays not known.
         from_plan: What answers it when a saved plan is at hand: ``decision.NAME`` or ``quantity.NAME``.
+        must_be_known: Where this holds no work is planned before it is known.
+        computed: Formulas that give a quantity which is never asked; the first whose condition holds, or the hull of
+            those that may.
         source: Where the way of finding out comes from.
     """
 
     label: Text
     group: Name
     belongs_to: Literal["room", "tonight", "lot"] = "lot"
-    ask: Annotated[Text, Field(max_length=90)]
-    find_out: Annotated[Text, Field(max_length=170)]
-    explain: Text
+    ask: Annotated[Text, Field(max_length=90)] = ""
+    find_out: Annotated[Text, Field(max_length=170)] = ""
+    explain: Text = ""
     kind: Literal["yes_no", "choice", "several", "quantity"]
     unit: Text | None = None
     least: Text | None = None
@@ -184,10 +195,25 @@ class FactEntry(RuleEntry):
     implied: list[ImpliedEntry] = []
     ask_if: Condition | None = None
     from_plan: Annotated[str, StringConstraints(pattern=r"^(decision|quantity)\.[a-z0-9_]+$")] | None = None
+    must_be_known: Condition | None = None
+    computed: list[ComputedEntry] = []
     source: Sources | None = None
 
     @model_validator(mode="after")
+    def _is_asked_or_computed(self) -> FactEntry:
+        asked = (self.ask, self.find_out, self.explain)
+        if not self.computed and not all(asked):
+            raise ValueError("a fact that is asked needs ask, find_out and explain")
+        if self.computed and (any(asked) or self.implied or self.ask_if or self.from_plan or self.must_be_known):
+            raise ValueError("a computed fact is never asked: leave out ask, find_out, explain and what goes with them")
+        return self
+
+    @model_validator(mode="after")
     def _kind_has_its_fields(self) -> FactEntry:
+        if self.computed:
+            if self.kind != "quantity" or not (self.unit and self.least and self.most) or self.when_unknown:
+                raise ValueError("a computed fact is a quantity with unit, least and most, and has no when_unknown")
+            return self
         if self.kind == "quantity":
             if not (self.unit and self.least and self.most and self.when_unknown):
                 raise ValueError("a quantity needs unit, least, most and when_unknown")
@@ -249,6 +275,7 @@ class DecisionEntry(RuleEntry):
         taken_at: Support from which an option is taken; only with ``several``.
         fallback: The option that remains when every other is ruled out; no argument may rule it out.
         stops: Options that mean that work stops.
+        only_when_settled: Options that are advised only when nothing that is not known can change the decision.
         tie_order: Options from the most cautious on; of two equally supported ones the earlier wins.
     """
 
@@ -259,13 +286,15 @@ class DecisionEntry(RuleEntry):
     taken_at: Annotated[int, Field(ge=1, le=1000)] | None = None
     fallback: Name | None = None
     stops: list[Name] = []
+    only_when_settled: list[Name] = []
     tie_order: list[Name] = []
 
     @model_validator(mode="after")
     def _one_or_several(self) -> DecisionEntry:
         if self.several:
-            if self.taken_at is None or self.fallback or self.stops or self.tie_order:
-                raise ValueError("a decision for several needs taken_at, and no fallback, stops or tie_order")
+            if self.taken_at is None or self.fallback or self.stops or self.only_when_settled or self.tie_order:
+                wrong = "no fallback, stops, only_when_settled or tie_order"
+                raise ValueError(f"a decision for several needs taken_at, and {wrong}")
         elif self.fallback is None or self.taken_at is not None:
             raise ValueError("a decision for one option needs fallback, and no taken_at")
         return self
@@ -278,6 +307,8 @@ class ArgumentEntry(RuleEntry):
         about: ``decision.option``, or a list of them.
         says: ``require`` (all other options are out), ``rule_out``, ``for`` or ``against``.
         strength: Named strength; only with ``for`` and ``against``.
+        kind: Why a constraint strikes: ``danger``, missing ``means``, or ``worth`` and suitability. Other work that is
+            like this one takes over danger and means alone.
         when: The condition under which it speaks.
         reason: Why, in plain words.
         lifted_by: What the operator can do so that it no longer holds.
@@ -290,6 +321,7 @@ class ArgumentEntry(RuleEntry):
     about: Text | Annotated[list[Text], Field(min_length=1)]
     says: Stance
     strength: Name | None = None
+    kind: ConstraintKind | None = None
     when: Condition
     reason: Text
     lifted_by: Text | None = None
@@ -303,7 +335,45 @@ class ArgumentEntry(RuleEntry):
             raise ValueError(f"an argument that speaks {self.says} needs a strength")
         if self.says in ("require", "rule_out") and self.strength is not None:
             raise ValueError(f"an argument that says {self.says} has no strength")
+        if self.says in ("for", "against") and self.kind is not None:
+            raise ValueError(f"an argument that speaks {self.says} has no kind")
         return self
+
+
+class PreparationEntry(RuleEntry):
+    """What a person can mend before anything is lit: no reason to stop, and none against a route.
+
+    Route, weights and plan are worked out as if it were done; it stands under FIRST, and nothing that needs it comes
+    before. What is not known counts as lacking. Other conditions test it with ``first has NAME``.
+
+    Attributes:
+        title: What to do, as a short order.
+        order: Its place under FIRST.
+        lacking: When it is lacking; tests facts and findings, no decision.
+        wanted: The work that needs it; tests decisions, findings and facts.
+        waits: What waits for it, in words.
+        do: What to do; ``{material}`` and ``{quantity}`` are replaced by weighed amounts.
+        done_when: How one sees that it is done.
+        time: How long it takes.
+        tonight: Whether it can be done tonight. What takes longer speaks against the options that need it with the
+            strength ``not_tonight``, so that work which can do without it goes before.
+        changes: Facts whose answer changes by it; they are asked anew, and weights are provisional until then.
+        hazards: Hazards that bite in it.
+        source: Where it comes from.
+    """
+
+    title: Annotated[Text, Field(max_length=70)]
+    order: Annotated[float, Field(ge=0, le=100_000)]
+    lacking: Condition
+    wanted: Condition
+    waits: Text
+    do: Text
+    done_when: Text
+    time: Text | RangeEntry
+    tonight: bool = True
+    changes: list[Name] = []
+    hazards: list[Id] = []
+    source: Sources
 
 
 class ControlEntry(RuleEntry):
@@ -542,6 +612,8 @@ class TableEntry(RuleEntry):
 class RetirementEntry(RuleEntry):
     """A rule of a lower layer that a shop's own rules switch off."""
 
-    section: Literal["arguments", "hazards", "steps", "amounts", "expectations", "referrals", "checks", "causes"]
+    section: Literal[
+        "arguments", "hazards", "steps", "amounts", "expectations", "referrals", "checks", "causes", "preparations"
+    ]
     id: Id | Name
     reason: Text

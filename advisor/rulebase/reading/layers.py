@@ -29,6 +29,7 @@ MAPPED = (
     "causes",
     "corrections",
     "drawings",
+    "preparations",
 )
 LISTED = (
     *("arguments", "hazards", "steps", "amounts", "expectations", "referrals", "checks"),

@@ -18,6 +18,7 @@ from advisor.rulebase.reading.entries import (
     MaterialEntry,
     MineralEntry,
     Name,
+    PreparationEntry,
     QuantityEntry,
     ReferralEntry,
     RetirementEntry,
@@ -53,6 +54,7 @@ class RuleFile(RuleEntry):
     findings: dict[Name, FindingEntry] = {}
     decisions: dict[Name, DecisionEntry] = {}
     arguments: list[ArgumentEntry] = []
+    preparations: dict[Name, PreparationEntry] = {}
     hazards: list[HazardEntry] = []
     steps: list[StepEntry] = []
     materials: dict[Name, MaterialEntry] = {}

@@ -126,7 +126,7 @@ def consult(consulting: Consulting[D]) -> int:
 
 def status_of(document: Advice | Diagnosis) -> int:
     """The exit status of a document that was shown."""
-    return STOP if document.stop else ADVICE
+    return STOP if document.outcome in ("stop", "find_out") else ADVICE
 
 
 def _given_or_kept(kind: ConsultationKind, rule_base: RuleBase, options: Options) -> BatchFile:

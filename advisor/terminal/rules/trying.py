@@ -23,7 +23,8 @@ from advisor.present.text.trial import print_case, print_trial
 from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.locations import shipped
 from advisor.rulebase.model import RuleBase
-from advisor.terminal.exit_codes import ADVICE, BAD_INPUT, STOP
+from advisor.terminal.consult.consulting import status_of
+from advisor.terminal.exit_codes import ADVICE, BAD_INPUT
 from advisor.terminal.output import screen, write_document
 from advisor.terminal.progress import Progress, progress_bar
 from advisor.terminal.rules.commands import checked
@@ -52,7 +53,7 @@ class CaseOutcome:
         """The exit status of the consultation."""
         if self.document is None:
             return BAD_INPUT
-        return STOP if self.document.stop else ADVICE
+        return status_of(self.document)
 
     @property
     def unmet(self) -> list[str]:

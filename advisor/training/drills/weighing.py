@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from advisor.advice.notes.common import shown_figure
+from advisor.advice.notes.spans import shown_figure
 from advisor.advice.plan.planned_batch import PlannedBatch, work_out
 from advisor.engine import Conclusions
 from advisor.errors import InputError

@@ -1,0 +1,121 @@
+"""What to find out when something that decides is not known, and what may come out then."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Literal
+
+from advisor.engine.ask.contested import contested_of
+from advisor.engine.ask.order import by_gain, by_sample
+from advisor.engine.ask.question import Question
+from advisor.engine.ask.questions import too_many_rules
+from advisor.engine.conclude import Conclusions, Outcome, conclude
+from advisor.engine.state import NOT_KNOWN, NotKnown
+from advisor.frozen import frozen
+from advisor.rulebase.language.conditions import OPEN, Condition
+
+Purpose = Literal["stop", "decides", "weights"]
+
+
+@frozen
+class ToFindOut:
+    """A fact that is not known, and what it is wanted for."""
+
+    fact: str
+    purpose: Purpose
+
+
+@frozen
+class StillPossible:
+    """An option that may still be taken, with the facts that may yet strike it."""
+
+    decision: str
+    option: str
+    hangs_on: tuple[str, ...]
+
+
+def looks(conclusions: Conclusions) -> list[ToFindOut]:
+    """The facts that are not known and can still change what is done, what tells most first.
+
+    What can stop the work comes before what decides otherwise, and that before what only weights hang on.
+    """
+    answers, facts = conclusions.answers, conclusions.rule_base.facts
+    # In the order of the rules: in what order others were answered must not show.
+    given = {name: answers[name] for name in facts if not isinstance(answers.get(name, NOT_KNOWN), NotKnown)}
+    asked_anew = conclude(conclusions.rule_base, given)
+    found: dict[str, Purpose] = {}
+    for question, purpose in _deciding(asked_anew):
+        found.setdefault(question.fact, purpose)
+    for name in conclusions.wanted():
+        found.setdefault(name, "weights")
+    return [ToFindOut(fact, purpose) for fact, purpose in found.items()]
+
+
+def _deciding(conclusions: Conclusions) -> Iterator[tuple[Question, Purpose]]:
+    in_order = by_gain if too_many_rules(conclusions.rule_base) else by_sample
+    for outcome in conclusions.outcomes.values():
+        contested = contested_of(conclusions, outcome)
+        if contested.settled:
+            continue
+        if contested.may_stop:
+            for question in in_order(conclusions, contested, contested.stopping() & contested.in_play(), "stop"):
+                yield question, "stop"
+        for question in in_order(conclusions, contested, contested.in_play(), outcome.decision.name):
+            yield question, "decides"
+        return
+
+
+def still_possible(conclusions: Conclusions, most: int = 3) -> list[StillPossible]:
+    """The options of the first open decision that work may go on with, the best supported first.
+
+    Args:
+        conclusions: What follows from the answers.
+        most: How many at most.
+    """
+    for outcome in conclusions.outcomes.values():
+        if not outcome.settled or outcome.chosen not in outcome.decision.entry.stops:
+            return _options_left(conclusions, outcome)[:most]
+    return []
+
+
+def _options_left(conclusions: Conclusions, outcome: Outcome) -> list[StillPossible]:
+    decision = outcome.decision
+    left = [
+        (place, option)
+        for place, option in enumerate(decision.options)
+        if outcome.possible >> place & 1 and option not in decision.entry.stops
+    ]
+    left.sort(key=lambda one: (-outcome.support[one[0]][1], -outcome.support[one[0]][0], one[0]))
+    return [StillPossible(decision.name, option, _hangs_on(conclusions, outcome, place)) for place, option in left]
+
+
+def _hangs_on(conclusions: Conclusions, outcome: Outcome, place: int) -> tuple[str, ...]:
+    """The facts by which constraints that are open may still strike an option, in the order of the rules."""
+    prepared, tally = outcome.tally.prepared, outcome.tally
+    names: dict[str, None] = {}
+    for argument, struck, truth in zip(
+        prepared.constraints, prepared.struck_options, tally.constraint_truths, strict=True
+    ):
+        if truth == OPEN and place in struck:
+            names |= dict.fromkeys(_open_facts(conclusions, argument.condition))
+    return tuple(name for name in conclusions.rule_base.facts if name in names)
+
+
+def _open_facts(conclusions: Conclusions, condition: Condition) -> Iterator[str]:
+    rule_base = conclusions.rule_base
+    for variable in condition.open_variables(conclusions.state):
+        name = rule_base.variables[variable].name
+        if name in rule_base.facts:
+            yield from _asked_behind(conclusions, name)
+
+
+def _asked_behind(conclusions: Conclusions, name: str) -> Iterator[str]:
+    """The fact itself, or for a computed one the facts not exactly known that it is worked out from."""
+    fact = conclusions.rule_base.facts[name]
+    if not fact.computed:
+        yield name
+        return
+    for case in fact.computed:
+        for used in case.formula.names:
+            if used in conclusions.rule_base.facts and isinstance(conclusions.answers.get(used), NotKnown | None):
+                yield from _asked_behind(conclusions, used)

@@ -1,0 +1,25 @@
+"""What the value of a fact follows to be from other answers."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from advisor.rulebase.language.conditions import HOLDS, OPEN
+from advisor.rulebase.model import Fact, Value
+
+
+def implied_value(fact: Fact, state: Sequence[int]) -> tuple[Value, str] | None:
+    """The value of a fact that follows in this state, with the condition in words, or None.
+
+    The first condition that holds decides, but only once no earlier one with another value may still come to hold:
+    so a further answer never takes back what has followed.
+    """
+    earlier: list[Value] = []
+    for implied in fact.implied:
+        truth = implied.condition.truth(state)
+        if truth == HOLDS:
+            sure = all(value == implied.value for value in earlier)
+            return (implied.value, implied.condition.words) if sure else None
+        if truth == OPEN:
+            earlier.append(implied.value)
+    return None

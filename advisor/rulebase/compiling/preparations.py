@@ -1,0 +1,152 @@
+"""Compiles preparations: what a person can mend before anything is lit.
+
+A condition tests one with ``first has NAME``; that stands for its own condition, as a finding does. In the diagnosis
+it is that of the work which each correction is like, on the piece in hand.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+
+from advisor.rulebase.compiling.context import Context
+from advisor.rulebase.compiling.inherited_constraints import Declared, LikeWork, like_work, seen_on_piece
+from advisor.rulebase.language.conditions import AllOf, AnyOf, Condition, Leaf, Tree
+from advisor.rulebase.language.formulas import closest
+from advisor.rulebase.model import Argument, Decision, Preparation
+from advisor.rulebase.reading.entries import ArgumentEntry
+from advisor.rulebase.reading.expand_causes import REMEDY
+from advisor.rulebase.reading.layers import LocatedEntry
+from advisor.rulebase.reading.texts import placeholder_names
+from advisor.units import Range
+
+NOT_TONIGHT = "not_tonight"
+"""The strength with which a preparation that takes longer than tonight speaks against what needs it."""
+
+
+class PreparationCompiler(Context):
+    """Compiles the section of preparations."""
+
+    def _preparation(self, name: str, held: LocatedEntry) -> Preparation:
+        entry = held.entry
+        lacking = self._condition(held, entry.lacking, ("lacking",))
+        wanted = self._condition(held, entry.wanted, ("wanted",))
+        decided = {v.index: name for name, variables in self.decision_variables.items() for v in variables}
+        tested = [decided[variable] for variable in lacking.variables if variable in decided]
+        if tested:
+            self._refuse(held, ("lacking",), f"this tests '{tested[0]}', a decision", "test it under  wanted:")
+        for field, named, known in (
+            ("changes", entry.changes, self.facts),
+            ("hazards", entry.hazards, self.sections["hazards"]),
+        ):
+            for one in named:
+                if one not in known:
+                    right = "name an existing one" + closest(one, list(known))
+                    self._refuse(held, (field,), f"there is no '{one}'", right)
+        return Preparation(
+            name,
+            entry,
+            lacking,
+            Condition(f"({entry.lacking}) and ({entry.wanted})", AllOf((lacking.tree, wanted.tree))),
+            tuple(placeholder_names(entry.do)),
+            self._range(held, entry.time, "time", "min") or Range.exact(0.0),
+            self._sources(held, entry.source),
+            held.origin,
+        )
+
+    def _not_tonight(self, preparations: Mapping[str, Preparation]) -> Iterator[Argument]:
+        """For each preparation that takes longer than tonight, what it says against the options that need it."""
+        for name, preparation in preparations.items():
+            if not preparation.entry.tonight:
+                yield from self._against(self.sections["preparations"][name], preparation)
+
+    def _against(self, held: LocatedEntry, preparation: Preparation) -> Iterator[Argument]:
+        if NOT_TONIGHT not in self.base.strengths:
+            self._refuse(held, ("tonight",), f"there is no strength '{NOT_TONIGHT}'", "name it under  base: strengths:")
+            return
+        wanted = self._condition(held, held.entry.wanted, ("wanted",))
+        tested = [
+            name
+            for name, variables in self.decision_variables.items()
+            if not self.sections["decisions"][name].of_diagnosis and variables[0].index in wanted.variables
+        ]
+        if not tested:
+            self._refuse(held, ("wanted",), "this tests no decision", "say which work needs it, for example  hot_work")
+            return
+        decision = tested[-1]
+        variable = self.decision_variables[decision][0]
+        options: dict[Tree, list[str]] = {}
+        for place, option in enumerate(variable.domain):
+            tree = seen_on_piece(wanted.tree, LikeWork({variable.index: 1 << place}, {}, {}))
+            if tree is not False:
+                both = preparation.lacking.tree if tree is True else AllOf((preparation.lacking.tree, tree))
+                options.setdefault(both, []).append(option)
+        for number, (tree, named) in enumerate(options.items(), 1):
+            yield self._argument_of(held, preparation, (decision, number, tree, named))
+
+    def _argument_of(
+        self, held: LocatedEntry, preparation: Preparation, what: tuple[str, int, Tree, list[str]]
+    ) -> Argument:
+        decision, number, tree, options = what
+        entry = ArgumentEntry(
+            id=f"{preparation.name.replace('_', '-')}-takes-longer-{number}",
+            about=[f"{decision}.{option}" for option in options],
+            says="against",
+            strength=NOT_TONIGHT,
+            when=preparation.entry.lacking,
+            reason=f"{preparation.entry.title}: this takes longer than tonight.",
+            lifted_by=preparation.entry.do,
+            source=preparation.entry.source,
+        )
+        weight = -self.base.strengths[NOT_TONIGHT]
+        condition = Condition(preparation.condition.text, tree)
+        return Argument(entry, decision, tuple(options), weight, condition, preparation.sources, held.origin)
+
+    def _check_placeholders(self, preparations: Mapping[str, Preparation]) -> None:
+        """Texts show amounts that there are; known once all of these are compiled."""
+        for name, preparation in preparations.items():
+            for placeholder in preparation.placeholders:
+                if placeholder not in self.placeholders:
+                    right = "name a material, quantity or threshold" + closest(placeholder, list(self.placeholders))
+                    held = self.sections["preparations"][name]
+                    self._refuse(held, ("do",), f"'{{{placeholder}}}' is none of the amounts", right)
+
+    def _for_corrections(self, preparations: Mapping[str, Preparation], declared: Declared) -> dict[str, Preparation]:
+        """In the diagnosis, the preparations of the work that each correction is like, on the piece in hand."""
+        remedy = declared.decisions.get(REMEDY)
+        if remedy is None:
+            return dict(preparations)
+        like = {}
+        for option, entry in remedy.entry.options.items():
+            try:
+                like[option] = like_work(declared, entry)
+            except (KeyError, ValueError):
+                continue  # Said where the constraints are taken over.
+        return {
+            name: replace(
+                one, condition=Condition(one.condition.text, _of_corrections(one.condition.tree, remedy, like))
+            )
+            for name, one in preparations.items()
+        }
+
+
+def _of_corrections(tree: Tree, remedy: Decision, like: Mapping[str, LikeWork]) -> Tree:
+    """A condition over the correction chosen: what it comes to for the work that each is like."""
+    full = (1 << len(remedy.options)) - 1
+    alike: dict[Tree | bool, int] = {}
+    for option, work in like.items():
+        seen = seen_on_piece(tree, work)
+        alike[seen] = alike.get(seen, 0) | 1 << remedy.options.index(option)
+    parts: list[Tree] = []
+    for seen, inside in alike.items():
+        if seen is False:
+            continue
+        named = " or ".join(
+            f"'{remedy.title_of(option)}'" for place, option in enumerate(remedy.options) if inside >> place & 1
+        )
+        words = f"{remedy.entry.title} is {named}"
+        leaf = Leaf(remedy.variable, inside, full, words, f"not: {words}")
+        parts.append(leaf if seen is True else AllOf((leaf, seen)))
+    if not parts:
+        return Leaf(remedy.variable, 0, full, "never", "always")
+    return parts[0] if len(parts) == 1 else AnyOf(tuple(parts))
