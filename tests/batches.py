@@ -50,7 +50,7 @@ MATT_BEAD: dict[str, Any] = {
     "bead_cut": "same",
     "bead_hammer": "flattens",
     "bead_magnet": "no",
-    "cupel_hollow": "smooth",
+    "hollow_look": "smooth",
     "cupel_stain": "yellow",
     "bead_weighed": "12 g",
 }

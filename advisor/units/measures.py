@@ -15,19 +15,21 @@ from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.units.ranges import Range
 
-Dimension = tuple[int, int, int, int, int, int]
-"""Exponents of mass, volume, temperature, time, money and pieces."""
+Dimension = tuple[int, int, int, int, int, int, int]
+"""Exponents of mass, volume, temperature, time, money, pieces and length (an area is a volume over a length)."""
 
-DIMENSIONLESS: Dimension = (0, 0, 0, 0, 0, 0)
-_MASS: Dimension = (1, 0, 0, 0, 0, 0)
-_VOLUME: Dimension = (0, 1, 0, 0, 0, 0)
-_TEMPERATURE: Dimension = (0, 0, 1, 0, 0, 0)
-_TIME: Dimension = (0, 0, 0, 1, 0, 0)
-_DENSITY: Dimension = (1, -1, 0, 0, 0, 0)
-_PRICE: Dimension = (-1, 0, 0, 0, 1, 0)
-_MONEY: Dimension = (0, 0, 0, 0, 1, 0)
-_FLOW: Dimension = (0, 1, 0, -1, 0, 0)
-_PIECES: Dimension = (0, 0, 0, 0, 0, 1)
+DIMENSIONLESS: Dimension = (0, 0, 0, 0, 0, 0, 0)
+_MASS: Dimension = (1, 0, 0, 0, 0, 0, 0)
+_VOLUME: Dimension = (0, 1, 0, 0, 0, 0, 0)
+_TEMPERATURE: Dimension = (0, 0, 1, 0, 0, 0, 0)
+_TIME: Dimension = (0, 0, 0, 1, 0, 0, 0)
+_DENSITY: Dimension = (1, -1, 0, 0, 0, 0, 0)
+_PRICE: Dimension = (-1, 0, 0, 0, 1, 0, 0)
+_MONEY: Dimension = (0, 0, 0, 0, 1, 0, 0)
+_FLOW: Dimension = (0, 1, 0, -1, 0, 0, 0)
+_PIECES: Dimension = (0, 0, 0, 0, 0, 1, 0)
+_AREA: Dimension = (0, 1, 0, 0, 0, 0, -1)
+_SPEED: Dimension = (0, 0, 0, -1, 0, 0, 1)
 
 _KIND_NAMES = {
     DIMENSIONLESS: "a share",
@@ -40,6 +42,8 @@ _KIND_NAMES = {
     _MONEY: "money",
     _FLOW: "an air flow",
     _PIECES: "a number of pieces",
+    _AREA: "an area",
+    _SPEED: "a speed",
 }
 
 
@@ -54,7 +58,7 @@ class Unit:
     Attributes:
         symbol: How the unit is shown.
         dimension: What kind of quantity it measures.
-        factor: Multiplies a value in this unit to give the inside unit (g, ml, °C, min, fraction).
+        factor: Multiplies a value in this unit to give the inside unit (g, ml, °C, min, m, fraction).
         offset: Added after multiplying; only temperatures have one.
     """
 
@@ -115,6 +119,9 @@ _UNITS: tuple[tuple[Unit, tuple[str, ...]], ...] = (
     (Unit("g/ml", _DENSITY, 1.0), ("g/cm3", "g/cm³", "g/cc", "kg/l")),
     (Unit("g/g", DIMENSIONLESS, 1.0), ("parts", "part")),
     (Unit("m3/h", _FLOW, 1e6 / 60), ("m³/h", "cubic metres an hour")),
+    (Unit("m2", _AREA, 1e6), ("m²", "square metre", "square metres")),
+    (Unit("cm2", _AREA, 100.0), ("cm²", "square centimetre", "square centimetres")),
+    (Unit("m/s", _SPEED, 60.0), ("metres a second", "metre a second")),
     (Unit("money/kg", _PRICE, 0.001), ("per kg", "/kg", "a kg")),
     (Unit("money/g", _PRICE, 1.0), ("per g", "/g")),
     (Unit("money", _MONEY, 1.0), ()),

@@ -148,6 +148,7 @@ ROASTED = {
     "quartz_share": "5 %",
     "black_sand_share": "5 %",
     "place": "outdoors",
+    "extraction": "none",
     "people_near": "nobody",
     "time_available": "12 h",
     "protective_gear": [

@@ -13,7 +13,7 @@ from advisor.advice.documents.diagnosis import Diagnosis
 from advisor.advice.next_batch import Plan, answers_now, changed_plan, now_known, plan_lines, planned_answers
 from advisor.engine.conclude import conclude
 from advisor.engine.state import ContradictionError, NotKnown
-from advisor.rulebase.model import Cause, RuleBase, Several, Value
+from advisor.rulebase.model import Cause, RuleBase, Value
 from advisor.units import Range
 from tests.batches import PYRITIC, answers_of
 from tests.rulebase.small_base import compiled
@@ -225,11 +225,11 @@ def test_more_sulphide_than_planned_is_shown_with_the_route_it_leads_to(diagnosi
 
 @pytest.fixture
 def without_sulphide(shipped: RuleBase, diagnosing: RuleBase) -> tuple[Plan, Cause]:
-    """A plan without any sulphide, and a cause that would teach a mineral which cannot be in it."""
-    answers = answers_of(shipped, PYRITIC, sulphide_share="0 %", sulphide_minerals=None)
+    """A plan without any sulphide, and a cause that would teach a share of it which cannot be."""
+    answers = answers_of(shipped, PYRITIC, sulphide_share=None, sulphide_minerals=[])
     conclusions = conclude(shipped, answers)
     plain = Plan(conclusions, build_advice(conclusions))
-    taught = {"sulphide_minerals": Several(frozenset({"arsenopyrite"}))}
+    taught = {"sulphide_share": Range.exact(0.3)}
     return plain, replace(diagnosing.causes["speiss_arsenic"], now_known=taught)
 
 

@@ -70,9 +70,12 @@ def test_prices_are_asked_only_when_a_cost_is_wanted(shipped: RuleBase) -> None:
     assert open_questions(conclusions_of(shipped, cost_wanted="no")) == []
 
 
-def test_minerals_are_not_asked_when_there_is_no_sulphide(shipped: RuleBase) -> None:
-    conclusions = conclusions_of(shipped, sulphide_share="0 %", sulphide_minerals=None)
-    assert "sulphide_minerals" not in {q.fact for q in open_questions(conclusions)}
+def test_how_much_sulphide_is_asked_only_where_a_sulphide_mineral_was_seen(shipped: RuleBase) -> None:
+    def asked(minerals: list[str] | None) -> set[str]:
+        conclusions = conclusions_of(shipped, sulphide_share=None, sulphide_minerals=minerals)
+        return {q.fact for q in open_questions(conclusions)} & {"sulphide_minerals", "sulphide_share"}
+
+    assert [asked(None), asked(["pyrite"]), asked([])] == [{"sulphide_minerals"}, {"sulphide_share"}, set()]
 
 
 def test_what_is_at_stake_names_the_routes_the_answer_may_rule_out(shipped: RuleBase) -> None:

@@ -21,6 +21,8 @@ NAMES: dict[str, Dimension] = {
     "density": DENSITY,
     "heat": HEAT,
     "price": PRICE,
+    "opening": unit_named("m2").dimension,
+    "speed": unit_named("m/s").dimension,
 }
 
 
@@ -44,6 +46,7 @@ def formula(text: str) -> Formula:
         ("least(mass, 10 g) + most(soda, mass)", MASS),
         ("mass * price", MONEY),
         ("heat - 100 C", HEAT),
+        ("opening * speed", unit_named("m3/h").dimension),
         ("5 %", DIMENSIONLESS),
     ],
 )

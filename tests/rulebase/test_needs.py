@@ -22,6 +22,7 @@ COINCIDENCES = {
     "bead_look": "input of a correction",
     "carbonate": "kind of mineral",
     "charge_state": "input of a correction",
+    "cupel_count": "name of a figure",
     "cupel_stain": "input of a correction",
     "cupels": "name of a figure",
     "extraction": "what a fume screen finds",

@@ -127,7 +127,7 @@ BAD: dict[str, Bad] = {
     "comma with two meanings": Bad(answers("batch_mass: 1,250 g"), r"1250 or 1\.250", 2),
     # Answers that cannot all be true
     "contradiction": Bad(answers("mercury_history: never", "mercury_test: found"), r"mercury_test.*correct one"),
-    "contradicting list": Bad(answers("sulphide_share: 0 %", "sulphide_minerals: [pyrite]"), r"sulphide_minerals"),
+    "contradicting list": Bad(answers("sulphide_minerals: []", "sulphide_share: 25 %"), r"sulphide_share"),
     "impossible sum": Bad(
         answers("sulphide_share: 60 %", "black_sand_share: 40 %", "quartz_share: 30 %"), r"more than the whole batch"
     ),

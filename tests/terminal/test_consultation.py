@@ -410,7 +410,7 @@ def test_going_on_with_answers_that_contradict_each_other_asks_one_of_them_anew(
 ) -> None:
     program.home.mkdir()
     (program.home / "unfinished-route.yaml").write_text(
-        "answers:\n  mercury_history: never\n  sulphide_share: 0 %\n  sulphide_minerals: [pyrite]\n", encoding="utf-8"
+        "answers:\n  mercury_history: never\n  sulphide_minerals: []\n  sulphide_share: 25 %\n", encoding="utf-8"
     )
     with Operator(quick.talk(program, "--resume"), shipped) as operator:
         assert "Asked again: " in operator.talk.shown

@@ -44,6 +44,9 @@ IN_PINT: dict[str, tuple[str, str]] = {
     "g/kg": ("gram / kilogram", "dimensionless"),
     "g/g": ("gram / gram", "dimensionless"),
     "m3/h": ("meter ** 3 / hour", "milliliter / minute"),
+    "m2": ("meter ** 2", "milliliter / meter"),
+    "cm2": ("centimeter ** 2", "milliliter / meter"),
+    "m/s": ("meter / second", "meter / minute"),
     "karat": ("karat", "dimensionless"),
     "g/ml": ("gram / milliliter", "gram / milliliter"),
     "money/kg": ("money / kilogram", "money / gram"),
@@ -280,7 +283,7 @@ def test_every_kind_of_quantity_has_a_name_in_words() -> None:
     for unit in UNITS.values():
         assert kind_of(unit.dimension) != "something else"
         assert symbol_shown(unit) or unit.symbol == "pieces"
-    assert kind_of((2, 0, 0, 0, 0, 0)) == "something else"
+    assert kind_of((2, 0, 0, 0, 0, 0, 0)) == "something else"
 
 
 @pytest.mark.parametrize("name", ["oz", "Ounce", "gr", "ton", "furlong", "", "g g"])
