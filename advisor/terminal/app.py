@@ -408,13 +408,6 @@ def rules_draw(
     draw(name, svg, rules, force=force)
 
 
-def _close_output() -> None:
-    """Let the last words of standard output go nowhere, so that leaving does not fail again."""
-    import os
-
-    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-
-
 def _hasten() -> None:
     """Leave out what a run of a second need not do."""
     import atexit
@@ -442,13 +435,14 @@ def main() -> None:
         say_fault(str(problem))
         sys.exit(BAD_INPUT)
     except BrokenPipeError:
-        # The reader of a pipe (head, less) has left; there is nobody to tell.
-        _close_output()
-        sys.exit(UNEXPECTED)
-    except OSError as problem:
-        _close_output()
-        from advisor.terminal.output import fault_of_system, say_fault
+        # The reader of a pipe (head, less) has what it wanted; that is no fault.
+        from advisor.terminal.output import close_output
 
+        close_output()
+    except OSError as problem:
+        from advisor.terminal.output import close_output, fault_of_system, say_fault
+
+        close_output()
         say_fault(fault_of_system(problem))
         sys.exit(UNEXPECTED)
     except KeyboardInterrupt:

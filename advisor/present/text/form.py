@@ -54,7 +54,7 @@ def _kind(fact: Fact) -> str:
     words = {
         "yes_no": "yes or no",
         "choice": "one of these",
-        "several": "a list of these such as [one, other?] with a ? for perhaps; [] for none",
+        "several": "a list of these such as [one, other?] with a ? for perhaps; none if you looked and there is none",
     }
     return words[fact.entry.kind]
 

@@ -167,6 +167,7 @@ class FactEntry(RuleEntry):
         least: Least value of a quantity that makes sense.
         most: Greatest value of a quantity that makes sense.
         when_unknown: The range used in weights and masses when the quantity is not known.
+        grams_of: For a share that the question asks for in grams: in how many grams of the whole.
         options: The options of a choice.
         minutes: How long finding out takes.
         implied: Values that follow from other answers; the first whose condition holds decides, once no earlier one
@@ -190,6 +191,7 @@ class FactEntry(RuleEntry):
     least: Text | None = None
     most: Text | None = None
     when_unknown: RangeEntry | None = None
+    grams_of: Annotated[float, Field(gt=0)] | None = None
     options: dict[Name, OptionEntry] = {}
     minutes: Annotated[float, Field(gt=0, le=1440)] = 1
     implied: list[ImpliedEntry] = []
@@ -220,8 +222,8 @@ class FactEntry(RuleEntry):
             if self.options:
                 raise ValueError("a quantity has no options")
             return self
-        if self.unit or self.least or self.most or self.when_unknown:
-            raise ValueError("unit, least, most and when_unknown belong to a quantity only")
+        if self.unit or self.least or self.most or self.when_unknown or self.grams_of:
+            raise ValueError("unit, least, most, when_unknown and grams_of belong to a quantity only")
         if self.kind == "yes_no" and self.options:
             raise ValueError("a yes_no fact has no options")
         if self.kind in ("choice", "several") and not self.options:
@@ -535,12 +537,32 @@ class ReferralEntry(RuleEntry):
 
 
 class CheckEntry(RuleEntry):
-    """A sum or ratio of the answers that cannot be true above ``at_most``."""
+    """Answers that cannot all be true, or that are asked back once.
+
+    Attributes:
+        formula: A sum or ratio of the answers.
+        at_most: What the formula cannot be above.
+        at_least: What the formula cannot be below.
+        when: It speaks only while this holds; alone it says what cannot be.
+        ask_back: Whether it may be true all the same. Then the person is asked once, and what stands in a file is
+            taken with a warning.
+        say: What is wrong, and what would be right.
+    """
 
     id: Id
-    formula: Formula
-    at_most: Text
+    formula: Formula | None = None
+    at_most: Text | None = None
+    at_least: Text | None = None
+    when: Condition | None = None
+    ask_back: bool = False
     say: Text
+
+    @model_validator(mode="after")
+    def _says_what_cannot_be(self) -> CheckEntry:
+        limits = [limit for limit in (self.at_most, self.at_least) if limit is not None]
+        if len(limits) != (self.formula is not None) or (self.formula is None and self.when is None):
+            raise ValueError("a check needs a formula with at_most or at_least, or a condition under when")
+        return self
 
 
 class MineralEntry(RuleEntry):

@@ -18,7 +18,7 @@ from advisor.frozen import frozen
 from advisor.present.text.diagnosis import print_diagnosis, print_next_batch
 from advisor.present.text.page import Page
 from advisor.rulebase.model import RuleBase
-from advisor.terminal.consult.consulting import Consulting, Options, asked, consult, status_of
+from advisor.terminal.consult.consulting import Consulting, Options, asked, change_answer, consult, status_of
 from advisor.terminal.consult.keeping import hours_since
 from advisor.terminal.exit_codes import LEFT
 from advisor.terminal.kinds import DIAGNOSE, ROUTE, LeftError
@@ -26,6 +26,7 @@ from advisor.terminal.output import notices, page_screen, screen, typed_line
 from advisor.terminal.setup import concluded, given, rule_base_for, shop_experience
 
 if TYPE_CHECKING:
+    from advisor.terminal.consult.conversation import Consultation
     from advisor.terminal.consult.diagnose_journal import Recorded
 
 
@@ -100,7 +101,7 @@ class DiagnoseConsulting(Consulting[Diagnosis]):
         if self.options.asks and self.planned is not None:
             title = title or self.planned.advice.title
         plan = None if file is None else file.absolute()
-        return replace(batch, title=title, answers={**known, **batch.answers}, plan=plan)
+        return replace(batch, title=title, answers={**known, **batch.answers}, plan=plan, carried=len(known))
 
     def _of_another_night(self, plan: Path | None, rule_base: RuleBase) -> bool:
         """Whether the plan was made too long ago to say how it is at the fire now."""
@@ -135,23 +136,29 @@ class DiagnoseConsulting(Consulting[Diagnosis]):
     def show(self, page: Page, document: Diagnosis) -> None:
         print_diagnosis(page, document)
 
-    def go_on(self, conclusions: Conclusions, document: Diagnosis) -> int:
-        """Offer a route consultation: for this lot again where the route was wrong, else for the next batch."""
+    def go_on(self, consultation: Consultation, document: Diagnosis) -> int | None:
+        """Offer to change an answer, and the route: for this lot again where it was wrong, else for the next batch."""
         plan = self.planned
-        if not (document.wrong_route or document.changed_plan or (plan is not None and document.next_batch)):
-            return status_of(document)
+        changed = document.wrong_route or document.changed_plan or (plan is not None and document.next_batch)
         page = Page(screen())
         page.gap()
         if document.wrong_route:
             page.say("The route itself was wrong. Choose it again for this lot, with what is known now?", style="bold")
-        else:
+        elif changed:
             page.say("Plan the next batch? Your gold room is taken over, and the lot is asked anew.", style="bold")
-        page.say("1 = yes   Enter = end")
-        if (typed_line(screen()) or "").lower() not in ("1", "y", "yes"):
-            return status_of(document)
-        rule_base = plan.rule_base if plan else rule_base_for(self.options.rules)
-        known = _known_now(conclusions, plan, rule_base)
-        return _route_again(rule_base, known if document.wrong_route else room_answers(known, rule_base), document)
+        while True:
+            page.say(f"{'1 = yes   ' if changed else ''}c = change an answer   Enter = end")
+            typed = (typed_line(screen()) or "").lower()
+            if typed in ("c", "change"):
+                if change_answer(consultation):
+                    return None
+            elif changed and typed in ("1", "y", "yes"):
+                rule_base = plan.rule_base if plan else rule_base_for(self.options.rules)
+                known = _known_now(consultation.conclusions, plan, rule_base)
+                answers = known if document.wrong_route else room_answers(known, rule_base)
+                return _route_again(rule_base, answers, document)
+            else:
+                return status_of(document)
 
 
 def plan_beside(observations: Path, plan: Path | None) -> Path | None:
@@ -207,12 +214,13 @@ def _route_again(rule_base: RuleBase, answers: Answers, diagnosis: Diagnosis) ->
     # Most diagnoses end before a route.
     from advisor.present.text.advice import print_advice
 
-    before = BatchFile(f"next after {diagnosis.title}" if diagnosis.title else "next batch", answers)
+    title = f"next after {diagnosis.title}" if diagnosis.title else "next batch"
+    before = BatchFile(title, answers, carried=len(answers))
     try:
-        conclusions = asked(ROUTE, rule_base, before, Options())
+        consultation = asked(ROUTE, rule_base, before, Options())
     except LeftError:
         return LEFT
-    advice = build_advice(conclusions, before.title, experience=shop_experience())
+    advice = build_advice(consultation.conclusions, before.title, experience=shop_experience())
     print_advice(Page(page_screen()), advice)
     print_next_batch(Page(screen()), diagnosis)
     return status_of(advice)

@@ -18,6 +18,7 @@ from advisor.advice.batches.own_room import (
     keep_own_room,
     read_own_room,
 )
+from advisor.advice.next_batch import without_tonight
 from advisor.engine import NOT_KNOWN, Answers, ContradictionError, NotKnown
 from advisor.errors import AdvisorError, InputError
 from advisor.present.text.page import Page
@@ -65,65 +66,68 @@ class GoldRoom:
                 self.page.say(f"{problem}")
                 self.page.say("The gold room is left out of this consultation.")
 
-    def begin(self, keeper: Keeper, *, resumed: bool) -> int:
+    def begin(self, keeper: Keeper, *, resumed: bool) -> None:
         """Show what is known before the first question, and ask what can differ tonight.
 
         What is answered goes into ``keeper.before``, one answer after another.
-
-        Returns:
-            How many questions that were.
 
         Raises:
             LeftError: If the person leaves.
         """
         if resumed:
-            return self._ask_anew(keeper)
-        if keeper.kind is not ROUTE:
-            self._take_over(keeper)
-            return 0
+            self._ask_anew(keeper)
+        elif keeper.kind is ROUTE:
+            self._begin_route(keeper)
+        elif self.room is not None and not keeper.before.answers:
+            # In a diagnosis nothing comes before what is seen; the room only spares its questions.
+            questions = counted(len(self.room.answers), "question")
+            self.page.say(f"Your gold room answers {questions}. Type c to see or change the answers.")
+            _begin_with(keeper, self.room.answers)
+
+    def _begin_route(self, keeper: Keeper) -> None:
         opening = self.rule_base.opening
-        known = keeper.before.answers or (self.room.answers if self.room else {})
+        known = bool(self.room or keeper.before.answers)
         if opening is not None:
-            print_opening(self.page, opening, room_known=bool(known))
-        if not known:
-            return 0
-        self._confirm(keeper)
-        return self._ask_tonight(keeper)
+            print_opening(self.page, opening, room_known=known)
+        if known:
+            self._ask_tonight(keeper, {**keeper.before.answers, **self._confirmed(keeper.before.answers)})
 
-    def _take_over(self, keeper: Keeper) -> None:
-        """In a diagnosis nothing comes before what is seen; the room only spares its questions."""
-        if self.room is None or keeper.before.answers:
-            return
-        questions = counted(len(self.room.answers), "question")
-        self.page.say(f"Your gold room answers {questions}. Type c to see or change the answers.")
-        _begin_with(keeper, self.room.answers)
-
-    def _ask_anew(self, keeper: Keeper) -> int:
+    def _ask_anew(self, keeper: Keeper) -> None:
         """After some hours it is another night: what was said about the last one is asked again."""
         opening = self.rule_base.opening
-        tonight = facts_of_room(self.rule_base, "tonight")
-        said = keeper.before.answers.keys() & tonight.keys()
-        if opening is None or not said or hours_since(keeper.file) < opening.tonight_hours:
-            return 0
+        said = keeper.before.answers
+        still = without_tonight(said, self.rule_base)
+        places = (keeper.file, keeper.kind.last_file)
+        kept = next((place for place in places if place.is_file()), None)
+        if opening is None or len(still) == len(said) or hours_since(kept) < opening.tonight_hours:
+            return
         self.page.say("These answers are of another night. How it is tonight is asked anew.")
-        _begin_with(keeper, {name: value for name, value in keeper.before.answers.items() if name not in tonight})
-        return self._ask_tonight(keeper) if keeper.kind is ROUTE else 0
+        if keeper.kind is ROUTE:
+            self._ask_tonight(keeper, still)
+        else:
+            _begin_with(keeper, still)
 
-    def _ask_tonight(self, keeper: Keeper) -> int:
-        known = keeper.before.answers
+    def _ask_tonight(self, keeper: Keeper, known: Answers) -> None:
+        """Ask how it is tonight; what is known goes with the first answer into what is kept."""
 
         def keep(answers: Answers) -> None:
-            _begin_with(keeper, answers)
-            keeper.keep(answers)
+            _begin_with(keeper, answers, asked=1)
+            worked = keeper.works
+            try:
+                keeper.keep(answers)
+            except InputError as problem:
+                if worked:
+                    self.page.say(f"Your answers cannot be kept: {problem}.")
 
         # Answers that contradict each other are asked again one by one, so the block can do without.
         with contextlib.suppress(ContradictionError):
-            ask_tonight(self.page, self.rule_base, known, keep)
-        return int(len(keeper.before.answers) > len(known))
+            if ask_tonight(self.page, self.rule_base, known, keep) is not known:
+                return
+        _begin_with(keeper, known)
 
-    def _confirm(self, keeper: Keeper) -> None:
-        """Show the room as one block until it is so, and keep what is changed about it."""
-        shown = self._as_known(keeper.before.answers)
+    def _confirmed(self, before: Answers) -> Answers:
+        """Show the room as one block until it is so, and keep what is changed about it; returns its answers."""
+        shown = self._as_known(before)
         while True:
             self.page.gap()
             numbered = print_room(self.page, shown, self.rule_base)
@@ -134,7 +138,7 @@ class GoldRoom:
             shown = self._changed(shown, fact)
         if self.room is not None and shown.date != today():
             self._keep(shown)
-        _begin_with(keeper, {**keeper.before.answers, **shown.answers})
+        return shown.answers
 
     def _as_known(self, before: Answers) -> OwnRoom:
         """The room as it is kept, with what a plan says of it."""
@@ -224,7 +228,7 @@ def ask_about(page: Page, rule_base: RuleBase, fact: Fact) -> Value | NotKnown |
             print_explanation(console, fact)
             continue
         try:
-            return read_typed(fact, typed)
+            return read_typed(fact, typed).value
         except ValueFault as problem:
             page.say(f"Not understood: {problem}.")
 
@@ -241,8 +245,9 @@ def read_line(page: Page) -> str:
     return typed
 
 
-def _begin_with(keeper: Keeper, answers: Answers) -> None:
-    keeper.before = replace(keeper.before, answers=answers)
+def _begin_with(keeper: Keeper, answers: Answers, asked: int = 0) -> None:
+    """Let a consultation begin with answers, of which so many questions were asked already."""
+    keeper.before = replace(keeper.before, answers=answers, carried=len(answers) - asked)
 
 
 def today() -> str:

@@ -195,7 +195,7 @@ def _goes_on(word: str, following: str) -> bool:
 
 
 def _read_one(fact: Fact, typed: str) -> Value | NotKnown:
-    return NOT_KNOWN if typed.lower() in _NOT_KNOWN else read_typed(fact, typed)
+    return NOT_KNOWN if typed.lower() in _NOT_KNOWN else read_typed(fact, typed).value
 
 
 def said_at_once(before: Conclusions, after: Conclusions, fact: Fact) -> list[str]:
