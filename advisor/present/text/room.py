@@ -29,18 +29,30 @@ def print_room(page: Page, room: OwnRoom, rule_base: RuleBase) -> list[Fact]:
     page.say(f"{room.title}{since}", style="bold")
     numbered: list[Fact] = []
     for title, group in by_group(room.answers, rule_base).items():
-        items = []
-        for fact in group.values():
-            numbered.append(fact)
-            items.append(f"{len(numbered)} {fact.label}: {value_words(fact, room.answers[fact.name])}")
+        items = [
+            f"{place} {label}{value_words(fact, room.answers[fact.name])}"
+            for place, (fact, label) in enumerate(_labels(list(group.values())), len(numbered) + 1)
+        ]
+        numbered += group.values()
         page.say(f"{title.upper()}  {';  '.join(items)}", mark="  ")
     return numbered
+
+
+def _labels(facts: list[Fact]) -> list[tuple[Fact, str]]:
+    """Facts with what stands before their answer; what begins like the fact before it leaves that beginning out."""
+    labels, before = [], ""
+    for fact in facts:
+        first, second, rest = (*fact.label.split(" ", 2), "", "")[:3]
+        begins = f"{first} {second} "
+        labels.append((fact, f"{rest} " if rest and begins == before else f"{fact.label}: "))
+        before = begins
+    return labels
 
 
 def print_unanswered(page: Page, facts: Sequence[Fact], first: int) -> None:
     """What a room does not answer yet, numbered from ``first`` on."""
     if facts:
-        items = (f"{number} {fact.label}" for number, fact in enumerate(facts, first))
+        items = (f"{place} {label.rstrip(': ')}" for place, (_, label) in enumerate(_labels([*facts]), first))
         page.say(f"NOT ANSWERED  {';  '.join(items)}", mark="  ")
 
 

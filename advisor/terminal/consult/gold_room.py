@@ -85,12 +85,13 @@ class GoldRoom:
             _begin_with(keeper, self.room.answers)
 
     def _begin_route(self, keeper: Keeper) -> None:
-        opening = self.rule_base.opening
-        known = bool(self.room or keeper.before.answers)
+        before, opening = keeper.before.answers, self.rule_base.opening
+        known = self._confirmed(before) if self.room or before else None
         if opening is not None:
-            print_opening(self.page, opening, room_known=known)
-        if known:
-            self._ask_tonight(keeper, {**keeper.before.answers, **self._confirmed(keeper.before.answers)})
+            self.page.gap()
+            print_opening(self.page, opening, room_known=known is not None)
+        if known is not None:
+            self._ask_tonight(keeper, {**before, **known})
 
     def _ask_anew(self, keeper: Keeper) -> None:
         """After some hours it is another night: what was said about the last one is asked again."""
@@ -195,9 +196,9 @@ class GoldRoom:
             labels = ", ".join(facts[name].label for name in new)
             self.page.say(f"Keep what is new about your gold room ({labels})?", style="bold")
         self.page.say("Enter = yes   n = no")
-        while (typed := typed_line(self.page.console)) is not None and typed.lower() not in (*_YES, *_NO):
+        while (typed := typed_line(self.page.console)) is not None and typed.lower() not in (*_YES, *_NO, *_LEAVE):
             self.page.say("Just Enter for yes, or n for no.")
-        if typed is None or typed.lower() in _NO:
+        if typed is None or typed.lower() not in _YES:
             return
         try:
             room = changed_room(self.room or OwnRoom(USUAL_TITLE, {}), self.rule_base, new)
