@@ -233,9 +233,14 @@ def _dangers(before: Conclusions, after: Conclusions, fact: Fact) -> list[str]:
         return tested and condition.truth(after.open_state) == HOLDS and condition.truth(before.open_state) != HOLDS
 
     said = [
+        f"First: {one.entry.title}. It holds up {one.entry.waits}."
+        for one in rule_base.preparations.values()
+        if come(one.lacking)
+    ]
+    said += [
         argument.entry.reason
         for argument in rule_base.arguments.values()
-        if argument.entry.says in ("require", "rule_out") and come(argument.condition)
+        if argument.entry.kind == "danger" and come(argument.condition)
     ]
     said += [
         hazard.entry.brief or hazard.entry.title
