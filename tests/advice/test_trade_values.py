@@ -84,8 +84,56 @@ def test_the_start_of_bismuth_is_never_given_as_published(shipped: RuleBase) -> 
 
 
 @pytest.mark.parametrize("phrase", ["10 to 15 mm", "30 mesh", "50 mesh", "25 kW", "10 m3", "first two ports", "third"])
-def test_the_upstream_figures_stand_in_the_clean_up_plan(shipped: RuleBase, phrase: str) -> None:
-    advice = advice_of(shipped, panning_helps="yes", gold_share="0.5 %")
+def test_the_upstream_figures_stand_in_the_clean_up_plan_of_a_large_poor_lot(shipped: RuleBase, phrase: str) -> None:
+    advice = advice_of(shipped, panning_helps="yes", gold_share="0.5 %", batch_mass="3 kg")
     assert advice.route == "clean_up"
     told = " ".join(f"{step.do} {step.look_for or ''} {step.reason or ''}" for step in advice.steps)
     assert phrase.lower() in told.lower()
+
+
+def test_nobody_inspects_a_crusher_for_a_handful_of_sand(shipped: RuleBase) -> None:
+    advice = advice_of(shipped, panning_helps="yes", gold_share="1 %", batch_mass="200 g")
+    assert advice.route == "clean_up"
+    assert not [step.id for step in advice.steps if step.id.startswith("upstream")]
+
+
+@pytest.mark.parametrize("share", ["85 %", "89 %", "90 %", "92 %", "95 %"])
+def test_nearly_clean_gold_is_melted_under_a_little_borax_at_any_share(shipped: RuleBase, share: str) -> None:
+    lot = {"sulphide_minerals": [], "sulphide_share": "0 %", "black_sand_share": "8 %", "quartz_share": "1 %"}
+    advice = advice_of(shipped, batch_mass="225 g", gold_share=share, **lot)
+    assert (advice.route, advice.collector) == ("melt_clean", "none")
+    assert advice.amounts["borax_anhydrous"].likely_g < 0.1 * 225
+
+
+def test_rich_sand_is_never_cupelled_as_it_is(shipped: RuleBase) -> None:
+    lot = {"gold_share": "30 %", "sulphide_share": "4 %", "black_sand_share": "25 %", "quartz_share": "25 %"}
+    advice = advice_of(shipped, batch_mass="150 g", **lot)
+    assert advice.route == "melt_clean"
+    assert advice.amounts["soda_ash"].likely_g > advice.amounts["borax_anhydrous"].likely_g > 30
+    assert advice.amounts["iron"].likely_g == pytest.approx(3, abs=1)
+
+
+def test_the_lead_of_galena_is_the_collector_and_no_litharge_is_weighed(shipped: RuleBase) -> None:
+    galena = {"sulphide_minerals": ["galena"], "sulphide_share": "23 %", "lead_share": "23 %"}
+    advice = advice_of(shipped, batch_mass="400 g", gold_share="2 %", send_out_possible="no", **galena)
+    assert (advice.route, advice.collector) == ("smelt_iron", "lead")
+    assert "litharge" not in advice.amounts
+    assert 110 <= advice.quantities["galena_lead"].likely <= 160
+    assert max(step.temperature_c.high for step in advice.steps if step.stage == "heat" and step.temperature_c) <= 1000
+
+
+def test_black_sand_by_the_kilogram_goes_to_the_magnet_because_of_its_slag(shipped: RuleBase) -> None:
+    lot = {"sulphide_minerals": [], "sulphide_share": "0 %", "black_sand_share": "90 %", "magnetics_out": "no"}
+    advice = advice_of(shipped, batch_mass="3 kg", gold_share="0.1 %", panning_helps="yes", **lot)
+    assert advice.route == "clean_up"
+    smelt = next(option for option in advice.decisions[0].options if option.id == "smelt_iron")
+    assert "black-sand-makes-mostly-slag" in {argument.id for argument in smelt.arguments}
+
+
+def test_rust_takes_litharge_borax_and_flour_by_the_printed_charge(shipped: RuleBase) -> None:
+    rust = {"weathering": "oxidised", "arsenic_test": "clean", "sulphide_minerals": [], "sulphide_share": "0 %"}
+    advice = advice_of(shipped, batch_mass="120 g", gold_share="8 %", black_sand_share="60 %", **rust)
+    assert (advice.route, advice.collector) == ("smelt_iron", "lead")
+    assert advice.amounts["litharge"].likely_g >= 100
+    assert 14 <= advice.amounts["flour"].likely_g <= 30
+    assert "nitre" not in advice.amounts and "iron" not in advice.amounts

@@ -15,6 +15,7 @@ from advisor.metallurgy.common.rows import text
 from advisor.metallurgy.common.tables import Tables
 from advisor.metallurgy.concentrate.composition import Concentrate, roasted
 from advisor.metallurgy.concentrate.minerals import mineral_table
+from advisor.rulebase.language.conditions import HOLDS
 from advisor.rulebase.model import Several
 from advisor.units import Range
 
@@ -83,16 +84,20 @@ def weights_to_take(charge: ChargeOfBatch, weigher: Weigher, tables: Tables) -> 
     """The computed weight of each material that the plan takes in place of the rule of thumb.
 
     Nitre, flour or charcoal that the computation does not ask for get a figure of zero. Silica keeps its rule of
-    thumb, since what no answer names was counted as quartz and may be something else.
+    thumb, since what no answer names was counted as quartz and may be something else. Where the rules say that the
+    charge goes by a printed one, everything keeps its rule of thumb.
     """
-    route = weigher.conclusions.outcomes["route"].chosen
+    conclusions = weigher.conclusions
+    if conclusions.truth(conclusions.rule_base.findings["charge_by_rule"].condition) == HOLDS:
+        return {}
+    route = conclusions.outcomes["route"].chosen
     everything = text(tables.row("routes_as_methods", "route", route), "weigh") == "all"
     computed = {figure.name.removesuffix("_g"): figure for figure in charge.plan.weigh}
     rod = next((figure for figure in charge.plan.outcome.figures if figure.name == "iron_rod_g"), None)
     if rod is not None:
         computed["iron"] = rod
     taken: dict[str, Figure] = {}
-    for name in weigher.conclusions.rule_base.materials:
+    for name in conclusions.rule_base.materials:
         reagent = tables.once(charge_data).reagents.get(name)
         flux = name == "iron" or (reagent is not None and reagent.family in ("borax", "soda", "silica", "oxidant"))
         if not (flux or everything):

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from advisor.engine.ask.completions import Outlook, outlook_of
 from advisor.engine.conclude import Conclusions, Outcome
 from advisor.engine.decide import PreparedDecision, Tally, tally_of
+from advisor.engine.implied import implied_value
 from advisor.engine.state import Answers
 from advisor.engine.unsure import counting
 from advisor.frozen import frozen
@@ -122,12 +123,14 @@ def contested_in(rule_base: RuleBase, answers: Answers, tally: Tally, state: lis
 
 def free_variables(rule_base: RuleBase, answers: Answers, state: Sequence[int]) -> frozenset[int]:
     """The variables of the facts that were not asked and whose value does not follow."""
+    # No rule may tell the amounts of a fact apart, and it decides all the same through what is worked out from it.
+    feeding = outlook_of(rule_base).depending
     return frozenset(
         variable
         for name, fact in rule_base.facts.items()
         if name not in answers and not fact.computed
         for variable in fact.variables
-        if state[variable] & (state[variable] - 1)
+        if state[variable] & (state[variable] - 1) or (variable in feeding and implied_value(fact, state) is None)
     )
 
 
