@@ -82,8 +82,10 @@ def _range_of(
     follows = implied_value(fact, state)
     if follows is not None and isinstance(follows[0], Range):
         return follows[0]
-    cells = [
-        cell_range(fact, cell) for cell in range(2 * len(fact.breakpoints) + 1) if state[fact.variables[0]] >> cell & 1
-    ]
-    low, high = min(cell.low for cell in cells), max(cell.high for cell in cells)
-    return Range.between(low, high)
+    return range_of_cells(fact, state[fact.variables[0]])
+
+
+def range_of_cells(fact: Fact, domain: int) -> Range:
+    """The amounts in some cells of a quantity, from the least to the greatest."""
+    cells = [cell_range(fact, cell) for cell in range(2 * len(fact.breakpoints) + 1) if domain >> cell & 1]
+    return Range.between(min(cell.low for cell in cells), max(cell.high for cell in cells))

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from enum import Enum
 from typing import Final
 
-from advisor.engine.computed import narrowed
+from advisor.engine.computed import narrowed, range_of_cells
 from advisor.engine.implied import implied_value
 from advisor.errors import InputError
 from advisor.rulebase.model import Fact, RuleBase, Several, Value
@@ -75,7 +75,9 @@ def moved_state(
     """
     state = answered.copy()
     state[variable] = domain
-    return _with_implied(rule_base, {**answers, fact.name: NOT_KNOWN}, state)
+    # What is worked out is not worked out again when it is moved itself.
+    moved = range_of_cells(fact, domain) if fact.computed else NOT_KNOWN
+    return _with_implied(rule_base, {**answers, fact.name: moved}, state)
 
 
 def answered_state(rule_base: RuleBase, answers: Answers) -> list[int]:

@@ -9,9 +9,11 @@ False or an expression; constants fold at once and every compound bit gets a nam
 Answers are *full* (each variable in one cell) or *partial* (what a person can say). A condition has two bits,
 *holds for certain* and *may hold*, with the same splitting as the inference.
 
-``promises`` holds the six: *complete*, *decided* and *consistent* (``decided``), *alive*, *safe* (``invariants``),
-and *monotone*, which lays two worlds beside each other that differ in one answer, the second worse. What is to be
-proved is data: ``rules/invariants.yaml``, ``rules/worse.yaml`` (orders of danger), ``rules/kept.yaml`` (a second
+``promises`` holds the seven: *complete*, *decided* and *consistent* (``decided``), *alive*, *safe* (``invariants``),
+and two that lay two worlds beside each other: *mendable*, where the second lacks nothing of one preparation (work that
+stops in the first stops in the second too), and *monotone*, where one answer is worse in the second. What is worked
+out before deciding (computed facts) is free in a proof: every amount it may be is looked at, with every other answer.
+What is to be proved is data: ``rules/invariants.yaml``, ``rules/worse.yaml`` (orders of danger), ``rules/kept.yaml`` (a second
 net that changes nothing once all is answered), and the same for the diagnosis.
 
 ``search`` finds the fewest answers that break a promise; ``search.oracle`` asks the inference itself whether they

@@ -9,13 +9,14 @@ from advisor.engine import Answers
 from advisor.proof.promises.alive import alive
 from advisor.proof.promises.decided import complete, consistent, decided
 from advisor.proof.promises.invariants import safe
+from advisor.proof.promises.mendable import mendable
 from advisor.proof.promises.monotone import monotone
 from advisor.proof.report import PromiseVerdict, Proof
 from advisor.proof.search.prover import Prover
 from advisor.proof.space.counting import consistent_count, full_count, partial_count
 from advisor.rulebase.model import RuleBase
 
-CHECKS = ("complete", "decided", "consistent", "alive", "safe", "monotone")
+CHECKS = ("complete", "decided", "consistent", "alive", "safe", "mendable", "monotone")
 """The checks in their order."""
 
 
@@ -58,6 +59,7 @@ def _verdicts(prover: Prover, only: tuple[str, ...], witnesses: dict[str, Answer
         "consistent": lambda: consistent(prover),
         "alive": lambda: alive(prover, witnesses),
         "safe": lambda: safe(prover),
+        "mendable": lambda: mendable(prover),
         "monotone": lambda: monotone(prover),
     }
     for name in only:

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from advisor.engine import NOT_KNOWN, Answers, Conclusions, at_work, conclude, looks, next_question, still_possible
 from advisor.engine.state import state_of
 from advisor.proof.promises.invariants import safe
+from advisor.proof.promises.mendable import mendable
 from advisor.proof.search.prover import Prover
 from advisor.rulebase.compiling.compiler import compile_rule_base
 from advisor.rulebase.model import RuleBase, Several, Value
@@ -141,6 +142,16 @@ def test_a_promise_may_say_that_it_holds_or_stands_under_first_and_is_proved_so(
         Prover(rules(FIRST.replace("(melt, roast)", "(melt)"), PROMISE.format("not wet or first has dry_it")))
     )
     assert [failure.subject for failure in broken.failures] == ["dry-or-first"]
+
+
+def test_what_can_be_mended_never_stops_the_work_and_a_rule_that_makes_it_is_found() -> None:
+    assert not mendable(Prover(rules(FIRST))).failures
+    stopping = """\
+arguments:
+  - {id: wet-stops, about: route.stop, says: require, kind: danger, when: wet and place is shed, reason: Invented.,
+     source: practice}
+"""
+    assert [failure.subject for failure in mendable(Prover(rules(FIRST, stopping))).failures] == ["dry_it"]
 
 
 def test_a_correction_has_the_preparations_of_the_work_it_is_like_on_the_piece_in_hand() -> None:

@@ -78,7 +78,7 @@ def mutated(mutation: Mutation) -> RuleBase:
 
 def caught_by_proof(rule_base: RuleBase) -> list[str]:
     """The first check of the proof that fails, with the first things it found; the quick checks come first."""
-    for names in (("complete", "decided", "consistent", "safe"), ("monotone",), ("alive",)):
+    for names in (("complete", "decided", "consistent", "safe", "mendable"), ("monotone",), ("alive",)):
         proof, _ = prove(rule_base, only=names)
         failed = [verdict for verdict in proof.verdicts if not verdict.proved]
         if failed:

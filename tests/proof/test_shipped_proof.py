@@ -6,6 +6,7 @@ import pytest
 
 from advisor.proof.promises.decided import complete, consistent, decided
 from advisor.proof.promises.invariants import safe
+from advisor.proof.promises.mendable import mendable
 from advisor.proof.promises.monotone import monotone
 from advisor.proof.prove import prove
 from advisor.proof.search.prover import Prover
@@ -16,7 +17,9 @@ from tests.proof.mutate import shipped_documents
 from tests.proof.random_check import draw_many
 
 
-@pytest.mark.parametrize("check", [complete, decided, consistent, safe, monotone], ids=lambda check: check.__name__)
+@pytest.mark.parametrize(
+    "check", [complete, decided, consistent, safe, mendable, monotone], ids=lambda check: check.__name__
+)
 def test_the_shipped_rules_keep_their_promises(shipped: RuleBase, check) -> None:  # type: ignore[no-untyped-def]
     verdict = check(Prover(shipped))
     assert verdict.proved, [(failure.subject, failure.says) for failure in verdict.failures]

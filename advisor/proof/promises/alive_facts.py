@@ -34,8 +34,15 @@ def idle_facts(prover: Prover, witnesses: Witnesses) -> Iterator[tuple[str, str]
         wanted = {f"facts.{fact.name}", *(f"thresholds.{name}" for name in mine)}
         if not wanted <= set(witnesses):
             _ask(prover, fact, mine, witnesses)
-        if f"facts.{fact.name}" not in witnesses:
+        if f"facts.{fact.name}" not in witnesses and fact.name not in computed_from(prover.rule_base):
             yield f"facts.{fact.name}", "No answer to this question ever changes the advice."
+
+
+def computed_from(rule_base: RuleBase) -> set[str]:
+    """What computed facts are worked out from: it matters as they do."""
+    cases = [case for fact in rule_base.facts.values() for case in fact.computed]
+    tested = {v for case in cases if case.condition is not None for v in case.condition.variables}
+    return {name for case in cases for name in case.formula.names} | {rule_base.variables[v].name for v in tested}
 
 
 def _ask(prover: Prover, fact: Fact, limits: dict[str, list[float]], witnesses: Witnesses) -> None:
@@ -83,7 +90,7 @@ def silent_facts(prover: Prover, witnesses: Witnesses) -> Iterator[tuple[str, st
     rule_base = prover.rule_base
     looked_at = {variable for condition in _looking(rule_base, witnesses) for variable in condition.variables}
     taken = {word for correction in rule_base.corrections.values() for word in correction.entry.inputs.values()}
-    taken |= Needs(prover.full).names()
+    taken |= Needs(prover.full).names() | computed_from(rule_base)
     for fact in rule_base.facts.values():
         if fact.name not in taken and looked_at.isdisjoint(fact.variables):
             yield f"facts.{fact.name}", "Nothing that is ever at work looks at this question."
@@ -107,8 +114,8 @@ def _looking(rule_base: RuleBase, witnesses: Witnesses) -> Iterator[Condition]:
 
 def idle_thresholds(prover: Prover, witnesses: Witnesses) -> Iterator[tuple[str, str]]:
     """Limits that no amount ever crosses with any effect, and that no weight needs; after the facts."""
-    needs = Needs(prover.full)
-    pending = {f"thresholds.{name}": needs.needed(name) for name in prover.rule_base.thresholds}
+    needs, used = Needs(prover.full), computed_from(prover.rule_base)
+    pending = {f"thresholds.{name}": needs.needed(name) for name in prover.rule_base.thresholds if name not in used}
     for name in sweep(prover.full, pending, witnesses):
         yield name, "Moving over this limit never changes anything, and no weight needs it."
 

@@ -11,7 +11,7 @@ from advisor.proof.search.decoding import answers_found
 from advisor.proof.search.oracle import concluded
 from advisor.proof.space.logic import Bit, Logic
 from advisor.proof.space.world import World
-from advisor.rulebase.model import Decision, Fact, RuleBase
+from advisor.rulebase.model import Decision, RuleBase
 
 
 class Prover:
@@ -50,11 +50,11 @@ class Prover:
         first = next((n for n, d in self.rule_base.agenda.items() if not d.entry.several), "")
         return World(Logic(), self.rule_base, partial=False, free=frozenset({first}))
 
-    def compared(self, fact: str) -> tuple[World, World]:
-        """Two full sets of answers that differ in one fact at most, and in what follows from it."""
+    def compared(self, *facts: str) -> tuple[World, World]:
+        """Two full sets of answers that differ in some facts at most, and in what follows from them."""
         logic = Logic()
         before = World(logic, self.rule_base, partial=False)
-        apart = frozenset({fact, *followers(self.rule_base, fact)})
+        apart = frozenset(facts).union(*(followers(self.rule_base, fact) for fact in facts))
         return before, World(logic, self.rule_base, partial=False, beside=before, apart=apart)
 
     def failure(
@@ -115,10 +115,6 @@ class Prover:
         return answers, most
 
 
-def _computed_from(fact: Fact, names: set[str]) -> bool:
-    return any(not names.isdisjoint(case.formula.names) for case in fact.computed)
-
-
 def followers(rule_base: RuleBase, name: str) -> set[str]:
     """The facts whose value may follow from the answer for a fact."""
     found = {name}
@@ -127,6 +123,6 @@ def followers(rule_base: RuleBase, name: str) -> set[str]:
         found |= {
             fact.name
             for fact in rule_base.facts.values()
-            if any(implied.condition.variables & tested for implied in fact.implied) or _computed_from(fact, found)
+            if any(implied.condition.variables & tested for implied in fact.implied)
         }
     return found - {name}
