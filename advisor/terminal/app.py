@@ -242,12 +242,17 @@ for _name, (_, _summary) in COMMANDS.items():
     short_help="Print an empty form for the answers.",
     help=(
         "Print an empty form of all facts, with their options and units, to fill in with any editor and to give to "
-        "route --answers or diagnose --observations."
+        "route --answers, diagnose --observations or room new --answers."
     ),
 )
 def form(
     consultation: Annotated[
-        str, typer.Argument(metavar="route|diagnose", help="For which consultation.", autocompletion=offered.forms)
+        str,
+        typer.Argument(
+            metavar="route|diagnose|room",
+            help="For which consultation, or for the gold room.",
+            autocompletion=offered.forms,
+        ),
     ] = "route",
     output: OutputOption = None,
     force: ForceOption = False,
@@ -262,15 +267,16 @@ def form(
 @app.command(
     short_help="Print the JSON Schema of a document.",
     help=(
-        "Print the JSON Schema of the advice, of answer files, of worked cases, of a computation, of rule files or of "
-        "what  rules try  finds. Those of answers and cases name every fact, so that an editor completes them."
+        "Print the JSON Schema of the advice, of answer files, of worked cases, of a gold room, of a computation, of "
+        "rule files, of what  rules try  finds or of two lots side by side. Those of answers, cases and rooms name "
+        "every fact, so that an editor completes them."
     ),
 )
 def schema(
     document: Annotated[
         str,
         typer.Argument(
-            metavar="advice|answers|case|diagnosis|calculation|rules|trial",
+            metavar="advice|answers|case|room|diagnosis|calculation|rules|trial|lots",
             help="Which document.",
             autocompletion=offered.schemas,
         ),

@@ -14,7 +14,7 @@ from advisor.advice.batches.batch_file import read_batch
 from advisor.engine.state import NOT_KNOWN, value_words
 from advisor.rulebase.model import RuleBase
 from tests.batches import MATT_BEAD
-from tests.terminal.conftest import Operator, ordinary, through_the_room
+from tests.terminal.conftest import Operator, through_the_room
 from tests.terminal.preloaded import Preloaded
 from tests.terminal.program import Program, Talk, control_characters, crash, first_difference, flat
 from tests.terminal.test_diagnose_from_file import PLAN
