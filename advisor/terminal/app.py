@@ -117,6 +117,10 @@ def route(
             autocompletion=offered.routes,
         ),
     ] = None,
+    beside_lot: Annotated[
+        Path | None,
+        typer.Option("--beside-lot", metavar="FILE", help="Lay another lot beside that of --answers, in one table."),
+    ] = None,
     rules: RulesOption = None,
 ) -> None:
     """Run a route consultation."""
@@ -132,6 +136,10 @@ def route(
         title=title,
         rules=rules,
     )
+    if beside_lot is not None:
+        from advisor.terminal.consult.lots import run_lots
+
+        raise typer.Exit(run_lots(options, beside_lot))
     raise typer.Exit(run_route(options, beside=tuple(beside or ())))
 
 

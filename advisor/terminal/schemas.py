@@ -105,6 +105,13 @@ def trial_schema(_: Rules = None) -> Schema:
     return _named("trial", "Cases that other rules decide differently", schema_of(Trial))
 
 
+def lots_schema(_: Rules = None) -> Schema:
+    """The schema of two lots side by side."""
+    from advisor.advice.documents.lots import Lots
+
+    return _named("lots", "Two lots side by side", schema_of(Lots))
+
+
 MAKERS: dict[str, Callable[[Rules], Schema]] = {
     "advice": advice_schema,
     "answers": answers_schema,
@@ -114,6 +121,7 @@ MAKERS: dict[str, Callable[[Rules], Schema]] = {
     "calculation": calculation_schema,
     "rules": rules_schema,
     "trial": trial_schema,
+    "lots": lots_schema,
 }
 """For each document what makes its schema."""
 
