@@ -21,9 +21,10 @@ from pathlib import Path
 from advisor.advice.batches.answers import written_answer
 from advisor.advice.batches.batch_file import replace_file
 from advisor.advice.batches.rooms import NamedIn, answers_of, chain_from
-from advisor.engine import Answers, ContradictionError, conclude
+from advisor.engine import Answers, ContradictionError, conclude, state_of
 from advisor.errors import InputError
 from advisor.frozen import frozen
+from advisor.rulebase.language.conditions import FAILS
 from advisor.rulebase.locations import shipped
 from advisor.rulebase.model import Fact, RuleBase
 from advisor.rulebase.reading.yaml_reader import read_text
@@ -88,16 +89,20 @@ def _refuse_contradiction(room: OwnRoom, rule_base: RuleBase, where: str) -> Non
 
 
 def changed_room(room: OwnRoom, rule_base: RuleBase, answers: Answers) -> OwnRoom:
-    """A room with other answers beside those it has.
+    """A room with other answers beside those it has; what they make idle goes (the stock of what is not there).
 
     Raises:
         InputError: If they contradict each other.
     """
-    together = {**room.answers, **answers}
-    in_order = {name: together[name] for name in facts_of_room(rule_base) if name in together}
-    changed = replace(room, answers=in_order)
+    together, facts = {**room.answers, **answers}, facts_of_room(rule_base)
+    changed = replace(room, answers={name: together[name] for name in facts if name in together})
     _refuse_contradiction(changed, rule_base, "the gold room")
-    return changed
+    state = state_of(rule_base, changed.answers)
+
+    def idle(fact: Fact) -> bool:
+        return fact.name not in answers and fact.ask_if is not None and fact.ask_if.truth(state) == FAILS
+
+    return replace(changed, answers={name: one for name, one in changed.answers.items() if not idle(facts[name])})
 
 
 def keep_own_room(path: Path, room: OwnRoom, rule_base: RuleBase, today: str) -> OwnRoom:
