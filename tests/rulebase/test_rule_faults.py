@@ -294,7 +294,7 @@ BROKEN = [
      "declare"),
     ("expectation", "source: practice", "source: nobody", 7, "expectations one-more, source", "no source", "declare"),
     ("quantity", "source: practice", "source: nobody", 11, "quantities one_more, source", "no source", "declare"),
-    ("material", "source: practice", "source: nobody", 6, "materials salt, source", "no source", "declare"),
+    ("material", "source: practice", "source: nobody", 7, "materials salt, source", "no source", "declare"),
     ("mineral", "source: practice", "source: nobody", 7, "minerals pyrite, source", "no source", "declare"),
     ("table", "    source: practice", "    source: nobody", 8, "tables some_figures, source", "no source", "declare"),
     ("table", ", p. 1", "", 6, "tables some_figures, rows.0.source", "without a place", "page"),
