@@ -114,7 +114,8 @@ class Operator:
     def question(self) -> str:
         """The fact that was asked last."""
         seen = flat(self.talk.everything)
-        found = {seen.rfind(flat(fact.entry.ask)): name for name, fact in self.rule_base.facts.items()}
+        asked = {name: fact.entry.ask for name, fact in self.rule_base.facts.items() if not fact.computed}
+        found = {seen.rfind(flat(ask)): name for name, ask in asked.items()}
         place = max(found)
         assert place >= 0, f"no question is shown in: {self.talk.everything}"
         return found[place]

@@ -341,8 +341,8 @@ def test_what_was_weighed_leaves_the_shelf(quick: Preloaded, program: Program, s
     assert "litharge runs short: another such batch takes 30 g." in shown
     shown = flat(quick.run("journal", "add", "weighed.litharge.2=50g", "weighed.fluorspar=3g", at=program).out)
     assert "More litharge was weighed than the shelf held." in shown
-    shown = flat(quick.run("journal", "add", "weighed.bismuth=3g", at=program).out)
-    assert "Nobody knows how much bismuth is left. Weigh it: advisor room change stock_bismuth 500g" in shown
+    shown = flat(quick.run("journal", "add", "weighed.nitre=3g", at=program).out)
+    assert "Nobody knows how much nitre is left. Weigh it: advisor room change stock_nitre 500g" in shown
     room = read_own_room(path, shipped)
     assert room.answers["stock_litharge"].likely == 0  # type: ignore[union-attr]
     assert room.date == "2026-11-01"
