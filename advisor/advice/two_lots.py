@@ -41,6 +41,6 @@ def _side(title: str, conclusions: Conclusions) -> LotSide:
         gold_kept_g=side.gold_kept_g if worked else None,
         hours=side.hours if worked else None,
         first=tuple(one.title for one in advice.first),
-        find_out=tuple(one.label for one in advice.looks),
+        find_out=tuple(one.title for one in advice.looks),
         deadly=side.deadly,
     )

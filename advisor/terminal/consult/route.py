@@ -70,10 +70,12 @@ class RouteConsulting(Consulting[Advice]):
         from advisor.terminal.consult.sheet import write_offered
 
         page, keeper = Page(screen()), consultation.keeper
-        if document.stop and keeper.works:
+        ends = document.outcome in ("stop", "find_out")
+        if ends and keeper.works:
             named = "" if self.options.save is None else f" --answers {shlex.quote(str(keeper.file))}"
-            notice(f"The STOP sheet for the wall: advisor sheet{named}")
-        others = [] if document.stop else [one for one in document.decisions[0].options if one.id != document.route]
+            what = "STOP sheet" if document.stop else "sheet of what to find out"
+            notice(f"The {what} for the wall: advisor sheet{named}")
+        others = [] if ends else [one for one in document.decisions[0].options if one.id != document.route]
         _say_offer(page, others)
         while True:
             typed = typed_line(screen())
