@@ -34,6 +34,7 @@ if TYPE_CHECKING:
         LookEntry,
         MaterialEntry,
         MineralEntry,
+        OpeningEntry,
         PreparationEntry,
         QuantityEntry,
         ReferralEntry,
@@ -573,6 +574,7 @@ class RuleBase(Remembers):
     invariants: Mapping[str, Invariant] = field(default_factory=dict)
     worse: Mapping[str, Worse] = field(default_factory=dict)
     kept: Mapping[str, KeptEntry] = field(default_factory=dict)
+    opening: OpeningEntry | None = None
     fingerprint: str = ""
     layers: tuple[str, ...] = ()
     overrides: tuple[Override, ...] = field(default=())

@@ -164,8 +164,13 @@ def batch_text(
     return "\n".join([*lines, ""])
 
 
-def replace_file(path: Path, text: str) -> None:
+def replace_file(path: Path, text: str, right: str = "name another file with --save") -> None:
     """Write a text file whole or not at all.
+
+    Args:
+        path: Where.
+        text: What.
+        right: What to do where it cannot be written.
 
     Raises:
         InputError: If it cannot be written.
@@ -186,4 +191,4 @@ def replace_file(path: Path, text: str) -> None:
         if temporary:
             Path(temporary).unlink(missing_ok=True)
         reason = getattr(problem, "strerror", None) or "its text holds half a letter"
-        raise InputError(f"{path} cannot be written ({reason}); name another file with --save") from None
+        raise InputError(f"{path} cannot be written ({reason}); {right}") from None

@@ -47,6 +47,16 @@ def print_question(
     console.print(Text(_KEYS_WITH_END if conclusions.several else _KEYS, style="dim"))
 
 
+def print_fact(console: Console, rule_base: RuleBase, fact: Fact, keys: str) -> None:
+    """Show what a fact asks outside of a consultation: how to find out, its choices or range, and the keys."""
+    console.print()
+    _print_pictures(console, rule_base, fact)
+    console.print(Text(fact.entry.ask, style="bold"))
+    console.print(Padding(Text(f"Find out: {fact.entry.find_out}"), (0, 0, 0, 2)))
+    _print_choices(console, fact)
+    console.print(Text(keys, style="dim"))
+
+
 def _standing(conclusions: Conclusions, question: Question) -> str:
     if question.purpose == "stop":
         return "(safety first)"

@@ -46,18 +46,20 @@ class AmountCompiler(Context):
     def _material(self, name: str, held: LocatedEntry) -> Material:
         entry = held.entry
         density = self._range(held, entry.bulk_density, "bulk_density", "g/ml")
-        if entry.price is None:
-            pass
-        elif entry.price not in self.facts:
-            self._refuse(
-                held,
-                ("price",),
-                f"there is no fact '{entry.price}'",
-                "name a price fact" + closest(entry.price, self.facts),
-            )
-        elif (unit := self.facts[entry.price].unit) is None or unit.dimension != _PRICE.dimension:
-            self._refuse(held, ("price",), f"'{entry.price}' is not a price", "name a fact in money/kg")
+        self._link(held, "price", "price", "money/kg")
+        self._link(held, "stock", "mass", "g")
         return Material(name, entry, density, self._sources(held, entry.source), held.origin)
+
+    def _link(self, held: LocatedEntry, key: str, what: str, unit: str) -> None:
+        """The fact that a material names for its price or its stock must be there and be one."""
+        named = getattr(held.entry, key)
+        if named is None:
+            return
+        if named not in self.facts:
+            right = f"name a {key} fact" + closest(named, self.facts)
+            self._refuse(held, (key,), f"there is no fact '{named}'", right)
+        elif (of_fact := self.facts[named].unit) is None or of_fact.dimension != unit_named(unit).dimension:
+            self._refuse(held, (key,), f"'{named}' is not a {what}", f"name a fact in {unit}")
 
     def _quantity(self, name: str, held: LocatedEntry) -> Quantity | None:
         entry = held.entry
@@ -166,7 +168,6 @@ class AmountCompiler(Context):
             return None
 
 
-_PRICE = unit_named("money/kg")
 _PLAIN = Unit("", DIMENSIONLESS, 1.0)
 
 

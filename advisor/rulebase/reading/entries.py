@@ -46,6 +46,24 @@ class RuleEntry(BaseModel):
     )
 
 
+class OpeningEntry(RuleEntry):
+    """What is said before the first question, and what holds for the asking as a whole.
+
+    Attributes:
+        at_hand: What to have within reach while the questions are answered.
+        questions: How many questions to expect while the gold room is not known yet, in words.
+        questions_with_room: How many once it is known.
+        tonight_hours: After so many hours the answers about tonight are asked anew.
+        source: Where this comes from.
+    """
+
+    at_hand: Annotated[list[Text], Field(min_length=1)]
+    questions: Text
+    questions_with_room: Text
+    tonight_hours: Annotated[float, Field(gt=0, le=24)]
+    source: Sources
+
+
 class RuleBaseEntry(RuleEntry):
     """The rule base as a whole.
 
@@ -55,6 +73,7 @@ class RuleBaseEntry(RuleEntry):
         strengths: Weight of each named strength of an argument.
         groups: The groups of questions, in the order they are asked, with their titles.
         stages: The stages of a plan, in order, with their titles.
+        opening: What is said before the first question.
     """
 
     title: Text
@@ -62,6 +81,7 @@ class RuleBaseEntry(RuleEntry):
     strengths: dict[Name, Annotated[int, Field(ge=1, le=1000)]]
     groups: dict[Name, Text]
     stages: dict[Name, Text]
+    opening: OpeningEntry | None = None
 
 
 class SourceEntry(RuleEntry):
@@ -137,9 +157,8 @@ class FactEntry(RuleEntry):
     Attributes:
         label: Short noun phrase used in sentences.
         group: The group of questions it belongs to.
-        belongs_to: Whether it is told of the ``room`` and its law, of ``tonight`` (what can differ each time: the
-            people, the floor, the air) or of the ``lot``. A file of a room answers facts of the room and of tonight, a
-            file of a lot those of the lot.
+        belongs_to: Whether it is told of the ``room``, its gear and its law, of how it is there ``tonight``, or of the
+            ``lot``. The room is kept in a file, tonight is asked anew each time, the lot with every lot.
         ask: The question, one line.
         find_out: How to find out with what a mine has, one line.
         explain: The longer explanation.
@@ -450,7 +469,8 @@ class StepEntry(RuleEntry):
 
 
 class MaterialEntry(RuleEntry):
-    """A reagent or collector that is weighed out."""
+    """A reagent or collector that is weighed out; ``price`` and ``stock`` name the facts of what it costs and how much
+    of it is on the shelf."""
 
     title: Text
     formula: Text | None = None
@@ -458,6 +478,7 @@ class MaterialEntry(RuleEntry):
     bulk_density: Text | RangeEntry | None = None
     care: Text | None = None
     price: Name | None = None
+    stock: Name | None = None
     source: Sources | None = None
 
 

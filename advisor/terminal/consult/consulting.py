@@ -18,7 +18,7 @@ from advisor.present.text.page import Page
 from advisor.rulebase.model import RuleBase
 from advisor.terminal.consult.keeping import Keeper, kept_before, remember
 from advisor.terminal.exit_codes import ADVICE, LEFT, STOP
-from advisor.terminal.kinds import ConsultationKind, LeftError
+from advisor.terminal.kinds import ROUTE, ConsultationKind, LeftError
 from advisor.terminal.output import (
     close_output,
     notice,
@@ -216,16 +216,25 @@ def asked(kind: ConsultationKind, rule_base: RuleBase, before: BatchFile, option
     """
     # Whoever gives the answers in a file is not asked, and need not wait for what asks.
     from advisor.terminal.consult.conversation import Consultation
+    from advisor.terminal.consult.gold_room import GoldRoom
 
     keeper = Keeper(kind, rule_base, before, options.save or kind.unfinished_file)
     if options.save is None and not options.resume:
         keeper.spare_unfinished()
-    consultation = Consultation(notices() if options.json_output else screen(), keeper)
+    console = notices() if options.json_output else screen()
+    room = GoldRoom(console, rule_base)
     try:
+        try:
+            room.begin(keeper, resumed=options.resume)
+        finally:
+            # Whoever leaves there has answered something all the same.
+            consultation = Consultation(console, keeper)
         consultation.run(resumed=options.resume)
     except LeftError:
         consultation.say_left()
         raise
+    if kind is ROUTE:
+        room.offer_to_keep(consultation.answers)
     say_kept(consultation, kind, options)
     return consultation
 

@@ -104,7 +104,7 @@ class Consultation:
         if self.answers and self.keeper.before.plan is not None and not resumed:
             questions = counted(len(self.answers), "question")
             self._line(f"The plan answers {questions}. Type c to see or change the answers.")
-        elif self.answers:
+        elif self.answers and resumed:
             self._line(f"Going on with {counted(len(self.answers), 'answer')}. Type c to see or change them.")
 
     def _ask(self, question: Question) -> Fact | None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import shlex
+import time
 from pathlib import Path
 
 from advisor.advice.batches.batch_file import BatchFile, batch_text, read_batch, replace_file
@@ -32,6 +33,14 @@ def kept_before(kind: ConsultationKind, rule_base: RuleBase, resume: bool, save:
     if save is not None and save.exists():
         raise InputError(f"{save} exists already; add --resume to go on with it, or name another file")
     return BatchFile(None, {})
+
+
+def hours_since(file: Path | None) -> float:
+    """Hours since a file was written; none if there is no file."""
+    try:
+        return 0.0 if file is None else (time.time() - file.stat().st_mtime) / 3600
+    except OSError:
+        return 0.0
 
 
 class Keeper:

@@ -70,12 +70,12 @@ class RouteConsulting(Consulting[Advice]):
         from advisor.terminal.consult.sheet import write_offered
 
         page, keeper = Page(screen()), consultation.keeper
-        planned = document.outcome not in ("stop", "find_out")
-        if not planned and keeper.works:
+        ends = document.outcome in ("stop", "find_out")
+        if ends and keeper.works:
             named = "" if self.options.save is None else f" --answers {shlex.quote(str(keeper.file))}"
             what = "STOP sheet" if document.stop else "sheet of what to find out"
             notice(f"The {what} for the wall: advisor sheet{named}")
-        others = [one for one in document.decisions[0].options if one.id != document.route] if planned else []
+        others = [] if ends else [one for one in document.decisions[0].options if one.id != document.route]
         _say_offer(page, others)
         while True:
             typed = typed_line(screen())
@@ -102,7 +102,7 @@ def _lay_beside(page: Page, conclusions: Conclusions, advice: Advice, wanted: st
 
 def _say_keys(page: Page, others: list[OptionNote]) -> None:
     beside = f"a number from 1 to {len(others)}, s for the wall, " if others else ""
-    page.say(f"Type {beside}c to change, or just Enter to end.")
+    page.say(f"Type {beside}c to change an answer, or just Enter to end.")
 
 
 def _say_offer(page: Page, others: list[OptionNote]) -> None:
