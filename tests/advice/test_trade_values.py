@@ -77,7 +77,7 @@ def test_direct_cupelling_wraps_clean_gold_with_bismuth_in_a_pouch(shipped: Rule
 
 
 def test_who_has_no_cupel_reads_first_how_one_is_made_of_portland_cement(shipped: RuleBase) -> None:
-    advice = advice_of(shipped, **{**GRAVITY_GOLD, "cupels": [], "cupels_dry": None, "cupel_count": None})
+    advice = advice_of(shipped, cupels=[], cupels_dry=None, cupel_count=None)
     made = next(one for one in advice.first if one.id == "make_cupels")
     assert "portland cement" in made.do.lower()
 
