@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from advisor.engine import Conclusions, NotKnown, implied_value
+from advisor.engine import Conclusions, formula_range
 from advisor.rulebase.language.conditions import HOLDS
-from advisor.rulebase.language.formulas import Formula
 from advisor.rulebase.model import Check, Fact, RuleBase
-from advisor.units import Range
 
 
 def impossible(conclusions: Conclusions) -> list[Check]:
@@ -37,24 +35,8 @@ def _breaks(conclusions: Conclusions, check: Check) -> bool:
     if check.formula is None:
         return True
     try:
-        return check.is_beyond(_amount(conclusions, check.formula))
+        amount = formula_range(conclusions.rule_base, check.formula, conclusions.answers, conclusions.state)
     except (ZeroDivisionError, ValueError, OverflowError):
         # With what is not known it may be anything.
         return False
-
-
-def _amount(conclusions: Conclusions, formula: Formula) -> Range:
-    """A formula of the answers; what has no answer may be every amount that makes sense."""
-    rule_base = conclusions.rule_base
-    amounts = {name: rule_base.thresholds[name].amount for name in formula.names if name in rule_base.thresholds}
-    state = list(conclusions.state)
-    for name in formula.names:
-        if name in rule_base.facts:
-            fact = rule_base.facts[name]
-            answer = conclusions.answers.get(name)
-            if answer is None or isinstance(answer, NotKnown):
-                follows = implied_value(fact, state)
-                answer = follows[0] if follows is not None else Range.between(fact.least, fact.most)
-            assert isinstance(answer, Range)
-            amounts[name] = answer
-    return formula.value(amounts)
+    return check.is_beyond(amount)

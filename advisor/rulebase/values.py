@@ -15,6 +15,8 @@ _LESS_THAN_ONE = re.compile(r"0?[.,]\d*[1-9]\d*")
 _LONG_ENOUGH = 4
 NO_WORDS = ("no", "none", "never", "nobody", "nothing")
 """Words that say no to any question."""
+SAYING_NO = ("no", "none", "never")
+"""Names of options that say no; "nobody" answers who is there, and a mere no does not."""
 
 
 def cell_range(fact: Fact, cell: int) -> Range:
@@ -132,7 +134,7 @@ def _read_several(fact: Fact, written: Any) -> Several:
     for text in named:
         item = text.strip("? ")
         if item in ("", *NO_WORDS):
-            raise ValueFault(f"'{_short(text)}' names nothing; leave it out, or write  none  alone")
+            raise ValueFault(f"'{_short(text)}' names nothing; leave it out, or write  none  or  not known  alone")
         (unsure if text[0] == "?" or text[-1] == "?" else present).add(_option(fact, item))
     return Several(frozenset(present), frozenset(unsure - present))
 
@@ -158,7 +160,7 @@ def _option(fact: Fact, word: str) -> str:
 def meaning_no(fact: Fact) -> str | None:
     """The option that says no to the question of a fact, where exactly one does."""
     found = [
-        name for name, option in fact.entry.options.items() if name in NO_WORDS or option.label.lower() in NO_WORDS
+        name for name, option in fact.entry.options.items() if name in SAYING_NO or option.label.lower() in SAYING_NO
     ]
     return found[0] if len(found) == 1 else None
 

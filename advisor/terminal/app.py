@@ -436,23 +436,32 @@ def _hasten() -> None:
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
 
 
+def _say_last_words() -> None:
+    """Let out what is still to be written; a reader that has left already (head, less) is no fault."""
+    try:
+        if sys.stdout is not None:
+            sys.stdout.flush()
+    except BrokenPipeError:
+        from advisor.terminal.output import close_output
+
+        close_output()
+
+
 def main() -> None:
     """Run the program; every fault a person can correct is one sentence, never a traceback."""
     from advisor.errors import AdvisorError
 
     _hasten()
     try:
-        app()
+        try:
+            app()
+        finally:
+            _say_last_words()
     except AdvisorError as problem:
         from advisor.terminal.output import say_fault
 
         say_fault(str(problem))
         sys.exit(BAD_INPUT)
-    except BrokenPipeError:
-        # The reader of a pipe (head, less) has what it wanted; that is no fault.
-        from advisor.terminal.output import close_output
-
-        close_output()
     except OSError as problem:
         from advisor.terminal.output import close_output, fault_of_system, say_fault
 

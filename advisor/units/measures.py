@@ -357,8 +357,8 @@ def _part_of_a_whole(text: str, unit: Unit) -> Range | None:
     if parted is None:
         return None
     named, named_of = parted["unit"] or "", parted["unit_of_whole"]
-    if not named_of.strip() and (named.strip() or parted["sign"] == "/"):
-        # A plain fraction, or something like 5 per 100 that only looks like a part.
+    if not named.strip() if parted["sign"] == "/" else named.strip() and not named_of.strip():
+        # A plain fraction with its unit (1/4 %), or a unit that only looks like a part.
         return None
     unit_of_whole = unit_named(named_of) if named_of.strip() else _WHOLE_SHARE
     whole = unit_of_whole.inside(_number(parted["whole"]))

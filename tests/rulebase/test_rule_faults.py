@@ -357,6 +357,9 @@ BROKEN = [
     ("check", "formula: mass * share", "formula: lead", 3, "checks one-more, formula", "'lead' is not a quantity",
      "use"),
     ("check", "at_most: 100 g", "at_most: 100 %", 4, "checks one-more, at_most", "something else than", "same kind"),
+    ("check", "at_most: 100 g", "at_least: 100 %", 4, "checks one-more, at_least", "something else than", "same kind"),
+    ("check", "at_most: 100 g", "ask_back: true", 2, "checks one-more", "does not fit", "at_most or at_least"),
+    ("check", "at_most: 100 g", "when: wet", 2, "checks one-more", "does not fit", "at_most or at_least"),
     ("check", "at_most: 100 g", "at_most: mass", 4, "checks one-more, at_most", "'mass' is not a quantity", "use"),
     ("mineral", "4.9 to 5.2 g/ml", "5 g", 5, "minerals pyrite, density", "'g' measures a mass", "amount in g/ml"),
     # names that would mean two things

@@ -139,7 +139,9 @@ class Operator:
     @property
     def advised(self) -> bool:
         """Whether all questions are answered."""
-        return self.talk.ended or "Another route beside this one" in self.talk.shown
+        shown = flat(self.talk.shown)
+        ends = ("Another route beside this one", "just Enter to end.", "Enter = end")
+        return self.talk.ended or any(end in shown for end in ends)
 
     def until(self, *names: str) -> Self:
         """Answer as the ordinary batch has it until one of these facts is asked."""

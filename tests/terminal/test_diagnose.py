@@ -312,7 +312,7 @@ def test_leaving_before_any_answer_keeps_what_the_plan_answers(observer: Observe
 def test_going_on_without_anything_kept_is_refused_with_a_sentence(quick: Preloaded, program: Program) -> None:
     result = quick.run("diagnose", "--resume", at=program)
     assert (result.status, result.out) == (BAD_INPUT, "")
-    assert "there is no unfinished consultation" in result.err
+    assert "there is no consultation in" in result.err
     assert "advisor diagnose" in result.err
     assert not program.home.exists()
 
@@ -354,6 +354,7 @@ def test_a_new_diagnosis_puts_an_unfinished_one_aside_and_says_how_to_go_on_with
         given = before.kept().answers
         before.talk.press("d")
     with looking(quick, program, diagnosing) as after:
+        after.talk.say("n")
         (named,) = [line for line in after.talk.shown.splitlines() if "advisor diagnose --save" in line]
         after.answer()
         aside = shlex.split(named.split("advisor diagnose", 1)[1])

@@ -33,6 +33,7 @@ class ExpectedAdvice(_Entry):
         cupel: The kind of cupel, where the case is about it.
         borax: The form of borax, where the case is about it.
         stop: Whether work stops.
+        first: All that stands under FIRST, in its order, where the case is about it.
         hazards: Hazards that must be attached.
         without_hazards: Hazards that must not be attached.
         steps: Steps that must be in the plan.
@@ -46,6 +47,7 @@ class ExpectedAdvice(_Entry):
     cupel: Text | None = None
     borax: Text | None = None
     stop: bool = False
+    first: list[Text] | None = None
     hazards: list[Text] = []
     without_hazards: list[Text] = []
     steps: list[Text] = []

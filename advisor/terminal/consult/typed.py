@@ -8,7 +8,7 @@ from collections.abc import Collection, Iterable, Mapping
 from advisor.frozen import frozen
 from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.model import Fact, Several, Value
-from advisor.rulebase.values import NO_WORDS, ValueFault, meaning_no, read_value
+from advisor.rulebase.values import NO_WORDS, SAYING_NO, ValueFault, meaning_no, read_value
 from advisor.terminal.output import number_typed
 
 _YES_WORDS = ("yes", "y", "yes.")
@@ -115,7 +115,8 @@ def _named(fact: Fact, typed: str) -> tuple[str, bool]:
         ValueFault: If no option fits, or more than one.
     """
     word = typed.lower().strip()
-    if word in (*NO_WORDS, "n"):
+    exact = [name for name, option in fact.entry.options.items() if word in (name, option.label.lower())]
+    if not exact and word in (*NO_WORDS, "n"):
         named = _saying_no(fact)
         if named is None:
             raise ValueFault(f"'{word}' does not say which; {_how_to_name(fact)}")
@@ -137,7 +138,8 @@ def _saying_no(fact: Fact) -> str | None:
     named = meaning_no(fact)
     if named is not None:
         return named
-    found = [name for name, option in fact.entry.options.items() if option.label.lower().split()[0] in _NOT_WORDS]
+    begins = (*SAYING_NO, "not")
+    found = [name for name, option in fact.entry.options.items() if option.label.lower().split()[0] in begins]
     return found[0] if len(found) == 1 else None
 
 
