@@ -30,6 +30,11 @@ def idle_facts(prover: Prover, witnesses: Witnesses) -> Iterator[tuple[str, str]
     trial = AnswerTrial(prover.rule_base, seen[:_MOST_TRIED])
     for fact in prover.rule_base.facts.values():
         mine = limits.get(fact.name, {})
+        if fact.computed:
+            # It is never answered; whether anything at work looks at it is said by ``silent_facts``.
+            if mine:
+                _ask(prover, fact, mine, witnesses)
+            continue
         trial.look_for(fact, mine, witnesses)
         wanted = {f"facts.{fact.name}", *(f"thresholds.{name}" for name in mine)}
         if not wanted <= set(witnesses):
