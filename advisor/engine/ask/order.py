@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from functools import partial
 
 from advisor.engine.ask.contested import Contested
 from advisor.engine.ask.question import Question, askable
@@ -50,13 +51,32 @@ def by_sample(
         return score(name, facts[name]) * (STAY if group == now else 1.0)
 
     questions = sorted((Question(name, purpose, scored(name)) for name in facts), key=lambda question: -question.score)
-    left = []
+    turning = partial(sample.turn, stops=purpose == "stop")
+    yield from _sparing_first(contested, questions, lambda name: turning(facts[name]) is not None)
+
+
+def _sparing_first(
+    contested: Contested, questions: Sequence[Question], turns: Callable[[str], bool]
+) -> Iterator[Question]:
+    """Those that turn the decision first, then the others; each after those that may yet spare it."""
+    waiting = {question.fact: question for question in questions}
+    facts, variables = contested.outlook.rule_base.facts, contested.outlook.rule_base.variables
+
+    def taken(name: str) -> Iterator[Question]:
+        question = waiting.pop(name)
+        opens = {v for i in facts[name].implied for v in i.condition.open_variables(contested.state)}
+        sparing = {variables[variable].name for variable in opens}
+        for other in [other for other in waiting if other in sparing]:
+            if other in waiting:
+                yield from taken(other)
+        yield question
+
     for question in questions:
-        if sample.turn(facts[question.fact], stops=purpose == "stop") is not None:
-            yield question
-        else:
-            left.append(question)
-    yield from left
+        if question.fact in waiting and turns(question.fact):
+            yield from taken(question.fact)
+    for question in questions:
+        if question.fact in waiting:
+            yield from taken(question.fact)
 
 
 def by_gain(
