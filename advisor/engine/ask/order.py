@@ -58,25 +58,27 @@ def by_sample(
 def _sparing_first(
     contested: Contested, questions: Sequence[Question], turns: Callable[[str], bool]
 ) -> Iterator[Question]:
-    """Those that turn the decision first, then the others; each after those that may yet spare it."""
+    """Those that turn the decision first, then the others; a danger after what may yet spare it, if that is asked."""
     waiting = {question.fact: question for question in questions}
     facts, variables = contested.outlook.rule_base.facts, contested.outlook.rule_base.variables
 
-    def taken(name: str) -> Iterator[Question]:
+    def spared(name: str) -> Iterator[Question]:
         question = waiting.pop(name)
         opens = {v for i in facts[name].implied for v in i.condition.open_variables(contested.state)}
-        sparing = {variables[variable].name for variable in opens}
-        for other in [other for other in waiting if other in sparing]:
+        for other in dict.fromkeys(variables[variable].name for variable in sorted(opens)):
             if other in waiting:
-                yield from taken(other)
+                yield from spared(other)
         yield question
+
+    def taken(question: Question) -> Iterator[Question]:
+        if question.fact in waiting:
+            yield from spared(question.fact) if question.score == math.inf else (waiting.pop(question.fact),)
 
     for question in questions:
         if question.fact in waiting and turns(question.fact):
-            yield from taken(question.fact)
+            yield from taken(question)
     for question in questions:
-        if question.fact in waiting:
-            yield from taken(question.fact)
+        yield from taken(question)
 
 
 def by_gain(
