@@ -37,9 +37,12 @@ def by_sample(
     facts = askable(conclusions, variables)
     if not facts:
         return
-    depending = contested.outlook.depending
-    # A drawn completion shows what an answer turns through what is worked out from it.
-    facts = {name: tested.union(*(depending.get(v, ()) for v in tested)) for name, tested in facts.items()}
+    depending, looked_at = contested.outlook.depending, contested.prepared.variables
+    # A drawn completion shows what an answer turns through what is worked out from it, where a rule looks at that.
+    facts = {
+        name: tested.union(*(looked_at.intersection(depending.get(v, ())) for v in tested))
+        for name, tested in facts.items()
+    }
     sample = sample_of(rule_base, contested)
     score, now = score_of(conclusions, sample), group_now(conclusions)
     dangers = next(iter(rule_base.groups), "") if purpose == "stop" else None
