@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from functools import partial
 
 from advisor.engine.ask.contested import Contested
 from advisor.engine.ask.question import Question, askable
@@ -36,9 +37,12 @@ def by_sample(
     facts = askable(conclusions, variables)
     if not facts:
         return
-    depending = contested.outlook.depending
-    # A drawn completion shows what an answer turns through what is worked out from it.
-    facts = {name: tested.union(*(depending.get(v, ()) for v in tested)) for name, tested in facts.items()}
+    depending, looked_at = contested.outlook.depending, contested.prepared.variables
+    # A drawn completion shows what an answer turns through what is worked out from it, where a rule looks at that.
+    facts = {
+        name: tested.union(*(looked_at.intersection(depending.get(v, ())) for v in tested))
+        for name, tested in facts.items()
+    }
     sample = sample_of(rule_base, contested)
     score, now = score_of(conclusions, sample), group_now(conclusions)
     dangers = next(iter(rule_base.groups), "") if purpose == "stop" else None
@@ -50,13 +54,34 @@ def by_sample(
         return score(name, facts[name]) * (STAY if group == now else 1.0)
 
     questions = sorted((Question(name, purpose, scored(name)) for name in facts), key=lambda question: -question.score)
-    left = []
+    turning = partial(sample.turn, stops=purpose == "stop")
+    yield from _sparing_first(contested, questions, lambda name: turning(facts[name]) is not None)
+
+
+def _sparing_first(
+    contested: Contested, questions: Sequence[Question], turns: Callable[[str], bool]
+) -> Iterator[Question]:
+    """Those that turn the decision first, then the others; a danger after what may yet spare it, if that is asked."""
+    waiting = {question.fact: question for question in questions}
+    facts, variables = contested.outlook.rule_base.facts, contested.outlook.rule_base.variables
+
+    def spared(name: str) -> Iterator[Question]:
+        question = waiting.pop(name)
+        opens = {v for i in facts[name].implied for v in i.condition.open_variables(contested.state)}
+        for other in dict.fromkeys(variables[variable].name for variable in sorted(opens)):
+            if other in waiting:
+                yield from spared(other)
+        yield question
+
+    def taken(question: Question) -> Iterator[Question]:
+        if question.fact in waiting:
+            yield from spared(question.fact) if question.score == math.inf else (waiting.pop(question.fact),)
+
     for question in questions:
-        if sample.turn(facts[question.fact], stops=purpose == "stop") is not None:
-            yield question
-        else:
-            left.append(question)
-    yield from left
+        if question.fact in waiting and turns(question.fact):
+            yield from taken(question)
+    for question in questions:
+        yield from taken(question)
 
 
 def by_gain(
