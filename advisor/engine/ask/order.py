@@ -90,7 +90,7 @@ def _sparing(conclusions: Conclusions, contested: Contested, waiting: Mapping[st
 
     These are such as are to be asked all the same, and one that alone decides whether the value follows.
     """
-    facts, variables = conclusions.rule_base.facts, conclusions.rule_base.variables
+    facts = conclusions.rule_base.facts
     found: dict[str, list[str]] = {}
     left = [name for name, question in waiting.items() if question.purpose == "stop"]
     while left:
