@@ -157,6 +157,9 @@ def _unmet_advice(expected: ExpectedAdvice, advice: Document) -> Iterator[str]:
             yield f"{name} {wanted}"
     if advice.stop != expected.stop:
         yield "a stop" if expected.stop else "no stop"
+    under_first = [preparation.id for preparation in advice.first]
+    if expected.first is not None and under_first != expected.first:
+        yield f"first: {', '.join(expected.first) or 'nothing'}"
     for material, written in expected.amounts.items():
         amount = advice.amounts.get(material)
         if not _within(amount.thumb_g.likely if amount else 0.0, written, "g"):
