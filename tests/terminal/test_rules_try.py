@@ -207,7 +207,8 @@ def test_each_broken_expectation_of_an_advice_is_named(advice: Advice) -> None:
     for changed, says in (
         ({"route": "stop"}, "route stop"),
         ({"collector": "silver"}, "collector silver"),
-        ({"stop": True}, "a stop"),
+        ({"outcome": "stop"}, "outcome stop"),
+        ({"first": ["none-such"]}, "preparation none-such"),
         ({"hazards": ["none-such"]}, "hazard none-such"),
         ({"without_hazards": [advice.hazards[0].id]}, f"no hazard {advice.hazards[0].id}"),
         ({"steps": ["none-such"]}, "step none-such"),
