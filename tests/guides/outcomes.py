@@ -47,6 +47,7 @@ def _outcome(conclusions: Conclusions) -> dict[str, Any]:
         "chosen": {name: outcome.chosen for name, outcome in conclusions.outcomes.items()},
         "taken": {name: sorted(verdict.taken) for name, verdict in conclusions.several.items()},
         "hazards": conclusions.hazards(),
+        "first": [preparation.name for preparation in conclusions.preparations()],
     }
 
 
