@@ -13,7 +13,6 @@ from advisor.advice.documents.advice import (
     ShopNote,
     Weight,
 )
-from advisor.advice.documents.common import StepNote
 from advisor.advice.experience import SOURCE as EXPERIENCE_SOURCE
 from advisor.advice.experience import Evidence, Experience, in_words, shifted
 from advisor.advice.notes.arguments import only_if, source_notes
@@ -21,7 +20,10 @@ from advisor.advice.notes.changes import change_notes
 from advisor.advice.notes.common import shared_parts, step_notes
 from advisor.advice.notes.computed import computed_note
 from advisor.advice.notes.decisions import decision_note, reason_paragraph
+from advisor.advice.notes.preparations import way_without
+from advisor.advice.notes.sittings import sittings
 from advisor.advice.notes.spans import shown_figure, span
+from advisor.advice.plan.hours import hours_at_hand, hours_of, planned_steps
 from advisor.advice.plan.planned_batch import evidence_for, work_out
 from advisor.advice.plan.side_by_side import side_by_side
 from advisor.advice.plan.weighing import Weigher, weight_words, whole_pieces
@@ -29,7 +31,7 @@ from advisor.engine import Conclusions, NotKnown, needed_names
 from advisor.metallurgy.common.document import Citer
 from advisor.metallurgy.common.tables import Tables
 from advisor.rulebase.language.conditions import FAILS, OPEN
-from advisor.rulebase.model import Fact, Step, WeighedAmount
+from advisor.rulebase.model import Fact, WeighedAmount
 from advisor.units import Range, Unit, format_measure
 from advisor.units.measures import format_number
 
@@ -64,7 +66,16 @@ def build_advice(
     planned = conclusions.kind != "find_out"
     decisions = tuple(decision_note(conclusions, outcome) for outcome in conclusions.outcomes.values())
     amounts = _amounts(weigher, worked.by_thumb, citer) if planned else {}
-    steps = _steps(weigher) if planned else ()
+    rules = planned_steps(weigher) if planned else []
+    steps = step_notes(
+        conclusions,
+        rules,
+        words=lambda name: _placeholder_words(weigher, name),
+        uses=lambda name: weigher[name].high > 0,
+    )
+    # Without fire nothing has to be brought to its end at a stretch.
+    timed = planned and conclusions.truth(conclusions.rule_base.findings["hot_work"].condition) != FAILS
+    at_hand = hours_at_hand(conclusions) if timed else None
     changes = change_notes(conclusions) if look_for_changes else ()
     expectations = _expectations(weigher, evidence_for(conclusions, experience)) if planned else ()
     quantities = _quantities(weigher) if planned else {}
@@ -76,7 +87,12 @@ def build_advice(
         route_title=route.chosen_title,
         collector=collector.chosen if collector else "none",
         collector_title=collector.chosen_title if collector else "none",
-        reason=reason_paragraph(conclusions, route),
+        reason=reason_paragraph(conclusions, route, conclusions.kind),
+        without=way_without(conclusions) if conclusions.kind == "first" else None,
+        hours=span(hours_of(conclusions, rules)) if timed else None,
+        hours_at_hand=None if at_hand is None else span(at_hand),
+        sittings=sittings(conclusions, rules, steps) if timed else (),
+        provisional=tuple(_provisional(conclusions)) if amounts else (),
         decisions=decisions,
         quantities=quantities,
         amounts=amounts,
@@ -91,6 +107,13 @@ def build_advice(
         cost_low=sum(low for low, _ in costs) if costs else None,
         cost_high=sum(high for _, high in costs) if costs else None,
     )
+
+
+def _provisional(conclusions: Conclusions) -> Iterable[str]:
+    """Labels of the facts that weights hang on and that change under first."""
+    needed = needed_names(conclusions)
+    changed = dict.fromkeys(name for one in conclusions.preparations() for name in one.entry.changes)
+    return (conclusions.rule_base.facts[name].label for name in changed if name in needed)
 
 
 def _amounts(weigher: Weigher, by_thumb: Weigher, citer: Citer) -> dict[str, MaterialAmount]:
@@ -151,29 +174,6 @@ def _placeholder_words(weigher: Weigher, name: str) -> str:
 def _countable(amount: Range, unit: Unit) -> Range:
     """The amount, a number of pieces rounded up."""
     return whole_pieces(amount) if unit.symbol == "pieces" else amount
-
-
-def _is_needed(weigher: Weigher, step: Step) -> bool:
-    """A step is left out of the plan when nothing is weighed out of the materials it handles."""
-    return not step.entry.uses or any(weigher[name].high > 0 for name in step.entry.uses)
-
-
-def _steps(weigher: Weigher) -> tuple[StepNote, ...]:
-    conclusions = weigher.conclusions
-    rule_base = conclusions.rule_base
-    stages = list(rule_base.stages)
-    chosen = [
-        step
-        for step in rule_base.steps.values()
-        if conclusions.truth(step.condition) != FAILS and _is_needed(weigher, step)
-    ]
-    chosen.sort(key=lambda step: (stages.index(step.entry.stage), step.entry.order))
-    return step_notes(
-        conclusions,
-        chosen,
-        words=lambda name: _placeholder_words(weigher, name),
-        uses=lambda name: weigher[name].high > 0,
-    )
 
 
 def _expectations(weigher: Weigher, evidence: Evidence) -> tuple[ExpectationNote, ...]:

@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 
-from advisor.advice.documents.common import OptionNote, StepNote
+from advisor.advice.documents.common import OptionNote, OutcomeKind, StepNote
 from advisor.advice.documents.diagnosis import CauseNote, ChangedPlan, Diagnosis, RemedyNote, Sureness
 from advisor.advice.next_batch import Plan, changed_plan, plan_lines
 from advisor.advice.notes.arguments import argument_note, source_notes
 from advisor.advice.notes.changes import diagnosis_change_notes
 from advisor.advice.notes.common import shared_parts, step_notes
 from advisor.advice.notes.decisions import decision_note, reason_paragraph
+from advisor.advice.notes.preparations import way_without
 from advisor.advice.plan.correction import Corrections
 from advisor.advice.plan.weighing import weight_words
 from advisor.engine import (
@@ -50,15 +51,17 @@ def build_diagnosis(
     acting = at_work(conclusions)
     taken = causes_taken(conclusions)
     corrections = Corrections(conclusions, Tables(rule_base))
-    steps = _steps(acting, corrections)
+    # While something has to be found out first nothing is weighed and nothing is lit.
+    planned = acting.kind != "find_out"
     return Diagnosis(
         **shared_parts(conclusions, title, acting, _words(acting, corrections)),
         looked_at=_looked_at(conclusions),
         causes=tuple(_cause_notes(conclusions, cause_outcome)),
-        remedy=_remedy_note(conclusions, outcome),
-        figures=_figures(acting, corrections),
-        not_computed=tuple(corrections.problems),
-        steps=steps,
+        remedy=_remedy_note(conclusions, outcome, acting.kind),
+        without=way_without(conclusions, at_work) if acting.kind == "first" else None,
+        steps=_steps(acting, corrections) if planned else (),
+        figures=_figures(acting, corrections) if planned else {},
+        not_computed=tuple(corrections.problems) if planned else (),
         next_batch=plan_lines(conclusions, taken, plan),
         wrong_route=any(cause.entry.wrong_route for cause in taken),
         changed_plan=_changed_plan(plan, taken),
@@ -125,7 +128,7 @@ def _sure(support: Support, taken_at: int) -> Sureness:
     return "likely" if support.now >= taken_at else "possible"
 
 
-def _remedy_note(conclusions: Conclusions, outcome: Outcome) -> RemedyNote:
+def _remedy_note(conclusions: Conclusions, outcome: Outcome, kind: OutcomeKind) -> RemedyNote:
     decision = decision_note(conclusions, outcome, silent=False)
     chosen = decision.options[0]
     fallback = outcome.support[outcome.decision.options.index(outcome.decision.fallback)][0]
@@ -136,7 +139,7 @@ def _remedy_note(conclusions: Conclusions, outcome: Outcome) -> RemedyNote:
         title=chosen.title,
         summary=chosen.summary,
         settled=outcome.settled,
-        reason=reason_paragraph(conclusions, decision),
+        reason=reason_paragraph(conclusions, decision, kind),
         then=() if outcome.stops else tuple(option.title for option in then),
         options=tuple(option for option in decision.options if option is chosen or _speaks(option)),
     )

@@ -69,7 +69,15 @@ def _changed(was: Compared | None, now: Compared | None) -> TriedPart | None:
     return TriedPart(**common, change="differs", before=one, after=other)
 
 
+OUTCOME_WORDS = {"work": "work", "first": "work after what is first", "find_out": "find out first", "stop": "stop"}
+"""The four outcomes in words."""
+
+
 def _lines(document: Document | None) -> Iterator[Compared]:
+    if document is not None:
+        yield Compared("outcome", "outcome", "outcome", {"is": OUTCOME_WORDS[document.outcome]})
+        yield from (Compared("preparation", one.id, one.title, _says(one)) for one in document.first)
+        yield from (Compared("look", one.id, one.title, _says(one)) for one in document.looks)
     if isinstance(document, Advice):
         yield from (Compared("decision", d.id, d.title, {"is": d.chosen_title}) for d in document.decisions)
         yield from (

@@ -132,7 +132,7 @@ def _apply_implied(rule_base: RuleBase, fact: Fact, answers: Answers, state: lis
 def value_words(fact: Fact, answer: Value | NotKnown | None) -> str:
     """An answer as it is shown back to the person who gave it."""
     if answer is None:
-        return "worked out" if fact.computed else "not asked"
+        return "worked out" if fact.computed else "not answered"
     if isinstance(answer, NotKnown):
         return "not known"
     if isinstance(answer, bool):

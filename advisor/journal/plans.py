@@ -9,7 +9,7 @@ from pydantic import Field
 
 from advisor.advice.build_advice import METAL_IDS
 from advisor.advice.documents.advice import Advice
-from advisor.advice.documents.common import Span
+from advisor.advice.documents.common import OutcomeKind, Span
 from advisor.document import part, plain, read_plain
 from advisor.errors import InputError
 from advisor.journal.rows import Draft, Entry, standing
@@ -39,6 +39,9 @@ class PlanNote:
     collector: str
     cupel: str
     stop: bool
+    outcome: Annotated[
+        OutcomeKind | None, Field(description="What the advice came to; none in plans from before it was kept.")
+    ] = None
     answers: Annotated[
         dict[str, Any] | None, Field(description="The answers as a file of answers holds them, if known.")
     ]
@@ -64,6 +67,7 @@ def plan_note(advice: Advice, answers: Mapping[str, Any] | None) -> PlanNote:
         collector=advice.collector,
         cupel=cupel,
         stop=advice.stop,
+        outcome=advice.outcome,
         answers=None if answers is None else dict(answers),
         weights={
             name: PlannedWeight(title=one.title, mass_g=Span(low=one.low_g, likely=one.likely_g, high=one.high_g))

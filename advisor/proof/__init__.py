@@ -10,11 +10,11 @@ Answers are *full* (each variable in one cell) or *partial* (what a person can s
 *holds for certain* and *may hold*, with the same splitting as the inference.
 
 ``promises`` holds the seven: *complete*, *decided* and *consistent* (``decided``), *alive*, *safe* (``invariants``),
-and two that lay two worlds beside each other: *mendable*, where the second lacks nothing of one preparation (work that
-stops in the first stops in the second too), and *monotone*, where one answer is worse in the second. What is worked
-out before deciding (computed facts) is free in a proof: every amount it may be is looked at, with every other answer.
-What is to be proved is data: ``rules/invariants.yaml``, ``rules/worse.yaml`` (orders of danger), ``rules/kept.yaml`` (a second
-net that changes nothing once all is answered), and the same for the diagnosis.
+and two that lay two worlds beside each other: *mendable*, where the second lacks nothing of one preparation (work
+that stops in the first stops in the second too), and *monotone*, where one answer is worse in the second. What is
+worked out before deciding (computed facts) is free in a proof: every amount that it may be is looked at, with every
+other answer. What is to be proved is data: ``rules/invariants.yaml``, ``rules/worse.yaml`` (orders of danger),
+``rules/kept.yaml`` (a second net that changes nothing once all is answered), and the same for the diagnosis.
 
 ``search`` finds the fewest answers that break a promise; ``search.oracle`` asks the inference itself whether they
 do. A shop's own rules may replace or switch off what a promise names: the proof says what is missing, and that is

@@ -28,6 +28,7 @@ if TYPE_CHECKING:
         ExpectationEntry,
         FactEntry,
         HazardEntry,
+        LookEntry,
         MaterialEntry,
         MineralEntry,
         PreparationEntry,
@@ -258,6 +259,16 @@ class Preparation:
     condition: Condition
     placeholders: tuple[str, ...]
     time_min: Range
+    sources: tuple[Source, ...]
+    origin: Origin
+
+
+@frozen
+class LookRule:
+    """One look or trial that tells several facts at once."""
+
+    name: str
+    entry: LookEntry
     sources: tuple[Source, ...]
     origin: Origin
 
@@ -531,6 +542,7 @@ class RuleBase(Remembers):
     referrals: Mapping[str, Referral]
     checks: Mapping[str, Check]
     preparations: Mapping[str, Preparation] = field(default_factory=dict)
+    looks: Mapping[str, LookRule] = field(default_factory=dict)
     minerals: Mapping[str, MineralRecord] = field(default_factory=dict)
     tables: Mapping[str, Table] = field(default_factory=dict)
     pieces: Mapping[str, Piece] = field(default_factory=dict)

@@ -106,7 +106,8 @@ def _mark_of_several(training: TrainingRules, drill: Drill, key: Key, given: Giv
 def is_unsafe(conclusions: Conclusions, outcome: Outcome, picked: str) -> bool:
     """Whether acting on a wrong option would have hurt: the engine stops or keeps cold, or a new deadly danger comes.
 
-    The engine itself is asked what would follow if the option were taken.
+    The engine itself is asked what would follow if the option were taken. While something has to be found out first
+    every deadly danger of the option is a new one, since nobody had looked.
     """
     if picked not in outcome.decision.options:
         return False
@@ -118,7 +119,7 @@ def is_unsafe(conclusions: Conclusions, outcome: Outcome, picked: str) -> bool:
         return False
     name = outcome.decision.name
     taken = conclude_forced(conclusions.rule_base, conclusions.answers, _open_state(conclusions), {name: picked})
-    return bool(_deadly(taken) - _deadly(conclusions))
+    return bool(_deadly(taken) - (set() if conclusions.kind == "find_out" else _deadly(conclusions)))
 
 
 def _open_state(conclusions: Conclusions) -> list[int]:

@@ -1,4 +1,4 @@
-"""A stop names first what was answered; what nobody was asked any more counts too, but is called so."""
+"""A stop rests on what was answered; what only is not known is found out first, and nobody reads what was not asked."""
 
 from __future__ import annotations
 
@@ -7,33 +7,39 @@ from advisor.advice.documents.advice import Advice
 from advisor.engine.conclude import conclude
 from advisor.engine.state import NOT_KNOWN, Answers
 from advisor.rulebase.model import RuleBase
+from tests.batches import advice_of
 
 
 def advice(rule_base: RuleBase, answers: Answers) -> Advice:
-    return build_advice(conclude(rule_base, answers))
+    return build_advice(conclude(rule_base, answers), look_for_changes=False)
 
 
-def test_a_stop_for_what_is_not_known_is_explained_by_that_alone(shipped: RuleBase) -> None:
+def test_what_is_only_not_known_is_no_reason_to_stop_but_the_first_to_find_out(shipped: RuleBase) -> None:
     found = advice(shipped, {"mercury_history": NOT_KNOWN})
-    assert found.stop
-    assert "Not known, so it counts: This batch may hold mercury" in found.reason
-    assert "Monazite" not in found.reason
-    first, *others = found.lifts
-    assert (first.asked, first.doubt) == (True, "not known, so it counts")
-    assert "mercury" in first.because
-    assert len(others) > 3
-    assert {(lift.asked, lift.doubt) for lift in others} == {(False, "not asked, so it counts")}
+    assert (found.outcome, found.stop, found.lifts) == ("find_out", False, ())
+    assert "mercury_history" in {told.fact for told in found.looks[0].tells}
 
 
-def test_what_is_known_to_hold_stands_before_all_doubts(shipped: RuleBase) -> None:
+def test_a_stop_is_explained_by_what_holds_alone(shipped: RuleBase) -> None:
     found = advice(shipped, {"mercury_history": NOT_KNOWN, "dwelling": True})
-    assert [lift.doubt for lift in found.lifts][:2] == ["", "not known, so it counts"]
-    assert "people live" in found.lifts[0].because.lower()
-    assert "Not known" not in found.reason
+    assert found.outcome == "stop"
+    assert [lift.truth for lift in found.lifts] == ["holds"]
+    assert found.lifts[0].seen == ("people living at the workplace: yes",)
+    assert "people live" in found.reason.lower()
+    assert "not known" not in found.reason.lower()
+    assert "not asked" not in found.reason.lower()
 
 
-def test_with_nothing_asked_every_reason_of_the_stop_counts(shipped: RuleBase) -> None:
+def test_of_several_parts_of_a_condition_only_those_that_hold_are_said(shipped: RuleBase) -> None:
+    found = advice_of(shipped, mercury_history="formerly", mercury_test="not_done")
+    assert found.outcome == "stop"
+    seen = found.lifts[0].seen
+    assert any(words.startswith("mercury history") for words in seen)
+    assert not any(words.startswith("signs of mercury") for words in seen)
+
+
+def test_with_nothing_answered_everything_is_to_be_found_out(shipped: RuleBase) -> None:
     found = advice(shipped, {})
-    assert found.stop
-    assert {lift.asked for lift in found.lifts} == {False}
-    assert "so it counts" in found.reason
+    assert found.outcome == "find_out"
+    assert (found.amounts, found.steps, found.quantities, found.computed) == ({}, (), {}, None)
+    assert found.looks

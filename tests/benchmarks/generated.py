@@ -141,7 +141,7 @@ def _fact(name: str, kind: str, more: str) -> str:
 
 
 def _argument(rule: Rule) -> Iterator[str]:
-    strength = f", strength: {rule.strength}" if rule.strength else ""
+    strength = f", strength: {rule.strength}" if rule.strength else ", kind: means"
     yield f"- {{id: {rule.name}, about: choice.{rule.about}, says: {rule.says}{strength},"
     yield f"   when: '{_words(rule)}', reason: Invented., source: practice}}"
 

@@ -91,7 +91,8 @@ def _arguments(random: Random) -> str:
         for number in range(random.randint(3, 9)):
             says = random.choice(("rule_out", "rule_out", "for", "for", "for", "against", "against", "require"))
             about = ", ".join(f"{name}.{o}" for o in random.sample(options, random.choice((1, 1, 2))))
-            strength = f"strength: {random.choice(('slight', 'strong'))}, " if says in ("for", "against") else ""
+            strength = f"strength: {random.choice(('slight', 'strong'))}, "
+            strength = strength if says in ("for", "against") else "kind: means, "
             lines.append(
                 f"  - {{id: {name}-drawn-{number}, about: [{about}], says: {says}, {strength}"
                 f'when: "{_condition(random, decided)}", reason: Invented., source: practice}}'

@@ -134,7 +134,8 @@ def test_what_a_fact_that_is_not_known_may_still_follow_from_is_asked() -> None:
     rules = compiled(
         "facts:\n  spare: {label: spare pot, group: room, kind: yes_no, ask: Spare?, find_out: Look.,\n"
         "    explain: Invented., implied: [{when: place is none, value: no}]}\n"
-        "arguments:\n  - {id: spare-forbids, about: route.melt, says: rule_out, when: spare, reason: Invented.,\n"
+        "arguments:\n  - {id: spare-forbids, about: route.melt, says: rule_out, kind: means,\n"
+        "     when: spare, reason: Invented.,\n"
         "     source: practice}\n"
     )
     answers: Written = {"wet": False, "share": Range.exact(0.0), "spare": NOT_KNOWN}

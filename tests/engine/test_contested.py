@@ -13,8 +13,10 @@ facts:
   spare: {label: spare pot, group: room, kind: yes_no, ask: Spare?, find_out: Look., explain: Invented.,
           implied: [{when: place is none, value: no}]}
 arguments:
-  - {id: spare-forbids, about: route.melt, says: rule_out, when: spare, reason: Invented., source: practice}
-  - {id: lead-forbids, about: route.roast, says: rule_out, when: shelf has lead, reason: Invented., source: practice}
+  - {id: spare-forbids, about: route.melt, says: rule_out, kind: means,
+     when: spare, reason: Invented., source: practice}
+  - {id: lead-forbids, about: route.roast, says: rule_out, kind: means,
+     when: shelf has lead, reason: Invented., source: practice}
 """
 
 
@@ -76,7 +78,8 @@ def test_a_decision_is_looked_at_with_itself_and_later_ones_open_and_earlier_one
 
 def test_what_makes_the_work_stop_is_told_from_what_else_bears_on_the_decision() -> None:
     rules = compiled(
-        "arguments:\n  - {id: no-place, about: route.stop, says: require, when: place is none, reason: Invented.,\n"
+        "arguments:\n  - {id: no-place, about: route.stop, says: require, kind: means,\n"
+        "     when: place is none, reason: Invented.,\n"
         "     source: practice}\n"
     )
     contested = of(rules, {})

@@ -68,8 +68,10 @@ def test_a_question_about_the_same_subject_counts_more() -> None:
 
 DANGERS = """
 arguments:
-  - {id: no-place, about: route.stop, says: require, when: place is none, reason: Invented., source: practice}
-  - {id: wet-and-hot, about: route.stop, says: require, when: wet and share > share_limit, reason: Invented.,
+  - {id: no-place, about: route.stop, says: require, kind: means,
+     when: place is none, reason: Invented., source: practice}
+  - {id: wet-and-hot, about: route.stop, says: require, kind: means,
+     when: wet and share > share_limit, reason: Invented.,
      source: practice}
 """
 
@@ -101,7 +103,8 @@ def test_by_bounds_alone_what_a_fact_follows_from_comes_before_it() -> None:
     rules = compiled(
         "facts:\n  spare: {label: spare pot, group: room, kind: yes_no, ask: Spare?, find_out: Look.,\n"
         "    explain: Invented., implied: [{when: place is none, value: no}]}\n"
-        "arguments:\n  - {id: spare-forbids, about: route.melt, says: rule_out, when: spare, reason: Invented.,\n"
+        "arguments:\n  - {id: spare-forbids, about: route.melt, says: rule_out, kind: means,\n"
+        "     when: spare, reason: Invented.,\n"
         "     source: practice}\n"
     )
     conclusions = conclude(rules, {"wet": False, "share": Range.exact(0.0)})

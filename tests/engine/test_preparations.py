@@ -23,7 +23,9 @@ from tests.engine.law_draws import drawn_truth, randoms, some_answers
 from tests.rulebase.small_base import BASE, faults_of
 from tests.rulebase.test_cause_faults import DIAGNOSIS
 
-WET = "  - {id: wet-spits, about: route.melt, says: rule_out, when: wet, reason: Steam throws metal., source: practice}"
+WET = """\
+  - {id: wet-spits, about: route.melt, says: rule_out, kind: danger, when: wet, reason: Steam.,
+     source: practice}"""
 ALIKE = """\
   - {id: nowhere, about: [route.melt, route.roast], says: rule_out, kind: means, when: place is none, reason: No place.,
      source: practice}

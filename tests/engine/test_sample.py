@@ -11,7 +11,8 @@ from tests.rulebase.small_base import compiled
 
 NO_PLACE = """
 arguments:
-  - {id: no-place, about: route.stop, says: require, when: place is none, reason: Invented., source: practice}
+  - {id: no-place, about: route.stop, says: require, kind: means,
+     when: place is none, reason: Invented., source: practice}
 """
 
 
@@ -47,7 +48,8 @@ def test_where_something_not_known_may_follow_no_turn_is_claimed() -> None:
     rules = compiled(
         "facts:\n  spare: {label: spare pot, group: room, kind: yes_no, ask: Spare?, find_out: Look.,\n"
         "    explain: Invented., implied: [{when: place is none, value: no}]}\n"
-        "arguments:\n  - {id: spare-forbids, about: route.melt, says: rule_out, when: spare, reason: Invented.,\n"
+        "arguments:\n  - {id: spare-forbids, about: route.melt, says: rule_out, kind: means,\n"
+        "     when: spare, reason: Invented.,\n"
         "     source: practice}\n"
         "  - {id: no-place, about: route.roast, says: for, strength: slight, when: place is outdoors,\n"
         "     reason: Invented., source: practice}\n"

@@ -12,7 +12,7 @@ def test_every_option_that_may_still_win_is_named_and_what_the_answer_may_do_to_
     rules = compiled()
     found = stakes(conclude(rules, {}), rules.facts["wet"])
     assert found.undecided == (("Route", ("Melt", "Roast")),)
-    assert found.may_rule_out == (("rule out 'Melt'", "Steam throws metal."),)
+    assert found.may_rule_out == (("rule out 'Melt'", "Steam."),)
     assert found.may_speak == ()
     assert found.hazards == ("Steam",)
     assert found.causes == ()
@@ -23,7 +23,7 @@ def test_an_argument_about_several_options_names_each_that_may_still_win() -> No
         "arguments:\n"
         "  - {id: one-of-two, about: [route.melt, route.stop], says: against, strength: slight, when: hot_enough,\n"
         "     reason: Hot., source: practice}\n"
-        "  - {id: only-roast, about: route.roast, says: require, when: place is shed, reason: Roof.,\n"
+        "  - {id: only-roast, about: route.roast, says: require, kind: means, when: place is shed, reason: Roof.,\n"
         "     source: practice}\n"
     )
     conclusions = conclude(rules, {"wet": False})

@@ -95,4 +95,4 @@ def test_answers_are_said_back_in_words() -> None:
     shelf = Several(frozenset({"soda"}), frozenset({"lead"}))
     assert value_words(facts["shelf"], shelf) == "soda ash, perhaps lead metal"
     assert value_words(facts["wet"], NOT_KNOWN) == "not known"
-    assert value_words(facts["wet"], None) == "not asked"
+    assert value_words(facts["wet"], None) == "not answered"

@@ -74,7 +74,7 @@ def test_where_every_option_is_struck_the_fallback_is_taken(shipped: RuleBase) -
 @pytest.mark.parametrize(
     ("argument", "without_place"),
     [
-        ("about: route.melt, says: rule_out", {"roast"}),
+        ("about: route.melt, says: rule_out, kind: means", {"roast"}),
         ("about: route.melt, says: against, strength: slight", {"roast"}),
         ("about: route.roast, says: for, strength: slight", {"melt"}),
     ],

@@ -33,8 +33,9 @@ def test_of(r: random.Random) -> str:
             return f"{name} {r.choice(('is', 'is not'))} {r.choice(mine)}"
         return f"{name} {r.choice(('in', 'not in'))} {some}"
     if kind <= 3:
-        how = r.choice(("has", "lacks", "has any of", "has all of", "has none of"))
-        return f"shelf {how} {some if 'of' in how else r.choice(mine)}" if name == "shelf" else r.choice(YES_NO)
+        one, lists = r.choice(mine), ("any of", "all of", "none of")
+        tests = (f"has {one}", f"lacks {one}", "has any", "has none", *(f"has {how} {some}" for how in lists))
+        return f"shelf {r.choice(tests)}" if name == "shelf" else r.choice(YES_NO)
     name, unit = r.choice(list(QUANTITIES.items()))
     if kind == 4:
         low, high = (f"{limit} {unit}".rstrip() for limit in (r.choice("1234"), r.choice("456")))

@@ -121,7 +121,7 @@ def test_a_decision_with_hundreds_of_options_is_a_fault_before_they_are_compared
 
 
 def test_a_hundred_thousand_rules_are_refused_at_once() -> None:
-    entry = "- {id: a%d, about: route.melt, says: require, when: wet, reason: r, source: practice}\n"
+    entry = "- {id: a%d, about: route.melt, says: require, kind: means, when: wet, reason: r, source: practice}\n"
     file = "arguments:\n" + "".join(entry % n for n in range(40_000))
     with ends():
         says(faults_of(file), "arguments", "at most 5000")
@@ -129,7 +129,7 @@ def test_a_hundred_thousand_rules_are_refused_at_once() -> None:
 
 def test_conditions_that_take_too_long_to_weigh_are_refused_all_together() -> None:
     parts = " or ".join(f"(mass > {n} g and share < {n} % and not (mass > 9 g))" for n in range(1, 4))
-    entry = "- {id: a%d, about: route.melt, says: require, when: %s, reason: r, source: practice}\n"
+    entry = "- {id: a%d, about: route.melt, says: require, kind: means, when: %s, reason: r, source: practice}\n"
     file = "arguments:\n" + "".join(entry % (n, parts) for n in range(3_000))
     with ends():
         says(faults_of(file), "take", "tests to weigh")

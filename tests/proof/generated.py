@@ -98,6 +98,8 @@ class Maker:
         }
         if says in ("for", "against"):
             entry["strength"] = self.random.choice(["slight", "fair", "strong"])
+        else:
+            entry["kind"] = "danger"
         return entry
 
     def hazard(self, number: int) -> dict[str, object]:

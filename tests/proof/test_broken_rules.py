@@ -132,7 +132,7 @@ def _broken(folder: Path) -> set[str]:
 
 ALONE = """\
 arguments:
-  - {id: own-not-alone, says: rule_out, when: not second_person, reason: Invented., source: practice,
+  - {id: own-not-alone, says: rule_out, kind: means, when: not second_person, reason: Invented., source: practice,
      about: [route.split, route.cupel_direct, route.melt_clean, route.smelt_iron, route.smelt_nitre,
              route.roast_smelt]}
 """
@@ -164,6 +164,7 @@ arguments:
   - id: ours-never-lead
     about: collector.lead
     says: rule_out
+    kind: means
     when: people_near is nobody or people_near is not nobody
     reason: Nobody here uses lead.
     source: practice

@@ -25,7 +25,8 @@ from tests.proof.generated import generated
 
 OWN = """\
 arguments:
-  - {id: own-wish, about: route.smelt_iron, says: require, when: operator is learner_alone, reason: Invented.,
+  - {id: own-wish, about: route.smelt_iron, says: require, kind: means,
+     when: operator is learner_alone, reason: Invented.,
      source: practice}
 """
 

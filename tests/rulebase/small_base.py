@@ -89,7 +89,8 @@ decisions:
       none: {title: No vessel, summary: None., base: -100}
       pot: {title: Pot, summary: A pot.}
 arguments:
-  - {id: wet-spits, about: route.melt, says: rule_out, when: wet, reason: Steam throws metal., source: practice}
+  - {id: wet-spits, about: route.melt, says: rule_out, kind: danger, when: wet, reason: Steam.,
+     source: practice}
   - {id: sulphide-wants-roast, about: route.roast, says: for, strength: strong, when: rich_in_sulphide,
      reason: It burns off., source: "invented-1900, p. 3"}
   - {id: pot-for-melting, about: vessel.pot, says: for, strength: slight, when: route is melt, reason: It holds heat.,

@@ -329,7 +329,10 @@ def test_a_piece_on_which_the_work_is_always_ruled_out_is_refused() -> None:
 
 
 def test_the_rulings_of_the_work_it_is_like_hold_for_the_piece_too() -> None:
-    entry = "{id: no-pot, about: vessel.pot, says: rule_out, when: pots < 1, reason: None., source: practice}"
+    entry = (
+        "{id: no-pot, about: vessel.pot, says: rule_out, kind: means,\n"
+        "     when: pots < 1, reason: None., source: practice}"
+    )
     rule = f"arguments:\n  - {entry}\n"
     rule_base = compiled(DIAGNOSIS, STEP, rule)
     assert "again-like-no-pot" in {argument.id for argument in rule_base.decisions[REMEDY].arguments}

@@ -353,7 +353,10 @@ def test_a_file_of_the_cache_serves_no_other_rules(tmp_path: Path, parsed: list[
 
 def test_a_cache_of_another_program_is_not_read(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """So a less strict one cannot hide a fault, or its line."""
-    text = "arguments:\n- id: our-own\n  about: route.roast\n  says: rule_out\n  when: nothing\n  reason: r\n"
+    text = (
+        "arguments:\n- id: our-own\n  about: route.roast\n  says: rule_out\n  kind: means\n"
+        "  when: nothing\n  reason: r\n"
+    )
     folder = own(tmp_path, text + "  source: practice\n")
     with monkeypatch.context() as lax:
         lax.setattr(image, "program_stamp", lambda: "a less strict program")

@@ -85,6 +85,12 @@ def stopped_json(quick: Preloaded) -> Result:
     return quick.run("route", "--answers", quick.program.write("stopped.json", STOPPED), "--json")
 
 
+@pytest.fixture(scope="session")
+def explained_stop(quick: Preloaded) -> Result:
+    """The explained text for a batch that must not be heated."""
+    return quick.run("route", "--answers", quick.program.write("stopped.json", STOPPED), "--explain")
+
+
 class Operator:
     """Someone at the terminal who knows the ordinary batch.
 

@@ -128,7 +128,8 @@ def test_the_own_rules_of_a_shop_stand_in_its_form(program: Program) -> None:
     own = (
         "facts:\n  ours: {label: our fact, group: place, ask: Is it ours?, find_out: Ask., explain: Ours.,\n"
         "    kind: yes_no, source: practice}\n"
-        "arguments:\n- {id: ours-out, about: route.smelt_iron, says: rule_out, when: ours, reason: Ours.,\n"
+        "arguments:\n- {id: ours-out, about: route.smelt_iron, says: rule_out, kind: means,\n"
+        "     when: ours, reason: Ours.,\n"
         "    source: practice}\n"
     )
     folder = program.write("own/own.yaml", own).parent

@@ -47,19 +47,20 @@ def test_advice_ends_with_status_0_and_nothing_on_standard_error(advised: Result
     assert "ROUTE " in advised.out
 
 
-def test_stopping_work_ends_with_status_3_and_a_full_page(stopped: Result, stopped_json: Result) -> None:
+def test_stopping_work_ends_with_status_3_and_a_page(stopped: Result, stopped_json: Result) -> None:
     assert stopped.status == stopped_json.status == STOP
     assert stopped.err == stopped_json.err == ""
     assert stopped_json.json["stop"] is True
-    assert f"ROUTE      {stopped_json.json['route_title']}" in stopped.lines
+    assert f"STOP       {stopped_json.json['route_title']}" in stopped.lines
 
 
-def test_a_stop_says_what_would_lift_it(stopped: Result, stopped_json: Result) -> None:
-    lifts = flat(section(stopped.out, "WHAT WOULD LIFT THE STOP"))
-    assert stopped_json.json["lifts"]
-    for lift in stopped_json.json["lifts"]:
-        assert flat(lift["because"]) in lifts
-        assert flat(lift["lifted_by"]) in lifts
+def test_a_stop_says_by_which_answer_and_what_would_lift_it(stopped: Result, stopped_json: Result) -> None:
+    first, *others = stopped_json.json["lifts"]
+    said = flat(stopped.out)
+    assert f"{flat(first['because'])} You said: {'; '.join(first['seen'])}." in said
+    assert f"LIFTED BY {flat(first['lifted_by'])}" in said
+    assert first["seen"] == ["signs of mercury: yes"]
+    assert {lift["truth"] for lift in (first, *others)} == {"holds"}
 
 
 def test_a_wrong_answer_ends_with_status_2_and_no_advice(quick: Preloaded, program: Program) -> None:
@@ -84,7 +85,7 @@ def test_knowing_nothing_is_an_answer_and_the_advice_is_the_cautious_one(quick: 
     result = quick.run("route", "--answers", path, "--json")
     advice = result.json
     assert result.status == STOP
-    assert advice["stop"]
+    assert advice["outcome"] == "find_out"
     assert any("mercury" in hazard["id"] for hazard in advice["hazards"])
     assert {note["fact"] for note in advice["assumptions"]} & {"mercury_signs", "mercury_history"}
 
@@ -290,11 +291,11 @@ def test_no_clock_and_no_folder_of_this_machine_stands_in_the_document(advised_j
 # Hazards and reasons in the text
 
 
-@pytest.fixture(params=["advised", "stopped", "explained"])
+@pytest.fixture(params=["advised", "explained_stop", "explained"])
 def text_and_document(request: pytest.FixtureRequest) -> tuple[Result, Any]:
     """A page of text and the document it was made from."""
     text = request.getfixturevalue(request.param)
-    document = request.getfixturevalue("stopped_json" if request.param == "stopped" else "advised_json")
+    document = request.getfixturevalue("stopped_json" if request.param == "explained_stop" else "advised_json")
     return text, document.json
 
 

@@ -176,7 +176,8 @@ def test_a_hazard_that_steps_name_cannot_be_switched_off(quick: Preloaded, progr
 
 def test_own_rules_that_require_two_things_at_once_end_in_a_stop_or_a_sentence(program: Program) -> None:
     rule = (
-        "  - {{id: own-{0}, about: route.{0}, says: require, when: tongs, reason: r, lifted_by: l, source: practice}}\n"
+        "  - {{id: own-{0}, about: route.{0}, says: require, kind: means,\n"
+        "     when: tongs, reason: r, lifted_by: l, source: practice}}\n"
     )
     program.write("own/own.yaml", "arguments:\n" + rule.format("split") + rule.format("stop"))
     result = program.route(PYRITIC, "--json", "--rules", "own")

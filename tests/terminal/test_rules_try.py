@@ -29,7 +29,8 @@ FINE, BAD_INPUT, STOP = 0, 2, 3
 IRON, PIECE = "iron-smelt-trade-check-weights", "rod-eaten-and-matte-on-the-button"
 NO_IRON = """\
 arguments:
-  - {id: ours-no-iron-smelt, about: route.smelt_iron, says: rule_out, when: extraction is none, reason: Invented.,
+  - {id: ours-no-iron-smelt, about: route.smelt_iron, says: rule_out, kind: means,
+     when: extraction is none, reason: Invented.,
      source: practice}
 """
 NEVER = NO_IRON.replace("extraction is none", "extraction is none and extraction is working")
@@ -125,7 +126,8 @@ def test_a_weight_is_shown_before_and_after(quick: Preloaded, program: Program, 
 def test_a_cause_that_is_taken_no_more_changes_the_diagnosis(quick: Preloaded, program: Program) -> None:
     own(
         program,
-        "consultation: diagnose\narguments:\n  - {id: ours-no-matte, about: cause.matte_iron_used_up, says: rule_out,\n"
+        "consultation: diagnose\narguments:\n  - {id: ours-no-matte, about: cause.matte_iron_used_up,\n"
+        "     says: rule_out, kind: means,\n"
         "     when: look_at is cold_mould, reason: Invented., source: practice}\n",
     )
     (case,) = tried(quick, program, "--case", PIECE, "--json").json["differing"]

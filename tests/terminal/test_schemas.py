@@ -93,7 +93,8 @@ def test_a_fact_of_the_own_rules_stands_in_the_schema_too(program: Program) -> N
     own = (
         "facts:\n  ours: {label: our fact, group: place, ask: Is it ours?, find_out: Ask., explain: Ours.,\n"
         "    kind: yes_no, source: practice}\n"
-        "arguments:\n- {id: ours-out, about: route.smelt_iron, says: rule_out, when: ours, reason: Ours.,\n"
+        "arguments:\n- {id: ours-out, about: route.smelt_iron, says: rule_out, kind: means,\n"
+        "   when: ours, reason: Ours.,\n"
         "    source: practice}\n"
     )
     folder = program.write("own/own.yaml", own).parent

@@ -23,10 +23,12 @@ from advisor.advice.documents.common import (
     ReferralNote,
     Remaining,
     RulesNote,
+    Sitting,
     SourceNote,
     Span,
     State,
     StepNote,
+    WayWithout,
 )
 from advisor.document import part
 from advisor.metallurgy.common.document import FigureNote, Group
@@ -174,8 +176,21 @@ class Advice:
     ]
     stop: Annotated[bool, Field(description="Whether work stops.")]
     first: Annotated[tuple[PreparationNote, ...], Field(description="What to do before a fire is lit, in order.")] = ()
+    without: Annotated[
+        WayWithout | None, Field(description="Where something under first takes longer than tonight, the way without.")
+    ] = None
     looks: Annotated[tuple[Look, ...], Field(description="What to find out, what tells most first.")] = ()
     remaining: Annotated[tuple[Remaining, ...], Field(description="What may come out once it is found out.")] = ()
+    hours: Annotated[
+        Span | None, Field(description="Preparations for tonight and all steps in turn; none where nothing is begun.")
+    ] = None
+    hours_at_hand: Annotated[Span | None, Field(description="As answered.")] = None
+    sittings: Annotated[
+        tuple[Sitting, ...], Field(description="How the steps part over the hours at hand; one where all fits.")
+    ] = ()
+    provisional: Annotated[
+        tuple[str, ...], Field(description="Facts that weights hang on and that change under first; told anew then.")
+    ] = ()
     settled: Annotated[bool, Field(description="Whether no missing answer can change any decision.")]
     unasked: Annotated[tuple[Missing, ...], Field(description="Facts whose answers could still change this advice.")]
     reason: str

@@ -117,15 +117,13 @@ class Lift:
     because: str
     lifted_by: str
     truth: Truth
-    asked: Annotated[bool, Field(description="False where it is open only because nobody was asked about it.")] = True
+    seen: Annotated[tuple[str, ...], Field(description="The answers by which it holds, and no others.")] = ()
     sources: tuple[SourceNote, ...]
 
     @property
     def doubt(self) -> str:
         """Why it counts although it is not known to hold; empty where it holds."""
-        if self.truth == "holds":
-            return ""
-        return "not known, so it counts" if self.asked else "not asked, so it counts"
+        return "" if self.truth == "holds" else "not known, so it counts"
 
 
 @part
@@ -148,8 +146,8 @@ class PreparationNote:
 
 
 @part
-class Look:
-    """Something to find out, and how."""
+class Told:
+    """A fact that a look tells."""
 
     fact: str
     label: str
@@ -160,6 +158,39 @@ class Look:
         Literal["stop", "decides", "weights"],
         Field(description="Whether it can stop the work, decides between routes, or is needed for weights."),
     ]
+
+
+@part
+class Look:
+    """One look or trial, with all that it tells and that is wanted."""
+
+    id: Annotated[str, Field(description="The look of the rules, or the one fact that it tells.")]
+    title: str
+    do: str
+    minutes: float
+    tells: Annotated[tuple[Told, ...], Field(description="What it tells, what tells most first.")]
+    sources: tuple[SourceNote, ...] = ()
+
+
+@part
+class WayWithout:
+    """The best way that needs nothing that takes longer than tonight."""
+
+    id: str
+    title: str
+    summary: str
+
+
+@part
+class Sitting:
+    """The work between two places where it may stop."""
+
+    hours: Span
+    preparations: Annotated[bool, Field(description="Whether it begins with what stands under first for tonight.")]
+    first_step: Annotated[int | None, Field(description="None where it holds preparations alone.")]
+    last_step: int | None
+    ends_with: Annotated[str, Field(description="The stage of the work that the last step belongs to.")]
+    fits: Annotated[bool, Field(description="Whether the hours at hand hold it. Inside it nothing may be broken off.")]
 
 
 @part
@@ -245,6 +276,7 @@ class ReferralNote:
     id: str
     who: str
     decides: str
+    certain: Annotated[bool, Field(description="False when it is kept because something is not known.")] = True
     sources: tuple[SourceNote, ...]
 
 

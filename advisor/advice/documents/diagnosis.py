@@ -27,6 +27,7 @@ from advisor.advice.documents.common import (
     SourceNote,
     Span,
     StepNote,
+    WayWithout,
 )
 from advisor.document import part
 from advisor.metallurgy.common.document import FigureNote
@@ -120,6 +121,9 @@ class Diagnosis:
     ]
     stop: Annotated[bool, Field(description="Whether nothing more is done to the piece here.")]
     first: Annotated[tuple[PreparationNote, ...], Field(description="What to do before a fire is lit, in order.")] = ()
+    without: Annotated[
+        WayWithout | None, Field(description="Where something under first takes longer than tonight, the way without.")
+    ] = None
     looks: Annotated[tuple[Look, ...], Field(description="What to find out, what tells most first.")] = ()
     remaining: Annotated[tuple[Remaining, ...], Field(description="What may come out once it is found out.")] = ()
     settled: Annotated[bool, Field(description="Whether no missing answer can change the causes or what to do.")]

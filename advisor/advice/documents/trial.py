@@ -13,7 +13,19 @@ from advisor.advice.documents.common import RulesNote
 from advisor.document import part
 
 Kind = Literal[
-    "decision", "cause", "weight", "figure", "hazard", "step", "expectation", "referral", "next_batch", "next_plan"
+    "outcome",
+    "preparation",
+    "look",
+    "decision",
+    "cause",
+    "weight",
+    "figure",
+    "hazard",
+    "step",
+    "expectation",
+    "referral",
+    "next_batch",
+    "next_plan",
 ]
 
 

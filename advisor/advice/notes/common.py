@@ -77,7 +77,7 @@ def shared_parts(
         settled=conclusions.settled,
         unasked=_unasked(conclusions),
         answers=tuple(answer_notes(conclusions)),
-        lifts=lifts(conclusions),
+        lifts=lifts(conclusions, kind),
         hazards=hazard_notes(acting),
         referrals=referral_notes(acting),
     )
@@ -206,7 +206,13 @@ def _hazard_note(conclusions: Conclusions, hazard: Hazard, truth: int) -> Hazard
 
 def referral_notes(conclusions: Conclusions) -> tuple[ReferralNote, ...]:
     return tuple(
-        ReferralNote(id=r.entry.id, who=r.entry.who, decides=r.entry.decides, sources=source_notes(r.sources))
+        ReferralNote(
+            id=r.entry.id,
+            who=r.entry.who,
+            decides=r.entry.decides,
+            certain=conclusions.truth(r.condition) == HOLDS,
+            sources=source_notes(r.sources),
+        )
         for r in conclusions.rule_base.referrals.values()
         if conclusions.truth(r.condition) != FAILS
     )

@@ -4,10 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from advisor.advice.documents.common import ArgumentNote, DecisionNote, Lift, OptionNote, State
-from advisor.advice.notes.arguments import argument_note, source_notes
+from advisor.advice.documents.common import ArgumentNote, DecisionNote, Lift, OptionNote, OutcomeKind, State
+from advisor.advice.notes.arguments import argument_note, seen_words, source_notes
 from advisor.engine import Conclusions, Outcome
-from advisor.rulebase.language.conditions import FAILS, HOLDS, OPEN, Condition
+from advisor.rulebase.language.conditions import (
+    FAILS,
+    HOLDS,
+    OPEN,
+    AllOf,
+    Condition,
+    Leaf,
+    Named,
+    Tree,
+    tree_truth,
+)
 from advisor.rulebase.model import Argument
 
 
@@ -86,8 +96,18 @@ _MOST_LIFTED = 1
 """Only for the nearest of the better routes the advice says what would open it; more would bury it."""
 
 
-def lifts(conclusions: Conclusions) -> tuple[Lift, ...]:
-    """What would lift the stop; without a stop, what would open a route that would be better than the chosen one."""
+def lifts(conclusions: Conclusions, kind: OutcomeKind) -> tuple[Lift, ...]:
+    """What would lift the stop; without a stop, what would open a route that would be better than the chosen one.
+
+    Only what was answered counts here, be the answer that it is not known; while something has to be found out first,
+    that comes before.
+
+    Args:
+        conclusions: What follows from the answers.
+        kind: What it comes to for the work that will be done.
+    """
+    if kind == "find_out":
+        return ()
     notes: list[Lift] = []
     for outcome in conclusions.outcomes.values():
         if not outcome.decision.entry.stops:
@@ -98,6 +118,8 @@ def lifts(conclusions: Conclusions) -> tuple[Lift, ...]:
             continue
         for option in _better_options(outcome)[:_MOST_LIFTED]:
             notes += _standing_arguments(conclusions, outcome, "rule_out", option)
+    if kind == "stop":
+        notes = [note for note in notes if note.truth == "holds"] or notes
     return tuple(dict.fromkeys(notes))
 
 
@@ -107,18 +129,19 @@ def _standing_arguments(conclusions: Conclusions, outcome: Outcome, says: str, o
     for argument in outcome.decision.arguments:
         truth = conclusions.truth(argument.condition)
         about = option is None or option in argument.options
-        if argument.entry.says == says and truth != FAILS and about and argument.entry.lifted_by is not None:
+        standing = truth != FAILS and asked_about(conclusions, argument.condition)
+        if argument.entry.says == says and standing and about and argument.entry.lifted_by is not None:
             found.append(
                 Lift(
                     opens=None if option is None else outcome.decision.title_of(option),
                     because=argument.entry.reason,
                     lifted_by=argument.entry.lifted_by,
                     truth="holds" if truth == HOLDS else "open",
-                    asked=asked_about(conclusions, argument.condition),
+                    seen=seen_for(conclusions, argument.condition) if truth == HOLDS else (),
                     sources=source_notes(argument.sources),
                 )
             )
-    return sorted(found, key=lambda lift: (lift.truth == "open", not lift.asked))
+    return sorted(found, key=lambda lift: lift.truth == "open")
 
 
 def asked_about(conclusions: Conclusions, condition: Condition) -> bool:
@@ -126,6 +149,30 @@ def asked_about(conclusions: Conclusions, condition: Condition) -> bool:
     variables = conclusions.rule_base.variables
     left = {variables[variable].name for variable in condition.open_variables(conclusions.state)}
     return not left or not left.isdisjoint(conclusions.answers)
+
+
+def seen_for(conclusions: Conclusions, condition: Condition) -> tuple[str, ...]:
+    """The answers by which a condition holds, and no others: of several that would do, the fewest."""
+    rule_base = conclusions.rule_base
+    seen: dict[str, None] = {}
+    for leaf in _by_which(condition.tree, conclusions.state):
+        variable = rule_base.variables[leaf.variable]
+        if variable.name in rule_base.facts:
+            seen[f"{rule_base.facts[variable.name].label}: {seen_words(conclusions, leaf)}"] = None
+    return tuple(seen)
+
+
+def _by_which(tree: Tree, state: tuple[int, ...]) -> list[Leaf]:
+    """The tests by which a condition that holds does so."""
+    if isinstance(tree, Leaf):
+        return [tree]
+    if isinstance(tree, Named):
+        return _by_which(tree.inner, state)
+    if isinstance(tree, AllOf):
+        return [leaf for part in tree.parts for leaf in _by_which(part, state)]
+    ways = [_by_which(part, state) for part in tree.parts if tree_truth(part, state) == HOLDS]
+    # Several parts may be open alone and leave nothing else together; then all of them count.
+    return min(ways, key=len) if ways else [leaf for part in tree.parts for leaf in _by_which(part, state)]
 
 
 def _better_options(outcome: Outcome) -> list[str]:
@@ -147,9 +194,26 @@ def _missed_option(conclusions: Conclusions, note: DecisionNote) -> str | None:
     return None
 
 
-def reason_paragraph(conclusions: Conclusions, note: DecisionNote) -> str:
-    """Why this option, in one paragraph made of the arguments themselves."""
+def reason_paragraph(conclusions: Conclusions, note: DecisionNote, kind: OutcomeKind) -> str:
+    """Why this option, in one paragraph made of the arguments themselves.
+
+    Args:
+        conclusions: What follows from the answers.
+        note: The decision.
+        kind: What it comes to for the work that will be done.
+    """
+    if kind == "find_out":
+        return (
+            "What is not known can still change what is done. Until it is known it counts as dangerous: "
+            "find it out first, and light nothing."
+        )
     chosen = note.options[0]
+    if kind == "stop":
+        standing = lifts(conclusions, kind)
+        if standing:
+            opens = standing[0].opens
+            before = f"'{opens}' would come next, but it is out. " if opens else ""
+            return before + _sentence(standing[0].because)
     parts = [f"{chosen.title}: {_sentence(chosen.summary)}"]
     required = [a for a in chosen.arguments if a.says == "require"]
     required = [a for a in required if a.truth == "holds"] or required

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from advisor.advice.documents.common import Look, PreparationNote, Remaining
+from advisor.advice.documents.common import Look, PreparationNote, Remaining, Told, WayWithout
 from advisor.advice.notes.arguments import source_notes
 from advisor.advice.notes.spans import span
-from advisor.engine import Conclusions, looks, still_possible
-from advisor.rulebase.language.conditions import HOLDS
-from advisor.rulebase.model import Preparation
+from advisor.engine import Conclusions, ToFindOut, conclude_forced, looks, state_of, still_possible
+from advisor.rulebase.language.conditions import FAILS, HOLDS
+from advisor.rulebase.model import Preparation, RuleBase
 from advisor.rulebase.reading.texts import fill
 
 
@@ -42,24 +42,75 @@ def _note(conclusions: Conclusions, preparation: Preparation, words: Callable[[s
 
 
 def look_notes(conclusions: Conclusions) -> tuple[Look, ...]:
-    """What to find out, what tells most first; nothing where the work can go on or has to stop."""
+    """What to find out, what tells most first; nothing where the work can go on or has to stop.
+
+    Facts that one look tells stand under it, in the place of the one that tells most.
+    """
     if conclusions.kind != "find_out":
         return ()
-    facts = conclusions.rule_base.facts
-    notes = []
-    for look in looks(conclusions):
-        entry = facts[look.fact].entry
-        notes.append(
-            Look(
-                fact=look.fact,
-                label=entry.label,
-                ask=entry.ask,
-                find_out=entry.find_out,
-                minutes=entry.minutes,
-                purpose=look.purpose,
-            )
+    told: dict[str, list[Told]] = {}
+    for wanted in looks(conclusions):
+        told.setdefault(_look_of(conclusions.rule_base, wanted.fact), []).append(_told(conclusions, wanted))
+    return tuple(_look(conclusions.rule_base, name, tuple(tells)) for name, tells in told.items())
+
+
+def _look_of(rule_base: RuleBase, fact: str) -> str:
+    """The look that tells a fact; the fact itself where it has one of its own."""
+    return next((name for name, look in rule_base.looks.items() if fact in look.entry.tells), fact)
+
+
+def _told(conclusions: Conclusions, wanted: ToFindOut) -> Told:
+    entry = conclusions.rule_base.facts[wanted.fact].entry
+    return Told(
+        fact=wanted.fact,
+        label=entry.label,
+        ask=entry.ask,
+        find_out=entry.find_out,
+        minutes=entry.minutes,
+        purpose=wanted.purpose,
+    )
+
+
+def _look(rule_base: RuleBase, name: str, tells: tuple[Told, ...]) -> Look:
+    if name in rule_base.looks:
+        rule = rule_base.looks[name]
+        return Look(
+            id=name,
+            title=rule.entry.title,
+            do=rule.entry.do,
+            minutes=rule.entry.minutes,
+            tells=tells,
+            sources=source_notes(rule.sources),
         )
-    return tuple(notes)
+    (one,) = tells
+    return Look(id=name, title=one.label[:1].upper() + one.label[1:], do=one.find_out, minutes=one.minutes, tells=tells)
+
+
+def way_without(
+    conclusions: Conclusions, acting_of: Callable[[Conclusions], Conclusions] = lambda taken: taken
+) -> WayWithout | None:
+    """The best way that needs no preparation which takes longer than tonight; None where none does or there is none.
+
+    Args:
+        conclusions: What follows from the answers.
+        acting_of: From conclusions to those of the work that will be done.
+    """
+    if all(one.entry.tonight for one in acting_of(conclusions).preparations()):
+        return None
+    outcome = next(iter(conclusions.outcomes.values()))
+    decision = outcome.decision
+    left = [
+        (-outcome.support[place][0], place, option)
+        for place, option in enumerate(decision.options)
+        if option not in (outcome.chosen, *decision.entry.stops) and outcome.tally.ruled_out(place) == FAILS
+    ]
+    rule_base, answers = conclusions.rule_base, conclusions.answers
+    for _, _, option in sorted(left):
+        taken = conclude_forced(rule_base, answers, state_of(rule_base, answers), {decision.name: option})
+        if all(one.entry.tonight for one in acting_of(taken).preparations()):
+            entry = decision.entry.options[option]
+            return WayWithout(id=option, title=entry.title, summary=entry.summary)
+    return None
 
 
 def remaining_notes(conclusions: Conclusions) -> tuple[Remaining, ...]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from advisor.advice.documents.advice import RouteSide
 from advisor.advice.documents.common import Span, State
+from advisor.advice.plan.hours import hours_of, planned_steps
 from advisor.advice.plan.planned_batch import PlannedBatch, fumes, work_out
 from advisor.advice.plan.weighing import Weigher, total, whole_pieces
 from advisor.engine import Conclusions, conclude_forced, state_of
@@ -55,8 +56,7 @@ def _side(chosen: PlannedBatch, route: str, tables: Tables) -> RouteSide:
     worked = chosen if is_chosen else work_out(_forced(conclusions, route), tables)
     forced, weigher = worked.conclusions, worked.weigher
     hazards = [rule_base.hazards[name].entry for name in forced.hazards()]
-    steps = [step for step in rule_base.steps.values() if forced.truth(step.condition) != FAILS]
-    minutes = total([step.time_min for step in steps if step.time_min is not None])
+    steps = planned_steps(weigher)
     collector = forced.outcomes.get("collector")
     return RouteSide(
         route=route,
@@ -69,7 +69,7 @@ def _side(chosen: PlannedBatch, route: str, tables: Tables) -> RouteSide:
         reagents_g={name: _span(weigher[name]) for name in rule_base.materials if weigher[name].high > 0},
         pots=None if worked.charge is None else _span(whole_pieces(weigher["pot_count"])),
         cupel_mass_g=None if worked.cupellation is None else _span(worked.cupellation.cupel_mass.amount),
-        hours=_span(minutes.scaled(1 / 60)),
+        hours=_span(hours_of(forced, steps)),
         fume_g=_fume(worked, tables),
         cost=_cost(weigher),
         deadly=tuple(hazard.title for hazard in hazards if hazard.severity == "deadly"),

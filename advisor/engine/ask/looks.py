@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import Literal
 
 from advisor.engine.ask.contested import contested_of
@@ -10,9 +10,11 @@ from advisor.engine.ask.order import by_gain, by_sample
 from advisor.engine.ask.question import Question
 from advisor.engine.ask.questions import too_many_rules
 from advisor.engine.conclude import Conclusions, Outcome, conclude
-from advisor.engine.state import NOT_KNOWN, NotKnown
+from advisor.engine.state import NotKnown
 from advisor.frozen import frozen
 from advisor.rulebase.language.conditions import OPEN, Condition
+from advisor.rulebase.model import Several, Value
+from advisor.units import Range
 
 Purpose = Literal["stop", "decides", "weights"]
 
@@ -39,16 +41,37 @@ def looks(conclusions: Conclusions) -> list[ToFindOut]:
 
     What can stop the work comes before what decides otherwise, and that before what only weights hang on.
     """
-    answers, facts = conclusions.answers, conclusions.rule_base.facts
-    # In the order of the rules: in what order others were answered must not show.
-    given = {name: answers[name] for name in facts if not isinstance(answers.get(name, NOT_KNOWN), NotKnown)}
-    asked_anew = conclude(conclusions.rule_base, given)
     found: dict[str, Purpose] = {}
-    for question, purpose in _deciding(asked_anew):
-        found.setdefault(question.fact, purpose)
+    for doubtful in (_not_known, _not_sure, _not_exact):
+        for question, purpose in _deciding(_without(conclusions, doubtful)):
+            found.setdefault(question.fact, purpose)
+        if found:
+            break
     for name in conclusions.wanted():
         found.setdefault(name, "weights")
     return [ToFindOut(fact, purpose) for fact, purpose in found.items()]
+
+
+def _not_known(answer: Value | NotKnown) -> bool:
+    return isinstance(answer, NotKnown)
+
+
+def _not_sure(answer: Value | NotKnown) -> bool:
+    """Not known, or an item that is only perhaps there."""
+    return _not_known(answer) or (isinstance(answer, Several) and bool(answer.unsure))
+
+
+def _not_exact(answer: Value | NotKnown) -> bool:
+    """Not sure, or a range."""
+    return _not_sure(answer) or (isinstance(answer, Range) and not answer.is_exact)
+
+
+def _without(conclusions: Conclusions, doubtful: Callable[[Value | NotKnown], bool]) -> Conclusions:
+    """What follows from the answers without the doubtful ones, as if they had not been asked for yet."""
+    answers, facts = conclusions.answers, conclusions.rule_base.facts
+    # In the order of the rules: in what order others were answered must not show.
+    given = {name: answers[name] for name in facts if name in answers and not doubtful(answers[name])}
+    return conclude(conclusions.rule_base, given)
 
 
 def _deciding(conclusions: Conclusions) -> Iterator[tuple[Question, Purpose]]:

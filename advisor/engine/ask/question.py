@@ -30,12 +30,12 @@ def askable(conclusions: Conclusions, variables: Iterable[int]) -> dict[str, set
     found: dict[str, set[int]] = {}
     for index in variables:
         name = rule_base.variables[index].name
-        if name in rule_base.facts and name not in conclusions.answers and _may_be_asked(conclusions, name):
+        if name in rule_base.facts and name not in conclusions.answers and may_be_asked(conclusions, name):
             found.setdefault(name, set()).add(index)
     return {name: found[name] for name in rule_base.facts if name in found}
 
 
-def _may_be_asked(conclusions: Conclusions, name: str) -> bool:
+def may_be_asked(conclusions: Conclusions, name: str) -> bool:
     """Whether the time to ask for a fact has come: nobody is sent to look at, or to test, what is not safe to."""
     fact = conclusions.rule_base.facts[name]
     if fact.computed:

@@ -17,7 +17,7 @@ from advisor.engine.ask.cause_questions import cause_questions
 from advisor.engine.ask.contested import Contested, contested_of
 from advisor.engine.ask.details import details_of
 from advisor.engine.ask.order import by_gain, by_sample, group_now
-from advisor.engine.ask.question import Question, askable
+from advisor.engine.ask.question import Question, askable, may_be_asked
 from advisor.engine.conclude import Conclusions
 from advisor.engine.correction import needed_observations
 from advisor.engine.implied import implied_value
@@ -92,6 +92,10 @@ def _detailing(conclusions: Conclusions) -> Iterator[Question]:
     details, now = details_of(rule_base, conclusions.answers, conclusions.state), group_now(conclusions)
     driving = details.driving()
     drivers = set().union(*driving.values())
-    names = [name for name, fact in rule_base.facts.items() if name in drivers or details.needs(fact)]
+    names = [
+        name
+        for name, fact in rule_base.facts.items()
+        if not fact.computed and (name in drivers or details.needs(fact)) and may_be_asked(conclusions, name)
+    ]
     for name in sorted(names, key=lambda name: (name in driving, rule_base.facts[name].entry.group != now)):
         yield Question(name, "details", details.likelihood(rule_base.facts[name]))

@@ -10,7 +10,9 @@ from advisor.advice.plan.weighing import weight_words
 from advisor.present.pages.detail import LONG_MIN, Detail
 from advisor.present.pages.model import (
     ExpectedLine,
+    FirstLine,
     HazardLine,
+    LookLine,
     Sheet,
     StageBlock,
     StepLine,
@@ -27,9 +29,20 @@ from advisor.present.pages.words import (
     shortened,
     time_words,
 )
+from advisor.present.text.outcomes import (
+    MOST_LOOKS,
+    hours_line,
+    minutes_words,
+    provisional_words,
+    remaining_lines,
+    said_words,
+    sitting_lines,
+    told_words,
+)
 from advisor.units import Range
 from advisor.units.measures import counted
 
+_BANNERS = {"stop": "STOP", "find_out": "FIND OUT FIRST"}
 _LONGEST_LOOK = 90
 _LONGEST_CONDITION = 60
 
@@ -42,22 +55,31 @@ def make_sheet(advice: Advice, detail: Detail, again: str) -> Sheet:
         detail: How much of it is shown.
         again: The command that shows the full advice.
     """
-    table = {} if advice.stop else _weighing_steps(advice)
+    idle = advice.outcome in ("stop", "find_out")
+    table = {} if idle else _weighing_steps(advice)
+    shown = [hazard for hazard in advice.hazards if hazard.certain or not idle]
     steps = [step for step in advice.steps if step.id not in {s.id for found in table.values() for s in found}]
     return Sheet(
         title=cut(clean(advice.title or ""), LONGEST_TITLE) or "Batch without a name",
-        route=clean(advice.route_title),
-        collector=clean(advice.collector_title) if advice.collector != "none" else "",
+        route=clean(advice.route_title) if advice.outcome != "find_out" else clean(advice.reason),
+        collector=clean(advice.collector_title) if advice.collector != "none" and not idle else "",
+        banner=_BANNERS.get(advice.outcome, ""),
         stop=advice.stop,
-        cautious=not advice.settled or bool(advice.assumptions),
+        first=tuple(_first(advice)),
+        without=clean(f"{advice.without.title}. {advice.without.summary}") if advice.without else "",
+        hours=tuple(map(clean, filter(None, (hours_line(advice), *sitting_lines(advice))))),
+        looks=tuple(_find_out(advice)),
+        remaining=tuple(map(clean, remaining_lines(advice.remaining))),
+        provisional=clean(provisional_words(advice)),
+        cautious=not idle and (not advice.settled or bool(advice.assumptions)),
         stops=tuple(_stops(advice)),
-        hazards=tuple(_hazard(hazard, detail) for hazard in advice.hazards),
-        weights=() if advice.stop else tuple(_weights(advice, table)),
+        hazards=tuple(_hazard(hazard, detail) for hazard in shown),
+        weights=() if idle else tuple(_weights(advice, table)),
         stages=tuple(_stages(steps, detail)),
-        expected=() if advice.stop else tuple(_expected(advice, detail)),
-        licences=tuple(dict.fromkeys(_office(note.who) for note in advice.referrals)),
+        expected=() if idle else tuple(_expected(advice, detail)),
+        licences=tuple(dict.fromkeys(_office(note.who) for note in advice.referrals if note.certain or not idle)),
         sources=_sources(advice),
-        left_out=tuple(_left_out(advice, detail)),
+        left_out=tuple(_left_out(advice, detail, shown)),
         again=again,
         made_by=f"{advice.program}, rules {advice.rules.fingerprint[:12]}",
     )
@@ -77,9 +99,23 @@ def _stops(advice: Advice) -> Iterable[StopLine]:
         return
     for lift in advice.lifts:
         doubt = f"{lift.doubt.capitalize()}: " if lift.doubt else ""
-        yield StopLine(doubt + clean(lift.because), clean(lift.lifted_by))
+        yield StopLine(doubt + clean(lift.because + said_words(lift)), clean(lift.lifted_by))
     if not advice.lifts:
         yield StopLine(clean(advice.reason), "Answer the questions again when that has changed.")
+
+
+def _first(advice: Advice) -> Iterable[FirstLine]:
+    for one in advice.first:
+        doubt = "" if one.certain else "Not known whether it is lacking: "
+        yield FirstLine(
+            clean(f"{doubt}{one.title}. {one.do}"), minutes_words(one.time_min), clean(one.done_when), one.tonight
+        )
+
+
+def _find_out(advice: Advice) -> Iterable[LookLine]:
+    for look in advice.looks[:MOST_LOOKS]:
+        minutes = f"{look.minutes:g} min"
+        yield LookLine(clean(f"{look.title}, {minutes}"), clean(look.do), clean(told_words(look.tells)))
 
 
 def _hazard(hazard: HazardNote, detail: Detail) -> HazardLine:
@@ -197,19 +233,19 @@ def _sources(advice: Advice) -> str:
     return f"Sources: {', '.join(words)}; --explain names each."
 
 
-def _left_out(advice: Advice, detail: Detail) -> Iterable[str]:
+def _left_out(advice: Advice, detail: Detail, shown: list[HazardNote]) -> Iterable[str]:
     """What this level leaves to the full advice, counted."""
-    full = [hazard for hazard in advice.hazards if hazard.severity in detail.controls]
-    if rest := [hazard for hazard in advice.hazards if hazard not in full]:
+    if hidden := len(advice.hazards) - len(shown):
+        yield f"{counted(hidden, 'hazard')} of work that is not begun, not ruled out"
+    full = [hazard for hazard in shown if hazard.severity in detail.controls]
+    if rest := [hazard for hazard in shown if hazard not in full]:
         yield f"{counted(sum(len(h.controls) for h in rest), 'control')} of {counted(len(rest), 'hazard')} in full"
     signs = sum(
-        len(h.stop_if) - (0 if h.severity in detail.named else 1)
-        for h in advice.hazards
-        if h.severity not in detail.signs
+        len(h.stop_if) - (0 if h.severity in detail.named else 1) for h in shown if h.severity not in detail.signs
     )
     if signs:
         yield f"{signs} more stop signs"
-    if detail.steps == "brief":
+    if detail.steps == "brief" and advice.steps:
         yield f"the full text of {counted(len(advice.steps), 'step')}"
     looks = sum(bool(step.look_for) and not _looks_there(step, detail) for step in advice.steps)
     if looks:

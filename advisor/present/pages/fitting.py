@@ -103,7 +103,7 @@ def lengths(sheet: Sheet, detail: Detail, paper: Paper) -> Lengths:
     steps = [_step(step, base, column) for stage in sheet.stages for step in stage.steps]
     heading = base * 1.25 + 8
     return Lengths(
-        head=_head(sheet, detail, wide),
+        head=_head(sheet, detail, wide) + _before(sheet, base, wide),
         hazards=_columns(hazards, 3) + 3 * heading + _lines(named, base, wide),
         weights=_weights(sheet, base, wide),
         steps=_columns([*steps, *(base * 1.05 * LINE + 1 for _ in sheet.stages)], 1) + heading,
@@ -126,11 +126,26 @@ def _columns(heights: Iterable[float], blocks: int) -> float:
 def _head(sheet: Sheet, detail: Detail, width: float) -> float:
     base = detail.base_pt
     length = 17 * TITLE_LINE * line_count(sheet.title, 16, width, bold=True) + ROW + 4 + 12 * LINE + 2
-    if sheet.stop:
-        length += 110
+    if sheet.banner:
+        length += (76 * 0.95 + 16 if sheet.stop else 40 * 1.1 + 12) + _lines(sheet.route, 17 * _BOLD, width) + 8
         for stop in sheet.stops:
             length += _lines(f"Why: {stop.why}", 11.5, width) + _lines(f"To lift it: {stop.lifted_by}", 11.5, width) + 6
     return length + (base * LINE if sheet.cautious else 0)
+
+
+def _before(sheet: Sheet, size: float, width: float) -> float:
+    """What stands under FIRST, the hours, and what to find out."""
+    inner, heading = width - _BOX - _NUMBER, size * 1.25 + 8
+    marked = [f"{line.do} {line.time} Done when: {line.done_when}" for line in sheet.first]
+    length = sum(_lines(text, size, inner) + _STEP_GAP for text in marked)
+    length += sum(
+        _lines(f"{look.title}. {look.do} Tells: {look.tells}.", size, inner) + _STEP_GAP + ROW + 3
+        for look in sheet.looks
+    )
+    said = [*sheet.hours, *sheet.remaining, f"Tonight, without it: {sheet.without}" if sheet.without else ""]
+    length += sum(_lines(text, size, width) for text in said)
+    parts = {line.tonight for line in sheet.first}
+    return length + heading * (len(parts) + bool(sheet.hours) + bool(sheet.looks) + bool(sheet.remaining))
 
 
 def _hazard(hazard: HazardLine, detail: Detail, width: float) -> float:
@@ -164,7 +179,7 @@ def _weights(sheet: Sheet, size: float, width: float) -> float:
     if not sheet.weights:
         return 0.0
     rows = (max(ROW, _lines(weight.note, size, width * 0.37) + 2) for weight in sheet.weights)
-    return size * 1.25 + 8 + size * LINE + 2 + sum(rows)
+    return size * 1.25 + 8 + size * LINE + 2 + sum(rows) + _lines(sheet.provisional, size * _BOLD, width)
 
 
 def _expected(sheet: Sheet, size: float, width: float) -> float:

@@ -71,6 +71,25 @@ class StopLine:
 
 
 @frozen
+class FirstLine:
+    """Something to do before anything is lit."""
+
+    do: str
+    time: str
+    done_when: str
+    tonight: bool
+
+
+@frozen
+class LookLine:
+    """Something to find out, with a blank for what came out."""
+
+    title: str
+    do: str
+    tells: str
+
+
+@frozen
 class Sheet:
     """Everything on one sheet.
 
@@ -78,7 +97,14 @@ class Sheet:
         title: What the batch is called.
         route: The route in words.
         collector: The collector in words; empty if there is none.
+        banner: What is written large over it: that work stops, or that something has to be found out; else empty.
         stop: Whether work stops.
+        first: What to do before anything is lit.
+        without: What can be done tonight without what takes longer; empty where nothing does.
+        hours: The hours in all and where to break off; empty where nothing is begun.
+        looks: What to find out, what tells most first.
+        remaining: What may come out once it is found out.
+        provisional: That weights are provisional; empty where they are not.
         cautious: Whether answers are missing, so that the advice has to hold for all their values.
         stops: Why, and what lifts it.
         hazards: All of them, the worst first.
@@ -95,7 +121,14 @@ class Sheet:
     title: str
     route: str
     collector: str
+    banner: str
     stop: bool
+    first: tuple[FirstLine, ...]
+    without: str
+    hours: tuple[str, ...]
+    looks: tuple[LookLine, ...]
+    remaining: tuple[str, ...]
+    provisional: str
     cautious: bool
     stops: tuple[StopLine, ...]
     hazards: tuple[HazardLine, ...]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable, Iterator
 
-from advisor.present.pages.model import CALLS, SEVERITY_WORDS, HazardLine, Sheet, StepLine
+from advisor.present.pages.model import CALLS, SEVERITY_WORDS, FirstLine, HazardLine, LookLine, Sheet, StepLine
 from advisor.present.pages.words import ascii_words
 
 COLUMNS = 80
@@ -71,14 +71,44 @@ def _blank(label: str, width: int) -> str:
 def _heading(sheet: Sheet) -> Iterator[Block]:
     if sheet.stop:
         yield ["*" * COLUMNS, *(line.center(COLUMNS).rstrip() for line in _STOP), "*" * COLUMNS]
+    elif sheet.banner:
+        yield ["*" * COLUMNS, sheet.banner.center(COLUMNS).rstrip(), "*" * COLUMNS]
     collector = f". Collector: {sheet.collector}" if sheet.collector else ""
-    yield [*_folded(sheet.title.upper()), *_folded(sheet.route + collector + ".")]
+    yield [*_folded(sheet.title.upper()), *_folded((sheet.route + collector).rstrip(".") + ".")]
     if sheet.cautious:
         yield _folded("Not everything is known about this batch. This advice holds whatever it is.")
     yield ["", f"{_blank('Date', 38)}  {_blank('Operator', 40)}"]
     yield ["", f"{_blank('Batch no.', 38)}  {_blank('Second person', 40)}"]
     for stop in sheet.stops:
         yield ["", *_folded(f"WHY: {stop.why}"), *_folded(f"WHAT LIFTS IT: {stop.lifted_by}")]
+
+
+def _first(sheet: Sheet) -> Iterator[Block]:
+    tonight = [line for line in sheet.first if line.tonight]
+    longer = [line for line in sheet.first if not line.tonight]
+    for title, lines in (("First, before anything is lit", tonight), ("Not tonight", longer)):
+        if lines:
+            yield from _headed(title, map(_first_line, lines))
+    if sheet.without:
+        yield _folded(f"Tonight, without it: {sheet.without}")
+    if sheet.hours:
+        yield from _headed("Hours", [_folded(line) for line in sheet.hours])
+
+
+def _first_line(line: FirstLine) -> Block:
+    return _folded(f"{line.do} {line.time}", "[ ] ") + _folded(f"done when: {line.done_when}", "", 4)
+
+
+def _looks(sheet: Sheet) -> Iterator[Block]:
+    if sheet.looks:
+        yield from _headed("What to find out, what tells most first", map(_look, sheet.looks))
+    if sheet.remaining:
+        yield from _headed("What may come out then", [_folded(line, "- ") for line in sheet.remaining])
+
+
+def _look(look: LookLine) -> Block:
+    lines = _folded(f"{look.title}. {look.do}", "[ ] ") + _folded(f"tells: {look.tells}", "", 4)
+    return [*lines, "    " + "_" * (COLUMNS - 4)]
 
 
 def _hazards(sheet: Sheet) -> Iterator[Block]:
@@ -89,7 +119,7 @@ def _hazards(sheet: Sheet) -> Iterator[Block]:
         elif these:
             names = "; ".join(hazard.title for hazard in these)
             yield from _headed(f"{words} ({len(these)})", [_folded(f"{names}.")])
-    if not sheet.hazards:
+    if not sheet.hazards and not sheet.banner:
         yield from _headed("Hazards", [_folded("No hazard of the rules applies. That is no promise; look around you.")])
 
 
@@ -110,10 +140,12 @@ def _weights(sheet: Sheet) -> Iterator[Block]:
         title = textwrap.shorten(ascii_words(weight.title), 24, placeholder="...")
         row = f"[ ] {title:<24} {ascii_words(weight.likely):>9}  ({ascii_words(weight.range) or 'exactly':<16})"
         rows.append([f"{row} weighed _________ g"[:COLUMNS], *_folded(weight.note, f"step {weight.step}: ", 4)])
-    yield from _headed("Weigh out", rows)
+    yield from _headed("Weigh out", [*([_folded(sheet.provisional)] if sheet.provisional else []), *rows])
 
 
 def _steps(sheet: Sheet) -> Iterator[Block]:
+    if not sheet.stages:
+        return
     blocks = []
     for stage in sheet.stages:
         first, *rest = map(_step, stage.steps)
@@ -156,4 +188,4 @@ def _foot(sheet: Sheet) -> Iterator[Block]:
     ]
 
 
-_PARTS = (_heading, _hazards, _weights, _steps, _expected, _calls, _foot)
+_PARTS = (_heading, _first, _looks, _hazards, _weights, _steps, _expected, _calls, _foot)

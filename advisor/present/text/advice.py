@@ -8,6 +8,7 @@ from advisor.advice.plan.weighing import weight_words
 from advisor.present.text.changes import print_changes
 from advisor.present.text.computed import print_computed, print_side_by_side
 from advisor.present.text.notes import (
+    LAST_WORDS,
     print_argument,
     print_basis,
     print_hazards,
@@ -16,6 +17,16 @@ from advisor.present.text.notes import (
     print_steps,
     source_line,
     verdict_style,
+)
+from advisor.present.text.outcomes import (
+    ALL_OF_IT,
+    hours_line,
+    print_find_out,
+    print_first,
+    print_sittings,
+    print_stop,
+    provisional_words,
+    said_words,
 )
 from advisor.present.text.page import Page, between
 from advisor.units import Range
@@ -33,22 +44,50 @@ _NOTICEABLE = 0.05
 
 
 def print_advice(page: Page, advice: Advice) -> None:
-    """The whole advice."""
+    """The advice: all of it for work, about one screen where work stops or something has to be found out."""
     _verdict(page, advice)
-    stopped = "What would lift the stop" if advice.stop else "What keeps other routes out, and what would lift it"
-    print_lifts(page, stopped, advice.lifts)
+    if advice.outcome in ("stop", "find_out"):
+        _no_work(page, advice)
+        return
+    print_lifts(page, "What keeps other routes out, and what would lift it", advice.lifts)
+    _all_of_it(page, advice)
+    _in_short(page, advice)
+
+
+def _no_work(page: Page, advice: Advice) -> None:
+    if advice.outcome == "stop":
+        print_stop(page, advice, advice.steps)
+    else:
+        print_find_out(page, advice)
+    if page.explain:
+        _all_of_it(page, advice)
+    page.gap()
+    if not page.explain:
+        page.say(ALL_OF_IT)
+    page.say(LAST_WORDS)
+
+
+def _all_of_it(page: Page, advice: Advice) -> None:
     print_hazards(page, advice.hazards)
     _weights(page, advice)
     print_computed(page, advice)
-    page.heading("The plan, step by step")
-    print_steps(page, advice.steps, advice.hazards)
+    if advice.steps:
+        page.heading("The plan, step by step")
+        print_steps(page, advice.steps, advice.hazards)
     _expectations(page, advice)
     _assumptions(page, advice)
     _arguments(page, advice)
     print_changes(page, advice, page.explain)
     print_side_by_side(page, advice.side_by_side)
     print_basis(page, advice)
-    _in_short(page, advice)
+
+
+_HEADS = {
+    "work": "ROUTE      ",
+    "first": "ROUTE      ",
+    "stop": "STOP       ",
+    "find_out": "FIND OUT   ",
+}
 
 
 def _verdict(page: Page, advice: Advice) -> None:
@@ -56,9 +95,18 @@ def _verdict(page: Page, advice: Advice) -> None:
     if advice.title:
         page.say(f"Batch: {advice.title}")
     style = verdict_style(advice)
-    page.say(f"ROUTE      {advice.route_title}", style=style)
-    if advice.collector != "none":
+    title = "The route hangs on what is not known yet" if advice.outcome == "find_out" else advice.route_title
+    page.say(title, mark=_HEADS[advice.outcome], style=style)
+    if advice.collector != "none" and advice.outcome != "find_out":
         page.say(f"COLLECTOR  {advice.collector_title}", style=style)
+    if hours := hours_line(advice):
+        page.say(hours, mark="HOURS      ")
+    print_first(page, advice)
+    print_sittings(page, advice)
+    if advice.outcome in ("stop", "find_out"):
+        said = said_words(advice.lifts[0]) if advice.lifts else ""
+        page.say(advice.reason + said, mark="WHY        ")
+        return
     page.gap()
     page.say(advice.reason)
     if not advice.settled:
@@ -71,6 +119,8 @@ def _weights(page: Page, advice: Advice) -> None:
         return
     if advice.amounts:
         page.heading("Weigh out")
+        if words := provisional_words(advice):
+            page.say(words, style="bold")
         width = max(len(amount.title) for amount in advice.amounts.values())
         for amount in advice.amounts.values():
             _weight(page, amount, min(width, 34))
@@ -148,7 +198,8 @@ def _arguments(page: Page, advice: Advice) -> None:
             f"{decision.title}: {decision.chosen_title}" + ("" if decision.settled else " (answers are missing)"),
             style="bold",
         )
-        _options(page, decision, advice_stops=advice.stop and decision is advice.decisions[0])
+        stops = advice.outcome in ("stop", "find_out")
+        _options(page, decision, advice_stops=stops and decision is advice.decisions[0])
 
 
 def _options(page: Page, decision: DecisionNote, advice_stops: bool) -> None:

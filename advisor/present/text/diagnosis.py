@@ -6,6 +6,7 @@ from advisor.advice.documents.common import ArgumentNote
 from advisor.advice.documents.diagnosis import CauseNote, Diagnosis, PlanLine
 from advisor.present.text.changes import print_diagnosis_changes
 from advisor.present.text.notes import (
+    LAST_WORDS,
     print_argument,
     print_basis,
     print_hazards,
@@ -15,6 +16,7 @@ from advisor.present.text.notes import (
     source_line,
     verdict_style,
 )
+from advisor.present.text.outcomes import ALL_OF_IT, print_find_out, print_first, print_stop, said_words
 from advisor.present.text.page import Page, between
 
 _SURE = {
@@ -28,17 +30,42 @@ _MOST_OTHERS = 6
 
 
 def print_diagnosis(page: Page, diagnosis: Diagnosis) -> None:
-    """The whole diagnosis."""
+    """The diagnosis: all of it for work, about one screen for a stop or what has to be found out."""
     _verdict(page, diagnosis)
+    if diagnosis.outcome in ("stop", "find_out"):
+        _no_work(page, diagnosis)
+        return
     print_lifts(page, "What keeps a better correction out, and what would lift it", diagnosis.lifts)
     print_hazards(page, diagnosis.hazards)
     _correction(page, diagnosis)
+    _reasons(page, diagnosis)
+    _in_short(page, diagnosis)
+
+
+def _no_work(page: Page, diagnosis: Diagnosis) -> None:
+    if diagnosis.outcome == "stop":
+        print_stop(page, diagnosis, diagnosis.steps)
+    else:
+        print_find_out(page, diagnosis)
+    print_next_batch(page, diagnosis)
+    if page.explain:
+        print_hazards(page, diagnosis.hazards)
+        if diagnosis.steps:
+            _correction(page, diagnosis)
+        _reasons(page, diagnosis)
+    page.gap()
+    if not page.explain:
+        page.say(ALL_OF_IT)
+    page.say(LAST_WORDS)
+
+
+def _reasons(page: Page, diagnosis: Diagnosis) -> None:
     _causes(page, diagnosis)
     _remedies(page, diagnosis)
     print_diagnosis_changes(page, diagnosis.changes, page.explain)
-    print_next_batch(page, diagnosis)
+    if diagnosis.outcome not in ("stop", "find_out"):
+        print_next_batch(page, diagnosis)
     print_basis(page, diagnosis)
-    _in_short(page, diagnosis)
 
 
 def _verdict(page: Page, diagnosis: Diagnosis) -> None:
@@ -47,12 +74,16 @@ def _verdict(page: Page, diagnosis: Diagnosis) -> None:
         page.say(f"Batch: {diagnosis.title}")
     for line in _cause_lines(diagnosis):
         page.say(line, style="bold")
-    page.say(f"NOW    {diagnosis.remedy.title}", style=verdict_style(diagnosis))
+    finding_out = diagnosis.outcome == "find_out"
+    now = "Nothing yet; find out first" if finding_out else diagnosis.remedy.title
+    page.say(f"NOW    {now}", style=verdict_style(diagnosis))
+    print_first(page, diagnosis)
     page.gap()
-    page.say(diagnosis.remedy.reason)
+    said = said_words(diagnosis.lifts[0]) if diagnosis.outcome == "stop" and diagnosis.lifts else ""
+    page.say(diagnosis.remedy.reason + said)
     if diagnosis.remedy.then:
         page.say("After that it may still need: " + "; ".join(diagnosis.remedy.then) + ".")
-    if not diagnosis.settled:
+    if not diagnosis.settled and not finding_out:
         page.gap()
         page.say("Some things were not seen or are not known. What stands here holds whatever they are.")
 

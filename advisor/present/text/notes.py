@@ -20,6 +20,9 @@ from advisor.advice.documents.common import (
 from advisor.advice.documents.diagnosis import Diagnosis
 from advisor.present.text.page import Page, between
 
+LAST_WORDS = (
+    "This is advice from rules. Local law, a licensed professional and what you see in front of you come first."
+)
 _SEVERITY_WORDS = {"deadly": "CAN KILL", "grave": "CAN MAIM OR POISON", "moderate": "CAN HURT"}
 _SEVERITY_STYLES = {"deadly": "bold red", "grave": "bold yellow", "moderate": "bold"}
 _SAYS = {"require": "requires it", "rule_out": "rules it out", "for": "for", "against": "against"}
@@ -133,14 +136,12 @@ def print_last_words(page: Page, hazards: Sequence[HazardNote], reminder: str) -
     if deadly:
         page.say("Can kill here: " + "; ".join(deadly) + ".")
     page.say(reminder)
-    page.say(
-        "This is advice from rules. Local law, a licensed professional and what you see in front of you come first."
-    )
+    page.say(LAST_WORDS)
 
 
 def verdict_style(document: Advice | Diagnosis) -> str:
-    """The style of the verdict: a stop in red."""
-    return "bold red" if document.stop else "bold green"
+    """The style of the verdict: in red where nothing may be lit."""
+    return "bold red" if document.outcome in ("stop", "find_out") else "bold green"
 
 
 def _referrals(page: Page, referrals: Sequence[ReferralNote]) -> None:

@@ -8,11 +8,13 @@ from pathlib import Path
 from advisor.advice.documents.trial import Trial, TriedCase, TriedPart
 from advisor.present.text.page import Page
 
-_STATUS = {0: "advice given", 2: "cannot be decided", 3: "STOP"}
-_BY_NAME = ("decision", "cause")
+_STATUS = {0: "advice given", 2: "cannot be decided", 3: "no work: find out first, or STOP"}
+_BY_NAME = ("outcome", "decision", "cause")
 """What is named for every case; of the rest the short form counts."""
 _PLURALS = {
     "weight": "weights",
+    "preparation": "preparations",
+    "look": "looks",
     "figure": "figures",
     "hazard": "hazards",
     "step": "steps",
@@ -67,7 +69,7 @@ def _print_head(page: Page, case: TriedCase) -> None:
 
 def _short_lines(case: TriedCase) -> Iterator[str]:
     for part in case.changed:
-        if part.kind == "decision":
+        if part.kind in ("outcome", "decision"):
             yield f"{part.title}: {_arrow(part)}"
         elif part.kind == "cause":
             yield f"cause {part.title}: {_arrow(part)}"

@@ -141,7 +141,7 @@ class Binder:
     def _has(self, tree: grammar.Has) -> Tree:
         items = self._first() if tree.name == FIRST else self._item_tests(tree.name)
         parts: list[Tree] = []
-        for option in tree.options:
+        for option in tree.options or items:
             if option not in items:
                 raise GrammarError(
                     f"'{tree.name}' has no option '{option}'",
@@ -152,7 +152,13 @@ class Binder:
             parts = [negation(part) for part in parts]
         if len(parts) == 1:
             return parts[0]
-        return AnyOf(tuple(parts)) if tree.how == "any" else AllOf(tuple(parts))
+        whole: Tree = AnyOf(tuple(parts)) if tree.how == "any" else AllOf(tuple(parts))
+        return whole if tree.options else Named(tree.name, self._whole_list(tree), whole)
+
+    def _whole_list(self, tree: grammar.Has) -> str:
+        """A test of a whole list in words: that something of it is there, or nothing."""
+        subject = "under FIRST" if tree.name == FIRST else self._items(tree.name)[0]
+        return f"{subject}: {'some' if tree.how == 'any' else 'none'}"
 
     def _first(self) -> dict[str, Tree]:
         """What stands under FIRST: each preparation by the condition under which it does."""

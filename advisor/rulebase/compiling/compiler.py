@@ -145,6 +145,7 @@ class _Compiler(
             referrals=dict(self._each("referrals", self._referral)),
             checks=dict(self._each("checks", lambda _, held: self._check(held, fact_dimensions))),
             preparations=preparations,
+            looks=dict(self._each("looks", self._look)),
             minerals=dict(self._each("minerals", self._mineral)),
             tables=dict(self._each("tables", self._table)),
             pieces=pieces,

@@ -15,6 +15,7 @@ from advisor.rulebase.model import (
     Fact,
     Finding,
     Hazard,
+    LookRule,
     Referral,
     Step,
 )
@@ -87,6 +88,9 @@ class RuleCompiler(Context):
                     f"'{option}' is the fallback of '{about}' and cannot be ruled out",
                     "speak against it instead",
                 )
+        if entry.says in ("require", "rule_out") and entry.kind is None and held.path[0] == "arguments":
+            right = "write  kind: danger, means or worth; a danger or missing means hold for other work that is like it"
+            self._refuse(held, (), "a constraint says of which kind it is, and this one does not", right)
         condition = self._condition(held, entry.when)
         weight = 0
         if entry.strength is not None:
@@ -186,6 +190,13 @@ class RuleCompiler(Context):
             self._sources(held, entry.source),
             held.origin,
         )
+
+    def _look(self, name: str, held: LocatedEntry) -> LookRule:
+        for place, fact in enumerate(held.entry.tells):
+            if fact not in self.facts:
+                right = "name an existing fact" + closest(fact, list(self.facts))
+                self._refuse(held, ("tells", place), f"there is no fact '{fact}'", right)
+        return LookRule(name, held.entry, self._sources(held, held.entry.source), held.origin)
 
     def _referral(self, _: str, held: LocatedEntry) -> Referral:
         return Referral(

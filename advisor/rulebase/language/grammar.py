@@ -3,7 +3,8 @@
     condition := all { "or" all }            all := part { "and" part }
     part      := "not" part | "(" condition ")" | name | name test
     test      := ("is" | "is not") option | ("in" | "not in") options | ("has" | "lacks") option
-               | "has" ("any" | "all" | "none") "of" options | op amount | "between" amount "and" amount
+               | "has" ("any" | "all" | "none") "of" options | "has" ("any" | "none")
+               | op amount | "between" amount "and" amount
     formula   := product { ("+" | "-") product }     product := value { ("*" | "/") value }
     value     := amount | name | ("least" | "most") "(" formula "," formula ")" | "(" formula ")"
     amount    := number [unit] | name of a threshold
@@ -63,7 +64,7 @@ class IsOneOf:
 
 @frozen
 class Has:
-    """A several-fact holds any, all or none of the options."""
+    """A several-fact holds any, all or none of the options; without options: of all that it can hold."""
 
     name: str
     how: Literal["any", "all", "none"]
@@ -262,9 +263,14 @@ def _test(reader: _Reader, name: str) -> Written:
     return Word(name)
 
 
+_AFTER_A_TEST = ("", "and", "or", ")")
+
+
 def _has(reader: _Reader, name: str) -> Has:
     for how in ("any", "all", "none"):
         if reader.accept(how):
+            if how != "all" and reader.next in _AFTER_A_TEST:
+                return Has(name, how, ())
             reader.expect("of", f"write  {name} has {how} of (...)")
             return Has(name, how, _options(reader))
     return Has(name, "any", (reader.option(),))

@@ -357,6 +357,24 @@ class PreparationEntry(RuleEntry):
     source: Sources
 
 
+class LookEntry(RuleEntry):
+    """One look or trial that tells several facts at once.
+
+    Attributes:
+        title: What it is, in a few words.
+        do: How it is done with what a mine has.
+        minutes: How long it takes, for all of its facts together.
+        tells: The facts that it tells.
+        source: Where it comes from.
+    """
+
+    title: Annotated[Text, Field(max_length=60)]
+    do: Text
+    minutes: Annotated[float, Field(gt=0, le=100_000)]
+    tells: Annotated[list[Name], Field(min_length=1)]
+    source: Sources
+
+
 class ControlEntry(RuleEntry):
     """What to do against a hazard, always or under a condition."""
 
@@ -407,6 +425,7 @@ class StepEntry(RuleEntry):
         uses: Materials used in it.
         needs: Quantity facts that the computation behind it needs, so that they are asked.
         hazards: Hazards that bite in it.
+        may_break_after: Whether the work may stop for the day after it: everything is cold, and nothing is half done.
         reason: Why it is done.
         source: Where it comes from.
     """
@@ -423,6 +442,7 @@ class StepEntry(RuleEntry):
     uses: list[Name] = []
     needs: list[Name] = []
     hazards: list[Id] = []
+    may_break_after: bool = False
     reason: Text | None = None
     source: Sources
 

@@ -30,6 +30,7 @@ MAPPED = (
     "corrections",
     "drawings",
     "preparations",
+    "looks",
 )
 LISTED = (
     *("arguments", "hazards", "steps", "amounts", "expectations", "referrals", "checks"),

@@ -15,6 +15,7 @@ from advisor.rulebase.reading.entries import (
     FactEntry,
     FindingEntry,
     HazardEntry,
+    LookEntry,
     MaterialEntry,
     MineralEntry,
     Name,
@@ -55,6 +56,7 @@ class RuleFile(RuleEntry):
     decisions: dict[Name, DecisionEntry] = {}
     arguments: list[ArgumentEntry] = []
     preparations: dict[Name, PreparationEntry] = {}
+    looks: dict[Name, LookEntry] = {}
     hazards: list[HazardEntry] = []
     steps: list[StepEntry] = []
     materials: dict[Name, MaterialEntry] = {}

@@ -61,9 +61,10 @@ class RouteConsulting(Consulting[Advice]):
 
     def go_on(self, conclusions: Conclusions, document: Advice) -> int:
         save = self.options.save
-        if document.stop:
+        if document.outcome in ("stop", "find_out"):
             named = "" if save is None else f" --answers {shlex.quote(str(save))}"
-            notice(f"The STOP sheet for the wall: advisor sheet{named}")
+            what = "STOP sheet" if document.stop else "sheet of what to find out"
+            notice(f"The {what} for the wall: advisor sheet{named}")
         else:
             _offer_beside(conclusions, document, save or ROUTE.last_file)
         return status_of(document)

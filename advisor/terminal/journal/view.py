@@ -82,7 +82,12 @@ def _plan(page: Page, plan: PlanNote | None) -> None:
     way = [plan.route_title]
     way += [f"collector {plan.collector}"] if plan.collector != "none" else []
     way += [f"cupel {plan.cupel.replace('_', ' ')}"] if plan.cupel != "none" else []
-    page.say(f"{'STOP. ' if plan.stop else ''}{'; '.join(way)}.", indent=2, mark="Plan: ")
+    words = f"{'; '.join(way)}."
+    if plan.outcome == "find_out":
+        words = "FIND OUT FIRST. The route hangs on what is not known yet; nothing is lit before."
+    elif plan.outcome == "first":
+        words += " What stands under FIRST comes before."
+    page.say(f"{'STOP. ' if plan.stop else ''}{words}", indent=2, mark="Plan: ")
     if plan.bead_g is not None:
         page.say(f"{between(plan.bead_g.low, plan.bead_g.high)} g", indent=2, mark="Bead expected: ")
 

@@ -26,6 +26,7 @@ SECTIONS = (
     "thresholds",
     "findings",
     "decisions",
+    "preparations",
     "arguments",
     "hazards",
     "steps",
@@ -175,8 +176,8 @@ def _one_line(section: str, name: str, entry: Any) -> str:
     written = getattr(entry, "entry", entry)
     if section == "arguments":
         about = ", ".join(entry.options)
-        strength = f" {written.strength}" if written.strength else ""
-        return f"[{entry.decision}: {about}] {written.says}{strength}: {written.reason}"
+        how = f" {written.strength or written.kind}" if written.strength or written.kind else ""
+        return f"[{entry.decision}: {about}] {written.says}{how}: {written.reason}"
     if section == "thresholds":
         return f"{written.value}: {written.means}"
     if section == "hazards":
@@ -270,11 +271,22 @@ def _words(condition: str) -> list[str]:
 def _show_users(page: Page, rule_base: RuleBase, name: str) -> None:
     """Which rules use a fact, finding, threshold or decision."""
     users = []
-    for section in ("findings", "arguments", "hazards", "steps", "amounts", "expectations", "referrals"):
+    for section in (
+        "findings",
+        "preparations",
+        "arguments",
+        "hazards",
+        "steps",
+        "amounts",
+        "expectations",
+        "referrals",
+    ):
         users += [other for other, entry in getattr(rule_base, section).items() if name in _words(entry.condition.text)]
-    for other, quantity in rule_base.quantities.items():
-        conditions = [case.condition.text for case in quantity.cases if case.condition is not None]
-        if any(name in _words(text) for text in conditions):
+    worked_out = {other: quantity.cases for other, quantity in rule_base.quantities.items()}
+    worked_out |= {other: fact.computed for other, fact in rule_base.facts.items() if fact.computed}
+    for other, cases in worked_out.items():
+        conditions = [case.condition.text for case in cases if case.condition is not None]
+        if any(name in _words(text) for text in conditions) or any(name in case.formula.names for case in cases):
             users.append(other)
     if users:
         page.say(f"used by: {', '.join(users)}", indent=2)

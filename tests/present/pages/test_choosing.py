@@ -9,6 +9,7 @@ from advisor.present.pages.detail import LEVELS, SMALLEST_PT, TEXT
 from advisor.present.pages.fitting import line_count
 from advisor.present.pages.model import Sheet
 from advisor.present.pages.paper import paper_named
+from advisor.present.pages.plain import sheet_text
 from advisor.present.pages.words import ascii_words, between, clean, cut, first_sentence, shortened
 from advisor.rulebase.model import RuleBase
 from tests.batches import advice_of
@@ -25,8 +26,13 @@ def step_numbers(sheet: Sheet) -> list[int]:
 
 @pytest.mark.parametrize("name", CASES)
 def test_every_hazard_is_on_the_sheet_and_the_worst_stand_first(name: str, advices: Advices) -> None:
-    sheet = advices.fitted(name).sheet
-    assert [hazard.title for hazard in sheet.hazards] == [hazard.title for hazard in advices[name].hazards]
+    advice, sheet = advices[name], advices.fitted(name).sheet
+    idle = advice.outcome in ("stop", "find_out")
+    # Where nothing is begun, what is only not ruled out is counted and not told.
+    wanted = [hazard.title for hazard in advice.hazards if hazard.certain or not idle]
+    assert [hazard.title for hazard in sheet.hazards] == wanted
+    hidden = len(advice.hazards) - len(wanted)
+    assert any("of work that is not begun, not ruled out" in line for line in sheet.left_out) == bool(hidden)
     order = ["deadly", "grave", "moderate"]
     places = [order.index(hazard.severity) for hazard in sheet.hazards]
     assert places == sorted(places)
@@ -93,11 +99,32 @@ def test_the_fullest_level_leaves_out_no_control_sign_or_step(advices: Advices) 
         assert len(hazard.signs) == len(note.stop_if)
 
 
-def test_a_hazard_that_is_only_not_ruled_out_says_so(advices: Advices) -> None:
-    sheet = advices.fitted("new-hand-knows-little").sheet
+def test_a_hazard_that_is_only_not_ruled_out_says_so(shipped: RuleBase) -> None:
+    advice = advice_of(shipped, second_person="not known")
+    sheet = make_sheet(advice, LEVELS[0], AGAIN)
     assert sheet.cautious
-    assert [h.certain for h in sheet.hazards] == [h.certain for h in advices["new-hand-knows-little"].hazards]
+    assert [hazard.certain for hazard in sheet.hazards] == [hazard.certain for hazard in advice.hazards]
     assert not all(hazard.certain for hazard in sheet.hazards)
+
+
+def test_a_sheet_of_what_to_find_out_has_looks_with_blanks_and_no_weight_and_no_step(advices: Advices) -> None:
+    advice, sheet = advices["new-hand-knows-little"], advices.fitted("new-hand-knows-little").sheet
+    assert advice.outcome == "find_out"
+    assert sheet.banner == "FIND OUT FIRST"
+    assert 3 <= len(sheet.looks) <= 5
+    assert [look.do for look in sheet.looks] == [look.do for look in advice.looks[:5]]
+    assert 1 <= len(sheet.remaining) <= 4
+    assert (sheet.weights, sheet.stages, sheet.expected, sheet.first, sheet.hours) == ((), (), (), (), ())
+    assert advices.fitted("new-hand-knows-little").pages == 1
+
+
+def test_preparations_and_hours_stand_on_the_sheet_before_the_steps(advices: Advices) -> None:
+    advice, sheet = advices["damp-rich-gold-in-a-hurry"], advices.fitted("damp-rich-gold-in-a-hurry").sheet
+    assert advice.outcome == "first"
+    assert len(sheet.first) == len(advice.first) > 0
+    assert "PROVISIONAL" in sheet.provisional
+    text = sheet_text(sheet)
+    assert text.index("FIRST, BEFORE ANYTHING IS LIT") < text.index("HOURS") < text.index("SCHEDULE")
 
 
 def test_body_type_is_never_smaller_than_nine_points_and_hazard_titles_never_than_eleven() -> None:
