@@ -10,6 +10,7 @@ from collections.abc import Mapping, Sequence
 
 from advisor.engine.implied import implied_value
 from advisor.rulebase.language.conditions import FAILS, HOLDS
+from advisor.rulebase.language.formulas import Formula
 from advisor.rulebase.model import Fact, RuleBase
 from advisor.rulebase.values import cell_range, domain_of_range, possible_domain
 from advisor.units import Range
@@ -36,6 +37,17 @@ def narrowed(rule_base: RuleBase, answers: Mapping[str, object], state: list[int
     for name, amount in computed_ranges(rule_base, answers, state).items():
         fact = rule_base.facts[name]
         state[fact.variables[0]] = domain_of_range(fact, amount) & possible_domain(fact) & state[fact.variables[0]]
+
+
+def formula_range(rule_base: RuleBase, formula: Formula, answers: Mapping[str, object], state: Sequence[int]) -> Range:
+    """The range of a formula; what has no answer may be every amount that is possible.
+
+    Raises:
+        ZeroDivisionError: If it divides by what may be nothing.
+        ValueError: If it grows beyond all numbers.
+    """
+    known = computed_ranges(rule_base, answers, state)
+    return formula.value({name: _range_of(rule_base, name, answers, state, known) for name in formula.names})
 
 
 def _computed(

@@ -1,0 +1,73 @@
+"""What a person can mend stands under FIRST, strikes no route, and is told before it is needed."""
+
+from __future__ import annotations
+
+import pytest
+
+from advisor.advice.batches.batch_file import read_batch
+from advisor.advice.build_advice import build_advice
+from advisor.advice.documents.advice import Advice
+from advisor.engine.conclude import conclude
+from advisor.rulebase.model import RuleBase
+from tests.conftest import ROOT
+
+MENDED = (
+    "dryness",
+    "floor",
+    "tongs",
+    "cupels_dry",
+    "second_person",
+    "mould",
+    "scale_step",
+    "protective_gear",
+    "operator",
+)
+"""Facts whose every poor answer a person can mend before lighting."""
+
+SMELTED = "iron-smelt-trade-check-weights"
+
+
+def advice_of(case: str, shipped: RuleBase) -> Advice:
+    batch = read_batch(ROOT / "cases" / f"{case}.yaml", shipped)
+    return build_advice(conclude(shipped, batch.answers), batch.title)
+
+
+@pytest.mark.parametrize("name", MENDED)
+def test_no_argument_about_the_route_tests_what_can_be_mended(name: str, shipped: RuleBase) -> None:
+    mended = {variable for variable, one in enumerate(shipped.variables) if one.name.split(".")[0] == name}
+    assert mended
+    longer = {f"{one.replace('_', '-')}-takes-longer" for one in shipped.preparations}
+    testing = {
+        argument.id
+        for argument in shipped.decisions["route"].arguments
+        if argument.condition.variables & mended and argument.id.rpartition("-")[0] not in longer
+    }
+    assert not testing
+
+
+def test_every_preparation_stands_under_first_for_some_work(shipped: RuleBase) -> None:
+    decided = {decision.variable for decision in shipped.decisions.values()}
+    for name, preparation in shipped.preparations.items():
+        assert preparation.condition.variables & decided, name
+        assert not preparation.lacking.variables & decided, name
+
+
+def test_the_mould_is_warmed_just_before_the_pour_and_gear_put_on_after_the_weighing(shipped: RuleBase) -> None:
+    plan = [step.id for step in advice_of(SMELTED, shipped).steps]
+    assert plan.index("ready-the-mould") + 1 == plan.index("pour-ready")
+    assert plan.index("iron-smelt-weigh-soda") < plan.index("put-on-gear") < plan.index("iron-smelt-first-heat")
+    assert plan.index("cupel-prove-the-heat") < plan.index("cupel-charge-button")
+
+
+def test_a_look_for_mercury_comes_before_any_heat(shipped: RuleBase) -> None:
+    for case in (SMELTED, "clean-gold-melted-with-borax", "sheet-lead-for-rich-gold"):
+        plan = [step.id for step in advice_of(case, shipped).steps]
+        assert plan.index("look-for-mercury-and-lead") < plan.index("dry-slowly"), case
+
+
+def test_a_preparation_that_takes_longer_says_so_against_what_needs_it(shipped: RuleBase) -> None:
+    advice = advice_of("muffle-that-does-not-melt-gold", shipped)
+    assert [one.id for one in advice.first] == ["torch_for_the_finish"]
+    assert not advice.first[0].tonight
+    against = {argument.id for option in advice.decisions[0].options for argument in option.arguments}
+    assert "torch-for-the-finish-takes-longer-1" in against
