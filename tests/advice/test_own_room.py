@@ -47,7 +47,8 @@ def answer_of(draw: st.DrawFn, fact: Fact) -> Any:
         unsure = draw(st.sets(st.sampled_from(list(fact.entry.options)))) - present
         return Several(frozenset(present), frozenset(unsure))
     assert fact.unit is not None
-    amounts = st.floats(fact.unit.shown(fact.least), fact.unit.shown(fact.most)).map(lambda one: round(one, 2))
+    least = fact.unit.shown(fact.least)
+    amounts = st.floats(least, fact.unit.shown(fact.most)).map(lambda one: max(least, round(one, 3)))
     low, high = sorted(draw(st.tuples(amounts, amounts)))
     return Range.between(fact.unit.inside(low), fact.unit.inside(high))
 
