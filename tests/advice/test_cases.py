@@ -1,4 +1,4 @@
-"""Every worked case gives the advice it says; together they reach every route, collector, stop and kind of preparation."""
+"""Every worked case gives the advice it says; together they reach every way, stop and kind of preparation."""
 
 from __future__ import annotations
 
