@@ -27,7 +27,7 @@ def first_contested(conclusions: Conclusions) -> Contested:
 @pytest.mark.parametrize("block", range(2))
 def test_every_fact_that_bounds_leave_open_is_asked_and_those_shown_to_matter_first(block: int) -> None:
     unshown = 0
-    for seed in range(10):
+    for seed in range(24):
         random = Random(f"{block}-{seed}")
         rule_base = drawn_base(random)
         answers = some_answers(drawn_truth(rule_base, random, harmless=False), random, 0.5, 0.2)
