@@ -20,8 +20,8 @@ from functools import cache
 from multiprocessing import Pool
 from random import Random
 
-from advisor.advice.build_advice import build_advice, impossible_sums
-from advisor.advice.plan.weighing import Weigher
+from advisor.advice.build_advice import build_advice
+from advisor.advice.checking import impossible
 from advisor.document import json_text
 from advisor.engine import Conclusions, ContradictionError, NotKnown, conclude, next_question
 from advisor.errors import InputError
@@ -92,7 +92,7 @@ def batch(seed: int) -> dict[str, Value]:
 
 def _impossible(conclusions: Conclusions) -> bool:
     """Whether the answers add up to something that cannot be."""
-    return bool(impossible_sums(Weigher(conclusions)))
+    return bool(impossible(conclusions))
 
 
 def watched(truth: Mapping[str, Value], tally: Tally, *, known_room: bool) -> tuple[Written, list[str]]:
