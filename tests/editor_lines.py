@@ -11,13 +11,19 @@ from pathlib import Path
 from advisor.terminal.schemas import schema_text
 
 ROOT = Path(__file__).resolve().parent.parent
-SCHEMAS = {"rules": ROOT / "rules" / "rules.schema.json", "case": ROOT / "cases" / "case.schema.json"}
+SCHEMAS = {
+    "rules": ROOT / "rules" / "rules.schema.json",
+    "case": ROOT / "cases" / "case.schema.json",
+    "room": ROOT / "cases" / "rooms" / "room.schema.json",
+}
 
 
 def files_of(document: str) -> list[Path]:
     """The shipped files that a schema is for."""
     if document == "rules":
         return sorted((ROOT / "rules").rglob("*.yaml"))
+    if document == "room":
+        return sorted((ROOT / "cases" / "rooms").glob("*.yaml"))
     return sorted([*(ROOT / "cases").glob("*.yaml"), *(ROOT / "cases" / "diagnosis").glob("*.yaml")])
 
 

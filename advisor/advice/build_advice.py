@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from advisor.advice.checking import doubtful
 from advisor.advice.documents.advice import (
     Advice,
     Assumption,
@@ -103,7 +104,7 @@ def build_advice(
         hazard_changes=tuple(change for change in changes if change.hazard is not None),
         computed=computed_note(worked, tables, citer) if planned else None,
         side_by_side=side_by_side(worked, tables, beside) if planned else (),
-        warnings=tuple(impossible_sums(weigher)),
+        warnings=tuple(check.entry.say for check in doubtful(conclusions)),
         cost_low=sum(low for low, _ in costs) if costs else None,
         cost_high=sum(high for _, high in costs) if costs else None,
     )
@@ -294,14 +295,3 @@ def _assumed_words(weigher: Weigher, fact: Fact, used: bool) -> str:
             f"{format_measure(weigher[fact.name], fact.unit)} in the weights; every value it may have in the decisions"
         )
     return "every value it may have; the cautious one decides"
-
-
-def impossible_sums(weigher: Weigher) -> list[str]:
-    """Sentences about answers that cannot all be true together."""
-    found = []
-    for check in weigher.conclusions.rule_base.checks.values():
-        facts = [weigher.conclusions.rule_base.facts.get(name) for name in check.formula.names]
-        given = all(fact is None or isinstance(weigher.conclusions.answers.get(fact.name), Range) for fact in facts)
-        if given and weigher.formula(check.formula).low > check.at_most + 1e-9:
-            found.append(check.entry.say)
-    return found

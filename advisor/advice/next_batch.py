@@ -138,8 +138,23 @@ def now_known(causes: Iterable[Cause]) -> Mapping[str, Value]:
     return known
 
 
+def room_answers(answers: Answers, rule_base: RuleBase) -> dict[str, Value | NotKnown]:
+    """What is taken over into the plan of another lot: the gold room, and nothing of the lot or of the night."""
+    return {name: value for name, value in answers.items() if _belongs_to(name, rule_base) == "room"}
+
+
+def without_tonight(answers: Answers, rule_base: RuleBase) -> dict[str, Value | NotKnown]:
+    """Answers that still hold on another night."""
+    return {name: value for name, value in answers.items() if _belongs_to(name, rule_base) != "tonight"}
+
+
+def _belongs_to(name: str, rule_base: RuleBase) -> str:
+    fact = rule_base.facts.get(name)
+    return "" if fact is None else fact.entry.belongs_to
+
+
 def answers_now(plan: Plan | None, causes: Iterable[Cause], rule_base: RuleBase) -> dict[str, Value | NotKnown]:
-    """The answers for the next route consultation: those of the plan, with what is known now."""
+    """The answers of the plan with what is known now of the same lot."""
     answers: dict[str, Value | NotKnown] = dict(plan.answers) if plan else {}
     for name, value in now_known(causes).items():
         if name in rule_base.facts:

@@ -9,6 +9,7 @@ from advisor.engine.ask.question import Question
 from advisor.engine.ask.questions import next_question, open_questions
 from advisor.engine.ask.stakes import Stakes, stakes
 from advisor.engine.causes import ABSENT, PRESENT, SeveralOutcome, Support
+from advisor.engine.computed import formula_range
 from advisor.engine.conclude import (
     Conclusions,
     Outcome,
@@ -54,6 +55,7 @@ __all__ = [
     "conclude",
     "conclude_forced",
     "conclude_state",
+    "formula_range",
     "full_domains",
     "implied_value",
     "looks",

@@ -9,6 +9,9 @@ from typing import TYPE_CHECKING
 from advisor.frozen import Remembers, frozen
 from advisor.units import Range, Unit
 
+_SLACK = 1e-9
+"""How far beyond a limit of a check nobody can tell from at it, in inside units."""
+
 if TYPE_CHECKING:
     from advisor.rulebase.drawings import Drawing
     from advisor.rulebase.language.conditions import Condition
@@ -31,6 +34,7 @@ if TYPE_CHECKING:
         LookEntry,
         MaterialEntry,
         MineralEntry,
+        OpeningEntry,
         PreparationEntry,
         QuantityEntry,
         ReferralEntry,
@@ -369,12 +373,29 @@ class Referral:
 
 @frozen
 class Check:
-    """A formula of the answers that cannot be above a limit."""
+    """A formula of the answers that cannot be beyond a limit, or a condition that cannot be.
+
+    Attributes:
+        entry: As written.
+        formula: The formula; None where only the condition speaks.
+        at_most: What it cannot be above, where that is the limit.
+        at_least: What it cannot be below, where that is the limit.
+        condition: It speaks only while this holds.
+        origin: Where it stands.
+    """
 
     entry: CheckEntry
-    formula: Formula
-    at_most: float
+    formula: Formula | None
+    at_most: float | None
+    at_least: float | None
+    condition: Condition | None
     origin: Origin
+
+    def is_beyond(self, amount: Range) -> bool:
+        """Whether an amount of the formula is surely beyond the limit."""
+        if self.at_most is not None:
+            return amount.low > self.at_most + _SLACK
+        return self.at_least is not None and amount.high < self.at_least - _SLACK
 
 
 @frozen
@@ -553,6 +574,7 @@ class RuleBase(Remembers):
     invariants: Mapping[str, Invariant] = field(default_factory=dict)
     worse: Mapping[str, Worse] = field(default_factory=dict)
     kept: Mapping[str, KeptEntry] = field(default_factory=dict)
+    opening: OpeningEntry | None = None
     fingerprint: str = ""
     layers: tuple[str, ...] = ()
     overrides: tuple[Override, ...] = field(default=())

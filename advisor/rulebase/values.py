@@ -2,13 +2,21 @@
 
 from __future__ import annotations
 
+import re
 from bisect import bisect_left, bisect_right
 from typing import Any
 
 from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.model import Fact, Several, Value, Variable
 from advisor.units import Range, format_measure, parse_measure
-from advisor.units.measures import MeasureError, kind_of
+from advisor.units.measures import MeasureError, format_number, kind_of, unambiguous
+
+_LESS_THAN_ONE = re.compile(r"0?[.,]\d*[1-9]\d*")
+_LONG_ENOUGH = 4
+NO_WORDS = ("no", "none", "never", "nobody", "nothing")
+"""Words that say no to any question."""
+SAYING_NO = ("no", "none", "never")
+"""Names of options that say no; "nobody" answers who is there, and a mere no does not."""
 
 
 def cell_range(fact: Fact, cell: int) -> Range:
@@ -96,10 +104,14 @@ def _read_quantity(fact: Fact, written: Any) -> Range:
     if isinstance(written, bool):
         raise ValueFault("an amount is wanted, not yes or no")
     assert fact.unit is not None
+    text = unambiguous(written) if isinstance(written, float) else str(written)
     try:
-        amount = parse_measure(repr(written) if isinstance(written, float) else str(written), fact.unit)
+        amount = parse_measure(text, fact.unit, most=fact.most, whole_g=fact.entry.grams_of)
     except MeasureError as problem:
         raise ValueFault(str(problem)) from None
+    if fact.unit.symbol == "%" and fact.entry.grams_of is None and _LESS_THAN_ONE.fullmatch(text.strip()):
+        few, many = (format_number(amount.likely * times, 6) for times in (100, 10_000))
+        raise ValueFault(f"'{text.strip()}' can be read two ways; write {few} % or {many} %")
     if amount.low < fact.least or amount.high > fact.most:
         limits = format_measure(Range(fact.least, fact.least, fact.most), fact.unit, 6)
         raise ValueFault(
@@ -111,17 +123,19 @@ def _read_quantity(fact: Fact, written: Any) -> Range:
 
 def _read_several(fact: Fact, written: Any) -> Several:
     words = written if isinstance(written, list) else str(written).replace(";", ",").split(",")
+    items = ["" if word is None else str(word).strip().lower() for word in words]
+    named = [item for item in items if item] if isinstance(written, str) else items
+    if (words and not named) or "" in named:
+        raise ValueFault("nothing is named here; write  none  if you looked and saw none, otherwise  not known")
+    if named in (["none"], ["nothing"], ["no"]):
+        return Several()
     present: set[str] = set()
     unsure: set[str] = set()
-    for word in words:
-        text = "" if word is None else str(word).strip().lower()
-        maybe = text.startswith("?") or text.endswith("?")
-        text = text.strip("? ")
-        if text in ("", "none", "nothing") and (maybe or word is None):
-            raise ValueFault("an item of the list names nothing; leave it out, or write  not known  for the whole list")
-        if text in ("", "none", "nothing"):
-            continue
-        (unsure if maybe else present).add(_option(fact, text))
+    for text in named:
+        item = text.strip("? ")
+        if item in ("", *NO_WORDS):
+            raise ValueFault(f"'{_short(text)}' names nothing; leave it out, or write  none  or  not known  alone")
+        (unsure if text[0] == "?" or text[-1] == "?" else present).add(_option(fact, item))
     return Several(frozenset(present), frozenset(unsure - present))
 
 
@@ -132,8 +146,23 @@ def _option(fact: Fact, word: str) -> str:
     by_label = {option.label.lower(): name for name, option in fact.entry.options.items()}
     if word in by_label:
         return by_label[word]
-    options = ", ".join(fact.entry.options)
-    raise ValueFault(f"'{_short(word)}' is not an option; options are {options}{closest(plain, fact.entry.options)}")
+    if word in NO_WORDS and (named := meaning_no(fact)) is not None:
+        return named
+    options = ", ".join(
+        name if option.label.lower() == name.replace("_", " ") else f"{name} ({option.label})"
+        for name, option in fact.entry.options.items()
+    )
+    # What is near to a short word in letters may say its opposite: no and now.
+    near = closest(plain, [*fact.entry.options, *by_label]) if len(plain) >= _LONG_ENOUGH else ""
+    raise ValueFault(f"'{_short(word)}' is not an option; options are {options}{near}")
+
+
+def meaning_no(fact: Fact) -> str | None:
+    """The option that says no to the question of a fact, where exactly one does."""
+    found = [
+        name for name, option in fact.entry.options.items() if name in SAYING_NO or option.label.lower() in SAYING_NO
+    ]
+    return found[0] if len(found) == 1 else None
 
 
 def _short(written: Any) -> str:

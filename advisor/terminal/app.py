@@ -25,6 +25,7 @@ from advisor.terminal.options import (
     SaveOption,
     TitleOption,
 )
+from advisor.terminal.room.app import room_app
 from advisor.terminal.training.app import train_app
 
 WELCOME = """\
@@ -36,6 +37,7 @@ What to type next:
                                  with plan and hazards
   advisor route --answers FILE   the same from a file, without asking
   advisor diagnose               says what went wrong and what puts it right
+  advisor room                   shows your gold room, answered once
   advisor journal start          opens the journal of that batch
   advisor sheet                  writes one or two pages for the wall
   advisor train start            practises with drills
@@ -63,6 +65,7 @@ rules_app = typer.Typer(
     rich_markup_mode=None,
 )
 app.add_typer(rules_app, name="rules")
+app.add_typer(room_app, name="room")
 app.add_typer(journal_app, name="journal")
 app.add_typer(train_app(HelpfulGroup), name="train")
 
@@ -114,6 +117,10 @@ def route(
             autocompletion=offered.routes,
         ),
     ] = None,
+    beside_lot: Annotated[
+        Path | None,
+        typer.Option("--beside-lot", metavar="FILE", help="Lay another lot beside that of --answers, in one table."),
+    ] = None,
     rules: RulesOption = None,
 ) -> None:
     """Run a route consultation."""
@@ -129,6 +136,10 @@ def route(
         title=title,
         rules=rules,
     )
+    if beside_lot is not None:
+        from advisor.terminal.consult.lots import run_lots
+
+        raise typer.Exit(run_lots(options, beside_lot))
     raise typer.Exit(run_route(options, beside=tuple(beside or ())))
 
 
@@ -239,12 +250,17 @@ for _name, (_, _summary) in COMMANDS.items():
     short_help="Print an empty form for the answers.",
     help=(
         "Print an empty form of all facts, with their options and units, to fill in with any editor and to give to "
-        "route --answers or diagnose --observations."
+        "route --answers, diagnose --observations or room new --answers."
     ),
 )
 def form(
     consultation: Annotated[
-        str, typer.Argument(metavar="route|diagnose", help="For which consultation.", autocompletion=offered.forms)
+        str,
+        typer.Argument(
+            metavar="route|diagnose|room",
+            help="For which consultation, or for the gold room.",
+            autocompletion=offered.forms,
+        ),
     ] = "route",
     output: OutputOption = None,
     force: ForceOption = False,
@@ -259,15 +275,16 @@ def form(
 @app.command(
     short_help="Print the JSON Schema of a document.",
     help=(
-        "Print the JSON Schema of the advice, of answer files, of worked cases, of a computation, of rule files or of "
-        "what  rules try  finds. Those of answers and cases name every fact, so that an editor completes them."
+        "Print the JSON Schema of the advice, of answer files, of worked cases, of a gold room, of a computation, of "
+        "rule files, of what  rules try  finds or of two lots side by side. Those of answers, cases and rooms name "
+        "every fact, so that an editor completes them."
     ),
 )
 def schema(
     document: Annotated[
         str,
         typer.Argument(
-            metavar="advice|answers|case|diagnosis|calculation|rules|trial",
+            metavar="advice|answers|case|room|diagnosis|calculation|rules|trial|lots",
             help="Which document.",
             autocompletion=offered.schemas,
         ),
@@ -405,13 +422,6 @@ def rules_draw(
     draw(name, svg, rules, force=force)
 
 
-def _close_output() -> None:
-    """Let the last words of standard output go nowhere, so that leaving does not fail again."""
-    import os
-
-    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-
-
 def _hasten() -> None:
     """Leave out what a run of a second need not do."""
     import atexit
@@ -426,26 +436,36 @@ def _hasten() -> None:
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
 
 
+def _say_last_words() -> None:
+    """Let out what is still to be written; a reader that has left already (head, less) is no fault."""
+    try:
+        if sys.stdout is not None:
+            sys.stdout.flush()
+    except BrokenPipeError:
+        from advisor.terminal.output import close_output
+
+        close_output()
+
+
 def main() -> None:
     """Run the program; every fault a person can correct is one sentence, never a traceback."""
     from advisor.errors import AdvisorError
 
     _hasten()
     try:
-        app()
+        try:
+            app()
+        finally:
+            _say_last_words()
     except AdvisorError as problem:
         from advisor.terminal.output import say_fault
 
         say_fault(str(problem))
         sys.exit(BAD_INPUT)
-    except BrokenPipeError:
-        # The reader of a pipe (head, less) has left; there is nobody to tell.
-        _close_output()
-        sys.exit(UNEXPECTED)
     except OSError as problem:
-        _close_output()
-        from advisor.terminal.output import fault_of_system, say_fault
+        from advisor.terminal.output import close_output, fault_of_system, say_fault
 
+        close_output()
         say_fault(fault_of_system(problem))
         sys.exit(UNEXPECTED)
     except KeyboardInterrupt:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
+import typer
 from typer.core import TyperGroup
 
 
@@ -13,6 +14,12 @@ def _tamed(work: Callable[..., Any], *args: Any, **more: Any) -> Any:
 
     try:
         return work(*args, **more)
+    except BrokenPipeError:
+        # The reader of a pipe (head, less) has what it wanted; that is no fault.
+        from advisor.terminal.output import close_output
+
+        close_output()
+        raise typer.Exit from None
     except Exception as problem:
         if hasattr(problem, "format_message") and isinstance(getattr(problem, "message", None), str):
             problem.message = tame(problem.message)  # type: ignore[attr-defined]

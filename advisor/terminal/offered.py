@@ -54,6 +54,13 @@ def _forms() -> Iterable[str]:
     return KINDS
 
 
+def _room_facts() -> Iterable[str]:
+    from advisor.advice.batches.own_room import facts_of_room
+    from advisor.terminal.setup import rule_base_for
+
+    return facts_of_room(rule_base_for(None))
+
+
 rule_ids = _completion(lambda: _of_rules(*_sections()))
 drawings = _completion(lambda: _of_rules("drawings"))
 sections = _completion(_sections)
@@ -61,3 +68,4 @@ routes = _completion(_routes)
 cases = _completion(_cases)
 schemas = _completion(_schemas)
 forms = _completion(_forms)
+room_facts = _completion(_room_facts)

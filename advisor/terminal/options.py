@@ -27,7 +27,9 @@ OutputOption = Annotated[
 ]
 JsonOption = Annotated[bool, typer.Option("--json", help="Give it as one JSON document.")]
 ExplainOption = Annotated[bool, typer.Option("--explain", help="Show every test, rule, figure and source behind it.")]
-ResumeOption = Annotated[bool, typer.Option("--resume", help="Go on with the consultation that was left.")]
+ResumeOption = Annotated[
+    bool, typer.Option("--resume", help="Go on with the consultation that was left, or else with the last one.")
+]
 SaveOption = Annotated[
     Path | None, typer.Option("--save", metavar="FILE", help="Keep the answers in this file while you answer.")
 ]

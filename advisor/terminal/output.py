@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import codecs
+import contextlib
 import os
 import sys
 from functools import cache
@@ -77,10 +79,24 @@ def _console(*, stderr: bool) -> Console:
     return console
 
 
+_IN_ASCII = {"\N{DEGREE SIGN}": "", "\N{PER MILLE SIGN}": "permille", "\N{MULTIPLICATION SIGN}": "x"}
+"""How letters are written where there are only those of ASCII; 1200 °C is then 1200 C, as it may be typed."""
+
+
+def _spell_out(problem: UnicodeError) -> tuple[str, int]:
+    """A letter that a stream lacks, in others; a question mark where there are none."""
+    assert isinstance(problem, UnicodeEncodeError)
+    lacking = problem.object[problem.start : problem.end]
+    return "".join(_IN_ASCII.get(letter, "?") for letter in lacking), problem.end
+
+
+codecs.register_error("advisor-spell-out", _spell_out)
+
+
 def _mend(stream: Any) -> None:
-    """Let a stream that lacks a character show a question mark instead of ending the program."""
+    """Let a stream that lacks a character spell it out, or show a question mark, instead of ending the program."""
     if hasattr(stream, "reconfigure"):
-        stream.reconfigure(errors="replace")
+        stream.reconfigure(errors="advisor-spell-out")
 
 
 def notice(words: str) -> None:
@@ -106,15 +122,51 @@ def fault_of_system(problem: OSError) -> str:
 
 
 def typed_line(console: Screen) -> str | None:
-    """One line typed at the prompt; None at Ctrl-C, at the end of input, or when there is no input at all."""
+    """One line typed at the prompt; None at Ctrl-C, at the end of input, or when there is no input at all.
+
+    On a terminal the line can be edited, and what was typed before in this run comes back with the arrow keys.
+    """
     from rich.console import Console
     from rich.text import Text
 
+    _mend_input()
     try:
+        if console.file is sys.stdout and _editing():
+            sys.stdout.flush()
+            return input("> ").strip()
         return (console if isinstance(console, Console) else screen()).input(Text("> ")).strip()
     except (EOFError, KeyboardInterrupt, RuntimeError):
         # RuntimeError: standard input is closed altogether.
         return None
+
+
+@cache
+def _mend_input() -> None:
+    """Let a letter in another encoding not be understood, instead of ending the program; before anything is read."""
+    if hasattr(sys.stdin, "reconfigure"):
+        with contextlib.suppress(OSError):
+            sys.stdin.reconfigure(errors="replace")
+
+
+@cache
+def _editing() -> bool:
+    """Whether a line can be edited while it is typed: at a terminal, where Python has what it takes."""
+    if sys.stdin is None or not (sys.stdin.isatty() and sys.stdout.isatty()):
+        # It is not even loaded there, since it writes to standard output when it is.
+        return False
+    try:
+        import readline
+    except ImportError:
+        return False
+    # Nothing of the folder shows at the Tab key, and nothing but the letters typed goes to the terminal.
+    for order in ("set disable-completion on", "set enable-bracketed-paste off", "set enable-meta-key off"):
+        readline.parse_and_bind(order)
+    return True
+
+
+def somebody_types() -> bool:
+    """Whether somebody sits at a terminal."""
+    return sys.stdin is not None and sys.stdin.isatty()
 
 
 def number_typed(typed: str, most: int) -> int | None:
@@ -122,6 +174,11 @@ def number_typed(typed: str, most: int) -> int | None:
     if typed.isascii() and typed.isdigit() and len(typed) <= len(str(most)) + 1 and 1 <= int(typed) <= most:
         return int(typed)
     return None
+
+
+def close_output() -> None:
+    """Let the last words of standard output go nowhere, so that leaving does not fail again."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def write_document(text: str) -> None:

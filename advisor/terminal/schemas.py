@@ -58,6 +58,25 @@ def _batch_schema(rules: Rules) -> Schema:
     return {**schema, "properties": {**schema["properties"], "answers": answers}}
 
 
+def room_schema(rules: Rules = None) -> Schema:
+    """The schema of a gold room. How it is tonight stands only in one that is invented, for the night of its cases."""
+    from advisor.advice.batches.entries import UsualFile
+    from advisor.advice.batches.fact_schema import fact_schemas
+    from advisor.terminal.setup import rule_base_for
+
+    rule_base = rule_base_for(rules, diagnosis=True)
+    facts = fact_schemas(rule_base)
+
+    def answers(*belonging: str) -> Schema:
+        own = {name: one for name, one in facts.items() if rule_base.facts[name].entry.belongs_to in belonging}
+        return {"properties": {"answers": {"properties": own, "additionalProperties": False}}}
+
+    schema = UsualFile.model_json_schema()
+    invented = {"properties": {"invented": {"const": True}}, "required": ["invented"]}
+    whole = {"if": invented, "then": answers("room", "tonight"), "else": answers("room")}
+    return _named("room", "Gold room", {**schema, **whole})
+
+
 def diagnosis_schema(_: Rules = None) -> Schema:
     """The schema of the diagnosis document."""
     from advisor.advice.documents.diagnosis import Diagnosis
@@ -86,14 +105,23 @@ def trial_schema(_: Rules = None) -> Schema:
     return _named("trial", "Cases that other rules decide differently", schema_of(Trial))
 
 
+def lots_schema(_: Rules = None) -> Schema:
+    """The schema of two lots side by side."""
+    from advisor.advice.documents.lots import Lots
+
+    return _named("lots", "Two lots side by side", schema_of(Lots))
+
+
 MAKERS: dict[str, Callable[[Rules], Schema]] = {
     "advice": advice_schema,
     "answers": answers_schema,
     "case": case_schema,
+    "room": room_schema,
     "diagnosis": diagnosis_schema,
     "calculation": calculation_schema,
     "rules": rules_schema,
     "trial": trial_schema,
+    "lots": lots_schema,
 }
 """For each document what makes its schema."""
 

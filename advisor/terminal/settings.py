@@ -27,6 +27,11 @@ def settings_file() -> Path:
     return home_folder() / "settings.yaml"
 
 
+def room_file() -> Path:
+    """Where the gold room is kept; it need not exist."""
+    return home_folder() / "room.yaml"
+
+
 def configured_rules() -> list[Path]:
     """The shop's own folders of rules from the settings.
 

@@ -8,13 +8,14 @@ from pathlib import Path
 
 from advisor.advice.batches.batch_file import BatchFile, read_batch
 from advisor.advice.build_advice import build_advice
+from advisor.advice.checking import impossible
 from advisor.advice.documents.advice import Advice
 from advisor.advice.experience import Experience
 from advisor.engine import Conclusions, ContradictionError, conclude
 from advisor.errors import Fault, InputError
 from advisor.rulebase.loading import load_rule_base
 from advisor.rulebase.model import RuleBase
-from advisor.terminal.output import read_standard_input, say_fault
+from advisor.terminal.output import notice, read_standard_input, say_fault
 from advisor.terminal.settings import configured_rules, journal_file
 
 
@@ -50,15 +51,18 @@ def given(path: Path, rule_base: RuleBase) -> BatchFile:
 
 
 def concluded(rule_base: RuleBase, batch: BatchFile) -> Conclusions:
-    """What follows from a batch; answers that contradict each other are refused with the name of the file.
+    """What follows from a batch; answers that cannot all be true are refused with the name of the file.
 
     Raises:
-        InputError: If answers contradict each other.
+        InputError: If answers contradict each other, or add up to something impossible.
     """
     try:
-        return conclude(rule_base, batch.answers)
+        conclusions = conclude(rule_base, batch.answers)
     except ContradictionError as problem:
         raise InputError(f"{batch.name}: {problem}") from None
+    if broken := impossible(conclusions):
+        raise InputError("\n".join(f"{batch.name}: {check.entry.say}" for check in broken))
+    return conclusions
 
 
 def advised(rule_base: RuleBase, batch: BatchFile) -> Advice:
@@ -67,18 +71,15 @@ def advised(rule_base: RuleBase, batch: BatchFile) -> Advice:
     Raises:
         InputError: If the answers contradict each other or add up to something impossible; it names the file.
     """
-    return possible(build_advice(concluded(rule_base, batch), batch.title, experience=shop_experience()), batch)
-
-
-def possible(advice: Advice, batch: BatchFile) -> Advice:
-    """The advice for a batch from a file, unless what the file says cannot be.
-
-    Raises:
-        InputError: If answers add up to something impossible; it names the file.
-    """
-    if advice.warnings:
-        raise InputError("\n".join(f"{batch.name}: {warning}" for warning in advice.warnings))
+    advice = build_advice(concluded(rule_base, batch), batch.title, experience=shop_experience())
+    say_doubts(advice, batch)
     return advice
+
+
+def say_doubts(advice: Advice, batch: BatchFile) -> None:
+    """Say what in a file can hardly be true; the advice goes by it all the same."""
+    for warning in advice.warnings:
+        notice(f"{batch.name}: is this right? {warning}")
 
 
 def shop_experience() -> Experience | None:

@@ -79,7 +79,7 @@ class Unit:
 # Factors are exact by definition: avoirdupois pound 453.59237 g (International yard and pound agreement,
 # 1959), troy ounce 480 grains of 64.79891 mg, US liquid units not accepted, temperature scales by definition.
 _UNITS: tuple[tuple[Unit, tuple[str, ...]], ...] = (
-    (Unit("g", _MASS, 1.0), ("gram", "grams", "gramme", "grammes", "gm", "gms", "gr.")),
+    (Unit("g", _MASS, 1.0), ("gram", "grams", "gramme", "grammes", "gm", "gms")),
     (Unit("kg", _MASS, 1000.0), ("kilo", "kilos", "kilogram", "kilograms", "kgs")),
     (Unit("mg", _MASS, 0.001), ("milligram", "milligrams")),
     (Unit("t", _MASS, 1e6), ("tonne", "tonnes")),
@@ -128,6 +128,9 @@ _UNITS: tuple[tuple[Unit, tuple[str, ...]], ...] = (
     (Unit("pieces", _PIECES, 1.0), ("piece", "pcs", "pc")),
 )
 
+_WHOLE_SHARE = Unit("of the whole", DIMENSIONLESS, 1.0)
+_GRAM = _UNITS[0][0]
+
 _BY_NAME: dict[str, Unit] = {}
 for _unit, _others in _UNITS:
     for _name in (_unit.symbol, *_others):
@@ -147,6 +150,12 @@ _TWO = re.compile(
     rf"\s*(?P<b>{_NUMBER})\s*(?P<ub>{_NO_DIGIT}.*)$",
     re.IGNORECASE,
 )
+_PARTED = re.compile(
+    rf"^{_ABOUT}(?P<part>{_NUMBER})\s*(?P<unit>(?!(?:out|of|in|per)\b)[^\d\s/][^\d/]*?)?"
+    rf"\s*(?P<sign>/|\b(?:per|in|of|out of)\b)\s*(?P<whole>{_NUMBER})(?P<unit_of_whole>[^\d]*)$",
+    re.IGNORECASE,
+)
+_THOUSANDS = re.compile(r"[-+]?[1-9]\d{0,2}[.,]\d{3}")
 _GREATEST = 1e15
 _LONGEST_TEXT = 80
 
@@ -160,8 +169,10 @@ def unit_named(name: str) -> Unit:
     plain = " ".join(name.strip().lower().split())
     if plain in ("oz", "ounce", "ounces"):
         raise MeasureError(f"'{name.strip()}' can mean two weights; write 'oz t' (troy, 31.10 g) or 'oz av' (28.35 g)")
-    if plain in ("gr", "ton", "tons"):
-        raise MeasureError(f"'{name.strip()}' can mean two weights; write g, grain, kg or t")
+    if plain.rstrip(".") == "gr":
+        raise MeasureError(f"'{name.strip()}' can mean two weights; write g (gram) or grain (0.0648 g)")
+    if plain in ("ton", "tons"):
+        raise MeasureError(f"'{name.strip()}' can mean two weights; write kg or t (1000 kg)")
     unit = _BY_NAME.get(plain) or _BY_NAME.get(plain.rstrip("."))
     if unit is None:
         known = ", ".join(unit.symbol for unit, _ in _UNITS)
@@ -179,10 +190,8 @@ def _number(text: str) -> float:
         return _fraction(text)
     plain = re.sub(f"[{_SPACES}]", "", text)
     commas = plain.count(",")
-    if commas and re.fullmatch(r"[-+]?[1-9]\d{0,2}(,\d{3})+", plain) and commas == 1:
-        raise MeasureError(
-            f"'{text.strip()}' can be read two ways; write {plain.replace(',', '')} or {plain.replace(',', '.')}"
-        )
+    if commas == 1 and _THOUSANDS.fullmatch(plain):
+        raise _two_ways(text, plain)
     if commas > 1 or (commas and "." in plain):
         if not re.fullmatch(r"[-+]?\d{1,3}(,\d{3})+(\.\d+)?", plain):
             raise MeasureError(f"'{text.strip()}' is not a number; write it with one decimal point, for example 0.25")
@@ -196,6 +205,20 @@ def _number(text: str) -> float:
     if abs(value) > _GREATEST:
         raise MeasureError(f"'{text.strip()}' is too large; write a plain number")
     return value
+
+
+def _two_ways(text: str, plain: str) -> MeasureError:
+    """What to say of ``1,200`` and ``1.200``: a thousand and more, or one and a little."""
+    whole, figures = re.split("[.,]", plain)
+    return MeasureError(
+        f"'{text.strip()}' can be read two ways; write {whole}{figures} or {unambiguous(float(f'{whole}.{figures}'))}"
+    )
+
+
+def unambiguous(value: float) -> str:
+    """A number as text that nobody can take for thousands: ``1.2340`` in place of ``1.234``."""
+    text = repr(value)
+    return f"{text}0" if _THOUSANDS.fullmatch(text) else text
 
 
 def _fraction(text: str) -> float:
@@ -212,19 +235,57 @@ def _fraction(text: str) -> float:
     return _number(whole[0]) + (-part if whole[0].startswith("-") else part)
 
 
-def _in_unit(number: str, written_unit: str, default: Unit) -> float:
-    value = _number(number)
+@frozen
+class _Wanted:
+    """What amount is wanted.
+
+    Attributes:
+        unit: The unit of an amount that is written without one.
+        most: The greatest amount that makes sense, in the inside unit; None where a point always begins decimals.
+        written: All that was written.
+        alike: Whether of two amounts both or none are fractions.
+    """
+
+    unit: Unit
+    most: float | None
+    written: str
+    alike: bool = True
+
+
+def _in_unit(number: str, written_unit: str, wanted: _Wanted) -> float:
+    default = wanted.unit
     unit = unit_named(written_unit) if written_unit.strip() else default
     if unit.dimension != default.dimension:
         raise MeasureError(
             f"'{written_unit.strip()}' measures {kind_of(unit.dimension)}; "
             f"{kind_of(default.dimension)} is wanted, for example in {default.symbol}"
         )
-    inside = unit.inside(value)
+    if "/" in number and default.dimension == DIMENSIONLESS and not (written_unit.strip() and wanted.alike):
+        unit = _of_the_whole(number, wanted)
+    inside = unit.inside(_number(number))
+    plain = re.sub(f"[{_SPACES}]", "", number)
+    if wanted.most is not None and _THOUSANDS.fullmatch(plain) and unit.inside(_thousands(plain)) <= wanted.most:
+        raise _two_ways(number, plain)
     if abs(inside) > _GREATEST:
         raise MeasureError(f"'{number.strip()} {unit.symbol}' is too large; check the number and the unit")
     # Twelve figures: 50 per mille and 5 % must be the same number, or a limit written in one would miss the other.
     return float(f"{inside:.12g}")
+
+
+def _thousands(plain: str) -> float:
+    return float(plain.replace(".", "").replace(",", ""))
+
+
+def _of_the_whole(number: str, wanted: _Wanted) -> Unit:
+    """A share written as a fraction without a unit: a quarter is a quarter of the whole and not of one per cent.
+
+    Raises:
+        MeasureError: If it is more than the whole, or the other amount of a range is written in another way.
+    """
+    if not wanted.alike or (wanted.unit.factor != 1 and len(number.split("/")[0].split()) > 1):
+        right = f"write it in {wanted.unit.symbol}, for example 25 %"
+        raise MeasureError(f"'{wanted.written}' can be read two ways; {right}")
+    return _WHOLE_SHARE
 
 
 def kind_of(dimension: Dimension) -> str:
@@ -232,12 +293,17 @@ def kind_of(dimension: Dimension) -> str:
     return _KIND_NAMES.get(dimension, "something else")
 
 
-def parse_measure(text: str, unit: Unit) -> Range:
+def parse_measure(text: str, unit: Unit, *, most: float | None = None, whole_g: float | None = None) -> Range:
     """Read an amount as a person writes it: ``250 g``, ``0.25 kg``, ``8 oz t``, ``2200 F``, ``5 to 10 %``.
+
+    A share may also be written as a part: ``1/4``, ``12 of 100``, ``4.5 g in 20 g``.
 
     Args:
         text: The written amount; a number without a unit is taken in ``unit``.
         unit: The unit expected, which also fixes the kind of quantity.
+        most: The greatest amount that makes sense, in the inside unit. Where it allows ``1.200`` to be twelve
+            hundred, that is refused like ``1,200``; without it a point always begins the decimals.
+        whole_g: For a share that is asked for in grams: in how many grams.
 
     Returns:
         The amount in the inside unit; a written range gives a range with the middle as likely value.
@@ -251,16 +317,59 @@ def parse_measure(text: str, unit: Unit) -> Range:
         raise MeasureError(f"nothing was written; give {kind_of(unit.dimension)}, {example}")
     if len(stripped) > _LONGEST_TEXT:
         raise MeasureError(f"this is too long for one amount; give {kind_of(unit.dimension)}, {example}")
+    if unit.dimension == DIMENSIONLESS and (part := _part_of_a_whole(stripped, unit)) is not None:
+        return part
+    if whole_g is not None and _is_in_grams(stripped):
+        mass = parse_measure(stripped, _GRAM, most=whole_g)
+        return Range(*(float(f"{value / whole_g:.12g}") for value in (mass.low, mass.likely, mass.high)))
+    wanted = _Wanted(unit, most, stripped)
     if two := _TWO.match(stripped):
         last_unit = two["ub"] or two["ua"]
-        low = _in_unit(two["a"], two["ua"] or last_unit, unit)
-        high = _in_unit(two["b"], last_unit, unit)
+        wanted = _Wanted(unit, most, stripped, alike=("/" in two["a"]) == ("/" in two["b"]))
+        low = _in_unit(two["a"], two["ua"] or last_unit, wanted)
+        high = _in_unit(two["b"], last_unit, wanted)
         if low > high:
             raise MeasureError(f"'{stripped}' runs backwards; write the smaller number first")
         return Range.between(low, high)
     if one := _ONE.match(stripped):
-        return Range.exact(_in_unit(one["number"], one["unit"], unit))
+        return Range.exact(_in_unit(one["number"], one["unit"], wanted))
     raise MeasureError(f"'{stripped}' is not an amount; give {kind_of(unit.dimension)}, {example}")
+
+
+def _is_in_grams(text: str) -> bool:
+    """Whether an amount or two are written in a unit of mass."""
+    if two := _TWO.match(text):
+        name = two["ub"] or two["ua"]
+    else:
+        one = _ONE.match(text)
+        name = "" if one is None else one["unit"]
+    unit = _BY_NAME.get(" ".join(name.lower().split()))
+    return unit is not None and unit.dimension == _MASS
+
+
+def _part_of_a_whole(text: str, unit: Unit) -> Range | None:
+    """A share written as so much of so much: ``12 of 100``, ``4.5 g in 20 g``; None if it is written otherwise.
+
+    Raises:
+        MeasureError: If the two cannot be parts of each other.
+    """
+    parted = _PARTED.match(text)
+    if parted is None:
+        return None
+    named, named_of = parted["unit"] or "", parted["unit_of_whole"]
+    if not named.strip() if parted["sign"] == "/" else named.strip() and not named_of.strip():
+        # A plain fraction with its unit (1/4 %), or a unit that only looks like a part.
+        return None
+    unit_of_whole = unit_named(named_of) if named_of.strip() else _WHOLE_SHARE
+    whole = unit_of_whole.inside(_number(parted["whole"]))
+    unit_of_part = unit_named(named) if named.strip() else unit_of_whole
+    part = unit_of_part.inside(_number(parted["part"]))
+    comparable = unit_of_part.dimension in (_MASS, _VOLUME, DIMENSIONLESS)
+    if not comparable or unit_of_part.dimension != unit_of_whole.dimension:
+        raise MeasureError(f"'{text}' is no part of a whole; write it like 5 g in 100 g, or in {unit.symbol}")
+    if whole <= 0:
+        raise MeasureError(f"'{text}' divides by zero; write it in {unit.symbol}")
+    return Range.exact(float(f"{part / whole:.12g}"))
 
 
 def counted(number: int, noun: str, plural: str = "") -> str:
@@ -311,5 +420,5 @@ def exact_text(amount: Range, unit: Unit) -> str:
     """The amount as text that reads back to the same range, for files."""
     low, high = unit.shown(amount.low), unit.shown(amount.high)
     if amount.is_exact:
-        return f"{low!r} {unit.symbol}"
-    return f"{low!r} to {high!r} {unit.symbol}"
+        return f"{unambiguous(low)} {unit.symbol}"
+    return f"{unambiguous(low)} to {unambiguous(high)} {unit.symbol}"

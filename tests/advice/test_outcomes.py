@@ -26,7 +26,7 @@ SECTIONS = """\
 preparations:
   get_soda:
     {title: Get soda, order: 1, lacking: shelf lacks soda, wanted: "route is roast", waits: the roast, do: Buy it.,
-     done_when: It is there., time: 3 d, tonight: no, source: practice}
+     done_when: It is there., time: 3 d, tonight: false, source: practice}
 looks:
   paper:
     {title: A pinch on paper, do: Squeeze and count., minutes: 7, tells: [wet, share], source: practice}

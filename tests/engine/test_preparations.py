@@ -36,7 +36,7 @@ FIRST = """\
 preparations:
   get_soda:
     {title: Get soda, order: 2, lacking: shelf lacks soda, wanted: "route is roast", waits: the roast, do: Buy it.,
-     done_when: It is there., time: 3 d, tonight: no, source: practice}
+     done_when: It is there., time: 3 d, tonight: false, source: practice}
   dry_it:
     {title: Dry it, order: 1, lacking: wet, wanted: "route in (melt, roast)", waits: every fire, do: "Dry {dry_mass}.",
      done_when: It runs., time: 1 h, changes: [mass], hazards: [steam], source: practice}
@@ -110,7 +110,7 @@ arguments:
     [
         (_ARGUMENT.format("route.melt", "first has dry_it") + FIRST, "not known before the decisions are taken"),
         (FIRST.replace("lacking: wet", "lacking: route is melt"), "a decision"),
-        (FIRST.replace("tonight: no", "tonight: no, waits_too: x"), "waits_too"),
+        (FIRST.replace("tonight: false", "tonight: no, waits_too: x"), "waits_too"),
         (FIRST.replace("hazards: [steam]", "hazards: [smoke]"), "there is no 'smoke'"),
         (FIRST.replace("changes: [mass]", "changes: [masses]"), "there is no 'masses'"),
         (FIRST.replace("{dry_mass}", "{wet_mass}"), "'{wet_mass}'"),

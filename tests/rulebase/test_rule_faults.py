@@ -98,6 +98,7 @@ materials:
     title: Salt
     bulk_density: {low: 1 g/ml, likely: 1.1 g/ml, high: 1.2 g/ml}
     price: price
+    stock: mass
     source: practice
 """
 TABLE = """\
@@ -275,6 +276,8 @@ BROKEN = [
     ("amount", "of: dry_mass", "of: dry_mas", 5, "amounts one-more, of", "'dry_mas' is not", "(closest: dry_mass)"),
     ("material", "price: price", "price: prize", 5, "materials salt, price", "no fact 'prize'", "(closest: price)"),
     ("material", "price: price", "price: mass", 5, "materials salt, price", "'mass' is not a price", "money/kg"),
+    ("material", "stock: mass", "stock: mas", 6, "materials salt, stock", "no fact 'mas'", "(closest: mass)"),
+    ("material", "stock: mass", "stock: price", 6, "materials salt, stock", "'price' is not a mass", "a fact in g"),
     ("decision", "fallback: nothing", "fallback: nowt", 5, "decisions extra, fallback", "no option 'nowt'", "nothing"),
     ("decision", "stops: [nothing]", "stops: [nowt]", 6, "decisions extra, stops", "no option 'nowt'", "nothing, much"),
     ("decision", "tie_order: [nothing,", "tie_order: [nowt,", 7, "decisions extra, tie_order", "'nowt'", "much"),
@@ -291,7 +294,7 @@ BROKEN = [
      "declare"),
     ("expectation", "source: practice", "source: nobody", 7, "expectations one-more, source", "no source", "declare"),
     ("quantity", "source: practice", "source: nobody", 11, "quantities one_more, source", "no source", "declare"),
-    ("material", "source: practice", "source: nobody", 6, "materials salt, source", "no source", "declare"),
+    ("material", "source: practice", "source: nobody", 7, "materials salt, source", "no source", "declare"),
     ("mineral", "source: practice", "source: nobody", 7, "minerals pyrite, source", "no source", "declare"),
     ("table", "    source: practice", "    source: nobody", 8, "tables some_figures, source", "no source", "declare"),
     ("table", ", p. 1", "", 6, "tables some_figures, rows.0.source", "without a place", "page"),
@@ -354,6 +357,9 @@ BROKEN = [
     ("check", "formula: mass * share", "formula: lead", 3, "checks one-more, formula", "'lead' is not a quantity",
      "use"),
     ("check", "at_most: 100 g", "at_most: 100 %", 4, "checks one-more, at_most", "something else than", "same kind"),
+    ("check", "at_most: 100 g", "at_least: 100 %", 4, "checks one-more, at_least", "something else than", "same kind"),
+    ("check", "at_most: 100 g", "ask_back: true", 2, "checks one-more", "does not fit", "at_most or at_least"),
+    ("check", "at_most: 100 g", "when: wet", 2, "checks one-more", "does not fit", "at_most or at_least"),
     ("check", "at_most: 100 g", "at_most: mass", 4, "checks one-more, at_most", "'mass' is not a quantity", "use"),
     ("mineral", "4.9 to 5.2 g/ml", "5 g", 5, "minerals pyrite, density", "'g' measures a mass", "amount in g/ml"),
     # names that would mean two things

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any, Self
@@ -119,7 +120,8 @@ class Operator:
     def question(self) -> str:
         """The fact that was asked last."""
         seen = flat(self.talk.everything)
-        found = {seen.rfind(flat(fact.entry.ask)): name for name, fact in self.rule_base.facts.items()}
+        asked = {name: fact.entry.ask for name, fact in self.rule_base.facts.items() if not fact.computed}
+        found = {seen.rfind(flat(ask)): name for name, ask in asked.items()}
         place = max(found)
         assert place >= 0, f"no question is shown in: {self.talk.everything}"
         return found[place]
@@ -130,12 +132,16 @@ class Operator:
         shown = self.talk.say(typed if typed is not None else ordinary(name))
         assert "Understood: " in shown, f"{name} was not accepted: {shown}"
         self.asked.append(name)
+        if "about your gold room" in shown:
+            self.talk.say("n")
         return shown
 
     @property
     def advised(self) -> bool:
         """Whether all questions are answered."""
-        return self.talk.ended or "Another route beside this one" in self.talk.shown
+        shown = flat(self.talk.shown)
+        ends = ("Another route beside this one", "just Enter to end.", "Enter = end")
+        return self.talk.ended or any(end in shown for end in ends)
 
     def until(self, *names: str) -> Self:
         """Answer as the ordinary batch has it until one of these facts is asked."""
@@ -162,6 +168,18 @@ class Operator:
     def kept(self, path: Path | None = None) -> BatchFile:
         """What stands in the file of the unfinished consultation, or in another one."""
         return read_batch(path or self.talk.program.home / self.KEPT, self.rule_base)
+
+
+def through_the_room(talk: Talk, rule_base: RuleBase) -> None:
+    """Say that the gold room is still so, and how it is tonight, as the ordinary batch has it."""
+    assert "Still so today?" in talk.shown, talk.shown
+    talk.say("")
+    assert "How it is tonight" in talk.shown, talk.shown
+    names = {fact.label: name for name, fact in rule_base.facts.items()}
+    while "Right? Enter" not in talk.shown:
+        (label,) = re.findall(r"\d+  (.+)\?$", talk.shown.rstrip())
+        talk.say(ordinary(names[label]))
+    talk.say("")
 
 
 def ordinary(name: str) -> str:

@@ -127,7 +127,7 @@ def test_a_wrong_choice_is_refused_with_a_sentence_and_asked_again(operator: Ope
             "gold_share",
             [
                 "five",
-                "5 g",
+                "5 oz",
                 "101 %",
                 "-1",
                 "10 to 5 %",
@@ -142,7 +142,7 @@ def test_a_wrong_choice_is_refused_with_a_sentence_and_asked_again(operator: Ope
                 "0x5",
             ],
         ),
-        ("sulphide_minerals", ["9", "1 9", "1-3", "? ?", "1 3 0", "0 1", "fool's gold", "?1?2", "1.5"]),
+        ("sulphide_minerals", ["9", "1 9", "3-1", "? ?", "1 3 0", "0 1", "fool's gold", "?1?2", "1.5"]),
         ("tongs", ["3", "perhaps", "0", "yes no"]),
     ],
 )
@@ -182,6 +182,7 @@ def test_explaining_works_at_every_question(quick: Preloaded, program: Program, 
                 assert len(operator.talk.say(typed).strip()) > 20, (asked, typed)
             operator.asked.append(asked)
             operator.talk.say(str(PYRITIC[asked]) if isinstance(PYRITIC.get(asked), str) else "u")
+        operator.talk.say("")
         assert operator.talk.status in (ADVICE, STOP)
 
 
@@ -387,7 +388,7 @@ def test_going_on_asks_nothing_again(quick: Preloaded, program: Program, shipped
 def test_going_on_without_anything_kept_is_refused_with_a_sentence(quick: Preloaded, program: Program) -> None:
     result = quick.run("route", "--resume", at=program)
     assert (result.status, result.out) == (BAD_INPUT, "")
-    assert "there is no unfinished consultation" in result.err
+    assert "there is no consultation in" in result.err
     assert not program.home.exists()
 
 
@@ -417,17 +418,45 @@ def test_going_on_with_answers_that_contradict_each_other_asks_one_of_them_anew(
         assert not operator.talk.ended
 
 
-def test_a_new_consultation_says_that_an_unfinished_one_is_there_before_it_takes_its_place(
+def test_a_new_consultation_offers_the_unfinished_one_and_never_takes_its_place(
     quick: Preloaded, program: Program, shipped: RuleBase
 ) -> None:
     with Operator(quick.talk(program), shipped) as before:
         before.until("gold_look").talk.press("d")
         given = before.kept().answers
     with Operator(quick.talk(program), shipped) as after:
-        told = "--resume" in after.talk.shown
+        assert f"left after {len(given)} answers" in flat(after.talk.shown)
+        assert "just enter goes on" in flat(after.talk.say("what").lower())
+        assert "--resume" in after.talk.say("n")
         after.answer()
         kept = [read_batch(path, shipped).answers for path in program.home.iterdir()]
-        assert told or given in kept, "the answers of the unfinished consultation are gone and nobody was told"
+        assert given in kept, "the answers of the unfinished consultation are gone"
+
+
+def test_just_enter_goes_on_where_one_left(quick: Preloaded, program: Program, shipped: RuleBase) -> None:
+    with Operator(quick.talk(program), shipped) as before:
+        before.until("gold_look").talk.press("d")
+        given = before.kept().answers
+    with Operator(quick.talk(program), shipped) as after:
+        shown = after.talk.say("")
+        assert after.question == "gold_look"
+        assert f"\n{len(given) + 1}. " in shown, "the numbers of the questions begin anew"
+        after.answer()
+        assert list(after.kept().answers) == [*given, "gold_look"]
+        assert [path.name for path in program.home.iterdir()] == ["unfinished-route.yaml"]
+
+
+def test_where_nobody_sits_an_unfinished_consultation_is_not_asked_about(
+    quick: Preloaded, program: Program, shipped: RuleBase
+) -> None:
+    with Operator(quick.talk(program), shipped) as before:
+        before.until("gold_look").talk.press("d")
+        given = before.kept().answers
+    result = quick.run("route", stdin="no\n", at=program)
+    assert result.status == LEFT
+    assert "Go on where you left" not in result.out
+    assert read_batch(program.home / "unfinished-route-1.yaml", shipped).answers == given
+    assert len(before.kept().answers) == 1
 
 
 def test_the_command_that_is_named_for_an_unfinished_consultation_goes_on_with_it(
@@ -436,6 +465,7 @@ def test_the_command_that_is_named_for_an_unfinished_consultation_goes_on_with_i
     with Operator(quick.talk(program), shipped) as before:
         before.until("dryness").talk.press("d")
     with Operator(quick.talk(program), shipped) as after:
+        after.talk.say("n")
         named = [line for line in after.talk.shown.splitlines() if "advisor route" in line]
         assert len(named) == 1, after.talk.shown
         after.answer()
@@ -449,6 +479,7 @@ def test_a_new_consultation_that_is_left_at_once_leaves_the_unfinished_one_to_go
     with Operator(quick.talk(program), shipped) as before:
         before.until("dryness").talk.press("d")
     with Operator(quick.talk(program), shipped) as slip:
+        slip.talk.say("n")
         slip.talk.press("c")
     result = quick.run("route", "--resume", at=program)
     assert result.status == LEFT, result.err

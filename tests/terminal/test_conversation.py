@@ -35,7 +35,9 @@ def talk(tmp_path: Path, shipped: RuleBase, monkeypatch: pytest.MonkeyPatch) -> 
             concluded.append(dict(answers))
             return conclude(rule_base, answers)
 
-        def shown(_console: Console, _conclusions: Conclusions, question: Question, _number: int) -> None:
+        def shown(
+            _console: Console, _conclusions: Conclusions, question: Question, _number: int, _present: str | None
+        ) -> None:
             questions.append(question)
 
         def line(_: Console) -> str:

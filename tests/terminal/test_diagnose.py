@@ -14,7 +14,7 @@ from advisor.advice.batches.batch_file import read_batch
 from advisor.engine.state import NOT_KNOWN, value_words
 from advisor.rulebase.model import RuleBase
 from tests.batches import MATT_BEAD
-from tests.terminal.conftest import Operator, ordinary
+from tests.terminal.conftest import Operator, through_the_room
 from tests.terminal.preloaded import Preloaded
 from tests.terminal.program import Program, Talk, control_characters, crash, first_difference, flat
 from tests.terminal.test_diagnose_from_file import PLAN
@@ -153,7 +153,7 @@ def test_it_ends_with_the_same_diagnosis_as_its_file(finished: Observer, quick: 
     home = finished.talk.program.home
     again = quick.run("diagnose", "--observations", home / "last-diagnose.yaml", COLUMNS="80")
     assert finished.talk.status == again.status == DONE
-    shown = [line.rstrip() for line in finished.page.split("\nSee the plan of the next batch")[0].rstrip().splitlines()]
+    shown = [line.rstrip() for line in finished.page.split("\nPlan the next batch?")[0].rstrip().splitlines()]
     start = next(n for n, line in enumerate(shown) if line.startswith("CAUSE"))
     expected = [line.rstrip() for line in again.lines]
     begin = next(n for n, line in enumerate(expected) if line.startswith("CAUSE"))
@@ -312,7 +312,7 @@ def test_leaving_before_any_answer_keeps_what_the_plan_answers(observer: Observe
 def test_going_on_without_anything_kept_is_refused_with_a_sentence(quick: Preloaded, program: Program) -> None:
     result = quick.run("diagnose", "--resume", at=program)
     assert (result.status, result.out) == (BAD_INPUT, "")
-    assert "there is no unfinished consultation" in result.err
+    assert "there is no consultation in" in result.err
     assert "advisor diagnose" in result.err
     assert not program.home.exists()
 
@@ -354,6 +354,7 @@ def test_a_new_diagnosis_puts_an_unfinished_one_aside_and_says_how_to_go_on_with
         given = before.kept().answers
         before.talk.press("d")
     with looking(quick, program, diagnosing) as after:
+        after.talk.say("n")
         (named,) = [line for line in after.talk.shown.splitlines() if "advisor diagnose --save" in line]
         after.answer()
         aside = shlex.split(named.split("advisor diagnose", 1)[1])
@@ -412,21 +413,24 @@ def test_nothing_is_offered_where_there_is_no_plan(quick: Preloaded, program: Pr
 # On to the next batch
 
 
-def test_the_next_batch_can_be_planned_from_what_is_known_now(
+def test_only_the_gold_room_goes_into_the_plan_of_the_next_batch(
     quick: Preloaded, program: Program, diagnosing: RuleBase, shipped: RuleBase
 ) -> None:
     with looking(quick, program, diagnosing) as person:
         person.to_the_advice()
-        assert "See the plan of the next batch, with what is known now?" in flat(person.talk.shown)
-        shown = person.talk.say("1")
-        assert person.talk.ended
-        assert person.talk.status == DONE
-        assert "ROUTE " in shown
-        assert "Batch: next after Invented lot 7" in shown
-        next_batch = flat(section(shown, "FOR THE NEXT BATCH"))
+        offer = "Plan the next batch? Your gold room is taken over, and the lot is asked anew."
+        assert offer in flat(person.talk.shown)
+        person.talk.say("1")
+        through_the_room(person.talk, shipped)
+        route = Operator(person.talk, shipped).to_the_advice()
+        belongs = {shipped.facts[name].entry.belongs_to for name in route.asked}
+        assert "lot" in belongs
+        assert {"batch_mass", "mercury_history", "sulphide_minerals"} <= set(route.asked)
+        assert not [name for name in route.asked if shipped.facts[name].entry.belongs_to != "lot" and name in PLAN]
+        assert "ROUTE " in route.page
+        assert "Batch: next after Invented lot 7" in route.page
+        next_batch = flat(section(route.page, "FOR THE NEXT BATCH"))
         assert re.search(r"planned \d[^;]* g[^;]*; next time \d.* g", next_batch)
-    kept = person_answers(program, shipped)
-    assert kept["batch_mass"] == read_batch(planned(program), shipped).answers["batch_mass"]
 
 
 def person_answers(program: Program, rule_base: RuleBase) -> dict[str, Any]:
@@ -439,10 +443,13 @@ def test_a_wrong_route_leads_into_the_route_consultation_with_what_is_known_now(
 ) -> None:
     with looking(quick, program, diagnosing, seen=SPEISS) as person:
         person.to_the_advice()
-        assert "The route itself was wrong. Choose it again with what is known now?" in flat(person.talk.shown)
-        shown = person.talk.say("yes")
+        wrong = "The route itself was wrong. Choose it again for this lot, with what is known now?"
+        assert wrong in flat(person.talk.shown)
+        person.talk.say("yes")
+        through_the_room(person.talk, shipped)
+        shown = person.talk.shown
         while not person.talk.ended:
-            shown = person.talk.say("u")
+            shown = person.talk.say("n" if "about your gold room" in shown else "u")
         assert person.talk.status == STOP
         assert "Stop, light no fire" in shown
     assert person_answers(program, shipped)["arsenic_signs"] is True
@@ -456,10 +463,11 @@ def test_without_a_plan_the_route_is_asked_from_what_the_diagnosis_knows(
         person.to_the_advice()
         assert person.talk.shown.rstrip().endswith("Enter = end")
         person.talk.say("1")
+        through_the_room(person.talk, shipped)
         route = Operator(person.talk, shipped)
         while not route.talk.ended and not route.advised:
             assert route.question not in person.asked
-            route.talk.say(ordinary(route.question))
+            route.answer()
         if not person.talk.ended:
             person.talk.say("")
         assert person.talk.status in (DONE, STOP)

@@ -38,6 +38,11 @@ def form(kind: str, quick: Preloaded) -> str:
     return result.out
 
 
+def asked(rule_base: RuleBase) -> dict[str, Fact]:
+    """The facts that a person answers; others are worked out."""
+    return {name: fact for name, fact in rule_base.facts.items() if not fact.computed}
+
+
 def truthful(fact: Fact, chance: random.Random) -> str:
     """Some answer to a fact, as a person would write it into the form."""
     if chance.random() < 0.15:
@@ -59,7 +64,7 @@ def truthful(fact: Fact, chance: random.Random) -> str:
 def test_a_form_that_is_filled_in_is_read_back(seed: int, form: str, rule_base: RuleBase, tmp_path: Path) -> None:
     chance = random.Random(seed)
     wanted = {
-        name: truthful(fact, chance) for name, fact in rule_base.facts.items() if seed == 0 or chance.random() < 0.6
+        name: truthful(fact, chance) for name, fact in asked(rule_base).items() if seed == 0 or chance.random() < 0.6
     }
     filled = LINE.sub(
         lambda match: f"  {match['name']}: {wanted[match['name']]}" if match["name"] in wanted else match[0], form
@@ -75,10 +80,11 @@ def test_a_form_that_is_filled_in_is_read_back(seed: int, form: str, rule_base: 
 
 
 def test_every_fact_option_and_unit_stands_there_once(form: str, rule_base: RuleBase) -> None:
-    assert LINE.findall(form) == list(rule_base.facts)
+    facts = asked(rule_base)
+    assert LINE.findall(form) == list(facts)
     parts = re.split(LINE, form)[::2]
     prose = [flat(part.replace("#", " ")) for part in parts]
-    for fact, said in zip(rule_base.facts.values(), prose, strict=False):
+    for fact, said in zip(facts.values(), prose, strict=False):
         assert said.lower().count(flat(fact.entry.ask).lower()) == 1
         assert said.lower().startswith(fact.label.lower()) or f" {fact.label.lower()}: " in said.lower()
         for name, option in fact.entry.options.items():
@@ -88,8 +94,23 @@ def test_every_fact_option_and_unit_stands_there_once(form: str, rule_base: Rule
         if fact.ask_if is not None:
             assert flat(f"Only where {fact.ask_if.words}.") in said
     for title in rule_base.groups.values():
-        used = {rule_base.groups[fact.entry.group] for fact in rule_base.facts.values()}
+        used = {rule_base.groups[fact.entry.group] for fact in facts.values()}
         assert form.count(f"# {title.upper()}\n") == (title in used)
+
+
+def test_the_form_of_a_gold_room_holds_the_room_alone_and_becomes_one(
+    quick: Preloaded, program: Program, shipped: RuleBase
+) -> None:
+    form = quick.run("form", "room").out
+    in_form = set(LINE.findall(form))
+    assert in_form == {name for name, fact in shipped.facts.items() if fact.entry.belongs_to == "room"}
+    command = re.search(r"run:  advisor (.+) FILE", form)
+    assert command is not None
+    path = program.write("form.yaml", form.replace("  #mould:", "  mould: bar"))
+    result = quick.run(*command[1].split(), path, at=program)
+    assert result.status == FINE, result.err
+    assert "mould: bar mould" in flat(result.out)
+    assert "mould: bar" in (program.home / "room.yaml").read_text(encoding="utf-8")
 
 
 def test_a_form_in_which_nothing_is_filled_in_is_refused_in_one_sentence(

@@ -30,8 +30,9 @@ def test_every_schema_has_a_title_and_a_name_that_is_no_address(quick: Preloaded
 @pytest.mark.parametrize("document", ["answers", "case"])
 def test_the_schema_of_answers_knows_every_fact(document: str, quick: Preloaded, diagnosing: RuleBase) -> None:
     facts = quick.run("schema", document).json["properties"]["answers"]["properties"]
-    assert list(facts) == list(diagnosing.facts)
-    for name, fact in diagnosing.facts.items():
+    asked = {name: fact for name, fact in diagnosing.facts.items() if not fact.computed}
+    assert list(facts) == list(asked)
+    for name, fact in asked.items():
         told = facts[name]
         assert told["title"] == fact.label
         assert fact.entry.ask in told["description"]
@@ -44,6 +45,21 @@ def test_the_schema_of_answers_knows_every_fact(document: str, quick: Preloaded,
             assert (option, entry.label, entry.means) in options
         if fact.unit is not None:
             assert f"An amount in {fact.unit.symbol} or another" in str(told["anyOf"])
+
+
+def test_the_schema_of_a_gold_room_knows_what_stands_in_one_and_nothing_of_tonight_or_the_lot(
+    quick: Preloaded, diagnosing: RuleBase
+) -> None:
+    validator = jsonschema.Draft202012Validator(quick.run("schema", "room").json)
+    kept = {"title": "Invented", "date": "2026-11-29", "answers": {"mould": "cone", "stock_litharge": "20 g"}}
+    assert validator.is_valid(kept)
+    tonight = {"title": "Invented", "answers": {"floor": "damp"}}
+    assert not validator.is_valid(tonight)
+    assert validator.is_valid({**tonight, "invented": True})
+    for invented in (True, False):
+        assert not validator.is_valid({"title": "Invented", "invented": invented, "answers": {"dryness": "dry"}})
+    assert not validator.is_valid({"answers": {}})
+    assert {fact.entry.belongs_to for fact in diagnosing.facts.values()} == {"room", "tonight", "lot"}
 
 
 def _constants(schema: dict[str, Any]) -> list[tuple[Any, ...]]:
@@ -74,9 +90,8 @@ def plain_answers(fact: Fact) -> Iterator[Any]:
 
 
 def test_the_plain_way_to_answer_fits_the_schema_and_is_read(diagnosing: RuleBase) -> None:
-    schemas = fact_schemas(diagnosing)
-    for name, fact in diagnosing.facts.items():
-        validator = jsonschema.Draft202012Validator(schemas[name])
+    for name, schema in fact_schemas(diagnosing).items():
+        fact, validator = diagnosing.facts[name], jsonschema.Draft202012Validator(schema)
         for written in plain_answers(fact):
             assert validator.is_valid(written), (name, written)
             read_answer(fact, written)

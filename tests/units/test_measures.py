@@ -139,6 +139,13 @@ G, PERCENT, C, ML, MIN, PRICE = (unit_named(name) for name in ("g", "%", "C", "m
         ("1/2 to 3/4 kg", G, 500, 750),
         ("1e-3 to 2e-3 g", G, 0.001, 0.002),
         ("-5 to 10 C", C, -5, 10),
+        ("1/4", PERCENT, 0.25, 0.25),
+        ("1/4 to 1/2", PERCENT, 0.25, 0.5),
+        ("1/4 %", PERCENT, 0.0025, 0.0025),
+        ("12 of 100", PERCENT, 0.12, 0.12),
+        ("about 12 out of 100", PERCENT, 0.12, 0.12),
+        ("4.5 g in 20 g", PERCENT, 0.225, 0.225),
+        ("300 g in 1 t", PERCENT, 0.0003, 0.0003),
         ("916 fine", PERCENT, 0.916, 0.916),
         ("22 karat", PERCENT, 22 / 24, 22 / 24),
         ("300 g/t", PERCENT, 0.0003, 0.0003),
@@ -163,8 +170,13 @@ def test_an_amount_is_read_as_people_write_it(text: str, unit: Unit, low: float,
         ("8 oz", G, ["two weights", "'oz t'", "'oz av'"]),
         ("8 ounces", G, ["two weights", "'oz t'", "'oz av'"]),
         ("8 gr", G, ["two weights", "grain"]),
+        ("8 gr.", G, ["two weights", "grain"]),
+        ("1/4 to 30 %", PERCENT, ["two ways"]),
+        ("1 1/2", PERCENT, ["two ways"]),
+        ("5 g of 20 ml", PERCENT, ["no part of a whole"]),
+        ("5 of 0", PERCENT, ["divides by zero"]),
         ("2 tons", G, ["two weights", "kg"]),
-        ("1,200 g", G, ["two ways", "1200", "1.200"]),
+        ("1,200 g", G, ["two ways", "1200", "1.2"]),
         ("1,200 to 1,300 C", C, ["two ways", "1200"]),
         ("1 3/2 kg", G, ["two ways", "decimal"]),
         ("1,50,000 g", G, ["not a number", "0.25"]),
@@ -202,6 +214,29 @@ def test_what_can_be_misread_is_refused_with_what_would_be_right(text: str, unit
         parse_measure(text, unit)
     for piece in right:
         assert piece in str(refused.value)
+
+
+def test_a_point_before_three_figures_is_asked_about_where_thousands_make_sense() -> None:
+    for written in ("1.200 g", "12.345", "1.200 to 1.300 g"):
+        with pytest.raises(MeasureError, match="two ways"):
+            parse_measure(written, G, most=50_000)
+    assert parse_measure("1.200 kg", G, most=50_000).likely == 1200
+    assert parse_measure("0.200 kg", G, most=50_000).likely == 200
+    assert parse_measure("1.2000", G, most=50_000).likely == 1.2
+
+
+@given(st.integers(1, 999), st.integers(0, 999))
+def test_what_the_program_writes_is_never_asked_about(whole: int, figures: int) -> None:
+    amount = Range.exact(float(f"{whole}.{figures:03}"))
+    assert parse_measure(exact_text(amount, G), G, most=1e9) == amount
+
+
+def test_a_share_that_is_asked_for_in_grams_takes_grams() -> None:
+    assert parse_measure("7 g", PERCENT, whole_g=100) == Range.exact(0.07)
+    assert parse_measure("5 to 10 g", PERCENT, whole_g=100) == Range(0.05, 0.075, 0.1)
+    assert parse_measure("7 %", PERCENT, whole_g=100) == Range.exact(0.07)
+    with pytest.raises(MeasureError, match="a share is wanted"):
+        parse_measure("7 g", PERCENT)
 
 
 def test_a_limit_is_the_same_number_in_every_unit_it_can_be_written_in() -> None:

@@ -45,6 +45,8 @@ class BatchFile:
         name: The file, as it is shown.
         plan: The file of the plan that a diagnosis starts from.
         diagnosis: The diagnosis that must come out; in worked cases.
+        invented: Whether it was made up for training or tests.
+        carried: How many of the answers were taken from elsewhere and not asked.
     """
 
     title: str | None
@@ -56,6 +58,8 @@ class BatchFile:
     name: str = ""
     plan: Path | None = None
     diagnosis: ExpectedDiagnosis | None = None
+    invented: bool = False
+    carried: int = 0
 
 
 def read_batch(path: Path, rule_base: RuleBase, text: str | None = None) -> BatchFile:
@@ -119,6 +123,7 @@ def batch_of(document: Document, rule_base: RuleBase, beside: Path | None = None
         name=document.name,
         plan=Path(case.plan) if case.plan else None,
         diagnosis=case.diagnosis,
+        invented=case.invented is not None,
     )
 
 
@@ -159,8 +164,13 @@ def batch_text(
     return "\n".join([*lines, ""])
 
 
-def replace_file(path: Path, text: str) -> None:
+def replace_file(path: Path, text: str, right: str = "name another file with --save") -> None:
     """Write a text file whole or not at all.
+
+    Args:
+        path: Where.
+        text: What.
+        right: What to do where it cannot be written.
 
     Raises:
         InputError: If it cannot be written.
@@ -181,4 +191,4 @@ def replace_file(path: Path, text: str) -> None:
         if temporary:
             Path(temporary).unlink(missing_ok=True)
         reason = getattr(problem, "strerror", None) or "its text holds half a letter"
-        raise InputError(f"{path} cannot be written ({reason}); name another file with --save") from None
+        raise InputError(f"{path} cannot be written ({reason}); {right}") from None

@@ -2,11 +2,24 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Annotated, Any
 
-from pydantic import BaseModel, ConfigDict, Field, StringConstraints
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints
+
+from advisor.advice.documents.common import OutcomeKind
 
 Text = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1)]
+
+
+def _a_day(written: str) -> str:
+    try:
+        return date.fromisoformat(written).isoformat()
+    except ValueError:
+        raise ValueError(f"'{written[:30]}' is not a day; write it like 2026-11-29") from None
+
+
+Day = Annotated[str, AfterValidator(_a_day), Field(json_schema_extra={"format": "date"})]
 
 
 class _Entry(BaseModel):
@@ -21,8 +34,9 @@ class ExpectedAdvice(_Entry):
         collector: The collector.
         cupel: The kind of cupel, where the case is about it.
         borax: The form of borax, where the case is about it.
-        stop: Whether work stops.
-        first: All that stands under FIRST, in its order, where the case is about it.
+        outcome: Work; first, work after preparations; find_out, find out first; or stop.
+        first: Preparations that must stand under FIRST, by name.
+        without_first: Preparations that must not stand there.
         hazards: Hazards that must be attached.
         without_hazards: Hazards that must not be attached.
         steps: Steps that must be in the plan.
@@ -35,8 +49,9 @@ class ExpectedAdvice(_Entry):
     collector: Text | None = None
     cupel: Text | None = None
     borax: Text | None = None
-    stop: bool = False
-    first: list[Text] | None = None
+    outcome: OutcomeKind = "work"
+    first: list[Text] = []
+    without_first: list[Text] = []
     hazards: list[Text] = []
     without_hazards: list[Text] = []
     steps: list[Text] = []
@@ -52,6 +67,9 @@ class ExpectedDiagnosis(_Entry):
         causes: Causes that must be acted on; the first is the best supported.
         not_causes: Causes that must not be acted on.
         remedy: What to do with the piece.
+        outcome: Work; first, work after preparations; find_out, find out first; or stop.
+        first: Preparations that must stand under FIRST, by name.
+        without_first: Preparations that must not stand there.
         figures: For a figure of the correction the range its likely value must lie in, for example ``1 to 3 g``.
         hazards: Hazards that must be attached.
         without_hazards: Hazards that must not be attached.
@@ -61,6 +79,9 @@ class ExpectedDiagnosis(_Entry):
     causes: list[Text] = []
     not_causes: list[Text] = []
     remedy: Text
+    outcome: OutcomeKind = "work"
+    first: list[Text] = []
+    without_first: list[Text] = []
     figures: dict[str, Text] = {}
     hazards: list[Text] = []
     without_hazards: list[Text] = []
@@ -73,6 +94,7 @@ class UsualFile(_Entry):
     Attributes:
         title: What it is called.
         description: What it is like.
+        date: The day on which it was last said to be so; of a gold room.
         invented: Whether it was made up for training and tests.
         like: Another of its kind, whose answers count where this one has none.
         answers: Its answers, by fact.
@@ -81,6 +103,7 @@ class UsualFile(_Entry):
 
     title: Text
     description: Text | None = None
+    date: Day | None = None
     invented: bool = False
     like: Text | None = None
     answers: dict[str, Any]
@@ -90,9 +113,9 @@ class UsualFile(_Entry):
 class CaseFile(_Entry):
     """A batch file: answers, and for a worked case what must come out and why.
 
-    A file of observations may name a ``plan``, the file of the answers that the batch was planned with. A file that
-    names a ``room`` or a ``lot`` starts from its answers; its own count before them, and ``unanswered`` takes away
-    those of the facts it names.
+    A file of observations may name a ``plan``, the file of the answers that the batch was planned with. A ``room`` is
+    a name, or a file whose name ends in .yaml; a ``lot`` is a name. A file that names them starts from their answers;
+    its own count before them, and ``unanswered`` takes away those of the facts it names.
     """
 
     title: Text | None = None

@@ -15,12 +15,13 @@ from advisor.units.measures import exact_text, names_of_units
 
 Schema = dict[str, Any]
 _NOT_KNOWN: Schema = {"const": "not known", "title": "looked for or asked, and not known"}
-_NUMBER = r"(?:0|[1-9][0-9]*|[0-9]*\.[0-9]+|[1-9][0-9]*\.[0-9]*)"
+# 1.200 can be twelve hundred, and is refused where it may be.
+_NUMBER = r"(?![1-9][0-9]{0,2}\.[0-9]{3}(?![0-9]))(?:0|[1-9][0-9]*|[0-9]*\.[0-9]+|[1-9][0-9]*\.[0-9]*)"
 
 
 def fact_schemas(rule_base: RuleBase) -> dict[str, Schema]:
-    """For each fact, in the order of the groups, the schema of its answer."""
-    return {name: _of_fact(fact) for name, fact in rule_base.facts.items()}
+    """For each fact that is asked, in the order of the groups, the schema of its answer."""
+    return {name: _of_fact(fact) for name, fact in rule_base.facts.items() if not fact.computed}
 
 
 def _of_fact(fact: Fact) -> Schema:

@@ -6,7 +6,7 @@
     like: open-shed                # another room; its answers count where this one has none
     answers:
       lead_rules: permitted
-    unanswered: [cupels_dry]       # takes away what the other room answers
+    unanswered: [mould]            # takes away what the other room answers
 
 A batch file that says ``room: open-shed`` and ``lot: ordinary`` starts from both and lists only what differs. A file
 that names neither takes nothing from here: what nobody answered stays unanswered, and counts as dangerous.
@@ -15,7 +15,9 @@ What is invented for training never reaches the advice for a true batch: a file 
 says ``invented`` itself, or is refused.
 
 ``NAME.yaml`` is looked for in the folder ``rooms`` (or ``lots``) beside the file that names it, in that of the folder
-above, and then among the shipped ones.
+above, and then among the shipped ones. A room may also be named as a file: ``room: ../our-room.yaml``, seen from the
+folder of the file that names it. How it is tonight (the floor, the hood, the people) is no matter of a room: only an
+invented one may answer it, for the night that its cases tell of.
 """
 
 from __future__ import annotations
@@ -43,6 +45,7 @@ Chain = list[tuple[Document, UsualFile]]
 _FOLDERS: dict[Kind, str] = {"room": "rooms", "lot": "lots"}
 _NAME = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 _MOST_NAMED = 30
+_ENDINGS = (".yaml", ".yml")
 
 
 @frozen
@@ -72,9 +75,24 @@ def usual_answers(kind: Kind, name: str, named_in: NamedIn, rule_base: RuleBase)
     Raises:
         FaultyFile: With every fault, each with its line.
     """
+    return answers_of(kind, usual_files(kind, name, named_in, rule_base), named_in, rule_base)
+
+
+def answers_of(kind: Kind, chain: Chain, named_in: NamedIn, rule_base: RuleBase) -> dict[str, Value | NotKnown]:
+    """What the file of a room or a lot answers, laid over those it is like.
+
+    Args:
+        kind: Which of the two.
+        chain: The file, followed by those it is like.
+        named_in: The file that names it.
+        rule_base: The rules that declare the facts.
+
+    Raises:
+        FaultyFile: With every fault, each with its line.
+    """
     answers: dict[str, Value | NotKnown] = {}
     faults: list[Fault] = []
-    for document, entry in reversed(usual_files(kind, name, named_in, rule_base)):
+    for document, entry in reversed(chain):
         if entry.invented and not named_in.invented:
             wrong = f"the {kind} '{entry.title}' is invented for training, and this batch is not"
             right = "answer for your own, here or in a file of your own; a batch for training says  invented:"
@@ -108,21 +126,47 @@ def usual_files(kind: Kind, name: str, named_in: NamedIn, rule_base: RuleBase) -
     beside = named_in.beside
     own = () if beside is None else (beside / _FOLDERS[kind], beside.parent / _FOLDERS[kind])
     folders = (*own, shipped("cases") / _FOLDERS[kind])
+    document = named_in.document
+    if kind == "room" and beside is not None and name.endswith(_ENDINGS):
+        path = _named_file(name, beside, document)
+    else:
+        path = _file_of(kind, str(name), folders, document, kind)
+    return chain_from(kind, path, folders[-1], rule_base)
+
+
+def chain_from(kind: Kind, path: Path, shipped_ones: Path, rule_base: RuleBase) -> Chain:
+    """A file of a room or a lot, followed by those it is like: beside it, or among the shipped ones.
+
+    Raises:
+        FaultyFile: If one of them is missing, is named again, or has not the right shape.
+    """
     chain: Chain = []
     seen: list[Path] = []
-    key, wanted, document = str(kind), str(name), named_in.document
     while True:
-        path = _file_of(kind, wanted, folders, document, key)
-        if path in seen:
-            right = f"leave out  like:  in one of {', '.join(one.stem for one in seen)}"
-            raise FaultyFile([document.fault((key,), key, f"the {kind} '{wanted}' comes to be like itself", right)])
         seen.append(path)
         document = read_document(path, shown_name(path))
         entry = _entry_of(document, rule_base)
         chain.append((document, entry))
         if entry.like is None:
             return chain
-        key, wanted, folders = "like", entry.like, (path.parent, folders[-1])
+        path = _file_of(kind, entry.like, (path.parent, shipped_ones), document, "like")
+        if path in seen:
+            right = f"leave out  like:  in one of {', '.join(one.stem for one in seen)}"
+            wrong = f"the {kind} '{entry.like}' comes to be like itself"
+            raise FaultyFile([document.fault(("like",), "like", wrong, right)])
+
+
+def _named_file(name: str, beside: Path, document: Document) -> Path:
+    """The file of a room that is named as one, seen from the folder of the file that names it."""
+    try:
+        path = beside / Path(name).expanduser()
+    except RuntimeError:
+        wrong = f"'{name[:60]}' names a home folder that is not known here"
+        raise FaultyFile([document.fault(("room",), "room", wrong, "write the whole path")]) from None
+    if not path.is_file():
+        right = "name the file of a gold room; 'advisor room' says where yours is"
+        raise FaultyFile([document.fault(("room",), "room", f"there is no file '{name[:200]}'", right)])
+    return path
 
 
 def _file_of(kind: Kind, name: str, folders: Sequence[Path], document: Document, key: str) -> Path:

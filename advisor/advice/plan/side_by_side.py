@@ -47,6 +47,16 @@ def side_by_side(worked: PlannedBatch, tables: Tables, beside: tuple[str, ...]) 
     return tuple(_side(worked, option, tables) for option in wanted) if len(wanted) > 1 else ()
 
 
+def chosen_side(worked: PlannedBatch, tables: Tables) -> RouteSide:
+    """The chosen route of a batch with its figures.
+
+    Args:
+        worked: The batch worked out on it.
+        tables: Tables for the computation.
+    """
+    return _side(worked, worked.conclusions.outcomes["route"].chosen, tables)
+
+
 def _side(chosen: PlannedBatch, route: str, tables: Tables) -> RouteSide:
     conclusions = chosen.conclusions
     rule_base = conclusions.rule_base

@@ -54,8 +54,13 @@ def print_side_by_side(page: Page, sides: tuple[RouteSide, ...]) -> None:
 
 
 def _two_columns(page: Page, left: RouteSide, right: RouteSide) -> None:
+    print_columns(page, _rows(left, right))
+
+
+def print_columns(page: Page, rows: list[tuple[str, str, str]]) -> None:
+    """Rows of a label and two texts, each text folded in its column; a row without texts is left out."""
     width = max(18, (page.console.width - _LABEL_WIDTH - 5) // 2)
-    for label, one, two in _rows(left, right):
+    for label, one, two in (row for row in rows if row[1] or row[2]):
         lines = (textwrap.wrap(one, width) or [""], textwrap.wrap(two, width) or [""])
         for number in range(max(len(lines[0]), len(lines[1]))):
             first, second = (part[number] if number < len(part) else "" for part in lines)
@@ -66,30 +71,36 @@ def _two_columns(page: Page, left: RouteSide, right: RouteSide) -> None:
 def _rows(left: RouteSide, right: RouteSide) -> list[tuple[str, str, str]]:
     materials = dict.fromkeys([*left.reagents_g, *right.reagents_g])
     agents = dict.fromkeys([*left.fume_g, *right.fume_g])
-    rows = [
+    return [
         ("", left.title.upper(), right.title.upper()),
         ("state", left.state.replace("_", " "), right.state.replace("_", " ")),
         ("why not", left.why_not or "", right.why_not or ""),
         ("collector", left.collector, right.collector),
-        ("gold kept", _grams(left.gold_kept_g), _grams(right.gold_kept_g)),
+        ("gold kept", grams_words(left.gold_kept_g), grams_words(right.gold_kept_g)),
         *(
-            (f"{name.replace('_', ' ')}", _grams(left.reagents_g.get(name)), _grams(right.reagents_g.get(name)))
+            (
+                f"{name.replace('_', ' ')}",
+                grams_words(left.reagents_g.get(name)),
+                grams_words(right.reagents_g.get(name)),
+            )
             for name in materials
         ),
-        ("pots", _plain(left.pots), _plain(right.pots)),
-        ("cupel", _grams(left.cupel_mass_g), _grams(right.cupel_mass_g)),
-        ("hours, steps in turn", _plain(left.hours), _plain(right.hours)),
-        *((f"{name} in air", _grams(left.fume_g.get(name)), _grams(right.fume_g.get(name))) for name in agents),
-        ("cost", _plain(left.cost), _plain(right.cost)),
+        ("pots", amount_words(left.pots), amount_words(right.pots)),
+        ("cupel", grams_words(left.cupel_mass_g), grams_words(right.cupel_mass_g)),
+        ("hours, steps in turn", amount_words(left.hours), amount_words(right.hours)),
+        *(
+            (f"{name} in air", grams_words(left.fume_g.get(name)), grams_words(right.fume_g.get(name)))
+            for name in agents
+        ),
+        ("cost", amount_words(left.cost), amount_words(right.cost)),
         ("hazards", f"{left.hazards}", f"{right.hazards}"),
         ("can kill", "; ".join(left.deadly), "; ".join(right.deadly)),
     ]
-    return [row for row in rows if row[1] or row[2]]
 
 
-def _grams(span: Span | None) -> str:
+def grams_words(span: Span | None) -> str:
     return "" if span is None else f"{between(span.low, span.high)} g"
 
 
-def _plain(span: Span | None) -> str:
+def amount_words(span: Span | None) -> str:
     return "" if span is None else between(span.low, span.high)

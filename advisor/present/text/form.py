@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
+from advisor.advice.batches.own_room import USUAL_TITLE, facts_of_room
 from advisor.rulebase.model import Fact, RuleBase
 from advisor.units import Range, format_measure
 
@@ -19,17 +20,28 @@ def form_text(rule_base: RuleBase, command: str) -> str:
         rule_base: The rules that declare the facts.
         command: The command that reads the filled form.
     """
-    lines = [f"{FIRST_LINE}. When it is filled in, run:  {command} FILE", *_folded("#", _HOW), ""]
-    lines += ["#title: a name for it", "answers:"]
+    head = ["#title: a name for it", *_folded("#", _ROOM), "#room:"]
+    return _form(rule_base, f"{command} FILE", head, rule_base.facts.values())
+
+
+def room_form_text(rule_base: RuleBase, command: str) -> str:
+    """The form of a gold room; how it is tonight, and the lot, stand in no room."""
+    return _form(rule_base, f"{command} FILE", [f"title: {USUAL_TITLE}"], facts_of_room(rule_base).values())
+
+
+def _form(rule_base: RuleBase, command: str, head: list[str], facts: Iterable[Fact]) -> str:
+    asked = [fact for fact in facts if not fact.computed]
+    lines = [f"{FIRST_LINE}. When it is filled in, run:  {command}", *_folded("#", _HOW), "", *head, "answers:"]
     for group, title in rule_base.groups.items():
-        facts = [fact for fact in rule_base.facts.values() if fact.entry.group == group]
-        if facts:
+        of_group = [fact for fact in asked if fact.entry.group == group]
+        if of_group:
             lines += ["", *_folded("  #", title.upper())]
-        for fact in facts:
+        for fact in of_group:
             lines += ["", *_fact_lines(fact)]
     return "\n".join([*lines, ""])
 
 
+_ROOM = "The gold room: its name in rooms/ beside this file, or its file. What stands there is left out below."
 _HOW = (
     "Take the # away before each fact that you answer, and write the answer behind its colon. What keeps its # counts "
     "as not asked. Write  not known  where you looked or asked and cannot tell: what is not known counts as dangerous."
@@ -54,7 +66,7 @@ def _kind(fact: Fact) -> str:
     words = {
         "yes_no": "yes or no",
         "choice": "one of these",
-        "several": "a list of these such as [one, other?] with a ? for perhaps; [] for none",
+        "several": "a list of these such as [one, other?] with a ? for perhaps; none if you looked and there is none",
     }
     return words[fact.entry.kind]
 

@@ -15,7 +15,9 @@ _KEYS = "?=explain  s=what hangs on this  u=not known  b=back  c=change  q=leave
 _KEYS_WITH_END = "?=explain  s=stakes  u=not known  b=back  c=change  e=enough  q=leave"
 
 
-def print_question(console: Console, conclusions: Conclusions, question: Question, number: int) -> None:
+def print_question(
+    console: Console, conclusions: Conclusions, question: Question, number: int, present: str | None = None
+) -> None:
     """Show one question with how to find out, its choices or range, and the keys.
 
     Pictures come first, since on a small screen what stands above scrolls away, and the choices must not.
@@ -24,21 +26,35 @@ def print_question(console: Console, conclusions: Conclusions, question: Questio
         console: Where it is shown.
         conclusions: What follows from the answers so far.
         question: The question.
-        number: How many questions there were, with this one.
+        number: How many questions there were, with this one; below 1 it is not shown.
+        present: The answer it has already, in words.
     """
     rule_base = conclusions.rule_base
     fact = rule_base.facts[question.fact]
+    group = rule_base.groups[fact.entry.group]
     console.print()
     _print_pictures(console, rule_base, fact)
     console.print(
-        Text(f"{number}. {rule_base.groups[fact.entry.group]}", style="dim"),
+        Text(f"{number}. {group}" if number > 0 else group, style="dim"),
         Text(_standing(conclusions, question), style="dim"),
         sep="   ",
     )
     console.print(Text(fact.entry.ask, style="bold"))
     console.print(Padding(Text(f"Find out: {fact.entry.find_out}"), (0, 0, 0, 2)))
     _print_choices(console, fact)
+    if present is not None:
+        console.print(Padding(Text(f"Your answer is: {present}   (Enter keeps it)", style="bold"), (0, 0, 0, 2)))
     console.print(Text(_KEYS_WITH_END if conclusions.several else _KEYS, style="dim"))
+
+
+def print_fact(console: Console, rule_base: RuleBase, fact: Fact, keys: str) -> None:
+    """Show what a fact asks outside of a consultation: how to find out, its choices or range, and the keys."""
+    console.print()
+    _print_pictures(console, rule_base, fact)
+    console.print(Text(fact.entry.ask, style="bold"))
+    console.print(Padding(Text(f"Find out: {fact.entry.find_out}"), (0, 0, 0, 2)))
+    _print_choices(console, fact)
+    console.print(Text(keys, style="dim"))
 
 
 def _standing(conclusions: Conclusions, question: Question) -> str:
@@ -84,7 +100,7 @@ def _print_choices(console: Console, fact: Fact) -> None:
     if entry.kind == "several":
         console.print(
             Padding(
-                Text("Type all that apply, for example: 1 3   (0 = none of them, 2? = perhaps 2)"),
+                Text("Type all that apply, for example: 1 3 or 2-4   (0 = none of them, 2? = perhaps 2)"),
                 (0, 0, 0, 2),
             )
         )

@@ -10,6 +10,7 @@ from advisor.proof.search.prover import Prover
 from advisor.proof.search.sweeping import Witnesses, sweep
 from advisor.proof.space.logic import Bit
 from advisor.proof.space.world import SECTIONS, World
+from advisor.rulebase.language.formulas import Formula
 from advisor.rulebase.model import Check, Hazard, RuleBase
 from advisor.units import Range
 
@@ -56,25 +57,29 @@ def _controls(world: World) -> Iterator[tuple[str, Bit]]:
 
 def idle_checks(prover: Prover, witnesses: Witnesses) -> Iterator[tuple[str, str]]:
     """Checks of silly input that no answers can ever trip, tried at the ends of the sensible values."""
+    world = prover.full
     for name, check in prover.rule_base.checks.items():
-        tripped = _tripping(prover.rule_base, check)
+        if check.condition is not None and not world.logic.possible(world.holds(check.condition)):
+            yield f"checks.{name}", "Its condition never holds."
+            continue
+        tripped = {} if check.formula is None else _tripping(prover.rule_base, check, check.formula)
         if tripped is None:
-            yield f"checks.{name}", "No sensible amounts are above its limit."
+            yield f"checks.{name}", "No sensible amounts are beyond its limit."
         else:
             witnesses[f"checks.{name}"] = tripped
 
 
-def _tripping(rule_base: RuleBase, check: Check) -> Answers | None:
-    """Exact answers above the limit of a check; names that are no answers are taken as they stand."""
-    fixed = {name: rule_base.thresholds[name].amount for name in check.formula.names if name in rule_base.thresholds}
-    facts = [rule_base.facts[name] for name in sorted(check.formula.names) if name in rule_base.facts]
-    if len(fixed) + len(facts) < len(check.formula.names) or 3 ** len(facts) > _MOST_CORNERS:
+def _tripping(rule_base: RuleBase, check: Check, formula: Formula) -> Answers | None:
+    """Exact answers beyond the limit of a check; names that are no answers are taken as they stand."""
+    fixed = {name: rule_base.thresholds[name].amount for name in formula.names if name in rule_base.thresholds}
+    facts = [rule_base.facts[name] for name in sorted(formula.names) if name in rule_base.facts]
+    if len(fixed) + len(facts) < len(formula.names) or 3 ** len(facts) > _MOST_CORNERS:
         return {}
     ends = [[f.most, f.least, f.when_unknown.likely if f.when_unknown else f.least] for f in facts]
     for values in product(*ends):
         known = {fact.name: Range.exact(value) for fact, value in zip(facts, values, strict=True)}
         try:
-            if check.formula.value({**fixed, **known}).low > check.at_most:
+            if check.is_beyond(formula.value({**fixed, **known})):
                 return known
         except ZeroDivisionError:
             continue

@@ -54,4 +54,5 @@ class Needs:
         for name, step in rule_base.steps.items():
             yield (*step.placeholders, *step.entry.needs), world.shown("steps", name)
         for check in rule_base.checks.values():
-            yield check.formula.names, True
+            if check.formula is not None:
+                yield check.formula.names, True

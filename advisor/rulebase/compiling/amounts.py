@@ -46,18 +46,20 @@ class AmountCompiler(Context):
     def _material(self, name: str, held: LocatedEntry) -> Material:
         entry = held.entry
         density = self._range(held, entry.bulk_density, "bulk_density", "g/ml")
-        if entry.price is None:
-            pass
-        elif entry.price not in self.facts:
-            self._refuse(
-                held,
-                ("price",),
-                f"there is no fact '{entry.price}'",
-                "name a price fact" + closest(entry.price, self.facts),
-            )
-        elif (unit := self.facts[entry.price].unit) is None or unit.dimension != _PRICE.dimension:
-            self._refuse(held, ("price",), f"'{entry.price}' is not a price", "name a fact in money/kg")
+        self._link(held, "price", "price", "money/kg")
+        self._link(held, "stock", "mass", "g")
         return Material(name, entry, density, self._sources(held, entry.source), held.origin)
+
+    def _link(self, held: LocatedEntry, key: str, what: str, unit: str) -> None:
+        """The fact that a material names for its price or its stock must be there and be one."""
+        named = getattr(held.entry, key)
+        if named is None:
+            return
+        if named not in self.facts:
+            right = f"name a {key} fact" + closest(named, self.facts)
+            self._refuse(held, (key,), f"there is no fact '{named}'", right)
+        elif (of_fact := self.facts[named].unit) is None or of_fact.dimension != unit_named(unit).dimension:
+            self._refuse(held, (key,), f"'{named}' is not a {what}", f"name a fact in {unit}")
 
     def _quantity(self, name: str, held: LocatedEntry) -> Quantity | None:
         entry = held.entry
@@ -129,38 +131,43 @@ class AmountCompiler(Context):
         )
 
     def _check(self, held: LocatedEntry, dimensions: Mapping[str, Dimension]) -> Check | None:
-        formula = self._formula(held, held.entry.formula, ("formula",), dimensions)
-        limit = self._limit(held)
+        entry = held.entry
+        condition = self._condition(held, entry.when) if entry.when is not None else None
+        if entry.formula is None:
+            return Check(entry, None, None, None, condition, held.origin)
+        formula = self._formula(held, entry.formula, ("formula",), dimensions)
+        field, written = ("at_most", entry.at_most) if entry.at_most is not None else ("at_least", entry.at_least)
+        limit = self._limit(held, field, written)
         if formula is None or limit is None:
             return None
         value, dimension = limit
         if dimension != formula.dimension:
             self._refuse(
                 held,
-                ("at_most",),
+                (field,),
                 "the limit measures something else than the formula",
                 "use the same kind of quantity",
             )
-        return Check(held.entry, formula, value, held.origin)
+        most, least = (value, None) if field == "at_most" else (None, value)
+        return Check(entry, formula, most, least, condition, held.origin)
 
     def _mineral(self, name: str, held: LocatedEntry) -> MineralRecord:
         sources = self._sources(held, held.entry.source)
         density = self._range(held, held.entry.density, "density", "g/ml")
         return MineralRecord(name, held.entry, density or Range.exact(1.0), sources, held.origin)
 
-    def _limit(self, held: LocatedEntry) -> tuple[float, Dimension] | None:
-        formula = self._formula(held, held.entry.at_most, ("at_most",), {})
+    def _limit(self, held: LocatedEntry, field: str, written: str) -> tuple[float, Dimension] | None:
+        formula = self._formula(held, written, (field,), {})
         if formula is None:
             return None
         try:
             return formula.value({}).likely, formula.dimension
         except (ZeroDivisionError, ValueError):
-            wrong = f"'{held.entry.at_most[:60]}' is not a number"
-            self._refuse(held, ("at_most",), wrong, "write a number and a unit")
+            wrong = f"'{written[:60]}' is not a number"
+            self._refuse(held, (field,), wrong, "write a number and a unit")
             return None
 
 
-_PRICE = unit_named("money/kg")
 _PLAIN = Unit("", DIMENSIONLESS, 1.0)
 
 

@@ -34,6 +34,7 @@ from advisor.rulebase.model import (
     RuleBase,
     Variable,
 )
+from advisor.rulebase.reading.entries import OpeningEntry
 from advisor.rulebase.reading.expand_causes import spread_causes
 from advisor.rulebase.reading.layers import Merged
 from advisor.units import Dimension, unit_named
@@ -156,6 +157,7 @@ class _Compiler(
             invariants=dict(self._each("invariants", self._invariant)),
             worse=dict(self._each("worse", self._worse)),
             kept=dict(self._each("kept", self._kept)),
+            opening=self._opening(),
             fingerprint=fingerprint,
             layers=tuple(self.merged.layers),
             overrides=tuple(self.merged.overrides),
@@ -168,6 +170,13 @@ class _Compiler(
         check_circles_of_facts(result.facts, result.variables, self.sections["facts"], self.faults)
         check_work(result, (argument.condition for d in decisions.values() for argument in d.arguments), self.faults)
         return result
+
+    def _opening(self) -> OpeningEntry | None:
+        """What is said before the first question; its sources must be known."""
+        opening: OpeningEntry | None = self.base.opening
+        if opening is not None and self.merged.base is not None:
+            self._sources(self.merged.base, opening.source, ("opening", "source"))
+        return opening
 
     def _check_names(self) -> None:
         """One name must not mean two things in a condition or in a formula."""

@@ -46,6 +46,24 @@ class RuleEntry(BaseModel):
     )
 
 
+class OpeningEntry(RuleEntry):
+    """What is said before the first question, and what holds for the asking as a whole.
+
+    Attributes:
+        at_hand: What to have within reach while the questions are answered.
+        questions: How many questions to expect while the gold room is not known yet, in words.
+        questions_with_room: How many once it is known.
+        tonight_hours: After so many hours the answers about tonight are asked anew.
+        source: Where this comes from.
+    """
+
+    at_hand: Annotated[list[Text], Field(min_length=1)]
+    questions: Text
+    questions_with_room: Text
+    tonight_hours: Annotated[float, Field(gt=0, le=24)]
+    source: Sources
+
+
 class RuleBaseEntry(RuleEntry):
     """The rule base as a whole.
 
@@ -55,6 +73,7 @@ class RuleBaseEntry(RuleEntry):
         strengths: Weight of each named strength of an argument.
         groups: The groups of questions, in the order they are asked, with their titles.
         stages: The stages of a plan, in order, with their titles.
+        opening: What is said before the first question.
     """
 
     title: Text
@@ -62,6 +81,7 @@ class RuleBaseEntry(RuleEntry):
     strengths: dict[Name, Annotated[int, Field(ge=1, le=1000)]]
     groups: dict[Name, Text]
     stages: dict[Name, Text]
+    opening: OpeningEntry | None = None
 
 
 class SourceEntry(RuleEntry):
@@ -137,9 +157,8 @@ class FactEntry(RuleEntry):
     Attributes:
         label: Short noun phrase used in sentences.
         group: The group of questions it belongs to.
-        belongs_to: Whether it is told of the ``room`` and its law, of ``tonight`` (what can differ each time: the
-            people, the floor, the air) or of the ``lot``. A file of a room answers facts of the room and of tonight, a
-            file of a lot those of the lot.
+        belongs_to: Whether it is told of the ``room``, its gear and its law, of how it is there ``tonight``, or of the
+            ``lot``. The room is kept in a file, tonight is asked anew each time, the lot with every lot.
         ask: The question, one line.
         find_out: How to find out with what a mine has, one line.
         explain: The longer explanation.
@@ -148,6 +167,7 @@ class FactEntry(RuleEntry):
         least: Least value of a quantity that makes sense.
         most: Greatest value of a quantity that makes sense.
         when_unknown: The range used in weights and masses when the quantity is not known.
+        grams_of: For a share that the question asks for in grams: in how many grams of the whole.
         options: The options of a choice.
         minutes: How long finding out takes.
         implied: Values that follow from other answers; the first whose condition holds decides, once no earlier one
@@ -171,6 +191,7 @@ class FactEntry(RuleEntry):
     least: Text | None = None
     most: Text | None = None
     when_unknown: RangeEntry | None = None
+    grams_of: Annotated[float, Field(gt=0)] | None = None
     options: dict[Name, OptionEntry] = {}
     minutes: Annotated[float, Field(gt=0, le=1440)] = 1
     implied: list[ImpliedEntry] = []
@@ -201,8 +222,8 @@ class FactEntry(RuleEntry):
             if self.options:
                 raise ValueError("a quantity has no options")
             return self
-        if self.unit or self.least or self.most or self.when_unknown:
-            raise ValueError("unit, least, most and when_unknown belong to a quantity only")
+        if self.unit or self.least or self.most or self.when_unknown or self.grams_of:
+            raise ValueError("unit, least, most, when_unknown and grams_of belong to a quantity only")
         if self.kind == "yes_no" and self.options:
             raise ValueError("a yes_no fact has no options")
         if self.kind in ("choice", "several") and not self.options:
@@ -448,7 +469,8 @@ class StepEntry(RuleEntry):
 
 
 class MaterialEntry(RuleEntry):
-    """A reagent or collector that is weighed out."""
+    """A reagent or collector that is weighed out; ``price`` and ``stock`` name the facts of what it costs and how much
+    of it is on the shelf."""
 
     title: Text
     formula: Text | None = None
@@ -456,6 +478,7 @@ class MaterialEntry(RuleEntry):
     bulk_density: Text | RangeEntry | None = None
     care: Text | None = None
     price: Name | None = None
+    stock: Name | None = None
     source: Sources | None = None
 
 
@@ -534,12 +557,32 @@ class ReferralEntry(RuleEntry):
 
 
 class CheckEntry(RuleEntry):
-    """A sum or ratio of the answers that cannot be true above ``at_most``."""
+    """Answers that cannot all be true, or that are asked back once.
+
+    Attributes:
+        formula: A sum or ratio of the answers.
+        at_most: What the formula cannot be above.
+        at_least: What the formula cannot be below.
+        when: It speaks only while this holds; alone it says what cannot be.
+        ask_back: Whether it may be true all the same. Then the person is asked once, and what stands in a file is
+            taken with a warning.
+        say: What is wrong, and what would be right.
+    """
 
     id: Id
-    formula: Formula
-    at_most: Text
+    formula: Formula | None = None
+    at_most: Text | None = None
+    at_least: Text | None = None
+    when: Condition | None = None
+    ask_back: bool = False
     say: Text
+
+    @model_validator(mode="after")
+    def _says_what_cannot_be(self) -> CheckEntry:
+        limits = [limit for limit in (self.at_most, self.at_least) if limit is not None]
+        if len(limits) != (self.formula is not None) or (self.formula is None and self.when is None):
+            raise ValueError("a check needs a formula with at_most or at_least, or a condition under when")
+        return self
 
 
 class MineralEntry(RuleEntry):

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from abc import ABC, abstractmethod
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
-from typing import ClassVar, Generic, TypeVar
+from typing import TYPE_CHECKING, ClassVar, Generic, TypeVar
 
-from advisor.advice.batches.batch_file import BatchFile
+from advisor.advice.batches.batch_file import BatchFile, read_batch
 from advisor.advice.documents.advice import Advice
 from advisor.advice.documents.diagnosis import Diagnosis
 from advisor.engine import Conclusions
@@ -15,11 +16,24 @@ from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.present.text.page import Page
 from advisor.rulebase.model import RuleBase
-from advisor.terminal.consult.keeping import Keeper, kept_before
+from advisor.terminal.consult.keeping import Keeper, kept_before, remember
 from advisor.terminal.exit_codes import ADVICE, LEFT, STOP
-from advisor.terminal.kinds import ConsultationKind, LeftError
-from advisor.terminal.output import notice, notices, page_screen, screen, write_json
+from advisor.terminal.kinds import ROUTE, ConsultationKind, LeftError
+from advisor.terminal.output import (
+    close_output,
+    notice,
+    notices,
+    page_screen,
+    screen,
+    somebody_types,
+    typed_line,
+    write_json,
+)
 from advisor.terminal.setup import concluded, given, rule_base_for
+from advisor.units.measures import counted
+
+if TYPE_CHECKING:
+    from advisor.terminal.consult.conversation import Consultation
 
 D = TypeVar("D", Advice, Diagnosis)
 
@@ -87,8 +101,15 @@ class Consulting(ABC, Generic[D]):
         """Print a document."""
 
     @abstractmethod
-    def go_on(self, conclusions: Conclusions, document: D) -> int:
-        """What is offered to the person after a conversation; returns the exit status."""
+    def go_on(self, consultation: Consultation, document: D) -> int | None:
+        """What is offered to the person after a conversation.
+
+        Returns:
+            The exit status; None when an answer was changed, and the document is to be given anew.
+
+        Raises:
+            LeftError: If the person leaves in the middle of it.
+        """
 
 
 def consult(consulting: Consulting[D]) -> int:
@@ -104,24 +125,75 @@ def consult(consulting: Consulting[D]) -> int:
     if not options.asks and (options.resume or options.save is not None):
         raise InputError(f"{kind.option} asks nothing, so --resume and --save do not go with it; leave them out")
     rule_base = rule_base_for(options.rules, diagnosis=consulting.diagnosis)
-    batch = _given_or_kept(kind, rule_base, options)
+    if options.file is not None:
+        batch = consulting.beginning(rule_base, given(options.file, rule_base))
+        document = _give(consulting, concluded(rule_base, batch), batch)
+        if somebody_types() and not options.json_output:
+            remember(kind, rule_base, batch)
+        return status_of(document)
     try:
-        batch = consulting.beginning(rule_base, batch)
-        conclusions = asked(kind, rule_base, batch, options) if options.asks else concluded(rule_base, batch)
+        options = consulting.options = _resumed_if_wanted(kind, rule_base, options)
+        batch = consulting.beginning(rule_base, kept_before(kind, rule_base, options.resume, options.save))
+        consultation = asked(kind, rule_base, batch, options)
+        while True:
+            document = _give(consulting, consultation.conclusions, batch)
+            status = status_of(document) if options.json_output else consulting.go_on(consultation, document)
+            if status is not None:
+                return status
+            say_kept(consultation, kind, options)
     except LeftError:
         return LEFT
+
+
+def _give(consulting: Consulting[D], conclusions: Conclusions, batch: BatchFile) -> D:
+    """Give what follows, recorded and shown.
+
+    Raises:
+        InputError: If it cannot be, or could not be recorded.
+    """
+    options = consulting.options
     document = consulting.document(conclusions, batch)
     # It is recorded first, so that it stands there even if nobody reads to the end of the page.
     not_recorded = consulting.record(document)
-    if options.json_output:
-        write_json(document)
-    else:
-        consulting.show(Page(page_screen(), explain=options.explain), document)
+    try:
+        if options.json_output:
+            write_json(document)
+        else:
+            consulting.show(Page(page_screen(), explain=options.explain), document)
+    except BrokenPipeError:
+        # Whoever reads only the beginning has what they wanted; the status says the rest.
+        close_output()
     if not_recorded is not None:
         raise not_recorded
-    if options.asks and not options.json_output:
-        return consulting.go_on(conclusions, document)
-    return status_of(document)
+    return document
+
+
+def _resumed_if_wanted(kind: ConsultationKind, rule_base: RuleBase, options: Options) -> Options:
+    """The options, with ``resume`` where an unfinished consultation is there and the person wants to go on with it.
+
+    Raises:
+        LeftError: If the person leaves.
+    """
+    if options.resume or options.save is not None or not somebody_types() or not kind.unfinished_file.is_file():
+        return options
+    try:
+        answers = len(read_batch(kind.unfinished_file, rule_base).answers)
+    except InputError:
+        # What cannot be read is spared like any other.
+        return options
+    console = notices() if options.json_output else screen()
+    page = Page(console)
+    page.say(f"There is a consultation that was left after {counted(answers, 'answer')}.")
+    page.say("Go on where you left?  Enter = yes   n = a new one")
+    while True:
+        typed = typed_line(console)
+        if typed is None or typed.lower() in ("q", "quit"):
+            raise LeftError
+        if typed.lower() in ("", "y", "yes", "1"):
+            return replace(options, resume=True)
+        if typed.lower() in ("n", "no", "2"):
+            return options
+        page.say("Just Enter goes on with it; n begins a new one and keeps the other.")
 
 
 def status_of(document: Advice | Diagnosis) -> int:
@@ -129,14 +201,8 @@ def status_of(document: Advice | Diagnosis) -> int:
     return STOP if document.outcome in ("stop", "find_out") else ADVICE
 
 
-def _given_or_kept(kind: ConsultationKind, rule_base: RuleBase, options: Options) -> BatchFile:
-    if options.file is not None:
-        return given(options.file, rule_base)
-    return kept_before(kind, rule_base, options.resume, options.save)
-
-
-def asked(kind: ConsultationKind, rule_base: RuleBase, before: BatchFile, options: Options) -> Conclusions:
-    """The conclusions of a conversation.
+def asked(kind: ConsultationKind, rule_base: RuleBase, before: BatchFile, options: Options) -> Consultation:
+    """A conversation that came to its end, with what follows from it.
 
     Args:
         kind: What kind of consultation.
@@ -150,16 +216,44 @@ def asked(kind: ConsultationKind, rule_base: RuleBase, before: BatchFile, option
     """
     # Whoever gives the answers in a file is not asked, and need not wait for what asks.
     from advisor.terminal.consult.conversation import Consultation
+    from advisor.terminal.consult.gold_room import GoldRoom
 
     keeper = Keeper(kind, rule_base, before, options.save or kind.unfinished_file)
     if options.save is None and not options.resume:
         keeper.spare_unfinished()
-    consultation = Consultation(notices() if options.json_output else screen(), keeper)
+    console = notices() if options.json_output else screen()
+    room = GoldRoom(console, rule_base)
     try:
-        conclusions = consultation.run(resumed=options.resume)
+        try:
+            room.begin(keeper, resumed=options.resume)
+        finally:
+            # Whoever leaves there has answered something all the same.
+            consultation = Consultation(console, keeper)
+        consultation.run(resumed=options.resume)
     except LeftError:
         consultation.say_left()
         raise
+    if kind is ROUTE:
+        room.offer_to_keep(consultation.answers)
+    say_kept(consultation, kind, options)
+    return consultation
+
+
+def say_kept(consultation: Consultation, kind: ConsultationKind, options: Options) -> None:
+    """Keep the answers of a consultation that is at its end, and say where."""
+    keeper = consultation.keeper
     if consultation.end(kind.last_file if options.save is None else None):
         notice(f"Your answers are in {keeper.file}; show this {kind.document} again with: {keeper.show_command}")
-    return conclusions
+
+
+def change_answer(consultation: Consultation) -> bool:
+    """Let the person change an answer after the end; returns whether anything changed.
+
+    Raises:
+        LeftError: If the person leaves; where the answers are was said.
+    """
+    try:
+        return consultation.change()
+    except LeftError:
+        consultation.say_left()
+        raise

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
 
 from rich.console import Console
 from rich.text import Text
 
-from advisor.advice.build_advice import impossible_sums
-from advisor.advice.plan.weighing import Weigher
+from advisor.advice.checking import doubtful, facts_of, impossible
 from advisor.engine import (
     NOT_KNOWN,
     Answers,
@@ -25,10 +23,10 @@ from advisor.engine import (
 from advisor.errors import InputError
 from advisor.present.text.letters import tame
 from advisor.present.text.question import print_explanation, print_question, print_stakes
-from advisor.rulebase.model import Fact, RuleBase, Value
+from advisor.rulebase.model import Check, Fact, RuleBase, Value
 from advisor.rulebase.values import ValueFault
 from advisor.terminal.consult.keeping import Keeper
-from advisor.terminal.consult.typed import read_typed
+from advisor.terminal.consult.typed import Typed, read_typed
 from advisor.terminal.kinds import LeftError
 from advisor.terminal.output import number_typed, typed_line
 from advisor.units.measures import counted
@@ -51,7 +49,6 @@ class Consultation:
         rule_base: The rules.
         answers: The answers so far, in the order they were given.
         conclusions: What follows from them; each set of answers is concluded once.
-        first: How many answers there were before the first question.
         enough: Whether the person wants to hear what follows from what was seen so far.
     """
 
@@ -62,8 +59,9 @@ class Consultation:
         self.keeper = keeper
         self.rule_base: RuleBase = keeper.rule_base
         self.answers: dict[str, Value | NotKnown] = dict(keeper.before.answers)
-        self.first = len(self.answers)
         self.enough = False
+        self._ahead: list[str] = []
+        self._right: set[tuple[str, str]] = set()
 
     def run(self, *, resumed: bool = False) -> Conclusions:
         """Ask until no answer can change the advice; contradictions are shown and asked again.
@@ -75,18 +73,29 @@ class Consultation:
             LeftError: If the person leaves; the answers are kept.
             InputError: If the rules contradict themselves.
         """
-        if hasattr(sys.stdin, "reconfigure"):
-            # A letter in another encoding is then not understood, instead of ending the program.
-            sys.stdin.reconfigure(errors="replace")
         self._say_begun(resumed)
         self._settle_contradictions()
-        again: Fact | None = None
+        self._go_on()
+        return self.conclusions
+
+    def change(self) -> bool:
+        """Change an answer after the end, and ask what then has to be asked; returns whether anything changed.
+
+        Raises:
+            LeftError: If the person leaves; the answers are kept.
+        """
+        before, self.enough = dict(self.answers), False
+        chosen = self._choose_answer()
+        if chosen is not None:
+            self._go_on(chosen)
+        return self.answers != before
+
+    def _go_on(self, again: Fact | None = None) -> None:
         while not self.enough:
             question = next_question(self.conclusions) if again is None else Question(again.name, "change", 0.0)
             if question is None:
-                break
+                return
             again = self._ask(question)
-        return self.conclusions
 
     def _conclude(self, answers: Answers) -> Conclusions:
         return conclude(self.rule_base, answers)
@@ -95,20 +104,25 @@ class Consultation:
         if self.answers and self.keeper.before.plan is not None and not resumed:
             questions = counted(len(self.answers), "question")
             self._line(f"The plan answers {questions}. Type c to see or change the answers.")
-        elif self.answers:
+        elif self.answers and resumed:
             self._line(f"Going on with {counted(len(self.answers), 'answer')}. Type c to see or change them.")
 
     def _ask(self, question: Question) -> Fact | None:
         """Ask one question; returns the fact to ask next when the person goes back, otherwise nothing."""
         fact = self.rule_base.facts[question.fact]
+        present = self.answers.get(fact.name)
+        shown_answer = None if present is None else value_words(fact, present)
 
         def show() -> None:
-            print_question(self.console, self.conclusions, question, len(self.answers) - self.first + 1)
+            print_question(self.console, self.conclusions, question, self._number(fact), shown_answer)
 
         show()
         while True:
             typed = self._read()
             word = typed.lower()
+            if not typed and present is not None:
+                self._line(f"Kept: {fact.label}: {shown_answer}", style="bold")
+                return None
             if word in _LEAVE:
                 raise LeftError
             if word in _EXPLAIN:
@@ -134,17 +148,25 @@ class Consultation:
                 if self._take(fact, NOT_KNOWN):
                     return None
             else:
-                value = self._value(fact, typed)
-                if value is not None and self._take(fact, value):
+                understood = self._value(fact, typed)
+                if understood is not None and self._take(fact, understood.value, guessed=understood.guessed):
                     return None
 
+    def _number(self, fact: Fact) -> int:
+        """How manieth question it is; what was answered elsewhere does not count, and has none from 1 on."""
+        names = list(self.answers)
+        place = names.index(fact.name) if fact.name in self.answers else len(names)
+        return place - self.keeper.before.carried + 1
+
     def _read(self) -> str:
+        if self._ahead:
+            return self._ahead.pop()
         typed = typed_line(self.console)
         if typed is None:
             raise LeftError
         return typed
 
-    def _value(self, fact: Fact, typed: str) -> Value | None:
+    def _value(self, fact: Fact, typed: str) -> Typed | None:
         try:
             return read_typed(fact, typed)
         except ValueFault as problem:
@@ -152,32 +174,78 @@ class Consultation:
             self._line("Type ? for help, u if you do not know, b to go back.")
             return None
 
-    def _take(self, fact: Fact, answer: Value | NotKnown) -> bool:
-        """Keep an answer, unless it contradicts the others; says so and returns whether it was kept."""
-        new = {name: value for name, value in self.answers.items() if name != fact.name}
-        new[fact.name] = answer
+    def _take(self, fact: Fact, answer: Value | NotKnown, *, guessed: bool = False) -> bool:
+        """Keep an answer, unless it contradicts the others; says so and returns whether it was kept.
+
+        Args:
+            fact: The fact.
+            answer: Its answer, which stands where the one before it stood.
+            guessed: Whether the person is asked first if it is what they mean.
+        """
+        new = {**self.answers, fact.name: answer}
         try:
             conclusions = self._conclude(new)
         except ContradictionError as problem:
-            self._line(f"That cannot be: {problem}.")
-            self._line("Answer again, or type c to change the other answer.")
+            self._refuse(self._contradiction(problem, new))
             return False
-        impossible = impossible_sums(Weigher(conclusions))
-        if impossible and not isinstance(answer, NotKnown):
-            for sentence in impossible:
-                self._line(f"That cannot be: {sentence}")
-            self._line("Answer again, or type c to change the other answer.")
-            return False
+        if not isinstance(answer, NotKnown):
+            if broken := impossible(conclusions):
+                self._refuse(*(check.entry.say for check in broken))
+                return False
+            if guessed and not self._is_right(fact, f"You mean {fact.label}: {value_words(fact, answer)}?"):
+                return False
+            if not self._stands_by(fact, conclusions):
+                return False
         self.answers, self.conclusions = new, conclusions
         self._keep()
         self._line(f"Understood: {fact.label}: {value_words(fact, answer)}", style="bold")
         return True
 
+    def _contradiction(self, problem: ContradictionError, answers: Answers) -> str:
+        """How two answers contradict each other, in the words of the screen."""
+        fact, given = self.rule_base.facts.get(problem.fact), answers.get(problem.fact)
+        if fact is None or given is None:
+            return f"{problem}."
+        return f"{fact.label}: {value_words(fact, given)}, but {problem.because}."
+
+    def _refuse(self, *sentences: str) -> None:
+        for sentence in sentences:
+            self._line(f"That cannot be: {sentence}")
+        self._line("Answer again, or type c to change the other answer.")
+
+    def _stands_by(self, fact: Fact, conclusions: Conclusions) -> bool:
+        """Ask back once about what can hardly be true; returns whether the person stands by it."""
+        for check in doubtful(conclusions):
+            said = self._said(check, conclusions.answers)
+            if fact in facts_of(check, self.rule_base) and (check.entry.id, said) not in self._right:
+                if not self._is_right(fact, f"You said {said}. {check.entry.say} Is that right?"):
+                    return False
+                self._right.add((check.entry.id, said))
+        return True
+
+    def _said(self, check: Check, answers: Answers) -> str:
+        """The answers that a check looks at, in words."""
+        given = [(fact, answers.get(fact.name)) for fact in facts_of(check, self.rule_base)]
+        said = [f"{fact.label}: {value_words(fact, answer)}" for fact, answer in given if answer is not None]
+        return " and ".join((", ".join(said[:-1]), said[-1])) if len(said) > 1 else said[0]
+
+    def _is_right(self, fact: Fact, sentence: str) -> bool:
+        """Whether the person says that something is right; anything else that is typed is a new answer."""
+        self._line(sentence)
+        self._line("Enter keeps it, or answer again.")
+        typed = self._read()
+        if not typed or (fact.entry.kind != "yes_no" and typed.lower() in ("y", "yes")):
+            return True
+        self._ahead.append(typed)
+        return False
+
     def _keep(self) -> None:
+        worked = self.keeper.works
         try:
             self.keeper.keep(self.answers)
         except InputError as problem:
-            self._line(f"Your answers cannot be kept: {problem}.")
+            if worked:
+                self._line(f"Your answers cannot be kept: {problem}.")
 
     def _last_answered(self, asked: Fact) -> Fact | None:
         names = [name for name in self.answers if name != asked.name]
@@ -194,7 +262,7 @@ class Consultation:
         for number, name in enumerate(names, 1):
             fact = self.rule_base.facts[name]
             self._line(f"  {number:>2}  {fact.label}: {value_words(fact, self.answers[name])}")
-        self._line("Type the number of the answer to change, or just Enter to go on.")
+        self._line("Type the number or a word of the answer to change, or just Enter to go on.")
         while True:
             typed = self._read()
             if not typed:
@@ -202,7 +270,11 @@ class Consultation:
             chosen = number_typed(typed, len(names))
             if chosen is not None:
                 return self.rule_base.facts[names[chosen - 1]]
-            self._line(f"Type a number from 1 to {len(names)}, or just Enter.")
+            # The list is longer than the screen, so a word of what scrolled off serves too.
+            worded = [name for name in names if typed.lower() in self.rule_base.facts[name].label.lower()]
+            if len(worded) == 1:
+                return self.rule_base.facts[worded[0]]
+            self._line(f"Type a number from 1 to {len(names)}, a word that only one of them has, or just Enter.")
 
     def _settle_contradictions(self) -> None:
         """Answers from a file may contradict rules that changed since; the contradicting ones are asked again."""
@@ -211,7 +283,7 @@ class Consultation:
                 self.conclusions = self._conclude(self.answers)
                 return
             except ContradictionError as problem:
-                self._line(f"Asked again: {problem}.")
+                self._line(f"Asked again: {self._contradiction(problem, self.answers)}")
                 if not self.answers:
                     raise InputError(f"the rules contradict themselves: {problem}") from None
                 # Where two rules give one fact two values, the fact itself was never answered: the last answer goes.
@@ -226,21 +298,25 @@ class Consultation:
         Returns:
             Whether they are kept there; otherwise they stay where they were.
         """
-        if finished is not None:
-            try:
+        try:
+            if finished is not None:
                 self.keeper.move_to(finished, self.answers)
-            except InputError as problem:
-                self._line(f"Your answers cannot be kept: {problem}.")
+            else:
+                self.keeper.keep(self.answers)
+        except InputError as problem:
+            self._line(f"Your answers could not be kept: {problem}.")
         return self.keeper.works
 
     def say_left(self) -> None:
         """Say where the answers are and how to go on."""
         self.console.print()
-        if self.answers and self.keeper.works:
+        if self.answers == self.keeper.before.answers and not self.keeper.holds:
+            done = "before any answer. Start again with" if not self.answers else "as it was. Go on with"
+            self._whole_line(f"Left {done}:  {self.keeper.go_on_command if self.answers else self.keeper.new_command}")
+            return
+        if self.keeper.works:
             self._keep()
-        if not self.answers:
-            self._line(f"Left before any answer. Start again with:  advisor {self.keeper.kind.command}")
-        elif self.keeper.works:
+        if self.keeper.works:
             # In one piece, however long, so that it can be copied.
             kept = "answer is" if len(self.answers) == 1 else f"{len(self.answers)} answers are"
             self._whole_line(f"Left. Your {kept} kept in {self.keeper.file}")

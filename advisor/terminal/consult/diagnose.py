@@ -11,20 +11,22 @@ from advisor.advice.batches.batch_file import BatchFile
 from advisor.advice.build_advice import build_advice
 from advisor.advice.build_diagnosis import build_diagnosis, causes_taken
 from advisor.advice.documents.diagnosis import Diagnosis
-from advisor.advice.next_batch import Plan, answers_now, planned_answers
+from advisor.advice.next_batch import Plan, answers_now, planned_answers, room_answers, without_tonight
 from advisor.engine import Answers, Conclusions
 from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.present.text.diagnosis import print_diagnosis, print_next_batch
 from advisor.present.text.page import Page
 from advisor.rulebase.model import RuleBase
-from advisor.terminal.consult.consulting import Consulting, Options, asked, consult, status_of
+from advisor.terminal.consult.consulting import Consulting, Options, asked, change_answer, consult, status_of
+from advisor.terminal.consult.keeping import hours_since
 from advisor.terminal.exit_codes import LEFT
 from advisor.terminal.kinds import DIAGNOSE, ROUTE, LeftError
 from advisor.terminal.output import notices, page_screen, screen, typed_line
 from advisor.terminal.setup import concluded, given, rule_base_for, shop_experience
 
 if TYPE_CHECKING:
+    from advisor.terminal.consult.conversation import Consultation
     from advisor.terminal.consult.diagnose_journal import Recorded
 
 
@@ -94,10 +96,18 @@ class DiagnoseConsulting(Consulting[Diagnosis]):
             file = self._plan_of(batch)
             self.planned = None if file is None else _plan(file, rules)
         known = planned_answers(self.planned, rule_base)
+        if self.options.asks and self._of_another_night(file, rule_base):
+            known = without_tonight(known, rule_base)
         if self.options.asks and self.planned is not None:
             title = title or self.planned.advice.title
         plan = None if file is None else file.absolute()
-        return replace(batch, title=title, answers={**known, **batch.answers}, plan=plan)
+        return replace(batch, title=title, answers={**known, **batch.answers}, plan=plan, carried=len(known))
+
+    def _of_another_night(self, plan: Path | None, rule_base: RuleBase) -> bool:
+        """Whether the plan was made too long ago to say how it is at the fire now."""
+        lasts = None if rule_base.opening is None else rule_base.opening.tonight_hours
+        made = hours_since(plan) if self.recorded is None else self.recorded.hours
+        return lasts is not None and made >= lasts
 
     def _plan_of(self, batch: BatchFile) -> Path | None:
         """The file of the plan: the one named, else the one the observations name, else the last if it is the one."""
@@ -126,22 +136,29 @@ class DiagnoseConsulting(Consulting[Diagnosis]):
     def show(self, page: Page, document: Diagnosis) -> None:
         print_diagnosis(page, document)
 
-    def go_on(self, conclusions: Conclusions, document: Diagnosis) -> int:
-        """Offer the changed plan, which leads into the route consultation with what is known now."""
+    def go_on(self, consultation: Consultation, document: Diagnosis) -> int | None:
+        """Offer to change an answer, and the route: for this lot again where it was wrong, else for the next batch."""
         plan = self.planned
-        if not (document.wrong_route or document.changed_plan or (plan is not None and document.next_batch)):
-            return status_of(document)
+        changed = document.wrong_route or document.changed_plan or (plan is not None and document.next_batch)
         page = Page(screen())
         page.gap()
         if document.wrong_route:
-            page.say("The route itself was wrong. Choose it again with what is known now?", style="bold")
-        else:
-            page.say("See the plan of the next batch, with what is known now?", style="bold")
-        page.say("1 = yes   Enter = end")
-        if (typed_line(screen()) or "").lower() not in ("1", "y", "yes"):
-            return status_of(document)
-        rule_base = plan.rule_base if plan else rule_base_for(self.options.rules)
-        return _route_again(rule_base, _answers_for_route(conclusions, plan, rule_base), document)
+            page.say("The route itself was wrong. Choose it again for this lot, with what is known now?", style="bold")
+        elif changed:
+            page.say("Plan the next batch? Your gold room is taken over, and the lot is asked anew.", style="bold")
+        while True:
+            page.say(f"{'1 = yes   ' if changed else ''}c = change an answer   Enter = end")
+            typed = (typed_line(screen()) or "").lower()
+            if typed in ("c", "change"):
+                if change_answer(consultation):
+                    return None
+            elif changed and typed in ("1", "y", "yes"):
+                rule_base = plan.rule_base if plan else rule_base_for(self.options.rules)
+                known = _known_now(consultation.conclusions, plan, rule_base)
+                answers = known if document.wrong_route else room_answers(known, rule_base)
+                return _route_again(rule_base, answers, document)
+            else:
+                return status_of(document)
 
 
 def plan_beside(observations: Path, plan: Path | None) -> Path | None:
@@ -184,25 +201,26 @@ def _offered(last: Path, *, to_standard_error: bool) -> Path | None:
         page.say("Type 1 for yes or 2 for no.")
 
 
-def _answers_for_route(conclusions: Conclusions, plan: Plan | None, rule_base: RuleBase) -> Answers:
-    """What the next route consultation begins with: the plan, what the causes teach, and what was seen."""
+def _known_now(conclusions: Conclusions, plan: Plan | None, rule_base: RuleBase) -> Answers:
+    """What is known of room and lot: by the plan, by what the causes teach, and by what was seen."""
     answers = answers_now(plan, causes_taken(conclusions), rule_base)
     for name, value in conclusions.answers.items():
         if name in rule_base.facts:
             answers.setdefault(name, value)
-    return answers
+    return without_tonight(answers, rule_base)
 
 
 def _route_again(rule_base: RuleBase, answers: Answers, diagnosis: Diagnosis) -> int:
     # Most diagnoses end before a route.
     from advisor.present.text.advice import print_advice
 
-    before = BatchFile(f"next after {diagnosis.title}" if diagnosis.title else "next batch", answers)
+    title = f"next after {diagnosis.title}" if diagnosis.title else "next batch"
+    before = BatchFile(title, answers, carried=len(answers))
     try:
-        conclusions = asked(ROUTE, rule_base, before, Options())
+        consultation = asked(ROUTE, rule_base, before, Options())
     except LeftError:
         return LEFT
-    advice = build_advice(conclusions, before.title, experience=shop_experience())
+    advice = build_advice(consultation.conclusions, before.title, experience=shop_experience())
     print_advice(Page(page_screen()), advice)
     print_next_batch(Page(screen()), diagnosis)
     return status_of(advice)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import datetime
 from pathlib import Path
 
 from advisor.advice.batches.batch_file import batch_of
@@ -34,6 +35,11 @@ class Recorded:
     journal: Journal
     batch: Batch
     plan: Plan | None
+
+    @property
+    def hours(self) -> float:
+        """Hours since the batch was opened."""
+        return (self.journal.now() - datetime.fromisoformat(self.batch.at)).total_seconds() / 3600
 
 
 def recorded_batch(wanted: str, named: Path | None, rules: Sequence[Path] | None) -> Recorded:

@@ -6,15 +6,16 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from advisor.errors import InputError
-from advisor.present.text.form import form_text
+from advisor.present.text.form import form_text, room_form_text
 from advisor.rulebase.language.formulas import closest
 from advisor.terminal.kinds import DIAGNOSE, ROUTE
 from advisor.terminal.output import notice, write_document
 from advisor.terminal.setup import rule_base_for
 from advisor.terminal.writing import FORM, write_new
 
-KINDS = {kind.command: kind for kind in (ROUTE, DIAGNOSE)}
-"""The consultations that a form can be filled in for."""
+ROOM = "room"
+KINDS = {**{kind.command: kind for kind in (ROUTE, DIAGNOSE)}, ROOM: None}
+"""What a form can be filled in for: a consultation, or the gold room."""
 
 
 def run_form(consultation: str, output: Path | None, rules: Sequence[Path] | None, *, force: bool) -> None:
@@ -23,11 +24,15 @@ def run_form(consultation: str, output: Path | None, rules: Sequence[Path] | Non
     Raises:
         InputError: If there is no such consultation, or something is there that must stay.
     """
-    kind = KINDS.get(consultation)
-    if kind is None:
+    if consultation not in KINDS:
         near = closest(consultation, list(KINDS))
         raise InputError(f"there is no form for '{consultation}'; choose one of {', '.join(KINDS)}{near}")
-    text = form_text(rule_base_for(rules, diagnosis=kind is DIAGNOSE), f"advisor {kind.command} {kind.option}")
+    kind = KINDS[consultation]
+    rule_base = rule_base_for(rules, diagnosis=kind is DIAGNOSE)
+    if kind is None:
+        text = room_form_text(rule_base, "advisor room new --answers")
+    else:
+        text = form_text(rule_base, f"advisor {kind.command} {kind.option}")
     if output is None or str(output) == "-":
         write_document(text)
         return

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import shlex
 from dataclasses import replace
-from pathlib import Path
+from typing import TYPE_CHECKING
 
 from advisor.advice.batches.batch_file import BatchFile
 from advisor.advice.build_advice import build_advice
@@ -18,10 +18,13 @@ from advisor.present.text.advice import print_advice
 from advisor.present.text.computed import print_side_by_side
 from advisor.present.text.page import Page
 from advisor.rulebase.model import RuleBase
-from advisor.terminal.consult.consulting import Consulting, Options, consult, status_of
+from advisor.terminal.consult.consulting import Consulting, Options, change_answer, consult, status_of
 from advisor.terminal.kinds import ROUTE
 from advisor.terminal.output import notice, number_typed, screen, typed_line
-from advisor.terminal.setup import possible, shop_experience
+from advisor.terminal.setup import say_doubts, shop_experience
+
+if TYPE_CHECKING:
+    from advisor.terminal.consult.conversation import Consultation
 
 
 def run_route(options: Options, *, beside: tuple[str, ...] = ()) -> int:
@@ -54,50 +57,61 @@ class RouteConsulting(Consulting[Advice]):
 
     def document(self, conclusions: Conclusions, batch: BatchFile) -> Advice:
         advice = build_advice(conclusions, batch.title, self.beside, shop_experience())
-        return advice if self.options.asks else possible(advice, batch)
+        if not self.options.asks:
+            say_doubts(advice, batch)
+        return advice
 
     def show(self, page: Page, document: Advice) -> None:
         print_advice(page, document)
 
-    def go_on(self, conclusions: Conclusions, document: Advice) -> int:
-        save = self.options.save
-        if document.outcome in ("stop", "find_out"):
-            named = "" if save is None else f" --answers {shlex.quote(str(save))}"
+    def go_on(self, consultation: Consultation, document: Advice) -> int | None:
+        """Write the sheet, lay other routes beside the advised one, or change an answer, as long as the person asks."""
+        # Whoever takes the answers from a file is offered nothing.
+        from advisor.terminal.consult.sheet import write_offered
+
+        page, keeper = Page(screen()), consultation.keeper
+        ends = document.outcome in ("stop", "find_out")
+        if ends and keeper.works:
+            named = "" if self.options.save is None else f" --answers {shlex.quote(str(keeper.file))}"
             what = "STOP sheet" if document.stop else "sheet of what to find out"
             notice(f"The {what} for the wall: advisor sheet{named}")
-        else:
-            _offer_beside(conclusions, document, save or ROUTE.last_file)
-        return status_of(document)
+        others = [] if ends else [one for one in document.decisions[0].options if one.id != document.route]
+        _say_offer(page, others)
+        while True:
+            typed = typed_line(screen())
+            if not typed:
+                return status_of(document)
+            chosen = number_typed(typed, len(others))
+            if chosen is not None:
+                _lay_beside(page, consultation.conclusions, document, others[chosen - 1].id)
+            elif typed.lower() in ("c", "change"):
+                if change_answer(consultation):
+                    return None
+                _say_offer(page, others)
+            elif typed.lower() == "s" and others:
+                page.say(write_offered(document, keeper.file))
+            else:
+                _say_keys(page, others)
 
 
-def _offer_beside(conclusions: Conclusions, advice: Advice, answers: Path) -> None:
-    """Write the sheet, or lay other routes beside the advised one, as long as the person asks for it."""
-    # Whoever takes the answers from a file is offered nothing.
-    from advisor.terminal.consult.sheet import write_offered
-
-    page = Page(screen())
+def _lay_beside(page: Page, conclusions: Conclusions, advice: Advice, wanted: str) -> None:
     tables = Tables(conclusions.rule_base)
-    worked = work_out(conclusions, tables)
-    others = [option for option in advice.decisions[0].options if option.id != advice.route]
-    _say_offer(page, others)
-    while True:
-        typed = typed_line(screen())
-        if not typed:
-            return
-        chosen = number_typed(typed, len(others))
-        if chosen is not None:
-            wanted = others[chosen - 1].id
-            sides = side_by_side(worked, tables, (wanted,))
-            print_side_by_side(page, tuple(side for side in sides if side.route in (advice.route, wanted)))
-        elif typed.lower() == "s":
-            page.say(write_offered(advice, answers))
-        else:
-            page.say(f"Type a number from 1 to {len(others)}, s for the wall, or just Enter to end.")
+    sides = side_by_side(work_out(conclusions, tables), tables, (wanted,))
+    print_side_by_side(page, tuple(side for side in sides if side.route in (advice.route, wanted)))
+
+
+def _say_keys(page: Page, others: list[OptionNote]) -> None:
+    beside = f"a number from 1 to {len(others)}, s for the wall, " if others else ""
+    page.say(f"Type {beside}c to change an answer, or just Enter to end.")
 
 
 def _say_offer(page: Page, others: list[OptionNote]) -> None:
     page.gap()
+    if not others:
+        page.say("Is an answer wrong? Type c to change it, or just Enter to end.")
+        return
     page.say("Another route beside this one, in figures? Type its number, or just Enter to end.")
     for number, option in enumerate(others, 1):
         page.say(f"{option.title} ({option.state.replace('_', ' ')})", mark=f"  {number}  ")
     page.say("One or two pages for the wall beside the furnace", mark="  s  ")
+    page.say("Change an answer", mark="  c  ")

@@ -14,6 +14,7 @@ from advisor.journal.rows import standing
 from advisor.journal.vocabulary import ASKED, RESULTS, WEIGHED, read_value
 from advisor.present.text.page import Page, between
 from advisor.terminal.exit_codes import ADVICE, LEFT
+from advisor.terminal.journal.shelf import changed_g, take_from_shelf
 from advisor.terminal.journal.view import beside_plan, value_words
 from advisor.terminal.output import screen, typed_line
 
@@ -138,8 +139,11 @@ class _Asking:
         except InputError as problem:
             self.page.say(f"Not understood: {problem}")
             return False
+        before = self.recorded.get(name)
         entry = self._record(name, draft)
         self.page.say(f"Recorded as entry {entry.number}: {value_words(entry)}", style="bold")
+        if change := changed_g(before, entry):
+            take_from_shelf(self.page, change, self.journal.entries_of(self.batch))
         remark = beside_plan(entry, self.plan)
         if remark:
             self.page.say(remark, mark="! ")

@@ -28,7 +28,8 @@ from advisor.rulebase.reading.yaml_reader import read_text
 from advisor.terminal.exit_codes import ADVICE
 from advisor.terminal.journal import view as view
 from advisor.terminal.journal.files import open_journal
-from advisor.terminal.output import notices, typed_line, write_document, write_json
+from advisor.terminal.journal.shelf import changed_g, take_from_shelf, weighed_g
+from advisor.terminal.output import notices, screen, typed_line, write_document, write_json
 from advisor.terminal.settings import configured_operator
 
 
@@ -109,6 +110,7 @@ def add_entries(words: list[str], document: Path | None, writing: Writing) -> in
         return ask_results(journal, batch, entries, who)
     recorded = journal.add(batch, who, drafts)
     view.print_recorded(batch, recorded, plan_of(entries))
+    take_from_shelf(Page(screen()), weighed_g(recorded), (*entries, *recorded))
     return ADVICE
 
 
@@ -124,6 +126,9 @@ def amend_entry(number: int, value: str | None, why: str | None, writing: Writin
         raise InputError("an amendment says why; add  --why 'read the scale wrong'")
     new = journal.amend(number, who, reason, draft)
     view.print_amended(old, new)
+    if change := changed_g(old, new):
+        batch = next(one for one in journal.batches() if one.uid == new.batch)
+        take_from_shelf(Page(screen()), change, journal.entries_of(batch))
     return ADVICE
 
 

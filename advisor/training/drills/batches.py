@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from advisor.advice.build_advice import impossible_sums
-from advisor.advice.plan.weighing import Weigher
+from advisor.advice.checking import doubtful, impossible
 from advisor.engine import Answers, Conclusions, ContradictionError, NotKnown, conclude
 from advisor.rulebase.model import Fact, RuleBase, Several, Value
 from advisor.rulebase.values import read_value
@@ -81,7 +80,7 @@ def settled_batch(rule_base: RuleBase, answers: Mapping[str, Value | NotKnown]) 
     for _ in range(_MOST_MENDED):
         conclusions = concluded(rule_base, left)
         if isinstance(conclusions, Conclusions):
-            return None if impossible_sums(Weigher(conclusions)) else conclusions
+            return None if impossible(conclusions) or doubtful(conclusions) else conclusions
         if left.pop(conclusions.fact, None) is None:
             return None
     return None

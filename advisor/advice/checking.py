@@ -1,0 +1,42 @@
+"""Answers that cannot all be true, and answers that hardly can."""
+
+from __future__ import annotations
+
+from advisor.engine import Conclusions, formula_range
+from advisor.rulebase.language.conditions import HOLDS
+from advisor.rulebase.model import Check, Fact, RuleBase
+
+
+def impossible(conclusions: Conclusions) -> list[Check]:
+    """The checks that the answers break, and that nothing excuses."""
+    return [check for check in _broken(conclusions) if not check.entry.ask_back]
+
+
+def doubtful(conclusions: Conclusions) -> list[Check]:
+    """The checks that the answers break though they may be true all the same: the person is asked back once."""
+    return [check for check in _broken(conclusions) if check.entry.ask_back]
+
+
+def facts_of(check: Check, rule_base: RuleBase) -> list[Fact]:
+    """The facts that a check looks at, in the order of the rule base."""
+    names = set() if check.formula is None else set(check.formula.names)
+    if check.condition is not None:
+        names |= {rule_base.variables[index].name for index in check.condition.variables}
+    return [fact for name, fact in rule_base.facts.items() if name in names]
+
+
+def _broken(conclusions: Conclusions) -> list[Check]:
+    return [check for check in conclusions.rule_base.checks.values() if _breaks(conclusions, check)]
+
+
+def _breaks(conclusions: Conclusions, check: Check) -> bool:
+    if check.condition is not None and conclusions.truth(check.condition) != HOLDS:
+        return False
+    if check.formula is None:
+        return True
+    try:
+        amount = formula_range(conclusions.rule_base, check.formula, conclusions.answers, conclusions.state)
+    except (ZeroDivisionError, ValueError, OverflowError):
+        # With what is not known it may be anything.
+        return False
+    return check.is_beyond(amount)

@@ -1,0 +1,36 @@
+"""Two lots side by side as text."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from advisor.advice.documents.lots import Lots, LotSide
+from advisor.present.text.computed import amount_words, grams_words, print_columns
+from advisor.present.text.page import Page
+
+_OUTCOMES = {"work": "can be worked", "first": "work, after FIRST", "find_out": "find out first", "stop": "STOP"}
+"""How each outcome is called in a table."""
+
+
+def print_lots(page: Page, lots: Lots) -> None:
+    """Print two lots in one table."""
+    page.heading("Two lots side by side")
+    print_columns(page, [(label, *map(say, lots.lots)) for label, say in _ROWS])  # type: ignore[misc]
+
+
+def _listed(items: tuple[str, ...]) -> str:
+    return "; ".join(items)
+
+
+_ROWS: tuple[tuple[str, Callable[[LotSide], str]], ...] = (
+    ("", lambda lot: lot.title.upper()),
+    ("outcome", lambda lot: _OUTCOMES[lot.outcome]),
+    ("route", lambda lot: lot.route_title),
+    ("collector", lambda lot: lot.collector_title),
+    ("gold in it", lambda lot: grams_words(lot.gold_in_lot_g)),
+    ("gold expected", lambda lot: grams_words(lot.gold_kept_g)),
+    ("hours, steps in turn", lambda lot: amount_words(lot.hours)),
+    ("first", lambda lot: _listed(lot.first)),
+    ("find out", lambda lot: _listed(lot.find_out)),
+    ("can kill", lambda lot: _listed(lot.deadly)),
+)

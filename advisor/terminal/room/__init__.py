@@ -1,0 +1,1 @@
+"""``advisor room``: the gold room, answered once, shown and changed."""
