@@ -14,7 +14,7 @@ Place = tuple[int, int]
 
 
 def places(conclusions: Conclusions, leave_out: str = "") -> list[Place]:
-    """Every other cell of every variable of every fact."""
+    """Every other cell of every variable of every fact that is asked."""
     rule_base = conclusions.rule_base
     found = []
     for fact in rule_base.facts.values():
@@ -24,7 +24,7 @@ def places(conclusions: Conclusions, leave_out: str = "") -> list[Place]:
             if isinstance(answer, NotKnown)
             else domains_of_value(fact, answer, rule_base.variables)
         )
-        for variable in fact.variables if fact.name != leave_out else ():
+        for variable in fact.variables if fact.name != leave_out and not fact.computed else ():
             quantity = fact.entry.kind == "quantity"
             domain = possible_domain(fact) if quantity else rule_base.variables[variable].full
             found += [(variable, cell) for cell in single_cells(domain) if cell != given[variable]]
