@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import partial
 
 from advisor.engine.ask.contested import Contested
@@ -55,33 +55,55 @@ def by_sample(
 
     questions = sorted((Question(name, purpose, scored(name)) for name in facts), key=lambda question: -question.score)
     turning = partial(sample.turn, stops=purpose == "stop")
-    yield from _sparing_first(contested, questions, lambda name: turning(facts[name]) is not None)
+    yield from _sparing_first(conclusions, contested, questions, lambda name: turning(facts[name]) is not None)
 
 
 def _sparing_first(
-    contested: Contested, questions: Sequence[Question], turns: Callable[[str], bool]
+    conclusions: Conclusions, contested: Contested, questions: Sequence[Question], turns: Callable[[str], bool]
 ) -> Iterator[Question]:
-    """Those that turn the decision first, then the others; a danger after what may yet spare it, if that is asked."""
+    """Those that turn the decision first, then the others; what can stop the work comes after what may yet spare it."""
     waiting = {question.fact: question for question in questions}
-    facts, variables = contested.outlook.rule_base.facts, contested.outlook.rule_base.variables
+    spares = _sparing(conclusions, contested, waiting)
 
-    def spared(name: str) -> Iterator[Question]:
-        question = waiting.pop(name)
-        opens = {v for i in facts[name].implied for v in i.condition.open_variables(contested.state)}
-        for other in dict.fromkeys(variables[variable].name for variable in sorted(opens)):
+    def with_sparing(name: str) -> Iterator[Question]:
+        question = waiting.pop(name, None)
+        for other in spares.get(name, ()):
             if other in waiting:
-                yield from spared(other)
-        yield question
+                yield from with_sparing(other)
+            elif other not in asked:
+                yield Question(other, questions[0].purpose, math.inf)
+                asked.add(other)
+        if question is not None:
+            yield question
 
-    def taken(question: Question) -> Iterator[Question]:
-        if question.fact in waiting:
-            yield from spared(question.fact) if question.score == math.inf else (waiting.pop(question.fact),)
-
+    asked = set(waiting)
     for question in questions:
         if question.fact in waiting and turns(question.fact):
-            yield from taken(question)
+            yield from with_sparing(question.fact)
     for question in questions:
-        yield from taken(question)
+        if question.fact in waiting:
+            yield from with_sparing(question.fact)
+
+
+def _sparing(conclusions: Conclusions, contested: Contested, waiting: Mapping[str, Question]) -> dict[str, list[str]]:
+    """For what can stop the work, and what may spare that: the facts that they may follow from.
+
+    These are such as are to be asked all the same, and one that alone decides whether the value follows.
+    """
+    facts = conclusions.rule_base.facts
+    found: dict[str, list[str]] = {}
+    left = [name for name, question in waiting.items() if question.purpose == "stop"]
+    while left:
+        name = left.pop()
+        if name in found:
+            continue
+        found[name] = []
+        for implied in facts[name].implied:
+            opens = askable(conclusions, implied.condition.open_variables(contested.state))
+            names = [other for other in opens if other in waiting or len(opens) == 1]
+            found[name] += [other for other in names if other not in found[name]]
+        left += found[name]
+    return found
 
 
 def by_gain(
