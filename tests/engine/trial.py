@@ -55,7 +55,9 @@ def _decided(before: Conclusions, now: Conclusions, decisions: tuple[str, ...]) 
         yield from (Target(name, option, effect="disappears") for option in was - taken)
     for place, name in enumerate(decisions):
         kept = {*decisions[:place], *_looked_at(before, before.outcomes[name].tally.prepared.variables)}
-        if name in _changed(before, now) and not kept & _changed(before, now):
+        came_out = now.outcomes[name]
+        in_doubt = came_out.chosen == came_out.decision.fallback and came_out.tally.possible().bit_count() > 1
+        if name in _changed(before, now) and not in_doubt and not kept & _changed(before, now):
             yield Target(name, now.outcomes[name].chosen)
 
 

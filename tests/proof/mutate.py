@@ -106,7 +106,10 @@ def _departures(batch: BatchFile, conclusions: Conclusions) -> Iterator[bool]:
     for name in conclusions.outcomes:
         wanted = getattr(expected, name, None)
         yield wanted is not None and conclusions.outcomes[name].chosen != wanted
-    yield conclusions.stops != expected.stop
+    yield conclusions.kind != expected.outcome
+    first = {preparation.name for preparation in conclusions.preparations()}
+    yield not set(expected.first) <= first
+    yield bool(set(expected.without_first) & first)
     hazards = set(conclusions.hazards())
     steps = {n for n, s in conclusions.rule_base.steps.items() if conclusions.truth(s.condition) != FAILS}
     yield not set(expected.hazards) <= hazards
