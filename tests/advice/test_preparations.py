@@ -87,6 +87,11 @@ def test_whatever_weighs_flour_or_charcoal_dries_it_first_where_it_is_damp(case:
     assert weighed == ("dry_the_flour" in {one.name for one in found.preparations()})
 
 
+def test_no_step_tells_a_second_time_what_to_do_without_a_mould(shipped: RuleBase) -> None:
+    mould = shipped.facts["mould"].variables[0]
+    assert not [step.entry.id for step in shipped.steps.values() if mould in step.condition.variables]
+
+
 def test_a_preparation_that_takes_longer_says_so_against_what_needs_it(shipped: RuleBase) -> None:
     advice = advice_of("muffle-that-does-not-melt-gold", shipped)
     assert [one.id for one in advice.first] == ["torch_for_the_finish"]
