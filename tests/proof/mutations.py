@@ -91,7 +91,7 @@ MUTATIONS: tuple[Mutation, ...] = (
         "borax.decahydrate",
         "borax.anhydrous",
     ),
-    _named("kind swapped", "preparations/cupels.yaml", "get_cement_cupels", "cupel is cement", "cupel is magnesia"),
+    _named("kind swapped", "preparations/cupels.yaml", "get_bone_ash_cupels", "cupel is bone_ash", "cupel is magnesia"),
     _changed(
         "strong made slight",
         "arguments/route-clean-up.yaml",
