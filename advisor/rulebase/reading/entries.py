@@ -360,6 +360,8 @@ class PreparationEntry(RuleEntry):
         tonight: Whether it can be done tonight. What takes longer speaks against the options that need it with the
             strength ``not_tonight``, so that work which can do without it goes before.
         changes: Facts whose answer changes by it; they are asked anew, and weights are provisional until then.
+        parts_the_work: Whether it tells where to part work that the hours do not hold. Such a one stands under FIRST
+            wherever the steps of the plan take several sittings, also where ``lacking`` reckons with fewer hours.
         hazards: Hazards that bite in it.
         source: Where it comes from.
     """
@@ -374,6 +376,7 @@ class PreparationEntry(RuleEntry):
     time: Text | RangeEntry
     tonight: bool = True
     changes: list[Name] = []
+    parts_the_work: bool = False
     hazards: list[Id] = []
     source: Sources
 
