@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import pytest
 
+from advisor.engine import conclude
 from tests.benchmarks import starts, within
 from tests.benchmarks.measure import parts
-from tests.benchmarks.questions import mean, measured
+from tests.benchmarks.questions import TONIGHT, Tally, batch, is_needless, mean, measured, most_of, rules
 
 
 def test_a_start_is_measured_beside_a_bare_program() -> None:
@@ -46,7 +47,35 @@ def test_another_engine_comes_to_the_same_conclusions(rules: int) -> None:
     assert one.rules == rules
 
 
-def test_the_answers_asked_for_lead_to_the_advice_of_the_whole_truth_and_few_are_asked() -> None:
-    found = measured(range(10_000, 10_060))
-    assert found.otherwise == []
-    assert mean(found.counts) < 19
+@pytest.fixture(scope="module")
+def in_a_known_room() -> Tally:
+    return measured(range(40))
+
+
+def test_the_answers_asked_for_lead_to_the_advice_of_the_whole_truth(in_a_known_room: Tally) -> None:
+    assert len(in_a_known_room.counts) == 40
+    assert in_a_known_room.otherwise == []
+    assert in_a_known_room.left == []
+
+
+def test_in_a_known_room_few_questions_lead_to_a_fire(in_a_known_room: Tally) -> None:
+    assert mean(in_a_known_room.counts) < 13.5
+    assert most_of(in_a_known_room.counts) <= 16
+
+
+def test_every_danger_of_a_batch_is_asked_about(in_a_known_room: Tally) -> None:
+    dangers = ("mercury_history", "mercury_signs", "arsenic_signs", "foreign_matter", TONIGHT)
+    assert {in_a_known_room.asked[name] for name in dangers} == {40}
+
+
+def test_few_questions_are_needless() -> None:
+    judged = measured(range(10_000, 10_004), judge=True)
+    assert judged.judged == sum(judged.counts)
+    assert sum(judged.needless.values()) < 0.12 * judged.judged
+
+
+def test_a_danger_is_never_a_needless_question() -> None:
+    truth = batch(0)
+    whole = conclude(rules(), truth)
+    assert not is_needless("mercury_signs", truth, whole)
+    assert not is_needless("arsenic_signs", truth, whole)

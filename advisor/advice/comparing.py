@@ -139,7 +139,12 @@ def unmet(expected: ExpectedAdvice | ExpectedDiagnosis, document: Document | Non
         return ["it can be decided"]
     found = list(_unmet_advice(expected, document) if isinstance(expected, ExpectedAdvice) else [])
     found += _unmet_diagnosis(expected, document) if isinstance(expected, ExpectedDiagnosis) else []
-    wanted = [("hazard", expected.hazards, expected.without_hazards, {note.id for note in document.hazards})]
+    if document.outcome != expected.outcome:
+        found.append(f"outcome {expected.outcome}")
+    wanted = [
+        ("preparation", expected.first, expected.without_first, {note.id for note in document.first}),
+        ("hazard", expected.hazards, expected.without_hazards, {note.id for note in document.hazards}),
+    ]
     if isinstance(expected, ExpectedAdvice):
         wanted.append(("step", expected.steps, expected.without_steps, {note.id for note in document.steps}))
     for kind, there, not_there, shown in wanted:
@@ -155,11 +160,6 @@ def _unmet_advice(expected: ExpectedAdvice, advice: Document) -> Iterator[str]:
         wanted = getattr(expected, name)
         if wanted is not None and chosen.get(name) != wanted:
             yield f"{name} {wanted}"
-    if advice.stop != expected.stop:
-        yield "a stop" if expected.stop else "no stop"
-    under_first = [preparation.id for preparation in advice.first]
-    if expected.first is not None and under_first != expected.first:
-        yield f"first: {', '.join(expected.first) or 'nothing'}"
     for material, written in expected.amounts.items():
         amount = advice.amounts.get(material)
         if not _within(amount.thumb_g.likely if amount else 0.0, written, "g"):

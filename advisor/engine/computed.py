@@ -7,6 +7,7 @@ what follows.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 
 from advisor.engine.implied import implied_value
 from advisor.rulebase.language.conditions import FAILS, HOLDS
@@ -16,8 +17,27 @@ from advisor.rulebase.values import cell_range, domain_of_range, possible_domain
 from advisor.units import Range
 
 
+@dataclass(slots=True)
+class _Memory:
+    """What one computed fact was worked out to last.
+
+    Attributes:
+        variables: The variables that it looks at.
+        names: The facts that its formulas use.
+        given: What these were.
+        amount: What it came to.
+    """
+
+    variables: tuple[int, ...]
+    names: tuple[str, ...]
+    given: tuple[object, ...] | None = None
+    amount: Range = field(default_factory=lambda: Range.exact(0.0))
+
+
 def computed_ranges(rule_base: RuleBase, answers: Mapping[str, object], state: Sequence[int]) -> dict[str, Range]:
     """The range of each computed fact.
+
+    From one question to the next little changes, so each is worked out anew only where something that it uses did.
 
     Args:
         rule_base: The rules.
@@ -25,11 +45,36 @@ def computed_ranges(rule_base: RuleBase, answers: Mapping[str, object], state: S
         state: What is possible, with what follows from the answers.
     """
     known: dict[str, Range] = {}
+    for name, memory in rule_base.once(_memories).items():
+        answer = answers.get(name)
+        if isinstance(answer, Range):
+            known[name] = answer
+            continue
+        given = (
+            *[state[variable] for variable in memory.variables],
+            *[known[used] if used in known else answers.get(used) for used in memory.names],
+        )
+        if given != memory.given:
+            amount = _computed(rule_base, rule_base.facts[name], answers, state, known)
+            # The same object as before where it came to the same, so that what uses it sees at once that it did.
+            memory.given, memory.amount = given, memory.amount if amount == memory.amount else amount
+        known[name] = memory.amount
+    return known
+
+
+def _memories(rule_base: RuleBase) -> dict[str, _Memory]:
+    """An empty memory for each computed fact, in the order of the rules: each after those that it uses."""
+    found = {}
     for fact in rule_base.facts.values():
         if fact.computed:
-            given = answers.get(fact.name)
-            known[fact.name] = given if isinstance(given, Range) else _computed(rule_base, fact, answers, state, known)
-    return known
+            conditions = [case.condition for case in fact.computed if case.condition is not None]
+            names = dict.fromkeys(name for case in fact.computed for name in sorted(case.formula.names))
+            used = [rule_base.facts[name] for name in names if name in rule_base.facts]
+            conditions += [implied.condition for one in used for implied in one.implied]
+            tested = {variable for condition in conditions for variable in condition.variables}
+            tested |= {one.variables[0] for one in used if not one.computed}
+            found[fact.name] = _Memory(tuple(sorted(tested)), tuple(one.name for one in used))
+    return found
 
 
 def narrowed(rule_base: RuleBase, answers: Mapping[str, object], state: list[int]) -> None:

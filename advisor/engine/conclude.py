@@ -11,7 +11,7 @@ from advisor.engine.decide import PreparedDecision, Tally, cautious_choice, prep
 from advisor.engine.implied import implied_value
 from advisor.engine.state import NOT_KNOWN, Answers, NotKnown, state_of
 from advisor.frozen import frozen
-from advisor.rulebase.language.conditions import FAILS, Condition
+from advisor.rulebase.language.conditions import FAILS, OPEN, Condition
 from advisor.rulebase.model import Decision, Preparation, RuleBase
 
 OutcomeKind = Literal["work", "first", "find_out", "stop"]
@@ -77,6 +77,22 @@ class Outcome:
         """Whether the chosen option means that work stops."""
         return self.chosen in self.decision.entry.stops
 
+    @property
+    def stops_by_what_is_known(self) -> bool:
+        """Whether work stops for what is known, and not only because something is not known.
+
+        A danger that is seen stops the work, though what is not seen yet could still bring something better. The
+        fallback stops only where nothing can change it any more.
+        """
+        if not self.stops or self.settled:
+            return self.stops
+        options = self.decision.options
+        if self.chosen == self.decision.fallback:
+            return False
+        least = self.support[options.index(self.chosen)][0]
+        held_back = (place for place in range(len(options)) if self.tally.ruled_out(place) == OPEN)
+        return all(self.support[place][0] <= least for place in held_back)
+
 
 @frozen
 class Conclusions:
@@ -105,9 +121,9 @@ class Conclusions:
 
     @property
     def kind(self) -> OutcomeKind:
-        """What it comes to: a stop only where nothing that is not known could still lift it."""
+        """What it comes to: a stop only where it is not merely for want of knowing."""
         stopping = [outcome for outcome in self.outcomes.values() if outcome.stops]
-        if any(outcome.settled for outcome in stopping):
+        if any(outcome.stops_by_what_is_known for outcome in stopping):
             return "stop"
         waiting = any(
             outcome.chosen in outcome.decision.entry.only_when_settled and not outcome.settled

@@ -35,10 +35,21 @@ def concluded(rule_base: RuleBase, answers: Answers) -> Conclusions | None:
 
 def advice_shown(conclusions: Conclusions) -> tuple[Any, ...]:
     """The advice as far as a question may bear on it; once the work stops, that is all of it."""
+    if conclusions.stops:
+        return ("stop",)
+    entering = needed_names(conclusions)
+    given = tuple((n, _given(conclusions, n)) for n in sorted(entering & set(conclusions.rule_base.facts)))
+    return (*conditions_shown(conclusions), given)
+
+
+def conditions_shown(conclusions: Conclusions) -> tuple[Any, ...]:
+    """The same without what is known of the facts that enter a weight."""
     rule_base = conclusions.rule_base
     if conclusions.stops:
         return ("stop",)
     shown: list[tuple[Any, ...]] = [tuple(outcome.chosen for outcome in conclusions.outcomes.values())]
+    shown.append((conclusions.kind,))
+    shown.append(tuple(one.name for one in conclusions.preparations()))
     shown.append(tuple(conclusions.hazards()))
     shown.append(
         tuple(
@@ -59,7 +70,6 @@ def advice_shown(conclusions: Conclusions) -> tuple[Any, ...]:
             if case.condition is None or conclusions.truth(case.condition) != FAILS
         )
     )
-    shown.append(tuple((n, _given(conclusions, n)) for n in sorted(entering & set(rule_base.facts))))
     return tuple(shown)
 
 

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from advisor.engine.state import NOT_KNOWN, Answers, NotKnown, implied_value, state_of
 from advisor.rulebase.model import Fact, RuleBase, Several, Value
-from advisor.rulebase.values import cell_range, possible_domain
+from advisor.rulebase.values import cell_range, domains_of_value, possible_domain
 from advisor.units import Range
 
 # Answers with which work can go on; drawn more often, so that not nearly every batch ends in a stop.
@@ -46,30 +46,30 @@ def _drawn_value(fact: Fact, random: Random) -> Value:
 
 
 def drawn_truth(rule_base: RuleBase, random: Random, harmless: bool) -> dict[str, Value]:
-    """A value for every fact, with what follows from others made to follow."""
-    truth = {name: _drawn_value(fact, random) for name, fact in rule_base.facts.items()}
+    """A value for every fact that is not computed, with what follows from others made to follow."""
+    truth = {name: _drawn_value(fact, random) for name, fact in rule_base.facts.items() if not fact.computed}
     if harmless:
         truth.update({name: value for name, value in _HARMLESS.items() if name in truth})
+    state = rule_base.full_state
+    for name, value in truth.items():
+        _put(rule_base, state, name, value)
+    following = [fact for fact in rule_base.facts.values() if fact.implied]
     for _ in range(6):
         changed = False
-        for fact in rule_base.facts.values():
-            follows = implied_value(fact, _state_of_truth(rule_base, truth)) if fact.implied else None
+        for fact in following:
+            follows = implied_value(fact, state)
             if follows and truth[fact.name] != follows[0]:
                 truth[fact.name] = follows[0]
+                _put(rule_base, state, fact.name, follows[0])
                 changed = True
         if not changed:
             break
     return truth
 
 
-def _state_of_truth(rule_base: RuleBase, truth: dict[str, Value]) -> list[int]:
-    from advisor.rulebase.values import domains_of_value
-
-    state = rule_base.full_state
-    for fact in rule_base.facts.values():
-        for index, domain in domains_of_value(fact, truth[fact.name], rule_base.variables):
-            state[index] = domain
-    return state
+def _put(rule_base: RuleBase, state: list[int], name: str, value: Value) -> None:
+    for index, domain in domains_of_value(rule_base.facts[name], value, rule_base.variables):
+        state[index] = domain
 
 
 def consistent(rule_base: RuleBase, answers: Answers) -> bool:

@@ -200,6 +200,7 @@ def test_each_broken_expectation_of_an_advice_is_named(advice: Advice) -> None:
     kept = ExpectedAdvice(
         route=advice.route,
         collector=advice.collector,
+        outcome=advice.outcome,
         hazards=[advice.hazards[0].id],
         without_hazards=["none-such"],
         steps=[advice.steps[0].id],
@@ -209,7 +210,8 @@ def test_each_broken_expectation_of_an_advice_is_named(advice: Advice) -> None:
     for changed, says in (
         ({"route": "stop"}, "route stop"),
         ({"collector": "silver"}, "collector silver"),
-        ({"stop": True}, "a stop"),
+        ({"outcome": "stop"}, "outcome stop"),
+        ({"first": ["none-such"]}, "preparation none-such"),
         ({"hazards": ["none-such"]}, "hazard none-such"),
         ({"without_hazards": [advice.hazards[0].id]}, f"no hazard {advice.hazards[0].id}"),
         ({"steps": ["none-such"]}, "step none-such"),
@@ -224,12 +226,16 @@ def test_each_broken_expectation_of_an_advice_is_named(advice: Advice) -> None:
 def test_each_broken_expectation_of_a_diagnosis_is_named(diagnosis: Diagnosis) -> None:
     taken = [cause.id for cause in diagnosis.causes if cause.taken]
     assert taken
-    kept = ExpectedDiagnosis(causes=taken[:1], not_causes=["none_such"], remedy=diagnosis.remedy.chosen)
+    kept = ExpectedDiagnosis(
+        causes=taken[:1], not_causes=["none_such"], remedy=diagnosis.remedy.chosen, outcome=diagnosis.outcome
+    )
     assert unmet(kept, diagnosis) == []
     for changed, says in (
         ({"causes": [*taken[:1], "none_such"]}, "cause none_such"),
         ({"not_causes": taken[:1]}, f"not cause {taken[0]}"),
         ({"remedy": "none_such"}, "remedy none_such"),
+        ({"outcome": "stop"}, "outcome stop"),
+        ({"first": ["none_such"]}, "preparation none_such"),
         ({"figures": {"none_such": "1 g"}}, "none_such 1 g"),
         ({"hazards": ["none-such"]}, "hazard none-such"),
         ({"because": ["none-such"]}, "sign none-such"),

@@ -7,6 +7,8 @@ from typing import Annotated, Any
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints
 
+from advisor.advice.documents.common import OutcomeKind
+
 Text = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1)]
 
 
@@ -32,8 +34,9 @@ class ExpectedAdvice(_Entry):
         collector: The collector.
         cupel: The kind of cupel, where the case is about it.
         borax: The form of borax, where the case is about it.
-        stop: Whether work stops.
-        first: All that stands under FIRST, in its order, where the case is about it.
+        outcome: Work; first, work after preparations; find_out, find out first; or stop.
+        first: Preparations that must stand under FIRST, by name.
+        without_first: Preparations that must not stand there.
         hazards: Hazards that must be attached.
         without_hazards: Hazards that must not be attached.
         steps: Steps that must be in the plan.
@@ -46,8 +49,9 @@ class ExpectedAdvice(_Entry):
     collector: Text | None = None
     cupel: Text | None = None
     borax: Text | None = None
-    stop: bool = False
-    first: list[Text] | None = None
+    outcome: OutcomeKind = "work"
+    first: list[Text] = []
+    without_first: list[Text] = []
     hazards: list[Text] = []
     without_hazards: list[Text] = []
     steps: list[Text] = []
@@ -63,6 +67,9 @@ class ExpectedDiagnosis(_Entry):
         causes: Causes that must be acted on; the first is the best supported.
         not_causes: Causes that must not be acted on.
         remedy: What to do with the piece.
+        outcome: Work; first, work after preparations; find_out, find out first; or stop.
+        first: Preparations that must stand under FIRST, by name.
+        without_first: Preparations that must not stand there.
         figures: For a figure of the correction the range its likely value must lie in, for example ``1 to 3 g``.
         hazards: Hazards that must be attached.
         without_hazards: Hazards that must not be attached.
@@ -72,6 +79,9 @@ class ExpectedDiagnosis(_Entry):
     causes: list[Text] = []
     not_causes: list[Text] = []
     remedy: Text
+    outcome: OutcomeKind = "work"
+    first: list[Text] = []
+    without_first: list[Text] = []
     figures: dict[str, Text] = {}
     hazards: list[Text] = []
     without_hazards: list[Text] = []

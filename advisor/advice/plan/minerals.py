@@ -68,9 +68,12 @@ def _named_shares(weigher: Weigher, tables: Tables) -> dict[str, Range]:
     for mineral in perhaps:
         likely = 0.0 if surely else sulphides.likely / len(perhaps)
         add(mineral, Range(0.0, likely, sulphides.high))
+    counted: dict[str, str] = {}
     for row in tables.rows("shares_as_minerals"):
-        answer = _word(weigher.conclusions, text(row, "if_fact"))
-        if answer in (None, text(row, "if_value")):
+        # Where the answer is missing the first row stands; all of them together would count the share twice.
+        fact = text(row, "if_fact")
+        answer = counted.setdefault(fact, _word(weigher.conclusions, fact) or text(row, "if_value"))
+        if answer == text(row, "if_value"):
             add(text(row, "mineral"), by_eye(text(row, "fact")).scaled(number(row, "part")))
     for row in tables.rows("answers_as_minerals"):
         if _word(weigher.conclusions, text(row, "fact")) == text(row, "value"):

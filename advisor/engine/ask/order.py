@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from functools import partial
 
 from advisor.engine.ask.contested import Contested
 from advisor.engine.ask.question import Question, askable
@@ -36,9 +37,12 @@ def by_sample(
     facts = askable(conclusions, variables)
     if not facts:
         return
-    depending = contested.outlook.depending
-    # A drawn completion shows what an answer turns through what is worked out from it.
-    facts = {name: tested.union(*(depending.get(v, ()) for v in tested)) for name, tested in facts.items()}
+    depending, looked_at = contested.outlook.depending, contested.prepared.variables
+    # A drawn completion shows what an answer turns through what is worked out from it, where a rule looks at that.
+    facts = {
+        name: tested.union(*(looked_at.intersection(depending.get(v, ())) for v in tested))
+        for name, tested in facts.items()
+    }
     sample = sample_of(rule_base, contested)
     score, now = score_of(conclusions, sample), group_now(conclusions)
     dangers = next(iter(rule_base.groups), "") if purpose == "stop" else None
@@ -50,13 +54,56 @@ def by_sample(
         return score(name, facts[name]) * (STAY if group == now else 1.0)
 
     questions = sorted((Question(name, purpose, scored(name)) for name in facts), key=lambda question: -question.score)
-    left = []
-    for question in questions:
-        if sample.turn(facts[question.fact], stops=purpose == "stop") is not None:
+    turning = partial(sample.turn, stops=purpose == "stop")
+    yield from _sparing_first(conclusions, contested, questions, lambda name: turning(facts[name]) is not None)
+
+
+def _sparing_first(
+    conclusions: Conclusions, contested: Contested, questions: Sequence[Question], turns: Callable[[str], bool]
+) -> Iterator[Question]:
+    """Those that turn the decision first, then the others; what can stop the work comes after what may yet spare it."""
+    waiting = {question.fact: question for question in questions}
+    spares = _sparing(conclusions, contested, waiting)
+
+    def with_sparing(name: str) -> Iterator[Question]:
+        question = waiting.pop(name, None)
+        for other in spares.get(name, ()):
+            if other in waiting:
+                yield from with_sparing(other)
+            elif other not in asked:
+                yield Question(other, questions[0].purpose, math.inf)
+                asked.add(other)
+        if question is not None:
             yield question
-        else:
-            left.append(question)
-    yield from left
+
+    asked = set(waiting)
+    for question in questions:
+        if question.fact in waiting and turns(question.fact):
+            yield from with_sparing(question.fact)
+    for question in questions:
+        if question.fact in waiting:
+            yield from with_sparing(question.fact)
+
+
+def _sparing(conclusions: Conclusions, contested: Contested, waiting: Mapping[str, Question]) -> dict[str, list[str]]:
+    """For what can stop the work, and what may spare that: the facts that they may follow from.
+
+    These are such as are to be asked all the same, and one that alone decides whether the value follows.
+    """
+    facts = conclusions.rule_base.facts
+    found: dict[str, list[str]] = {}
+    left = [name for name, question in waiting.items() if question.purpose == "stop"]
+    while left:
+        name = left.pop()
+        if name in found:
+            continue
+        found[name] = []
+        for implied in facts[name].implied:
+            opens = askable(conclusions, implied.condition.open_variables(contested.state))
+            names = [other for other in opens if other in waiting or len(opens) == 1]
+            found[name] += [other for other in names if other not in found[name]]
+        left += found[name]
+    return found
 
 
 def by_gain(

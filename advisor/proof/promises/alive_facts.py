@@ -16,7 +16,7 @@ from advisor.rulebase.language import grammar
 from advisor.rulebase.language.conditions import AllOf, AnyOf, Condition
 from advisor.rulebase.model import Control, Fact, Implied, NextBatch, QuantityCase, RuleBase
 
-_MOST_TRIED = 120
+_MOST_TRIED = 60
 
 
 def idle_facts(prover: Prover, witnesses: Witnesses) -> Iterator[tuple[str, str]]:
@@ -25,16 +25,27 @@ def idle_facts(prover: Prover, witnesses: Witnesses) -> Iterator[tuple[str, str]
     Limits of a quantity are looked at on the way: an amount that moves over the limit changes something. The answers
     found so far are tried first, with the inference; the solver is asked where they do not show it.
     """
-    limits = _limits(prover.rule_base)
+    rule_base = prover.rule_base
+    limits, feeding = _limits(rule_base), computed_from(rule_base)
+    tested = {variable for condition in _looking(rule_base, witnesses) for variable in condition.variables}
     seen = list({id(answers): answers for answers in witnesses.values()}.values())
-    trial = AnswerTrial(prover.rule_base, seen[:_MOST_TRIED])
-    for fact in prover.rule_base.facts.values():
+    trial = AnswerTrial(rule_base, seen[:_MOST_TRIED])
+    for fact in rule_base.facts.values():
         mine = limits.get(fact.name, {})
+        if fact.computed:
+            # It is never answered, so it matters where something at work looks at it.
+            if mine:
+                _ask(prover, fact, mine, witnesses)
+            if fact.name not in feeding and tested.isdisjoint(fact.variables):
+                yield f"facts.{fact.name}", "Nothing that is ever at work looks at what is worked out here."
+            continue
+        if fact.name in feeding and not mine:
+            continue  # It matters as what is worked out from it does.
         trial.look_for(fact, mine, witnesses)
         wanted = {f"facts.{fact.name}", *(f"thresholds.{name}" for name in mine)}
         if not wanted <= set(witnesses):
             _ask(prover, fact, mine, witnesses)
-        if f"facts.{fact.name}" not in witnesses and fact.name not in computed_from(prover.rule_base):
+        if f"facts.{fact.name}" not in witnesses and fact.name not in feeding:
             yield f"facts.{fact.name}", "No answer to this question ever changes the advice."
 
 

@@ -10,61 +10,38 @@ from advisor.advice.batches.batch_file import BatchFile, read_batch
 from advisor.advice.batches.entries import ExpectedDiagnosis
 from advisor.advice.build_advice import build_advice
 from advisor.advice.build_diagnosis import build_diagnosis
+from advisor.advice.comparing import unmet
 from advisor.advice.documents.diagnosis import Diagnosis
 from advisor.advice.next_batch import Plan, planned_answers
-from advisor.engine.conclude import Conclusions, conclude
+from advisor.engine.conclude import conclude
 from advisor.rulebase.model import RuleBase
-from advisor.rulebase.reading.expand_causes import CAUSE, LOOKED_AT
-from advisor.units import parse_measure, unit_named
+from advisor.rulebase.reading.expand_causes import LOOKED_AT
 from tests.conftest import ROOT
 
 CASES = sorted((ROOT / "cases" / "diagnosis").glob("*.yaml"))
 
 
-def case(
-    path: Path, shipped: RuleBase, diagnosing: RuleBase
-) -> tuple[BatchFile, ExpectedDiagnosis, Conclusions, Diagnosis]:
+def case(path: Path, shipped: RuleBase, diagnosing: RuleBase) -> tuple[BatchFile, ExpectedDiagnosis, Diagnosis]:
     batch = read_batch(path, diagnosing)
     assert batch.diagnosis is not None
     plan = None
     if batch.plan is not None:
         planned = read_batch(path.parent / batch.plan, shipped)
         worked = conclude(shipped, planned.answers)
-        plan = Plan(worked, build_advice(worked, planned.title))
+        plan = Plan(worked, build_advice(worked, planned.title, look_for_changes=False))
     conclusions = conclude(diagnosing, {**planned_answers(plan, diagnosing), **batch.answers})
-    return batch, batch.diagnosis, conclusions, build_diagnosis(conclusions, batch.title, plan)
+    return batch, batch.diagnosis, build_diagnosis(conclusions, batch.title, plan, look_for_changes=False)
 
 
 @pytest.mark.parametrize("path", CASES, ids=lambda path: path.stem)
 def test_the_case_gives_the_diagnosis_it_says(path: Path, shipped: RuleBase, diagnosing: RuleBase) -> None:
-    batch, expected, conclusions, diagnosis = case(path, shipped, diagnosing)
-    taken = [cause.id for cause in diagnosis.causes if cause.taken]
-    assert set(expected.causes) <= set(taken), taken
-    if expected.causes:
-        supports = conclusions.several[CAUSE].supports
-        assert supports[expected.causes[0]].now == max(supports[name].now for name in taken), taken
-    assert not set(expected.not_causes) & set(taken), taken
-    assert diagnosis.remedy.chosen == expected.remedy, diagnosis.remedy.reason
-    hazards = {hazard.id for hazard in diagnosis.hazards}
-    assert set(expected.hazards) <= hazards
-    assert not set(expected.without_hazards) & hazards
+    batch, expected, diagnosis = case(path, shipped, diagnosing)
+    assert unmet(expected, diagnosis) == [], diagnosis.remedy.reason
+    assert {*expected.first, *expected.without_first} <= set(diagnosing.preparations)
     assert {*expected.hazards, *expected.without_hazards} <= set(diagnosing.hazards)
-    holding = {note.id for cause in diagnosis.causes for note in (*cause.speaks_for, *cause.speaks_against)}
-    holding |= {note.id for option in diagnosis.remedy.options for note in option.arguments}
-    assert set(expected.because) <= holding
     assert batch.description
     assert batch.why
     assert "invented" in path.read_text(encoding="utf-8").lower()
-
-
-@pytest.mark.parametrize("path", CASES, ids=lambda path: path.stem)
-def test_the_figures_of_the_case_lie_where_it_says(path: Path, shipped: RuleBase, diagnosing: RuleBase) -> None:
-    _, expected, _, diagnosis = case(path, shipped, diagnosing)
-    for name, written in expected.figures.items():
-        figure = diagnosis.figures[name]
-        unit = unit_named(figure.unit)
-        wanted = parse_measure(written, unit)
-        assert wanted.low - 1e-6 <= figure.likely <= wanted.high + 1e-6, (name, figure.likely)
 
 
 def test_there_are_forty_cases_and_twenty_of_them_follow_a_published_description(diagnosing: RuleBase) -> None:
