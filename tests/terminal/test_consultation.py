@@ -243,7 +243,7 @@ def change(operator: Operator, name: str, typed: str) -> str:
 
 
 def test_an_answer_that_contradicts_another_is_refused_with_a_sentence(operator: Operator) -> None:
-    operator.until("black_sand_share")
+    operator.until("quartz_share")
     before = operator.kept().answers
     assert "sulphide_share" in before
     shown = change(operator, "sulphide_minerals", "none")
@@ -255,7 +255,7 @@ def test_an_answer_that_contradicts_another_is_refused_with_a_sentence(operator:
 
 
 def test_of_two_answers_that_contradict_the_other_can_be_changed_first(operator: Operator) -> None:
-    operator.until("black_sand_share")
+    operator.until("quartz_share")
     assert "Understood: sulphide share: 0 %" in change(operator, "sulphide_share", "0 %")
     assert "Understood: sulphide minerals: none of them" in change(operator, "sulphide_minerals", "none")
 
@@ -272,6 +272,18 @@ def test_shares_that_are_more_than_the_whole_are_refused_with_a_sentence(operato
     assert "more than the whole" in shown
     assert operator.kept().answers == before
     assert "Understood: " in operator.talk.say("5 %")
+
+
+def test_the_keys_work_where_one_look_tells_several(operator: Operator) -> None:
+    operator.until("quartz_share")
+    before = operator.kept().answers
+    assert "Hazards that hang on it: " in flat(operator.talk.say("s"))
+    operator.talk.say("c")
+    operator.talk.say("")
+    assert operator.line == "quartz_share"
+    operator.talk.say("b")
+    assert operator.question == "black_sand_share"
+    assert operator.kept().answers == before
 
 
 # What the screen looks like
@@ -292,12 +304,20 @@ def test_every_question_fits_a_screen_of_80_columns_and_24_lines(finished: Opera
 
 def test_every_question_says_how_to_find_out_and_names_the_keys(finished: Operator, screens: list[str]) -> None:
     for name, screen in zip(finished.asked, screens, strict=False):
+        if name in finished.lines:
+            continue
         fact = finished.rule_base.facts[name]
         shown = flat(screen)
         assert flat(fact.entry.ask) in shown
         assert flat(fact.entry.find_out) in shown
         assert all(flat(option.means) in shown for option in fact.entry.options.values())
         assert all(key in shown for key in ("?=", "u=not known", "b=back", "q=leave"))
+
+
+def test_what_one_look_tells_is_asked_in_one_go_with_how_to_look(finished: Operator) -> None:
+    assert finished.lines >= {"black_sand_share", "quartz_share"}
+    (look,) = [look.entry for look in finished.rule_base.looks.values() if look.entry.in_one_go]
+    assert flat(finished.talk.everything).count(flat(look.do)) == 1
 
 
 def test_no_question_is_asked_twice_and_questions_that_can_stop_come_first(finished: Operator) -> None:
