@@ -54,7 +54,7 @@ def drawn(rule_base: RuleBase, random: Random) -> Answers | None:
     return answers if consistent(rule_base, answers) else None
 
 
-@pytest.mark.parametrize("path", CASES[::4], ids=lambda path: path.stem)
+@pytest.mark.parametrize("path", CASES[::8], ids=lambda path: path.stem)
 def test_of_a_shipped_case_they_are_what_trying_every_answer_finds(path: Path, shipped: RuleBase) -> None:
     conclusions = conclude(shipped, read_batch(path, shipped).answers)
     found = told(other_answers(conclusions, BOTH, hazards=True))
@@ -65,13 +65,13 @@ def test_of_a_shipped_case_they_are_what_trying_every_answer_finds(path: Path, s
 @pytest.mark.parametrize("block", range(3))
 def test_so_they_are_for_drawn_answers_of_which_some_are_not_known(block: int, shipped: RuleBase) -> None:
     compared = 0
-    for seed in range(10):
+    for seed in range(6):
         answers = drawn(shipped, Random(f"{block}-{seed}"))
         if answers is not None:
             conclusions = conclude(shipped, answers)
             assert told(other_answers(conclusions, BOTH, hazards=True)) == by_trial(conclusions), (block, seed)
             compared += 1
-    assert compared >= 6
+    assert compared >= 4
 
 
 @pytest.mark.parametrize("block", range(4))
