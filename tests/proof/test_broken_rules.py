@@ -89,7 +89,7 @@ def test_no_smaller_set_of_answers_shows_it(shipped: RuleBase, learner_at_a_cupe
     assert failure.answers is not None
     invariant = rule_base.invariants[failure.subject]
     assert oracle.breaches(conclude(rule_base, failure.answers), invariant, for_certain=True)
-    for name in failure.answers:
+    for name in (one for one in failure.answers if not rule_base.facts[one].computed):
         fewer = {key: value for key, value in failure.answers.items() if key != name}
         assert not oracle.breaches(conclude(rule_base, fewer), invariant, for_certain=True), name
     assert not oracle.breaches(
