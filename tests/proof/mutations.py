@@ -42,6 +42,8 @@ MUTATIONS: tuple[Mutation, ...] = (
     _retired(_STOP, "cinnabar-means-stop"),
     _retired(_STOP, "mercury-was-found"),
     _named("damp sand counted as dry", _SAND, "dry_the_sand", "dryness is not dry", "dryness is wet"),
+    _named("arsenic forgotten", _GEAR, "poison_in_the_melt", "arsenic_possible or ", ""),
+    _named("galena forgotten", _GEAR, "poison_in_the_melt", "lead_in_ore or ", ""),
     _named("tongs turned round", _GEAR, "get_tongs", "lacking: not tongs", "lacking: tongs"),
     _retired(_FIRE, "fume-stays-in-a-closed-room"),
     _named("magnesia forgotten", "preparations/cupels.yaml", "make_cupels", "(bone_ash, magnesia, cement)", "(cement)"),
