@@ -9,10 +9,12 @@ __all__ = [
     "batches",
     "build_advice",
     "build_diagnosis",
+    "checking",
     "comparing",
     "documents",
     "experience",
     "next_batch",
     "notes",
     "plan",
+    "two_lots",
 ]

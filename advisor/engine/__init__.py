@@ -8,6 +8,7 @@ from advisor.engine.ask.looks import StillPossible, ToFindOut, looks, still_poss
 from advisor.engine.ask.question import Question
 from advisor.engine.ask.questions import next_question, open_questions
 from advisor.engine.ask.stakes import Stakes, stakes
+from advisor.engine.ask.together import asked_together
 from advisor.engine.causes import ABSENT, PRESENT, SeveralOutcome, Support
 from advisor.engine.computed import formula_range
 from advisor.engine.conclude import (
@@ -51,6 +52,7 @@ __all__ = [
     "Support",
     "Target",
     "ToFindOut",
+    "asked_together",
     "at_work",
     "conclude",
     "conclude_forced",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from advisor.rulebase.language.conditions import Condition, leaves
+from advisor.rulebase.language.conditions import Condition, leaves, single_cells
 from advisor.rulebase.model import RuleBase
 from advisor.rulebase.values import domains_of_value
 
@@ -13,7 +13,10 @@ Kinds = tuple[tuple[int, ...], ...]
 
 
 def alike_cells(rule_base: RuleBase) -> Kinds:
-    """For each variable, its cells parted into those that no decision, hazard or implied value tells apart."""
+    """For each variable, its cells parted into those that no decision, hazard or implied value tells apart.
+
+    Each cell of an amount that something is worked out from is told apart: other amounts may follow from it.
+    """
     return rule_base.once(_told_apart)
 
 
@@ -26,6 +29,9 @@ def _told_apart(rule_base: RuleBase) -> Kinds:
         for implied in fact.implied:
             for variable, domain in domains_of_value(fact, implied.value, rule_base.variables):
                 tests[variable].add(domain)
+        for name in (name for case in fact.computed for name in case.formula.names if name in rule_base.facts):
+            (variable,) = rule_base.facts[name].variables
+            tests[variable].update(single_cells(rule_base.variables[variable].full))
     return tuple(_parted(variable.full, tests[variable.index]) for variable in rule_base.variables)
 
 
@@ -34,6 +40,8 @@ def _conditions(rule_base: RuleBase) -> Iterator[Condition]:
         yield from (argument.condition for argument in decision.arguments)
     yield from (hazard.condition for hazard in rule_base.hazards.values())
     yield from (implied.condition for fact in rule_base.facts.values() for implied in fact.implied)
+    for fact in rule_base.facts.values():
+        yield from (case.condition for case in fact.computed if case.condition is not None)
 
 
 def _parted(full: int, tests: Iterable[int]) -> tuple[int, ...]:

@@ -2,7 +2,8 @@
 
 A change of an earlier decision is told instead of the later ones that follow from it, and a hazard only while the
 decisions that its rule looks at stay, since with another route come other hazards. What no answer bears on is not
-concluded again.
+concluded again. The fallback is told only where it is settled: a stop that rests on where in its stretch the amount
+lies, or on something else that is not known, is none.
 """
 
 from __future__ import annotations
@@ -136,9 +137,9 @@ class _Trial:
             return
         moved = {index for index in self._of_facts if state[index] != before.state[index]}
         yield from self._judged(state, moved)
-        changed = self._decided(state, moved)
+        changed, doubtful = self._decided(state, moved)
         for name, stay in self._stay.items():
-            if name in changed and stay.isdisjoint(changed):
+            if name in changed and name not in doubtful and stay.isdisjoint(changed):
                 yield Target(name, changed[name])
         for name, attached, condition, stay in self._hazards:
             if (condition.truth(state) != FAILS) is not attached and stay.isdisjoint(changed):
@@ -159,9 +160,9 @@ class _Trial:
                 if taken != several.supports[option].taken(several.taken_at):
                     yield Target(name, option, effect="appears" if taken else "disappears")
 
-    def _decided(self, state: list[int], moved: set[int]) -> dict[str, str]:
-        """The decisions for one option that come out otherwise; all are brought up to date."""
-        changed = {}
+    def _decided(self, state: list[int], moved: set[int]) -> tuple[dict[str, str], set[str]]:
+        """The decisions that come out otherwise, and which of them in doubt; all are brought up to date."""
+        changed, doubtful = {}, set()
         for name, outcome in self._before.outcomes.items():
             prepared, chosen = self._prepared[name], outcome.chosen
             if not moved.isdisjoint(prepared.variables):
@@ -170,7 +171,9 @@ class _Trial:
             self._put(state, moved, outcome.decision.variable, 1 << outcome.decision.options.index(chosen))
             if chosen != outcome.chosen:
                 changed[name] = chosen
-        return changed
+                if chosen == outcome.decision.fallback and tally.possible().bit_count() > 1:
+                    doubtful.add(name)
+        return changed, doubtful
 
     def _put(self, state: list[int], moved: set[int], index: int, domain: int) -> None:
         state[index] = domain

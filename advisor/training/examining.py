@@ -15,6 +15,7 @@ from advisor.training.drills.decisions import best_options
 from advisor.training.drills.drill import Drill, Key
 from advisor.training.drills.hazards import active_controls
 from advisor.training.drills.pieces import best_causes, same_picture
+from advisor.training.drills.preparing import comes_first
 from advisor.training.drills.weighing import planned_range
 from advisor.training.training_rules import TrainingRules
 from advisor.units import MeasureError, Range, parse_measure
@@ -59,6 +60,8 @@ def key_of(training: TrainingRules, drill: Drill, conclusions: Conclusions | Non
         return Key(best_options(conclusions.outcomes[drill.subject]))
     if drill.kind == "cause":
         return Key(best_causes(conclusions.several[CAUSE]))
+    if drill.kind == "first":
+        return Key(comes_first(conclusions) & frozenset(offered))
     if drill.kind == "danger":
         return Key(frozenset(name for name in offered if conclusions.attached(name)))
     if drill.kind == "control":
@@ -94,11 +97,23 @@ def within(amount: Range, value: float) -> bool:
 def _mark_of_several(training: TrainingRules, drill: Drill, key: Key, given: Given) -> str:
     """A danger or a control left out weighs more than one too many."""
     missed, extra = key.right - given.picked, given.picked - key.right
+    if drill.kind == "first":
+        return _mark_of_first(missed, extra)
     if drill.kind == "control" and missed:
         return "unsafe"
     if any(training.route.hazards[name].entry.severity == "deadly" for name in missed):
         return "unsafe"
     if missed or len(extra) > 1:
+        return "wrong"
+    return "nearly" if extra else "right"
+
+
+def _mark_of_first(missed: frozenset[str], extra: frozenset[str]) -> str:
+    """Lighting too early would have hurt; stopping or looking without need is wrong and hurts nobody."""
+    waits = bool(extra & {"stop", "find_out"})
+    if "work" in extra or (missed - {"work"} and not waits):
+        return "unsafe"
+    if missed or waits or len(extra) > 1:
         return "wrong"
     return "nearly" if extra else "right"
 

@@ -8,7 +8,7 @@ from advisor.advice.build_advice import build_advice
 from advisor.advice.documents.common import SourceNote
 from advisor.advice.notes.arguments import source_notes
 from advisor.advice.notes.decisions import speaks_about
-from advisor.engine import Conclusions, Outcome
+from advisor.engine import Conclusions, Outcome, looks
 from advisor.frozen import frozen
 from advisor.rulebase.compiling.sources import resolve_sources
 from advisor.rulebase.language.conditions import FAILS, HOLDS, OPEN
@@ -88,6 +88,8 @@ def title_of(training: TrainingRules, drill: Drill, key: Key) -> str:
         return training.route.hazards[drill.topic].entry.title
     if drill.kind == "weigh":
         return training.route.materials[drill.topic].entry.title
+    if drill.topic in training.route.preparations:
+        return training.route.preparations[drill.topic].entry.title
     if drill.topic in training.route.arguments:
         return f"{titles(drill, key.right)[0]}: {training.route.arguments[drill.topic].entry.reason}"
     return ", or ".join(titles(drill, key.right))
@@ -112,6 +114,8 @@ def _reasons(
         return _of_controls(training, missed or sorted(key.right)), _of_other_controls(training, wrong)
     if drill.kind == "weigh":
         return _of_weight(conclusions, drill.subject), []
+    if drill.kind == "first":
+        return _of_first(conclusions, missed or sorted(key.right)), _not_first(conclusions, wrong)
     outcome = conclusions.outcomes[drill.subject]
     return _for_option(conclusions, outcome), [r for name in wrong for r in _against_option(conclusions, outcome, name)]
 
@@ -216,6 +220,38 @@ def _of_weight(conclusions: Conclusions, material: str) -> Iterator[Reason]:
     if amount.computed is not None:
         source = SourceNote(kind="calculation", text=amount.computed.source)
         yield Reason(f"The plan takes the computed weight for these minerals: {amount.computed.how}.", (source,))
+
+
+def _of_first(conclusions: Conclusions, names: Iterable[str]) -> Iterator[Reason]:
+    for name in names:
+        if name in conclusions.rule_base.preparations:
+            one = conclusions.rule_base.preparations[name]
+            doubt = "Not known, so it counts" if conclusions.truth(one.lacking) == OPEN else "Wanted because"
+            yield _reason(
+                f"{one.entry.title}. {doubt}: {one.lacking.words}. Until then waits: {one.entry.waits}. "
+                f"Done when: {one.entry.done_when}",
+                one.sources,
+            )
+            continue
+        if name == "find_out":
+            labels = [conclusions.rule_base.facts[look.fact].label for look in looks(conclusions)]
+            yield Reason(f"The route hangs on what is not known yet: {', '.join(labels[: _MOST + 1])}.")
+        stopping = [outcome for outcome in conclusions.outcomes.values() if outcome.stops]
+        yield from _for_option(conclusions, (stopping or [conclusions.outcomes["route"]])[0])
+
+
+def _not_first(conclusions: Conclusions, names: Iterable[str]) -> Iterator[Reason]:
+    said = {
+        "work": "Begin: not before what comes first is done.",
+        "find_out": "Find out: nothing that is not known can change it here.",
+        "stop": "Stop: nothing here says that it has to stop.",
+    }
+    for name in names:
+        if name in said:
+            yield Reason(said[name])
+        else:
+            one = conclusions.rule_base.preparations[name]
+            yield Reason(f"{one.entry.title}: not wanted here. It would be if: {one.lacking.words}.")
 
 
 def _of_picture(training: TrainingRules, drill: Drill, key: Key) -> Iterator[Reason]:

@@ -14,7 +14,7 @@ from advisor.rulebase.model import Fact, RuleBase, Table, Value
 from advisor.rulebase.reading.yaml_reader import Document
 from advisor.rulebase.values import ValueFault
 
-KINDS = ("route", "collector", "danger", "control", "weigh", "picture", "cause", "remedy")
+KINDS = ("route", "collector", "first", "danger", "control", "weigh", "picture", "cause", "remedy")
 MARKS = ("right", "nearly", "not_known", "wrong", "unsafe")
 _PART = re.compile(r"(\d+(?:\.\d+)?) of (.+)")
 

@@ -20,10 +20,10 @@ from functools import cache
 from multiprocessing import Pool
 from random import Random
 
-from advisor.advice.build_advice import build_advice, impossible_sums
-from advisor.advice.plan.weighing import Weigher
+from advisor.advice.build_advice import build_advice
+from advisor.advice.checking import impossible
 from advisor.document import json_text
-from advisor.engine import Conclusions, ContradictionError, NotKnown, conclude, next_question
+from advisor.engine import Conclusions, ContradictionError, NotKnown, asked_together, conclude, next_question
 from advisor.errors import InputError
 from advisor.rulebase.language.conditions import HOLDS
 from advisor.rulebase.loading import load_rule_base
@@ -92,7 +92,7 @@ def batch(seed: int) -> dict[str, Value]:
 
 def _impossible(conclusions: Conclusions) -> bool:
     """Whether the answers add up to something that cannot be."""
-    return bool(impossible_sums(Weigher(conclusions)))
+    return bool(impossible(conclusions))
 
 
 def watched(truth: Mapping[str, Value], tally: Tally, *, known_room: bool) -> tuple[Written, list[str]]:
@@ -102,13 +102,15 @@ def watched(truth: Mapping[str, Value], tally: Tally, *, known_room: bool) -> tu
     asked = []
     while True:
         start = time.process_time()
-        question = next_question(conclude(rules(), answers))
+        conclusions = conclude(rules(), answers)
+        question = next_question(conclusions)
         tally.seconds.append(time.process_time() - start)
         if question is None:
             return answers, asked
-        name = TONIGHT if question.fact in _tonight() else question.fact
-        asked.append(name)
-        answers |= {fact: truth[fact] for fact in (_tonight() if name == TONIGHT else (name,))}
+        tonight = question.fact in _tonight()
+        together = _tonight() if tonight else tuple(asked_together(conclusions, question.fact))
+        asked.append(TONIGHT if tonight else " and ".join(together))
+        answers |= {fact: truth[fact] for fact in together}
 
 
 @cache
@@ -145,13 +147,13 @@ def is_needless(name: str, truth: Mapping[str, Value], whole: Conclusions) -> bo
     """Whether no other possible answer changes anything printed.
 
     Args:
-        name: The fact, or the block of tonight.
+        name: The fact, the facts asked in one go, or the block of tonight.
         truth: The whole truth.
         whole: What follows from it.
     """
     changed = [
         other
-        for fact in (_tonight() if name == TONIGHT else (name,))
+        for fact in (_tonight() if name == TONIGHT else name.split(" and "))
         for value in other_values(rules().facts[fact], truth[fact])
         for other in _with_other(truth, fact, value)
     ]

@@ -27,7 +27,7 @@ def first_contested(conclusions: Conclusions) -> Contested:
 @pytest.mark.parametrize("block", range(2))
 def test_every_fact_that_bounds_leave_open_is_asked_and_those_shown_to_matter_first(block: int) -> None:
     unshown = 0
-    for seed in range(10):
+    for seed in range(24):
         random = Random(f"{block}-{seed}")
         rule_base = drawn_base(random)
         answers = some_answers(drawn_truth(rule_base, random, harmless=False), random, 0.5, 0.2)
@@ -36,12 +36,14 @@ def test_every_fact_that_bounds_leave_open_is_asked_and_those_shown_to_matter_fi
         conclusions = conclude(rule_base, answers)
         contested = first_contested(conclusions)
         wanted = list(askable(conclusions, contested.in_play()))
-        for purpose in ("route", "stop"):
+        for purpose in ("stop", "route"):
             found = [question.fact for question in by_sample(conclusions, contested, contested.in_play(), purpose)]
-            assert sorted(found) == sorted(wanted)
+            # Where work may have to stop, what alone may spare a question comes too, before it.
+            assert set(found) >= set(wanted) if purpose == "stop" else sorted(found) == sorted(wanted)
+            assert len(found) == len(set(found))
             assert {q.fact for q in by_gain(conclusions, contested, contested.in_play(), purpose)} >= set(wanted)
         sample = sample_of(rule_base, contested)
-        shown = [sample.turn(rule_base.facts[name].variables, stops=True) is not None for name in found]
+        shown = [sample.turn(rule_base.facts[name].variables, stops=False) is not None for name in found]
         assert shown == sorted(shown, reverse=True)
         unshown += shown.count(False)
     assert unshown

@@ -14,7 +14,7 @@ Place = tuple[int, int]
 
 
 def places(conclusions: Conclusions, leave_out: str = "") -> list[Place]:
-    """Every other cell of every variable of every fact."""
+    """Every other cell of every variable of every fact that is asked."""
     rule_base = conclusions.rule_base
     found = []
     for fact in rule_base.facts.values():
@@ -24,7 +24,7 @@ def places(conclusions: Conclusions, leave_out: str = "") -> list[Place]:
             if isinstance(answer, NotKnown)
             else domains_of_value(fact, answer, rule_base.variables)
         )
-        for variable in fact.variables if fact.name != leave_out else ():
+        for variable in fact.variables if fact.name != leave_out and not fact.computed else ():
             quantity = fact.entry.kind == "quantity"
             domain = possible_domain(fact) if quantity else rule_base.variables[variable].full
             found += [(variable, cell) for cell in single_cells(domain) if cell != given[variable]]
@@ -55,7 +55,9 @@ def _decided(before: Conclusions, now: Conclusions, decisions: tuple[str, ...]) 
         yield from (Target(name, option, effect="disappears") for option in was - taken)
     for place, name in enumerate(decisions):
         kept = {*decisions[:place], *_looked_at(before, before.outcomes[name].tally.prepared.variables)}
-        if name in _changed(before, now) and not kept & _changed(before, now):
+        came_out = now.outcomes[name]
+        in_doubt = came_out.chosen == came_out.decision.fallback and came_out.tally.possible().bit_count() > 1
+        if name in _changed(before, now) and not in_doubt and not kept & _changed(before, now):
             yield Target(name, now.outcomes[name].chosen)
 
 

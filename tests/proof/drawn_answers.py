@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from pathlib import Path
 from random import Random
 
 from advisor.advice.batches.batch_file import read_batch
-from advisor.engine.state import ContradictionError, full_domains, state_of
+from advisor.engine.computed import computed_ranges
+from advisor.engine.state import Answers, ContradictionError, full_domains, state_of
 from advisor.proof.search.decoding import range_of
 from advisor.rulebase.language.conditions import HOLDS, single_cells
 from advisor.rulebase.model import Fact, RuleBase, Several, Value
@@ -20,7 +22,15 @@ def case_states(rule_base: RuleBase) -> list[State]:
     """The states of the worked cases, to draw answers near them; evenly drawn answers nearly always end in a stop."""
     diagnosis = any(decision.of_diagnosis for decision in rule_base.decisions.values())
     paths = sorted((ROOT / "cases" / ("diagnosis" if diagnosis else "")).glob("*.yaml"))
-    return [state_of(rule_base, read_batch(path, rule_base).answers) for path in paths]
+    return [state_of(rule_base, _case_answers(path, rule_base)) for path in paths]
+
+
+def _case_answers(path: Path, rule_base: RuleBase) -> Answers:
+    """What a case answers; a piece also has the room and the lot of the batch it comes from."""
+    case = read_batch(path, rule_base)
+    batch = read_batch(path.parent / case.plan, rule_base).answers if case.plan else {}
+    known = {name: value for name, value in batch.items() if name in rule_base.facts}
+    return {**known, **case.answers}
 
 
 def drawn_full(rule_base: RuleBase, random: Random, near: Sequence[State] = ()) -> State:
@@ -58,15 +68,20 @@ def _follow(rule_base: RuleBase, fact: Fact, state: State, random: Random) -> bo
 
 
 def drawn_partial(rule_base: RuleBase, random: Random, known: float, near: Sequence[State] = ()) -> dict[str, Value]:
-    """Answers about some facts, some of them vague; facts that are not known are left out."""
+    """Answers about some facts, some of them vague; facts that are not known, and what is worked out, are left out."""
     full = drawn_full(rule_base, random, near)
-    facts = rule_base.facts.values()
-    answers = {fact.name: vague(rule_base, fact, full, random) for fact in facts if random.random() < known}
+    asked = [fact for fact in rule_base.facts.values() if not fact.computed]
+    answers = {fact.name: vague(rule_base, fact, full, random) for fact in asked if random.random() < known}
     try:
         state_of(rule_base, answers)
     except ContradictionError:
         return drawn_partial(rule_base, random, known, near)
     return answers
+
+
+def with_computed(rule_base: RuleBase, answers: Answers) -> Answers:
+    """The answers and what is worked out from them, given as if it were answered: a proof takes it as any amount."""
+    return {**answers, **computed_ranges(rule_base, answers, state_of(rule_base, answers))}
 
 
 def vague(rule_base: RuleBase, fact: Fact, full: State, random: Random) -> Value:

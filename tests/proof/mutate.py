@@ -106,9 +106,15 @@ def _departures(batch: BatchFile, conclusions: Conclusions) -> Iterator[bool]:
     for name in conclusions.outcomes:
         wanted = getattr(expected, name, None)
         yield wanted is not None and conclusions.outcomes[name].chosen != wanted
-    yield conclusions.stops != expected.stop
+    yield conclusions.kind != expected.outcome
+    first = {preparation.name for preparation in conclusions.preparations()}
+    yield not set(expected.first) <= first
+    yield bool(set(expected.without_first) & first)
     hazards = set(conclusions.hazards())
-    steps = {n for n, s in conclusions.rule_base.steps.items() if conclusions.truth(s.condition) != FAILS}
+    held = (n for n, s in conclusions.rule_base.steps.items() if conclusions.truth(s.condition) != FAILS)
+    steps = (
+        set(held) if conclusions.kind != "find_out" else set()
+    )  # where something is to be found out, nothing is planned
     yield not set(expected.hazards) <= hazards
     yield bool(set(expected.without_hazards) & hazards)
     yield not set(expected.steps) <= steps

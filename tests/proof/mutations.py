@@ -8,6 +8,11 @@ _STOP = "arguments/route-stop.yaml"
 _FIRE = "arguments/route-fire.yaml"
 _COLLECTOR = "arguments/collector.yaml"
 _NITRE = "arguments/route-smelt-nitre.yaml"
+_MELT = "arguments/route-melt-clean.yaml"
+_CUPEL_DIRECT = "arguments/route-cupel-direct.yaml"
+_GEAR = "preparations/gear.yaml"
+_PLACE = "preparations/place.yaml"
+_SAND = "preparations/sand.yaml"
 _METAL = "hazards/fire-and-metal.yaml"
 _FUME = "hazards/fume.yaml"
 
@@ -28,63 +33,65 @@ def _named(what: str, file: str, name: str, old: str, new: str) -> Mutation:
 
 
 MUTATIONS: tuple[Mutation, ...] = (
-    _retired(_STOP, "mercury-means-stop"),
+    _retired(_STOP, "mercury-was-used-and-nobody-tested"),
     _retired(_STOP, "monazite-means-stop"),
     _retired(_STOP, "people-live-here"),
     _retired(_STOP, "children-or-pregnant-near"),
-    _retired(_STOP, "learner-alone"),
-    _retired(_STOP, "arsenic-without-extraction-or-outlet"),
+    _retired(_STOP, "mercury-shows"),
+    _retired(_STOP, "arsenic-without-capture-or-outlet"),
     _retired(_STOP, "cinnabar-means-stop"),
-    _retired(_STOP, "damp-and-not-for-the-pan"),
-    _retired(_FIRE, "damp-charge-throws-metal"),
-    _retired(_FIRE, "no-hot-work-without-gear"),
-    _retired(_FIRE, "fume-must-go-away"),
-    _retired(_FIRE, "no-dry-cupel"),
-    _retired(_FIRE, "no-lawful-collector"),
-    _retired(_FIRE, "arsenic-has-no-place-in-a-small-fire"),
-    _retired(_FIRE, "platinum-grains-do-not-melt"),
-    _retired(_FIRE, "melt-needs-borax"),
+    _retired(_STOP, "mercury-was-found"),
+    _named("damp sand counted as dry", _SAND, "dry_the_sand", "dryness is not dry", "dryness is wet"),
+    _named("tongs turned round", _GEAR, "get_tongs", "lacking: not tongs", "lacking: tongs"),
+    _retired(_FIRE, "fume-stays-in-a-closed-room"),
+    _named("magnesia forgotten", "preparations/cupels.yaml", "make_cupels", "(bone_ash, magnesia, cement)", "(cement)"),
+    _named("not for a pouch", "preparations/reagents.yaml", "get_bismuth", "wanted: uses_cupel", "wanted: smelts"),
+    _retired(_FIRE, "arsenic-without-licensed-capture"),
+    _retired(_MELT, "too-much-slag-without-collector"),
+    _named("not for a plain melt", "preparations/reagents.yaml", "get_borax", " or route is melt_clean", ""),
     _retired(_FIRE, "arsenic-is-no-reason-for-a-fire"),
-    _retired(_FIRE, "no-source-of-heat"),
+    _named("a bare crucible counted", "preparations/fire.yaml", "get_a_pot", "(none, iron_pot)", "(iron_pot)"),
     _retired(_COLLECTOR, "lead-licence-not-held"),
-    _retired(_COLLECTOR, "lead-without-mask"),
+    _retired(_COLLECTOR, "place-takes-no-lead-fume"),
     _retired(_COLLECTOR, "lead-poisons"),
     _retired(_NITRE, "too-much-sulphide-for-nitre"),
-    _changed("`not` lost", _FIRE, "no-hot-work-without-gear", "not full_gear", "full_gear"),
-    _changed("dry and wet swapped", _FIRE, "damp-charge-throws-metal", "is not dry", "is wet"),
+    _named("the mask asked of the smelts alone", _GEAR, "get_fume_mask", "wanted: uses_cupel", "wanted: smelts"),
+    _named("`not` lost", _PLACE, "second_person_comes", "lacking: not second_person", "lacking: second_person"),
     _changed(
-        "`>` made `>=`",
-        "arguments/route-cupel-direct.yaml",
+        "`>` made `<=`",
+        _CUPEL_DIRECT,
         "sulphides-spoil-direct-cupelling",
-        "sulphide_share > ",
-        "sulphide_share >= ",
+        "cupel_sulphide_over > ",
+        "cupel_sulphide_over <= ",
     ),
-    _changed(
-        "`>` made `<`",
-        "arguments/route-cupel-direct.yaml",
-        "sulphides-spoil-direct-cupelling",
-        "sulphide_share > ",
-        "sulphide_share < ",
-    ),
+    _changed("`>` made `<`", _CUPEL_DIRECT, "sand-crusts-the-cupel", "crust_mass > ", "crust_mass < "),
     _changed(
         "`and` made `or`", _STOP, "arsenic-signs-in-a-closed-room", "arsenic_signs and place", "arsenic_signs or place"
     ),
     _changed(
-        "rule out made against", _NITRE, "nitre-burns-graphite", "says: rule_out", "says: against\n    strength: strong"
+        "rule out made against",
+        _NITRE,
+        "too-much-sulphide-for-nitre",
+        "says: rule_out\n    kind: danger",
+        "says: against\n    strength: strong",
     ),
     _changed(
         "rule out made for",
         "arguments/route-split.yaml",
-        "split-needs-iron",
-        "says: rule_out",
+        "too-little-clean-part",
+        "says: rule_out\n    kind: worth",
         "says: for\n    strength: strong",
     ),
-    _changed("one option lost", _FIRE, "no-time-to-smelt", "route.smelt_iron, ", ""),
+    _changed("one option lost", "arguments/worth.yaml", "too-little-gold-in-a-pot", "route.smelt_iron, ", ""),
     _changed("stop swapped for sending out", _STOP, "people-live-here", "about: route.stop", "about: route.send_out"),
     _changed(
-        "borax option swapped", "arguments/borax.yaml", "anhydrous-not-at-hand", "borax.anhydrous", "borax.decahydrate"
+        "borax option swapped",
+        "arguments/borax.yaml",
+        "common-borax-lies-on-the-shelf",
+        "borax.decahydrate",
+        "borax.anhydrous",
     ),
-    _changed("cupel option swapped", "arguments/cupel.yaml", "cement-not-at-hand", "cupel.cement", "cupel.magnesia"),
+    _named("kind swapped", "preparations/cupels.yaml", "get_cement_cupels", "cupel is cement", "cupel is magnesia"),
     _changed(
         "strong made slight",
         "arguments/route-clean-up.yaml",
@@ -103,11 +110,11 @@ MUTATIONS: tuple[Mutation, ...] = (
     _changed("slight made fair", "arguments/cupel.yaml", "bone-ash-holds-more", "strength: slight", "strength: fair"),
     _named("5 % made 15 %", "thresholds.yaml", "sulphide_limit_direct", "value: 5 %", "value: 15 %"),
     _named("10 % made 35 %", "thresholds.yaml", "sulphide_limit_nitre", "value: 10 %", "value: 35 %"),
-    _named("90 % made 60 %", "thresholds.yaml", "gold_share_clean", "value: 90 %", "value: 60 %"),
-    _named("3 h made 1 h", "thresholds.yaml", "time_smelt_least", "value: 3 h", "value: 1 h"),
+    _named("1 g/g made 10 g/g", "thresholds.yaml", "slag_to_gold_clean", "value: 1 g/g", "value: 10 g/g"),
+    _named("20 pieces made 2000", "thresholds.yaml", "fillings_most", "value: 20 pieces", "value: 2000 pieces"),
     _named("cinnabar lost", "findings.yaml", "mercury_possible", " or foreign_matter has cinnabar", ""),
     _named("tongs lost", "findings.yaml", "full_gear", " and tongs", ""),
-    _named("mask lost", "findings.yaml", "lead_usable", "and\n      protective_gear has fume_mask", ""),
+    _named("the place's fume forgotten", "findings.yaml", "lead_usable", " and not no_place_for_lead", ""),
     _named(
         "a closed room counted as open",
         "findings.yaml",
@@ -125,7 +132,7 @@ MUTATIONS: tuple[Mutation, ...] = (
         "[stop, send_out, clean_up, melt_clean",
         "[stop, melt_clean, send_out, clean_up",
     ),
-    _named("stop made as good as others", "decisions.yaml", "stop", "base: -100", "base: 0"),
+    _named("stop made as good as others", "decisions.yaml", "stop", "base: -1000", "base: 0"),
     _named("implied value lost", "facts/danger.yaml", "mercury_test", "value: not_done", "value: clean"),
     _named("implied value turned round", "facts/equipment.yaml", "cupels_dry", "value: no", "value: yes"),
     _changed(

@@ -7,6 +7,8 @@ from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
+import pytest
+
 from advisor.advice.batches.batch_file import batch_text, read_batch
 from advisor.engine.conclude import conclude
 from advisor.proof.promises.alive import alive
@@ -56,7 +58,7 @@ def test_options_outside_the_tie_order_that_never_tie_are_proved_not_to() -> Non
 
 
 def test_a_lifted_stop_breaks_its_invariant_with_few_answers() -> None:
-    found = failures(safe, STOP, "id: mercury-means-stop\n", "\n    when:", "\n    status: retired\n    when:")
+    found = failures(safe, STOP, "id: mercury-shows\n", "\n    when:", "\n    status: retired\n    when:")
     broken = {failure.subject: failure for failure in found}
     assert "mercury-nothing-is-heated" in broken
     failure = broken["mercury-nothing-is-heated"]
@@ -65,9 +67,18 @@ def test_a_lifted_stop_breaks_its_invariant_with_few_answers() -> None:
     assert failure.answered <= 12
 
 
-def test_no_smaller_set_of_answers_shows_it(shipped: RuleBase) -> None:
-    rule_base = mutated(Mutation("", STOP, "id: learner-alone\n", "\n    when:", "\n    status: retired\n    when:"))
-    failure = next(f for f in safe(Prover(rule_base)).failures if f.subject == "a-learner-alone-lights-no-fire")
+@pytest.fixture(scope="module")
+def learner_at_a_cupel() -> tuple[RuleBase, Failure]:
+    """Rules by which a learner alone waits for somebody before a smelt only, and what is found in them."""
+    fault = Mutation("", "preparations/place.yaml", "  trained_person_comes:\n", "wanted: hot_work", "wanted: smelts")
+    rule_base = mutated(fault)
+    one = "a-learner-alone-lights-no-fire"
+    (failure,) = safe(Prover(replace(rule_base, invariants={one: rule_base.invariants[one]}))).failures
+    return rule_base, failure
+
+
+def test_no_smaller_set_of_answers_shows_it(shipped: RuleBase, learner_at_a_cupel: tuple[RuleBase, Failure]) -> None:
+    rule_base, failure = learner_at_a_cupel
     assert failure.answers is not None
     invariant = rule_base.invariants[failure.subject]
     assert oracle.breaches(conclude(rule_base, failure.answers), invariant, for_certain=True)
@@ -95,9 +106,8 @@ def test_a_control_for_one_kind_of_people_only_is_found_careless() -> None:
     assert failure.before is not None
 
 
-def test_what_is_found_runs_again_from_its_file(tmp_path: Path) -> None:
-    rule_base = mutated(Mutation("", STOP, "id: learner-alone\n", "\n    when:", "\n    status: retired\n    when:"))
-    failure = safe(Prover(rule_base)).failures[0]
+def test_what_is_found_runs_again_from_its_file(tmp_path: Path, learner_at_a_cupel: tuple[RuleBase, Failure]) -> None:
+    rule_base, failure = learner_at_a_cupel
     assert failure.answers is not None
     path = tmp_path / "found.yaml"
     path.write_text(batch_text(failure.says, failure.answers, rule_base), encoding="utf-8")
@@ -109,7 +119,7 @@ def test_what_is_found_runs_again_from_its_file(tmp_path: Path) -> None:
 def test_the_same_rules_give_the_same_advice_and_changed_ones_do_not(shipped: RuleBase) -> None:
     same = Mutation("", "arguments/cupel.yaml", "id: bone-ash-is-forgiving\n", "source: practice", "source: memory")
     assert same_advice(shipped, mutated(same)) is None
-    other = Mutation("", "arguments/cupel.yaml", "id: cement-not-at-hand\n", "cupel.cement", "cupel.magnesia")
+    other = Mutation("", "arguments/cupel.yaml", "id: cement-is-cheap\n", "cupel.cement", "cupel.magnesia")
     assert same_advice(shipped, mutated(other)) is not None
 
 
@@ -139,7 +149,7 @@ arguments:
 
 OWN = """\
 retire:
-  - {section: arguments, id: mercury-means-stop, reason: Invented.}
+  - {section: arguments, id: mercury-shows, reason: Invented.}
   - {section: steps, id: lay-the-floor, reason: Invented.}
 hazards:
   - {id: boil-over, title: Boil-over, severity: grave, when: smelts, harm: Invented., stop_if: [It rises.],

@@ -372,7 +372,7 @@ def test_a_cache_of_another_program_is_not_read(tmp_path: Path, monkeypatch: pyt
         assert load_rule_base([folder]).fingerprint == fingerprint
     with pytest.raises(FaultyFile) as refused:
         load_rule_base([folder])
-    assert [fault.line for fault in refused.value.faults] == [5]
+    assert [fault.line for fault in refused.value.faults] == [6]
 
 
 def test_every_file_of_the_program_that_makes_a_rule_base_is_in_its_stamp(

@@ -34,6 +34,7 @@ COINCIDENCES = {
     "scale_check": "name of a correction",
     "shot_share": "input of a correction",
     "training_room": "table of the training",
+    "sulphur_dioxide": "agent of the fume screen",
     "spitting": "note beside a cupellation, asked for by cupel_notes",
 }
 COINCIDING_OPTIONS = {
@@ -60,7 +61,12 @@ COINCIDING_OPTIONS = {
 }
 
 
-def _literals(folders: tuple[str, ...] = ()) -> Iterator[tuple[str, str]]:
+@cache
+def _literals(folders: tuple[str, ...] = ()) -> tuple[tuple[str, str], ...]:
+    return tuple(_found_literals(folders))
+
+
+def _found_literals(folders: tuple[str, ...]) -> Iterator[tuple[str, str]]:
     for path in sorted((ROOT / "advisor").rglob("*.py")):
         room = path.relative_to(ROOT / "advisor").parts[0]
         if room in ("rulebase", "engine") or (folders and room not in folders):

@@ -324,8 +324,8 @@ BROKEN = [
     ("argument", "when: wet", "when: vessel is pot", 6, "arguments one-more, when", "'vessel', which is decided later",
      "before 'route'"),
     ("argument", "about: route.melt\n    says: against\n    strength: slight",
-     "about: [route.melt, route.stop]\n    says: rule_out", 3, "arguments one-more, about", "'stop' is the fallback",
-     "speak against it"),
+     "about: [route.melt, route.stop]\n    says: rule_out\n    kind: danger", 3, "arguments one-more, about",
+     "'stop' is the fallback", "speak against it"),
     # amounts and formulas
     ("threshold", "value: 10 %", "value: ten %", 3, "thresholds one_more, value", "'ten %' is not an amount", "5 %"),
     ("threshold", "value: 10 %", "value: 10 oz", 3, "thresholds one_more, value", "'10 oz' is not an amount", "unit"),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from advisor.advice.build_advice import build_advice
 from advisor.engine.conclude import Conclusions, conclude
 from advisor.rulebase.language.conditions import FAILS, HOLDS
 from advisor.training.drills.drill import Drill
@@ -14,6 +15,8 @@ def advice_for(training: TrainingRules, drill: Drill) -> set[str]:
         options = training.pieces.facts[drill.subject].entry.options
         return {name for name, option in options.items() if option.picture == drill.pictures[0]}
     conclusions = conclude(training.pieces if drill.base == "pieces" else training.route, drill.answers)
+    if drill.kind == "first":
+        return _said_first(conclusions) & {choice.id for choice in drill.choices}
     if drill.kind in ("route", "collector", "remedy"):
         return _winners(conclusions, drill.kind)
     if drill.kind == "cause":
@@ -30,6 +33,12 @@ def advice_for(training: TrainingRules, drill: Drill) -> set[str]:
         if control.condition is None or conclusions.truth(control.condition) == HOLDS
     }
     return offered & applying
+
+
+def _said_first(conclusions: Conclusions) -> set[str]:
+    """What the advice heads its page with: the preparations under FIRST, or how it came out."""
+    advice = build_advice(conclusions)
+    return {note.id for note in advice.first} if advice.outcome == "first" else {advice.outcome}
 
 
 def _winners(conclusions: Conclusions, decision: str) -> set[str]:

@@ -66,6 +66,46 @@ def test_a_control_left_out_is_unsafe(training: TrainingRules) -> None:
     assert mark_of(training, drill, Given()) == "unsafe"
 
 
+@pytest.mark.parametrize("topic", ["dry_the_sand", "get_tongs"])
+def test_what_can_be_mended_is_answered_by_mending_it_and_not_by_stopping(training: TrainingRules, topic: str) -> None:
+    drill = drill_about(training, "first", topic)
+    right = key_of(training, drill).right
+    assert topic in right
+    assert right.isdisjoint({"work", "find_out", "stop"})
+    assert mark_of(training, drill, Given(right)) == "right"
+    assert mark_of(training, drill, Given(frozenset({"stop"}))) == "wrong"
+    for lit_too_early in (frozenset(), frozenset({"work"}), right | {"work"}, right - {topic}):
+        assert mark_of(training, drill, Given(frozenset(lit_too_early))) == "unsafe"
+
+
+@pytest.mark.parametrize(("topic", "begun"), [("work", "right"), ("find_out", "unsafe"), ("stop", "unsafe")])
+def test_each_outcome_without_a_preparation_has_its_drill(training: TrainingRules, topic: str, begun: str) -> None:
+    drill = drill_about(training, "first", topic)
+    assert key_of(training, drill).right == {topic}
+    assert mark_of(training, drill, Given(frozenset({topic}))) == "right"
+    assert mark_of(training, drill, Given(frozenset({"work"}))) == begun
+    mended = frozenset(choice.id for choice in drill.choices if choice.id not in ("work", "find_out", "stop"))
+    assert mark_of(training, drill, Given(mended)) == ("wrong" if topic == "work" else "unsafe")
+
+
+def test_a_drill_about_what_comes_first_says_everything_that_is_lacking(training: TrainingRules) -> None:
+    for drill in drill_set(training, 9, 30, ("first",)):
+        conclusions = conclusions_of(training, drill)
+        told = {line.label for line in drill.told}
+        for name, answer in drill.answers.items():
+            assert answer == training.syllabus.usual.get(name) or training.route.facts[name].label in told
+        offered = {choice.id for choice in drill.choices} - key_of(training, drill).right
+        assert offered.isdisjoint(one.name for one in conclusions.preparations())
+
+
+def test_no_drill_tells_or_answers_what_is_computed(training: TrainingRules) -> None:
+    computed = {fact.name: fact.label for fact in training.route.facts.values() if fact.computed}
+    assert computed
+    for drill in drill_set(training, 10, 60, ("route", "collector", "first", "danger", "control", "weigh")):
+        assert computed.keys().isdisjoint(drill.answers)
+        assert set(computed.values()).isdisjoint(line.label for line in (*drill.told, *drill.rest))
+
+
 def test_wrong_controls_come_from_far_subjects(training: TrainingRules) -> None:
     for drill in drill_set(training, 5, 40, ("control",)):
         own = drill.subject

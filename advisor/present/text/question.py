@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from rich.console import Console
 from rich.padding import Padding
 from rich.text import Text
 
 from advisor.engine import Conclusions, Question, Stakes
+from advisor.present.text.room import choices_in_line
 from advisor.rulebase.model import Fact, RuleBase
 from advisor.units import Range, format_measure
 
@@ -45,6 +48,29 @@ def print_question(
     if present is not None:
         console.print(Padding(Text(f"Your answer is: {present}   (Enter keeps it)", style="bold"), (0, 0, 0, 2)))
     console.print(Text(_KEYS_WITH_END if conclusions.several else _KEYS, style="dim"))
+
+
+def print_together(console: Console, conclusions: Conclusions, facts: Sequence[Fact], number: int) -> None:
+    """Show what one look tells: how it is done, and a line for each fact with what can be typed.
+
+    Args:
+        console: Where it is shown.
+        conclusions: What follows from the answers so far.
+        facts: The facts, all told by one look that is asked in one go.
+        number: How many questions there were, with this one; below 1 it is not shown.
+    """
+    rule_base = conclusions.rule_base
+    look = next(look for look in rule_base.looks.values() if look.entry.in_one_go and facts[0].name in look.entry.tells)
+    group = rule_base.groups[facts[0].entry.group]
+    console.print()
+    console.print(Text(f"{number}. {group}" if number > 0 else group, style="dim"))
+    console.print(Text(f"{look.entry.title}: what does it give?", style="bold"))
+    console.print(Padding(Text(f"Find out: {look.entry.do}"), (0, 0, 0, 2)))
+    width = max(len(fact.label) for fact in facts)
+    for place, fact in enumerate(facts, 1):
+        console.print(Text(f"  {place}  {fact.label:<{width}}  {choices_in_line(fact)}"))
+    console.print(Text("Type all figures in one go, or one line at a time."))
+    console.print(Text("?=explain  u=not known  b=back  c=change  q=leave", style="dim"))
 
 
 def print_fact(console: Console, rule_base: RuleBase, fact: Fact, keys: str) -> None:

@@ -386,6 +386,7 @@ class LookEntry(RuleEntry):
         do: How it is done with what a mine has.
         minutes: How long it takes, for all of its facts together.
         tells: The facts that it tells.
+        in_one_go: Whether its facts are asked together, a line for each.
         source: Where it comes from.
     """
 
@@ -393,6 +394,7 @@ class LookEntry(RuleEntry):
     do: Text
     minutes: Annotated[float, Field(gt=0, le=100_000)]
     tells: Annotated[list[Name], Field(min_length=1)]
+    in_one_go: bool = False
     source: Sources
 
 

@@ -15,6 +15,7 @@ from advisor.engine import (
     ContradictionError,
     NotKnown,
     Question,
+    asked_together,
     conclude,
     next_question,
     stakes,
@@ -22,9 +23,10 @@ from advisor.engine import (
 )
 from advisor.errors import InputError
 from advisor.present.text.letters import tame
-from advisor.present.text.question import print_explanation, print_question, print_stakes
+from advisor.present.text.question import print_explanation, print_question, print_stakes, print_together
 from advisor.rulebase.model import Check, Fact, RuleBase, Value
 from advisor.rulebase.values import ValueFault
+from advisor.terminal.consult.dealing import dealt
 from advisor.terminal.consult.keeping import Keeper
 from advisor.terminal.consult.typed import Typed, read_typed
 from advisor.terminal.kinds import LeftError
@@ -110,6 +112,9 @@ class Consultation:
     def _ask(self, question: Question) -> Fact | None:
         """Ask one question; returns the fact to ask next when the person goes back, otherwise nothing."""
         fact = self.rule_base.facts[question.fact]
+        together = asked_together(self.conclusions, fact.name)
+        if len(together) > 1:
+            return self._ask_together([self.rule_base.facts[name] for name in together])
         present = self.answers.get(fact.name)
         shown_answer = None if present is None else value_words(fact, present)
 
@@ -151,6 +156,39 @@ class Consultation:
                 understood = self._value(fact, typed)
                 if understood is not None and self._take(fact, understood.value, guessed=understood.guessed):
                     return None
+
+    def _ask_together(self, facts: list[Fact]) -> Fact | None:
+        """Ask what one look tells, a line for each fact; returns the fact to ask next when the person goes back."""
+
+        def show() -> None:
+            print_together(self.console, self.conclusions, facts, self._number(facts[0]))
+
+        show()
+        while left := [fact for fact in facts if fact.name not in self.answers]:
+            self._line(f"{facts.index(left[0]) + 1}  {left[0].label}?", style="bold")
+            typed = self._read()
+            word = typed.lower()
+            if word in _LEAVE:
+                raise LeftError
+            if word in _EXPLAIN:
+                print_explanation(self.console, left[0])
+            elif word in _BACK and (back := self._last_answered(left[0])) is not None:
+                return back
+            elif word in _CHANGE and (chosen := self._choose_answer()) is not None:
+                return chosen
+            else:
+                self._take_dealt(left, typed)
+        return None
+
+    def _take_dealt(self, left: list[Fact], typed: str) -> None:
+        try:
+            given = dealt(left, typed)
+        except ValueFault as problem:
+            self._line(f"Not understood: {problem}.")
+            return
+        for fact, value in given:
+            if not self._take(fact, value):
+                return
 
     def _number(self, fact: Fact) -> int:
         """How manieth question it is; what was answered elsewhere does not count, and has none from 1 on."""

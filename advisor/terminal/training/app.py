@@ -20,7 +20,7 @@ KindOption = Annotated[
     typer.Option(
         "--kind",
         metavar="KIND",
-        help="Only this kind: route, collector, danger, control, weigh, picture, cause, remedy; repeatable.",
+        help="Only this kind: route, collector, first, danger, control, weigh, picture, cause, remedy; repeatable.",
     ),
 ]
 CountOption = Annotated[int, typer.Option("--count", metavar="N", min=1, max=200, help="How many drills.")]

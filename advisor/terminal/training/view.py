@@ -42,7 +42,7 @@ def show_drill(console: Console, training: TrainingRules, drill: Drill, heading:
 
 
 def _rest_words(drill: Drill) -> str:
-    if drill.kind in ("route", "collector", "cause"):
+    if drill.kind in ("route", "collector", "first", "cause"):
         return "Everything else is as it should be."
     if drill.kind == "weigh":
         return "Type ? for the rest, and for a rule of thumb."

@@ -14,7 +14,8 @@ from advisor.training.training_rules import TrainingRules
 from advisor.units import Range
 from advisor.units.measures import format_number
 
-_MOST_MENDED = 6
+_MOST_MENDED = 20
+"""Every stock may have to follow the shelf, and a few facts more."""
 
 
 def drawn_batch(training: TrainingRules, chance: Chance) -> dict[str, Value | NotKnown]:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 
 from advisor.engine import Conclusions, Outcome
+from advisor.frozen import frozen
 from advisor.rulebase.language.conditions import FAILS, HOLDS
 from advisor.rulebase.model import Argument
 from advisor.training.drills.batches import drawn_batch, settled_batch, usual_answers
@@ -32,20 +33,14 @@ def best_options(outcome: Outcome) -> frozenset[str]:
 
 def route_drill(training: TrainingRules, chance: Chance) -> Drill | None:
     """Which route? None when the draw makes no good drill."""
-    ready = _retold(training, chance, "route")
-    if ready is None:
-        return None
-    conclusions, told, case = ready
-    return _drill(training, conclusions, "route", told, case)
+    ready = _retold_for(training, chance, "route")
+    return None if ready is None else _drill(training, ready, "route")
 
 
 def collector_drill(training: TrainingRules, chance: Chance) -> Drill | None:
     """Which collector? Only where the route asks for one."""
-    ready = _retold(training, chance, "collector")
-    if ready is None or not _is_hot(ready[0]):
-        return None
-    conclusions, told, case = ready
-    return _drill(training, conclusions, "collector", told, case)
+    ready = _retold_for(training, chance, "collector")
+    return None if ready is None or not is_hot(ready.conclusions) else _drill(training, ready, "collector")
 
 
 def drawn_or_worked(training: TrainingRules, chance: Chance) -> tuple[Conclusions, str] | None:
@@ -60,13 +55,30 @@ def drawn_or_worked(training: TrainingRules, chance: Chance) -> tuple[Conclusion
     return None if conclusions is None else (conclusions, case)
 
 
-def _retold(training: TrainingRules, chance: Chance, name: str) -> tuple[Conclusions, list[str], str] | None:
-    """A batch that is usual but for what decides, what follows from it, and the facts told of it."""
+@frozen
+class Retold:
+    """A batch that is usual but for what is told of it.
+
+    Attributes:
+        conclusions: What follows from it.
+        told: Names of the facts that are told.
+        case: The worked case it was taken from, or nothing.
+    """
+
+    conclusions: Conclusions
+    told: list[str]
+    case: str
+
+
+def _retold_for(training: TrainingRules, chance: Chance, name: str) -> Retold | None:
     drawn = drawn_or_worked(training, chance)
     if drawn is None:
         return None
-    before, case = drawn
-    facts = _deciding_facts(training, before, name)
+    return retold(training, *drawn, deciding_facts(training, drawn[0], name))
+
+
+def retold(training: TrainingRules, before: Conclusions, case: str, facts: Collection[str]) -> Retold | None:
+    """A drawn batch once more, with nothing unusual but these facts; None when too much would have to be told."""
     answers = {
         **usual_answers(training, training.route),
         **{n: before.answers[n] for n in facts if n in before.answers},
@@ -74,12 +86,12 @@ def _retold(training: TrainingRules, chance: Chance, name: str) -> tuple[Conclus
     after = settled_batch(training.route, answers)
     if after is None:
         return None
-    told = [n for n in after.answers if n in facts]
-    told = [n for n in training.route.facts if n in told]
-    return None if len(told) > MOST_TOLD else (after, told, case)
+    told = [n for n in training.route.facts if n in after.answers and n in facts]
+    return None if len(told) > MOST_TOLD else Retold(after, told, case)
 
 
-def _deciding_facts(training: TrainingRules, conclusions: Conclusions, name: str) -> list[str]:
+def deciding_facts(training: TrainingRules, conclusions: Conclusions, name: str) -> list[str]:
+    """The facts that a decision hangs on and that are not as usual, and what one asks first about any concentrate."""
     rule_base = conclusions.rule_base
     decisions = ("route",) if name == "route" else ("route", name)
     conditions = [
@@ -114,7 +126,8 @@ def _rivals(outcome: Outcome) -> list[str]:
     return [options[place] for place in order if options[place] != outcome.chosen]
 
 
-def _is_hot(conclusions: Conclusions) -> bool:
+def is_hot(conclusions: Conclusions) -> bool:
+    """Whether the work that is advised needs a fire."""
     finding = conclusions.rule_base.findings.get("hot_work")
     return finding is not None and conclusions.truth(finding.condition) == HOLDS
 
@@ -141,7 +154,8 @@ def choices_of(outcome: Outcome) -> tuple[Choice, ...]:
     return tuple(Choice(name, entries[name].title, entries[name].summary) for name in offered_options(outcome))
 
 
-def _drill(training: TrainingRules, conclusions: Conclusions, name: str, told: list[str], case: str) -> Drill | None:
+def _drill(training: TrainingRules, ready: Retold, name: str) -> Drill | None:
+    conclusions, told = ready.conclusions, ready.told
     outcome, answers = conclusions.outcomes[name], conclusions.answers
     given = () if name == "route" else decided_lines(conclusions, ["route"])
     drill = Drill(
@@ -154,7 +168,7 @@ def _drill(training: TrainingRules, conclusions: Conclusions, name: str, told: l
         told=(*lines(training, training.route, answers, told), *given),
         rest=rest_of(training, training.route, answers, told),
         choices=choices_of(outcome),
-        case=case,
+        case=ready.case,
     )
     right = best_options(outcome)
     return None if reveals(drill, right) or len(right) >= len(drill.choices) else drill

@@ -10,6 +10,7 @@ from advisor.training.drills.decisions import collector_drill, route_drill
 from advisor.training.drills.drill import Drill
 from advisor.training.drills.hazards import control_drill, danger_drill
 from advisor.training.drills.pieces import cause_drill, picture_drill, remedy_drill
+from advisor.training.drills.preparing import first_drill
 from advisor.training.drills.weighing import weigh_drill
 from advisor.training.training_rules import TrainingRules
 
@@ -19,6 +20,7 @@ _KEPT_OF_THIN = 0.5
 _OTHERS = 5
 
 _WITH_TOPIC: dict[str, Callable[[TrainingRules, Chance, str], Drill | None]] = {
+    "first": first_drill,
     "danger": danger_drill,
     "control": control_drill,
     "weigh": weigh_drill,

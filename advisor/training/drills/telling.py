@@ -15,9 +15,16 @@ ALWAYS = ("batch_mass", "gold_share", "sulphide_share")
 
 
 def tested_facts(rule_base: RuleBase, conditions: Iterable[Condition]) -> list[str]:
-    """The facts that conditions test, in the order of the rules."""
-    tested = {rule_base.variables[index].name for condition in conditions for index in condition.variables}
-    return [name for name in rule_base.facts if name in tested]
+    """The facts that conditions test, in the order of the rules; for a computed one those it is worked out from."""
+    tested: set[str] = set()
+    waiting = {rule_base.variables[index].name for condition in conditions for index in condition.variables}
+    while waiting:
+        tested |= waiting
+        computed = [case for name in waiting if name in rule_base.facts for case in rule_base.facts[name].computed]
+        inputs = {name for case in computed for name in case.formula.names}
+        inputs |= {rule_base.variables[i].name for c in computed if c.condition for i in c.condition.variables}
+        waiting = inputs - tested
+    return [name for name, fact in rule_base.facts.items() if name in tested and not fact.computed]
 
 
 def tested_decisions(rule_base: RuleBase, conditions: Iterable[Condition]) -> set[str]:

@@ -1,0 +1,75 @@
+"""Drills about what comes first: what can be mended before anything is lit, and where one stops or finds out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from advisor.engine import Conclusions
+from advisor.rulebase.language.conditions import FAILS
+from advisor.training.drills.chance import Chance
+from advisor.training.drills.decisions import deciding_facts, drawn_or_worked, is_hot, retold
+from advisor.training.drills.drill import Choice, Drill, reveals
+from advisor.training.drills.telling import differing, lines, rest_of, tested_facts
+from advisor.training.training_rules import TrainingRules
+
+OUTCOMES = (
+    Choice("work", "Nothing is lacking: begin", "No preparation is wanted, and nothing stops the work."),
+    Choice("find_out", "Find out more before anything else", "The route hangs on what is not known yet."),
+    Choice("stop", "Stop: light no fire", "No preparation that can be made tonight would change that."),
+)
+"""What may be answered besides a preparation."""
+
+_PREPARATIONS = 3
+
+
+def first_drill(training: TrainingRules, chance: Chance, wanted: str = "") -> Drill | None:
+    """What comes first with this batch? None when the draw makes no good drill."""
+    drawn = drawn_or_worked(training, chance)
+    if drawn is None:
+        return None
+    lacking = [one.lacking for one in drawn[0].preparations()]
+    facts = differing(training, drawn[0].answers, tested_facts(training.route, lacking))
+    ready = retold(training, *drawn, [*deciding_facts(training, drawn[0], "route"), *facts])
+    if ready is None:
+        return None
+    conclusions, told = ready.conclusions, ready.told
+    if conclusions.kind in ("work", "first") and not is_hot(conclusions):
+        return None  # Work without fire is taught by the drills about the route.
+    standing = sorted(comes_first(conclusions))
+    topic = wanted or chance.one(standing)
+    if topic not in standing:
+        return None
+    drill = Drill(
+        kind="first",
+        topic=topic,
+        base="route",
+        answers=conclusions.answers,
+        subject="",
+        ask="The fire is to be lit tonight. What comes first with this batch? Pick all.",
+        told=lines(training, training.route, conclusions.answers, told),
+        rest=rest_of(training, training.route, conclusions.answers, told),
+        choices=(*_offered(conclusions, topic, standing, chance), *OUTCOMES),
+        several=True,
+        case=ready.case,
+    )
+    return None if reveals(drill, comes_first(conclusions)) else drill
+
+
+def comes_first(conclusions: Conclusions) -> frozenset[str]:
+    """The preparations under FIRST; where it does not come to that, the outcome itself."""
+    if conclusions.kind != "first":
+        return frozenset({conclusions.kind})
+    return frozenset(one.name for one in conclusions.preparations())
+
+
+def _offered(conclusions: Conclusions, topic: str, standing: Iterable[str], chance: Chance) -> list[Choice]:
+    """The preparation in question, some that stand beside it, and some for which nothing is lacking."""
+    known = conclusions.rule_base.preparations
+    there = [name for name in standing if name in known and name != topic]
+    idle = [name for name, one in known.items() if conclusions.truth(one.lacking) == FAILS]
+    wanted = [topic] if topic in known else []
+    wanted += chance.some(there, int(chance.share() * _PREPARATIONS))
+    wanted += chance.some(idle, _PREPARATIONS)
+    by_title = {known[name].entry.title: name for name in reversed(wanted)}
+    kept = [name for name in wanted if name in by_title.values()][:_PREPARATIONS]
+    return [Choice(name, known[name].entry.title) for name in known if name in kept]
