@@ -1,4 +1,4 @@
-"""The printed sheet: two pages, three where a batch has most dangers and steps, nothing cut off, nothing on top of anything, black on white."""
+"""The printed sheet: nothing cut off, nothing on top of anything, black on white, and as long as was reckoned."""
 
 from __future__ import annotations
 
@@ -72,12 +72,12 @@ def test_every_word_of_the_sheet_is_on_the_paper(page: Page) -> None:
 
 
 def test_hazards_come_before_weights_and_weights_before_the_schedule(page: Page) -> None:
-    headings = ["Can maim or poison ("]
-    if page.fit.sheet.hazards_of("deadly"):
-        headings.insert(0, "Can kill (")
+    severities = (("deadly", "Can kill ("), ("grave", "Can maim or poison ("))
+    headings = [words for severity, words in severities if page.fit.sheet.hazards_of(severity)]
     if page.fit.sheet.weights:
         headings.append("Weigh out")
-    headings.append("What to do now" if page.fit.sheet.stop else "Schedule")
+    if page.fit.sheet.stages:
+        headings.append("What to do now" if page.fit.sheet.stop else "Schedule")
     if page.fit.sheet.expected:
         headings.append("What to expect, and what came out")
     assert in_order(page.paper.text, [*headings, "Who to call", "Left out here"])
