@@ -159,16 +159,17 @@ def test_what_cannot_be_in_a_file_is_refused(quick: Preloaded, program: Program)
 # Asking back
 
 
-def test_a_menu_number_typed_as_an_amount_is_asked_back_once(operator: Operator) -> None:
+def test_a_menu_number_typed_as_an_amount_is_asked_back_as_soon_as_nothing_can_excuse_it(operator: Operator) -> None:
+    """A few grams are a batch where they are nearly all gold, or where an assay is wanted."""
     operator.until("batch_mass")
-    shown = flat(operator.talk.say("2"))
-    assert "You said batch mass: 2 g." in shown
+    assert "Understood: batch mass: 2 g" in operator.talk.say("2")
+    operator.until("gold_share").answer()
+    operator.until("aim")
+    shown = flat(operator.talk.say("bar"))
+    assert "You said batch mass: 2 g, gold share: 5 % and aim: bar." in shown
     assert "Is that right? Enter keeps it, or answer again." in shown
-    assert "batch_mass" not in operator.kept().answers
-    assert "Understood: batch mass: 250 g" in operator.talk.say("250")
-    operator.talk.say("b")
-    operator.talk.say("2")
-    assert "Understood: batch mass: 2 g" in operator.talk.say("")
+    assert "aim" not in operator.kept().answers
+    assert "Understood: aim: bar" in operator.talk.say("")
 
 
 def test_a_word_of_a_meaning_is_taken_only_when_the_person_says_so(operator: Operator) -> None:
@@ -269,7 +270,7 @@ def test_a_file_that_somebody_looked_at_can_be_taken_up_unless_it_is_invented(
     with quick.talk(program, "--answers", mine) as talk:
         assert talk.ended
     with Operator(quick.talk(program, "--resume"), shipped) as again:
-        assert "Batch: Lot 3" in again.talk.shown
+        assert "Batch: Lot 3" in again.talk.say("n")  # The gold room is not kept.
     made_up = program.write("made.json", {"invented": "Invented.", "answers": {"mercury_signs": "yes"}})
     with quick.talk(program, "--answers", made_up) as talk:
         assert talk.ended
