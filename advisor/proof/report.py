@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-from advisor.engine import Answers, NotKnown
+from advisor.engine import Answers
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,11 +25,6 @@ class Failure:
     answers: Answers | None = None
     before: Answers | None = None
     confirmed: bool = True
-
-    @property
-    def answered(self) -> int:
-        """How many facts the answers say anything about."""
-        return sum(not isinstance(answer, NotKnown) for answer in (self.answers or {}).values())
 
 
 @dataclass(slots=True)

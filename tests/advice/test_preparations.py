@@ -7,8 +7,9 @@ import pytest
 from advisor.advice.batches.batch_file import read_batch
 from advisor.advice.build_advice import build_advice
 from advisor.advice.documents.advice import Advice
+from advisor.advice.plan.weighing import Weigher
 from advisor.engine.conclude import conclude
-from advisor.rulebase.model import RuleBase
+from advisor.rulebase.model import RuleBase, Several
 from tests.conftest import ROOT
 
 MENDED = (
@@ -23,6 +24,18 @@ MENDED = (
     "operator",
 )
 """Facts whose every poor answer a person can mend before lighting."""
+
+SMELTED_ANYHOW = (
+    "iron-smelt-trade-check-weights",
+    "rusted-lode-sand-with-litharge",
+    "lead-made-from-litharge",
+    "bismuth-oxide-and-charcoal",
+    "split-with-lead-and-litharge",
+    "plain-soda-smelt-without-a-rod",
+    "roasted-charge-beside-beringer",
+    "nitre-within-the-old-limits",
+)
+"""Cases of each way in which flour or charcoal may be weighed."""
 
 SMELTED = "iron-smelt-trade-check-weights"
 
@@ -63,6 +76,20 @@ def test_a_look_for_mercury_comes_before_any_heat(shipped: RuleBase) -> None:
     for case in (SMELTED, "clean-gold-melted-with-borax", "sheet-lead-for-rich-gold"):
         plan = [step.id for step in advice_of(case, shipped).steps]
         assert plan.index("look-for-mercury-and-lead") < plan.index("dry-slowly"), case
+
+
+@pytest.mark.parametrize("case", SMELTED_ANYHOW)
+def test_whatever_weighs_flour_or_charcoal_dries_it_first_where_it_is_damp(case: str, shipped: RuleBase) -> None:
+    batch = read_batch(ROOT / "cases" / f"{case}.yaml", shipped)
+    damp = Several(frozenset({"damp_flour"}))
+    found = conclude(shipped, {**batch.answers, "reagent_state": damp})
+    weighed = any(Weigher(found)[name].high > 0 for name in ("flour", "charcoal"))
+    assert weighed == ("dry_the_flour" in {one.name for one in found.preparations()})
+
+
+def test_no_step_tells_a_second_time_what_to_do_without_a_mould(shipped: RuleBase) -> None:
+    mould = shipped.facts["mould"].variables[0]
+    assert not [step.entry.id for step in shipped.steps.values() if mould in step.condition.variables]
 
 
 def test_a_preparation_that_takes_longer_says_so_against_what_needs_it(shipped: RuleBase) -> None:

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from advisor.engine.ask.details import needed_names
+from advisor.engine.computed import range_of_cells
 from advisor.engine.conclude import Conclusions, conclude
 from advisor.engine.state import Answers, ContradictionError, NotKnown, implied_value
 from advisor.rulebase.language.conditions import FAILS
@@ -20,6 +21,9 @@ def value_of(rule_base: RuleBase, fact: Fact, domain: Mapping[int, int]) -> Valu
         present = frozenset(rule_base.variables[v].item for v in fact.variables if domain[v] == 2)
         return Several(present)
     position = domain[fact.variables[0]].bit_length() - 1
+    if fact.computed:
+        # What is worked out from something not known stays open.
+        return range_of_cells(fact, domain[fact.variables[0]])
     if fact.entry.kind == "quantity":
         return Range.exact(cell_range(fact, position).likely)
     return bool(position) if fact.entry.kind == "yes_no" else rule_base.variables[fact.variables[0]].domain[position]

@@ -54,7 +54,7 @@ def drawn(rule_base: RuleBase, random: Random) -> Answers | None:
     return answers if consistent(rule_base, answers) else None
 
 
-@pytest.mark.parametrize("path", CASES[::4], ids=lambda path: path.stem)
+@pytest.mark.parametrize("path", CASES[::8], ids=lambda path: path.stem)
 def test_of_a_shipped_case_they_are_what_trying_every_answer_finds(path: Path, shipped: RuleBase) -> None:
     conclusions = conclude(shipped, read_batch(path, shipped).answers)
     found = told(other_answers(conclusions, BOTH, hazards=True))
@@ -65,13 +65,13 @@ def test_of_a_shipped_case_they_are_what_trying_every_answer_finds(path: Path, s
 @pytest.mark.parametrize("block", range(3))
 def test_so_they_are_for_drawn_answers_of_which_some_are_not_known(block: int, shipped: RuleBase) -> None:
     compared = 0
-    for seed in range(10):
+    for seed in range(6):
         answers = drawn(shipped, Random(f"{block}-{seed}"))
         if answers is not None:
             conclusions = conclude(shipped, answers)
             assert told(other_answers(conclusions, BOTH, hazards=True)) == by_trial(conclusions), (block, seed)
             compared += 1
-    assert compared >= 6
+    assert compared >= 4
 
 
 @pytest.mark.parametrize("block", range(4))
@@ -111,12 +111,11 @@ def test_so_they_are_with_nothing_seen_yet(diagnosing: RuleBase) -> None:
     assert found == by_trial(conclusions, (REMEDY,), hazards=False, leave_out=LOOKED_AT)
 
 
-@pytest.mark.parametrize(("written", "to"), [("5 %", "cupel_direct"), ("5.01 %", "smelt_iron")])
-def test_the_sulphide_limit_turns_the_route_exactly_at_its_threshold(shipped: RuleBase, written: str, to: str) -> None:
-    conclusions = conclusions_of(
-        shipped, sulphide_share=written, gold_share="60 %", black_sand_share="5 %", batch_mass="20 g"
-    )
-    assert conclusions.outcomes["route"].chosen == to
+@pytest.mark.parametrize(("written", "to"), [("9.99 %", "smelt_iron"), ("10 %", "split")])
+def test_the_clean_part_worth_taking_turns_the_route_exactly_at_its_threshold(
+    shipped: RuleBase, written: str, to: str
+) -> None:
+    assert conclusions_of(shipped, clean_part_share=written).outcomes["route"].chosen == to
 
 
 def changes_of(conclusions: Conclusions) -> list[OtherAnswer]:
@@ -124,11 +123,9 @@ def changes_of(conclusions: Conclusions) -> list[OtherAnswer]:
 
 
 def test_a_change_is_told_with_the_stretch_of_amounts_that_brings_it(shipped: RuleBase) -> None:
-    conclusions = conclusions_of(
-        shipped, sulphide_share="20 %", gold_share="60 %", black_sand_share="5 %", batch_mass="20 g"
-    )
-    words = [c.words for c in changes_of(conclusions) if c.fact == "sulphide_share" and c.target.to == "cupel_direct"]
-    assert words == ["5 % or less"]
+    changes = changes_of(conclusions_of(shipped))
+    words = [c.words for c in changes if c.fact == "clean_part_share" and c.target.to == "split"]
+    assert words == ["10 % or more"]
 
 
 def test_another_collector_at_hand_is_told(shipped: RuleBase) -> None:
@@ -148,3 +145,10 @@ def test_mercury_signs_bring_the_hazard_of_mercury_and_dry_sand_takes_away_the_d
     effects = {(c.fact, c.target.name, c.target.to) for c in changes_of(conclusions) if c.target.hazard}
     assert ("mercury_signs", "mercury-vapour", "appears") in effects
     assert ("dryness", "drying-the-concentrate", "disappears") in effects
+
+
+def test_a_stop_that_rests_on_where_in_its_stretch_an_amount_lies_is_not_told(shipped: RuleBase) -> None:
+    conclusions = conclude(shipped, read_batch(ROOT / "cases" / "lead-made-from-litharge.yaml", shipped).answers)
+    to_stop = {change.fact for change in changes_of(conclusions) if change.target.to == "stop"}
+    assert "mercury_signs" in to_stop
+    assert "batch_mass" not in to_stop

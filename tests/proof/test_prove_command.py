@@ -63,8 +63,9 @@ def test_own_rules_that_break_a_promise_are_shown_by_a_file(monkeypatch: pytest.
     assert "NOT proved" in result.output
     file = next(found.glob("route-*"))
     assert f"advisor route --answers {file} --rules {own}" in result.output
-    answers = read_batch(file, load_rule_base((own,), use_cache=False)).answers
-    assert len(answers) <= 2
+    rule_base = load_rule_base((own,), use_cache=False)
+    answers = read_batch(file, rule_base).answers
+    assert len([name for name in answers if not rule_base.facts[name].computed]) <= 2
 
 
 def test_without_a_folder_the_answers_are_printed(capsys: pytest.CaptureFixture[str]) -> None:

@@ -98,6 +98,7 @@ class Operator:
     Attributes:
         talk: The consultation.
         asked: The facts asked so far, in their order.
+        lines: Those of them that were asked in one go with others, a line for each.
         page: What was shown after the last answer: the advice.
     """
 
@@ -107,6 +108,7 @@ class Operator:
         self.talk = talk
         self.rule_base = rule_base
         self.asked: list[str] = []
+        self.lines: set[str] = set()
         self.page = ""
 
     def __enter__(self) -> Self:
@@ -119,6 +121,8 @@ class Operator:
     @property
     def question(self) -> str:
         """The fact that was asked last."""
+        if self.line is not None:
+            return self.line
         seen = flat(self.talk.everything)
         asked = {name: fact.entry.ask for name, fact in self.rule_base.facts.items() if not fact.computed}
         found = {seen.rfind(flat(ask)): name for name, ask in asked.items()}
@@ -126,9 +130,19 @@ class Operator:
         assert place >= 0, f"no question is shown in: {self.talk.everything}"
         return found[place]
 
+    @property
+    def line(self) -> str | None:
+        """The fact whose line is asked now, where one look tells several; otherwise nothing."""
+        lines = self.talk.shown.rstrip().removesuffix(">").rstrip().splitlines()
+        asked = re.fullmatch(r"\d+  (.+)\?", lines[-1]) if lines else None
+        labels = {fact.label: name for name, fact in self.rule_base.facts.items() if not fact.computed}
+        return None if asked is None else labels[asked[1]]
+
     def answer(self, typed: str | None = None) -> str:
         """Answer the question, as the ordinary batch has it unless told otherwise."""
         name = self.question
+        if self.line is not None:
+            self.lines.add(name)
         shown = self.talk.say(typed if typed is not None else ordinary(name))
         assert "Understood: " in shown, f"{name} was not accepted: {shown}"
         self.asked.append(name)

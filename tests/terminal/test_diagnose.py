@@ -265,12 +265,15 @@ def test_enough_ends_the_questions_and_says_what_was_not_looked_at(observer: Obs
     assert "Not answered, and could still change this advice: " in flat(shown)
 
 
-def test_knowing_nothing_ends_with_setting_aside(quick: Preloaded, program: Program, diagnosing: RuleBase) -> None:
+def test_knowing_nothing_ends_with_what_to_find_out_and_no_fire(
+    quick: Preloaded, program: Program, diagnosing: RuleBase
+) -> None:
     with looking(quick, program, diagnosing, seen={"look_at": "bead"}) as person:
         person.to_the_end()
         assert person.talk.status == STOP
-        assert "NOW    Set it aside, labelled and locked away" in person.page
-        assert "holds whatever they are" in flat(person.page)
+        assert "NOW    Nothing yet; find out first" in person.page
+        assert "FIND OUT FIRST" in person.page
+        assert "light nothing" in flat(person.page)
 
 
 # Leaving and going on

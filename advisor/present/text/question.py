@@ -70,7 +70,7 @@ def print_together(console: Console, conclusions: Conclusions, facts: Sequence[F
     for place, fact in enumerate(facts, 1):
         console.print(Text(f"  {place}  {fact.label:<{width}}  {choices_in_line(fact)}"))
     console.print(Text("Type all figures in one go, or one line at a time."))
-    console.print(Text("?=explain  u=not known  b=back  c=change  q=leave", style="dim"))
+    console.print(Text(_KEYS_WITH_END if conclusions.several else _KEYS, style="dim"))
 
 
 def print_fact(console: Console, rule_base: RuleBase, fact: Fact, keys: str) -> None:

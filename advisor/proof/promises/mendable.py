@@ -66,21 +66,35 @@ def _weights_reach(decision: Decision) -> bool:
     return not others or min(others) <= max(end(option, 1) for option in stops)
 
 
+def mended(rule_base: RuleBase, preparation: Preparation) -> list[int]:
+    """The variables that a preparation puts right."""
+    facts = preparation.entry.mends
+    tested = sorted(preparation.lacking.variables)
+    return [variable for variable in tested if not facts or rule_base.variables[variable].name in facts]
+
+
 def facts_of(rule_base: RuleBase, preparation: Preparation) -> set[str]:
-    """The facts that say whether it is lacking."""
-    return {rule_base.variables[variable].name for variable in preparation.lacking.variables}
+    """The facts that a preparation puts right."""
+    return {rule_base.variables[variable].name for variable in mended(rule_base, preparation)}
 
 
 def _failures(prover: Prover, preparation: Preparation) -> Iterator[Failure]:
-    names = facts_of(prover.rule_base, preparation)
+    rule_base = prover.rule_base
+    names, moved = facts_of(rule_base, preparation), mended(rule_base, preparation)
     before, after = prover.compared(*sorted(names))
     logic = before.logic
-    mended = [before.holds(preparation.lacking), logic.opposite(after.may(preparation.lacking))]
+    lacks = [before.holds(preparation.lacking), logic.opposite(after.may(preparation.lacking))]
     stays = [
-        logic.either([logic.every(_same(before, after, name)), after.space.forced[name]])
-        for name in sorted(set().union(*(followers(prover.rule_base, name) for name in names)) - names)
+        same(before, after, variable)
+        for name in sorted(names)
+        for variable in rule_base.facts[name].variables
+        if variable not in moved
     ]
-    if logic.possible(*mended, *stays, _stops(before), logic.opposite(_stops(after))):
+    stays += [
+        logic.either([logic.every(_same(before, after, name)), after.space.forced[name]])
+        for name in sorted(set().union(*(followers(rule_base, name) for name in names)) - names)
+    ]
+    if logic.possible(*lacks, *stays, _stops(before), logic.opposite(_stops(after))):
         answers, mended_answers = answers_found(before.space), answers_found(after.space)
         says = f"While only this is lacking, work stops: {preparation.entry.title}."
         yield Failure(preparation.name, says, answers, mended_answers)

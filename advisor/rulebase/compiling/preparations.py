@@ -37,6 +37,7 @@ class PreparationCompiler(Context):
             self._refuse(held, ("lacking",), f"this tests '{tested[0]}', a decision", "test it under  wanted:")
         for field, named, known in (
             ("changes", entry.changes, self.facts),
+            ("mends", entry.mends, {self.binder.variables[v].name: v for v in lacking.variables}),
             ("hazards", entry.hazards, self.sections["hazards"]),
         ):
             for one in named:

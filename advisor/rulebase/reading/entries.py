@@ -359,6 +359,8 @@ class PreparationEntry(RuleEntry):
         time: How long it takes.
         tonight: Whether it can be done tonight. What takes longer speaks against the options that need it with the
             strength ``not_tonight``, so that work which can do without it goes before.
+        mends: The facts among those that ``lacking`` tests which it puts right; all of them if none is named. The proof
+            shows that they alone never stop the work.
         changes: Facts whose answer changes by it; they are asked anew, and weights are provisional until then.
         hazards: Hazards that bite in it.
         source: Where it comes from.
@@ -373,6 +375,7 @@ class PreparationEntry(RuleEntry):
     done_when: Text
     time: Text | RangeEntry
     tonight: bool = True
+    mends: list[Name] = []
     changes: list[Name] = []
     hazards: list[Id] = []
     source: Sources

@@ -172,10 +172,15 @@ class Consultation:
                 raise LeftError
             if word in _EXPLAIN:
                 print_explanation(self.console, left[0])
-            elif word in _BACK and (back := self._last_answered(left[0])) is not None:
-                return back
-            elif word in _CHANGE and (chosen := self._choose_answer()) is not None:
-                return chosen
+            elif word in _STAKES:
+                print_stakes(self.console, stakes(self.conclusions, left[0]))
+            elif word in _BACK or word in _CHANGE:
+                again = self._last_answered(left[0]) if word in _BACK else self._choose_answer()
+                if again is not None:
+                    return again
+            elif word in _ENOUGH and self.conclusions.several:
+                self.enough = True
+                return None
             else:
                 self._take_dealt(left, typed)
         return None
