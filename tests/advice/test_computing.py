@@ -4,13 +4,17 @@ from __future__ import annotations
 
 import pytest
 
-from advisor.advice.notes.computed import COMPUTED_CHARGE, THUMB_CHARGE
+from advisor.advice.batches.batch_file import read_batch
+from advisor.advice.build_advice import build_advice
+from advisor.advice.notes.computed import COMPUTED_CHARGE, PRINTED_CHARGE, THUMB_CHARGE
 from advisor.advice.plan.minerals import minerals_of
 from advisor.advice.plan.planned_batch import fumes, work_out
 from advisor.advice.plan.weighing import Weigher
+from advisor.engine import conclude
 from advisor.metallurgy.common.tables import Tables
 from advisor.rulebase.model import RuleBase
 from tests.batches import PYRITIC, advice_of, answers_of, conclusions_of
+from tests.conftest import ROOT
 
 HOODED = {
     "place": "closed_room",
@@ -199,3 +203,17 @@ def test_lead_of_pot_and_cupel_are_breathed_together(shipped: RuleBase) -> None:
 def test_the_screen_in_the_advice_says_what_it_counted(shipped: RuleBase) -> None:
     said = [s.text for s in groups(advice_of(shipped, **HOODED))["Fume screen: lead"].said]
     assert any("lead in smelt" in text and "lead on cupel" in text for text in said)
+
+
+def test_a_charge_that_may_follow_a_printed_one_has_one_weight_in_the_whole_advice(shipped: RuleBase) -> None:
+    for case in ("galena-batch-under-a-lead-licence", "galena-brings-its-own-lead", "rusted-lode-sand-with-litharge"):
+        batch = read_batch(ROOT / "cases" / f"{case}.yaml", shipped)
+        advice = build_advice(conclude(shipped, batch.answers), batch.title)
+        assert advice.computed is not None
+        titles = {group.title for group in advice.computed.groups}
+        assert PRINTED_CHARGE in titles
+        assert not titles & {COMPUTED_CHARGE, THUMB_CHARGE, "Charge computed from these minerals"}
+        assert not advice.computed.differences
+        assert all(amount.computed is None for amount in advice.amounts.values())
+    brings = read_batch(ROOT / "cases" / "galena-brings-its-own-lead.yaml", shipped)
+    assert "litharge" not in build_advice(conclude(shipped, brings.answers), brings.title).amounts

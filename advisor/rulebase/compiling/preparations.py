@@ -48,6 +48,7 @@ class PreparationCompiler(Context):
             name,
             entry,
             lacking,
+            wanted,
             Condition(f"({entry.lacking}) and ({entry.wanted})", AllOf((lacking.tree, wanted.tree))),
             tuple(placeholder_names(entry.do)),
             self._range(held, entry.time, "time", "min") or Range.exact(0.0),
