@@ -11,6 +11,7 @@ from advisor.present.text.calculation import print_group
 from advisor.present.text.page import Page, between
 
 _LABEL_WIDTH = 22
+_LEAST_WIDTH = 18
 
 
 def print_computed(page: Page, advice: Advice) -> None:
@@ -59,14 +60,21 @@ def _two_columns(page: Page, left: RouteSide, right: RouteSide) -> None:
 
 
 def print_columns(page: Page, rows: list[tuple[str, str, str]]) -> None:
-    """Rows of a label and two texts, each text folded in its column; a row without texts is left out."""
-    width = max(18, (page.console.width - _LABEL_WIDTH - 5) // 2)
+    """Rows of a label and two texts, each text folded in its column; a row without texts is left out.
+
+    Where three columns find no room the label stands above its two texts.
+    """
+    beside = page.console.width >= _LABEL_WIDTH + 2 * (_LEAST_WIDTH + 2)
+    room = page.console.width - (_LABEL_WIDTH + 5 if beside else 4)
+    width = max(1, room // 2)
     for label, one, two in (row for row in rows if row[1] or row[2]):
+        if label and not beside:
+            page.say(label)
         lines = (textwrap.wrap(one, width) or [""], textwrap.wrap(two, width) or [""])
         for number in range(max(len(lines[0]), len(lines[1]))):
             first, second = (part[number] if number < len(part) else "" for part in lines)
-            head = label if number == 0 else ""
-            page.verbatim(f"{head:<{_LABEL_WIDTH}}  {first:<{width}}  {second}".rstrip())
+            head = f"{label if number == 0 else '':<{_LABEL_WIDTH}}" if beside else ""
+            page.verbatim(f"{head}  {first:<{width}}  {second}".rstrip())
 
 
 def _rows(left: RouteSide, right: RouteSide) -> list[tuple[str, str, str]]:
