@@ -21,7 +21,7 @@ from advisor.advice.notes.changes import change_notes
 from advisor.advice.notes.common import shared_parts, step_notes
 from advisor.advice.notes.computed import computed_note
 from advisor.advice.notes.decisions import decision_note, reason_paragraph
-from advisor.advice.notes.preparations import way_without
+from advisor.advice.notes.preparations import parting, way_without
 from advisor.advice.notes.sittings import sittings
 from advisor.advice.notes.spans import shown_figure, span
 from advisor.advice.plan.hours import hours_at_hand, hours_of, planned_steps
@@ -77,13 +77,15 @@ def build_advice(
     # Without fire nothing has to be brought to its end at a stretch.
     timed = planned and conclusions.truth(conclusions.rule_base.findings["hot_work"].condition) != FAILS
     at_hand = hours_at_hand(conclusions) if timed else None
+    parted = sittings(conclusions, rules, steps) if timed else ()
+    also = [one for one in parting(conclusions) if len(parted) > 1 and one not in conclusions.preparations()]
     changes = change_notes(conclusions) if look_for_changes else ()
     expectations = _expectations(weigher, evidence_for(conclusions, experience)) if planned else ()
     quantities = _quantities(weigher) if planned else {}
     route, collector = decisions[0], next((note for note in decisions if note.id == "collector"), None)
     costs = [(a.cost_low, a.cost_high) for a in amounts.values() if a.cost_low is not None and a.cost_high is not None]
     return Advice(
-        **shared_parts(conclusions, title, conclusions, lambda name: _placeholder_words(weigher, name)),
+        **shared_parts(conclusions, title, conclusions, lambda name: _placeholder_words(weigher, name), also),
         route=route.chosen,
         route_title=route.chosen_title,
         collector=collector.chosen if collector else "none",
@@ -92,7 +94,7 @@ def build_advice(
         without=way_without(conclusions) if conclusions.kind == "first" else None,
         hours=span(hours_of(conclusions, rules)) if timed else None,
         hours_at_hand=None if at_hand is None else span(at_hand),
-        sittings=sittings(conclusions, rules, steps) if timed else (),
+        sittings=parted,
         provisional=tuple(_provisional(conclusions)) if amounts else (),
         decisions=decisions,
         quantities=quantities,

@@ -253,6 +253,7 @@ class Preparation:
 
     Attributes:
         lacking: When it is lacking.
+        wanted: When the work needs it.
         condition: When it stands under FIRST: it is lacking, and the work needs it.
         placeholders: Names of the materials, quantities and thresholds whose amounts its text shows.
     """
@@ -260,6 +261,7 @@ class Preparation:
     name: str
     entry: PreparationEntry
     lacking: Condition
+    wanted: Condition
     condition: Condition
     placeholders: tuple[str, ...]
     time_min: Range

@@ -300,7 +300,7 @@ def test_the_same_observations_give_the_same_document(diagnosing: RuleBase) -> N
 
 
 def test_a_refused_correction_says_what_keeps_it_out_and_what_would_lift_it(diagnosing: RuleBase) -> None:
-    refused = matt_bead(diagnosing, reagents=["borax_anhydrous"], lead_rules="forbidden")
+    refused = matt_bead(diagnosing, place="closed_room", extraction="none", open_ground="no")
     assert refused.remedy.chosen == "set_aside"
     assert refused.lifts
     titles = {option.title for option in diagnosing.decisions[REMEDY].entry.options.values()}
@@ -308,10 +308,35 @@ def test_a_refused_correction_says_what_keeps_it_out_and_what_would_lift_it(diag
         assert lift.lifted_by
         assert lift.because
         assert lift.opens is None or lift.opens in titles
-    assert any("bismuth" in lift.lifted_by.lower() for lift in refused.lifts)
+    assert any("open ground" in lift.lifted_by for lift in refused.lifts)
     reason = refused.remedy.reason
     assert "is out" in reason
-    assert "bismuth" in reason.lower()
+    assert "closed" in reason
+
+
+def test_a_metal_that_can_be_got_refuses_nothing_and_stands_first_once(diagnosing: RuleBase) -> None:
+    shelves = {"get_bismuth": ["borax_anhydrous"], "get_bismuth_metal": ["borax_anhydrous", "bismuth_oxide", "flour"]}
+    for wanted, shelf in shelves.items():
+        bead = matt_bead(diagnosing, reagents=shelf, lead_rules="forbidden")
+        assert bead.outcome == "first"
+        assert (bead.remedy.chosen, bead.lifts) == ("recupel_bismuth", ())
+        assert [one.id for one in bead.first if "bismuth" in one.id] == [wanted]
+
+
+def test_what_runs_short_of_the_whole_batch_is_no_preparation_for_a_piece(diagnosing: RuleBase) -> None:
+    poor = matt_bead(diagnosing, batch_mass="40 kg", reagents=["bismuth"], stock_bismuth="1 g", lead_rules="forbidden")
+    assert poor.remedy.chosen == "recupel_bismuth"
+    short = {name for name, one in diagnosing.preparations.items() if "_short" in one.entry.lacking}
+    assert len(short) > 5
+    assert not short & {one.id for one in poor.first}
+
+
+def test_a_preparation_for_a_piece_shows_no_name_of_an_amount(diagnosing: RuleBase) -> None:
+    bare = matt_bead(diagnosing, reagents=[], cupels=[], cupels_dry=None, lead_rules="forbidden")
+    assert any("enough" in one.do for one in bare.first)
+    names = {*diagnosing.quantities, *diagnosing.thresholds, *diagnosing.figures}
+    for one in bare.first:
+        assert not {word.strip(".,") for word in one.do.split()} & names
 
 
 def test_what_is_lifted_is_no_longer_in_the_way(diagnosing: RuleBase) -> None:

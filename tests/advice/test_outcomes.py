@@ -18,9 +18,12 @@ from advisor.rulebase.compiling.compiler import compile_rule_base
 from advisor.rulebase.model import RuleBase
 from advisor.rulebase.reading.layers import merge
 from advisor.rulebase.reading.yaml_reader import parse_yaml
+from advisor.units import Range
 from tests.batches import advice_of
 from tests.conftest import ROOT
 from tests.rulebase.small_base import BASE, faults_of
+
+SMELTS = ("iron-smelt-trade-check-weights", "nitre-within-the-old-limits", "split-with-lead-and-litharge")
 
 SECTIONS = """\
 preparations:
@@ -168,3 +171,22 @@ def test_nothing_is_weighed_and_nothing_lit_before_it_is_found_out(path: Path, s
     if found.hours is not None:
         steps = [shipped.steps[step.id] for step in found.steps]
         assert found.hours.high == pytest.approx(hours_of(conclusions, steps).high, rel=1e-3)
+
+
+@pytest.mark.parametrize("hours", [3, 6, 8, 9, 10, 12, 15, 17, 20, 30])
+@pytest.mark.parametrize(
+    "case", ["copper-and-no-buyer", "clean-gold-melted-with-borax", "rich-gold-cupelled-in-portions", *SMELTS]
+)
+def test_several_sittings_are_printed_where_first_says_to_part_the_work_and_nowhere_else(
+    case: str, hours: int, shipped: RuleBase
+) -> None:
+    batch = read_batch(ROOT / "cases" / f"{case}.yaml", shipped)
+    minutes = Range.exact(hours * 60.0)
+    found = build_advice(conclude(shipped, {**batch.answers, "time_available": minutes}), look_for_changes=False)
+    parts = [one for one in found.first if shipped.preparations[one.id].entry.parts_the_work]
+    assert (len(found.sittings) > 1) == (len(parts) == 1)
+    assert len(parts) <= 1
+    assert found.outcome in ("work", "first")
+    assert bool(parts) <= (found.outcome == "first")
+    assert all(one.time_min.high == 0 for one in parts)
+    assert all(one.first_step is not None or one.hours.high > 0 for one in found.sittings)

@@ -45,7 +45,9 @@ MUTATIONS: tuple[Mutation, ...] = (
     _named("tongs turned round", _GEAR, "get_tongs", "lacking: not tongs", "lacking: tongs"),
     _retired(_FIRE, "fume-stays-in-a-closed-room"),
     _named("magnesia forgotten", "preparations/cupels.yaml", "make_cupels", "(bone_ash, magnesia, cement)", "(cement)"),
-    _named("not for a pouch", "preparations/reagents.yaml", "get_bismuth", "wanted: uses_cupel", "wanted: smelts"),
+    _named(
+        "not for a pouch", "preparations/reagents.yaml", "get_bismuth", "wanted: collector is bismuth", "wanted: smelts"
+    ),
     _retired(_FIRE, "arsenic-without-licensed-capture"),
     _retired(_MELT, "too-much-slag-without-collector"),
     _named("not for a plain melt", "preparations/reagents.yaml", "get_borax", " or route is melt_clean", ""),
@@ -91,7 +93,7 @@ MUTATIONS: tuple[Mutation, ...] = (
         "borax.decahydrate",
         "borax.anhydrous",
     ),
-    _named("kind swapped", "preparations/cupels.yaml", "get_cement_cupels", "cupel is cement", "cupel is magnesia"),
+    _named("kind swapped", "preparations/cupels.yaml", "get_bone_ash_cupels", "cupel is bone_ash", "cupel is magnesia"),
     _changed(
         "strong made slight",
         "arguments/route-clean-up.yaml",

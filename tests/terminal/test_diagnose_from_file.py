@@ -10,6 +10,7 @@ from typing import Any
 import jsonschema
 import pytest
 
+from advisor.present.text.outcomes import first_sentence
 from tests.batches import MATT_BEAD, PYRITIC
 from tests.conftest import ROOT
 from tests.terminal.preloaded import Preloaded
@@ -128,12 +129,13 @@ def test_a_piece_that_is_set_aside_ends_with_status_3_and_says_what_would_lift_i
     result = run(quick, {**MATT_BEAD, "mercury_signs": "yes"}, "--json")
     assert result.status == STOP
     assert result.json["remedy"]["chosen"] == "set_aside"
-    assert result.json["lifts"]
-    shown = run(quick, {**MATT_BEAD, "mercury_signs": "yes"})
-    lifts = flat(section(shown.out, "WHAT KEEPS A BETTER CORRECTION OUT"))
-    for lift in result.json["lifts"]:
-        assert flat(lift["because"]) in lifts
-        assert flat(lift["lifted_by"]) in lifts
+    first, *others = result.json["lifts"]
+    page = flat(run(quick, {**MATT_BEAD, "mercury_signs": "yes"}).out)
+    assert f"{flat(first['because'])} You said: {'; '.join(first['seen'])}." in page
+    assert f"LIFTED BY {flat(first['lifted_by'])}" in page
+    for lift in others:
+        assert first_sentence(flat(lift["because"])) in page
+        assert f"Lifted by: {first_sentence(flat(lift['lifted_by']))}" in page
 
 
 def test_every_worked_diagnosis_can_be_run_as_it_stands(quick: Preloaded) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from typing import TypedDict
 
@@ -28,7 +28,7 @@ from advisor.advice.notes.preparations import look_notes, preparation_notes, rem
 from advisor.advice.notes.spans import span
 from advisor.engine import Conclusions, NotKnown, implied_value, needed_names, open_questions, value_words
 from advisor.rulebase.language.conditions import FAILS, HOLDS
-from advisor.rulebase.model import Hazard, Step
+from advisor.rulebase.model import Hazard, Preparation, Step
 from advisor.rulebase.reading.texts import fill
 
 SEVERITIES = ("deadly", "grave", "moderate")
@@ -54,7 +54,11 @@ class SharedParts(TypedDict):
 
 
 def shared_parts(
-    conclusions: Conclusions, title: str | None, acting: Conclusions, words: Callable[[str], str]
+    conclusions: Conclusions,
+    title: str | None,
+    acting: Conclusions,
+    words: Callable[[str], str],
+    also: Sequence[Preparation] = (),
 ) -> SharedParts:
     """The parts that every document has.
 
@@ -63,15 +67,16 @@ def shared_parts(
         title: What the batch is called.
         acting: The same, of the work that will be done, which hazards, preparations and referrals go by.
         words: What stands in a text for the name of an amount.
+        also: What stands under FIRST because the plan itself asks for it.
     """
-    kind = acting.kind
+    kind: OutcomeKind = "first" if also and acting.kind == "work" else acting.kind
     return SharedParts(
         program=f"advisor {__version__}",
         rules=rules_note(conclusions),
         title=title,
         outcome=kind,
         stop=kind == "stop",
-        first=preparation_notes(acting, words) if kind == "first" else (),
+        first=preparation_notes(acting, words, also) if kind == "first" else (),
         looks=look_notes(acting),
         remaining=remaining_notes(acting),
         settled=conclusions.settled,

@@ -23,6 +23,10 @@ _ZERO = Range.exact(0.0)
 _ML_IN_M3 = 1e6
 COMPUTED_CHARGE = "What the computed charge does"
 THUMB_CHARGE = "What the rule-of-thumb charge would do"
+PRINTED_CHARGE = "What the charge does"
+_PRINTED = Remark(
+    kind="note", text="This charge follows a printed one; what would be computed from the minerals is not weighed."
+)
 
 
 def computed_note(worked: PlannedBatch, tables: Tables, citer: Citer) -> Computed | None:
@@ -50,7 +54,9 @@ def computed_note(worked: PlannedBatch, tables: Tables, citer: Citer) -> Compute
 
 
 def _charge_parts(charge: ChargeOfBatch) -> list[Result]:
-    """The computed charge in full, and the verdict on the rule of thumb beside it."""
+    """The computed charge in full, and the verdict on the rule of thumb beside it; a printed charge stands alone."""
+    if charge.by_rule:
+        return [Result(title=PRINTED_CHARGE, figures=charge.thumb.figures, said=(_PRINTED,))]
     weigh = Result(title="Charge computed from these minerals", figures=charge.plan.weigh)
     planned = outcome_results(charge.plan.outcome)[0]
     thumb = outcome_results(charge.thumb)[0]
@@ -63,7 +69,9 @@ def _charge_parts(charge: ChargeOfBatch) -> list[Result]:
 
 
 def _differences(worked: PlannedBatch, charge: ChargeOfBatch, tables: Tables, citer: Citer) -> tuple[Difference, ...]:
-    """Where rule of thumb and computation lie apart by more than their ranges."""
+    """Where rule of thumb and computation lie apart by more than their ranges; nowhere where only one is weighed."""
+    if charge.by_rule:
+        return ()
     computed = {figure.name: figure.amount for figure in charge.plan.weigh}
     computed["iron_g"] = charge.outcome("iron_rod_g")
     reasons = {text(row, "material"): row for row in tables.rows("thumb_and_computation")}

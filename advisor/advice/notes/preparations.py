@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 from advisor.advice.documents.common import Look, PreparationNote, Remaining, Told, WayWithout
 from advisor.advice.notes.arguments import source_notes
@@ -13,23 +13,35 @@ from advisor.rulebase.model import Preparation, RuleBase
 from advisor.rulebase.reading.texts import fill
 
 
-def preparation_notes(conclusions: Conclusions, words: Callable[[str], str]) -> tuple[PreparationNote, ...]:
+def preparation_notes(
+    conclusions: Conclusions, words: Callable[[str], str], also: Sequence[Preparation] = ()
+) -> tuple[PreparationNote, ...]:
     """What stands under FIRST, in order.
 
     Args:
         conclusions: What follows from the answers, for the work that will be done.
         words: What stands in a text for the name of an amount.
+        also: What stands there besides, because the plan itself asks for it.
     """
-    return tuple(_note(conclusions, one, words) for one in conclusions.preparations())
+    found = sorted((*conclusions.preparations(), *also), key=lambda one: (not one.entry.tonight, one.entry.order))
+    return tuple(_note(conclusions, one, words, sure=one in also) for one in found)
 
 
-def _note(conclusions: Conclusions, preparation: Preparation, words: Callable[[str], str]) -> PreparationNote:
+def parting(conclusions: Conclusions) -> list[Preparation]:
+    """What tells where to part the work that was chosen, whether or not the hours are short."""
+    known = conclusions.rule_base.preparations.values()
+    return [one for one in known if one.entry.parts_the_work and conclusions.truth(one.wanted) == HOLDS]
+
+
+def _note(
+    conclusions: Conclusions, preparation: Preparation, words: Callable[[str], str], *, sure: bool
+) -> PreparationNote:
     entry = preparation.entry
     facts = conclusions.rule_base.facts
     return PreparationNote(
         id=preparation.name,
         title=entry.title,
-        certain=conclusions.truth(preparation.lacking) == HOLDS,
+        certain=sure or conclusions.truth(preparation.lacking) == HOLDS,
         do=fill(entry.do, words),
         done_when=entry.done_when,
         time_min=span(preparation.time_min),

@@ -7,8 +7,10 @@ from collections.abc import Sequence
 from advisor.advice.documents.common import Sitting, StepNote
 from advisor.advice.notes.spans import span
 from advisor.advice.plan.hours import MIN_PER_H, Stretch, hours_at_hand, preparing_min, stretches
+from advisor.advice.plan.weighing import total
 from advisor.engine import Conclusions
 from advisor.rulebase.model import Step
+from advisor.units import Range
 
 
 def sittings(conclusions: Conclusions, steps: Sequence[Step], notes: Sequence[StepNote]) -> tuple[Sitting, ...]:
@@ -24,16 +26,28 @@ def sittings(conclusions: Conclusions, steps: Sequence[Step], notes: Sequence[St
         return ()
     longest_min = at_hand.low * MIN_PER_H + 1e-9
     before, found = preparing_min(conclusions), list[Stretch]()
-    for stretch in (*([Stretch(0, before)] if before.high > 0 else ()), *stretches(conclusions, steps)):
+    work = list(stretches(conclusions, steps))
+    for stretch in (*([Stretch(0, before)] if before.high > 0 else ()), *work):
         if found and (found[-1].minutes + stretch.minutes).high <= longest_min:
             found[-1] = Stretch(stretch.end, found[-1].minutes + stretch.minutes)
         else:
             found.append(stretch)
+    if len(found) == 1 and len(work) > 1 and any(one.entry.parts_the_work for one in conclusions.preparations()):
+        found = _before_the_longest(found[0], work)
     starts = [0, *(one.end for one in found)]
     return tuple(
         _sitting(one, notes[start : one.end], longest_min, preparations=number == 0 and before.high > 0)
         for number, (start, one) in enumerate(zip(starts, found, strict=False))
     )
+
+
+def _before_the_longest(whole: Stretch, work: Sequence[Stretch]) -> list[Stretch]:
+    """Two sittings where FIRST tells to part the work, though the steps alone would fit in one: fire by itself."""
+    place = max(1, max(range(len(work)), key=lambda number: work[number].minutes.high))
+    later = total([one.minutes for one in work[place:]])
+    earlier = total([one.minutes for one in work[:place]])
+    preparing = whole.minutes.high - later.high - earlier.high
+    return [Stretch(work[place - 1].end, earlier + Range.exact(max(0.0, preparing))), Stretch(whole.end, later)]
 
 
 def _sitting(stretch: Stretch, notes: Sequence[StepNote], longest_min: float, *, preparations: bool) -> Sitting:

@@ -15,7 +15,7 @@ from advisor.metallurgy.common.rows import text
 from advisor.metallurgy.common.tables import Tables
 from advisor.metallurgy.concentrate.composition import Concentrate, roasted
 from advisor.metallurgy.concentrate.minerals import mineral_table
-from advisor.rulebase.language.conditions import HOLDS
+from advisor.rulebase.language.conditions import FAILS
 from advisor.rulebase.model import Several
 from advisor.units import Range
 
@@ -32,16 +32,19 @@ class ChargeOfBatch:
         concentrate: What goes into the pot.
         thumb: The rule-of-thumb charge judged by the computation.
         plan: The computed charge.
+        by_rule: Whether the charge goes, or may go, by a printed one: the computed one is then not weighed.
     """
 
     raw: Concentrate
     concentrate: Concentrate
     thumb: Assessment
     plan: ChargePlan
+    by_rule: bool
 
     def outcome(self, name: str) -> Range:
-        """A figure of the computed charge by its name; nothing when the charge has none."""
-        return next((figure.amount for figure in self.plan.outcome.figures if figure.name == name), _ZERO)
+        """A figure of the charge that is weighed, by its name; nothing when the charge has none."""
+        weighed = self.thumb if self.by_rule else self.plan.outcome
+        return next((figure.amount for figure in weighed.figures if figure.name == name), _ZERO)
 
 
 def charge_of(weigher: Weigher, tables: Tables) -> ChargeOfBatch | None:
@@ -68,7 +71,8 @@ def charge_of(weigher: Weigher, tables: Tables) -> ChargeOfBatch | None:
     rod = weigher["iron"] if method == "iron" and weigher["iron"].high > 0 else None
     thumb = assess_charge(Charge(method, concentrate, given, rod), tables.once(charge_data), place)
     plan = plan_charge(concentrate, _wish(conclusions, method, given), tables.once(charge_data), place)
-    return ChargeOfBatch(raw, concentrate, thumb, plan)
+    by_rule = conclusions.truth(conclusions.rule_base.findings["charge_by_rule"].condition) != FAILS
+    return ChargeOfBatch(raw, concentrate, thumb, plan, by_rule)
 
 
 def _wish(conclusions: Conclusions, method: str, given: dict[str, Range]) -> Wish:
@@ -84,12 +88,12 @@ def weights_to_take(charge: ChargeOfBatch, weigher: Weigher, tables: Tables) -> 
     """The computed weight of each material that the plan takes in place of the rule of thumb.
 
     Nitre, flour or charcoal that the computation does not ask for get a figure of zero. Silica keeps its rule of
-    thumb, since what no answer names was counted as quartz and may be something else. Where the rules say that the
-    charge goes by a printed one, everything keeps its rule of thumb.
+    thumb, since what no answer names was counted as quartz and may be something else. Where the charge may go by
+    a printed one, everything keeps its rule of thumb.
     """
-    conclusions = weigher.conclusions
-    if conclusions.truth(conclusions.rule_base.findings["charge_by_rule"].condition) == HOLDS:
+    if charge.by_rule:
         return {}
+    conclusions = weigher.conclusions
     route = conclusions.outcomes["route"].chosen
     everything = text(tables.row("routes_as_methods", "route", route), "weigh") == "all"
     computed = {figure.name.removesuffix("_g"): figure for figure in charge.plan.weigh}

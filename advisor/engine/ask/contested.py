@@ -100,20 +100,28 @@ class Contested:
         return len({tuple(row[option] - row[self.options[0]] for option in self.options) for row in rows}) > 1
 
 
-def contested_of(conclusions: Conclusions, outcome: Outcome) -> Contested:
-    """A decision as it stands, with itself and all later ones open."""
+def contested_of(conclusions: Conclusions, outcome: Outcome, *, with_unknown: bool = False) -> Contested:
+    """A decision as it stands, with itself and all later ones open.
+
+    Args:
+        conclusions: What follows from the answers.
+        outcome: How the decision comes out now.
+        with_unknown: Whether what was answered as not known is left open, as if it were still to be found out.
+    """
     rule_base, state = conclusions.rule_base, list(conclusions.state)
     names = list(conclusions.outcomes)
     for name in names[names.index(outcome.decision.name) :]:
         variable = rule_base.decisions[name].variable
         state[variable] = rule_base.variables[variable].full
-    return contested_in(rule_base, conclusions.answers, outcome.tally, state)
+    return contested_in(rule_base, conclusions.answers, outcome.tally, state, with_unknown=with_unknown)
 
 
-def contested_in(rule_base: RuleBase, answers: Answers, tally: Tally, state: list[int]) -> Contested:
-    """A decision as it stands in a state."""
+def contested_in(
+    rule_base: RuleBase, answers: Answers, tally: Tally, state: list[int], *, with_unknown: bool = False
+) -> Contested:
+    """A decision as it stands in a state; see :func:`contested_of`."""
     free = free_variables(rule_base, answers, state)
-    unsure = unsure_for_good(rule_base, state, free)
+    unsure = frozenset() if with_unknown else unsure_for_good(rule_base, state, free)
     if unsure:
         tally = tally_of(tally.prepared, state, unsure)
     possible = tally.possible()

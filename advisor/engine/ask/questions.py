@@ -61,6 +61,10 @@ def _kinds(conclusions: Conclusions) -> Iterator[Iterable[Question]]:
         if not contested.settled:
             yield _turning(conclusions, contested, contested.in_play(), outcome.decision.name)
         if outcome.stops:
+            if not outcome.settled and not conclusions.several:
+                # What is not known may be found out: then all the rest shall be known already.
+                left = contested_of(conclusions, outcome, with_unknown=True)
+                yield _turning(conclusions, left, left.in_play(), outcome.decision.name)
             return
     yield _detailing(conclusions)
 

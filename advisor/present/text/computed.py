@@ -6,7 +6,7 @@ import textwrap
 
 from advisor.advice.documents.advice import Advice, RouteSide
 from advisor.advice.documents.common import Span
-from advisor.advice.notes.computed import THUMB_CHARGE
+from advisor.advice.notes.computed import PRINTED_CHARGE, THUMB_CHARGE
 from advisor.present.text.calculation import print_group
 from advisor.present.text.page import Page, between
 
@@ -28,13 +28,14 @@ def print_computed(page: Page, advice: Advice) -> None:
         page.say(f"{difference.title}: rule of thumb {thumb} g, computed {other} g. {difference.reason}", mark="! ")
         if page.explain:
             page.say(f"Source: {difference.source}", indent=2)
-    if not computed.differences and not computed.skipped:
+    printed = any(group.title == PRINTED_CHARGE for group in computed.groups)
+    if not computed.differences and not computed.skipped and not printed:
         page.say("The amounts by rule of thumb and by computation overlap.")
     for group in computed.groups:
         if page.explain:
             print_group(page, group)
             continue
-        if group.title == THUMB_CHARGE:
+        if group.title in (THUMB_CHARGE, PRINTED_CHARGE):
             page.say(f"{group.title}: {' '.join(said.text for said in group.said)}", mark="- ")
             continue
         for said in group.said:

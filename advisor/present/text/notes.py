@@ -96,7 +96,7 @@ def _step(page: Page, step: StepNote, titles: dict[str, str]) -> None:
 
 def print_argument(page: Page, argument: ArgumentNote) -> None:
     """One argument with its source."""
-    says = _SAYS[argument.says] + (f", {argument.strength}" if argument.strength else "")
+    says = _SAYS[argument.says] + (", " + argument.strength.replace("_", " ") if argument.strength else "")
     truth = {"holds": "", "open": " (not known)", "fails": " (does not apply)"}[argument.truth]
     page.say(f"{says}{truth}: {argument.reason}", indent=4, mark="- ")
     page.say(source_line(argument.sources), indent=6, style="dim")

@@ -103,7 +103,8 @@ def silent_facts(prover: Prover, witnesses: Witnesses) -> Iterator[tuple[str, st
     taken = {word for correction in rule_base.corrections.values() for word in correction.entry.inputs.values()}
     taken |= Needs(prover.full).names() | computed_from(rule_base)
     for fact in rule_base.facts.values():
-        if fact.name not in taken and looked_at.isdisjoint(fact.variables):
+        # What is worked out for a route is judged where routes are.
+        if not fact.computed and fact.name not in taken and looked_at.isdisjoint(fact.variables):
             yield f"facts.{fact.name}", "Nothing that is ever at work looks at this question."
 
 

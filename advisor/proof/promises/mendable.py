@@ -22,14 +22,17 @@ from advisor.rulebase.model import Decision, Preparation, RuleBase
 def mendable(prover: Prover) -> PromiseVerdict:
     """Where only what can be mended stands in the way, work does not stop."""
     promise = "Where only what can be mended stands in the way, the advice is no stop."
-    verdict = PromiseVerdict("mendable", promise, declared=bool(prover.rule_base.preparations))
+    # In the diagnosis what is lacking bears on the causes too; there the invariants show that each correction has the
+    # preparations of its work.
+    preparations = {} if prover.diagnosis else prover.rule_base.preparations
+    verdict = PromiseVerdict("mendable", promise, declared=bool(preparations))
     searched = []
-    for preparation in prover.rule_base.preparations.values():
+    for preparation in preparations.values():
         verdict.checked += 1
         if _may_strike(prover.rule_base, preparation):
             searched.append(preparation.name)
             verdict.failures.extend(_failures(prover, preparation))
-    kept = len(prover.rule_base.preparations) - len(searched)
+    kept = len(preparations) - len(searched)
     verdict.lines.append(f"{kept} preparations are tested by no constraint; searched: {', '.join(searched) or 'none'}.")
     return verdict
 

@@ -6,12 +6,12 @@ it is that of the work which each correction is like, on the piece in hand.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Set
 from dataclasses import replace
 
 from advisor.rulebase.compiling.context import Context
 from advisor.rulebase.compiling.inherited_constraints import Declared, LikeWork, like_work, seen_on_piece
-from advisor.rulebase.language.conditions import AllOf, AnyOf, Condition, Leaf, Tree
+from advisor.rulebase.language.conditions import AllOf, AnyOf, Condition, Leaf, Named, Tree
 from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.model import Argument, Decision, Preparation
 from advisor.rulebase.reading.entries import ArgumentEntry
@@ -48,6 +48,7 @@ class PreparationCompiler(Context):
             name,
             entry,
             lacking,
+            wanted,
             Condition(f"({entry.lacking}) and ({entry.wanted})", AllOf((lacking.tree, wanted.tree))),
             tuple(placeholder_names(entry.do)),
             self._range(held, entry.time, "time", "min") or Range.exact(0.0),
@@ -113,7 +114,10 @@ class PreparationCompiler(Context):
                     self._refuse(held, ("do",), f"'{{{placeholder}}}' is none of the amounts", right)
 
     def _for_corrections(self, preparations: Mapping[str, Preparation], declared: Declared) -> dict[str, Preparation]:
-        """In the diagnosis, the preparations of the work that each correction is like, on the piece in hand."""
+        """In the diagnosis, the preparations of the work that each correction is like, on the piece in hand.
+
+        What runs short of a whole batch, by a computed fact, says nothing of a piece and is not taken over.
+        """
         remedy = declared.decisions.get(REMEDY)
         if remedy is None:
             return dict(preparations)
@@ -123,12 +127,25 @@ class PreparationCompiler(Context):
                 like[option] = like_work(declared, entry)
             except (KeyError, ValueError):
                 continue  # Said where the constraints are taken over.
+        computed = {name for name, fact in declared.facts.items() if fact.entry.computed}
+        reckoned = {variable.index for variable in declared.variables if variable.name in computed}
         return {
             name: replace(
-                one, condition=Condition(one.condition.text, _of_corrections(one.condition.tree, remedy, like))
+                one,
+                condition=Condition(
+                    one.condition.text,
+                    _of_corrections(one.condition.tree, remedy, {} if _tests(one.lacking.tree, reckoned) else like),
+                ),
             )
             for name, one in preparations.items()
         }
+
+
+def _tests(tree: Tree, variables: Set[int]) -> bool:
+    """Whether a condition itself, without the findings it names, tests one of these variables."""
+    if isinstance(tree, Leaf):
+        return tree.variable in variables
+    return not isinstance(tree, Named) and any(_tests(part, variables) for part in tree.parts)
 
 
 def _of_corrections(tree: Tree, remedy: Decision, like: Mapping[str, LikeWork]) -> Tree:

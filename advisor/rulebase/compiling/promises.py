@@ -11,8 +11,19 @@ from advisor.rulebase.reading.promise_entries import KeptEntry
 from advisor.rulebase.values import possible_domain
 
 _KEPT_SECTIONS = (
-    *("facts", "thresholds", "findings", "decisions", "arguments", "hazards", "controls", "steps", "amounts"),
-    *("expectations", "referrals", "checks"),
+    *(
+        "facts",
+        "thresholds",
+        "preparations",
+        "findings",
+        "decisions",
+        "arguments",
+        "hazards",
+        "controls",
+        "steps",
+        "amounts",
+    ),
+    *("preparations", "expectations", "referrals", "checks"),
 )
 
 

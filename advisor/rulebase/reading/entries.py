@@ -362,6 +362,8 @@ class PreparationEntry(RuleEntry):
         mends: The facts among those that ``lacking`` tests which it puts right; all of them if none is named. The proof
             shows that they alone never stop the work.
         changes: Facts whose answer changes by it; they are asked anew, and weights are provisional until then.
+        parts_the_work: Whether it tells where to part work that the hours do not hold. Such a one stands under FIRST
+            wherever the steps of the plan take several sittings, also where ``lacking`` reckons with fewer hours.
         hazards: Hazards that bite in it.
         source: Where it comes from.
     """
@@ -377,6 +379,7 @@ class PreparationEntry(RuleEntry):
     tonight: bool = True
     mends: list[Name] = []
     changes: list[Name] = []
+    parts_the_work: bool = False
     hazards: list[Id] = []
     source: Sources
 

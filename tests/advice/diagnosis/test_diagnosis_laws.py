@@ -60,7 +60,7 @@ def test_an_observation_that_a_cause_predicts_never_lowers_it(diagnosing: RuleBa
 @many
 @given(random=randoms)
 def test_no_correction_is_chosen_whose_hazard_the_place_cannot_control(diagnosing: RuleBase, random: Random) -> None:
-    """Whatever the route rules forbid here, seen with the piece instead of the concentrate, is not advised."""
+    """Whatever the route rules forbid here for danger or for want of means, seen with the piece, is not advised."""
     conclusions = conclude(diagnosing, drawn(diagnosing, random))
     outcome = conclusions.outcomes[REMEDY]
     option = outcome.decision.entry.options[outcome.chosen]
@@ -70,6 +70,8 @@ def test_no_correction_is_chosen_whose_hazard_the_place_cannot_control(diagnosin
         decision = diagnosing.decisions[name]
         possible = [o for place, o in enumerate(decision.options) if state[decision.variable] >> place & 1]
         for argument in decision.arguments:
+            if argument.entry.kind == "worth":
+                continue
             struck = {
                 "rule_out": set(argument.options),
                 "require": set(decision.options) - set(argument.options),
@@ -143,7 +145,7 @@ def test_after_the_conversation_no_other_answer_that_may_be_asked_changes_what_t
         while (question := next_question(conclude(diagnosing, answers))) is not None:
             answers[question.fact] = truth[question.fact]
         done = conclude(diagnosing, answers)
-        left = {n: f.ask_if for n, f in diagnosing.facts.items() if n not in answers}
+        left = {n: f.ask_if for n, f in diagnosing.facts.items() if n not in answers and not f.entry.computed}
         may_be_asked = [n for n, asked in left.items() if asked is None or asked.truth(done.state) == HOLDS]
         assume(may_be_asked)
         name = random.choice(may_be_asked)

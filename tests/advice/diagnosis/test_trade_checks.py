@@ -6,26 +6,17 @@ from typing import Any
 
 import pytest
 
-from advisor.advice.batches.answers import read_answer
 from advisor.advice.build_diagnosis import build_diagnosis
 from advisor.engine.conclude import Conclusions, conclude
 from advisor.rulebase.model import RuleBase
 from advisor.rulebase.reading.expand_causes import CAUSE, REMEDY
-from tests.batches import PYRITIC
+from tests.batches import PYRITIC, answers_of
 
 
 def seen(diagnosing: RuleBase, **observed: Any) -> Conclusions:
-    """What follows from observations in the ordinary place, with bismuth at hand."""
-    place = {
-        name: value
-        for name, value in PYRITIC.items()
-        if diagnosing.facts[name].entry.group not in ("batch", "aim") or name == "dryness"
-    }
-    given = {**place, "reagents": ["bismuth", "borax_anhydrous", "soda_ash", "iron", "flour"], **observed}
-    given.setdefault("time_available", "8 h")
-    given.setdefault("sulphide_minerals", ["pyrite"])
-    given.setdefault("foreign_matter", [])
-    return conclude(diagnosing, {name: read_answer(diagnosing.facts[name], value) for name, value in given.items()})
+    """What follows from observations of a piece of the ordinary batch, with bismuth at hand."""
+    shelf = ["bismuth", "borax_anhydrous", "soda_ash", "iron", "flour"]
+    return conclude(diagnosing, answers_of(diagnosing, PYRITIC, reagents=shelf, time_available="8 h", **observed))
 
 
 def taken(conclusions: Conclusions) -> list[str]:
