@@ -24,7 +24,7 @@ def drill_about(training: TrainingRules, kind: str, topic: str) -> Drill:
 
 
 def test_a_hot_route_where_mercury_means_stop_is_unsafe(training: TrainingRules) -> None:
-    drill = drill_about(training, "route", "mercury-means-stop")
+    drill = drill_about(training, "route", "mercury-shows")
     for choice in drill.choices:
         expected = "right" if choice.id == "stop" else "unsafe"
         assert mark_of(training, drill, Given(frozenset({choice.id}))) == expected
@@ -132,9 +132,9 @@ def test_every_mark_says_what_is_right_and_why_with_a_source(training: TrainingR
 
 
 def test_a_wrong_route_is_told_what_rules_it_out(training: TrainingRules) -> None:
-    drill = drill_about(training, "route", "mercury-means-stop")
+    drill = drill_about(training, "route", "mercury-shows")
     result = marked(training, drill, Given(frozenset({"send_out"})))
-    required = training.route.arguments["mercury-means-stop"].entry.reason
+    required = training.route.arguments["mercury-shows"].entry.reason
     assert required in [reason.text for reason in result.why]
     assert result.why_not
     assert result.why_not[0].sources

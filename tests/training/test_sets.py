@@ -84,7 +84,7 @@ def changed(diagnosing: RuleBase, table: str, row: int, **fields: str | float) -
     ("table", "fields", "said"),
     [
         ("training_draws", {"draw": "lots of 5 g"}, "'lots of 5 g' cannot be read; write it as  8 of dry"),
-        ("training_draws", {"draw": "1 of soggy"}, "training_draws: batch_mass"),
+        ("training_draws", {"draw": "1 of soggy"}, "training_draws: dryness"),
         ("training_draws", {"fact": "colour"}, "'colour' is not a fact"),
         ("training_room", {"room": "open-sheds"}, "there is no room 'open-sheds'"),
         ("training_room", {"lot": "../lots/rich"}, "'../lots/rich' cannot be the name of a lot"),

@@ -78,7 +78,7 @@ def test_the_spacing_is_that_of_the_published_library_without_fuzz(training: Tra
 
 
 def test_mercury_comes_back_until_it_is_known(training: TrainingRules) -> None:
-    item = "route:mercury-means-stop"
+    item = "route:mercury-shows"
     record = after(training, "weigh:lead", "right", start=after(training, item, "unsafe"))
     drill = next_drill(training, record, NOW + timedelta(hours=1))
     assert drill.item == item
@@ -89,9 +89,9 @@ def test_mercury_comes_back_until_it_is_known(training: TrainingRules) -> None:
 
 def test_what_was_unsafe_comes_before_what_has_waited_longer(training: TrainingRules) -> None:
     record = after(training, "picture:bead_shape.round", "wrong")
-    record = answered(training.syllabus, record, "route:mercury-means-stop", "m", "unsafe", NOW + timedelta(minutes=5))
+    record = answered(training.syllabus, record, "route:mercury-shows", "m", "unsafe", NOW + timedelta(minutes=5))
     record = answered(training.syllabus, record, "weigh:lead", "x", "right", NOW + timedelta(minutes=5))
-    assert next_drill(training, record, NOW + DAY).item == "route:mercury-means-stop"
+    assert next_drill(training, record, NOW + DAY).item == "route:mercury-shows"
 
 
 def test_a_new_drill_is_about_something_new_and_of_the_kind_wanted(training: TrainingRules) -> None:

@@ -15,7 +15,7 @@ from advisor.training.drills.weighing import weigh_drill
 from advisor.training.training_rules import TrainingRules
 
 _TRIES = 400
-_TRIES_FOR_TOPIC = 60
+_TRIES_FOR_TOPIC = 200
 _KEPT_OF_THIN = 0.5
 _OTHERS = 5
 
