@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Callable, Iterator
 
-from advisor.engine import Answers, ContradictionError, NotKnown
+from advisor.advice.batches.batch_file import read_batch
+from advisor.engine import Answers, Conclusions, ContradictionError, NotKnown
+from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.proof.promises.alive import counts
 from advisor.proof.search.decoding import range_of
@@ -12,7 +15,8 @@ from advisor.proof.search.oracle import concluded
 from advisor.proof.search.prover import Prover
 from advisor.proof.space.logic import Bit
 from advisor.proof.space.world import World
-from advisor.rulebase.language.conditions import FAILS, Condition, single_cells
+from advisor.rulebase.language.conditions import FAILS, HOLDS, Condition, single_cells
+from advisor.rulebase.locations import shipped
 from advisor.rulebase.model import Argument, Fact, RuleBase, Several, Value
 from advisor.rulebase.values import domain_of_range, possible_domain
 from advisor.units import Range
@@ -52,22 +56,59 @@ def witness_of(prover: Prover, section: str, name: str) -> Witness:
     def at_work(world: World) -> Bit:
         return counts(world, entry) if isinstance(entry, Argument) else world.holds(condition)
 
-    acts, for_certain = prover.smallest(at_work), True
+    rule_base = prover.rule_base
+    acts, for_certain = _told(rule_base, prover.smallest(at_work), lambda c: c.truth(condition) == HOLDS), True
     if acts is None and not isinstance(entry, Argument):
-        acts, for_certain = prover.smallest(lambda world: world.may(condition)), False
+        may = prover.smallest(lambda world: world.may(condition))
+        acts, for_certain = _told(rule_base, may, lambda c: c.truth(condition) != FAILS), False
     if acts is not None:
-        for fact, changed in _others(prover.rule_base, acts, condition):
-            if _rests(prover.rule_base, changed, condition):
+        for fact, changed in _others(rule_base, acts, condition):
+            if _rests(rule_base, changed, condition):
                 return Witness(acts, for_certain, changed, fact)
-    rests = prover.smallest(lambda world: world.logic.opposite(world.may(condition)))
+    never = prover.smallest(lambda world: world.logic.opposite(world.may(condition)))
+    rests = _told(rule_base, never, lambda c: c.truth(condition) == FAILS)
     return Witness(acts, for_certain, rests, None)
 
 
-def _rests(rule_base: RuleBase, answers: Answers, condition: Condition) -> bool:
+def _told(rule_base: RuleBase, found: Answers | None, shows: Callable[[Conclusions], bool]) -> Answers | None:
+    """Answers that a person can give and that show the same, with none that can be spared; none where none are found.
+
+    To the solver what is worked out is free, so what it found may be out of reach; then a worked case is taken.
+    """
+    if found is None:
+        return None
+    own = {name: value for name, value in found.items() if not rule_base.facts[name].computed}
+    for answers in (own, *_worked(rule_base)) if len(own) < len(found) else (own,):
+        if _shown(rule_base, answers, shows):
+            return _without_spare(rule_base, answers, shows) if len(own) < len(found) else answers
+    return None
+
+
+def _without_spare(rule_base: RuleBase, answers: Answers, shows: Callable[[Conclusions], bool]) -> Answers:
+    kept = dict(answers)
+    for name in answers:
+        fewer = {other: value for other, value in kept.items() if other != name}
+        if _shown(rule_base, fewer, shows):
+            kept = fewer
+    return kept
+
+
+def _worked(rule_base: RuleBase) -> Iterator[Answers]:
+    """The answers of the shipped cases that these rules can read."""
+    for path in sorted(shipped("cases").glob("*.yaml")):
+        with contextlib.suppress(InputError):
+            yield read_batch(path, rule_base).answers
+
+
+def _shown(rule_base: RuleBase, answers: Answers, shows: Callable[[Conclusions], bool]) -> bool:
     try:
-        return concluded(rule_base, answers).truth(condition) == FAILS
+        return shows(concluded(rule_base, answers))
     except ContradictionError:
         return False
+
+
+def _rests(rule_base: RuleBase, answers: Answers, condition: Condition) -> bool:
+    return _shown(rule_base, answers, lambda conclusions: conclusions.truth(condition) == FAILS)
 
 
 def _others(rule_base: RuleBase, answers: Answers, condition: Condition) -> Iterator[tuple[str, Answers]]:
