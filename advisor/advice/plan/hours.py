@@ -49,7 +49,9 @@ def _worked(time: Range) -> Range:
 
 
 def _minutes(conclusions: Conclusions, step: Step) -> Range:
-    return _ZERO if step.time_min is None else _at_most(step.time_min, conclusions.truth(step.condition))
+    if step.time_min is None or step.entry.not_counted:
+        return _ZERO
+    return _at_most(step.time_min, conclusions.truth(step.condition))
 
 
 def _at_most(time: Range, truth: int) -> Range:

@@ -451,6 +451,8 @@ class StepEntry(RuleEntry):
         look_for: What shows that it is right, or wrong.
         temperature: Temperature of the work.
         time: How long it takes.
+        not_counted: Whether its time is left out of the hours: it is done only if it comes to that, or while other
+            work goes on by itself.
         uses: Materials used in it.
         needs: Quantity facts that the computation behind it needs, so that they are asked.
         hazards: Hazards that bite in it.
@@ -468,6 +470,7 @@ class StepEntry(RuleEntry):
     look_for: Text | None = None
     temperature: Text | RangeEntry | None = None
     time: Text | RangeEntry | None = None
+    not_counted: bool = False
     uses: list[Name] = []
     needs: list[Name] = []
     hazards: list[Id] = []
