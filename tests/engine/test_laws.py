@@ -19,8 +19,8 @@ from tests.engine.drawn_bases import drawn_base
 from tests.engine.law_draws import consistent, drawn_truth, randoms, some_answers
 
 many = settings(max_examples=150, deadline=None, suppress_health_check=list(HealthCheck))
-few = settings(max_examples=25, deadline=None, suppress_health_check=list(HealthCheck))
-fewest = settings(max_examples=10, deadline=None, suppress_health_check=list(HealthCheck))
+few = settings(max_examples=12, deadline=None, suppress_health_check=list(HealthCheck))
+fewest = settings(max_examples=4, deadline=None, suppress_health_check=list(HealthCheck))
 """For whole consultations; the benchmark of questions goes through ten thousand."""
 
 

@@ -27,7 +27,14 @@ def stopping_facts(shipped: RuleBase) -> set[str]:
         for implied in shipped.facts[name].implied
         for variable in implied.condition.variables
     }
-    return names | drivers
+    found = names | drivers
+    # What is worked out hangs on what it is worked out from; each computed fact stands after those it uses.
+    for fact in reversed(shipped.facts.values()):
+        if fact.computed and fact.name in found:
+            found |= {name for case in fact.computed for name in case.formula.names}
+            tested = {v for case in fact.computed if case.condition is not None for v in case.condition.variables}
+            found |= {shipped.variables[variable].name for variable in tested}
+    return found
 
 
 def test_questions_that_can_stop_the_work_come_before_all_others(shipped: RuleBase) -> None:
@@ -81,7 +88,9 @@ def test_how_much_sulphide_is_asked_only_where_a_sulphide_mineral_was_seen(shipp
 def test_what_is_at_stake_names_the_routes_the_answer_may_rule_out(shipped: RuleBase) -> None:
     answers = answers_of(shipped, PYRITIC, sulphide_share=None, sulphide_minerals=None, gold_share="50 %")
     found = stakes(conclude(shipped, answers), shipped.facts["sulphide_share"])
-    assert any("Cupel directly" in verb for verb, _ in found.may_rule_out)
+    assert any(
+        "rule out 'Soda smelt, with iron if needed, then cupel'" in verb for verb, _ in found.may_rule_out
+    ) or any("Smelt with nitre" in verb for verb, _ in found.may_rule_out)
 
 
 def test_nothing_is_at_stake_for_an_answer_that_cannot_matter_any_more(shipped: RuleBase) -> None:
@@ -112,8 +121,8 @@ def test_nothing_speaks_of_a_route_that_is_out(shipped: RuleBase) -> None:
     assert not [o for o in out if f"'{route.decision.title_of(o)}'" in spoken]
 
 
-def test_not_knowing_the_sulphide_never_leads_to_direct_cupelling(shipped: RuleBase) -> None:
+def test_not_knowing_the_sulphide_never_leads_past_the_slag_that_holds_it(shipped: RuleBase) -> None:
     known = conclusions_of(shipped, sulphide_share="2 %", gold_share="60 %", black_sand_share="5 %", batch_mass="20 g")
-    assert known.outcomes["route"].chosen == "cupel_direct"
+    assert known.outcomes["route"].chosen in ("cupel_direct", "melt_clean")
     answers = {**known.answers, "sulphide_share": NOT_KNOWN}
-    assert conclude(shipped, answers).outcomes["route"].chosen != "cupel_direct"
+    assert conclude(shipped, answers).outcomes["route"].chosen not in ("cupel_direct", "melt_clean")

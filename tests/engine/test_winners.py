@@ -30,6 +30,9 @@ def compared(rule_base: RuleBase, random: Random) -> int:
     count = 0
     outcome = next(iter(before.outcomes.values()))
     contested = contested_of(before, outcome)
+    worked_out = [fact.variables[0] for fact in rule_base.facts.values() if fact.computed]
+    if any(contested.state[variable] & (contested.state[variable] - 1) for variable in worked_out):
+        return 0  # Drawn by itself what is worked out may be out of reach; such completions only order questions.
     block = pool_block(outlook_of(rule_base), contested.state, contested.free)
     taken = winners(contested.tally, block, contested.options)
     assert sum(mask & block.valid for mask in taken.values()) == block.valid

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from advisor.engine.ask.completions import outlook_of
 from advisor.engine.conclude import Conclusions, Outcome
 from advisor.frozen import frozen
 from advisor.rulebase.model import Argument, Fact
@@ -35,9 +36,12 @@ def stakes(conclusions: Conclusions, fact: Fact) -> Stakes:
     rule_base = conclusions.rule_base
     undecided, ruled, speaking = [], [], []
     state = list(conclusions.state)
+    # An answer bears on what is worked out from it as well.
+    depending = outlook_of(rule_base).depending
+    variables = (*fact.variables, *(other for variable in fact.variables for other in depending.get(variable, ())))
     for outcome in conclusions.outcomes.values():
         decision, possible = outcome.decision, _possible(outcome)
-        left = [argument for argument in decision.arguments if argument.condition.hangs_on(fact.variables, state)]
+        left = [argument for argument in decision.arguments if argument.condition.hangs_on(variables, state)]
         left = [argument for argument in left if _tells(argument, possible)]
         for argument in left:
             says = argument.entry.says
@@ -53,20 +57,20 @@ def stakes(conclusions: Conclusions, fact: Fact) -> Stakes:
         several.decision.title_of(name)
         for several in conclusions.several.values()
         for name in several.open
-        if any(argument.condition.hangs_on(fact.variables, state) for argument in several.prepared[name].speaking)
+        if any(argument.condition.hangs_on(variables, state) for argument in several.prepared[name].speaking)
     ]
     return Stakes(
         causes=tuple(causes),
         undecided=tuple(undecided),
         may_rule_out=tuple(ruled),
         may_speak=tuple(speaking),
-        hazards=tuple(h.entry.title for h in rule_base.hazards.values() if h.condition.hangs_on(fact.variables, state)),
-        steps=sum(s.condition.hangs_on(fact.variables, state) for s in rule_base.steps.values()),
+        hazards=tuple(h.entry.title for h in rule_base.hazards.values() if h.condition.hangs_on(variables, state)),
+        steps=sum(s.condition.hangs_on(variables, state) for s in rule_base.steps.values()),
         weights=tuple(
             dict.fromkeys(
                 rule_base.materials[a.entry.material].entry.title
                 for a in rule_base.amounts.values()
-                if a.condition.hangs_on(fact.variables, state)
+                if a.condition.hangs_on(variables, state)
             )
         ),
     )
