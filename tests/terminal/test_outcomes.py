@@ -110,7 +110,7 @@ def test_every_page_keeps_to_80_columns_without_colour(page: str, request: pytes
     assert control_characters(result.out) == []
 
 
-@pytest.mark.parametrize("name", ["new-hand-knows-little", "arsenic-not-known", "three-counts-given-as-a-range"])
+@pytest.mark.parametrize("name", ["new-hand-knows-little", "arsenic-not-known"])
 def test_no_weight_and_no_fire_step_is_given_before_it_is_found_out(name: str, quick: Preloaded) -> None:
     document = shown(quick, name, "--json").json
     assert document["outcome"] == "find_out"

@@ -243,6 +243,7 @@ def test_after_the_advice_an_answer_can_be_changed_and_the_advice_is_given_anew(
 def left_after_stop(quick: Preloaded, program: Program, shipped: RuleBase) -> dict[str, object]:
     """A finished consultation that stops early; gives its answers."""
     with Operator(quick.talk(program), shipped) as operator:
+        operator.answer("in use now")
         operator.to_the_end("u")
     return dict(read_batch(program.home / "last-route.yaml", shipped).answers)
 
