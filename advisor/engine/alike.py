@@ -29,7 +29,7 @@ def _told_apart(rule_base: RuleBase) -> Kinds:
         for implied in fact.implied:
             for variable, domain in domains_of_value(fact, implied.value, rule_base.variables):
                 tests[variable].add(domain)
-        for name in (name for case in fact.computed for name in case.formula.names if name in rule_base.facts):
+        for name in fact.used & rule_base.facts.keys():
             (variable,) = rule_base.facts[name].variables
             tests[variable].update(single_cells(rule_base.variables[variable].full))
     return tuple(_parted(variable.full, tests[variable.index]) for variable in rule_base.variables)
@@ -40,8 +40,7 @@ def _conditions(rule_base: RuleBase) -> Iterator[Condition]:
         yield from (argument.condition for argument in decision.arguments)
     yield from (hazard.condition for hazard in rule_base.hazards.values())
     yield from (implied.condition for fact in rule_base.facts.values() for implied in fact.implied)
-    for fact in rule_base.facts.values():
-        yield from (case.condition for case in fact.computed if case.condition is not None)
+    yield from (condition for fact in rule_base.facts.values() for condition in fact.choosing)
 
 
 def _parted(full: int, tests: Iterable[int]) -> tuple[int, ...]:

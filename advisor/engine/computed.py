@@ -67,10 +67,8 @@ def _memories(rule_base: RuleBase) -> dict[str, _Memory]:
     found = {}
     for fact in rule_base.facts.values():
         if fact.computed:
-            conditions = [case.condition for case in fact.computed if case.condition is not None]
-            names = dict.fromkeys(name for case in fact.computed for name in sorted(case.formula.names))
-            used = [rule_base.facts[name] for name in names if name in rule_base.facts]
-            conditions += [implied.condition for one in used for implied in one.implied]
+            used = [rule_base.facts[name] for name in sorted(fact.used) if name in rule_base.facts]
+            conditions = [*fact.choosing, *(implied.condition for one in used for implied in one.implied)]
             tested = {variable for condition in conditions for variable in condition.variables}
             tested |= {one.variables[0] for one in used if not one.computed}
             found[fact.name] = _Memory(tuple(sorted(tested)), tuple(one.name for one in used))

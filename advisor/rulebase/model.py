@@ -157,6 +157,16 @@ class Fact:
         """Short noun phrase."""
         return self.entry.label
 
+    @property
+    def used(self) -> frozenset[str]:
+        """The facts and thresholds that its formulas use; none for a fact that is asked."""
+        return frozenset(name for case in self.computed for name in case.formula.names)
+
+    @property
+    def choosing(self) -> tuple[Condition, ...]:
+        """The conditions that choose among its formulas."""
+        return tuple(case.condition for case in self.computed if case.condition is not None)
+
 
 @frozen
 class Threshold:

@@ -132,12 +132,9 @@ def _depending(inputs: Mapping[int, tuple[int, ...]]) -> dict[int, tuple[int, ..
 
 def _inputs(rule_base: RuleBase, fact: Fact) -> tuple[int, ...]:
     """The variables that a computed fact is worked out from at first hand."""
-    found: dict[int, None] = {}
-    for case in fact.computed:
-        found |= dict.fromkeys(() if case.condition is None else sorted(case.condition.variables))
-        names = sorted(name for name in case.formula.names if name in rule_base.facts)
-        found |= dict.fromkeys(variable for name in names for variable in rule_base.facts[name].variables)
-    return tuple(found)
+    tested = {variable for condition in fact.choosing for variable in condition.variables}
+    entering = {v for name in fact.used if name in rule_base.facts for v in rule_base.facts[name].variables}
+    return tuple(sorted(tested | entering))
 
 
 def _drivers_first(rule_base: RuleBase) -> Iterator[Fact]:

@@ -81,20 +81,14 @@ def _reached(rule_base: RuleBase, state: Sequence[int]) -> Iterator[Part | Enter
         if found in seen or (True, name) in seen:
             continue
         seen.add(found)
-        if name in rule_base.facts and rule_base.facts[name].computed:
-            for case in rule_base.facts[name].computed:
-                if case.condition is not None:
-                    yield Part(case.condition, surely)
-                waiting += [(surely, inner) for inner in sorted(case.formula.names)]
-        elif name in rule_base.facts:
+        if name in rule_base.facts and not rule_base.facts[name].computed:
             yield Entering(name, surely)
-        elif name in rule_base.quantities:
-            for case in rule_base.quantities[name].cases:
-                if case.condition is None:
-                    waiting += [(surely, inner) for inner in sorted(case.formula.names)]
-                    continue
-                yield Part(case.condition, surely)
-                waiting += _from(state, case.condition, sorted(case.formula.names), surely)
+        for case in _cases(rule_base, name):
+            if case.condition is None:
+                waiting += [(surely, inner) for inner in sorted(case.formula.names)]
+                continue
+            yield Part(case.condition, surely)
+            waiting += _from(state, case.condition, sorted(case.formula.names), surely)
 
 
 def _roots(rule_base: RuleBase, state: Sequence[int]) -> list[tuple[bool, str]]:

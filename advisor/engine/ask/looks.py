@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from itertools import chain
 from typing import Literal
 
-from advisor.engine.ask.contested import contested_of
-from advisor.engine.ask.order import by_gain, by_sample
 from advisor.engine.ask.question import Question
-from advisor.engine.ask.questions import too_many_rules
+from advisor.engine.ask.questions import deciding_questions
 from advisor.engine.conclude import Conclusions, Outcome, conclude
 from advisor.engine.state import NotKnown
 from advisor.frozen import frozen
@@ -75,17 +74,12 @@ def _without(conclusions: Conclusions, doubtful: Callable[[Value | NotKnown], bo
 
 
 def _deciding(conclusions: Conclusions) -> Iterator[tuple[Question, Purpose]]:
-    in_order = by_gain if too_many_rules(conclusions.rule_base) else by_sample
     for outcome in conclusions.outcomes.values():
-        contested = contested_of(conclusions, outcome)
-        if contested.settled:
-            continue
-        if contested.may_stop:
-            for question in in_order(conclusions, contested, contested.stopping() & contested.in_play(), "stop"):
-                yield question, "stop"
-        for question in in_order(conclusions, contested, contested.in_play(), outcome.decision.name):
-            yield question, "decides"
-        return
+        kinds = list(deciding_questions(conclusions, outcome))
+        for question in chain.from_iterable(kinds):
+            yield question, "stop" if question.purpose == "stop" else "decides"
+        if kinds:
+            return
 
 
 def still_possible(conclusions: Conclusions, most: int = 3) -> list[StillPossible]:
@@ -138,7 +132,6 @@ def _asked_behind(conclusions: Conclusions, name: str) -> Iterator[str]:
     if not fact.computed:
         yield name
         return
-    for case in fact.computed:
-        for used in case.formula.names:
-            if used in conclusions.rule_base.facts and isinstance(conclusions.answers.get(used), NotKnown | None):
-                yield from _asked_behind(conclusions, used)
+    for used in sorted(fact.used & conclusions.rule_base.facts.keys()):
+        if isinstance(conclusions.answers.get(used), NotKnown | None):
+            yield from _asked_behind(conclusions, used)

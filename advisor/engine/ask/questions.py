@@ -18,7 +18,7 @@ from advisor.engine.ask.contested import Contested, contested_of
 from advisor.engine.ask.details import details_of
 from advisor.engine.ask.order import by_gain, by_sample, group_now
 from advisor.engine.ask.question import Question, askable, may_be_asked
-from advisor.engine.conclude import Conclusions
+from advisor.engine.conclude import Conclusions, Outcome
 from advisor.engine.correction import needed_observations
 from advisor.engine.implied import implied_value
 from advisor.rulebase.model import RuleBase
@@ -55,11 +55,7 @@ def _kinds(conclusions: Conclusions) -> Iterator[Iterable[Question]]:
     for several in conclusions.several.values():
         yield cause_questions(conclusions, several)
     for outcome in conclusions.outcomes.values():
-        contested = contested_of(conclusions, outcome)
-        if contested.may_stop:
-            yield _turning(conclusions, contested, contested.stopping() & contested.in_play(), "stop")
-        if not contested.settled:
-            yield _turning(conclusions, contested, contested.in_play(), outcome.decision.name)
+        yield from deciding_questions(conclusions, outcome)
         if outcome.stops:
             if not outcome.settled and not conclusions.several:
                 # What is not known may be found out: then all the rest shall be known already.
@@ -67,6 +63,15 @@ def _kinds(conclusions: Conclusions) -> Iterator[Iterable[Question]]:
                 yield _turning(conclusions, left, left.in_play(), outcome.decision.name)
             return
     yield _detailing(conclusions)
+
+
+def deciding_questions(conclusions: Conclusions, outcome: Outcome) -> Iterator[Iterable[Question]]:
+    """The questions that bear on one decision: those that can stop the work, then all; none once it is settled."""
+    contested = contested_of(conclusions, outcome)
+    if contested.may_stop:
+        yield _turning(conclusions, contested, contested.stopping() & contested.in_play(), "stop")
+    if not contested.settled:
+        yield _turning(conclusions, contested, contested.in_play(), outcome.decision.name)
 
 
 def _turning(

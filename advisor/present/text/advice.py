@@ -8,7 +8,6 @@ from advisor.advice.plan.weighing import weight_words
 from advisor.present.text.changes import print_changes
 from advisor.present.text.computed import print_computed, print_side_by_side
 from advisor.present.text.notes import (
-    LAST_WORDS,
     print_argument,
     print_basis,
     print_hazards,
@@ -19,12 +18,11 @@ from advisor.present.text.notes import (
     verdict_style,
 )
 from advisor.present.text.outcomes import (
-    ALL_OF_IT,
     hours_line,
-    print_find_out,
     print_first,
+    print_no_work,
     print_sittings,
-    print_stop,
+    print_where_all_stands,
     provisional_words,
     said_words,
 )
@@ -47,24 +45,14 @@ def print_advice(page: Page, advice: Advice) -> None:
     """The advice: all of it for work, about one screen where work stops or something has to be found out."""
     _verdict(page, advice)
     if advice.outcome in ("stop", "find_out"):
-        _no_work(page, advice)
+        print_no_work(page, advice)
+        if page.explain:
+            _all_of_it(page, advice)
+        print_where_all_stands(page)
         return
     print_lifts(page, "What keeps other routes out, and what would lift it", advice.lifts)
     _all_of_it(page, advice)
     _in_short(page, advice)
-
-
-def _no_work(page: Page, advice: Advice) -> None:
-    if advice.outcome == "stop":
-        print_stop(page, advice, advice.steps)
-    else:
-        print_find_out(page, advice)
-    if page.explain:
-        _all_of_it(page, advice)
-    page.gap()
-    if not page.explain:
-        page.say(ALL_OF_IT)
-    page.say(LAST_WORDS)
 
 
 def _all_of_it(page: Page, advice: Advice) -> None:

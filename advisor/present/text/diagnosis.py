@@ -6,7 +6,6 @@ from advisor.advice.documents.common import ArgumentNote
 from advisor.advice.documents.diagnosis import CauseNote, Diagnosis, PlanLine
 from advisor.present.text.changes import print_diagnosis_changes
 from advisor.present.text.notes import (
-    LAST_WORDS,
     print_argument,
     print_basis,
     print_hazards,
@@ -16,7 +15,7 @@ from advisor.present.text.notes import (
     source_line,
     verdict_style,
 )
-from advisor.present.text.outcomes import ALL_OF_IT, print_find_out, print_first, print_stop, said_words
+from advisor.present.text.outcomes import print_first, print_no_work, print_where_all_stands, said_words
 from advisor.present.text.page import Page, between
 
 _SURE = {
@@ -33,30 +32,20 @@ def print_diagnosis(page: Page, diagnosis: Diagnosis) -> None:
     """The diagnosis: all of it for work, about one screen for a stop or what has to be found out."""
     _verdict(page, diagnosis)
     if diagnosis.outcome in ("stop", "find_out"):
-        _no_work(page, diagnosis)
+        print_no_work(page, diagnosis)
+        print_next_batch(page, diagnosis)
+        if page.explain:
+            print_hazards(page, diagnosis.hazards)
+            if diagnosis.steps:
+                _correction(page, diagnosis)
+            _reasons(page, diagnosis)
+        print_where_all_stands(page)
         return
     print_lifts(page, "What keeps a better correction out, and what would lift it", diagnosis.lifts)
     print_hazards(page, diagnosis.hazards)
     _correction(page, diagnosis)
     _reasons(page, diagnosis)
     _in_short(page, diagnosis)
-
-
-def _no_work(page: Page, diagnosis: Diagnosis) -> None:
-    if diagnosis.outcome == "stop":
-        print_stop(page, diagnosis, diagnosis.steps)
-    else:
-        print_find_out(page, diagnosis)
-    print_next_batch(page, diagnosis)
-    if page.explain:
-        print_hazards(page, diagnosis.hazards)
-        if diagnosis.steps:
-            _correction(page, diagnosis)
-        _reasons(page, diagnosis)
-    page.gap()
-    if not page.explain:
-        page.say(ALL_OF_IT)
-    page.say(LAST_WORDS)
 
 
 def _reasons(page: Page, diagnosis: Diagnosis) -> None:

@@ -6,15 +6,16 @@ import re
 from collections.abc import Sequence
 
 from advisor.advice.documents.advice import Advice
-from advisor.advice.documents.common import Lift, PreparationNote, Remaining, Sitting, Span, StepNote, Told
+from advisor.advice.documents.common import Lift, PreparationNote, Remaining, Sitting, Span, Told
 from advisor.advice.documents.diagnosis import Diagnosis
+from advisor.present.text.notes import LAST_WORDS
 from advisor.present.text.page import Page, between
 from advisor.units.measures import counted, format_number
 
 MOST_LOOKS = 5
 """More looks than these are named and not told: who has done five asks again."""
 
-ALL_OF_IT = "Hazards, arguments, answers and sources behind it stand in the same advice with --explain."
+_ALL_OF_IT = "Hazards, arguments, answers and sources behind it stand in the same advice with --explain."
 _DAY_MIN, _HOUR_MIN = 1440.0, 60.0
 
 
@@ -127,7 +128,7 @@ def provisional_words(advice: Advice) -> str:
     )
 
 
-def print_find_out(page: Page, document: Advice | Diagnosis) -> None:
+def _find_out(page: Page, document: Advice | Diagnosis) -> None:
     """What to find out, what tells most first, and what may come out then; no weight and no fire."""
     page.heading("Find out first")
     for number, look in enumerate(document.looks[:MOST_LOOKS], 1):
@@ -178,14 +179,30 @@ def said_words(lift: Lift) -> str:
     return f" You said: {'; '.join(lift.seen)}." if lift.seen else ""
 
 
-def print_stop(page: Page, document: Advice | Diagnosis, steps: Sequence[StepNote]) -> None:
+def print_no_work(page: Page, document: Advice | Diagnosis) -> None:
+    """What stands in place of the work where it stops, or where something has to be found out first."""
+    if document.outcome == "stop":
+        _stop(page, document)
+    else:
+        _find_out(page, document)
+
+
+def print_where_all_stands(page: Page) -> None:
+    """The end of a page that says no work: where the rest of it stands, and who decides."""
+    page.gap()
+    if not page.explain:
+        page.say(_ALL_OF_IT)
+    page.say(LAST_WORDS)
+
+
+def _stop(page: Page, document: Advice | Diagnosis) -> None:
     """What lifts a stop, what to do with the batch now, and whom to ask. Why it stops is said before."""
     if document.lifts:
         page.say(document.lifts[0].lifted_by, mark="LIFTED BY  ")
     for lift in document.lifts[1:]:
         page.say(f"{first_sentence(lift.because)} Lifted by: {first_sentence(lift.lifted_by)}", mark="ALSO       ")
     page.heading("Now, with this batch" if isinstance(document, Advice) else "Now, with this piece")
-    for step in steps:
+    for step in document.steps:
         if step.only_if is None:
             page.say(step.brief or first_sentence(step.do), mark=f"{step.number:>2}. ")
     asked = [note for note in document.referrals if note.certain]

@@ -51,9 +51,9 @@ def idle_facts(prover: Prover, witnesses: Witnesses) -> Iterator[tuple[str, str]
 
 def computed_from(rule_base: RuleBase) -> set[str]:
     """What computed facts are worked out from: it matters as they do."""
-    cases = [case for fact in rule_base.facts.values() for case in fact.computed]
-    tested = {v for case in cases if case.condition is not None for v in case.condition.variables}
-    return {name for case in cases for name in case.formula.names} | {rule_base.variables[v].name for v in tested}
+    facts = rule_base.facts.values()
+    tested = {variable for fact in facts for condition in fact.choosing for variable in condition.variables}
+    return {name for fact in facts for name in fact.used} | {rule_base.variables[v].name for v in tested}
 
 
 def _ask(prover: Prover, fact: Fact, limits: dict[str, list[float]], witnesses: Witnesses) -> None:

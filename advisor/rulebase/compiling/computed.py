@@ -44,10 +44,8 @@ class ComputedCompiler(Context):
             ready = [
                 name
                 for name, fact in left.items()
-                if left.keys().isdisjoint(used for case in fact.computed for used in case.formula.names)
-                and all(
-                    case.condition is None or waiting.isdisjoint(case.condition.variables) for case in fact.computed
-                )
+                if left.keys().isdisjoint(fact.used)
+                and all(waiting.isdisjoint(condition.variables) for condition in fact.choosing)
             ]
             if not ready:
                 held = self.sections["facts"][next(iter(left))]

@@ -20,9 +20,9 @@ def tested_facts(rule_base: RuleBase, conditions: Iterable[Condition]) -> list[s
     waiting = {rule_base.variables[index].name for condition in conditions for index in condition.variables}
     while waiting:
         tested |= waiting
-        computed = [case for name in waiting if name in rule_base.facts for case in rule_base.facts[name].computed]
-        inputs = {name for case in computed for name in case.formula.names}
-        inputs |= {rule_base.variables[i].name for c in computed if c.condition for i in c.condition.variables}
+        facts = [rule_base.facts[name] for name in waiting & rule_base.facts.keys()]
+        inputs = {name for fact in facts for name in fact.used}
+        inputs |= {rule_base.variables[i].name for f in facts for choosing in f.choosing for i in choosing.variables}
         waiting = inputs - tested
     return [name for name, fact in rule_base.facts.items() if name in tested and not fact.computed]
 
