@@ -60,7 +60,7 @@ def test_on_the_shipped_rules(shipped: RuleBase, partial: bool) -> None:
     world = World(Logic(), shipped, partial=partial)
     parts = dict(world.outcome())
     seen: set[str] = set()
-    for _ in range(30):
+    for _ in range(90):
         answers: Answers = {}
         if partial:
             drawn = drawn_partial(shipped, random, random.choice((0.8, 0.97, 1.0, 1.0)), near)
@@ -78,7 +78,7 @@ def test_on_the_shipped_diagnosis(diagnosing: RuleBase, partial: bool) -> None:
     world = World(Logic(), diagnosing, partial=partial)
     parts = dict(world.outcome())
     seen: set[str] = set()
-    for _ in range(8):
+    for _ in range(20):
         answers: Answers = {}
         if partial:
             drawn = drawn_partial(diagnosing, random, random.choice((0.95, 1.0, 1.0)), near)

@@ -30,10 +30,16 @@ class Truths:
         self.domain = domain
         self.uncertain = uncertain
         self._known: dict[Tree, Pair] = {}
+        # What is left of a condition when some of its variables are fixed is mostly the same along many ways, and
+        # so is how many combinations the cells of those after them may still make.
+        self._split_already: dict[tuple[Tree, tuple[int, ...]], Pair] = {}
+        self._few_already: dict[tuple[tuple[int, ...], int], Bit] = {}
 
     def forget(self) -> None:
         """Cells have been narrowed; truths found before no longer count."""
         self._known.clear()
+        self._split_already.clear()
+        self._few_already.clear()
 
     def holds(self, condition: Condition) -> Bit:
         """Whether a condition holds for certain."""
@@ -101,6 +107,12 @@ class Truths:
         again = [] if isinstance(tree, bool) else repeated(tree, again)
         if isinstance(tree, bool) or not again:
             return (tree, tree) if isinstance(tree, bool) else self._plain(tree)
+        key = (tree, tuple(again))
+        if key not in self._split_already:
+            self._split_already[key] = self._over_cells(tree, again, fulls)
+        return self._split_already[key]
+
+    def _over_cells(self, tree: Tree, again: list[int], fulls: dict[int, int]) -> Pair:
         variable, rest = again[0], again[1:]
         holds, may = [], []
         for group in alike_cells(tree, variable, fulls[variable]):
@@ -112,13 +124,14 @@ class Truths:
 
     def _few(self, variables: list[int], most: int) -> Bit:
         """Whether the variables together lie in no more than so many combinations of cells."""
-        if most < 1:
-            return False
-        if not variables:
-            return True
-        domain = [bit for bit in self.domain[variables[0]] if bit is not False]
-        choices = []
-        for count in range(1, len(domain) + 1):
-            fits = self.logic.at_most_of(domain, count) if count < len(domain) else True
-            choices.append(self.logic.every([fits, self._few(variables[1:], most // count)]))
-        return self.logic.either(choices)
+        if most < 1 or not variables:
+            return most >= 1
+        key = (tuple(variables), most)
+        if key not in self._few_already:
+            domain = [bit for bit in self.domain[variables[0]] if bit is not False]
+            choices = []
+            for count in range(1, len(domain) + 1):
+                fits = self.logic.at_most_of(domain, count) if count < len(domain) else True
+                choices.append(self.logic.every([fits, self._few(variables[1:], most // count)]))
+            self._few_already[key] = self.logic.either(choices)
+        return self._few_already[key]

@@ -6,7 +6,7 @@ it is that of the work which each correction is like, on the piece in hand.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Set
+from collections.abc import Iterator, Mapping, Sequence, Set
 from dataclasses import replace
 
 from advisor.rulebase.compiling.context import Context
@@ -66,7 +66,7 @@ class PreparationCompiler(Context):
         if NOT_TONIGHT not in self.base.strengths:
             self._refuse(held, ("tonight",), f"there is no strength '{NOT_TONIGHT}'", "name it under  base: strengths:")
             return
-        wanted = self._condition(held, held.entry.wanted, ("wanted",))
+        wanted = preparation.wanted
         tested = [
             name
             for name, variables in self.decision_variables.items()
@@ -134,7 +134,7 @@ class PreparationCompiler(Context):
                 one,
                 condition=Condition(
                     one.condition.text,
-                    _of_corrections(one.condition.tree, remedy, {} if _tests(one.lacking.tree, reckoned) else like),
+                    _of_corrections(one, remedy, {} if _tests(one.lacking.tree, reckoned) else like),
                 ),
             )
             for name, one in preparations.items()
@@ -148,23 +148,44 @@ def _tests(tree: Tree, variables: Set[int]) -> bool:
     return not isinstance(tree, Named) and any(_tests(part, variables) for part in tree.parts)
 
 
-def _of_corrections(tree: Tree, remedy: Decision, like: Mapping[str, LikeWork]) -> Tree:
-    """A condition over the correction chosen: what it comes to for the work that each is like."""
-    full = (1 << len(remedy.options)) - 1
-    alike: dict[Tree | bool, int] = {}
+def _of_corrections(preparation: Preparation, remedy: Decision, like: Mapping[str, LikeWork]) -> Tree:
+    """When a preparation is lacking for the correction chosen, as far as the work that it is like wants it.
+
+    What is lacking is mostly the same for all of them; it is tested once, beside the corrections that want it.
+    """
+    alike: dict[Tree | bool, dict[Tree | bool, int]] = {}
     for option, work in like.items():
-        seen = seen_on_piece(tree, work)
-        alike[seen] = alike.get(seen, 0) | 1 << remedy.options.index(option)
-    parts: list[Tree] = []
-    for seen, inside in alike.items():
-        if seen is False:
-            continue
-        named = " or ".join(
-            f"'{remedy.title_of(option)}'" for place, option in enumerate(remedy.options) if inside >> place & 1
-        )
-        words = f"{remedy.entry.title} is {named}"
-        leaf = Leaf(remedy.variable, inside, full, words, f"not: {words}")
-        parts.append(leaf if seen is True else AllOf((leaf, seen)))
-    if not parts:
-        return Leaf(remedy.variable, 0, full, "never", "always")
-    return parts[0] if len(parts) == 1 else AnyOf(tuple(parts))
+        wanting = alike.setdefault(seen_on_piece(preparation.lacking.tree, work), {})
+        wanted = seen_on_piece(preparation.wanted.tree, work)
+        wanting[wanted] = wanting.get(wanted, 0) | 1 << remedy.options.index(option)
+    found = [
+        _every(lacking, _either([_every(_is(remedy, inside), wanted) for wanted, inside in wanting.items()]))
+        for lacking, wanting in alike.items()
+    ]
+    tree = _either(found)
+    return _is(remedy, 0) if isinstance(tree, bool) else tree
+
+
+def _is(remedy: Decision, inside: int) -> Leaf:
+    named = " or ".join(
+        f"'{remedy.title_of(option)}'" for place, option in enumerate(remedy.options) if inside >> place & 1
+    )
+    words = f"{remedy.entry.title} is {named}" if inside else "never"
+    opposite = f"not: {words}" if inside else "always"
+    return Leaf(remedy.variable, inside, (1 << len(remedy.options)) - 1, words, opposite)
+
+
+def _every(*trees: Tree | bool) -> Tree | bool:
+    """All of some conditions, of which some are true or false already."""
+    left = tuple(tree for tree in trees if not isinstance(tree, bool))
+    if False in trees:
+        return False
+    return AllOf(left) if len(left) > 1 else (left or (True,))[0]
+
+
+def _either(trees: Sequence[Tree | bool]) -> Tree | bool:
+    """At least one of some conditions, of which some are true or false already."""
+    left = tuple(tree for tree in trees if not isinstance(tree, bool))
+    if True in trees:
+        return True
+    return AnyOf(left) if len(left) > 1 else (left or (False,))[0]
