@@ -19,10 +19,14 @@ from advisor.proof.promises.monotone import monotone
 from advisor.proof.report import Failure, PromiseVerdict
 from advisor.proof.search import oracle
 from advisor.proof.search.prover import Prover
+from advisor.rulebase.compiling.compiler import compile_rule_base
 from advisor.rulebase.loading import load_rule_base
 from advisor.rulebase.model import RuleBase
+from advisor.rulebase.reading.layers import merge
+from advisor.rulebase.reading.yaml_reader import parse_yaml
 from tests.conftest import ROOT
 from tests.proof.mutate import Mutation, caught_by_cases, mutated, same_advice
+from tests.rulebase.small_base import BASE
 
 STOP = "arguments/route-stop.yaml"
 
@@ -58,10 +62,16 @@ def test_options_outside_the_tie_order_are_found_to_tie() -> None:
 
 
 def test_options_outside_the_tie_order_that_never_tie_are_proved_not_to() -> None:
-    rule_base = mutated(Mutation("", "decisions.yaml", "collector:\n", "[none, bismuth, lead]", "[none]"))
-    verdict = decided(Prover(rule_base))
+    slight = "{id: melt-is-quick, about: route.melt, says: for, strength: slight, reason: It is quick., source: memory}"
+    order = "    title: Vessel\n    question: Which vessel?\n    tie_order: [none, pot]\n"
+    shown = BASE.replace("    title: Vessel\n    question: Which vessel?\n", order)
+    texts = [shown, f"arguments:\n  - {slight}\n"]
+    documents = [parse_yaml(text, f"base-{number}.yaml") for number, text in enumerate(texts)]
+    tied = decided(Prover(compile_rule_base(merge([("invented rules", documents[:1])]))))
+    assert not tied.proved, "without the slight argument both ways are as good"
+    verdict = decided(Prover(compile_rule_base(merge([("invented rules", documents)]))))
     assert verdict.proved
-    assert verdict.lines == ["Pairs of options outside a tie order: 1. None of them can tie at the top."]
+    assert verdict.lines == ["Pairs of options outside a tie order: 2. None of them can tie at the top."]
 
 
 def test_a_lifted_stop_breaks_its_invariant_with_few_answers(shipped: RuleBase) -> None:

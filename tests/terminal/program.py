@@ -23,7 +23,7 @@ import advisor
 COMMAND = (sys.executable, "-m", "advisor")
 ESCAPE = re.compile(r"\x1b\[[0-9;?]*[ -/]*[@-~]")
 _CONTROL = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f]")
-WAIT = 30
+WAIT = 180
 LINES, COLUMNS = 24, 80
 
 

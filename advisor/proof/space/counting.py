@@ -4,14 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from itertools import product
 
 from advisor.engine import full_domains
-from advisor.rulebase.language.conditions import HOLDS, single_cells
+from advisor.proof.space.trees import alike_cells, fixed
+from advisor.rulebase.language.conditions import AllOf, AnyOf, Leaf, Tree, negation
 from advisor.rulebase.model import Fact, RuleBase
 from advisor.rulebase.values import domains_of_value
-
-_MOST_COUNTED = 200_000
 
 
 def full_count(rule_base: RuleBase) -> int:
@@ -34,17 +32,15 @@ def _ways(rule_base: RuleBase, fact: Fact) -> int:
     return size + 1 if size > 1 else 1
 
 
-def consistent_count(rule_base: RuleBase) -> int | None:
-    """How many full sets do not contradict themselves, or None when that takes too long to count.
+def consistent_count(rule_base: RuleBase) -> int:
+    """How many full sets do not contradict themselves.
 
     Facts that hang together through implied values are counted together, all others by themselves.
     """
-    total, state = 1, rule_base.full_state
+    total = 1
     for group in _groups(rule_base):
-        domain = [list(single_cells(_cells_of(rule_base, variable))) for variable in group]
-        if math.prod(len(choices) for choices in domain) > _MOST_COUNTED:
-            return None
-        total *= sum(_fits(rule_base, state, group, choice) for choice in product(*domain))
+        trees = [tree for name in _names(rule_base, group) if (tree := _agrees(rule_base, name, group)) is not True]
+        total *= _counted(rule_base, AllOf(tuple(trees)) if trees else True, group, {})
     return total
 
 
@@ -75,22 +71,41 @@ def _bound_variables(rule_base: RuleBase, fact: Fact) -> Iterator[int]:
                 yield variable
 
 
-def _fits(rule_base: RuleBase, full: list[int], group: tuple[int, ...], choice: tuple[int, ...]) -> bool:
-    state = list(full)
-    for variable, cell in zip(group, choice, strict=True):
-        state[variable] = cell
-    names = {rule_base.variables[variable].name for variable in group}
-    return all(_agrees(rule_base, rule_base.facts[name], state, group) for name in names)
+def _names(rule_base: RuleBase, group: tuple[int, ...]) -> list[str]:
+    return list(dict.fromkeys(rule_base.variables[variable].name for variable in group))
 
 
-def _agrees(rule_base: RuleBase, fact: Fact, state: list[int], group: tuple[int, ...]) -> bool:
+def _agrees(rule_base: RuleBase, name: str, group: tuple[int, ...]) -> Tree | bool:
+    """Where a fact does not contradict the first of its implied values whose condition holds."""
+    fact = rule_base.facts[name]
+    parts: list[Tree] = []
+    earlier: list[Tree] = []
     for implied in fact.implied:
         if not implied.condition.variables <= set(group):
-            return True
-        if implied.condition.truth(state) == HOLDS:
-            bound = domains_of_value(fact, implied.value, rule_base.variables)
-            return all(state[variable] & bits for variable, bits in bound)
-    return True
+            break
+        bound = [
+            Leaf(variable, bits, _cells_of(rule_base, variable), "", "")
+            for variable, bits in domains_of_value(fact, implied.value, rule_base.variables)
+        ]
+        parts.append(AnyOf((*earlier, negation(implied.condition.tree), AllOf(tuple(bound)))))
+        earlier.append(implied.condition.tree)
+    return AllOf(tuple(parts)) if parts else True
+
+
+def _counted(
+    rule_base: RuleBase, tree: Tree | bool, left: tuple[int, ...], known: dict[tuple[Tree, tuple[int, ...]], int]
+) -> int:
+    """How many choices of a cell for each variable left make a tree true; what is left of it is counted once."""
+    if isinstance(tree, bool):
+        return int(tree) * math.prod(_cells_of(rule_base, variable).bit_count() for variable in left)
+    key = (tree, left)
+    if key not in known:
+        variable, rest = left[0], left[1:]
+        known[key] = sum(
+            cells.bit_count() * _counted(rule_base, fixed(tree, variable, cells & -cells), rest, known)
+            for cells in alike_cells(tree, variable, _cells_of(rule_base, variable))
+        )
+    return known[key]
 
 
 def rounds_needed(rule_base: RuleBase) -> int:
