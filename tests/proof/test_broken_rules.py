@@ -63,15 +63,14 @@ def test_options_outside_the_tie_order_are_found_to_tie() -> None:
 
 def test_options_outside_the_tie_order_that_never_tie_are_proved_not_to() -> None:
     slight = "{id: melt-is-quick, about: route.melt, says: for, strength: slight, reason: It is quick., source: memory}"
-    order = "    title: Vessel\n    question: Which vessel?\n    tie_order: [none, pot]\n"
-    shown = BASE.replace("    title: Vessel\n    question: Which vessel?\n", order)
+    shown = BASE.replace("tie_order: [stop, melt]", "tie_order: [stop]")
     texts = [shown, f"arguments:\n  - {slight}\n"]
     documents = [parse_yaml(text, f"base-{number}.yaml") for number, text in enumerate(texts)]
     tied = decided(Prover(compile_rule_base(merge([("invented rules", documents[:1])]))))
     assert not tied.proved, "without the slight argument both ways are as good"
     verdict = decided(Prover(compile_rule_base(merge([("invented rules", documents)]))))
     assert verdict.proved
-    assert verdict.lines == ["Pairs of options outside a tie order: 2. None of them can tie at the top."]
+    assert verdict.lines == ["Pairs of options outside a tie order: 1. None of them can tie at the top."]
 
 
 def test_a_lifted_stop_breaks_its_invariant_with_few_answers(shipped: RuleBase) -> None:

@@ -60,7 +60,7 @@ def test_on_the_shipped_rules(shipped: RuleBase, partial: bool) -> None:
     world = World(Logic(), shipped, partial=partial)
     parts = dict(world.outcome())
     seen: set[str] = set()
-    for _ in range(90):
+    for _ in range(200):
         answers: Answers = {}
         if partial:
             drawn = drawn_partial(shipped, random, random.choice((0.8, 0.97, 1.0, 1.0)), near)
