@@ -62,7 +62,8 @@ def test_options_outside_the_tie_order_are_found_to_tie() -> None:
 
 
 def test_options_outside_the_tie_order_that_never_tie_are_proved_not_to() -> None:
-    slight = "{id: melt-is-quick, about: route.melt, says: for, strength: slight, reason: It is quick., source: memory}"
+    slight = "{id: melt-is-quick, about: route.melt, says: for, strength: slight, when: not wet,"
+    slight += " reason: It is quick., source: memory}"
     shown = BASE.replace("tie_order: [stop, melt]", "tie_order: [stop]")
     texts = [shown, f"arguments:\n  - {slight}\n"]
     documents = [parse_yaml(text, f"base-{number}.yaml") for number, text in enumerate(texts)]
