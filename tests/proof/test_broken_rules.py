@@ -71,7 +71,7 @@ def test_options_outside_the_tie_order_that_never_tie_are_proved_not_to() -> Non
     assert not tied.proved, "without the slight argument both ways are as good"
     verdict = decided(Prover(compile_rule_base(merge([("invented rules", documents)]))))
     assert verdict.proved
-    assert verdict.lines == ["Pairs of options outside a tie order: 1. None of them can tie at the top."]
+    assert verdict.lines == ["Pairs of options outside a tie order: 2. None of them can tie at the top."]
 
 
 def test_a_lifted_stop_breaks_its_invariant_with_few_answers(shipped: RuleBase) -> None:
