@@ -39,7 +39,7 @@ def consistent_count(rule_base: RuleBase) -> int:
     """
     total = 1
     for group in _groups(rule_base):
-        trees = [tree for name in _names(rule_base, group) if (tree := _agrees(rule_base, name, group)) is not True]
+        trees = [tree for name in _names(rule_base, group) if not isinstance(tree := _agrees(rule_base, name, group), bool)]
         total *= _counted(rule_base, AllOf(tuple(trees)) if trees else True, group, {})
     return total
 
