@@ -61,14 +61,14 @@ class Proof:
 
     Attributes:
         full_sets: How many full sets of answers there are, as the product of all cells.
-        consistent_sets: How many of them do not contradict themselves; None if that was too many to count.
+        consistent_sets: How many of them do not contradict themselves.
         partial_sets: How many sets of answers there are with things not known.
         verdicts: The checks.
         seconds: How long all of it took.
     """
 
     full_sets: int
-    consistent_sets: int | None
+    consistent_sets: int
     partial_sets: int
     verdicts: tuple[PromiseVerdict, ...]
     seconds: float

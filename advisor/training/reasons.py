@@ -12,7 +12,7 @@ from advisor.engine import Conclusions, Outcome, looks
 from advisor.frozen import frozen
 from advisor.rulebase.compiling.sources import resolve_sources
 from advisor.rulebase.language.conditions import FAILS, HOLDS, OPEN
-from advisor.rulebase.model import Argument, Source
+from advisor.rulebase.model import Argument, Preparation, Source
 from advisor.rulebase.reading.expand_causes import CAUSE
 from advisor.training.drills.drill import Drill, Key
 from advisor.training.drills.hazards import control_of, kept_for_doubt
@@ -148,6 +148,9 @@ def _for_option(conclusions: Conclusions, outcome: Outcome) -> Iterator[Reason]:
         yield _reason(doubt + argument.entry.reason, argument.sources)
     if not speaking:
         yield Reason(outcome.decision.entry.options[chosen].summary)
+        # Nothing speaks for it but what keeps the others out.
+        for option in [other for other in outcome.decision.options if other != chosen][:_MOST]:
+            yield from _against_option(conclusions, outcome, option)
 
 
 def _against_option(conclusions: Conclusions, outcome: Outcome, option: str) -> Iterator[Reason]:
@@ -226,9 +229,8 @@ def _of_first(conclusions: Conclusions, names: Iterable[str]) -> Iterator[Reason
     for name in names:
         if name in conclusions.rule_base.preparations:
             one = conclusions.rule_base.preparations[name]
-            doubt = "Not known, so it counts" if conclusions.truth(one.lacking) == OPEN else "Wanted because"
             yield _reason(
-                f"{one.entry.title}. {doubt}: {one.lacking.words}. Until then waits: {one.entry.waits}. "
+                f"{one.entry.title}. {_why_first(conclusions, one)} Until then waits: {one.entry.waits}. "
                 f"Done when: {one.entry.done_when}",
                 one.sources,
             )
@@ -238,6 +240,13 @@ def _of_first(conclusions: Conclusions, names: Iterable[str]) -> Iterator[Reason
             yield Reason(f"The route hangs on what is not known yet: {', '.join(labels[: _MOST + 1])}.")
         stopping = [outcome for outcome in conclusions.outcomes.values() if outcome.stops]
         yield from _for_option(conclusions, (stopping or [conclusions.outcomes["route"]])[0])
+
+
+def _why_first(conclusions: Conclusions, one: Preparation) -> str:
+    truth = conclusions.truth(one.lacking)
+    if truth == FAILS:  # The plan asks for it: its steps take longer than the hours there are.
+        return "The steps of the plan take longer than the hours at hand."
+    return f"{'Not known, so it counts' if truth == OPEN else 'Wanted because'}: {one.lacking.words}."
 
 
 def _not_first(conclusions: Conclusions, names: Iterable[str]) -> Iterator[Reason]:

@@ -96,7 +96,7 @@ def test_on_made_up_rules(seed: int, partial: bool) -> None:
     random = Random(seed)
     world = World(Logic(), rule_base, partial=partial)
     parts = dict(world.outcome())
-    for _ in range(10):
+    for _ in range(25):
         answers: Answers = drawn_partial(rule_base, random, random.random()) if partial else {}
         state = state_of(rule_base, answers) if partial else drawn_full(rule_base, random)
         given = given_state(rule_base, answers) if partial else state
@@ -114,6 +114,6 @@ def test_a_condition_with_too_many_combinations_stays_open_as_in_the_inference(m
         random = Random(seed)
         world = World(Logic(), rule_base, partial=True)
         parts = dict(world.outcome())
-        for _ in range(10):
+        for _ in range(25):
             answers = drawn_partial(rule_base, random, 0.4)
             agrees(world, parts, answers, given_state(rule_base, answers), state_of(rule_base, answers))

@@ -39,8 +39,9 @@ def consistent_count(rule_base: RuleBase) -> int:
     """
     total = 1
     for group in _groups(rule_base):
-        trees = [tree for name in _names(rule_base, group) if not isinstance(tree := _agrees(rule_base, name, group), bool)]
-        total *= _counted(rule_base, AllOf(tuple(trees)) if trees else True, group, {})
+        names = dict.fromkeys(rule_base.variables[variable].name for variable in group)
+        agreeing = AllOf(tuple(tree for name in names for tree in _agreeing(rule_base, rule_base.facts[name], group)))
+        total *= _counted(rule_base, agreeing, group, {})
     return total
 
 
@@ -71,25 +72,18 @@ def _bound_variables(rule_base: RuleBase, fact: Fact) -> Iterator[int]:
                 yield variable
 
 
-def _names(rule_base: RuleBase, group: tuple[int, ...]) -> list[str]:
-    return list(dict.fromkeys(rule_base.variables[variable].name for variable in group))
-
-
-def _agrees(rule_base: RuleBase, name: str, group: tuple[int, ...]) -> Tree | bool:
-    """Where a fact does not contradict the first of its implied values whose condition holds."""
-    fact = rule_base.facts[name]
-    parts: list[Tree] = []
+def _agreeing(rule_base: RuleBase, fact: Fact, group: tuple[int, ...]) -> Iterator[Tree]:
+    """What must hold so that a fact does not contradict the first of its implied values whose condition holds."""
     earlier: list[Tree] = []
     for implied in fact.implied:
         if not implied.condition.variables <= set(group):
-            break
+            return
         bound = [
             Leaf(variable, bits, _cells_of(rule_base, variable), "", "")
             for variable, bits in domains_of_value(fact, implied.value, rule_base.variables)
         ]
-        parts.append(AnyOf((*earlier, negation(implied.condition.tree), AllOf(tuple(bound)))))
+        yield AnyOf((*earlier, negation(implied.condition.tree), AllOf(tuple(bound))))
         earlier.append(implied.condition.tree)
-    return AllOf(tuple(parts)) if parts else True
 
 
 def _counted(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable
 
-from advisor.rulebase.language.conditions import AllOf, Leaf, Named, Tree, leaves, single_cells
+from advisor.rulebase.language.conditions import Leaf, Named, Tree, joined, leaves, single_cells
 
 
 def fixed(tree: Tree, variable: int, cell: int) -> Tree | bool:
@@ -14,17 +14,7 @@ def fixed(tree: Tree, variable: int, cell: int) -> Tree | bool:
         return fixed(tree.inner, variable, cell)
     if isinstance(tree, Leaf):
         return bool(tree.inside & cell) if tree.variable == variable else tree
-    settling = not isinstance(tree, AllOf)
-    parts: list[Tree] = []
-    for part in tree.parts:
-        rest = fixed(part, variable, cell)
-        if rest is settling:
-            return settling
-        if not isinstance(rest, bool):
-            parts.append(rest)
-    if not parts:
-        return not settling
-    return parts[0] if len(parts) == 1 else type(tree)(tuple(parts))
+    return joined(type(tree), (fixed(part, variable, cell) for part in tree.parts))
 
 
 def repeated(tree: Tree, among: Iterable[int]) -> list[int]:

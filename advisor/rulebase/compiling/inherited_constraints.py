@@ -14,7 +14,7 @@ from typing import Protocol
 
 from advisor.errors import Fault
 from advisor.frozen import frozen
-from advisor.rulebase.language.conditions import AllOf, AnyOf, Condition, Leaf, Named, Tree
+from advisor.rulebase.language.conditions import AllOf, Condition, Leaf, Named, Tree, joined
 from advisor.rulebase.model import Argument, Decision, Fact, Piece, RuleBase, Variable
 from advisor.rulebase.reading.entries import DecisionOptionEntry
 from advisor.rulebase.values import domains_of_value
@@ -151,10 +151,22 @@ def _constraints(decision: Decision, written: str) -> Iterator[tuple[Argument, l
 def _guarded(decision: Decision, struck: list[str], argument: Argument) -> Tree:
     """The constraint's condition together with the test that one of the struck options is meant."""
     inside = sum(1 << decision.options.index(option) for option in struck)
-    titles = " or ".join(f"'{decision.title_of(option)}'" for option in struck)
-    words = f"{decision.entry.title} is {titles}"
+    return AllOf((chosen_among(decision, inside), argument.condition.tree))
+
+
+def chosen_among(decision: Decision, inside: int) -> Leaf:
+    """The test that one of some options is chosen.
+
+    Args:
+        decision: The decision.
+        inside: Its options, as bits in their order.
+    """
     full = (1 << len(decision.options)) - 1
-    return AllOf((Leaf(decision.variable, inside, full, words, f"not: {words}"), argument.condition.tree))
+    if not inside:
+        return Leaf(decision.variable, inside, full, "never", "always")
+    titles = " or ".join(f"'{decision.title_of(o)}'" for place, o in enumerate(decision.options) if inside >> place & 1)
+    words = f"{decision.entry.title} is {titles}"
+    return Leaf(decision.variable, inside, full, words, f"not: {words}")
 
 
 def seen_on_piece(tree: Tree, like: LikeWork) -> Tree | bool:
@@ -167,17 +179,7 @@ def seen_on_piece(tree: Tree, like: LikeWork) -> Tree | bool:
     if isinstance(tree, Named):
         inner = seen_on_piece(tree.inner, like)
         return inner if isinstance(inner, bool) else Named(tree.name, tree.words, inner)
-    ends = isinstance(tree, AnyOf)
-    parts: list[Tree] = []
-    for part in tree.parts:
-        seen = seen_on_piece(part, like)
-        if seen is ends:
-            return ends
-        if not isinstance(seen, bool):
-            parts.append(seen)
-    if len(parts) > 1:
-        return AnyOf(tuple(parts)) if ends else AllOf(tuple(parts))
-    return parts[0] if parts else not ends
+    return joined(type(tree), (seen_on_piece(part, like) for part in tree.parts))
 
 
 def _seen_leaf(leaf: Leaf, like: LikeWork) -> Tree | bool:

@@ -6,12 +6,12 @@ it is that of the work which each correction is like, on the piece in hand.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence, Set
+from collections.abc import Iterator, Mapping, Set
 from dataclasses import replace
 
 from advisor.rulebase.compiling.context import Context
-from advisor.rulebase.compiling.inherited_constraints import Declared, LikeWork, like_work, seen_on_piece
-from advisor.rulebase.language.conditions import AllOf, AnyOf, Condition, Leaf, Named, Tree
+from advisor.rulebase.compiling.inherited_constraints import Declared, LikeWork, chosen_among, like_work, seen_on_piece
+from advisor.rulebase.language.conditions import AllOf, AnyOf, Condition, Leaf, Named, Tree, joined
 from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.model import Argument, Decision, Preparation
 from advisor.rulebase.reading.entries import ArgumentEntry
@@ -158,34 +158,9 @@ def _of_corrections(preparation: Preparation, remedy: Decision, like: Mapping[st
         wanting = alike.setdefault(seen_on_piece(preparation.lacking.tree, work), {})
         wanted = seen_on_piece(preparation.wanted.tree, work)
         wanting[wanted] = wanting.get(wanted, 0) | 1 << remedy.options.index(option)
-    found = [
-        _every(lacking, _either([_every(_is(remedy, inside), wanted) for wanted, inside in wanting.items()]))
-        for lacking, wanting in alike.items()
-    ]
-    tree = _either(found)
-    return _is(remedy, 0) if isinstance(tree, bool) else tree
-
-
-def _is(remedy: Decision, inside: int) -> Leaf:
-    named = " or ".join(
-        f"'{remedy.title_of(option)}'" for place, option in enumerate(remedy.options) if inside >> place & 1
-    )
-    words = f"{remedy.entry.title} is {named}" if inside else "never"
-    opposite = f"not: {words}" if inside else "always"
-    return Leaf(remedy.variable, inside, (1 << len(remedy.options)) - 1, words, opposite)
-
-
-def _every(*trees: Tree | bool) -> Tree | bool:
-    """All of some conditions, of which some are true or false already."""
-    left = tuple(tree for tree in trees if not isinstance(tree, bool))
-    if False in trees:
-        return False
-    return AllOf(left) if len(left) > 1 else (left or (True,))[0]
-
-
-def _either(trees: Sequence[Tree | bool]) -> Tree | bool:
-    """At least one of some conditions, of which some are true or false already."""
-    left = tuple(tree for tree in trees if not isinstance(tree, bool))
-    if True in trees:
-        return True
-    return AnyOf(left) if len(left) > 1 else (left or (False,))[0]
+    found = []
+    for lacking, wanting in alike.items():
+        chosen = (joined(AllOf, [chosen_among(remedy, inside), wanted]) for wanted, inside in wanting.items())
+        found.append(joined(AllOf, [lacking, joined(AnyOf, chosen)]))
+    tree = joined(AnyOf, found)
+    return chosen_among(remedy, 0) if isinstance(tree, bool) else tree

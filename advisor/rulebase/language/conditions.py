@@ -103,6 +103,20 @@ def negation(tree: Tree) -> Tree:
     return Named(tree.name, words, negation(tree.inner))
 
 
+def joined(kind: type[AllOf[Tree]] | type[AnyOf[Tree]], parts: Iterable[Tree | bool]) -> Tree | bool:
+    """All of some parts, or any of them, without what is settled; true or false where nothing is left to test."""
+    settling = kind is AnyOf
+    left: list[Tree] = []
+    for part in parts:
+        if part is settling:
+            return settling
+        if not isinstance(part, bool):
+            left.append(part)
+    if len(left) > 1:
+        return kind(tuple(left))
+    return left[0] if left else not settling
+
+
 def leaves(tree: Tree) -> Iterator[Leaf]:
     """Every test in the tree, left to right."""
     if isinstance(tree, Leaf):

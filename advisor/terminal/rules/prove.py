@@ -136,10 +136,10 @@ def _say(page: Page, verdict: PromiseVerdict) -> None:
 
 
 def _say_size(page: Page, proof: Proof) -> None:
-    consistent = "" if proof.consistent_sets is None else f", {_count(proof.consistent_sets)} without contradiction"
     page.say(
-        f"Decided over all sets of answers: {_count(proof.full_sets)} full ones (the product of all cells{consistent}) "
-        f"and {_count(proof.partial_sets)} with things not known. It took {proof.seconds:.0f} s{_memory()}."
+        f"Decided over all sets of answers: {_count(proof.full_sets)} full ones (the product of all cells, "
+        f"{_count(proof.consistent_sets)} without contradiction) and {_count(proof.partial_sets)} with things not "
+        f"known. It took {proof.seconds:.0f} s{_memory()}."
     )
 
 

@@ -36,8 +36,8 @@ def first_drill(training: TrainingRules, chance: Chance, wanted: str = "") -> Dr
     conclusions, told = ready.conclusions, ready.told
     if conclusions.kind in ("work", "first") and not is_hot(conclusions):
         return None  # Work without fire is taught by the drills about the route.
-    standing = sorted(comes_first(conclusions))
-    topic = wanted or chance.one(standing)
+    standing = comes_first(conclusions)
+    topic = wanted or chance.one(sorted(standing))
     if topic not in standing:
         return None
     drill = Drill(
@@ -49,11 +49,11 @@ def first_drill(training: TrainingRules, chance: Chance, wanted: str = "") -> Dr
         ask="The fire is to be lit tonight. What comes first with this batch? Pick all.",
         told=lines(training, training.route, conclusions.answers, told),
         rest=rest_of(training, training.route, conclusions.answers, told),
-        choices=(*_offered(conclusions, topic, standing, chance), *OUTCOMES),
+        choices=(*_offered(conclusions, topic, sorted(standing), chance), *OUTCOMES),
         several=True,
         case=ready.case,
     )
-    return None if reveals(drill, comes_first(conclusions)) else drill
+    return None if reveals(drill, standing) else drill
 
 
 def comes_first(conclusions: Conclusions) -> frozenset[str]:
