@@ -1,8 +1,8 @@
-"""What one look tells is asked in one go: of a count of grains all the shares that can still matter."""
+"""What one look tells is asked in one go: who counts grains counts all of them, and is not sent to count again."""
 
 from __future__ import annotations
 
-from advisor.engine.ask.questions import open_questions
+from advisor.engine.ask.question import askable
 from advisor.engine.conclude import Conclusions
 
 
@@ -19,5 +19,6 @@ def asked_together(conclusions: Conclusions, name: str) -> list[str]:
     )
     if look is None or name in conclusions.answers:
         return [name]
-    asked = {question.fact for question in open_questions(conclusions)} | {name}
+    variables = [variable for fact in look.entry.tells for variable in conclusions.rule_base.facts[fact].variables]
+    asked = {name, *askable(conclusions, variables)}
     return [fact for fact in look.entry.tells if fact in asked]
