@@ -147,7 +147,7 @@ class Conclusions:
     def preparations(self) -> list[Preparation]:
         """What has to be done first, in order; what is not known to be there counts as lacking."""
         found = [one for one in self.rule_base.preparations.values() if self.truth(one.condition) != FAILS]
-        return sorted(found, key=lambda one: (not one.entry.tonight, one.entry.order))
+        return sorted(found, key=lambda one: (not one.tonight, one.entry.order))
 
     @property
     def settled(self) -> bool:

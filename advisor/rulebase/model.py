@@ -48,6 +48,10 @@ if TYPE_CHECKING:
     from advisor.rulebase.reading.promise_entries import InvariantEntry, KeptEntry, WorseEntry
 
 
+DAY_MIN = 1440.0
+"""Minutes of a day."""
+
+
 @frozen
 class Source:
     """One reference to a source.
@@ -265,6 +269,7 @@ class Preparation:
         lacking: When it is lacking.
         wanted: When the work needs it.
         condition: When it stands under FIRST: it is lacking, and the work needs it.
+        time_min: How long it takes.
         placeholders: Names of the materials, quantities and thresholds whose amounts its text shows.
     """
 
@@ -277,6 +282,11 @@ class Preparation:
     time_min: Range
     sources: tuple[Source, ...]
     origin: Origin
+
+    @property
+    def tonight(self) -> bool:
+        """Whether it can be done tonight; what takes a day at its shortest is waited for."""
+        return self.entry.tonight and self.time_min.low < DAY_MIN
 
 
 @frozen

@@ -85,7 +85,7 @@ def test_the_way_without_needs_nothing_that_takes_longer_than_tonight(shipped: R
     assert found.without.id not in (found.route, "stop")
     answers = read_batch(ROOT / "cases" / "torch-too-cold-for-gold.yaml", shipped).answers
     taken = conclude_forced(shipped, answers, state_of(shipped, answers), {"route": found.without.id})
-    assert all(one.entry.tonight for one in taken.preparations())
+    assert all(one.tonight for one in taken.preparations())
 
 
 def test_where_everything_can_be_done_tonight_no_way_without_is_named(shipped: RuleBase) -> None:
@@ -94,6 +94,14 @@ def test_where_everything_can_be_done_tonight_no_way_without_is_named(shipped: R
     assert found.without is None
     batch = read_batch(ROOT / "cases" / "damp-rich-gold-in-a-hurry.yaml", shipped)
     assert way_without(conclude(shipped, batch.answers)) is None
+
+
+def test_what_is_waited_for_a_day_is_not_for_tonight_and_not_in_the_hours(shipped: RuleBase) -> None:
+    masked = case(shipped, "sheet-lead-for-rich-gold")
+    found = case(shipped, "rich-gold-and-no-fume-mask")
+    assert [one.tonight for one in found.first if one.id == "get_fume_mask"] == [False]
+    assert found.hours == masked.hours
+    assert [one.hours for one in found.sittings] == [one.hours for one in masked.sittings]
 
 
 def test_hours_are_preparations_for_tonight_and_steps_and_the_same_side_by_side(shipped: RuleBase) -> None:

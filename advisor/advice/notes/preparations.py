@@ -23,7 +23,7 @@ def preparation_notes(
         words: What stands in a text for the name of an amount.
         also: What stands there besides, because the plan itself asks for it.
     """
-    found = sorted((*conclusions.preparations(), *also), key=lambda one: (not one.entry.tonight, one.entry.order))
+    found = sorted((*conclusions.preparations(), *also), key=lambda one: (not one.tonight, one.entry.order))
     return tuple(_note(conclusions, one, words, sure=one in also) for one in found)
 
 
@@ -45,7 +45,7 @@ def _note(
         do=fill(entry.do, words),
         done_when=entry.done_when,
         time_min=span(preparation.time_min),
-        tonight=entry.tonight,
+        tonight=preparation.tonight,
         waits=entry.waits,
         changes=tuple(facts[name].label for name in entry.changes),
         hazards=tuple(name for name in entry.hazards if conclusions.attached(name)),
@@ -107,7 +107,7 @@ def way_without(
         conclusions: What follows from the answers.
         acting_of: From conclusions to those of the work that will be done.
     """
-    if all(one.entry.tonight for one in acting_of(conclusions).preparations()):
+    if all(one.tonight for one in acting_of(conclusions).preparations()):
         return None
     outcome = next(iter(conclusions.outcomes.values()))
     decision = outcome.decision
@@ -119,7 +119,7 @@ def way_without(
     rule_base, answers = conclusions.rule_base, conclusions.answers
     for _, _, option in sorted(left):
         taken = conclude_forced(rule_base, answers, state_of(rule_base, answers), {decision.name: option})
-        if all(one.entry.tonight for one in acting_of(taken).preparations()):
+        if all(one.tonight for one in acting_of(taken).preparations()):
             entry = decision.entry.options[option]
             return WayWithout(id=option, title=entry.title, summary=entry.summary)
     return None

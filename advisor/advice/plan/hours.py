@@ -8,7 +8,7 @@ from advisor.advice.plan.weighing import Weigher, total
 from advisor.engine import Conclusions
 from advisor.frozen import frozen
 from advisor.rulebase.language.conditions import FAILS, OPEN
-from advisor.rulebase.model import Step
+from advisor.rulebase.model import DAY_MIN, Step
 from advisor.units import Range
 
 TIME_AT_HAND = "time_available"
@@ -16,7 +16,6 @@ TIME_AT_HAND = "time_available"
 
 _ZERO = Range.exact(0.0)
 MIN_PER_H = 60.0
-_DAY_MIN = 1440.0
 
 
 def planned_steps(weigher: Weigher) -> list[Step]:
@@ -39,13 +38,13 @@ def hours_of(conclusions: Conclusions, steps: Sequence[Step]) -> Range:
 
 def preparing_min(conclusions: Conclusions) -> Range:
     """Minutes of the preparations for tonight; of one that may not be lacking, nothing is the least."""
-    tonight = [one for one in conclusions.preparations() if one.entry.tonight]
+    tonight = [one for one in conclusions.preparations() if one.tonight]
     return total([_at_most(_worked(one.time_min), conclusions.truth(one.condition)) for one in tonight])
 
 
 def _worked(time: Range) -> Range:
     """What may take a day and more is waited for; nobody works at it for longer than its shortest course."""
-    return time if time.high < _DAY_MIN else Range.exact(time.low)
+    return time if time.high < DAY_MIN else Range.exact(time.low)
 
 
 def _minutes(conclusions: Conclusions, step: Step) -> Range:

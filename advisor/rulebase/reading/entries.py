@@ -358,7 +358,8 @@ class PreparationEntry(RuleEntry):
         done_when: How one sees that it is done.
         time: How long it takes.
         tonight: Whether it can be done tonight. What takes longer speaks against the options that need it with the
-            strength ``not_tonight``, so that work which can do without it goes before.
+            strength ``not_tonight``, so that work which can do without it goes before. What takes a day at its shortest
+            is told as not for tonight in any case; without this it speaks against nothing.
         mends: The facts among those that ``lacking`` tests which it puts right; all of them if none is named. The proof
             shows that they alone never stop the work.
         changes: Facts whose answer changes by it; they are asked anew, and weights are provisional until then.
