@@ -9,12 +9,15 @@ from functools import partial
 from advisor.proof.promises.alive_facts import idle_facts, idle_thresholds, silent_facts
 from advisor.proof.promises.alive_parts import idle_checks, idle_parts
 from advisor.proof.report import Failure, PromiseVerdict
+from advisor.proof.search.oracle import chosen_without as chosen_without_one
+from advisor.proof.search.oracle import concluded
 from advisor.proof.search.prover import Prover
 from advisor.proof.search.sweeping import Witnesses, sweep
 from advisor.proof.space.causes import judge_option
 from advisor.proof.space.decisions import chosen_without, strikes
 from advisor.proof.space.logic import Bit, Logic
 from advisor.proof.space.world import World
+from advisor.rulebase.language.conditions import HOLDS
 from advisor.rulebase.model import Argument, Decision, RuleBase
 
 _TOGETHER = 12
@@ -101,18 +104,38 @@ def _arguments(prover: Prover) -> list[Argument]:
 def _idle_arguments(prover: Prover, witnesses: Witnesses, verdict: PromiseVerdict) -> Iterator[tuple[str, str]]:
     """Arguments without which nothing would be decided otherwise, nor an option supported otherwise."""
     arguments = _arguments(prover)
-    single = [argument for argument in arguments if argument.decision in prover.decisions]
+    heard = dict(witnesses)
+    dead = _silent(prover, arguments, heard)
+    single = [a for a in arguments if a.decision in prover.decisions and f"arguments.{a.id}" not in dead]
+    _try_without(prover, single, heard, witnesses)
+    single = [a for a in single if f"arguments.{a.id}" not in witnesses]
     quiet: list[str] = []
     for start in range(0, len(single), _TOGETHER):
         quiet += _never_decisive(prover, single[start : start + _TOGETHER], witnesses)
-    several = {f"arguments.{a.id}": _takes(prover.full, a) for a in arguments if a.decision in prover.full.several}
+    several = {
+        f"arguments.{a.id}": _takes(prover.full, a)
+        for a in arguments
+        if a.decision in prover.full.several and f"arguments.{a.id}" not in dead
+    }
     quiet += sweep(prover.full, several, witnesses)
-    dead = _silent(prover, [a for a in arguments if f"arguments.{a.id}" in quiet], witnesses)
+    witnesses.update({name: heard[name] for name in quiet})
     verdict.lines.append(
-        f"{len(arguments)} arguments: {len(arguments) - len(quiet)} decide for some answers, "
-        f"{len(quiet) - len(dead)} only weigh, {len(dead)} do neither."
+        f"{len(arguments)} arguments: {len(arguments) - len(dead) - len(quiet)} decide for some answers, "
+        f"{len(quiet)} only weigh, {len(dead)} do neither."
     )
     yield from dead.items()
+
+
+def _try_without(prover: Prover, arguments: list[Argument], heard: Witnesses, witnesses: Witnesses) -> None:
+    """Find with the inference arguments that decide for some of the answers that are at hand."""
+    for answers in list({id(answers): answers for answers in heard.values()}.values()):
+        found = concluded(prover.rule_base, answers)
+        for argument in arguments:
+            outcome, subject = found.outcomes[argument.decision], f"arguments.{argument.id}"
+            if subject in witnesses or found.truth(argument.condition) != HOLDS:
+                continue
+            if chosen_without_one(found, outcome.decision, argument.id) != outcome.chosen:
+                witnesses[subject] = answers
 
 
 def _silent_arguments(prover: Prover, witnesses: Witnesses, verdict: PromiseVerdict) -> Iterator[tuple[str, str]]:

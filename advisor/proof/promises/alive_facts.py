@@ -29,12 +29,13 @@ def idle_facts(prover: Prover, witnesses: Witnesses) -> Iterator[tuple[str, str]
     limits, feeding = _limits(rule_base), computed_from(rule_base)
     tested = {variable for condition in _looking(rule_base, witnesses) for variable in condition.variables}
     seen = list({id(answers): answers for answers in witnesses.values()}.values())
-    trial = AnswerTrial(rule_base, seen[:_MOST_TRIED])
+    trial, needs = AnswerTrial(rule_base, seen[:_MOST_TRIED]), Needs(prover.full)
     for fact in rule_base.facts.values():
         mine = limits.get(fact.name, {})
         if fact.computed:
             # It is never answered, so it matters where something at work looks at it.
-            if mine:
+            trial.look_for(fact, mine, witnesses)
+            if not {f"thresholds.{name}" for name in mine} <= set(witnesses):
                 _ask(prover, fact, mine, witnesses)
             if fact.name not in feeding and tested.isdisjoint(fact.variables):
                 yield f"facts.{fact.name}", "Nothing that is ever at work looks at what is worked out here."
@@ -43,6 +44,8 @@ def idle_facts(prover: Prover, witnesses: Witnesses) -> Iterator[tuple[str, str]
             continue  # It matters as what is worked out from it does.
         trial.look_for(fact, mine, witnesses)
         wanted = {f"facts.{fact.name}", *(f"thresholds.{name}" for name in mine)}
+        if f"facts.{fact.name}" not in witnesses and prover.full.logic.possible(needs.needed(fact.name)):
+            witnesses[f"facts.{fact.name}"] = answers_found(prover.full.space)
         if not wanted <= set(witnesses):
             _ask(prover, fact, mine, witnesses)
         if f"facts.{fact.name}" not in witnesses and fact.name not in feeding:
@@ -68,15 +71,13 @@ def _ask(prover: Prover, fact: Fact, limits: dict[str, list[float]], witnesses: 
         if f"thresholds.{name}" not in witnesses and logic.possible(step, across):
             witnesses[f"thresholds.{name}"] = answers_found(before.space)
     if f"facts.{fact.name}" not in witnesses:
+        # Another answer may also be what lets a fact that a weight needs be known without a question.
         needs = Needs(before)
-        asked = (
+        asked = logic.either(
             logic.every([logic.differ(bit, after.space.forced[name]), needs.needed(name)])
             for name, bit in before.space.forced.items()
         )
-        bit = logic.either(
-            [needs.needed(fact.name), logic.every([*others_same(before, after, fact), logic.either(asked)])]
-        )
-        if logic.possible(bit):
+        if logic.possible(*others_same(before, after, fact), asked):
             witnesses[f"facts.{fact.name}"] = answers_found(before.space)
 
 

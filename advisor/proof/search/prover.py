@@ -98,20 +98,21 @@ class Prover:
             if fact.entry.kind == "several"
             for variable in fact.variables
         ]
-        answers, count = self._fewest([bit], said, answers_found(space))
-        return self._fewest([bit, logic.at_most_of(said, count)], items, answers)[0]
+        _, count = self._fewest([bit], said)
+        answers, _ = self._fewest([bit, logic.at_most_of(said, count)], items)
+        return answers
 
-    def _fewest(self, shown: list[Bit], counted: list[Bit], answers: Answers) -> tuple[Answers, int]:
-        """Answers with as few of some bits as can be, and how many these are; the solver found the given ones last."""
-        world = self.partial
-        least, most = 0, sum(map(world.logic.truth, counted))
-        while least < most:
-            middle = (least + most) // 2
+    def _fewest(self, shown: list[Bit], counted: list[Bit]) -> tuple[Answers | None, int]:
+        """Answers with as few of some bits as can be, and how many these are."""
+        world, answers = self.partial, None
+        least, middle, most = 0, len(counted), len(counted)
+        while answers is None or least < most:
             if world.logic.possible(*shown, world.logic.at_most_of(counted, middle)):
                 answers = answers_found(world.space)
                 most = sum(map(world.logic.truth, counted))
             else:
                 least = middle + 1
+            middle = (least + most) // 2
         return answers, most
 
 

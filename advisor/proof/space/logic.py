@@ -49,7 +49,11 @@ class Logic:
         self._solver = self._z3.SolverFor("QF_FD")
         self._named: dict[Hashable, Any] = {}
         self._kept: list[Any] = []  # Expressions are known by their number, which must not be given away again.
+        self._opposites: dict[int, tuple[Any, Any]] = {}  # By number: the expression itself, and its opposite.
+        self._denied: dict[int, int] = {}  # The number of what each opposite denies.
         self._count = 0
+        self._model: Any = None
+        self._unread = False
         self._value = (self._z3.Ast * 1)()
 
     def bit(self, name: str) -> Bit:
@@ -61,7 +65,14 @@ class Logic:
         """The bit that is true where this one is false."""
         if isinstance(bit, bool):
             return not bit
-        return bit.arg(0) if self._z3.is_not(bit) else self._z3.Not(bit)
+        number = bit.get_id()
+        found = self._opposites.get(number)
+        if found is None:
+            denied = self._z3.Not(bit)
+            found = self._opposites[number] = bit, denied
+            self._opposites[denied.get_id()] = denied, bit
+            self._denied[denied.get_id()] = number
+        return found[1]
 
     def every(self, bits: Iterable[Bit]) -> Bit:
         """True where all bits are."""
@@ -82,22 +93,24 @@ class Logic:
             parts[bit.get_id()] = bit
         if len(parts) <= 1:
             return next(iter(parts.values()), not deciding)
-        if any(self._inner_id(bit) in parts for bit in parts.values()):
+        if any(self._denied.get(number) in parts for number in parts):
             return deciding
         key = (kind, tuple(sorted(parts)))
         found = self._named.get(key)
         if found is None:
-            make = self._z3.And if kind == "every" else self._z3.Or
             self._kept.append(parts)
-            found = self._named[key] = self._name(kind, make(list(parts.values())))
+            found = self._named[key] = self._name(kind, self._joined(kind, list(parts.values())))
         return found
 
-    def _inner_id(self, bit: Bit) -> int | None:
-        return bit.arg(0).get_id() if self._z3.is_not(bit) else None
+    def _joined(self, kind: str, bits: list[Bit]) -> Bit:
+        """All or any of some bits; the solver's own wrapper would look at the type of each again and again."""
+        z3, context = self._z3, bits[0].ctx
+        make = z3.Z3_mk_and if kind == "every" else z3.Z3_mk_or
+        return z3.BoolRef(make(context.ref(), len(bits), (z3.Ast * len(bits))(*(b.as_ast() for b in bits))), context)
 
     def _name(self, kind: str, expression: Bit) -> Bit:
         named = self.bit(kind)
-        self._solver.add(named == expression)
+        self._add(named == expression)
         return named
 
     def same(self, first: Bit, second: Bit) -> Bit:
@@ -118,14 +131,14 @@ class Logic:
 
     def require(self, bit: Bit) -> None:
         """From now on this bit is true."""
-        self._solver.add(bit)
+        self._add(bit)
 
     def exactly_one(self, bits: Sequence[Bit]) -> None:
         """From now on exactly one of the bits is true."""
         self.require(self._z3.Or(list(bits)))
         for place, bit in enumerate(bits):
             for other in bits[:place]:
-                self.require(self._z3.Or(self.opposite(bit), self.opposite(other)))
+                self.require(self._joined("either", [self.opposite(bit), self.opposite(other)]))
 
     def at_least(self, first: Sum, second: Sum) -> Bit:
         """True where the first sum is not below the second."""
@@ -189,16 +202,24 @@ class Logic:
             if reason in _INTERRUPTED:
                 raise KeyboardInterrupt
             raise RuntimeError(f"the solver gave up: {reason}")
-        if found == self._z3.sat:
-            self._model = self._solver.model()
-            return True
-        return False
+        # The solver takes long to hand over its model, and most of the answers found are never read.
+        self._model, self._unread = None, found == self._z3.sat
+        return bool(self._unread)
+
+    def _read_model(self) -> None:
+        if self._unread:
+            self._model, self._unread = self._solver.model(), False
+
+    def _add(self, expression: Bit) -> None:
+        self._read_model()  # Once more is asserted the solver has none to give.
+        self._solver.add(expression)
 
     def truth(self, bit: Bit) -> bool:
-        """The value of a bit in the answers found last."""
+        """The value of a bit in the answers to the last question, which was one that is possible."""
         if isinstance(bit, bool):
             return bit
         # Asked so often that the objects the solver's own wrapper makes would take half the time of a proof.
+        self._read_model()
         z3, context = self._z3, self._model.ctx.ref()
         z3.Z3_model_eval(context, self._model.model, bit.as_ast(), True, self._value)
         return bool(z3.Z3_get_bool_value(context, self._value[0]) == z3.Z3_L_TRUE)
