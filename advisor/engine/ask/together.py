@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from advisor.engine.ask.question import askable
 from advisor.engine.conclude import Conclusions
+from advisor.engine.implied import implied_value
 
 
 def asked_together(conclusions: Conclusions, name: str) -> list[str]:
     """The facts to ask in one go, in the order of the look that tells them; the fact alone where no look does.
+
+    What already follows from other answers is left out.
 
     Args:
         conclusions: What follows from the answers.
@@ -21,4 +24,9 @@ def asked_together(conclusions: Conclusions, name: str) -> list[str]:
         return [name]
     variables = [variable for fact in look.entry.tells for variable in conclusions.rule_base.facts[fact].variables]
     asked = {name, *askable(conclusions, variables)}
-    return [fact for fact in look.entry.tells if fact in asked]
+    facts = conclusions.rule_base.facts
+    return [
+        fact
+        for fact in look.entry.tells
+        if fact in asked and (fact == name or implied_value(facts[fact], conclusions.open_state) is None)
+    ]

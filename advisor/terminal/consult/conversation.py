@@ -17,6 +17,7 @@ from advisor.engine import (
     Question,
     asked_together,
     conclude,
+    implied_value,
     next_question,
     stakes,
     value_words,
@@ -164,7 +165,7 @@ class Consultation:
             print_together(self.console, self.conclusions, facts, self._number(facts[0]))
 
         show()
-        while left := [fact for fact in facts if fact.name not in self.answers]:
+        while left := [fact for fact in facts if self._is_open(fact)]:
             self._line(f"{facts.index(left[0]) + 1}  {left[0].label}?", style="bold")
             typed = self._read()
             word = typed.lower()
@@ -184,6 +185,10 @@ class Consultation:
             else:
                 self._take_dealt(left, typed)
         return None
+
+    def _is_open(self, fact: Fact) -> bool:
+        """Whether a fact has no answer yet, and none that follows from the others."""
+        return fact.name not in self.answers and implied_value(fact, self.conclusions.open_state) is None
 
     def _take_dealt(self, left: list[Fact], typed: str) -> None:
         try:
