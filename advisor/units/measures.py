@@ -160,8 +160,8 @@ _GREATEST = 1e15
 _LONGEST_TEXT = 80
 
 
-def unit_named(name: str) -> Unit:
-    """The unit a person means by ``name``.
+def unit_named(name: str, dimension: Dimension | None = None) -> Unit:
+    """The unit a person means by ``name``; a complaint lists the units of ``dimension``, or all of them.
 
     Raises:
         MeasureError: If it is unknown or can mean two things.
@@ -175,7 +175,7 @@ def unit_named(name: str) -> Unit:
         raise MeasureError(f"'{name.strip()}' can mean two weights; write kg or t (1000 kg)")
     unit = _BY_NAME.get(plain) or _BY_NAME.get(plain.rstrip("."))
     if unit is None:
-        known = ", ".join(unit.symbol for unit, _ in _UNITS)
+        known = ", ".join(unit.symbol for unit, _ in _UNITS if dimension in (None, unit.dimension))
         raise MeasureError(f"'{name.strip()}' is not a unit known here; known are {known}")
     return unit
 
@@ -254,7 +254,7 @@ class _Wanted:
 
 def _in_unit(number: str, written_unit: str, wanted: _Wanted) -> float:
     default = wanted.unit
-    unit = unit_named(written_unit) if written_unit.strip() else default
+    unit = unit_named(written_unit, default.dimension) if written_unit.strip() else default
     if unit.dimension != default.dimension:
         raise MeasureError(
             f"'{written_unit.strip()}' measures {kind_of(unit.dimension)}; "

@@ -320,6 +320,14 @@ def test_what_one_look_tells_is_asked_in_one_go_with_how_to_look(finished: Opera
     assert [flat(finished.talk.everything).count(flat(look.do)) for look in looks] == [1, 1, 1]
 
 
+def test_shares_and_yes_or_no_are_typed_in_one_line(operator: Operator) -> None:
+    operator.until("gold_share")
+    shown = operator.talk.say("12 % 1/20 yes")
+    assert "gold share: 12 %" in shown
+    assert "clean part: 5 %" in shown
+    assert "panning still helps: yes" in shown
+
+
 def test_no_question_is_asked_twice_and_questions_that_can_stop_come_first(finished: Operator) -> None:
     assert len(set(finished.asked)) == len(finished.asked)
     assert set(finished.asked[:2]) <= {"mercury_history", "mercury_signs", "mercury_test"}

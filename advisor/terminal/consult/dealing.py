@@ -33,7 +33,7 @@ def dealt(facts: Sequence[Fact], typed: str) -> Given:
         if not words:
             return given
         word = words.pop(0)
-        while fact.entry.kind == "quantity" and words and _goes_on(word, words[0]):
+        while fact.entry.kind == "quantity" and words and _goes_on(fact, word, words[0]):
             word = f"{word} {words.pop(0)}"
         try:
             given.append((fact, _read_one(fact, word)))
@@ -44,13 +44,15 @@ def dealt(facts: Sequence[Fact], typed: str) -> Given:
     return given
 
 
-def _goes_on(word: str, following: str) -> bool:
+def _goes_on(fact: Fact, word: str, following: str) -> bool:
     """Whether a word still belongs to an amount: its unit, or the second end of a range."""
-    return (
-        word.lower() not in _NOT_KNOWN
-        and following.lower() not in _NOT_KNOWN
-        and (following[:1].isalpha() or word.split()[-1].lower() == "to")
-    )
+    if "to" in (following.lower(), word.split()[-1].lower()):
+        return True
+    try:
+        read_typed(fact, f"{word} {following}")
+    except ValueFault:
+        return False
+    return not following[:1].isdigit()
 
 
 def _read_one(fact: Fact, typed: str) -> Value | NotKnown:
