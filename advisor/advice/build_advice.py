@@ -73,6 +73,7 @@ def build_advice(
         rules,
         words=lambda name: _placeholder_words(weigher, name),
         uses=lambda name: weigher[name].high > 0,
+        heat=lambda name: weigher[name] if weigher[name].high > 0 else None,
     )
     # Without fire nothing has to be brought to its end at a stretch.
     timed = planned and conclusions.truth(conclusions.rule_base.findings["hot_work"].condition) != FAILS
@@ -225,8 +226,8 @@ def _quantities(weigher: Weigher) -> dict[str, QuantityNote]:
         if name in rule_base.quantities:
             quantity = rule_base.quantities[name]
             amount = _countable(weigher[name], quantity.unit)
-            if amount.high == 0:
-                continue
+            if amount.high == 0 or quantity.unit.symbol == "C":
+                continue  # The heats stand in the steps.
             notes[name] = QuantityNote(
                 title=quantity.entry.title,
                 unit=quantity.unit.symbol,
