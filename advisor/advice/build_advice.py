@@ -125,8 +125,8 @@ def _amounts(weigher: Weigher, by_thumb: Weigher, citer: Citer) -> dict[str, Mat
     amounts: dict[str, MaterialAmount] = {}
     for name, material in rule_base.materials.items():
         lines = by_thumb.lines(material)
-        whole, thumb = weigher[name], by_thumb[name]
-        if whole.high <= 0 and thumb.high <= 0:
+        whole = weigher[name]
+        if whole.high <= 0:
             continue
         figure = weigher.computed.get(name)
         cost = weigher.cost(material)
@@ -135,8 +135,6 @@ def _amounts(weigher: Weigher, by_thumb: Weigher, citer: Citer) -> dict[str, Mat
             low_g=shown_figure(whole.low),
             likely_g=shown_figure(whole.likely),
             high_g=shown_figure(whole.high),
-            basis="rule of thumb" if figure is None else "computed",
-            thumb_g=span(thumb),
             computed=None if figure is None else citer.note(figure),
             care=material.entry.care,
             cost_low=cost.low if cost else None,

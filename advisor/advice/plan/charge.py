@@ -95,11 +95,11 @@ def _wish(conclusions: Conclusions, method: str, given: dict[str, Range]) -> Wis
 
 
 def weights_to_take(charge: ChargeOfBatch, weigher: Weigher, tables: Tables) -> dict[str, Figure]:
-    """The computed weight of each material that the plan takes in place of the rule of thumb.
+    """The computed weight of each material that the rules weigh.
 
-    Nitre, flour or charcoal that the computation does not ask for get a figure of zero. Silica keeps its rule of
-    thumb, since what no answer names was counted as quartz and may be something else. Where the charge may go by
-    a printed one, everything keeps its rule of thumb.
+    What the rules do not weigh, such as iron that is not at hand, is not weighed. Nitre, flour or charcoal that these
+    minerals ask for none of get a figure of zero. Silica keeps its rule, since what no answer names was counted as
+    quartz and may be something else. Where the charge may go by a printed one, everything keeps its rule.
     """
     if charge.by_rule:
         return {}
@@ -113,12 +113,12 @@ def weights_to_take(charge: ChargeOfBatch, weigher: Weigher, tables: Tables) -> 
     taken: dict[str, Figure] = {}
     for name in conclusions.rule_base.materials:
         reagent = tables.once(charge_data).reagents.get(name)
-        flux = name == "iron" or (reagent is not None and reagent.family in ("borax", "soda", "silica", "oxidant"))
-        if not (flux or everything):
+        flux = name == "iron" or (reagent is not None and reagent.family in ("borax", "soda", "oxidant"))
+        if weigher[name].high <= 0 or not (flux or everything) or (reagent is not None and reagent.family == "silica"):
             continue
         if name in computed:
             taken[name] = computed[name]
-        elif reagent is not None and reagent.family in ("oxidant", "reductant") and weigher[name].high > 0:
+        elif reagent is not None and reagent.family in ("oxidant", "reductant"):
             title = f"{reagent.title}, not needed"
             taken[name] = Figure(
                 f"{name}_g", title, _ZERO, "g", "the minerals of this batch ask for none", "calculation"
