@@ -14,7 +14,7 @@ from advisor.metallurgy.common.tables import Tables
 from advisor.metallurgy.computation import Computation
 from advisor.metallurgy.concentrate.calculator import concentrate_inputs, concentrate_of, concentrate_result
 
-_COLLECTORS = ("litharge", "lead", "bismuth_oxide", "bismuth", "none")
+_COLLECTORS = ("litharge", "red_lead", "lead", "bismuth_oxide", "bismuth", "none")
 
 
 def charge_inputs(tables: Tables) -> tuple[Input, ...]:
