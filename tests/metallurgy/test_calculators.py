@@ -185,6 +185,39 @@ def test_the_value_is_the_gold_times_the_price(shipped: RuleBase) -> None:
     )
 
 
+@pytest.mark.parametrize(
+    "weights", ["in_air=14g in_water=13.1g", "in_air=5g in_water=4.7g", "in_air=14g in_water=13.3g"]
+)
+def test_a_scale_that_cannot_tell_gives_no_fineness_no_gold_and_no_price(shipped: RuleBase, weights: str) -> None:
+    words = f"{weights} rest=silver price=60 water_temperature=20C"
+    coarse = calculate(shipped, "fineness", f"{words} scale_step=0.1g")
+    (group,) = coarse.groups
+    assert group.title == "This scale cannot tell"
+    assert group.said[0].kind == "verdict"
+    assert [figure.name for figure in group.figures] == ["scale_step_enough_g", "piece_enough_g"]
+    enough = coarse.figure("scale_step_enough_g").likely
+    # The step that is said to be fine enough is: with it the same piece is told.
+    fine = calculate(shipped, "fineness", f"{words} scale_step={enough}g")
+    assert fine.figure("gold_value").likely > 0
+
+
+def test_a_known_fineness_gives_the_silver_for_parting(shipped: RuleBase) -> None:
+    # Beringer 1904, p. 147: 2.5 of silver to 1 of gold. 10 mg with 8 mg of gold wants 20 mg and holds 2 mg.
+    calculation = calculate(shipped, "fineness", "in_air=10mg fineness=800 rest=silver")
+    assert calculation.figure("parting_silver_g").likely == pytest.approx(0.018)
+    assert "licensed place" in texts(calculation)
+
+
+def test_an_assay_with_its_check_is_told_to_a_tenth(shipped: RuleBase) -> None:
+    words = "sample=500mg sample_gold=458.5mg check=458mg check_gold=458.15mg in_air=31.1g"
+    calculation = calculate(shipped, "fineness", words)
+    assert "916.7 permille by this assay: 917.0 as weighed, less the surcharge of +0.3." in texts(calculation)
+    assert calculation.figure("fine_gold_g").likely == pytest.approx(31.1 * 0.9167, rel=1e-3)
+    assert "No check ran beside it" in texts(calculate(shipped, "fineness", "sample=500mg sample_gold=458.5mg"))
+    unlike = words.replace("check=458mg", "check=400mg").replace("458.15", "400.15")
+    assert "not like the sample" in texts(calculate(shipped, "fineness", unlike))
+
+
 def test_inputs_from_a_file_give_the_same_result_as_on_the_command_line(shipped: RuleBase) -> None:
     text = "metals: {gold: 12 g, copper: 1 g}\ncollector: lead\nmaterial: bone_ash\n"
     from_file = run_computation("cupel", parse_yaml(text, "inputs.yaml"), shipped)
@@ -205,6 +238,11 @@ BAD = [
     ("roast", "dry_mass=250g mass_shares.pyrite=140%", "100 %"),
     ("fineness", "in_air=10g in_water=11g scale_step=0.01g", "less in water"),
     ("fineness", "in_air=10g in_water=5g scale_step=0.01g", "gold|alloy|density"),
+    ("fineness", "in_air=10g", "one of the three"),
+    ("fineness", "in_air=10g in_water=9g", "scale_step"),
+    ("fineness", "in_air=10g fineness=800 sample=1g", "one of the three"),
+    ("fineness", "sample=1g sample_gold=0.5g check=0.5g", "check_gold"),
+    ("fineness", "fineness=800", "in_air"),
     ("fume", "agent=lead mass=30g release_time=60min room=30m3", "step"),
     ("fume", "agent=lead mass=30g step=lead_on_cupel release_time=60min room=0m3", "room"),
     ("balance", "feed_assay=20 concentrate_assay=10 tailing_assay=4", "richer"),

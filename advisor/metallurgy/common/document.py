@@ -44,7 +44,7 @@ class Line:
     """One line of a table of figures, such as one limit."""
 
     title: str
-    figures: Annotated[tuple[FigureNote | None, ...], Field(description="One for each column, null where none applies.")]
+    figures: Annotated[tuple[FigureNote | None, ...], Field(description="One for each column, or null.")]
     word: Annotated[str, Field(description="What is said of the line in a word or two.")]
     source: str
 
