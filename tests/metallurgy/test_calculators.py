@@ -154,7 +154,14 @@ def test_arsenic_without_recovery_stops_the_roast_with_a_reason_and_no_number(sh
 
 
 @pytest.mark.parametrize(
-    "agent_step", ["lead lead_on_cupel", "sulphur_dioxide sulphur_dioxide_formed", "arsenic arsenic_heated"]
+    "agent_step",
+    [
+        "lead lead_on_cupel",
+        "sulphur_dioxide sulphur_dioxide_formed",
+        "arsenic arsenic_heated",
+        "antimony antimony_heated",
+        "zinc_oxide zinc_burnt_to_oxide",
+    ],
 )
 def test_the_fume_screen_never_says_that_anything_is_safe(shipped: RuleBase, agent_step: str) -> None:
     agent, step = agent_step.split()
@@ -168,6 +175,34 @@ def test_the_fume_screen_never_says_that_anything_is_safe(shipped: RuleBase, age
         )
         assert " safe" not in said.lower()
         assert "not a measurement" in said
+
+
+def test_arsenic_that_no_fan_holds_is_a_stop_as_a_roast_of_it_is(shipped: RuleBase) -> None:
+    fume = "mass=1g release_time=60min room=30m3"
+    assert calculate(shipped, "fume", f"agent=arsenic step=arsenic_heated {fume}").stop
+    assert not calculate(shipped, "fume", f"agent=lead step=lead_on_cupel {fume}").stop
+    for mineral in ("arsenopyrite", "stibnite", "galena"):
+        assert calculate(shipped, "roast", f"dry_mass=250g mass_shares.{mineral}=4%").stop
+
+
+def test_a_fume_screen_says_its_verdict_once_and_its_limits_in_one_table(shipped: RuleBase) -> None:
+    words = "agent=sulphur_dioxide mass=30g step=sulphur_dioxide_formed release_time=60min room=30m3 shift=10h"
+    calculation = calculate(shipped, "fume", words)
+    said = [said for group in calculation.groups for said in group.said]
+    assert [one.kind for one in said].count("verdict") == 1
+    assert sum("evenly mixed" in one.text for one in said) == 1
+    (table,) = [group.table for group in calculation.groups if group.table is not None]
+    units = [figure.unit for figure in table.lines[0].figures if figure is not None]
+    assert units == ["ppm", "ppm", "mg/m3", "", "m3/h"]
+    # 29 CFR 1910.1025, appendix B: ten hours leave eight tenths of a limit over eight; taken for all such limits.
+    osha = next(line for line in table.lines if line.title == "8 h: OSHA, United States (1971)")
+    assert osha.figures[0] is not None
+    assert osha.figures[0].likely == pytest.approx(4.0)
+
+
+def test_a_step_is_not_taken_for_an_agent_that_it_does_not_give_off(shipped: RuleBase) -> None:
+    with pytest.raises(InputError, match="gives off lead and not arsenic"):
+        calculate(shipped, "fume", "agent=arsenic mass=1g step=lead_on_cupel release_time=60min room=30m3")
 
 
 def test_density_alone_gives_only_the_interval_between_silver_and_copper(shipped: RuleBase) -> None:

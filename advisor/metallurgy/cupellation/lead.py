@@ -79,17 +79,21 @@ def lead_needed(charge: CupelCharge, tables: CupellationTables) -> CollectorNeed
     amount = charge.alloy_g * parts
     how = f"{in_words(charge.alloy_g, 'g')} of alloy x {in_words(parts, 'g')} of lead for 1 g"
     notes = _notes(charge, rows, interpolated, tables)
-    for metal, known in tables.other_metals.items():
-        share = charge.share(metal)
-        if share.high > 0:
-            notes.append(Note(metal, known.advice, known.source))
-            changed = _with_other_metal(amount, charge.alloy_g, share, known)
-            how += f"; {metal}: x {known.multiplier:g} + {known.extra_lead_g:g} g" if changed != amount else ""
-            amount = changed
+    there = {metal: known for metal, known in tables.other_metals.items() if charge.share(metal).high > 0}
+    notes += [Note(metal, known.advice, known.source) for metal, known in there.items()]
+    for metal, known in there.items():
+        times = amount.scaled(known.multiplier)
+        amount, said = _changed(amount, times, charge, metal, known)
+        how += f"; {metal}: x {known.multiplier:g}" if said else ""
     least = _least_for_sample(charge, tables)
     how += f"; as an assay sample at least {in_words(least, 'g')}" if least.high > 0 else ""
+    amount = amount.most(least)
+    for metal, known in there.items():
+        # What a metal takes more comes on top of the standard quantity, the least for a sample included.
+        amount, said = _changed(amount, amount + Range.exact(known.extra_lead_g), charge, metal, known)
+        how += f"; {metal}: {known.extra_lead_g:g} g more" if said else ""
     source = cited(*(row.source for row in rows), *(row.source for row in tables.samples if least.high > 0))
-    needed = grams("lead_g", "lead for cupelling", amount.most(least), how, source)
+    needed = grams("lead_g", "lead for cupelling", amount, how, source)
     to_add = still_to_add(needed, charge.lead_g, "lead")
     return CollectorNeed(needed, to_add, None, None, interpolated, (), tuple(notes))
 
@@ -112,11 +116,14 @@ def _notes(charge: CupelCharge, rows: tuple[LeadRow, ...], interpolated: bool, t
     return [tables.notes[key] for key in (*keys, "too_little", "copper_twice")]
 
 
-def _with_other_metal(amount: Range, alloy_g: Range, share: Range, known: OtherMetal) -> Range:
-    """The lead with what is published for one other metal; both ways where it may or may not apply."""
+def _changed(amount: Range, changed: Range, charge: CupelCharge, metal: str, known: OtherMetal) -> tuple[Range, bool]:
+    """The lead with what is published for one other metal, and whether that changes it.
+
+    Both ways where it may or may not apply.
+    """
     if not known.ratio_published:
-        return amount
-    changed = amount.scaled(known.multiplier) + Range.exact(known.extra_lead_g)
+        return amount, False
+    alloy_g, share = charge.alloy_g, charge.share(metal)
 
     def applies(at_share: float, mass_g: float) -> bool:
         return at_share > 0 and known.share_least <= at_share <= known.share_most and mass_g <= known.sample_at_most_g
@@ -124,7 +131,8 @@ def _with_other_metal(amount: Range, alloy_g: Range, share: Range, known: OtherM
     likely = changed.likely if applies(share.likely, alloy_g.likely) else amount.likely
     always = applies(share.low, alloy_g.high) and applies(share.high, alloy_g.high)
     ever = share.high >= known.share_least and share.low <= known.share_most and alloy_g.low <= known.sample_at_most_g
-    return Range(changed.low if always else amount.low, likely, changed.high if ever else amount.high)
+    made = Range(changed.low if always else amount.low, likely, changed.high if ever else amount.high)
+    return made, made != amount
 
 
 def _least_for_sample(charge: CupelCharge, tables: CupellationTables) -> Range:

@@ -1,8 +1,9 @@
 """The roast plan: stages by mineral, air, sulphur dioxide and smoke, the mass left, and how to tell the end.
 
 Arsenic, mercury, antimony, lead or tellurium without a licensed recovery stops the plan. That is an error
-(``RoastRefused``) and not a kind of result, so that no caller can go on to a number by overlooking it. ``plan_roast`` takes a charge, the minerals
-from ``rules/metallurgy/minerals.yaml`` and the tables from ``rules/metallurgy/roasting.yaml``:
+(``RoastRefused``) and not a kind of result, so that no caller can go on to a number by overlooking it.
+``plan_roast`` takes a charge, the minerals from ``rules/metallurgy/minerals.yaml`` and the tables from
+``rules/metallurgy/roasting.yaml``:
 
     minerals = Mineral.from_entries(entries of the section minerals, by name)
     tables = RoastingTables.from_tables({name: table.rows for name, table in rule_base.tables.items()})

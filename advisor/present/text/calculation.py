@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import textwrap
 
-from advisor.metallurgy.common.document import Calculation, FigureNote, Group, Line, Remark, Table
+from advisor.metallurgy.common.document import Calculation, FigureNote, Group, Remark, Table
 from advisor.present.text.page import Page, between
 
 _MARKS = {"verdict": "= ", "warning": "! ", "limit": "~ ", "step": "> ", "sign": "? ", "note": "- "}
@@ -77,7 +77,7 @@ def _print_table(page: Page, table: Table) -> None:
         page.verbatim(_row(first, row, line.word, room, widths))
         for more in rest:
             page.verbatim(f"  {more}")
-        _print_whole(page, line)
+    _print_whole(page, table)
 
 
 def _print_list(page: Page, table: Table, cells: list[list[str]]) -> None:
@@ -87,17 +87,17 @@ def _print_list(page: Page, table: Table, cells: list[list[str]]) -> None:
             f"{head.replace(',', '')} {cell}" for head, cell in zip(table.columns, row, strict=True) if cell != "-"
         )
         page.say(f"{line.title}: {pairs}; {line.word}")
-        _print_whole(page, line)
+    _print_whole(page, table)
 
 
-def _print_whole(page: Page, line: Line) -> None:
-    """The ranges of a line and where they come from, for who asks."""
-    if not page.explain:
-        return
-    for figure in line.figures:
-        if figure is not None:
-            _print_figure(page, figure, 0)
-    page.say(f"Source of the limit: {line.source}", indent=4)
+def _print_whole(page: Page, table: Table) -> None:
+    """The range of every figure and how it was reached, for who asks."""
+    for line in table.lines if page.explain else ():
+        page.gap()
+        page.say(line.title, style="bold")
+        for figure in line.figures:
+            if figure is not None:
+                _print_figure(page, figure, 0)
 
 
 def _row(title: str, cells: list[str], word: str, room: int, widths: list[int]) -> str:
