@@ -10,5 +10,6 @@ COMMANDS = {
     "roast": ("roasting.calculator", "Stages and gases of a roast; status 3 for a stop."),
     "fineness": ("bead.calculator", "Fineness of a bead: in water, by assay, or known."),
     "fume": ("air.calculator", "Lead, SO2, As, Sb or ZnO of a plan against limits."),
+    "limits": ("limits.calculator", "Measured air, blood lead, leach test against limits."),
     "balance": ("balance.calculator", "Recovery of a separation, or gold in and out."),
 }

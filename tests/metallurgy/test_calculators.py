@@ -36,12 +36,15 @@ def test_every_figure_has_its_unit_range_way_and_source(shipped: RuleBase) -> No
         "roast": "dry_mass=250g mass_shares.pyrite=40%",
         "fineness": "in_air=12.34g in_water=11.60g scale_step=0.01g price=60",
         "fume": "agent=lead mass=30g step=lead_on_cupel release_time=60min room=30m3",
+        "limits": "agent=lead air.fire.mg_m3=0.12 air.fire.time=2h blood_lead.march=48 leach.lead=6",
         "balance": "feed_assay=20 concentrate_assay=1500 tailing_assay=4",
     }
     assert set(asked) == {name for name, computation in COMPUTATIONS.items() if computation.command}
     for name, words in asked.items():
         calculation = calculate(shipped, name, words)
         figures = [figure for group in calculation.groups for figure in group.figures]
+        lines = [line for group in calculation.groups if group.table is not None for line in group.table.lines]
+        figures += [figure for line in lines for figure in line.figures if figure is not None]
         assert figures, name
         for figure in figures:
             assert figure.low <= figure.likely <= figure.high, (name, figure.name)
@@ -177,6 +180,26 @@ def test_the_fume_screen_never_says_that_anything_is_safe(shipped: RuleBase, age
         assert "not a measurement" in said
 
 
+def test_nitre_flour_and_sulphide_in_one_pot_are_warned_of_first(shipped: RuleBase) -> None:
+    words = "method=nitre dry_mass=100g counted=yes volume_shares.{}=30% volume_shares.quartz=70% given.soda_ash=60g"
+    pyritic = words.format("pyrite")
+
+    flaring = calculate(shipped, "charge", f"{pyritic} given.nitre=40g given.flour=5g")
+    assert flaring.stop
+    assert flaring.groups[0].title.startswith("Stop: nitre")
+    assert not calculate(shipped, "charge", f"{pyritic} given.nitre=200g").stop
+
+    def first(given: str) -> str:
+        groups = calculate(shipped, "charge", f"{pyritic} {given}").groups
+        return next(said.text for group in groups for said in group.said if said.kind == "limit")
+
+    assert "flare up and boil over" in first("given.nitre=40g given.flour=5g")
+    assert "flare" not in first("given.nitre=200g")
+    assert "flare" not in first("given.flour=5g")
+    harmless = words.format("magnetite") + " given.nitre=40g given.flour=5g"
+    assert "flare" not in texts(calculate(shipped, "charge", harmless))
+
+
 def test_arsenic_that_no_fan_holds_is_a_stop_as_a_roast_of_it_is(shipped: RuleBase) -> None:
     fume = "mass=1g release_time=60min room=30m3"
     assert calculate(shipped, "fume", f"agent=arsenic step=arsenic_heated {fume}").stop
@@ -281,6 +304,12 @@ BAD = [
     ("fume", "agent=lead mass=30g release_time=60min room=30m3", "step"),
     ("fume", "agent=lead mass=30g step=lead_on_cupel release_time=60min room=0m3", "room"),
     ("balance", "feed_assay=20 concentrate_assay=10 tailing_assay=4", "richer"),
+    ("limits", "shift=8h", "see  advisor limits"),
+    ("limits", "agent=lead", "needs both"),
+    ("limits", "agent=lead air.a.ppm=3 air.a.time=1h", "smoke and dust"),
+    ("limits", "agent=lead air.a.mg_m3=3", "needs its time"),
+    ("limits", "agent=lead air.a.mg_m3=3 air.a.time=9h", "samples of one shift"),
+    ("limits", "leach.tin=3", "not known here"),
     ("balance", "feed_assay=20", "add what is missing"),
     ("balance", "feed.batch.mass=500g", "gold"),
 ]

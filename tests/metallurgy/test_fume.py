@@ -140,13 +140,13 @@ def test_every_limit_says_how_it_was_read_and_a_recalled_one_is_not_shown_as_pub
         assert ("read in a summary" in item.named()) == (item.read == "summary")
 
 
-def test_a_limit_is_passed_at_it_or_above_it_as_its_words_have_it() -> None:
+def test_a_limit_is_over_at_it_or_above_it_as_its_words_have_it() -> None:
     # 29 CFR 1910.1025: (c)(1) at concentrations greater than 50; (d) and (j) at or above the action level.
     pel, action = limit("lead", "OSHA, United States", "shift"), limit("lead", "OSHA, United States", "action")
-    assert [pel.is_passed(value) for value in (0.049, 0.050, 0.051)] == [False, False, True]
-    assert [action.is_passed(value) for value in (0.029, 0.030, 0.031)] == [False, True, True]
-    # Whose words were not read counts as passed at the limit.
-    assert {item.passed for item in LIMITS if item.read != "text"} == {"at"}
+    assert [pel.is_over(value) for value in (0.049, 0.050, 0.051)] == [False, False, True]
+    assert [action.is_over(value) for value in (0.029, 0.030, 0.031)] == [False, True, True]
+    # Whose words were not read counts as over at the limit.
+    assert {item.counts for item in LIMITS if item.read != "text"} == {"at"}
 
 
 def test_sulphur_dioxide_is_told_in_ppm_too() -> None:

@@ -21,6 +21,7 @@ Verdict = Literal["nothing_counted", "extraction", "outdoors", "licensed"]
 _GAS_CONSTANT = 8.31446261815324
 """J/(mol K), exact by the definition of the SI units of 2019."""
 _ZERO_C_IN_K = 273.15
+_ROUNDING = 1e-9
 
 
 def mg_m3_of_ppm(ppm: float, formula: str, temperature_c: float, pressure_pa: float) -> float:
@@ -106,7 +107,7 @@ class ExposureLimit:
         mg_m3: The limit in mg/m3.
         ppm: The limit in parts per million by volume, where it was set so.
         force: ``law`` or ``advice``.
-        passed: ``above`` where only more than the limit passes it, ``at`` where as much does too.
+        counts: ``above`` where only more than the limit counts as over it, ``at`` where as much does too.
         read: ``text``, ``summary`` or ``memory``: how surely the figure is known.
         source: Where it was read.
     """
@@ -119,7 +120,7 @@ class ExposureLimit:
     mg_m3: float
     ppm: float | None
     force: str
-    passed: str
+    counts: str
     read: str
     source: str
 
@@ -175,9 +176,10 @@ class ExposureLimit:
         """Law or advice, and how surely its figure is known, in a word or two."""
         return self.force if self.read == "text" else f"{self.force}, {self.read}"
 
-    def is_passed(self, mg_m3: float) -> bool:
-        """Whether air of so many mg/m3, averaged over its time, passes it; at the limit as its words have it."""
-        return mg_m3 > self.mg_m3 if self.passed == "above" else mg_m3 >= self.mg_m3
+    def is_over(self, mg_m3: float) -> bool:
+        """Whether air of so many mg/m3, averaged over its time, is over it; at the limit as its words have it."""
+        slack = 1 + _ROUNDING if self.counts == "above" else 1 - _ROUNDING
+        return mg_m3 > self.mg_m3 * slack
 
 
 @frozen

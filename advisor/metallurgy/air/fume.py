@@ -216,7 +216,7 @@ def _in_words(agent: Agent, verdict: Verdict, governing: LimitCheck, room: Room,
 
 def _two_figures_up(flow_m3_h: float) -> int:
     """A flow in whole m3/h with two figures, never rounded down."""
-    grain = 10 ** max(0, math.floor(math.log10(max(flow_m3_h, 1.0))) - 1)
+    grain: int = 10 ** max(0, math.floor(math.log10(max(flow_m3_h, 1.0))) - 1)
     return math.ceil(flow_m3_h / grain) * grain
 
 

@@ -10,6 +10,7 @@ from advisor.metallurgy.charge.weights import Wish
 from advisor.metallurgy.common.range_sums import complement, share
 from advisor.units.substances import molar_mass_g
 
+FLARES = "nitre-flares"
 _ROUNDING = 1e-9
 _WORTH_SAYING = 0.02
 _MUCH_UNREDUCED = 0.6
@@ -17,7 +18,7 @@ _LARGE_BUTTON = 1.3
 
 
 def charge_limits(charge: Charge, made: Melt, data: ChargeData, wish: Wish | None) -> tuple[ChargeLimit, ...]:
-    """The limits that a charge meets, those of the minerals first.
+    """The limits that a charge meets: a flare first, then those of the minerals.
 
     Args:
         charge: The charge as weighed.
@@ -26,7 +27,15 @@ def charge_limits(charge: Charge, made: Melt, data: ChargeData, wish: Wish | Non
         wish: What was wanted, where the charge was planned.
     """
     keys = [*_slag_keys(charge, made, data), *_oxygen_keys(charge, made, data, wish)]
-    return (*_mineral_limits(charge, data), *(data.limits[key] for key in keys))
+    first = [data.limits[FLARES]] if _flares(charge, data) else []
+    return (*first, *_mineral_limits(charge, data), *(data.limits[key] for key in keys))
+
+
+def _flares(charge: Charge, data: ChargeData) -> bool:
+    """Whether nitre, a reducing agent and sulphide may lie in the same pot."""
+    families = {data.reagents[name].family for name, grams in charge.reagents_g.items() if grams.high > 0}
+    sulphide = any(burns(part.mineral.kind) and part.mass_g.high > 0 for part in charge.concentrate.minerals)
+    return sulphide and {"oxidant", "reductant"} <= families
 
 
 def _mineral_limits(charge: Charge, data: ChargeData) -> tuple[ChargeLimit, ...]:
