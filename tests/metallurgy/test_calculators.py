@@ -276,6 +276,29 @@ def test_an_assay_with_its_check_is_told_to_a_tenth(shipped: RuleBase) -> None:
     assert "not like the sample" in texts(calculate(shipped, "fineness", unlike))
 
 
+def test_a_recovery_is_told_in_grams_where_the_feed_was_weighed(shipped: RuleBase) -> None:
+    # Worked apart from this program: feed 20, concentrate 1500, tailing 4 g/t give 80.2 % and a pull of 1.07 %, so of
+    # a tonne with 20 g of gold 10.7 kg with 16.04 g. What went in comes out.
+    words = "feed_assay=20 concentrate_assay=1500 tailing_assay=4 feed_mass=1000kg"
+    made = calculate(shipped, "balance", f"{words} feed_silver=12 concentrate_silver=700 tailing_silver=5")
+    assert made.figure("concentrate_g").likely == pytest.approx(10_700, rel=2e-3)
+    assert made.figure("gold_in_concentrate_g").likely == pytest.approx(16.04, abs=0.01)
+    for metal in ("gold", "silver"):
+        held, rich, poor = (made.figure(f"{metal}_in_{place}_g").likely for place in ("feed", "concentrate", "tailing"))
+        assert held == pytest.approx(rich + poor, rel=1e-3)
+    assert [group.title for group in made.groups] == ["Recovery of the gold", "Recovery of the silver"]
+
+
+def test_several_feeds_of_a_batch_count_together(shipped: RuleBase) -> None:
+    bead = "products.bead.mass=9.9g products.bead.gold=95% products.bead.deviation=0.5%"
+    both = calculate(
+        shipped,
+        "balance",
+        f"feed.one.mass=300g feed.one.gold=2% feed.one.deviation=0.05% feed.two.mass=200g feed.two.gold=2% {bead}",
+    )
+    assert both.figure("unaccounted_gold_g").likely == pytest.approx(300 * 0.02 + 200 * 0.02 - 9.9 * 0.95, abs=1e-3)
+
+
 def test_inputs_from_a_file_give_the_same_result_as_on_the_command_line(shipped: RuleBase) -> None:
     text = "metals: {gold: 12 g, copper: 1 g}\ncollector: lead\nmaterial: bone_ash\n"
     from_file = run_computation("cupel", parse_yaml(text, "inputs.yaml"), shipped)
