@@ -68,9 +68,9 @@ SEEDED: dict[str, tuple[str, str, str, str]] = {
     ),
     "method misspelt": (
         CHARGE,
-        "{method: iron, reagent: soda_ash,",
-        "{method: irn, reagent: soda_ash,",
-        "there is no row with method: iron, reagent: soda_ash",
+        "{ore: iron, part: soda_ash,",
+        "{ore: irn, part: soda_ash,",
+        "there is no row with ore: iron, part: soda_ash",
     ),
     "single row doubled": (
         CHARGE,

@@ -12,7 +12,7 @@ WIDTH = 80
 STOPS = [
     "roast dry_mass=250g mass_shares.stibnite=40%",
     "fume agent=arsenic mass=1g step=arsenic_heated release_time=60min room=30m3",
-    "charge method=nitre dry_mass=100g counted=yes volume_shares.pyrite=100% given.soda_ash=99g given.nitre=40g given.flour=5g",
+    "charge method=nitre dry_mass=9g volume_shares.pyrite=100% given.soda_ash=9g given.nitre=40g given.flour=5g",
     "limits blood_lead.may=62",
 ]
 WORKS = [

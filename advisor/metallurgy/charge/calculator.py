@@ -15,7 +15,7 @@ from advisor.metallurgy.common.tables import Tables
 from advisor.metallurgy.computation import Computation
 from advisor.metallurgy.concentrate.calculator import concentrate_inputs, concentrate_of, concentrate_result
 
-_COLLECTORS = ("litharge", "lead", "bismuth_oxide", "bismuth", "none")
+_COLLECTORS = ("litharge", "red_lead", "lead", "bismuth_oxide", "bismuth", "none")
 
 
 def charge_inputs(tables: Tables) -> tuple[Input, ...]:
@@ -107,7 +107,7 @@ COMPUTATION = Computation("charge", "Smelting charge", charge_inputs, calculate_
 def _flare(outcome: Assessment) -> tuple[Result, ...]:
     """The stop for a given charge that would flare; a planned one never weighs nitre and flour for one pot."""
     flares = any(limit.key == FLARES for limit in outcome.limits)
-    title = "Stop: nitre, a reducing agent and sulphide flare and boil over"
+    title = "Stop: nitre beside a reducing agent flares and boils over"
     return (Result(title=title, stop=True),) if flares else ()
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from advisor.metallurgy.charge.iron import iron_taken_up, rod_to_weigh
-from advisor.metallurgy.charge.melt import Charge, Melt
+from advisor.metallurgy.charge.melt import COLLECTOR_METALS, Charge, Melt
 from advisor.metallurgy.charge.reducing import lead_reduced
 from advisor.metallurgy.charge.slag import volume_ml
 from advisor.metallurgy.charge.tables import ChargeData
@@ -15,7 +15,6 @@ from advisor.units import Range
 
 _CALCULATED = "calculation"
 _PARTS_OVER_DENSITY = "mass of each part over its density"
-_COLLECTORS = ("Pb", "Bi")
 _GASES = {
     "CO2": "carbon dioxide",
     "H2O": "steam",
@@ -75,7 +74,7 @@ def _slag_figures(made: Melt, data: ChargeData) -> tuple[Figure, ...]:
 
 def _metal_figures(charge: Charge, made: Melt, data: ChargeData) -> tuple[Figure, ...]:
     collector = made.grams("metal", "Pb") + made.grams("metal", "Bi")
-    others = ", ".join(f for f in made.products["metal"] if f not in (*_COLLECTORS, "Au")) or "no others"
+    others = ", ".join(f for f in made.products["metal"] if f not in (*COLLECTOR_METALS, "Au")) or "no others"
     button_how, unreduced = f"collector, gold and {others}", complement(made.account.collector_reduced)
     volume = volume_ml(made.products["metal"], data.species)
     figures = (
@@ -104,7 +103,7 @@ def _densities(made: Melt, data: ChargeData, place: str) -> str:
 def has_collector_oxide(charge: Charge, data: ChargeData) -> bool:
     """Whether litharge or bismuth oxide is in the charge."""
     weighed = (name for name, grams in charge.reagents_g.items() if grams.likely > 0.0)
-    return any(data.reagents[name].formula in data.collectors for name in weighed)
+    return any(data.collector_content(name) for name in weighed)
 
 
 def hot_gas_l(made: Melt, data: ChargeData) -> Range:

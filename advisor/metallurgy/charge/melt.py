@@ -28,6 +28,8 @@ from advisor.units.substances import Reaction, molar_mass_g
 
 PLACES = ("slag", "salt", "sulphide", "speiss", "metal", "gas", "unused")
 
+COLLECTOR_METALS = frozenset({"Pb", "Bi"})
+
 Grams = Mapping[str, Range]
 """Masses in g by formula."""
 
@@ -198,7 +200,7 @@ class _Pot:
                 self._burn(self.data.reductants[name], grams * account.agents_used)
                 self._add(reagent.formula, grams * complement(account.agents_used))
             elif name in self.data.oxidants:
-                self._nitre(self.data.oxidants[name], grams, account.nitre_to_spare)
+                self._oxidant(self.data.oxidants[name], grams, account)
             elif reagent.formula in self.data.collectors:
                 self._collector(self.data.collectors[reagent.formula], grams, account.collector_reduced)
             else:
@@ -212,9 +214,14 @@ class _Pot:
                 gas = grams.scaled(gives.made_per_gram(product, formula))
                 self.early_gas[product] = self.early_gas.get(product, ZERO) + gas
 
-    def _nitre(self, oxidant: Oxidant, grams: Range, to_spare: Range) -> None:
-        self._react(oxidant.reaction, oxidant.formula, grams)
-        useful = oxidant.lead.scaled(1.0 / oxidant.theory).least(ONE) * complement(to_spare)
+    def _oxidant(self, oxidant: Oxidant, grams: Range, account: OxygenAccount) -> None:
+        for product in oxidant.reaction.right:
+            made = grams.scaled(oxidant.reaction.made_per_gram(product, oxidant.formula))
+            if product in self.data.collectors:
+                self._collector(self.data.collectors[product], made, account.collector_reduced)
+            elif product != "O2":
+                self._add(product, made)
+        useful = oxidant.lead.scaled(1.0 / oxidant.theory).least(ONE) * complement(account.nitre_to_spare)
         oxygen = grams.scaled(oxidant.reaction.made_per_gram("O2", oxidant.formula))
         self._add("O2", oxygen * complement(useful))
 
@@ -286,4 +293,10 @@ class _Pot:
         placed: dict[str, dict[str, Range]] = {place: {} for place in PLACES}
         for formula, grams in self.made.items():
             placed[self.data.species[formula].place][formula] = grams
+        if self.iron_rod:
+            kept = self.data.single["collector_kept"].amount
+            for formula in placed["metal"].keys() & COLLECTOR_METALS:
+                grams = placed["metal"][formula]
+                placed["metal"][formula] = grams * kept
+                placed["slag"][formula] = grams * complement(kept)
         return dict(placed)

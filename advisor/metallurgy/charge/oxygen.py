@@ -26,7 +26,7 @@ class OxygenNeeds:
     Attributes:
         sulphides_g: What the sulphides take.
         agents_g: What flour, charcoal or tartar take.
-        nitre_g: What nitre gives.
+        nitre_g: What nitre and red lead give.
         ore_oxides_g: What oxides of the ore give.
         collector_g: What the collector oxide can give.
     """
@@ -77,10 +77,8 @@ def oxide_parts(concentrate: Concentrate, data: ChargeData, method: str) -> tupl
 
 def collector_oxygen_g(reagents_g: Mapping[str, Range], data: ChargeData) -> Range:
     """Oxygen in the collector oxides, g."""
-    weighed = ((data.reagents[name].formula, grams) for name, grams in reagents_g.items())
-    return total(
-        grams.scaled(data.collectors[formula].oxygen_part) for formula, grams in weighed if formula in data.collectors
-    )
+    weighed = ((data.collector_content(name), grams) for name, grams in reagents_g.items())
+    return total(grams.scaled(part[1] * part[0].oxygen_part) for part, grams in weighed if part is not None)
 
 
 def oxygen_needs(
@@ -112,11 +110,16 @@ def close_account(needs: OxygenNeeds, method: str) -> OxygenAccount:
 
 
 def _with_iron(needs: OxygenNeeds) -> OxygenAccount:
-    left_to_sulphides = positive(needs.collector_g - needs.agents_g)
-    burnt = share(needs.sulphides_g.least(left_to_sulphides), needs.sulphides_g)
-    reduced = share((needs.agents_g + needs.sulphides_g).least(needs.collector_g), needs.collector_g)
-    used = share(needs.agents_g.least(needs.collector_g), needs.agents_g)
-    return OxygenAccount(burnt, used, ZERO, reduced, ZERO, too_much_reduction=False)
+    given = needs.collector_g + needs.nitre_g
+    wanted = needs.agents_g + needs.sulphides_g
+    return OxygenAccount(
+        sulphides_burnt=share(needs.sulphides_g.least(positive(given - needs.agents_g)), needs.sulphides_g),
+        agents_used=share(needs.agents_g.least(given), needs.agents_g),
+        ore_oxides_used=ZERO,
+        collector_reduced=share(positive(wanted - needs.nitre_g).least(needs.collector_g), needs.collector_g),
+        nitre_to_spare=share(positive(needs.nitre_g - wanted), needs.nitre_g),
+        too_much_reduction=False,
+    )
 
 
 def _without_iron(needs: OxygenNeeds) -> OxygenAccount:

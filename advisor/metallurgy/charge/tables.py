@@ -121,18 +121,17 @@ class ChargeData:
         heating: What heat alone makes of each mineral.
         species: Products: place, role in the slag, density.
         reagents: Reagents by name.
-        flux_parts: Flux to begin with, by method and reagent, g per g.
+        printed: Printed charges, by kind of ore and part, g per g.
         windows: Degree of the slag, by method.
         degrees: Names of degrees.
-        collector_parts: Collector metal wanted, by metal, g per g.
-        collector_excess: Collector oxide over what is reduced, by method.
+        collector_parts: Collector metal wanted where no printed charge says it, by metal, g per g.
         sulphide_in_slag: Sulphide the slag hides, by ``slag`` and ``free_soda``, g per g.
         flux_power: Iron oxide taken up, by flux, g per g.
         fill_limits: Share of the crucible, by case.
         gas_heat_c: Heat at which gas comes, °C by stage (``early``, ``late``).
-        single: Tables with one row: ``soda_binding``, ``silica_least``, ``rod``, ``nitre_most``, ``bulk``,
+        single: Tables with one row: ``soda_binding``, ``collector_kept``, ``rod``, ``nitre_most``, ``bulk``,
             ``gas_limit``, ``pot_mouth``, ``mould_spare``.
-        trade_basis: Common charge, grams to 100 g, by reagent.
+        notice: From where on something is said, by name.
         limits: What to know, by key.
     """
 
@@ -146,17 +145,16 @@ class ChargeData:
     heating: Mapping[str, Reaction]
     species: Mapping[str, Species]
     reagents: Mapping[str, Reagent]
-    flux_parts: Mapping[tuple[str, str], SourcedRange]
+    printed: Mapping[tuple[str, str], SourcedRange]
     windows: Mapping[str, SourcedRange]
     degrees: Rows
     collector_parts: Mapping[str, SourcedRange]
-    collector_excess: Mapping[str, SourcedRange]
     sulphide_in_slag: Mapping[str, SourcedRange]
     flux_power: Mapping[str, float]
     fill_limits: Mapping[str, SourcedRange]
     gas_heat_c: Mapping[str, float]
     single: Mapping[str, SourcedRange]
-    trade_basis: Mapping[str, float]
+    notice: Mapping[str, float]
     limits: Mapping[str, ChargeLimit]
 
     @classmethod
@@ -181,11 +179,10 @@ class ChargeData:
             heating={text(r, "mineral"): Reaction.parse(text(r, "reaction")) for r in tables["heating"]},
             species=keyed(Species, tables["species"], "formula"),
             reagents={text(r, "reagent"): _reagent(r) for r in tables["reagents"]},
-            flux_parts={(text(r, "method"), text(r, "reagent")): sourced(r) for r in tables["flux_parts"]},
+            printed={(text(r, "ore"), text(r, "part")): sourced(r) for r in tables["printed_charge"]},
             windows=sourced_by(tables["slag_window"], "method"),
             degrees=tables["silicate_degrees"],
             collector_parts=sourced_by(tables["collector_parts"], "collector"),
-            collector_excess=sourced_by(tables["collector_excess"], "method"),
             sulphide_in_slag=sourced_by(tables["sulphide_in_slag"], "of"),
             flux_power={text(r, "flux"): number(r, "share") for r in tables["flux_power"]},
             fill_limits={
@@ -194,14 +191,29 @@ class ChargeData:
             },
             gas_heat_c={text(r, "stage"): number(r, "heat") for r in tables["gas_heat"]},
             single={name: sourced(tables[name][0]) for name in _SINGLE},
-            trade_basis={text(r, "reagent"): number(r, "grams") for r in tables["trade_basis"]},
+            notice={text(r, "what"): number(r, "from") for r in tables["notice"]},
             limits=keyed(ChargeLimit, tables["limits"], "limit", "key"),
         )
+
+    def collector_content(self, reagent: str) -> tuple[CollectorOxide, float] | None:
+        """The collector oxide that heat leaves of a reagent, with grams of it to 1 g; None where it leaves none."""
+        if reagent not in self.reagents:
+            return None
+        one = self.reagents[reagent]
+        for product in one.gives.right:
+            if product in self.collectors:
+                return self.collectors[product], one.gives.made_per_gram(product, one.formula)
+        return None
+
+    def collector_metal(self, reagent: str) -> str:
+        """The metal of a collector, ``Pb`` or ``Bi``."""
+        content = self.collector_content(reagent)
+        return content[0].metal if content else self.reagents[reagent].formula
 
 
 _SINGLE = (
     "soda_binding",
-    "silica_least",
+    "collector_kept",
     "rod",
     "nitre_most",
     "bulk",

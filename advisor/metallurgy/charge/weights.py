@@ -1,8 +1,9 @@
 """How much of each reagent to weigh, so that the collector comes out as wanted and the slag in its window.
 
-The order of work: collector, then the reducing agent or nitre that the oxygen account asks for, then borax for
-the oxides, soda for quartz and sulphate, quartz for the pot, and last soda or quartz until the degree of the
-slag lies in the window of the method.
+The base is the printed charge for this kind of ore, table ``printed_charge``; stoichiometry fits it to this batch.
+The order of work: the button aimed at, the collector for it with the litharge that stays as flux, then the reducing
+agent or the nitre that the oxygen account asks for, then the fluxes: borax for oxides, soda for sulphate, more of
+both where iron sulphide is to be hidden, and last soda or quartz until the degree of the slag lies in the window.
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ from dataclasses import dataclass, field
 
 from advisor.errors import InputError
 from advisor.frozen import frozen
+from advisor.metallurgy.charge.iron import burns
 from advisor.metallurgy.charge.melt import Charge, Melt, melt
 from advisor.metallurgy.charge.oxygen import oxygen_needs
 from advisor.metallurgy.charge.reducing import oxygen_per_lead
@@ -19,7 +21,7 @@ from advisor.metallurgy.charge.slag import acid_oxygen, base_oxygen
 from advisor.metallurgy.charge.tables import METHODS, ChargeData, Reagent
 from advisor.metallurgy.common.bounds import range_within
 from advisor.metallurgy.common.figure import Figure
-from advisor.metallurgy.common.range_sums import ZERO, cited, positive
+from advisor.metallurgy.common.range_sums import ONE, ZERO, cited, positive, total
 from advisor.metallurgy.common.rows import in_words
 from advisor.metallurgy.concentrate.composition import Concentrate
 from advisor.units import Range
@@ -36,8 +38,8 @@ class Wish:
 
     Attributes:
         method: ``iron``, ``nitre``, ``roast`` or ``flux``.
-        collector: ``litharge``, ``lead``, ``bismuth_oxide``, ``bismuth`` or ``none``.
-        collector_metal_g: Collector metal wanted, g; left out: the usual share of the concentrate.
+        collector: ``litharge``, ``red_lead``, ``lead``, ``bismuth_oxide``, ``bismuth`` or ``none``.
+        collector_metal_g: Collector metal wanted, g; left out: ``button_target``.
         borax: The borax at hand.
         soda: The soda at hand.
         silica: The quartz or glass at hand.
@@ -87,10 +89,73 @@ def weights(concentrate: Concentrate, wish: Wish, data: ChargeData) -> tuple[Map
     """
     _check(concentrate, wish, data)
     weighing = _Weighing()
-    metal_g = _collector(concentrate, wish, data, weighing)
-    _oxygen(concentrate, wish, data, weighing, metal_g)
-    _fluxes(concentrate, wish, data, weighing)
+    base = _Base(concentrate, wish.method, data)
+    metal_g = _collector(concentrate, wish, data, weighing, base)
+    _oxygen(concentrate, wish, data, weighing, metal_g, base)
+    _fluxes(concentrate, wish, data, weighing, base)
     return weighing.exact(), tuple(weighing.figures.values())
+
+
+def button_target(concentrate: Concentrate, wish: Wish, data: ChargeData) -> Figure | None:
+    """The collector metal that the charge aims at; None without a collector.
+
+    The printed charge for the ore names it, else the trade's usual share of the concentrate; in lead never less
+    than the gold weighs, which is what the cupel needs.
+    """
+    if wish.collector == NO_COLLECTOR:
+        return None
+    name, title = "button_target_g", "collector metal aimed at"
+    if wish.collector_metal_g is not None:
+        return Figure(name, title, wish.collector_metal_g, "g", "as wanted", "as wanted")
+    metal = data.collector_metal(wish.collector)
+    part = _Base(concentrate, wish.method, data).part("lead") if metal == "Pb" else None
+    if part is None:
+        usual = data.collector_parts["lead" if metal == "Pb" else "bismuth"]
+        how = f"{in_words(concentrate.dry_mass_g, 'g')} x {in_words(usual.amount, 'g per g')}"
+        part = _Part(concentrate.dry_mass_g * usual.amount, how, usual.source)
+    gold_g = concentrate.mass_g("gold")
+    if metal == "Pb" and gold_g.high > 0.0:
+        own = data.printed["gold", "lead"]
+        how = f"{part.how}, and no less than the gold x {in_words(own.amount, '')}"
+        part = _Part(part.grams.most(gold_g * own.amount), how, cited(part.source, own.source))
+    return Figure(name, title, part.grams, "g", part.how, cited(part.source))
+
+
+@frozen
+class _Part:
+    """Grams of one part of a charge, with formula and source."""
+
+    grams: Range
+    how: str
+    source: str
+
+
+class _Base:
+    """The printed charge for the kinds of ore in the pot."""
+
+    def __init__(self, concentrate: Concentrate, method: str, data: ChargeData) -> None:
+        self.rows = data.printed
+        self.ores = {method: concentrate.dry_mass_g}
+        if method == "flux":
+            oxides = total(p.mass_g for p in concentrate.minerals if p.mineral.kind == "oxide" or burns(p.mineral.kind))
+            self.ores = {"siliceous": positive(concentrate.dry_mass_g - oxides), "oxide": oxides}
+        elif method == "iron":
+            galena = concentrate.mass_g("galena")
+            self.ores = {"iron": positive(concentrate.dry_mass_g - galena), "galena": galena}
+
+    def part(self, name: str, of: Mapping[str, str] | None = None) -> _Part | None:
+        """One part for everything in the pot; None where no printed charge has it.
+
+        Args:
+            name: The part.
+            of: The kinds of ore whose row another kind gives.
+        """
+        found = [((of or {}).get(ore, ore), grams) for ore, grams in self.ores.items() if grams.high > 0.0]
+        there = [(self.rows[ore, name], grams) for ore, grams in found if (ore, name) in self.rows]
+        if not there:
+            return None
+        how = " + ".join(f"{in_words(grams, 'g')} x {in_words(row.amount, 'g per g')}" for row, grams in there)
+        return _Part(total(grams * row.amount for row, grams in there), how, cited(*(row.source for row, _ in there)))
 
 
 def equivalent_g(grams: Range, given: Reagent, wanted: Reagent) -> Range:
@@ -128,49 +193,70 @@ def _check(concentrate: Concentrate, wish: Wish, data: ChargeData) -> None:
     range_within("The dry mass of the concentrate", concentrate.dry_mass_g, "g", 0.001)
 
 
-def _collector(concentrate: Concentrate, wish: Wish, data: ChargeData, weighing: _Weighing) -> Range:
+def _collector(concentrate: Concentrate, wish: Wish, data: ChargeData, weighing: _Weighing, base: _Base) -> Range:
     """Weighs the collector; returns the metal that has to come out of its oxide."""
-    if wish.collector == NO_COLLECTOR:
+    target = button_target(concentrate, wish, data)
+    if target is None:
         return ZERO
     reagent = data.reagents[wish.collector]
-    oxide = data.collectors.get(reagent.formula)
-    metal = oxide.metal if oxide else reagent.formula
-    parts = data.collector_parts["lead" if metal == "Pb" else "bismuth"]
-    wanted = wish.collector_metal_g or concentrate.dry_mass_g * parts.amount
+    metal = data.collector_metal(wish.collector)
     galena_g = concentrate.mass_g("galena").scaled(mass_fraction("PbS", "Pb")) if metal == "Pb" else ZERO
-    missing = positive(wanted - galena_g)
-    how = f"{in_words(wanted, 'g')} of metal wanted less {in_words(galena_g, 'g')} from galena"
-    source = cited(parts.source) if wish.collector_metal_g is None else "as wanted"
-    if oxide is None:
+    kept = data.single["collector_kept"].amount if wish.method == "iron" else ONE
+    missing = positive(target.amount / kept - galena_g)
+    how = f"{in_words(target.amount, 'g')} of metal aimed at"
+    how += f" / {in_words(kept, '')}, since the rest stays in the slag" if kept != ONE else ""
+    how += f", less {in_words(galena_g, 'g')} from galena" if galena_g.high > 0.0 else ""
+    source = cited(target.source, data.single["collector_kept"].source if kept != ONE else "")
+    content = data.collector_content(wish.collector)
+    if content is None:
         weighing.put(reagent, missing, how, source)
         return ZERO
-    excess = data.collector_excess[wish.method]
-    how += f", / {oxide.metal_part:.3f} metal in the oxide, x {in_words(excess.amount, '')}"
-    amount = missing.scaled(1.0 / oxide.metal_part) * excess.amount
-    weighing.put(reagent, amount, how, cited(source, excess.source))
+    oxide, oxide_part = content
+    per_g = oxide_part * oxide.metal_part
+    amount = missing.scaled(1.0 / per_g)
+    how = f"({how}) / {per_g:.3f} metal in it"
+    stays = base.part("litharge") if metal == "Pb" else None
+    if stays is not None:
+        amount = amount + stays.grams.scaled(1.0 / oxide_part)
+        how += f", and as flux {stays.how}"
+        source = cited(source, stays.source)
+    weighing.put(reagent, amount, how, source)
     return Range.exact(missing.likely)
 
 
-def _oxygen(concentrate: Concentrate, wish: Wish, data: ChargeData, weighing: _Weighing, metal_g: Range) -> None:
-    """Weighs flour or charcoal if too little metal comes down, nitre if too much."""
+def _oxygen(
+    concentrate: Concentrate, wish: Wish, data: ChargeData, weighing: _Weighing, metal_g: Range, base: _Base
+) -> None:
+    """Weighs flour or charcoal if too little metal comes down, nitre if too much; never both."""
     needs = oxygen_needs(concentrate, weighing.exact(), data, wish.method)
-    oxide = data.collectors.get(data.reagents[wish.collector].formula) if metal_g.likely else None
-    wanted = metal_g.scaled(oxide.oxygen_part / oxide.metal_part) if oxide else ZERO
-    too_much = needs.sulphides_g - needs.ore_oxides_g - wanted
-    as_lead = 1.0 / oxygen_per_lead()
+    content = data.collector_content(wish.collector) if metal_g.likely else None
+    wanted = metal_g.scaled(content[0].oxygen_part / content[0].metal_part) if content else ZERO
+    too_much = needs.sulphides_g - needs.ore_oxides_g - needs.nitre_g - wanted
+    if wish.method == "nitre" and too_much.likely > 0.0:
+        _nitre(concentrate, positive(too_much), data, weighing)
+        return
     agent = data.reductants[wish.reductant]
-    short = positive(ZERO - too_much)
-    if oxide or needs.ore_oxides_g.high > 0.0:
-        how = _account_in_words(needs.sulphides_g, needs.ore_oxides_g, wanted)
-        how += " (bismuth by its oxygen)" if oxide and oxide.metal == "Bi" else ""
-        source = cited(agent.source, "calculation" if wish.collector == "bismuth_oxide" else "")
-        weighing.put(data.reagents[wish.reductant], short / agent.oxygen, how, source)
-    if wish.method == "nitre":
-        nitre = data.oxidants["nitre"]
-        how = (
-            f"{in_words(positive(too_much).scaled(as_lead), 'g')} of lead too much / {in_words(nitre.lead, 'g per g')}"
-        )
-        weighing.put(data.reagents["nitre"], positive(too_much) / nitre.oxygen, how, cited(nitre.source))
+    how = _account_in_words(needs.sulphides_g, needs.ore_oxides_g + needs.nitre_g, wanted)
+    how += " (bismuth by its oxygen)" if content and content[0].metal == "Bi" else ""
+    source = cited(agent.source, "calculation" if wish.collector == "bismuth_oxide" else "")
+    short = positive(ZERO - too_much) if too_much.likely < 0.0 else ZERO
+    air = base.part("reduction")
+    if air is not None and air.grams.scaled(oxygen_per_lead()).likely > short.likely:
+        short, how, source = air.grams.scaled(oxygen_per_lead()), f"as lead: {air.how}", cited(agent.source, air.source)
+    weighing.put(data.reagents[wish.reductant], short / agent.oxygen, how, source)
+
+
+def _nitre(concentrate: Concentrate, too_much: Range, data: ChargeData, weighing: _Weighing) -> None:
+    """Weighs nitre for the oxygen that is taken beyond what the button asks, within the printed limit."""
+    nitre, most = data.oxidants["nitre"], data.single["nitre_most"]
+    limit = most.amount.high * sum(p.mass_g.likely for p in concentrate.minerals if burns(p.mineral.kind))
+    lead = too_much.scaled(1.0 / oxygen_per_lead())
+    how = (
+        f"{in_words(lead, 'g')} of lead too much / {in_words(nitre.lead, 'g per g')}, "
+        f"and no more than {format_number(limit)} g"
+    )
+    amount = (too_much / nitre.oxygen).least(Range.exact(limit))
+    weighing.put(data.reagents["nitre"], amount, how, cited(nitre.source, most.source))
 
 
 def _account_in_words(sulphides: Range, oxides: Range, wanted: Range) -> str:
@@ -181,24 +267,20 @@ def _account_in_words(sulphides: Range, oxides: Range, wanted: Range) -> str:
     )
 
 
-def _fluxes(concentrate: Concentrate, wish: Wish, data: ChargeData, weighing: _Weighing) -> None:
-    dry = concentrate.dry_mass_g
-    borax = data.flux_parts[wish.method, "borax_anhydrous"]
-    soda = data.flux_parts[wish.method, "soda_ash"]
-    spare_pot = data.single["silica_least"]
+def _fluxes(concentrate: Concentrate, wish: Wish, data: ChargeData, weighing: _Weighing, base: _Base) -> None:
     form = _Forms(wish, data)
-    quartz = positive(dry * spare_pot.amount - concentrate.mass_g("quartz"))
-    amounts = {"borax": dry * borax.amount, "soda": dry * soda.amount, "silica": form.silica_g(quartz)}
-    hows = {
-        "borax": f"{in_words(dry, 'g')} x {in_words(borax.amount, 'g per g')}",
-        "soda": f"{in_words(dry, 'g')} x {in_words(soda.amount, 'g per g')}",
-        "silica": f"{in_words(dry, 'g')} x {in_words(spare_pot.amount, 'g per g')} less the quartz in it",
-    }
-    sources = {"borax": borax.source, "soda": soda.source, "silica": spare_pot.source}
+    parts = {name: base.part(row) for name, row in _FLUXES.items()}
+    known = {name: part for name, part in parts.items() if part is not None}
+    amounts = {name: part.grams for name, part in known.items()}
+    hows, sources = {n: part.how for n, part in known.items()}, {n: part.source for n, part in known.items()}
+    amounts["silica"] = form.silica_g(positive(amounts["silica"] - concentrate.mass_g("quartz")))
+    hows["silica"] += " less the quartz in it"
     form.put(weighing, amounts, hows, sources)
     made = melt(Charge(wish.method, concentrate, weighing.exact()), data)
-    amounts["borax"] = amounts["borax"] + _borax_for_oxides(made, amounts["borax"], data)
-    if wish.method != "iron":
+    if wish.method == "iron":
+        _hide_sulphide(concentrate, made, data, base, amounts, hows, sources)
+    else:
+        amounts["borax"] = amounts["borax"] + iron_oxide_left(made, amounts["borax"], data)
         amounts["soda"] = amounts["soda"] + _soda_for_sulphate(made)
     form.put(weighing, amounts, hows, sources)
     made = melt(Charge(wish.method, concentrate, weighing.exact()), data)
@@ -206,11 +288,62 @@ def _fluxes(concentrate: Concentrate, wish: Wish, data: ChargeData, weighing: _W
     form.put(weighing, amounts, hows, sources)
 
 
-def _borax_for_oxides(made: Melt, borax_g: Range, data: ChargeData) -> Range:
-    """Anhydrous borax for the iron oxide that borax and silicate of soda do not take up yet."""
+_FLUXES = {"borax": "borax_anhydrous", "soda": "soda_ash", "silica": "silica"}
+
+
+def _hide_sulphide(
+    concentrate: Concentrate,
+    made: Melt,
+    data: ChargeData,
+    base: _Base,
+    amounts: dict[str, Range],
+    hows: dict[str, str],
+    sources: dict[str, str],
+) -> None:
+    """Borax and soda between the book's and the trade's, as far as the slag must hide iron sulphide.
+
+    What galena gives is left out: the book's charge for it has little soda and hides it all the same.
+    """
+    galena_g = concentrate.mass_g("galena").scaled(molar_mass_g("FeS") / molar_mass_g("PbS"))
+    sulphide, holds = positive(made.place_g("sulphide") - galena_g), data.sulphide_in_slag["slag"]
+    trade = {name: base.part(_FLUXES[name], {"iron": "trade"}) for name in ("borax", "soda")}
+    more = {name: part.grams.likely - amounts[name].likely for name, part in trade.items() if part is not None}
+    gains = more["borax"] + _WITHOUT_GAS * more["soda"]
+    if sulphide.likely <= 0.0 or gains <= 0.0:
+        return
+    missing = sulphide / holds.amount - made.oxides_g - made.soda_g.scaled(_WITHOUT_GAS)
+    way = positive(missing).scaled(1.0 / gains).least(ONE)
+    for name, part in trade.items():
+        if part is not None and way.high > 0.0:
+            amounts[name] = _between(amounts[name], part.grams, way)
+            hows[name] += f", towards {part.how} so that the slag hides {in_words(sulphide, 'g')} of sulphide"
+            sources[name] = cited(sources[name], part.source, holds.source)
+
+
+_WITHOUT_GAS = molar_mass_g("Na2O") / molar_mass_g("Na2CO3")
+
+
+def _between(one: Range, other: Range, way: Range) -> Range:
+    """A range part of the way from one to another that lies no lower, value by value."""
+    return Range(
+        one.low + (other.low - one.low) * way.low,
+        one.likely + (other.likely - one.likely) * way.likely,
+        one.high + (other.high - one.high) * way.high,
+    )
+
+
+def iron_oxide_left(made: Melt, borax_g: Range, data: ChargeData) -> Range:
+    """Lower iron oxide that borax, silicate of soda and litharge do not take up, g.
+
+    Args:
+        made: The melt.
+        borax_g: Its borax, g without water.
+        data: The tables.
+    """
     silicate = made.grams("slag", "SiO2").scaled(molar_mass_g("Na2SiO3") / molar_mass_g("SiO2"))
     taken = borax_g.scaled(data.flux_power["borax_anhydrous"]) + silicate.scaled(data.flux_power["sodium_silicate"])
-    return positive(made.grams("slag", "FeO") - taken).scaled(1.0 / data.flux_power["borax_anhydrous"])
+    taken = taken + made.grams("slag", "PbO").scaled(data.flux_power["litharge"])
+    return positive(made.grams("slag", "FeO") - taken)
 
 
 def _soda_for_sulphate(made: Melt) -> Range:
