@@ -9,7 +9,7 @@ from advisor.metallurgy.charge.slag import volume_ml
 from advisor.metallurgy.charge.tables import ChargeData
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.gas_law import gas_moles, gas_volume_l
-from advisor.metallurgy.common.range_sums import cited, complement, positive, total
+from advisor.metallurgy.common.range_sums import cited, complement, positive, share, total
 from advisor.metallurgy.common.rows import in_words
 from advisor.units import Range
 
@@ -39,6 +39,13 @@ def melt_figures(charge: Charge, made: Melt, data: ChargeData) -> tuple[Figure, 
         *_gas_figures(made, data),
     )
     return (*figures, *_iron_figures(charge, made, data)) if charge.method == "iron" else figures
+
+
+def melting_heat(charge: Charge, data: ChargeData) -> Figure:
+    """The heat of the melt, °C: that of the source for the method, lower where galena is smelted with iron."""
+    galena = share(charge.concentrate.mass_g("galena"), charge.concentrate.dry_mass_g).likely
+    heat = data.heats["galena" if charge.method == "iron" and galena > data.notice["galena"] else charge.method]
+    return Figure("melting_heat_c", "heat of the melt", heat.amount, "C", heat.says, cited(heat.source))
 
 
 def sulphide_room_g(made: Melt, data: ChargeData) -> Range:

@@ -107,6 +107,23 @@ class ChargeLimit:
 
 
 @frozen
+class MeltingHeat:
+    """The heat at which a charge is melted.
+
+    Attributes:
+        case: The method, or ``galena``.
+        amount: °C.
+        says: How the source puts it.
+        source: Where it comes from.
+    """
+
+    case: str
+    amount: Range
+    says: str
+    source: str
+
+
+@frozen
 class ChargeData:
     """Everything the charge needs from the rule base.
 
@@ -131,6 +148,7 @@ class ChargeData:
         gas_heat_c: Heat at which gas comes, °C by stage (``early``, ``late``).
         single: Tables with one row: ``soda_binding``, ``collector_kept``, ``rod``, ``nitre_most``, ``bulk``,
             ``gas_limit``, ``pot_mouth``, ``mould_spare``.
+        heats: Heat of the melt, °C, by method, and for galena with iron.
         notice: From where on something is said, by name.
         limits: What to know, by key.
     """
@@ -154,6 +172,7 @@ class ChargeData:
     fill_limits: Mapping[str, SourcedRange]
     gas_heat_c: Mapping[str, float]
     single: Mapping[str, SourcedRange]
+    heats: Mapping[str, MeltingHeat]
     notice: Mapping[str, float]
     limits: Mapping[str, ChargeLimit]
 
@@ -191,6 +210,7 @@ class ChargeData:
             },
             gas_heat_c={text(r, "stage"): number(r, "heat") for r in tables["gas_heat"]},
             single={name: sourced(tables[name][0]) for name in _SINGLE},
+            heats=keyed(MeltingHeat, tables["melting_heat"], "case"),
             notice={text(r, "what"): number(r, "from") for r in tables["notice"]},
             limits=keyed(ChargeLimit, tables["limits"], "limit", "key"),
         )

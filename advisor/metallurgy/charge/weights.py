@@ -135,7 +135,7 @@ class _Base:
 
     def __init__(self, concentrate: Concentrate, method: str, data: ChargeData) -> None:
         self.rows = data.printed
-        self.ores = {method: concentrate.dry_mass_g}
+        self.ores = {method: concentrate.raw_mass_g or concentrate.dry_mass_g}
         if method == "flux":
             oxides = total(p.mass_g for p in concentrate.minerals if p.mineral.kind == "oxide" or burns(p.mineral.kind))
             self.ores = {"siliceous": positive(concentrate.dry_mass_g - oxides), "oxide": oxides}
