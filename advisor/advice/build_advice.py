@@ -73,6 +73,7 @@ def build_advice(
         rules,
         words=lambda name: _placeholder_words(weigher, name),
         uses=lambda name: weigher[name].high > 0,
+        heat=lambda name: weigher[name] if weigher[name].high > 0 else None,
     )
     # Without fire nothing has to be brought to its end at a stretch.
     timed = planned and conclusions.truth(conclusions.rule_base.findings["hot_work"].condition) != FAILS
@@ -124,8 +125,8 @@ def _amounts(weigher: Weigher, by_thumb: Weigher, citer: Citer) -> dict[str, Mat
     amounts: dict[str, MaterialAmount] = {}
     for name, material in rule_base.materials.items():
         lines = by_thumb.lines(material)
-        whole, thumb = weigher[name], by_thumb[name]
-        if whole.high <= 0 and thumb.high <= 0:
+        whole = weigher[name]
+        if whole.high <= 0:
             continue
         figure = weigher.computed.get(name)
         cost = weigher.cost(material)
@@ -134,8 +135,6 @@ def _amounts(weigher: Weigher, by_thumb: Weigher, citer: Citer) -> dict[str, Mat
             low_g=shown_figure(whole.low),
             likely_g=shown_figure(whole.likely),
             high_g=shown_figure(whole.high),
-            basis="rule of thumb" if figure is None else "computed",
-            thumb_g=span(thumb),
             computed=None if figure is None else citer.note(figure),
             care=material.entry.care,
             cost_low=cost.low if cost else None,
@@ -225,8 +224,8 @@ def _quantities(weigher: Weigher) -> dict[str, QuantityNote]:
         if name in rule_base.quantities:
             quantity = rule_base.quantities[name]
             amount = _countable(weigher[name], quantity.unit)
-            if amount.high == 0:
-                continue
+            if amount.high == 0 or quantity.unit.symbol == "C":
+                continue  # The heats stand in the steps.
             notes[name] = QuantityNote(
                 title=quantity.entry.title,
                 unit=quantity.unit.symbol,

@@ -105,11 +105,7 @@ def _shared_lines(
 
 
 def _weights(amount: MaterialAmount) -> dict[str, str]:
-    thumb = amount.thumb_g
-    weights = {"is": weight_words(Range(amount.low_g, amount.likely_g, amount.high_g))}
-    if amount.basis == "computed":
-        weights["rule of thumb"] = weight_words(Range(thumb.low, thumb.likely, thumb.high))
-    return weights
+    return {"is": weight_words(Range(amount.low_g, amount.likely_g, amount.high_g))}
 
 
 def _figure(figure: FigureNote) -> str:
@@ -162,7 +158,7 @@ def _unmet_advice(expected: ExpectedAdvice, advice: Document) -> Iterator[str]:
             yield f"{name} {wanted}"
     for material, written in expected.amounts.items():
         amount = advice.amounts.get(material)
-        if not _within(amount.thumb_g.likely if amount else 0.0, written, "g"):
+        if not _within(amount.likely_g if amount else 0.0, written, "g"):
             yield f"{material} {written}"
     counting = {a.id for d in advice.decisions for o in d.options for a in o.arguments}
     yield from (f"argument {name}" for name in expected.because if name not in counting)

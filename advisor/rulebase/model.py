@@ -324,12 +324,14 @@ class Step:
     """One step of a plan; temperatures in °C and times in min.
 
     Attributes:
-        placeholders: Names of the materials, quantities and thresholds whose amounts its texts show.
+        placeholders: Names of the materials, quantities and thresholds whose amounts it shows.
+        heat: The quantity that tells its temperature, where the plan computes it.
     """
 
     entry: StepEntry
     condition: Condition
     placeholders: tuple[str, ...]
+    heat: str | None
     temperature_c: Range | None
     time_min: Range | None
     sources: tuple[Source, ...]

@@ -28,7 +28,7 @@ from tests.metallurgy.charge_examples import (
     typical,
 )
 
-COLLECTORS = ("litharge", "lead", "bismuth_oxide", "bismuth", "none")
+COLLECTORS = ("litharge", "red_lead", "lead", "bismuth_oxide", "bismuth", "none")
 BORAX = ("borax_anhydrous", "borax_pentahydrate", "borax_decahydrate")
 SODA = ("soda_ash", "baking_soda", "washing_soda")
 

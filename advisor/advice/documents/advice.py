@@ -52,14 +52,12 @@ class MaterialAmount:
     """How much of one material to weigh out, over all lines."""
 
     title: str
-    low_g: Annotated[float, Field(description="Least to weigh out, by the basis named.")]
+    low_g: Annotated[float, Field(description="Least to weigh out.")]
     likely_g: float
     high_g: float
-    basis: Literal["rule of thumb", "computed"] = "rule of thumb"
-    thumb_g: Annotated[Span, Field(description="What the rule of thumb asks for.")]
-    computed: Annotated[FigureNote | None, Field(description="What the computation for these minerals asks for.")] = (
-        None
-    )
+    computed: Annotated[
+        FigureNote | None, Field(description="How it was computed for these minerals; none where it goes by the rule.")
+    ] = None
     care: str | None = None
     cost_low: float | None = None
     cost_high: float | None = None
@@ -116,23 +114,10 @@ class Assumption:
 
 
 @part
-class Difference:
-    """A material whose amount by rule of thumb lies apart from the computed one."""
-
-    material: str
-    title: str
-    thumb_g: Span
-    computed_g: Span
-    reason: str
-    source: str
-
-
-@part
 class Computed:
-    """What the computation says for this batch, beside the rule of thumb."""
+    """What is computed for this batch."""
 
     groups: tuple[Group, ...]
-    differences: tuple[Difference, ...]
     skipped: Annotated[str | None, Field(description="Why the charge could not be computed.")] = None
 
 

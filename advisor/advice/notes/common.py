@@ -30,6 +30,7 @@ from advisor.engine import Conclusions, NotKnown, implied_value, needed_names, o
 from advisor.rulebase.language.conditions import FAILS, HOLDS
 from advisor.rulebase.model import Hazard, Preparation, Step
 from advisor.rulebase.reading.texts import fill
+from advisor.units import Range
 
 SEVERITIES = ("deadly", "grave", "moderate")
 
@@ -97,9 +98,10 @@ def _unasked(conclusions: Conclusions) -> tuple[Missing, ...]:
 
 def step_notes(
     conclusions: Conclusions,
-    steps: Iterable[Step],
+    steps: Sequence[Step],
     words: Callable[[str], str],
     uses: Callable[[str], bool] = lambda _: True,
+    heat: Callable[[str], Range | None] = lambda _: None,
 ) -> tuple[StepNote, ...]:
     """Steps, numbered as they come.
 
@@ -108,12 +110,22 @@ def step_notes(
         steps: The steps in order.
         words: What stands in a step for the name of an amount, a figure or a threshold.
         uses: Whether a material is really used.
+        heat: The temperature in °C that a quantity tells.
     """
-    return tuple(_step_note(conclusions, number, step, words, uses) for number, step in enumerate(steps, 1))
+    heats = (heat(step.heat) if step.heat else step.temperature_c for step in steps)
+    return tuple(
+        _step_note(conclusions, number, step, words, uses, heat_c)
+        for number, (step, heat_c) in enumerate(zip(steps, heats, strict=True), 1)
+    )
 
 
 def _step_note(
-    conclusions: Conclusions, number: int, step: Step, words: Callable[[str], str], uses: Callable[[str], bool]
+    conclusions: Conclusions,
+    number: int,
+    step: Step,
+    words: Callable[[str], str],
+    uses: Callable[[str], bool],
+    heat_c: Range | None,
 ) -> StepNote:
     entry = step.entry
     return StepNote(
@@ -124,7 +136,7 @@ def _step_note(
         do=fill(entry.do, words),
         brief=fill(entry.brief, words) if entry.brief else None,
         look_for=fill(entry.look_for, words) if entry.look_for else None,
-        temperature_c=span(step.temperature_c) if step.temperature_c else None,
+        temperature_c=span(heat_c) if heat_c else None,
         time_min=span(step.time_min) if step.time_min else None,
         uses=tuple(name for name in entry.uses if uses(name)),
         hazards=tuple(name for name in entry.hazards if conclusions.attached(name)),

@@ -1,9 +1,8 @@
-"""The computed part of the advice: charge, roast, cupel and fume, and where the rule of thumb lies apart."""
+"""The computed part of the advice: charge, roast, cupel and fume."""
 
 from __future__ import annotations
 
-from advisor.advice.documents.advice import Computed, Difference
-from advisor.advice.documents.common import Span
+from advisor.advice.documents.advice import Computed
 from advisor.advice.plan.charge import ChargeOfBatch
 from advisor.advice.plan.planned_batch import PlannedBatch, fumes
 from advisor.engine import Conclusions
@@ -12,18 +11,15 @@ from advisor.metallurgy.air.exposure import agent_table, limit_table, room_air
 from advisor.metallurgy.air.fume import Release, Room, fume_screen
 from advisor.metallurgy.charge.calculator import outcome_results
 from advisor.metallurgy.common.document import Citer, Remark, Result
-from advisor.metallurgy.common.rows import in_words, text
+from advisor.metallurgy.common.rows import in_words
 from advisor.metallurgy.common.tables import Tables
 from advisor.metallurgy.concentrate.calculator import concentrate_result
 from advisor.metallurgy.cupellation.calculator import cupel_results
 from advisor.metallurgy.roasting.calculator import refused_result, roast_results
-from advisor.units import Range
 
-_ZERO = Range.exact(0.0)
 _ML_IN_M3 = 1e6
-COMPUTED_CHARGE = "What the computed charge does"
-THUMB_CHARGE = "What the rule-of-thumb charge would do"
-PRINTED_CHARGE = "What the charge does"
+COMPUTED_CHARGE = "What this charge does"
+PRINTED_CHARGE = "What this printed charge does"
 _PRINTED = Remark(
     kind="note", text="This charge follows a printed one; what would be computed from the minerals is not weighed."
 )
@@ -38,59 +34,23 @@ def computed_note(worked: PlannedBatch, tables: Tables, citer: Citer) -> Compute
         citer: Writes sources in full.
     """
     results: list[Result] = []
-    found: tuple[Difference, ...] = ()
     if worked.charge is not None:
         results.append(concentrate_result(worked.charge.concentrate))
         results += _roast_part(worked)
         results += _charge_parts(worked.charge)
-        found = _differences(worked, worked.charge, tables, citer)
     results += _cupel_part(worked, tables)
     results += _fume_parts(worked, tables)
     if not results and worked.no_charge is None:
         return None
-    return Computed(
-        groups=tuple(citer.group(result) for result in results), differences=found, skipped=worked.no_charge
-    )
+    return Computed(groups=tuple(citer.group(result) for result in results), skipped=worked.no_charge)
 
 
 def _charge_parts(charge: ChargeOfBatch) -> list[Result]:
-    """The computed charge in full, and the verdict on the rule of thumb beside it; a printed charge stands alone."""
+    """What the charge that is weighed does."""
     if charge.by_rule:
-        return [Result(title=PRINTED_CHARGE, figures=charge.thumb.figures, said=(_PRINTED,))]
-    weigh = Result(title="Charge computed from these minerals", figures=charge.plan.weigh)
-    planned = outcome_results(charge.plan.outcome)[0]
-    thumb = outcome_results(charge.thumb)[0]
-    judged = tuple(said for said in thumb.said if said.kind in ("verdict", "warning"))
-    return [
-        weigh,
-        Result(title=COMPUTED_CHARGE, figures=planned.figures, said=planned.said),
-        Result(title=THUMB_CHARGE, figures=thumb.figures, said=judged),
-    ]
-
-
-def _differences(worked: PlannedBatch, charge: ChargeOfBatch, tables: Tables, citer: Citer) -> tuple[Difference, ...]:
-    """Where rule of thumb and computation lie apart by more than their ranges; nowhere where only one is weighed."""
-    if charge.by_rule:
-        return ()
-    computed = {figure.name: figure.amount for figure in charge.plan.weigh}
-    computed["iron_g"] = charge.outcome("iron_rod_g")
-    reasons = {text(row, "material"): row for row in tables.rows("thumb_and_computation")}
-    found = []
-    for name, material in worked.conclusions.rule_base.materials.items():
-        thumb, other = worked.by_thumb[name], computed.get(f"{name}_g", _ZERO)
-        if thumb.high < other.low or other.high < thumb.low:
-            reason = reasons.get(name, reasons["any"])
-            found.append(
-                Difference(
-                    material=name,
-                    title=material.entry.title,
-                    thumb_g=Span(low=thumb.low, likely=thumb.likely, high=thumb.high),
-                    computed_g=Span(low=other.low, likely=other.likely, high=other.high),
-                    reason=text(reason, "more" if thumb.high < other.low else "less"),
-                    source=citer.full(text(reason, "source")),
-                )
-            )
-    return tuple(found)
+        return [Result(title=PRINTED_CHARGE, figures=charge.weighed.figures, said=(_PRINTED,))]
+    outcome = outcome_results(charge.weighed)[0]
+    return [Result(title=COMPUTED_CHARGE, figures=outcome.figures, said=outcome.said)]
 
 
 def _roast_part(worked: PlannedBatch) -> list[Result]:

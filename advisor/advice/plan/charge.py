@@ -20,6 +20,7 @@ from advisor.rulebase.model import Several
 from advisor.units import Range
 
 _ZERO = Range.exact(0.0)
+_BASE_METALS = {"copper": "Cu", "antimony": "Sb", "tin": "Sn", "zinc": "Zn"}
 _COLLECTORS = ("litharge", "lead", "bismuth_oxide", "bismuth")
 
 
@@ -41,10 +42,19 @@ class ChargeOfBatch:
     plan: ChargePlan
     by_rule: bool
 
+    @property
+    def weighed(self) -> Assessment:
+        """What the charge that is weighed does."""
+        return self.thumb if self.by_rule else self.plan.outcome
+
+    @property
+    def base_metals_g(self) -> dict[str, Range]:
+        """Base metals in the button beside the collector, in g."""
+        return {name: self.weighed.melt.grams("metal", symbol) for name, symbol in _BASE_METALS.items()}
+
     def outcome(self, name: str) -> Range:
         """A figure of the charge that is weighed, by its name; nothing when the charge has none."""
-        weighed = self.thumb if self.by_rule else self.plan.outcome
-        return next((figure.amount for figure in weighed.figures if figure.name == name), _ZERO)
+        return next((figure.amount for figure in self.weighed.figures if figure.name == name), _ZERO)
 
 
 def charge_of(weigher: Weigher, tables: Tables) -> ChargeOfBatch | None:
@@ -85,11 +95,11 @@ def _wish(conclusions: Conclusions, method: str, given: dict[str, Range]) -> Wis
 
 
 def weights_to_take(charge: ChargeOfBatch, weigher: Weigher, tables: Tables) -> dict[str, Figure]:
-    """The computed weight of each material that the plan takes in place of the rule of thumb.
+    """The computed weight of each material that the rules weigh.
 
-    Nitre, flour or charcoal that the computation does not ask for get a figure of zero. Silica keeps its rule of
-    thumb, since what no answer names was counted as quartz and may be something else. Where the charge may go by
-    a printed one, everything keeps its rule of thumb.
+    What the rules do not weigh, such as iron that is not at hand, is not weighed. Nitre, flour or charcoal that these
+    minerals ask for none of get a figure of zero. Silica keeps its rule, since what no answer names was counted as
+    quartz and may be something else. Where the charge may go by a printed one, everything keeps its rule.
     """
     if charge.by_rule:
         return {}
@@ -103,12 +113,12 @@ def weights_to_take(charge: ChargeOfBatch, weigher: Weigher, tables: Tables) -> 
     taken: dict[str, Figure] = {}
     for name in conclusions.rule_base.materials:
         reagent = tables.once(charge_data).reagents.get(name)
-        flux = name == "iron" or (reagent is not None and reagent.family in ("borax", "soda", "silica", "oxidant"))
-        if not (flux or everything):
+        flux = name == "iron" or (reagent is not None and reagent.family in ("borax", "soda", "oxidant"))
+        if weigher[name].high <= 0 or not (flux or everything) or (reagent is not None and reagent.family == "silica"):
             continue
         if name in computed:
             taken[name] = computed[name]
-        elif reagent is not None and reagent.family in ("oxidant", "reductant") and weigher[name].high > 0:
+        elif reagent is not None and reagent.family in ("oxidant", "reductant"):
             title = f"{reagent.title}, not needed"
             taken[name] = Figure(
                 f"{name}_g", title, _ZERO, "g", "the minerals of this batch ask for none", "calculation"

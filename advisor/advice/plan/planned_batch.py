@@ -11,8 +11,10 @@ from advisor.engine import Conclusions
 from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.metallurgy.air.exposure import arsenic_in_trioxide_g
+from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.tables import Tables
 from advisor.metallurgy.concentrate.minerals import mineral_table
+from advisor.metallurgy.cupellation.cupel import CupelAtHand
 from advisor.metallurgy.cupellation.metals import CupelCharge
 from advisor.metallurgy.cupellation.plan import CupellationPlan, plan_cupellation
 from advisor.metallurgy.cupellation.tables import cupellation_tables
@@ -23,7 +25,6 @@ from advisor.rulebase.language.conditions import FAILS
 from advisor.units import Range
 
 _ZERO = Range.exact(0.0)
-_CUPEL_MASS = "cupel_mass"
 _SHORTEST_MELT_MIN = 30.0
 _LONGEST_MIN = 1440.0
 
@@ -121,12 +122,12 @@ def work_out(conclusions: Conclusions, tables: Tables, experience: Experience | 
         cupellation = _cupellation_of(by_thumb, tables, charge, shop_ratio(evidence_for(conclusions, experience)))
     except InputError as problem:
         no_cupellation = str(problem)
-    weigher = by_thumb
-    if charge is not None:
-        weigher = Weigher(conclusions, assumed=by_thumb.assumed, computed=weights_to_take(charge, by_thumb, tables))
-        if cupellation is not None and _CUPEL_MASS in conclusions.rule_base.quantities:
-            # Rule of thumb and computation may name different cupels; the plan speaks of the larger one.
-            weigher.known[_CUPEL_MASS] = weigher[_CUPEL_MASS].most(cupellation.cupel_mass.amount)
+    weigher = Weigher(
+        conclusions,
+        assumed=by_thumb.assumed,
+        computed={} if charge is None else weights_to_take(charge, by_thumb, tables),
+        figures=_figures(charge, cupellation),
+    )
     return PlannedBatch(
         by_thumb,
         weigher,
@@ -138,6 +139,16 @@ def work_out(conclusions: Conclusions, tables: Tables, experience: Experience | 
         cupellation,
         no_cupellation,
     )
+
+
+def _figures(charge: ChargeOfBatch | None, cupellation: CupellationPlan | None) -> dict[str, Figure]:
+    """The figures of the plan by the names that quantities call them."""
+    found: dict[str, Figure] = {}
+    if charge is not None:
+        found.update((f"charge.{figure.name}", figure) for figure in charge.weighed.figures)
+    if cupellation is not None:
+        found.update((f"cupellation.{figure.name}", figure) for figure in cupellation.figures)
+    return found
 
 
 def _cupellation_of(
@@ -155,14 +166,25 @@ def _cupellation_of(
     gold = weigher["gold_in_smelt"] + weigher["gold_on_cupel"]
     if gold.likely <= 0:
         return None
-    there = _ZERO if charge is None else charge.outcome("collector_metal_g")
+    there = weigher["pouch_collector"]
+    base: dict[str, Range] = {}
+    if charge is not None:
+        there = there + charge.outcome("collector_metal_g")
+        base = {name: mass for name, mass in charge.base_metals_g.items() if mass.high > 0}
     metal = CupelCharge(
         gold_g=gold,
+        base_g=base,
         lead_g=there if collector == "lead" else _ZERO,
         bismuth_g=there if collector == "bismuth" else _ZERO,
     )
+    body, hollow = weigher["largest_cupel"].likely, weigher["cupel_hollow"].likely
     return plan_cupellation(
-        metal, collector=collector, material=material, tables=tables.once(cupellation_tables), shop_ratio=ratio
+        metal,
+        collector=collector,
+        cupel=CupelAtHand(material, body or None, hollow or None),
+        tables=tables.once(cupellation_tables),
+        shop_ratio=ratio,
+        as_it_is=True,
     )
 
 

@@ -28,12 +28,14 @@ class Weigher:
         known: Ranges already computed, by name of fact, threshold, quantity or material.
         assumed: Facts whose range was taken from the rules because they are not known.
         computed: Computed weights of materials that stand in place of the rule of thumb.
+        figures: Computed figures by name, for the quantities that are one of them.
     """
 
     conclusions: Conclusions
     known: dict[str, Range] = field(default_factory=dict)
     assumed: set[str] = field(default_factory=set)
     computed: Mapping[str, Figure] = field(default_factory=dict)
+    figures: Mapping[str, Figure] = field(default_factory=dict)
 
     def __getitem__(self, name: str) -> Range:
         if name not in self.known:
@@ -53,7 +55,8 @@ class Weigher:
         if name in rule_base.thresholds:
             return rule_base.thresholds[name].amount
         if name in rule_base.quantities:
-            return self._quantity(rule_base.quantities[name].cases)
+            figure = self.figures.get(rule_base.quantities[name].entry.figure or "")
+            return self._quantity(rule_base.quantities[name].cases) if figure is None else figure.amount
         if name in self.computed:
             return self.computed[name].amount
         return total([amount for _, amount, _ in self.lines(rule_base.materials[name])])

@@ -15,6 +15,7 @@ from advisor.metallurgy.common.rows import in_words
 from advisor.metallurgy.correction.tables import CorrectionTables, figure, heat_c, part_of, piece_g, plain, some_g
 from advisor.metallurgy.cupellation.cupel import (
     Collector,
+    CupelAtHand,
     collector_named,
     cupel_count,
     cupel_mass_g,
@@ -29,6 +30,7 @@ from advisor.metallurgy.cupellation.tables import CupellationTables, CupelMateri
 from advisor.units import Range
 
 UNKNOWN = "unknown"
+_ANY_CUPEL = CupelAtHand("any")
 _LEAST_CUPEL_G = 0.5
 """Lighter than this is no cupel; it keeps the count of pieces in bounds."""
 
@@ -89,7 +91,7 @@ def cupelling(
     oxide = oxide_g({collector: collector_g}, charge, tables)
     needed = cupel_mass_g(oxide, material)
     button = charge.alloy_g + collector_g
-    pieces = cupel_count(needed, button, None, tables)
+    pieces = cupel_count(needed, button, _ANY_CUPEL, tables)
     hollow = Range.exact(tables.sizes[-1].button_at_most_g)
     time = time_min(collector, (collector_g / pieces.amount).least(hollow), tables)
     note = f"; {_NOT_PUBLISHED}" if collector == "bismuth" else ""
@@ -195,9 +197,9 @@ def second_cupel(
 def _pieces(needed: Figure, button_g: Range, largest_g: Range, tables: CupellationTables) -> Figure:
     """Pieces for the largest cupel at hand over all it may weigh; by the hollow alone where nobody knows."""
     if largest_g.high <= 0:
-        return cupel_count(needed, button_g, None, tables)
+        return cupel_count(needed, button_g, _ANY_CUPEL, tables)
     bodies = (max(_LEAST_CUPEL_G, body) for body in (largest_g.high, largest_g.likely, largest_g.low))
-    most, usual, least = (cupel_count(needed, button_g, body, tables) for body in bodies)
+    most, usual, least = (cupel_count(needed, button_g, CupelAtHand("any", body), tables) for body in bodies)
     return replace(usual, amount=Range(most.amount.low, usual.amount.likely, least.amount.high))
 
 

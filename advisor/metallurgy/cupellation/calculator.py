@@ -7,6 +7,7 @@ from advisor.metallurgy.common.document import Remark, Result
 from advisor.metallurgy.common.inputs import Input, Inputs
 from advisor.metallurgy.common.tables import Tables
 from advisor.metallurgy.computation import Computation
+from advisor.metallurgy.cupellation.cupel import CupelAtHand
 from advisor.metallurgy.cupellation.metals import CupelCharge
 from advisor.metallurgy.cupellation.plan import CupellationPlan, plan_cupellation
 from advisor.metallurgy.cupellation.tables import BeadSign, cupellation_tables
@@ -51,12 +52,12 @@ def calculate_cupel(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
     if inputs.has("metals") == inputs.has("button"):
         raise InputError("give either the metals with their masses, or the button with its shares")
     charge = _by_masses(inputs) if inputs.has("metals") else _by_shares(inputs)
+    body = inputs.amount("cupel_body").likely if inputs.has("cupel_body") else None
     plan = plan_cupellation(
         charge,
         collector=inputs.word("collector"),
-        material=inputs.word("material"),
+        cupel=CupelAtHand(inputs.word("material"), body),
         tables=tables.once(cupellation_tables),
-        cupel_body_g=inputs.amount("cupel_body").likely if inputs.has("cupel_body") else None,
         shop_ratio=inputs.optional("shop_ratio"),
         hot=inputs.yes("hot"),
     )

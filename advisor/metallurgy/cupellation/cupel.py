@@ -7,6 +7,7 @@ from functools import lru_cache
 from typing import Literal
 
 from advisor.errors import InputError
+from advisor.frozen import frozen
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.range_sums import cited
 from advisor.metallurgy.common.rows import in_words
@@ -136,7 +137,22 @@ def cupel_size(button_g: float, tables: CupellationTables) -> CupelSize | None:
     return next((size for size in tables.sizes if button_g <= size.button_at_most_g + 1e-9), None)
 
 
-def cupel_count(needed: Figure, button_g: Range, cupel_body_g: float | None, tables: CupellationTables) -> Figure:
+@frozen
+class CupelAtHand:
+    """One of the cupels at hand.
+
+    Attributes:
+        material: Name of the cupel material: ``bone_ash``, ``magnesia`` or ``cement``.
+        body_g: Its mass, in g; None if not known.
+        hollow_ml: Its hollow, in ml; None if not known, then the largest size counts.
+    """
+
+    material: str
+    body_g: float | None = None
+    hollow_ml: float | None = None
+
+
+def cupel_count(needed: Figure, button_g: Range, cupel: CupelAtHand, tables: CupellationTables) -> Figure:
     """Number of cupels, as pieces.
 
     The larger of two counts: by what the bodies absorb, and by what the largest hollow holds.
@@ -144,8 +160,7 @@ def cupel_count(needed: Figure, button_g: Range, cupel_body_g: float | None, tab
     Args:
         needed: Cupel in all, from ``cupel_mass_g``.
         button_g: Mass of the metal with collector, in g.
-        cupel_body_g: Mass of one of the cupels at hand, in g; None if it is not known, then only the hollow
-            counts.
+        cupel: One of the cupels at hand; where its mass is not known only the hollow counts.
         tables: The figures.
 
     Raises:
@@ -155,13 +170,20 @@ def cupel_count(needed: Figure, button_g: Range, cupel_body_g: float | None, tab
         54 g of cupel needed, bodies of 25 g: 3 pieces.
     """
     largest = tables.sizes[-1]
-    count = _pieces(button_g.scaled(1 / largest.button_at_most_g))
-    how, source = f"{in_words(button_g, 'g')} / {largest.button_at_most_g:g} g in the largest hollow", largest.source
-    if cupel_body_g is not None:
-        if not (math.isfinite(cupel_body_g) and cupel_body_g > 0):
-            raise InputError(f"one cupel weighs {cupel_body_g:g} g; it weighs more than 0 g")
-        count = count.most(_pieces(needed.amount.scaled(1 / cupel_body_g)))
-        how += f"; {in_words(needed.amount, 'g')} / {cupel_body_g:g} g a piece; the larger, rounded up"
+    holds, where, source = largest.button_at_most_g, "the largest hollow", largest.source
+    if cupel.hollow_ml:
+        holds, where = (
+            cupel.hollow_ml * tables.limits["metal_in_hollow_g_per_ml"],
+            f"a hollow of {cupel.hollow_ml:g} ml",
+        )
+        source = "calculation, volume times density"
+    count = _pieces(button_g.scaled(1 / holds))
+    how = f"{in_words(button_g, 'g')} / {holds:g} g in {where}"
+    if cupel.body_g is not None:
+        if not (math.isfinite(cupel.body_g) and cupel.body_g > 0):
+            raise InputError(f"one cupel weighs {cupel.body_g:g} g; it weighs more than 0 g")
+        count = count.most(_pieces(needed.amount.scaled(1 / cupel.body_g)))
+        how += f"; {in_words(needed.amount, 'g')} / {cupel.body_g:g} g a piece; the larger, rounded up"
         source = cited(source, needed.source)
     return Figure("cupel_count", "cupels", count, "pieces", how, cited(source))
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 from advisor.errors import InputError
 from advisor.metallurgy.common.range_sums import cited
@@ -57,7 +58,8 @@ def _between(below: LeadRow, above: LeadRow, at: float) -> Range:
 def lead_needed(charge: CupelCharge, tables: CupellationTables) -> CollectorNeed:
     """Lead for a charge, from the published tables.
 
-    The gold table is used as soon as the alloy may hold gold, because gold asks for about twice the lead. The
+    For a piece of an assay's size the gold table is used as soon as the alloy may hold gold, because gold asks for
+    about twice the lead. A larger piece gets its own weight for gold and silver, and what its copper asks for. The
     tables know copper only; for other metals the notes say what is known, and no ratio is made up.
 
     Args:
@@ -71,14 +73,61 @@ def lead_needed(charge: CupelCharge, tables: CupellationTables) -> CollectorNeed
         InputError: If a base metal is not known here.
 
     Example:
-        0.5 g of bullion low in copper takes 4 g, 0.5 g with 20 % copper takes 8 g (Beringer, p. 148).
+        0.5 g of bullion low in copper takes 4 g, 0.5 g with 20 % copper takes 8 g (Beringer, p. 148). 10 g of
+        clean gold take 10 g (p. 113).
     """
     check_metals(charge, tables)
+    mass, most = charge.alloy_g, tables.limits["assay_piece_at_most_g"]
+    likely, other = _for_a_piece, _by_assay_tables
+    if mass.likely <= most:
+        likely, other = other, likely
+    need = likely(charge, tables)
+    if mass.low > most or mass.high <= most:
+        return need
+    # Nobody knows on which side of the limit it lies, so both are counted with.
+    beside = other(charge, tables).needed.amount
+    amount = Range.hull([need.needed.amount, beside])
+    needed = replace(need.needed, amount=Range(amount.low, need.needed.amount.likely, amount.high))
+    return replace(need, needed=needed, to_add=still_to_add(needed, charge.lead_g, "lead"))
+
+
+def _for_a_piece(charge: CupelCharge, tables: CupellationTables) -> CollectorNeed:
+    """Lead for a piece larger than an assay's: each metal asks for its own."""
+    copper = charge.base_g.get("copper", NONE_G)
+    others = sum((mass for metal, mass in charge.base_g.items() if metal != "copper"), NONE_G)
+    held = {"gold": charge.gold_g + others, "silver": charge.silver_g, "copper": copper}
+    parts = {metal: tables.for_pieces[metal] for metal, mass in held.items() if mass.high > 0}
+    amount = sum((held[metal] * row.amount for metal, row in parts.items()), NONE_G)
+    how = " + ".join(
+        f"{in_words(held[metal], 'g')} of {metal} x {in_words(row.amount, 'g')}" for metal, row in parts.items()
+    )
+    notes = [tables.notes["assay_tables"]]
+    notes += [tables.notes[key] for key in ("copper_in_doses", "too_little") if copper.high > 0]
+    amount, how = _other_metals(charge, tables, amount, how, notes)
+    needed = grams("lead_g", "lead for cupelling", amount, how, cited(*(row.source for row in parts.values())))
+    to_add = still_to_add(needed, charge.lead_g, "lead")
+    return CollectorNeed(needed, to_add, None, None, False, (), tuple(notes))
+
+
+def _by_assay_tables(charge: CupelCharge, tables: CupellationTables) -> CollectorNeed:
     rows = tables.lead_for_gold if charge.gold_g.high > 0 else tables.lead_for_silver
     parts, interpolated = _parts(charge, rows, tables)
     amount = charge.alloy_g * parts
     how = f"{in_words(charge.alloy_g, 'g')} of alloy x {in_words(parts, 'g')} of lead for 1 g"
     notes = _notes(charge, rows, interpolated, tables)
+    amount, how = _other_metals(charge, tables, amount, how, notes)
+    least = _least_for_sample(charge, tables)
+    how += f"; as an assay sample at least {in_words(least, 'g')}" if least.high > 0 else ""
+    source = cited(*(row.source for row in rows), *(row.source for row in tables.samples if least.high > 0))
+    needed = grams("lead_g", "lead for cupelling", amount.most(least), how, source)
+    to_add = still_to_add(needed, charge.lead_g, "lead")
+    return CollectorNeed(needed, to_add, None, None, interpolated, (), tuple(notes))
+
+
+def _other_metals(
+    charge: CupelCharge, tables: CupellationTables, amount: Range, how: str, notes: list[Note]
+) -> tuple[Range, str]:
+    """The lead with what is published for metals other than copper, and how it was got; notes are added to."""
     for metal, known in tables.other_metals.items():
         share = charge.share(metal)
         if share.high > 0:
@@ -86,12 +135,7 @@ def lead_needed(charge: CupelCharge, tables: CupellationTables) -> CollectorNeed
             changed = _with_other_metal(amount, charge.alloy_g, share, known)
             how += f"; {metal}: x {known.multiplier:g} + {known.extra_lead_g:g} g" if changed != amount else ""
             amount = changed
-    least = _least_for_sample(charge, tables)
-    how += f"; as an assay sample at least {in_words(least, 'g')}" if least.high > 0 else ""
-    source = cited(*(row.source for row in rows), *(row.source for row in tables.samples if least.high > 0))
-    needed = grams("lead_g", "lead for cupelling", amount.most(least), how, source)
-    to_add = still_to_add(needed, charge.lead_g, "lead")
-    return CollectorNeed(needed, to_add, None, None, interpolated, (), tuple(notes))
+    return amount, how
 
 
 def _parts(charge: CupelCharge, rows: tuple[LeadRow, ...], tables: CupellationTables) -> tuple[Range, bool]:

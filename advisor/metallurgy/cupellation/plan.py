@@ -8,13 +8,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from advisor.frozen import frozen
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.rows import Note, in_words
 from advisor.metallurgy.cupellation.bismuth import bismuth_needed
-from advisor.metallurgy.cupellation.collector_need import CollectorNeed
+from advisor.metallurgy.cupellation.collector_need import CollectorNeed, grams, still_to_add
 from advisor.metallurgy.cupellation.cupel import (
     Collector,
+    CupelAtHand,
     collector_named,
     cupel_count,
     cupel_mass_g,
@@ -74,27 +77,34 @@ class CupellationPlan:
     bead: Figure
     notes: tuple[Note, ...]
 
+    @property
+    def figures(self) -> tuple[Figure, ...]:
+        """All figures of the plan."""
+        found = [self.need.needed, self.need.to_add, self.collector_in_all, self.button, self.oxide, self.cupel_mass]
+        found += [self.cupels, self.open_heat, self.drive_heat, self.time, self.gold_loss, self.silver_loss, self.bead]
+        return (*found, *self.in_air, *(figure for figure in (self.bead_melting, self.finish_heat) if figure))
+
 
 def plan_cupellation(
     charge: CupelCharge,
     *,
     collector: str,
-    material: str,
+    cupel: CupelAtHand,
     tables: CupellationTables,
-    cupel_body_g: float | None = None,
     shop_ratio: Range | None = None,
     hot: bool = False,
+    as_it_is: bool = False,
 ) -> CupellationPlan:
     """Plan one cupellation.
 
     Args:
         charge: What lies on the cupel, by metal, in g.
         collector: ``lead`` or ``bismuth``.
-        material: Name of the cupel material: ``bone_ash``, ``magnesia`` or ``cement``.
+        cupel: One of the cupels at hand.
         tables: The figures.
-        cupel_body_g: Mass of one of the cupels at hand, in g; None if not known.
         shop_ratio: For bismuth, grams for 1 g of alloy by the shop's own results; None while there are none.
         hot: Whether the losses of a very high heat are shown.
+        as_it_is: Whether the collector that is there is enough where no base metal is known, as for a button.
 
     Returns:
         The plan; every figure carries its formula and its source.
@@ -107,14 +117,17 @@ def plan_cupellation(
         finish at about 1100 °C.
     """
     kind = collector_named(collector)
-    cupel = material_named(material, tables)
+    material = cupel.material
+    named = material_named(material, tables)
     need = lead_needed(charge, tables) if kind == "lead" else bismuth_needed(charge, tables, shop_ratio)
+    if as_it_is and not any(mass.high > 0 for mass in charge.base_g.values()):
+        need = _left_as_it_is(need, kind, charge, tables)
     on_cupel = _collectors(kind, need, charge)
     in_all = _in_all(kind, on_cupel[kind])
     button = _button(charge, on_cupel)
     oxide = oxide_g(on_cupel, charge, tables)
-    cupel_mass = cupel_mass_g(oxide, cupel)
-    cupels = cupel_count(cupel_mass, button.amount, cupel_body_g, tables)
+    cupel_mass = cupel_mass_g(oxide, named)
+    cupels = cupel_count(cupel_mass, button.amount, cupel, tables)
     size = _size(button.amount, cupels.amount, tables)
     gold_loss = gold_loss_share(charge, in_all.amount, tables, hot=hot)
     silver_loss = silver_loss_share(charge, in_all.amount, tables, hot=hot)
@@ -139,6 +152,15 @@ def plan_cupellation(
         bead=bead_g(charge, gold_loss, silver_loss, kind, tables),
         notes=need.notes + _notes(charge, material, size, cupels.amount, tables),
     )
+
+
+def _left_as_it_is(
+    need: CollectorNeed, kind: Collector, charge: CupelCharge, tables: CupellationTables
+) -> CollectorNeed:
+    there = charge.lead_g if kind == "lead" else charge.bismuth_g
+    note = tables.notes["as_it_is"]
+    needed = grams(f"{kind}_g", f"{kind} for cupelling", there, "what is there already", note.source)
+    return replace(need, needed=needed, to_add=still_to_add(needed, there, kind), notes=(note, *need.notes))
 
 
 def _collectors(kind: Collector, need: CollectorNeed, charge: CupelCharge) -> dict[Collector, Range]:

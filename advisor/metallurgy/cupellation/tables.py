@@ -180,6 +180,7 @@ class CupellationTables:
     Attributes:
         lead_for_silver: Lead by copper, for silver alloys.
         lead_for_gold: Lead by copper, for alloys that hold gold.
+        for_pieces: Lead for 1 g of a metal in a piece larger than an assay's, by metal.
         samples: Least lead for assay samples.
         other_metals: What is known for base metals other than copper, by metal.
         oxides: Oxides by metal; its keys are the metals that may be in the alloy (platinum makes no oxide).
@@ -203,6 +204,7 @@ class CupellationTables:
 
     lead_for_silver: tuple[LeadRow, ...]
     lead_for_gold: tuple[LeadRow, ...]
+    for_pieces: Mapping[str, SourcedRange]
     samples: tuple[SampleRow, ...]
     other_metals: Mapping[str, OtherMetal]
     oxides: Mapping[str, Oxide]
@@ -230,6 +232,7 @@ class CupellationTables:
         return cls(
             lead_for_silver=LeadRow.from_rows(t["lead_for_silver_copper"]),
             lead_for_gold=LeadRow.from_rows(t["lead_for_gold_copper"]),
+            for_pieces=sourced_by(t["lead_for_pieces"], "metal"),
             samples=tuple(from_row(SampleRow, r) for r in _rising(t["lead_for_assay_samples"], "sample_at_most_g")),
             other_metals=OtherMetal.from_rows(t["lead_for_other_metals"]),
             oxides={text(r, "metal"): from_row(Oxide, r, formula=text(r, "oxide")) for r in t["cupel_oxides"]},

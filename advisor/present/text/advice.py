@@ -128,26 +128,16 @@ def _weight(page: Page, amount: MaterialAmount, width: int) -> None:
     words = weight_words(Range(amount.low_g, amount.likely_g, amount.high_g))
     condition = amount.lines[0].only_if if len(amount.lines) == 1 else None
     page.say(words + (f"   only if {condition}" if condition else ""), mark=f"[ ] {amount.title:<{width}}  ")
-    _beside_thumb(page, amount)
     if amount.care:
         page.say(amount.care, indent=4)
-    if page.explain:
+    if page.explain and amount.computed is not None:
+        page.say(f"How: {amount.computed.how}. Source: {amount.computed.source}", indent=4)
+    elif page.explain:
         for line in amount.lines:
             share = weight_words(Range(line.low_g, line.likely_g, line.high_g))
             page.say(f"{share}: {line.how} {source_line(line.sources)}", indent=4)
     if amount.cost_low is not None and amount.cost_high is not None:
         page.say(f"costs {between(amount.cost_low, amount.cost_high)}", indent=4)
-
-
-def _beside_thumb(page: Page, amount: MaterialAmount) -> None:
-    """For a computed weight, the rule of thumb beside it where the two differ noticeably."""
-    if amount.basis != "computed":
-        return
-    thumb = amount.thumb_g
-    if abs(thumb.likely - amount.likely_g) > _NOTICEABLE * max(thumb.likely, amount.likely_g) or page.explain:
-        page.say(f"computed for these minerals; rule of thumb {between(thumb.low, thumb.high)} g", indent=4)
-    if page.explain and amount.computed is not None:
-        page.say(f"How: {amount.computed.how}. Source: {amount.computed.source}", indent=4)
 
 
 def _expectations(page: Page, advice: Advice) -> None:

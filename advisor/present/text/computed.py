@@ -6,7 +6,7 @@ import textwrap
 
 from advisor.advice.documents.advice import Advice, RouteSide
 from advisor.advice.documents.common import Span
-from advisor.advice.notes.computed import PRINTED_CHARGE, THUMB_CHARGE
+from advisor.advice.notes.computed import PRINTED_CHARGE
 from advisor.present.text.calculation import print_group
 from advisor.present.text.page import Page, between
 
@@ -21,21 +21,12 @@ def print_computed(page: Page, advice: Advice) -> None:
         return
     page.heading("Computed for these minerals")
     if computed.skipped:
-        page.say(f"The charge could not be computed, so only the rule of thumb stands above: {computed.skipped}.")
-    for difference in computed.differences:
-        thumb = between(difference.thumb_g.low, difference.thumb_g.high)
-        other = between(difference.computed_g.low, difference.computed_g.high)
-        page.say(f"{difference.title}: rule of thumb {thumb} g, computed {other} g. {difference.reason}", mark="! ")
-        if page.explain:
-            page.say(f"Source: {difference.source}", indent=2)
-    printed = any(group.title == PRINTED_CHARGE for group in computed.groups)
-    if not computed.differences and not computed.skipped and not printed:
-        page.say("The amounts by rule of thumb and by computation overlap.")
+        page.say(f"The charge could not be computed, so the weights above go by the rules alone: {computed.skipped}.")
     for group in computed.groups:
         if page.explain:
             print_group(page, group)
             continue
-        if group.title in (THUMB_CHARGE, PRINTED_CHARGE):
+        if group.title == PRINTED_CHARGE:
             page.say(f"{group.title}: {' '.join(said.text for said in group.said)}", mark="- ")
             continue
         for said in group.said:

@@ -181,11 +181,18 @@ class RuleCompiler(Context):
                         f"'{{{placeholder}}}' is not a material, quantity or threshold",
                         "name an existing one" + closest(placeholder, list(self.placeholders)),
                     )
+        heat = (
+            entry.temperature
+            if isinstance(entry.temperature, str) and entry.temperature in self.sections["quantities"]
+            else None
+        )
+        shown = placeholder_names(f"{entry.do} {entry.brief or ''} {entry.look_for or ''}")
         return Step(
             entry,
             self._condition(held, entry.when),
-            tuple(placeholder_names(f"{entry.do} {entry.brief or ''} {entry.look_for or ''}")),
-            self._range(held, entry.temperature, "temperature", "C"),
+            (*shown, heat) if heat else tuple(shown),
+            heat,
+            None if heat else self._range(held, entry.temperature, "temperature", "C"),
             self._range(held, entry.time, "time", "min"),
             self._sources(held, entry.source),
             held.origin,

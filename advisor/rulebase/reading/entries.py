@@ -450,7 +450,7 @@ class StepEntry(RuleEntry):
         do: What to do; ``{material}`` and ``{quantity}`` are replaced by weighed amounts.
         brief: The same in one line, for the sheet on the wall.
         look_for: What shows that it is right, or wrong.
-        temperature: Temperature of the work.
+        temperature: Temperature of the work, or the quantity that tells it.
         time: How long it takes.
         not_counted: Whether its time is left out of the hours: it is done only if it comes to that, or while other
             work goes on by itself.
@@ -502,10 +502,16 @@ class CaseEntry(RuleEntry):
 
 
 class QuantityEntry(RuleEntry):
-    """A quantity derived from the answers."""
+    """A quantity derived from the answers.
+
+    Attributes:
+        figure: The computed figure of the plan that it is, such as ``cupellation.cupel_mass_g``. Where the plan
+            computes none, formula or cases stand in for it.
+    """
 
     title: Text
     unit: Text
+    figure: Annotated[str, Field(pattern=r"^[a-z]+\.[a-z_0-9]+$")] | None = None
     formula: Formula | None = None
     cases: list[CaseEntry] = []
     reason: Text
@@ -513,8 +519,10 @@ class QuantityEntry(RuleEntry):
 
     @model_validator(mode="after")
     def _one_way_to_get_it(self) -> QuantityEntry:
-        if (self.formula is None) == (not self.cases):
+        if self.formula is not None and self.cases:
             raise ValueError("a quantity needs either a formula or cases")
+        if self.formula is None and not self.cases and self.figure is None:
+            raise ValueError("a quantity needs a formula, cases or a computed figure")
         return self
 
 
