@@ -266,9 +266,6 @@ PRINTED = (
         {"nitre": one(16), "red_lead": (40.0, 100.0), "baking_soda": one(20), "borax_decahydrate": one(5)},
         button_g=30,
         collector="red_lead",
-        differs={
-            "baking_soda": (0.25, _SULPHATE),
-        },
     ),
     Printed(
         "a third of pyrites by nitre, p. 97",
@@ -277,9 +274,6 @@ PRINTED = (
         "the mixture of the trial; the button is the one it gave",
         {"nitre": one(12.5), "baking_soda": one(20), "borax_decahydrate": one(5)},
         button_g=27,
-        differs={
-            "baking_soda": (0.25, _SULPHATE),
-        },
     ),
     Printed(
         "blende by nitre, p. 97",

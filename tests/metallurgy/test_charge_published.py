@@ -6,6 +6,7 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
+from advisor.metallurgy.charge.figures import sulphide_room_g
 from advisor.metallurgy.charge.melt import Charge
 from advisor.metallurgy.charge.plan import ChargePlan, assess_charge, plan_charge
 from advisor.metallurgy.charge.weights import Wish
@@ -13,6 +14,7 @@ from advisor.metallurgy.concentrate.composition import Concentrate, roasted
 from advisor.units import Range
 from tests.metallurgy.charge_examples import (
     METHODS,
+    by_periodictable,
     charge_data,
     concentrate,
     concentrates,
@@ -155,18 +157,57 @@ def test_on_the_way_to_the_trade_the_slag_hides_just_the_sulphide_that_is_made()
 
 # --- Red lead ------------------------------------------------------------------------------------------------
 
-_TRIALS = [(5, 0, 0, 42.5), (5, 20, 0, 36.0), (5, 0, 5, 16.0), (5, 20, 5, 19.0), (5, 15, 4, 22.5), (10, 10, 16, 22.5)]
+_WITH_RED_LEAD = [
+    ("pyrite", 5, 0, 0, 42.5),
+    ("pyrite", 5, 20, 0, 36.0),
+    ("pyrite", 5, 0, 5, 16.0),
+    ("pyrite", 5, 20, 5, 19.0),
+    ("pyrite", 2.5, 17.5, 0, 11.5),
+    ("pyrite", 5, 15, 4, 22.5),
+    ("pyrite", 10, 10, 16, 22.5),
+    ("stibnite", 8, 0, 0, 29.0),
+]
+_WITH_LITHARGE = [
+    ("pyrite", 4, 0, 0, 46.5),
+    ("pyrite", 4, 15, 0, 40.5),
+    ("pyrite", 7, 13, 12.5, 27.0),
+    ("pyrite", 10, 10, 20, 26.5),
+    ("chalcopyrite", 5, 0, 0, 44.5),
+    ("chalcopyrite", 5, 15, 0, 32.5),
+    ("sphalerite", 5, 0, 0, 41.5),
+    ("sphalerite", 5, 15, 0, 38.5),
+    ("sphalerite", 10, 10, 15, 21.6),
+    ("stibnite", 5, 0, 0, 31.0),
+    ("stibnite", 5, 15, 0, 32.5),
+    ("stibnite", 10, 10, 10, 18.7),
+    ("galena", 10, 0, 0, 33.5),
+    ("galena", 20, 0, 11, 22.7),
+]
 
 
-@pytest.mark.parametrize(("pyrite", "quartz", "nitre", "lead"), _TRIALS)
-def test_a_given_charge_with_red_lead_gives_the_button_of_the_trial(
-    pyrite: float, quartz: float, nitre: float, lead: float
+@pytest.mark.parametrize(
+    ("oxide", "trial"),
+    [("red_lead", trial) for trial in _WITH_RED_LEAD] + [("litharge", trial) for trial in _WITH_LITHARGE],
+)
+def test_a_given_charge_gives_the_button_of_the_trial(
+    oxide: str, trial: tuple[str, float, float, float, float]
 ) -> None:
-    # Beringer 1904, p. 97: 80 of red lead, 20 of soda, 5 of borax; 11 of lead to 1 of pyrites, less 4 for nitre.
-    ore = concentrate(pyrite=pyrite, **({"quartz": quartz} if quartz else {}))
-    weighed = reagents(red_lead=80, baking_soda=20, borax_decahydrate=5, nitre=nitre)
+    # Beringer 1904, p. 97: 80 of red lead or litharge, 20 of soda, 5 of borax.
+    mineral, grams, quartz, nitre, lead = trial
+    ore = concentrate(**{mineral: grams}, **({"quartz": quartz} if quartz else {}))
+    weighed = reagents(baking_soda=20, borax_decahydrate=5, nitre=nitre, **{oxide: 80})
     outcome = assess_charge(Charge("nitre", ore, weighed), charge_data())
-    assert outcome.figure("collector_metal_g").amount.likely == pytest.approx(lead, abs=8)
+    got = outcome.figure("collector_metal_g").amount.likely
+    # With red lead and with nitre the book's own rules miss its trials by some grams; without either they are these.
+    assert got == pytest.approx(lead, abs=0.5 if oxide == "litharge" and not nitre and mineral != "chalcopyrite" else 6)
+
+
+def test_quartz_takes_lead_from_pyrites_and_soda_brings_it_back() -> None:
+    # Beringer 1904, p. 98: 16.5 g of lead with litharge alone, 22.5 g with 20 g of soda beside it.
+    ore, litharge = concentrate(pyrite=2, quartz=1), {"litharge": 50.0}
+    alone = assess_charge(Charge("flux", ore, reagents(**litharge)), charge_data()).figure("collector_metal_g").amount
+    soda = assess_charge(Charge("flux", ore, reagents(baking_soda=20, **litharge)), charge_data())
+    assert soda.figure("collector_metal_g").amount.likely > alone.likely + 2
 
 
 @pytest.mark.parametrize("method", ["nitre", "flux", "iron"])
@@ -219,3 +260,21 @@ def test_a_plan_that_comes_to_the_limit_of_nitre_says_so(pyrite: float, heavy: b
     plan = _plan("nitre", concentrate(pyrite=pyrite, quartz=100 - pyrite), button_g=30)
     assert ("nitre-heavy" in {limit.key for limit in plan.outcome.limits}) is heavy
     assert (plan.weighed_g("nitre") == pytest.approx(2.5 * pyrite)) is heavy
+
+
+# --- Figures that no printed charge pins ---------------------------------------------------------------------
+
+
+def test_free_soda_hides_one_part_of_sulphide_by_formula_and_two_at_most() -> None:
+    one = by_periodictable("FeS").mass / by_periodictable("Na2CO3").mass
+    free = charge_data().sulphide_in_slag["free_soda"].amount
+    assert (free.low, free.likely, free.high) == pytest.approx((0.0, one, 2 * one), abs=0.01)
+    made = assess_charge(Charge("iron", concentrate(calcite=10), reagents(soda_ash=100)), charge_data()).melt
+    held = sulphide_room_g(made, charge_data()).likely - 0.12 * made.bound_slag_g.likely
+    assert held == pytest.approx(made.free_soda_g.likely * one, rel=0.01)
+
+
+def test_twice_the_iron_that_is_taken_up_stands_in_the_melt() -> None:
+    plan = _plan("iron", concentrate(pyrite=30, quartz=30, calcite=40))
+    taken, rod = plan.figure("rod_loss_g").amount, plan.figure("iron_rod_g").amount
+    assert (rod.low, rod.likely, rod.high) == pytest.approx((1.5 * taken.low, 2 * taken.likely, 3 * taken.high))

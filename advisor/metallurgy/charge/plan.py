@@ -112,9 +112,9 @@ def plan_charge(concentrate: Concentrate, wish: Wish, data: ChargeData, place: P
     Raises:
         InputError: If something is unknown, below zero, or cannot be.
     """
-    reagents_g, weigh = weights(concentrate, wish, data)
-    outcome = assess_charge(Charge(wish.method, concentrate, reagents_g), data, place, wish)
-    advice = tuple((data.reagents[name].title, data.reagents[name].advice) for name in reagents_g)
+    charge, weigh = weights(concentrate, wish, data)
+    outcome = assess_charge(charge, data, place, wish)
+    advice = tuple((data.reagents[name].title, data.reagents[name].advice) for name in charge.reagents_g)
     return ChargePlan(weigh, outcome, advice)
 
 

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from advisor.frozen import frozen
 from advisor.metallurgy.charge.iron import IronUptake
-from advisor.metallurgy.charge.reducing import Burning, Oxidant
+from advisor.metallurgy.charge.reducing import Burning, Oxidant, SlagTrials
 from advisor.metallurgy.charge.slag import Species
 from advisor.metallurgy.common.rows import (
     Row,
@@ -186,7 +186,9 @@ class ChargeData:
         formulas = {name: mineral.formula for name, mineral in minerals.items()}
         return cls(
             minerals=minerals,
-            burning=Burning.of_minerals(tables["reducing_power"], formulas),
+            burning=Burning.of_minerals(
+                tables["reducing_power"], formulas, SlagTrials.from_rows(tables["reducing_by_slag"])
+            ),
             reductants=Burning.of_reductants(tables["reductants"]),
             oxidants=Oxidant.from_rows(tables["oxidants"], "oxidant"),
             ore_oxides=Oxidant.from_rows(tables["ore_oxides"], "mineral", formulas),
@@ -214,6 +216,10 @@ class ChargeData:
             notice={text(r, "what"): number(r, "from") for r in tables["notice"]},
             limits=keyed(ChargeLimit, tables["limits"], "limit", "key"),
         )
+
+    def burning_beside(self, quartz_to_soda: float) -> dict[str, Burning]:
+        """Reducing power of the minerals in a charge with so much quartz to 1 g of soda ash."""
+        return {name: burning.beside(quartz_to_soda) for name, burning in self.burning.items()}
 
     def collector_content(self, reagent: str) -> tuple[CollectorOxide, float] | None:
         """The collector oxide that heat leaves of a reagent, with grams of it to 1 g; None where it leaves none."""
