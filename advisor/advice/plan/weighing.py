@@ -17,6 +17,7 @@ from advisor.units import Range, format_measure, unit_named
 
 GRAMS = unit_named("g")
 _NOTHING = Range.exact(0.0)
+_WIDE = 3.0
 
 
 @dataclass(slots=True)
@@ -58,8 +59,20 @@ class Weigher:
             figure = self.figures.get(rule_base.quantities[name].entry.figure or "")
             return self._quantity(rule_base.quantities[name].cases) if figure is None else figure.amount
         if name in self.computed:
-            return self.computed[name].amount
-        return total([amount for _, amount, _ in self.lines(rule_base.materials[name])])
+            return self._to_the_scale(self.computed[name].amount)
+        return self._to_the_scale(total([amount for _, amount, _ in self.lines(rule_base.materials[name])]))
+
+    def _to_the_scale(self, amount: Range) -> Range:
+        """An amount as this scale can show it; what is weighed at all is at least one step."""
+        step = self.conclusions.answers.get("scale_step")
+        if not isinstance(step, Range) or step.high <= 0 or amount.high <= 0:
+            return amount
+
+        def shown(grams: float, least: float) -> float:
+            return max(least, float(f"{round(grams / step.high) * step.high:.12g}"))
+
+        least = step.high if amount.likely > 0 else 0.0
+        return Range(shown(amount.low, 0.0), shown(amount.likely, least), shown(amount.high, step.high))
 
     def _fact(self, fact: Fact) -> Range:
         answer = self.conclusions.answers.get(fact.name)
@@ -174,7 +187,12 @@ def whole_pieces(amount: Range) -> Range:
     return Range(*(float(math.ceil(value - 1e-9)) for value in (amount.low, amount.likely, amount.high)))
 
 
+def is_wide(amount: Range) -> bool:
+    """Whether a range spans so much that one begins with its likely value and goes on by what one sees."""
+    return amount.high > _WIDE * amount.low
+
+
 def weight_words(amount: Range) -> str:
-    """An amount to weigh out, likely value first: ``400 g (360 to 440 g)``."""
+    """An amount to weigh out, likely value first: ``400 g (360 to 440 g)``; of a wide range the likely value alone."""
     likely = format_measure(Range.exact(amount.likely), GRAMS)
-    return likely if amount.is_exact else f"{likely} ({format_measure(amount, GRAMS)})"
+    return likely if amount.is_exact or is_wide(amount) else f"{likely} ({format_measure(amount, GRAMS)})"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from advisor.advice.documents.advice import Advice, MaterialAmount
 from advisor.advice.documents.common import ArgumentNote, DecisionNote, OptionNote
-from advisor.advice.plan.weighing import weight_words
+from advisor.advice.plan.weighing import is_wide, weight_words
 from advisor.present.text.changes import print_changes
 from advisor.present.text.computed import print_computed, print_side_by_side
 from advisor.present.text.notes import (
@@ -128,6 +128,12 @@ def _weight(page: Page, amount: MaterialAmount, width: int) -> None:
     words = weight_words(Range(amount.low_g, amount.likely_g, amount.high_g))
     condition = amount.lines[0].only_if if len(amount.lines) == 1 else None
     page.say(words + (f"   only if {condition}" if condition else ""), mark=f"[ ] {amount.title:<{width}}  ")
+    if is_wide(Range(amount.low_g, amount.likely_g, amount.high_g)):
+        page.say(
+            f"The answers leave it open, {between(amount.low_g, amount.high_g)} g: begin with this, and go on by what "
+            "the steps tell you to look for.",
+            indent=4,
+        )
     if amount.care:
         page.say(amount.care, indent=4)
     if page.explain and amount.computed is not None:
