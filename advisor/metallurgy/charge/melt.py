@@ -117,7 +117,8 @@ class Melt:
     @property
     def slag_g(self) -> Range:
         """Slag with its free soda, g."""
-        return self.oxides_g + self.soda_g - self.bound_soda_mol.scaled(molar_mass_g("CO2"))
+        all_bound = self.soda_g.scaled(molar_mass_g("Na2O") / molar_mass_g("Na2CO3"))
+        return self.oxides_g + (self.soda_g - self.bound_soda_mol.scaled(molar_mass_g("CO2"))).most(all_bound)
 
     @property
     def degree(self) -> Range:
