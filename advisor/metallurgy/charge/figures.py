@@ -34,7 +34,7 @@ def melt_figures(charge: Charge, made: Melt, data: ChargeData) -> tuple[Figure, 
     """
     figures = (
         *_slag_figures(made, data),
-        lead_reduced(charge.concentrate, data.burning_beside(charge.quartz_to_soda(data))),
+        lead_reduced(charge.concentrate, data.burning_beside(charge.quartz_to_soda(data), charge.concentrate)),
         *_metal_figures(charge, made, data),
         *_gas_figures(made, data),
     )

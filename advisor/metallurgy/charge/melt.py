@@ -144,7 +144,7 @@ def melt(charge: Charge, data: ChargeData) -> Melt:
     account = close_account(
         oxygen_needs(charge.concentrate, charge.reagents_g, data, charge.method, ratio), charge.method
     )
-    pot = _Pot(data, charge.method, ratio)
+    pot = _Pot(data, charge.method, data.burning_beside(ratio, charge.concentrate))
     pot.minerals(charge.concentrate, account)
     pot.reagents(charge.reagents_g, account)
     return pot.settle(account)
@@ -164,9 +164,9 @@ def _check(charge: Charge, data: ChargeData) -> None:
 class _Pot:
     """Collects the products of one charge."""
 
-    def __init__(self, data: ChargeData, method: str, ratio: float) -> None:
+    def __init__(self, data: ChargeData, method: str, burning: Mapping[str, Burning]) -> None:
         self.data = data
-        self.burning = data.burning_beside(ratio)
+        self.burning = burning
         self.iron_rod = method == "iron"
         self.method = method
         self.made: dict[str, Range] = {}

@@ -91,7 +91,7 @@ def oxygen_needs(
     concentrate: Concentrate, reagents_g: Mapping[str, Range], data: ChargeData, method: str, ratio: float
 ) -> OxygenNeeds:
     """Oxygen wanted and offered by a charge with so much quartz to 1 g of soda ash."""
-    burning, power = burning_parts(concentrate, data, method), data.burning_beside(ratio)
+    burning, power = burning_parts(concentrate, data, method), data.burning_beside(ratio, concentrate)
     oxides = oxide_parts(concentrate, data, method)
     return OxygenNeeds(
         sulphides_g=total(part.mass_g * power[part.mineral.name].oxygen for part in burning),

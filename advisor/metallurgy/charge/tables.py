@@ -21,6 +21,7 @@ from advisor.metallurgy.common.rows import (
     text,
 )
 from advisor.metallurgy.common.tables import Tables
+from advisor.metallurgy.concentrate.composition import Concentrate
 from advisor.metallurgy.concentrate.minerals import Mineral, mineral_table
 from advisor.units import Range
 from advisor.units.substances import Reaction
@@ -217,9 +218,10 @@ class ChargeData:
             limits=keyed(ChargeLimit, tables["limits"], "limit", "key"),
         )
 
-    def burning_beside(self, quartz_to_soda: float) -> dict[str, Burning]:
-        """Reducing power of the minerals in a charge with so much quartz to 1 g of soda ash."""
-        return {name: burning.beside(quartz_to_soda) for name, burning in self.burning.items()}
+    def burning_beside(self, quartz_to_soda: float, concentrate: Concentrate) -> dict[str, Burning]:
+        """Reducing power of the minerals of a concentrate, with so much quartz to 1 g of soda ash in the charge."""
+        names = (part.mineral.name for part in concentrate.minerals)
+        return {name: self.burning[name].beside(quartz_to_soda) for name in names if name in self.burning}
 
     def collector_content(self, reagent: str) -> tuple[CollectorOxide, float] | None:
         """The collector oxide that heat leaves of a reagent, with grams of it to 1 g; None where it leaves none."""

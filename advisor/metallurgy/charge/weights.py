@@ -16,7 +16,7 @@ from advisor.frozen import frozen
 from advisor.metallurgy.charge.iron import burns
 from advisor.metallurgy.charge.melt import Charge, Melt, melt
 from advisor.metallurgy.charge.oxygen import oxygen_needs, quartz_to_soda
-from advisor.metallurgy.charge.reducing import oxygen_per_lead
+from advisor.metallurgy.charge.reducing import nitre_for, oxygen_per_lead
 from advisor.metallurgy.charge.slag import acid_oxygen, base_oxygen
 from advisor.metallurgy.charge.tables import METHODS, ChargeData, Reagent
 from advisor.metallurgy.common.bounds import range_within
@@ -262,13 +262,10 @@ def _nitre(concentrate: Concentrate, too_much: Range, data: ChargeData, weighing
     """Weighs nitre for the oxygen that is taken beyond what the button asks, within the printed limit."""
     nitre, most = data.oxidants["nitre"], data.single["nitre_most"]
     limit = most.amount.high * sum(p.mass_g.likely for p in concentrate.minerals if burns(p.mineral.kind))
-    lead = too_much.scaled(1.0 / oxygen_per_lead())
-    how = (
-        f"{in_words(lead, 'g')} of lead too much / {in_words(nitre.lead, 'g per g')}, "
-        f"and no more than {format_number(limit)} g"
-    )
-    amount = (too_much / nitre.oxygen).least(Range.exact(limit))
-    weighing.put(data.reagents["nitre"], amount, how, cited(nitre.source, most.source))
+    wanted = nitre_for(too_much.scaled(1.0 / oxygen_per_lead()), nitre)
+    how = f"{wanted.how}, and no more than {format_number(limit)} g"
+    amount = wanted.amount.least(Range.exact(limit))
+    weighing.put(data.reagents["nitre"], amount, how, cited(wanted.source, most.source))
 
 
 def _account_in_words(sulphides: Range, oxides: Range, wanted: Range) -> str:
