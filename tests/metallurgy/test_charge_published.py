@@ -278,3 +278,27 @@ def test_twice_the_iron_that_is_taken_up_stands_in_the_melt() -> None:
     plan = _plan("iron", concentrate(pyrite=30, quartz=30, calcite=40))
     taken, rod = plan.figure("rod_loss_g").amount, plan.figure("iron_rod_g").amount
     assert (rod.low, rod.likely, rod.high) == pytest.approx((1.5 * taken.low, 2 * taken.likely, 3 * taken.high))
+
+
+def test_sulphide_in_a_flux_charge_is_fluxed_as_the_oxide_that_it_becomes() -> None:
+    plan = _plan("flux", concentrate(pyrite=50, quartz=50), button_g=400)
+    parts = charge_data().printed
+    each = [50 * parts[ore, "borax_anhydrous"].amount.likely for ore in ("siliceous", "oxide")]
+    assert plan.weighed_g("borax_anhydrous") == pytest.approx(sum(each))
+
+
+def test_soda_is_weighed_for_all_the_sulphate() -> None:
+    # Beringer 1904, p. 96: the soda that turns to sulphate no longer serves as a flux.
+    plan = _plan("flux", concentrate(pyrite=100), button_g=1200)
+    made = plan.outcome.melt
+    assert made.grams("salt", "Na2SO4").likely > 100
+    assert made.grams("gas", "SO3").likely == pytest.approx(0.0, abs=1e-9)
+
+
+def test_a_rod_that_may_do_and_likely_does_not_is_told_of() -> None:
+    ore, weighed = concentrate(pyrite=50, calcite=20), reagents(soda_ash=100)
+    used = assess_charge(Charge("iron", ore, weighed), charge_data()).melt.rod_used_g
+    assert used.low < used.likely
+    for rod_g, speaks in (((used.low + used.likely) / 2, True), (used.likely + 1, False)):
+        outcome = assess_charge(Charge("iron", ore, weighed, exact(rod_g)), charge_data())
+        assert ("rod-too-light" in {limit.key for limit in outcome.limits}) is speaks
