@@ -164,13 +164,18 @@ def _parts_words(parts: Range) -> str:
 def _placeholder_words(weigher: Weigher, name: str) -> str:
     rule_base = weigher.conclusions.rule_base
     if name in rule_base.materials:
-        return weight_words(weigher[name])
+        return weight_words(_as_listed(weigher[name]))
     if name in rule_base.thresholds:
         # A limit is shown to the last figure; rounded, it would be another limit.
         return format_measure(weigher[name], rule_base.thresholds[name].unit, 6)
     unit = rule_base.quantities[name].unit
     amount = weigher[name]
     return weight_words(amount) if unit.symbol == "g" else format_measure(_countable(amount, unit), unit)
+
+
+def _as_listed(amount: Range) -> Range:
+    """An amount as the weigh-out list holds it, so that list and steps round alike."""
+    return Range(shown_figure(amount.low), shown_figure(amount.likely), shown_figure(amount.high))
 
 
 def _countable(amount: Range, unit: Unit) -> Range:

@@ -108,7 +108,8 @@ def weights_to_take(charge: ChargeOfBatch, weigher: Weigher, tables: Tables) -> 
     everything = text(tables.row("routes_as_methods", "route", route), "weigh") == "all"
     computed = {figure.name.removesuffix("_g"): figure for figure in charge.plan.weigh}
     rod = next((figure for figure in charge.plan.outcome.figures if figure.name == "iron_rod_g"), None)
-    if rod is not None:
+    # Where the minerals take none, the short rod of the rules stands in the pot all the same.
+    if rod is not None and rod.amount.likely > 0:
         computed["iron"] = rod
     taken: dict[str, Figure] = {}
     for name in conclusions.rule_base.materials:
