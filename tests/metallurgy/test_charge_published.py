@@ -7,6 +7,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from advisor.metallurgy.charge.figures import sulphide_room_g
+from advisor.metallurgy.charge.gases import charge_area_cm2
 from advisor.metallurgy.charge.melt import Charge
 from advisor.metallurgy.charge.plan import ChargePlan, assess_charge, plan_charge
 from advisor.metallurgy.charge.weights import Wish
@@ -18,6 +19,7 @@ from tests.metallurgy.charge_examples import (
     charge_data,
     concentrate,
     concentrates,
+    elements,
     exact,
     minerals,
     reagents,
@@ -302,3 +304,19 @@ def test_a_rod_that_may_do_and_likely_does_not_is_told_of() -> None:
     for rod_g, speaks in (((used.low + used.likely) / 2, True), (used.likely + 1, False)):
         outcome = assess_charge(Charge("iron", ore, weighed, exact(rod_g)), charge_data())
         assert ("rod-too-light" in {limit.key for limit in outcome.limits}) is speaks
+
+
+def test_a_pot_of_eight_times_the_room_has_four_times_the_surface() -> None:
+    small, large = (charge_area_cm2(room, charge_data().single["pot_mouth"].amount) for room in (100.0, 800.0))
+    assert large.likely == pytest.approx(4 * small.likely)
+
+
+def test_beside_a_rod_what_red_lead_burns_is_counted_once() -> None:
+    ore = concentrate(pyrite=3, quartz=15)
+    made = assess_charge(Charge("iron", ore, reagents(soda_ash=30, red_lead=80, flour=1)), charge_data()).melt
+    went_in = elements({formula: grams.likely for formula, grams in made.taken_in.items()})
+    came_out: dict[str, float] = {}
+    for place in made.products.values():
+        for element, moles in elements({formula: grams.likely for formula, grams in place.items()}).items():
+            came_out[element] = came_out.get(element, 0.0) + moles
+    assert came_out == pytest.approx(went_in, rel=1e-3, abs=1e-6)

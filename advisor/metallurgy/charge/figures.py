@@ -148,8 +148,8 @@ def _gas_figures(made: Melt, data: ChargeData) -> tuple[Figure, ...]:
 
 def _iron_figures(charge: Charge, made: Melt, data: ChargeData) -> tuple[Figure, ...]:
     spare = data.single["rod"]
-    minerals = iron_taken_up(charge.concentrate, data.iron, complement(made.account.sulphides_burnt))
-    how = f"{minerals.how}; the rest reduces collector oxide"
+    minerals = iron_taken_up(charge.concentrate, data.iron)
+    how = f"{minerals.how}; less what the collector oxide burns, and more for what of it is left"
     tramp = charge.concentrate.mass_g("iron")
     loss_how = "iron taken up less the steel in the sand"
     return (
