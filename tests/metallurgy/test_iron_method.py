@@ -8,7 +8,6 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from advisor.errors import InputError
 from advisor.metallurgy.charge import iron as iron_method
 from advisor.metallurgy.charge.iron import equations, iron_taken_up, rod_to_weigh
 from advisor.metallurgy.charge.melt import Charge, melt
@@ -173,11 +172,6 @@ def test_the_equations_shown_are_those_of_the_minerals_present() -> None:
 
 
 # --- Bad input -------------------------------------------------------------------------------------------
-
-
-def test_a_share_left_for_iron_lies_between_nothing_and_all() -> None:
-    with pytest.raises(InputError, match="at most 1"):
-        iron_taken_up(concentrate(pyrite=1), charge_data().iron, exact(1.5))
 
 
 def test_the_examples_in_the_text_are_right() -> None:

@@ -14,6 +14,8 @@ from advisor.metallurgy.common.rows import number
 from advisor.metallurgy.common.tables import Tables
 from advisor.metallurgy.computation import Computation
 from advisor.metallurgy.concentrate.calculator import concentrate_inputs, concentrate_of, concentrate_result
+from advisor.metallurgy.concentrate.composition import roasted
+from advisor.metallurgy.concentrate.minerals import mineral_table
 
 _COLLECTORS = ("litharge", "red_lead", "lead", "bismuth_oxide", "bismuth", "none")
 
@@ -78,7 +80,12 @@ def calculate_charge(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
         InputError: If the inputs do not fit.
     """
     _refuse_cold_furnace(tables, inputs)
-    concentrate = concentrate_of(tables, inputs)
+    raw = concentrate_of(tables, inputs)
+    concentrate = raw
+    shown: tuple[Result, ...] = (concentrate_result(raw),)
+    if inputs.word("method") == "roast":
+        concentrate = roasted(raw, tables.once(mineral_table), tables.rows("roasting"))
+        shown = (*shown, Result(title="What the roast leaves of it", figures=concentrate.figures()))
     place = Place(
         crucible_ml=inputs.amount("crucible").likely if inputs.has("crucible") else None,
         # Prices are inside per gram; the metallurgy counts money per kilogram.
@@ -88,7 +95,7 @@ def calculate_charge(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
         charge = Charge(inputs.word("method"), concentrate, inputs.amounts("given"), inputs.optional("rod"))
         outcome = assess_charge(charge, tables.once(charge_data), place)
         _refuse_small_pot(tables, inputs, outcome)
-        return (*_flare(outcome), concentrate_result(concentrate), *outcome_results(outcome))
+        return (*_flare(outcome), *shown, *outcome_results(outcome))
     if inputs.has("rod"):
         raise InputError("'rod' goes with a given charge; leave it out, and the rod is worked out")
     plan = plan_charge(concentrate, _wish(inputs), tables.once(charge_data), place)
@@ -98,7 +105,7 @@ def calculate_charge(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
         figures=tuple(plan.weigh),
         said=tuple(Remark(kind="note", text=f"{title}: {advice}") for title, advice in plan.advice if advice),
     )
-    return (concentrate_result(concentrate), weigh, *outcome_results(plan.outcome))
+    return (*shown, weigh, *outcome_results(plan.outcome))
 
 
 COMPUTATION = Computation("charge", "Smelting charge", charge_inputs, calculate_charge)

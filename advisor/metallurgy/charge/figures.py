@@ -9,7 +9,7 @@ from advisor.metallurgy.charge.slag import volume_ml
 from advisor.metallurgy.charge.tables import ChargeData
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.gas_law import gas_moles, gas_volume_l
-from advisor.metallurgy.common.range_sums import cited, complement, positive, total
+from advisor.metallurgy.common.range_sums import cited, complement, positive, share, total
 from advisor.metallurgy.common.rows import in_words
 from advisor.units import Range
 
@@ -34,11 +34,18 @@ def melt_figures(charge: Charge, made: Melt, data: ChargeData) -> tuple[Figure, 
     """
     figures = (
         *_slag_figures(made, data),
-        lead_reduced(charge.concentrate, data.burning),
+        lead_reduced(charge.concentrate, data.burning_beside(charge.quartz_to_soda(data), charge.concentrate)),
         *_metal_figures(charge, made, data),
         *_gas_figures(made, data),
     )
     return (*figures, *_iron_figures(charge, made, data)) if charge.method == "iron" else figures
+
+
+def melting_heat(charge: Charge, data: ChargeData) -> Figure:
+    """The heat of the melt, °C: that of the source for the method, lower where galena is smelted with iron."""
+    galena = share(charge.concentrate.mass_g("galena"), charge.concentrate.dry_mass_g).likely
+    heat = data.heats["galena" if charge.method == "iron" and galena > data.notice["galena"] else charge.method]
+    return Figure("melting_heat_c", "heat of the melt", heat.amount, "C", heat.says, cited(heat.source))
 
 
 def sulphide_room_g(made: Melt, data: ChargeData) -> Range:
@@ -141,8 +148,8 @@ def _gas_figures(made: Melt, data: ChargeData) -> tuple[Figure, ...]:
 
 def _iron_figures(charge: Charge, made: Melt, data: ChargeData) -> tuple[Figure, ...]:
     spare = data.single["rod"]
-    minerals = iron_taken_up(charge.concentrate, data.iron, complement(made.account.sulphides_burnt))
-    how = f"{minerals.how}; the rest reduces collector oxide"
+    minerals = iron_taken_up(charge.concentrate, data.iron)
+    how = f"{minerals.how}; less what the collector oxide burns, and more for what of it is left"
     tramp = charge.concentrate.mass_g("iron")
     loss_how = "iron taken up less the steel in the sand"
     return (

@@ -10,9 +10,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from advisor.frozen import frozen
-from advisor.metallurgy.common.bounds import range_within
 from advisor.metallurgy.common.figure import Figure
-from advisor.metallurgy.common.range_sums import ONE, cited, positive, total
+from advisor.metallurgy.common.range_sums import cited, positive, total
 from advisor.metallurgy.common.rows import in_words
 from advisor.metallurgy.concentrate.composition import Concentrate
 from advisor.units import Range
@@ -49,23 +48,18 @@ def _iron_used(reaction: Reaction, formula: str) -> float:
     return -reaction.grams_per_gram("Fe", formula) if "Fe" in reaction.left else 0.0
 
 
-def iron_taken_up(concentrate: Concentrate, uptake: Mapping[str, IronUptake], left_for_iron: Range = ONE) -> Figure:
+def iron_taken_up(concentrate: Concentrate, uptake: Mapping[str, IronUptake]) -> Figure:
     """Iron that the minerals of a concentrate take up.
 
     Args:
         concentrate: The concentrate.
         uptake: Rows of the table ``iron_uptake``.
-        left_for_iron: Share of the sulphides that litharge has not burnt before the iron gets at them.
 
     Returns:
         Grams of iron.
     """
-    range_within("The share left for iron", left_for_iron, "", 0.0, 1.0)
     parts = [part for part in concentrate.minerals if uptake[part.mineral.name].iron.high > 0.0]
-    grams = total(
-        part.mass_g * uptake[part.mineral.name].iron * (left_for_iron if burns(part.mineral.kind) else ONE)
-        for part in parts
-    )
+    grams = total(part.mass_g * uptake[part.mineral.name].iron for part in parts)
     how = " + ".join(
         f"{in_words(part.mass_g, 'g')} {part.mineral.title} x {in_words(uptake[part.mineral.name].iron, '')}"
         for part in parts

@@ -16,9 +16,10 @@ from advisor.metallurgy.charge.oxygen import (
     close_account,
     oxide_parts,
     oxygen_needs,
+    quartz_to_soda,
 )
 from advisor.metallurgy.charge.reducing import Burning, Oxidant
-from advisor.metallurgy.charge.slag import degree, oxygen_of, soda_bound_mol
+from advisor.metallurgy.charge.slag import acid_oxygen, base_oxygen, degree, oxygen_of, soda_bound_mol
 from advisor.metallurgy.charge.tables import METHODS, ChargeData, CollectorOxide
 from advisor.metallurgy.common.bounds import range_within
 from advisor.metallurgy.common.range_sums import ONE, ZERO, complement, positive, total
@@ -43,12 +44,26 @@ class Charge:
         concentrate: What is smelted.
         reagents_g: Mass of each reagent, g by name.
         rod_g: Iron rod in the melt, g; leave out if it is heavy enough.
+        planned_ratio: Quartz to 1 g of soda ash that a plan reckoned with; left out, by what is weighed.
     """
 
     method: str
     concentrate: Concentrate
     reagents_g: Grams
     rod_g: Range | None = None
+    planned_ratio: float | None = None
+
+    def quartz_to_soda(self, data: ChargeData) -> float:
+        """Quartz to 1 g of soda ash, which sets how much lead the sulphides throw down."""
+        if self.planned_ratio is not None:
+            return self.planned_ratio
+        weighed = [(data.reagents[name], grams.likely) for name, grams in self.reagents_g.items()]
+        silica, soda = (
+            sum(grams * of(r.formula) / molar_mass_g(r.formula) for r, grams in weighed if r.family == family)
+            for family, of in (("silica", acid_oxygen), ("soda", base_oxygen))
+        )
+        quartz = self.concentrate.mass_g("quartz").likely + silica * molar_mass_g("SiO2") / acid_oxygen("SiO2")
+        return quartz_to_soda(quartz, soda * molar_mass_g("Na2CO3"))
 
 
 @frozen
@@ -102,7 +117,8 @@ class Melt:
     @property
     def slag_g(self) -> Range:
         """Slag with its free soda, g."""
-        return self.oxides_g + self.soda_g - self.bound_soda_mol.scaled(molar_mass_g("CO2"))
+        all_bound = self.soda_g.scaled(molar_mass_g("Na2O") / molar_mass_g("Na2CO3"))
+        return self.oxides_g + (self.soda_g - self.bound_soda_mol.scaled(molar_mass_g("CO2"))).most(all_bound)
 
     @property
     def degree(self) -> Range:
@@ -124,9 +140,11 @@ def melt(charge: Charge, data: ChargeData) -> Melt:
         InputError: If the method or a reagent is unknown, a mass is below zero, or nitre stands beside the rod.
     """
     _check(charge, data)
-    needs = oxygen_needs(charge.concentrate, charge.reagents_g, data, charge.method)
-    account = close_account(needs, charge.method)
-    pot = _Pot(data, charge.method)
+    ratio = charge.quartz_to_soda(data)
+    account = close_account(
+        oxygen_needs(charge.concentrate, charge.reagents_g, data, charge.method, ratio), charge.method
+    )
+    pot = _Pot(data, charge.method, data.burning_beside(ratio, charge.concentrate))
     pot.minerals(charge.concentrate, account)
     pot.reagents(charge.reagents_g, account)
     return pot.settle(account)
@@ -146,8 +164,9 @@ def _check(charge: Charge, data: ChargeData) -> None:
 class _Pot:
     """Collects the products of one charge."""
 
-    def __init__(self, data: ChargeData, method: str) -> None:
+    def __init__(self, data: ChargeData, method: str, burning: Mapping[str, Burning]) -> None:
         self.data = data
+        self.burning = burning
         self.iron_rod = method == "iron"
         self.method = method
         self.made: dict[str, Range] = {}
@@ -165,7 +184,7 @@ class _Pot:
             self._goes_in(part.mineral.formula, part.mass_g)
             burnt = account.sulphides_burnt if part.mineral.name in burning else ZERO
             if burnt.high > 0.0:
-                self._burn(self.data.burning[part.mineral.name], part.mass_g * burnt)
+                self._burn(self.burning[part.mineral.name], part.mass_g * burnt)
             left = part.mass_g * complement(burnt)
             if part.mineral.name in oxides:
                 self._give_oxygen(self.data.ore_oxides[part.mineral.name], part, account.ore_oxides_used)

@@ -8,6 +8,7 @@ Text-book of Assaying (1904), pp. 91-96.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 
 from advisor.frozen import frozen
@@ -81,14 +82,19 @@ def collector_oxygen_g(reagents_g: Mapping[str, Range], data: ChargeData) -> Ran
     return total(grams.scaled(part[1] * part[0].oxygen_part) for part, grams in weighed if part is not None)
 
 
+def quartz_to_soda(quartz_g: float, soda_ash_g: float) -> float:
+    """Quartz to 1 g of soda ash; without soda the sulphur goes as beside much quartz (Beringer 1904, p. 98)."""
+    return quartz_g / soda_ash_g if soda_ash_g > 0.0 else math.inf
+
+
 def oxygen_needs(
-    concentrate: Concentrate, reagents_g: Mapping[str, Range], data: ChargeData, method: str
+    concentrate: Concentrate, reagents_g: Mapping[str, Range], data: ChargeData, method: str, ratio: float
 ) -> OxygenNeeds:
-    """Oxygen wanted and offered by a charge."""
-    burning = burning_parts(concentrate, data, method)
+    """Oxygen wanted and offered by a charge with so much quartz to 1 g of soda ash."""
+    burning, power = burning_parts(concentrate, data, method), data.burning_beside(ratio, concentrate)
     oxides = oxide_parts(concentrate, data, method)
     return OxygenNeeds(
-        sulphides_g=total(part.mass_g * data.burning[part.mineral.name].oxygen for part in burning),
+        sulphides_g=total(part.mass_g * power[part.mineral.name].oxygen for part in burning),
         agents_g=total(g * data.reductants[n].oxygen for n, g in reagents_g.items() if n in data.reductants),
         nitre_g=total(g * data.oxidants[n].oxygen for n, g in reagents_g.items() if n in data.oxidants),
         ore_oxides_g=total(part.mass_g * data.ore_oxides[part.mineral.name].oxygen for part in oxides),

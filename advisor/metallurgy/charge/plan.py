@@ -15,14 +15,14 @@ from collections.abc import Mapping
 
 from advisor.errors import InputError
 from advisor.frozen import frozen
-from advisor.metallurgy.charge.figures import melt_figures
+from advisor.metallurgy.charge.figures import melt_figures, melting_heat
 from advisor.metallurgy.charge.iron import equations
 from advisor.metallurgy.charge.limits import charge_limits
 from advisor.metallurgy.charge.melt import Charge, Melt, melt
 from advisor.metallurgy.charge.slag import name_of_silicate_degree
 from advisor.metallurgy.charge.tables import ChargeData, ChargeLimit
 from advisor.metallurgy.charge.vessels import cost_figures, mould_figure, pot_figures
-from advisor.metallurgy.charge.weights import Wish, weights
+from advisor.metallurgy.charge.weights import Wish, button_target, weights
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.concentrate.composition import Concentrate
 from advisor.units import Range
@@ -112,9 +112,9 @@ def plan_charge(concentrate: Concentrate, wish: Wish, data: ChargeData, place: P
     Raises:
         InputError: If something is unknown, below zero, or cannot be.
     """
-    reagents_g, weigh = weights(concentrate, wish, data)
-    outcome = assess_charge(Charge(wish.method, concentrate, reagents_g), data, place, wish)
-    advice = tuple((data.reagents[name].title, data.reagents[name].advice) for name in reagents_g)
+    charge, weigh = weights(concentrate, wish, data)
+    outcome = assess_charge(charge, data, place, wish)
+    advice = tuple((data.reagents[name].title, data.reagents[name].advice) for name in charge.reagents_g)
     return ChargePlan(weigh, outcome, advice)
 
 
@@ -135,11 +135,14 @@ def assess_charge(charge: Charge, data: ChargeData, place: Place | None = None, 
     """
     where = place or Place()
     made = melt(charge, data)
+    target = button_target(charge.concentrate, wish, data) if wish is not None else None
     figures = (
+        *((target,) if target is not None else ()),
         *melt_figures(charge, made, data),
         *pot_figures(charge, made, data, where.crucible_ml),
         mould_figure(made, data),
         *cost_figures(charge, made, data, where.prices_per_kg or {}),
+        melting_heat(charge, data),
     )
     window = data.windows[charge.method].amount
     in_window = window.low - 1e-9 <= made.degree.likely <= window.high + 1e-9

@@ -15,7 +15,7 @@ from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.range_sums import ONE, ZERO, cited, positive, total
-from advisor.metallurgy.common.rows import Rows, from_row, in_words, text
+from advisor.metallurgy.common.rows import Rows, from_row, in_words, number, text
 from advisor.metallurgy.concentrate.composition import Concentrate
 from advisor.metallurgy.concentrate.minerals import Mineral
 from advisor.units import Range
@@ -48,6 +48,28 @@ def lead_by_theory_g(reaction: Reaction, formula: str) -> float:
 
 
 @frozen
+class SlagTrials:
+    """Lead that 1 g of a mineral threw down in two slags.
+
+    Attributes:
+        without: Without quartz, g.
+        with_quartz: With quartz, g.
+        quartz: Quartz of the second trial to 1 g of soda ash, g.
+        source: Where the trials stand.
+    """
+
+    without: float
+    with_quartz: float
+    quartz: float
+    source: str
+
+    @classmethod
+    def from_rows(cls, rows: Rows) -> dict[str, SlagTrials]:
+        """From the table ``reducing_by_slag``, by mineral."""
+        return {text(row, "mineral"): from_row(cls, row, with_quartz=number(row, "with")) for row in rows}
+
+
+@frozen
 class Burning:
     """How strongly a mineral or reducing agent reduces, and between which two ends it burns.
 
@@ -58,6 +80,7 @@ class Burning:
         least: The equation of the weaker end.
         most: The equation of the stronger end.
         source: Where the practical figure comes from.
+        trials: What trials without and with quartz gave, where there were any.
     """
 
     name: str
@@ -66,11 +89,29 @@ class Burning:
     least: Reaction
     most: Reaction
     source: str
+    trials: SlagTrials | None = None
 
     @classmethod
-    def of_minerals(cls, rows: Rows, formulas: Mapping[str, str]) -> dict[str, Burning]:
-        """From the table ``reducing_power``; ``formulas`` gives the formula of each mineral by name."""
-        return {text(row, "mineral"): cls._of(text(row, "mineral"), formulas, row) for row in rows}
+    def of_minerals(
+        cls, rows: Rows, formulas: Mapping[str, str], trials: Mapping[str, SlagTrials] | None = None
+    ) -> dict[str, Burning]:
+        """From the table ``reducing_power``; ``formulas`` and ``trials`` by name of the mineral."""
+        tried = trials or {}
+        return {
+            text(row, "mineral"): cls._of(text(row, "mineral"), formulas, row, tried.get(text(row, "mineral")))
+            for row in rows
+        }
+
+    def beside(self, quartz_to_soda: float) -> Burning:
+        """The same mineral in a charge with so much quartz to 1 g of soda ash, within what its equations allow."""
+        if self.trials is None:
+            return self
+        part = min(1.0, quartz_to_soda / self.trials.quartz)
+        found = self.trials.without + (self.trials.with_quartz - self.trials.without) * part
+        likely = min(max(found, self.theory.low), self.theory.high)
+        lead = Range(min(self.lead.low, likely), likely, max(self.lead.high, likely))
+        source = cited(self.source, self.trials.source)
+        return Burning(self.name, self.formula, lead, self.least, self.most, source, self.trials)
 
     @classmethod
     def of_reductants(cls, rows: Rows) -> dict[str, Burning]:
@@ -79,8 +120,14 @@ class Burning:
         return {text(row, "reductant"): cls._of(text(row, "reductant"), formulas, row) for row in rows}
 
     @classmethod
-    def _of(cls, name: str, formulas: Mapping[str, str], row: Mapping[str, float | str]) -> Burning:
-        made = from_row(cls, row, name=name, formula=formulas[name])
+    def _of(
+        cls,
+        name: str,
+        formulas: Mapping[str, str],
+        row: Mapping[str, float | str],
+        trials: SlagTrials | None = None,
+    ) -> Burning:
+        made = from_row(cls, row, name=name, formula=formulas[name], trials=trials)
         ends = made.theory
         if not ends.low - _ROUNDING <= made.lead.likely <= ends.high + _ROUNDING:
             raise InputError(

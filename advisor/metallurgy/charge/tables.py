@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from advisor.frozen import frozen
 from advisor.metallurgy.charge.iron import IronUptake
-from advisor.metallurgy.charge.reducing import Burning, Oxidant
+from advisor.metallurgy.charge.reducing import Burning, Oxidant, SlagTrials
 from advisor.metallurgy.charge.slag import Species
 from advisor.metallurgy.common.rows import (
     Row,
@@ -21,6 +21,7 @@ from advisor.metallurgy.common.rows import (
     text,
 )
 from advisor.metallurgy.common.tables import Tables
+from advisor.metallurgy.concentrate.composition import Concentrate
 from advisor.metallurgy.concentrate.minerals import Mineral, mineral_table
 from advisor.units import Range
 from advisor.units.substances import Reaction
@@ -107,6 +108,23 @@ class ChargeLimit:
 
 
 @frozen
+class MeltingHeat:
+    """The heat at which a charge is melted.
+
+    Attributes:
+        case: The method, or ``galena``.
+        amount: °C.
+        says: How the source puts it.
+        source: Where it comes from.
+    """
+
+    case: str
+    amount: Range
+    says: str
+    source: str
+
+
+@frozen
 class ChargeData:
     """Everything the charge needs from the rule base.
 
@@ -131,6 +149,7 @@ class ChargeData:
         gas_heat_c: Heat at which gas comes, °C by stage (``early``, ``late``).
         single: Tables with one row: ``soda_binding``, ``collector_kept``, ``rod``, ``nitre_most``, ``bulk``,
             ``gas_limit``, ``pot_mouth``, ``mould_spare``.
+        heats: Heat of the melt, °C, by method, and for galena with iron.
         notice: From where on something is said, by name.
         limits: What to know, by key.
     """
@@ -154,6 +173,7 @@ class ChargeData:
     fill_limits: Mapping[str, SourcedRange]
     gas_heat_c: Mapping[str, float]
     single: Mapping[str, SourcedRange]
+    heats: Mapping[str, MeltingHeat]
     notice: Mapping[str, float]
     limits: Mapping[str, ChargeLimit]
 
@@ -167,7 +187,9 @@ class ChargeData:
         formulas = {name: mineral.formula for name, mineral in minerals.items()}
         return cls(
             minerals=minerals,
-            burning=Burning.of_minerals(tables["reducing_power"], formulas),
+            burning=Burning.of_minerals(
+                tables["reducing_power"], formulas, SlagTrials.from_rows(tables["reducing_by_slag"])
+            ),
             reductants=Burning.of_reductants(tables["reductants"]),
             oxidants=Oxidant.from_rows(tables["oxidants"], "oxidant"),
             ore_oxides=Oxidant.from_rows(tables["ore_oxides"], "mineral", formulas),
@@ -191,9 +213,15 @@ class ChargeData:
             },
             gas_heat_c={text(r, "stage"): number(r, "heat") for r in tables["gas_heat"]},
             single={name: sourced(tables[name][0]) for name in _SINGLE},
+            heats=keyed(MeltingHeat, tables["melting_heat"], "case"),
             notice={text(r, "what"): number(r, "from") for r in tables["notice"]},
             limits=keyed(ChargeLimit, tables["limits"], "limit", "key"),
         )
+
+    def burning_beside(self, quartz_to_soda: float, concentrate: Concentrate) -> dict[str, Burning]:
+        """Reducing power of the minerals of a concentrate, with so much quartz to 1 g of soda ash in the charge."""
+        names = (part.mineral.name for part in concentrate.minerals)
+        return {name: self.burning[name].beside(quartz_to_soda) for name in names if name in self.burning}
 
     def collector_content(self, reagent: str) -> tuple[CollectorOxide, float] | None:
         """The collector oxide that heat leaves of a reagent, with grams of it to 1 g; None where it leaves none."""

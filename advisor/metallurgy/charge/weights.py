@@ -15,8 +15,8 @@ from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.metallurgy.charge.iron import burns
 from advisor.metallurgy.charge.melt import Charge, Melt, melt
-from advisor.metallurgy.charge.oxygen import oxygen_needs
-from advisor.metallurgy.charge.reducing import oxygen_per_lead
+from advisor.metallurgy.charge.oxygen import oxygen_needs, quartz_to_soda
+from advisor.metallurgy.charge.reducing import nitre_for, oxygen_per_lead
 from advisor.metallurgy.charge.slag import acid_oxygen, base_oxygen
 from advisor.metallurgy.charge.tables import METHODS, ChargeData, Reagent
 from advisor.metallurgy.common.bounds import range_within
@@ -73,7 +73,7 @@ class _Weighing:
         return {name: Range.exact(grams) for name, grams in self.grams.items() if grams > 0.0}
 
 
-def weights(concentrate: Concentrate, wish: Wish, data: ChargeData) -> tuple[Mapping[str, Range], tuple[Figure, ...]]:
+def weights(concentrate: Concentrate, wish: Wish, data: ChargeData) -> tuple[Charge, tuple[Figure, ...]]:
     """What to weigh.
 
     Args:
@@ -82,7 +82,7 @@ def weights(concentrate: Concentrate, wish: Wish, data: ChargeData) -> tuple[Map
         data: The tables.
 
     Returns:
-        The grams to weigh by reagent, and a figure for each with the range it may have.
+        The charge to weigh, and a figure for each reagent with the range it may have.
 
     Raises:
         InputError: If the wish names something unknown or impossible.
@@ -93,7 +93,7 @@ def weights(concentrate: Concentrate, wish: Wish, data: ChargeData) -> tuple[Map
     metal_g = _collector(concentrate, wish, data, weighing, base)
     _oxygen(concentrate, wish, data, weighing, metal_g, base)
     _fluxes(concentrate, wish, data, weighing, base)
-    return weighing.exact(), tuple(weighing.figures.values())
+    return base.charge(concentrate, weighing), tuple(weighing.figures.values())
 
 
 def button_target(concentrate: Concentrate, wish: Wish, data: ChargeData) -> Figure | None:
@@ -134,14 +134,26 @@ class _Base:
     """The printed charge for the kinds of ore in the pot."""
 
     def __init__(self, concentrate: Concentrate, method: str, data: ChargeData) -> None:
-        self.rows = data.printed
-        self.ores = {method: concentrate.dry_mass_g}
+        self.rows, self.method = data.printed, method
+        self.quartz_g = concentrate.mass_g("quartz").likely
+        self.ores = {method: concentrate.raw_mass_g or concentrate.dry_mass_g}
         if method == "flux":
             oxides = total(p.mass_g for p in concentrate.minerals if p.mineral.kind == "oxide" or burns(p.mineral.kind))
             self.ores = {"siliceous": positive(concentrate.dry_mass_g - oxides), "oxide": oxides}
         elif method == "iron":
             galena = concentrate.mass_g("galena")
             self.ores = {"iron": positive(concentrate.dry_mass_g - galena), "galena": galena}
+
+    @property
+    def ratio(self) -> float:
+        """Quartz to 1 g of soda ash of the printed charge with this ore."""
+        soda, silica = self.part("soda_ash"), self.part("silica")
+        quartz = max(self.quartz_g, silica.grams.likely if silica is not None else 0.0)
+        return quartz_to_soda(quartz, soda.grams.likely if soda is not None else 0.0)
+
+    def charge(self, concentrate: Concentrate, weighing: _Weighing) -> Charge:
+        """The charge as it is weighed so far."""
+        return Charge(self.method, concentrate, weighing.exact(), planned_ratio=self.ratio)
 
     def part(self, name: str, of: Mapping[str, str] | None = None) -> _Part | None:
         """One part for everything in the pot; None where no printed charge has it.
@@ -228,7 +240,7 @@ def _oxygen(
     concentrate: Concentrate, wish: Wish, data: ChargeData, weighing: _Weighing, metal_g: Range, base: _Base
 ) -> None:
     """Weighs flour or charcoal if too little metal comes down, nitre if too much; never both."""
-    needs = oxygen_needs(concentrate, weighing.exact(), data, wish.method)
+    needs = oxygen_needs(concentrate, weighing.exact(), data, wish.method, base.ratio)
     content = data.collector_content(wish.collector) if metal_g.likely else None
     wanted = metal_g.scaled(content[0].oxygen_part / content[0].metal_part) if content else ZERO
     too_much = needs.sulphides_g - needs.ore_oxides_g - needs.nitre_g - wanted
@@ -250,13 +262,10 @@ def _nitre(concentrate: Concentrate, too_much: Range, data: ChargeData, weighing
     """Weighs nitre for the oxygen that is taken beyond what the button asks, within the printed limit."""
     nitre, most = data.oxidants["nitre"], data.single["nitre_most"]
     limit = most.amount.high * sum(p.mass_g.likely for p in concentrate.minerals if burns(p.mineral.kind))
-    lead = too_much.scaled(1.0 / oxygen_per_lead())
-    how = (
-        f"{in_words(lead, 'g')} of lead too much / {in_words(nitre.lead, 'g per g')}, "
-        f"and no more than {format_number(limit)} g"
-    )
-    amount = (too_much / nitre.oxygen).least(Range.exact(limit))
-    weighing.put(data.reagents["nitre"], amount, how, cited(nitre.source, most.source))
+    wanted = nitre_for(too_much.scaled(1.0 / oxygen_per_lead()), nitre)
+    how = f"{wanted.how}, and no more than {format_number(limit)} g"
+    amount = wanted.amount.least(Range.exact(limit))
+    weighing.put(data.reagents["nitre"], amount, how, cited(wanted.source, most.source))
 
 
 def _account_in_words(sulphides: Range, oxides: Range, wanted: Range) -> str:
@@ -276,14 +285,14 @@ def _fluxes(concentrate: Concentrate, wish: Wish, data: ChargeData, weighing: _W
     amounts["silica"] = form.silica_g(positive(amounts["silica"] - concentrate.mass_g("quartz")))
     hows["silica"] += " less the quartz in it"
     form.put(weighing, amounts, hows, sources)
-    made = melt(Charge(wish.method, concentrate, weighing.exact()), data)
+    made = melt(base.charge(concentrate, weighing), data)
     if wish.method == "iron":
         _hide_sulphide(concentrate, made, data, base, amounts, hows, sources)
     else:
         amounts["borax"] = amounts["borax"] + iron_oxide_left(made, amounts["borax"], data)
         amounts["soda"] = amounts["soda"] + _soda_for_sulphate(made)
     form.put(weighing, amounts, hows, sources)
-    made = melt(Charge(wish.method, concentrate, weighing.exact()), data)
+    made = melt(base.charge(concentrate, weighing), data)
     _into_window(made, wish, data, amounts, hows)
     form.put(weighing, amounts, hows, sources)
 

@@ -42,12 +42,14 @@ class Concentrate:
         minerals: The minerals with their masses; the middle values make up the dry mass.
         how: How the masses were found.
         source: Where the densities and formulas come from.
+        raw_mass_g: After a roast, the dry mass before it, g.
     """
 
     dry_mass_g: Range
     minerals: tuple[MineralMass, ...]
     how: str
     source: str
+    raw_mass_g: Range | None = None
 
     def mass_g(self, *names: str) -> Range:
         """Mass of one mineral, or of several together, g."""
@@ -64,7 +66,8 @@ class Concentrate:
     def scaled(self, factor: float) -> Concentrate:
         """The same material in another amount."""
         parts = tuple(MineralMass(part.mineral, part.mass_g.scaled(factor)) for part in self.minerals)
-        return Concentrate(self.dry_mass_g.scaled(factor), parts, self.how, self.source)
+        raw = self.raw_mass_g.scaled(factor) if self.raw_mass_g is not None else None
+        return Concentrate(self.dry_mass_g.scaled(factor), parts, self.how, self.source, raw)
 
     def figures(self) -> tuple[Figure, ...]:
         """The mass of each mineral, for documents."""
@@ -224,7 +227,8 @@ def roasted(concentrate: Concentrate, minerals: Mapping[str, Mineral], reactions
                 name = by_formula[product].name if product != formula else part.mineral.name
                 masses[name] = masses.get(name, ZERO) + part.mass_g.scaled(grams)
     whole = by_masses(minerals, masses)
-    return Concentrate(whole.dry_mass_g, whole.minerals, "complete roast, by formula", whole.source)
+    raw = concentrate.raw_mass_g or concentrate.dry_mass_g
+    return Concentrate(whole.dry_mass_g, whole.minerals, "complete roast, by formula", whole.source, raw)
 
 
 def _elements(assay: Mapping[str, Range], known: set[str]) -> dict[str, Range]:
