@@ -116,10 +116,11 @@ def test_a_weight_is_shown_before_and_after(quick: Preloaded, program: Program, 
     entry = shipped.amounts["smelt-litharge"].entry.model_dump(exclude_none=True, exclude_defaults=True)
     entry["parts"] = {"low": 0.3, "likely": 0.4, "high": 0.6}
     folder = own(program, json.dumps({"amounts": [{**entry, "source": "practice"}]}))
-    was, now = (shown(quick, program, *more)["amounts"]["litharge"]["thumb_g"] for more in ((), ("--rules", folder)))
-    assert was["likely"] * 2 == now["likely"]
+    was, now = (shown(quick, program, *more)["amounts"]["litharge"] for more in ((), ("--rules", folder)))
+    assert now["likely_g"] == pytest.approx(40), "the shop's own rule goes before the computation"
+    assert now["computed"] is None
     text = flat(tried(quick, program, "--case", IRON).out)
-    first, other = (f"rule of thumb: {side['likely']:g} g" for side in (was, now))
+    first, other = (f"{side['likely_g']:.3g} g" for side in (was, now))
     assert re.search(rf"weight litharge, differs: litharge was: .*{first} \(.* is: .*{other} \(", text), text
 
 
@@ -204,7 +205,7 @@ def test_each_broken_expectation_of_an_advice_is_named(advice: Advice) -> None:
         hazards=[advice.hazards[0].id],
         without_hazards=["none-such"],
         steps=[advice.steps[0].id],
-        amounts={"litharge": f"{advice.amounts['litharge'].thumb_g.likely} g"} if "litharge" in advice.amounts else {},
+        amounts={"litharge": f"{advice.amounts['litharge'].likely_g} g"} if "litharge" in advice.amounts else {},
     )
     assert unmet(kept, advice) == []
     for changed, says in (

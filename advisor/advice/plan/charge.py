@@ -99,7 +99,7 @@ def weights_to_take(charge: ChargeOfBatch, weigher: Weigher, tables: Tables) -> 
 
     What the rules do not weigh, such as iron that is not at hand, is not weighed. Nitre, flour or charcoal that these
     minerals ask for none of get a figure of zero. Silica keeps its rule, since what no answer names was counted as
-    quartz and may be something else. Where the charge may go by a printed one, everything keeps its rule.
+    quartz and may be something else. A rule of the shop's own goes before the computation. Where the charge may go by a printed one, everything keeps its rule.
     """
     if charge.by_rule:
         return {}
@@ -111,11 +111,14 @@ def weights_to_take(charge: ChargeOfBatch, weigher: Weigher, tables: Tables) -> 
     # Where the minerals take none, the short rod of the rules stands in the pot all the same.
     if rod is not None and rod.amount.likely > 0:
         computed["iron"] = rod
+    shipped = conclusions.rule_base.layers[0]
     taken: dict[str, Figure] = {}
     for name in conclusions.rule_base.materials:
         reagent = tables.once(charge_data).reagents.get(name)
         flux = name == "iron" or (reagent is not None and reagent.family in ("borax", "soda", "oxidant"))
         if weigher[name].high <= 0 or not (flux or everything) or (reagent is not None and reagent.family == "silica"):
+            continue
+        if any(rule.origin.layer != shipped for rule, _, _ in weigher.lines(conclusions.rule_base.materials[name])):
             continue
         if name in computed:
             taken[name] = computed[name]
