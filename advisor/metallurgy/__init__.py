@@ -1,9 +1,10 @@
 """The computation by subject: pure functions, every figure from a table of the rules with its source.
 
 Packages use each other in one direction only: ``common``, then ``concentrate``, then ``charge``, ``cupellation``,
-``roasting``, ``bead``, ``air`` and ``balance`` side by side, then ``correction``. ``commands`` names the computations
-that are commands without loading one, ``calculators`` holds all computations by name, ``check`` finds what only they
-can find wrong in rules. Packages re-export nothing, so that whoever wants a table loads no computation.
+``roasting``, ``bead``, ``air`` and ``balance`` side by side, ``limits`` above ``air``, then ``correction``.
+``commands`` names the computations that are commands without loading one, ``calculators`` holds all computations by
+name, ``check`` finds what only they can find wrong in rules. Packages re-export nothing, so that whoever wants a
+table loads no computation.
 
 A result is a ``Figure``: low, likely, high, unit, how, source. Sources that disagree stand side by side in the
 tables; where one figure is needed, the cautious one is taken. Other people's losses are ranges and never
@@ -22,5 +23,6 @@ __all__ = [
     "common",
     "concentrate",
     "cupellation",
+    "limits",
     "roasting",
 ]

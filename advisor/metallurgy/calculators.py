@@ -11,8 +11,6 @@ from advisor.metallurgy.common.inputs import check_inputs
 from advisor.metallurgy.common.tables import Tables
 from advisor.metallurgy.computation import Computation
 from advisor.metallurgy.correction.calculator import CORRECTIONS
-from advisor.metallurgy.roasting import calculator as roasts
-from advisor.metallurgy.roasting.plan import RoastRefused
 from advisor.rulebase.model import RuleBase
 from advisor.rulebase.reading.yaml_reader import Document
 
@@ -40,17 +38,13 @@ def run_computation(name: str, document: Document, rule_base: RuleBase) -> Calcu
     computation = COMPUTATIONS[name]
     tables, citer = Tables(rule_base), Citer(rule_base.sources)
     inputs = check_inputs(name, computation.inputs(tables), document)
-    stop = False
-    try:
-        results = computation.calculate(tables, inputs)
-    except RoastRefused as refused:
-        results, stop = (roasts.refused_result(refused),), True
+    results = computation.calculate(tables, inputs)
     return Calculation(
         program=f"advisor {__version__}",
         command=name,
         title=computation.title,
         rules_fingerprint=rule_base.fingerprint,
         inputs=inputs.written,
-        stop=stop,
+        stop=any(result.stop for result in results),
         groups=tuple(citer.group(result) for result in results),
     )

@@ -8,7 +8,8 @@ COMMANDS = {
     "charge": ("charge.calculator", "The smelting charge: planned, or a given one judged."),
     "cupel": ("cupellation.calculator", "Collector, cupel, heat and bead of a cupellation."),
     "roast": ("roasting.calculator", "Stages and gases of a roast; status 3 for a stop."),
-    "fineness": ("bead.calculator", "Fineness of a bead or bar by weight in water."),
-    "fume": ("air.calculator", "Lead, SO2 or arsenic of a plan against limits."),
+    "fineness": ("bead.calculator", "Fineness of a bead: in water, by assay, or known."),
+    "fume": ("air.calculator", "Lead, SO2, As, Sb or ZnO of a plan against limits."),
+    "limits": ("limits.calculator", "Measured air, blood lead, leach test against limits."),
     "balance": ("balance.calculator", "Recovery of a separation, or gold in and out."),
 }

@@ -137,9 +137,25 @@ def test_an_assay_sample_gets_the_lead_of_the_standard(sample_g: float, least_g:
 
 def test_nickel_gets_four_grams_more() -> None:
     # ISO 11426:2014, 7.2 on alloys with nickel.
-    plain = lead_needed(CupelCharge(exact(0.15), base_g={"copper": exact(0.05)}), TABLES)
-    nickel = lead_needed(CupelCharge(exact(0.15), base_g={"copper": exact(0.05), "nickel": exact(1e-9)}), TABLES)
+    plain = lead_needed(CupelCharge(exact(0.14), base_g={"copper": exact(0.05)}), TABLES)
+    nickel = lead_needed(CupelCharge(exact(0.14), base_g={"copper": exact(0.05), "nickel": exact(1e-9)}), TABLES)
     assert nickel.needed.amount.likely - plain.needed.amount.likely == pytest.approx(4, abs=0.01)
+
+
+@pytest.mark.parametrize(("sample_g", "standard_g"), [(0.2, 4), (0.3, 6)])
+def test_the_four_grams_for_nickel_come_on_top_of_the_standard_quantity(sample_g: float, standard_g: float) -> None:
+    # ISO 11426:2014, 7.2.1: at least 4 g of lead up to 200 mg and 6 g up to 300 mg; 7.2: 4 g more with nickel.
+    charge = CupelCharge(exact(sample_g * 0.98), base_g={"nickel": exact(sample_g * 0.02)})
+    need = lead_needed(charge, TABLES).needed
+    assert need.amount.low == pytest.approx(standard_g + 4)
+    assert need.amount.likely == pytest.approx(standard_g + 4)
+    assert "4 g more" in need.how
+    # A larger lot has no published figure, and none is made up.
+    large = CupelCharge(exact(9.8), base_g={"nickel": exact(0.2)})
+    plain = CupelCharge(exact(10.0))
+    assert lead_needed(large, TABLES).needed.amount.likely == pytest.approx(
+        lead_needed(plain, TABLES).needed.amount.likely
+    )
 
 
 @pytest.mark.parametrize(("platinum_g", "times"), [(0.1, 1), (0.5, 2), (1.0, 2)])

@@ -18,6 +18,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from advisor.errors import InputError
+from advisor.metallurgy.bead.assay import Check, assayed
 from advisor.metallurgy.bead.fineness import (
     ALL_COPPER,
     ALL_SILVER,
@@ -25,10 +26,13 @@ from advisor.metallurgy.bead.fineness import (
     BeadDensity,
     Metals,
     WaterDensity,
+    Weighing,
     bar_for_precision_g,
     bead_density,
     bead_fineness,
     reads_low_by,
+    round_step_g,
+    told_within_permille,
 )
 from advisor.metallurgy.bead.worth import (
     bead_colour,
@@ -458,6 +462,91 @@ def test_every_bead_within_the_ranges_finds_its_silver_within_the_answer(
 def test_parting_names_the_licensed_place() -> None:
     silver = silver_for_parting(Range.exact(1.0), Range.exact(800.0), ALL_SILVER, PARTING, "iso")
     assert "licensed place" in silver.how
+
+
+# --- A scale that cannot tell ----------------------------------------------------------------------------
+
+TOLD = number(TABLES["fineness_told"][0], "permille")
+
+
+def told(air_g: float, water_g: float, step_g: float, rest: Range = ALL_SILVER) -> float:
+    return told_within_permille(Weighing(air_g, water_g, step_g, ROOM_C), WATER, AIR, METALS, rest)
+
+
+def test_the_alloys_of_the_trade_lie_two_limits_apart() -> None:
+    # Rose, about 1915, p. 49, Table XIII: 375, 500, 625, 750 (and 916.7) gold; half a step is the limit.
+    assert [2 * TOLD] * 3 == [500 - 375, 625 - 500, 750 - 625]
+
+
+def test_a_bead_of_fourteen_grams_on_a_tenth_of_a_gram_tells_nothing() -> None:
+    # By hand: loss 0.9 g; each weighing 0.1 g out, spread evenly, 14 and 13.1 over 0.81 in squares: 1.37 g/ml, and
+    # 1000 / 15.5 squared / (1/10.5 - 1/19.3) = 95.9 permille for 1 g/ml.
+    assert told(14.0, 13.1, 0.1) == pytest.approx(2 * 1.363 * 95.9, rel=0.01)
+    assert told(14.0, 13.1, 0.1) > TOLD > told(14.0, 13.1, 0.01)
+
+
+def test_what_a_scale_tells_is_what_many_weighings_would_show() -> None:
+    rng = random.Random(7)
+    air_g, water_g, step_g = 14.0, 13.1, 0.01
+
+    def one() -> float:
+        a, w = air_g + rng.uniform(-step_g, step_g), water_g + rng.uniform(-step_g, step_g)
+        density = (a * WATER.at(20) - w * AIR.likely) / (a - w)
+        return permille(density, METALS, ALL_SILVER)
+
+    assert told(air_g, water_g, step_g) == pytest.approx(2 * stdev(one() for _ in range(5_000)), rel=0.04)
+
+
+@given(step=st.floats(1e-6, 1.0))
+def test_a_rounded_step_is_one_that_scales_are_made_with(step: float) -> None:
+    found = round_step_g(step)
+    assert step / 2.5 * (1 - 1e-9) <= found <= step * (1 + 1e-9)
+    assert round(found / 10 ** math.floor(math.log10(found) + 1e-9), 9) in (1, 2, 5)
+
+
+# --- An assay and its check ------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("silver_g", "lost_mg", "percent"), [(0.3, 0.47, 0.157), (0.6, 0.32, 0.107), (0.9, 0.17, 0.057)]
+)
+def test_checks_of_beringer_have_the_surcharge_that_he_prints_as_a_loss(
+    silver_g: float, lost_mg: float, percent: float
+) -> None:
+    # Beringer 1904, p. 145: 0.3 g of gold cupelled with 10 g of lead and so much silver lost so many milligrams,
+    # printed also in per cent of the gold. As a check it is a surcharge of as much below nothing.
+    check = Check(Range.exact(0.3), Range.exact(0.3 - lost_mg / 1000))
+    made = assayed(Range.exact(0.3), Range.exact(0.29), check)
+    assert made.surcharge is not None
+    assert made.surcharge.amount.likely == pytest.approx(-10 * percent, abs=0.01), silver_g
+    # Beringer 1904, pp. 154-155: the surcharge is subtracted, so what a poor alloy lost is given back.
+    assert made.fineness.likely == pytest.approx(1000 * 0.29 / 0.3 + 10 * percent, abs=0.01)
+
+
+def test_a_check_that_kept_silver_makes_the_assay_less() -> None:
+    made = assayed(Range.exact(0.5), Range.exact(0.4585), Check(Range.exact(0.458), Range.exact(0.45815)))
+    assert made.as_weighed.amount.likely == pytest.approx(917.0)
+    assert made.fineness.likely == pytest.approx(916.7)
+
+
+@given(gold=st.floats(0.05, 0.95), lost=st.floats(-0.01, 0.01), like=st.floats(0.97, 1.03), sample=st.floats(0.1, 1.0))
+def test_a_sample_that_lost_as_its_check_did_comes_out_at_its_true_fineness(
+    gold: float, lost: float, like: float, sample: float
+) -> None:
+    true_g, out_g = gold * sample, (gold + lost) * sample
+    check = Check(Range.exact(true_g * like), Range.exact(true_g * like + lost * sample))
+    made = assayed(Range.exact(sample), Range.exact(out_g), check)
+    assert made.fineness.likely == pytest.approx(1000 * gold, abs=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("sample", "found", "check"),
+    [(0.3, 0.31, None), (0.0, 0.0, None), (0.3, 0.29, (0.0, 0.0)), (0.3, -0.1, None), (math.nan, 0.1, None)],
+)
+def test_an_assay_that_cannot_be_is_refused(sample: float, found: float, check: tuple[float, float] | None) -> None:
+    beside = None if check is None else Check(Range.exact(check[0]), Range.exact(check[1]))
+    with pytest.raises((InputError, ValueError)):
+        assayed(Range.exact(sample), Range.exact(found), beside)
 
 
 # --- Input that cannot be ------------------------------------------------------------------------------

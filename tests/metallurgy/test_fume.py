@@ -96,6 +96,9 @@ def test_european_limits_for_sulphur_dioxide_agree_with_their_printed_milligrams
         ("arsenic", "7440-38-2", "As", "short"),
         ("sulphur_dioxide", "7446-09-5", "SO2", "shift"),
         ("sulphur_dioxide", "7446-09-5", "SO2", "short"),
+        ("antimony", "7440-36-0", "Sb", "shift"),
+        ("zinc_oxide", "1314-13-2", "ZnO", "shift"),
+        ("zinc_oxide", "1314-13-2", "ZnO", "short"),
     ],
 )
 def test_ontario_limits_agree_with_the_list_of_a_library(agent: str, cas: str, formula: str, kind: str) -> None:
@@ -119,6 +122,10 @@ def test_ontario_limits_agree_with_the_list_of_a_library(agent: str, cas: str, f
         ("arsenic", "NIOSH, United States", "short", 0.002),  # IDLH documentation 1994, 15-minute ceiling
         ("arsenic", "European Union", "shift", 0.010),  # Directive 2004/37/EC as amended
         ("arsenic", "NIOSH, United States", "danger", 5.0),  # IDLH 1994
+        ("antimony", "OSHA, United States", "shift", 0.5),  # IDLH documentation 1994, antimony compounds
+        ("antimony", "NIOSH, United States", "danger", 50.0),  # the same
+        ("zinc_oxide", "OSHA, United States", "shift", 5.0),  # IDLH documentation 1994, zinc oxide fume
+        ("zinc_oxide", "NIOSH, United States", "short", 10.0),  # the same
     ],
 )
 def test_limits_in_milligrams_stand_as_printed(agent: str, body: str, kind: str, mg_m3: float) -> None:
@@ -131,6 +138,25 @@ def test_every_limit_says_how_it_was_read_and_a_recalled_one_is_not_shown_as_pub
         assert (item.read == "memory") == (item.source == "memory")
         assert ("from memory, not checked" in item.named()) == (item.read == "memory")
         assert ("read in a summary" in item.named()) == (item.read == "summary")
+
+
+def test_a_limit_is_over_at_it_or_above_it_as_its_words_have_it() -> None:
+    # 29 CFR 1910.1025: (c)(1) at concentrations greater than 50; (d) and (j) at or above the action level.
+    pel, action = limit("lead", "OSHA, United States", "shift"), limit("lead", "OSHA, United States", "action")
+    assert [pel.is_over(value) for value in (0.049, 0.050, 0.051)] == [False, False, True]
+    assert [action.is_over(value) for value in (0.029, 0.030, 0.031)] == [False, True, True]
+    # Whose words were not read counts as over at the limit.
+    assert {item.counts for item in LIMITS if item.read != "text"} == {"at"}
+
+
+def test_sulphur_dioxide_is_told_in_ppm_too() -> None:
+    # 29 CFR 1910.1000 counts ppm at 25 °C and 760 torr: 24.45 l to the mole, so 1 ppm is 64.06 / 24.45 mg/m3.
+    for check in screen(SULPHUR_DIOXIDE, Range.exact(1.0)).checks:
+        assert check.in_room_ppm is not None
+        assert check.in_room_ppm.amount.likely == pytest.approx(check.in_room.amount.likely * 24.45 / 64.06, rel=1e-3)
+        assert check.limit.ppm is not None
+        assert f"{check.limit.ppm:g} ppm" in check.limit.named()
+    assert all(check.in_room_ppm is None for check in screen(LEAD, Range.exact(1.0)).checks)
 
 
 def test_a_ten_hour_shift_with_lead_is_held_to_forty_micrograms() -> None:

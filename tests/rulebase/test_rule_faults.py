@@ -301,6 +301,10 @@ BROKEN = [
     ("table", "    source: practice\n", "", 7, "tables some_figures, rows.1", "no source", "name one"),
     ("table", "name: six", "nam: six", 7, "rows.1.nam", "'nam' is not a column", "(closest: name)"),
     ("source", "    author: B. Nobody\n", "", 2, "sources invented-1901", "this does not fit", "needs author, title"),
+    ("source", "B. Nobody", "not named", 2, "sources invented-1901", "does not fit", "'not named' is no name and no"),
+    ("source", "about 1901", "unknown", 2, "sources invented-1901", "does not fit", "'unknown' is no name and no year"),
+    ("source", "about 1901", "about 1901\n    not_shown: [year]", 2, "sources invented-1901", "does not fit",
+     "not_shown for those it does not show"),
     # conditions
     ("argument", "when: wet", "when: place is", 6, "when", "the end stands where an option", "option"),
     ("argument", "when: wet", "when: (wet", 6, "when", "where ')' is needed", "close the parenthesis"),

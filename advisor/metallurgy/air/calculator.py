@@ -1,12 +1,14 @@
-"""``fume``: lead, sulphur dioxide or arsenic from a plan's own masses against named limits; never a clearance."""
+"""``fume``: what a plan's own masses may send into the air, against named limits; never a clearance."""
 
 from __future__ import annotations
 
 from advisor.errors import InputError
 from advisor.metallurgy.air.exposure import agent_table, limit_table, mask_limit, respirator_table, room_air
 from advisor.metallurgy.air.fume import FumeScreen, LimitCheck, Release, Room, fume_screen
-from advisor.metallurgy.common.document import Remark, Result
+from advisor.metallurgy.common.document import Remark, Result, ResultLine
+from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.inputs import Input, Inputs
+from advisor.metallurgy.common.rows import range_of
 from advisor.metallurgy.common.tables import Tables
 from advisor.metallurgy.computation import Computation
 from advisor.units import Range
@@ -74,7 +76,7 @@ def calculate_fume(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
     """
     if inputs.has("step") == inputs.has("share"):
         raise InputError("give either the step that gives it off, or the share of it that goes into the air")
-    share = inputs.optional("share") or tables.ranged("fume_shares", "step", inputs.word("step")).amount
+    share = inputs.optional("share") or _share_of_step(tables, inputs.word("step"), inputs.word("agent"))
     screen = fume_screen(
         tables.once(agent_table)[inputs.word("agent")],
         Release(
@@ -94,42 +96,55 @@ def calculate_fume(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
     return fume_results(tables, screen)
 
 
+def _share_of_step(tables: Tables, step: str, agent: str) -> Range:
+    """The share that a step sends into the air; raises InputError if the step gives off something else."""
+    row = tables.row("fume_shares", "step", step)
+    if row.get("agent", agent) != agent:
+        raise InputError(
+            f"the step {step} gives off {row['agent']} and not {agent}; name the step that does, or a share"
+        )
+    return range_of(row)
+
+
 COMPUTATION = Computation("fume", "Fume screen", fume_inputs, calculate_fume)
 
 
 def fume_results(tables: Tables, screen: FumeScreen) -> tuple[Result, ...]:
-    """A screen as it is shown."""
+    """A screen as it is shown: the verdict, the limits as a table, and masks."""
     answer = Result(
         title=f"Fume screen: {screen.agent.title}",
         figures=(screen.into_air,),
         said=(Remark(kind="verdict", text=screen.says), Remark(kind="warning", text=tables.note("fume_is_a_screen"))),
+        stop=screen.verdict == "licensed",
     )
-    limits = tuple(
-        Result(
-            title=_limit_title(check),
-            figures=(check.in_room, check.times, check.flow_needed),
-            said=(
-                Remark(
-                    kind="note",
-                    text=f"{check.limit.force}; read as {check.limit.read}",
-                    source=check.limit.source,
-                ),
-            ),
-        )
-        for check in screen.checks
+    factor = tables.once(room_air).mixing_factor
+    mixing = (
+        f"Figures are likely ones; at worst they are {screen.worst_over_likely:.2g} times as high. Air is taken as"
+        f" evenly mixed, then {factor.low:g} to {factor.high:g} times worse near the plume, likely {factor.likely:g}."
+        " Limits are examples of what other places ask; the law where you are decides."
+    )
+    gas = screen.checks[0].in_room_ppm is not None
+    limits = Result(
+        title="Against named limits",
+        columns=(*(("limit, ppm", "in air, ppm") if gas else ("limit, mg/m3",)), "in air, mg/m3", *_COLUMNS),
+        lines=tuple(_line(check, gas=gas) for check in screen.checks),
+        said=(Remark(kind="note", text=mixing, source=tables.once(room_air).source),),
     )
     masks = [mask_limit(mask, screen.agent, tables.once(limit_table)) for mask in tables.once(respirator_table)]
     mask_result = Result(title="Worst air in which a mask may be worn at all", figures=tuple(masks))
-    return (answer, *limits, *([mask_result] if mask_result.figures else []))
+    return (answer, limits, *([mask_result] if mask_result.figures else []))
 
 
-def _limit_title(check: LimitCheck) -> str:
+_COLUMNS = ("times, limit", "fan, m3/h")
+
+
+def _line(check: LimitCheck, *, gas: bool) -> ResultLine:
+    """One limit with what the plan would do to it."""
     limit = check.limit
-    time = (
-        "at once"
-        if not limit.minutes
-        else f"over {limit.minutes / 60:g} h"
-        if limit.minutes >= 60
-        else f"over {limit.minutes:g} min"
-    )
-    return f"{limit.body} ({limit.year}), {limit.mg_m3:.3g} mg/m3 {time}"
+    value = check.allowed_mg_m3
+    if gas and limit.ppm is not None:
+        value *= limit.ppm / limit.mg_m3
+    own = Figure("limit_for_shift", "limit", Range.exact(value), "ppm" if gas else "mg/m3", limit.named(), limit.source)
+    first = (own, check.in_room_ppm) if gas else (own,)
+    fan = None if limit.kind == "danger" else check.flow_needed
+    return ResultLine(limit.in_a_line(), (*first, check.in_room, check.times, fan), limit.standing(), limit.source)

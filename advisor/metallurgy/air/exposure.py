@@ -21,6 +21,7 @@ Verdict = Literal["nothing_counted", "extraction", "outdoors", "licensed"]
 _GAS_CONSTANT = 8.31446261815324
 """J/(mol K), exact by the definition of the SI units of 2019."""
 _ZERO_C_IN_K = 273.15
+_ROUNDING = 1e-9
 
 
 def mg_m3_of_ppm(ppm: float, formula: str, temperature_c: float, pressure_pa: float) -> float:
@@ -88,6 +89,11 @@ class RoomAir:
         )
 
 
+def one_ppm_mg_m3(agent: Agent, air: RoomAir) -> float:
+    """One part per million by volume of a gas, in mg/m3, at the temperature and pressure of the table."""
+    return mg_m3_of_ppm(1.0, agent.formula, air.temperature_c, air.pressure_pa)
+
+
 @frozen
 class ExposureLimit:
     """One named limit for one agent.
@@ -99,7 +105,9 @@ class ExposureLimit:
         kind: ``shift``, ``short``, ``action`` (duties begin) or ``danger`` (to life, at once).
         minutes: Time over which the air is averaged; 0 for at once.
         mg_m3: The limit in mg/m3.
+        ppm: The limit in parts per million by volume, where it was set so.
         force: ``law`` or ``advice``.
+        counts: ``above`` where only more than the limit counts as over it, ``at`` where as much does too.
         read: ``text``, ``summary`` or ``memory``: how surely the figure is known.
         source: Where it was read.
     """
@@ -110,7 +118,9 @@ class ExposureLimit:
     kind: LimitKind
     minutes: float
     mg_m3: float
+    ppm: float | None
     force: str
+    counts: str
     read: str
     source: str
 
@@ -122,9 +132,9 @@ class ExposureLimit:
     @classmethod
     def _from_row(cls, row: Row, agent: Agent, air: RoomAir) -> ExposureLimit:
         value = number(row, "value")
-        if text(row, "unit") == "ppm":
-            value = mg_m3_of_ppm(value, agent.formula, air.temperature_c, air.pressure_pa)
-        return from_row(cls, row, mg_m3=value)
+        if text(row, "unit") != "ppm":
+            return from_row(cls, row, mg_m3=value, ppm=None)
+        return from_row(cls, row, mg_m3=value * one_ppm_mg_m3(agent, air), ppm=value)
 
     @property
     def binds(self) -> bool:
@@ -146,8 +156,30 @@ class ExposureLimit:
         times = {0.0: "at once", 15.0: "over 15 min"}
         time = times.get(self.minutes, f"over {self.minutes / 60:g} h")
         known = how_known.get(self.read, f", {self.read}")
-        year = self.year if self.year.isdigit() else f"year {self.year}"
-        return f"{self.body} ({year}): {self.mg_m3:.3g} mg/m3 {time}{known}"
+        value = f"{self.mg_m3:.3g} mg/m3" if self.ppm is None else f"{self.ppm:g} ppm ({self.mg_m3:.3g} mg/m3)"
+        return f"{self.who}: {value} {time}{known}"
+
+    @property
+    def who(self) -> str:
+        """Who set it and when."""
+        return f"{self.body} ({self.year if self.year.isdigit() else f'year {self.year}'})"
+
+    def in_a_line(self) -> str:
+        """The limit as the line of a table names it: its time, who set it, and what begins there."""
+        time = "at once" if not self.minutes else f"{self.minutes:g} min"
+        if self.minutes >= 60:
+            time = f"{self.minutes / 60:g} h"
+        begins = {"action": ", duties begin", "danger": ", deadly"}.get(self.kind, "")
+        return f"{time}: {self.who if self.year.isdigit() else self.body}{begins}"
+
+    def standing(self) -> str:
+        """Law or advice, and how surely its figure is known, in a word or two."""
+        return self.force if self.read == "text" else f"{self.force}, {self.read}"
+
+    def is_over(self, mg_m3: float) -> bool:
+        """Whether air of so many mg/m3, averaged over its time, is over it; at the limit as its words have it."""
+        slack = 1 + _ROUNDING if self.counts == "above" else 1 - _ROUNDING
+        return mg_m3 > self.mg_m3 * slack
 
 
 @frozen

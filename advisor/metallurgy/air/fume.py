@@ -12,10 +12,11 @@ import math
 from collections.abc import Sequence
 
 from advisor.frozen import frozen
-from advisor.metallurgy.air.exposure import Agent, ExposureLimit, RoomAir, Verdict, limits_for
+from advisor.metallurgy.air.exposure import Agent, ExposureLimit, RoomAir, Verdict, limits_for, one_ppm_mg_m3
 from advisor.metallurgy.common.bounds import range_within, within
 from advisor.metallurgy.common.figure import Figure
 from advisor.units import Range
+from advisor.units.measures import format_number
 
 _SHIFT_MIN = 480.0
 _BALANCE = "calculation, mass balance of evenly mixed air"
@@ -64,13 +65,17 @@ class LimitCheck:
 
     Attributes:
         limit: The limit.
+        allowed_mg_m3: What it allows in a shift of this length, in mg/m3.
         in_room: What the air would hold with the room as it is, in mg/m3.
+        in_room_ppm: The same for a gas, in parts per million by volume; None for smoke.
         times: How many times the limit that is.
         flow_needed: Air flow below which the limit would be passed, in m3/h.
     """
 
     limit: ExposureLimit
+    allowed_mg_m3: float
     in_room: Figure
+    in_room_ppm: Figure | None
     times: Figure
     flow_needed: Figure
 
@@ -83,6 +88,7 @@ class FumeScreen:
         agent: The agent.
         into_air: Mass that goes into the air of the room, in g.
         checks: One for each limit, the one that asks for most air first.
+        worst_over_likely: How many times as high as the likely figures the worst ones are.
         verdict: ``extraction``, ``outdoors``, ``licensed``, or ``nothing_counted``.
         says: The verdict in words.
     """
@@ -90,6 +96,7 @@ class FumeScreen:
     agent: Agent
     into_air: Figure
     checks: tuple[LimitCheck, ...]
+    worst_over_likely: float
     verdict: Verdict
     says: str
 
@@ -136,16 +143,25 @@ def fume_screen(
     title = f"{agent.title} into the air of the room"
     into_air = Figure(f"{agent.agent}_into_air_g", title, released, "g", how, "calculation")
     mine = limits_for(agent, limits)
-    checks = [_check(limit, released, release.minutes, room, air, shift_h) for limit in mine]
+    ppm = one_ppm_mg_m3(agent, air) if agent.form == "gas" else None
+    checks = [_check(limit, released, release.minutes, room, air, shift_h, ppm) for limit in mine]
     checks.sort(key=lambda check: -check.flow_needed.amount.high)
     governing = next(check for check in checks if check.limit.binds)
     verdict = _verdict(agent, governing, air)
     says = _in_words(agent, verdict, governing, room, air)
-    return FumeScreen(agent, into_air, tuple(checks), verdict, says)
+    flow = governing.flow_needed.amount
+    worst = flow.high / flow.likely if flow.likely > 0 else 1.0
+    return FumeScreen(agent, into_air, tuple(checks), worst, verdict, says)
 
 
 def _check(
-    limit: ExposureLimit, released_g: Range, release_min: float, room: Room, air: RoomAir, shift_h: float
+    limit: ExposureLimit,
+    released_g: Range,
+    release_min: float,
+    room: Room,
+    air: RoomAir,
+    shift_h: float,
+    one_ppm: float | None,
 ) -> LimitCheck:
     """One limit: milligrams in the room, times the limit, and the flow that would just meet it."""
     allowed = limit.for_shift(shift_h)
@@ -156,12 +172,18 @@ def _check(
     factor = f"{air.mixing_factor.low:g} to {air.mixing_factor.high:g} for uneven mixing"
     how_room = f"{released_g.likely:.3g} g into {room.volume_m3:g} m3 and {room.flow_m3_h:g} m3/h, x {factor}"
     how_flow = f"{released_g.likely:.3g} g / ({allowed:.3g} mg/m3 x {spread_h:.3g} h), x {factor}"
-    named, source = limit.named(), f"{_BALANCE}; {limit.source}"
+    source = f"{_BALANCE}; {limit.source}"
+    ppm = None
+    if one_ppm is not None:
+        how_ppm = f"{how_room}; 1 ppm is {one_ppm:.3g} mg/m3"
+        ppm = Figure("air_in_room_ppm", "air in the room", in_room.scaled(1 / one_ppm), "ppm", how_ppm, source)
     return LimitCheck(
         limit,
-        Figure("air_in_room_mg_m3", f"air in the room, against {named}", in_room, "mg/m3", how_room, source),
-        Figure("times_limit", f"times {named}", in_room.scaled(1 / allowed), "", how_room, source),
-        Figure("extraction_m3_h", f"extraction for {named}", flow, "m3/h", how_flow, source),
+        allowed,
+        Figure("air_in_room_mg_m3", "air in the room", in_room, "mg/m3", how_room, source),
+        ppm,
+        Figure("times_limit", "times the limit", in_room.scaled(1 / allowed), "", how_room, source),
+        Figure("extraction_m3_h", "extraction needed", flow, "m3/h", how_flow, source),
     )
 
 
@@ -174,21 +196,28 @@ def _verdict(agent: Agent, governing: LimitCheck, air: RoomAir) -> Verdict:
 
 def _in_words(agent: Agent, verdict: Verdict, governing: LimitCheck, room: Room, air: RoomAir) -> str:
     """The verdict for people; only a measurement could say more."""
-    needed = math.ceil(governing.flow_needed.amount.high)
+    flow = governing.flow_needed.amount
+    needed, likely = _two_figures_up(flow.high), format_number(flow.likely, 2)
     against = f"to keep {agent.title} under the limit of {governing.limit.named()}"
-    measure = "This is arithmetic, not a measurement: have the air measured."
+    measure = "Have the air measured."
     if verdict == "nothing_counted":
         return f"This plan counts no {agent.title}. That does not show that there is none. {measure}"
     if verdict == "extraction":
         fan = _fan_in_words(room.flow_m3_h, needed)
-        return f"Needs extraction of at least {needed:,} m3/h at the fire {against}.{fan} {measure}"
+        return f"Needs extraction of at least {needed:,} m3/h at the fire (likely {likely}) {against}.{fan} {measure}"
     more = (
-        f"A room would need {needed:,} m3/h {against}. A fan in a small room gives no more than"
-        f" {air.largest_flow_m3_h:,.0f}."
+        f"A room would likely need {float(likely):,.0f} m3/h, at worst {needed:,}, {against}. A fan in a small room"
+        f" gives no more than {air.largest_flow_m3_h:,.0f}."
     )
     if verdict == "outdoors":
         return f"Outdoors only, wind from behind you and nobody downwind. {more} {measure}"
     return f"Not here, not outdoors either: send it to a plant licensed to catch {agent.title}. {more}"
+
+
+def _two_figures_up(flow_m3_h: float) -> int:
+    """A flow in whole m3/h with two figures, never rounded down."""
+    grain: int = 10 ** max(0, math.floor(math.log10(max(flow_m3_h, 1.0))) - 1)
+    return math.ceil(flow_m3_h / grain) * grain
 
 
 def _fan_in_words(flow_m3_h: float, needed_m3_h: float) -> str:

@@ -1,10 +1,11 @@
-"""``balance``: recovery of a separation from three assays, or the gold of a batch in and out."""
+"""``balance``: recovery of a separation from three assays, in grams too, or the gold of a batch in and out."""
 
 from __future__ import annotations
 
 from advisor.errors import InputError
-from advisor.metallurgy.balance.gold import Holding, batch_balance, two_product
+from advisor.metallurgy.balance.gold import Holding, batch_balance, two_product, two_product_masses
 from advisor.metallurgy.common.document import Remark, Result
+from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.inputs import Input, Inputs
 from advisor.metallurgy.common.tables import Tables
 from advisor.metallurgy.computation import Computation
@@ -19,8 +20,16 @@ def balance_inputs(tables: Tables) -> tuple[Input, ...]:  # noqa: ARG001 - every
         Input("feed_assay", "gold in the feed", "amount", "feed_assay=20 g/t", unit="g/t"),
         Input("concentrate_assay", "gold in the concentrate", "amount", "concentrate_assay=1500 g/t", unit="g/t"),
         Input("tailing_assay", "gold in the tailing", "amount", "tailing_assay=4 g/t", unit="g/t"),
+        Input("feed_mass", "with the assays: weight of the feed", "amount", "feed_mass=1000kg", unit="g"),
+        Input("feed_silver", "or beside gold: silver in the feed", "amount", "feed_silver=12 g/t", unit="g/t"),
+        Input("concentrate_silver", "silver in the concentrate", "amount", "concentrate_silver=600 g/t", unit="g/t"),
+        Input("tailing_silver", "silver in the tailing", "amount", "tailing_silver=6 g/t", unit="g/t"),
         Input(
-            "feed", "the batch: mass, scale_error, gold, deviation", "holdings", "feed.batch.mass=500g", units=_HOLDING
+            "feed",
+            "the batch, or several feeds: mass, scale_error, gold, deviation",
+            "holdings",
+            "feed.batch.mass=500g",
+            units=_HOLDING,
         ),
         Input(
             "products",
@@ -40,11 +49,13 @@ def calculate_balance(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
         InputError: If neither is given in full.
     """
     results: list[Result] = []
-    assays = [name for name in ("feed_assay", "concentrate_assay", "tailing_assay") if inputs.has(name)]
-    if assays:
-        if len(assays) < 3:
-            raise InputError("the recovery needs feed_assay, concentrate_assay and tailing_assay; add what is missing")
-        results.append(_two_product(tables, inputs))
+    for metal, tail in (("gold", "assay"), ("silver", "silver")):
+        names = tuple(f"{place}_{tail}" for place in ("feed", "concentrate", "tailing"))
+        given = [name for name in names if inputs.has(name)]
+        if given and len(given) < 3:
+            raise InputError(f"the recovery needs {names[0]}, {names[1]} and {names[2]}; add what is missing")
+        if given:
+            results.append(_two_product(tables, inputs, names, metal))
     if inputs.has("feed") or inputs.has("products"):
         results.append(_batch(inputs))
     if not results:
@@ -55,24 +66,22 @@ def calculate_balance(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
 COMPUTATION = Computation("balance", "Gold balance", balance_inputs, calculate_balance)
 
 
-def _two_product(tables: Tables, inputs: Inputs) -> Result:
-    in_g_t = {name: inputs.amount(name).scaled(1e6) for name in ("feed_assay", "concentrate_assay", "tailing_assay")}
-    found = two_product(in_g_t["feed_assay"], in_g_t["concentrate_assay"], in_g_t["tailing_assay"])
+def _two_product(tables: Tables, inputs: Inputs, names: tuple[str, ...], metal: str) -> Result:
+    feed, concentrate, tailing = (inputs.amount(name) for name in names)
+    found = two_product(feed.scaled(1e6), concentrate.scaled(1e6), tailing.scaled(1e6), metal)
+    figures: tuple[Figure, ...] = (found.recovery, found.mass_pull, found.enrichment)
+    if inputs.has("feed_mass"):
+        figures += two_product_masses(found, feed, inputs.amount("feed_mass"), metal)
     note = Remark(kind="note", text=tables.note("coarse_gold_assay"))
-    return Result(
-        title="Recovery of the separation",
-        figures=(found.recovery, found.mass_pull, found.enrichment),
-        said=(note,),
-    )
+    return Result(title=f"Recovery of the {metal}", figures=figures, said=(note,) if metal == "gold" else ())
 
 
 def _batch(inputs: Inputs) -> Result:
-    feeds = inputs.amounts("feed")
-    if len(feeds) != 1:
-        raise InputError("give one feed, for example  feed.batch.mass=500g feed.batch.gold=2%")
-    ((feed_name, feed),) = feeds.items()
+    feeds = [_holding(name, values) for name, values in inputs.amounts("feed").items()]
+    if not feeds:
+        raise InputError("give what went in, for example  feed.batch.mass=500g feed.batch.gold=2%")
     products = [_holding(name, values) for name, values in inputs.amounts("products").items()]
-    balance = batch_balance(_holding(feed_name, feed), products, not_measured=inputs.words("not_measured"))
+    balance = batch_balance(feeds[0], products, more_feeds=feeds[1:], not_measured=inputs.words("not_measured"))
     said = (Remark(kind="warning" if balance.signal else "verdict", text=balance.says),)
     return Result(
         title="Gold of the batch",

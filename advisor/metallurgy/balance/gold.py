@@ -41,7 +41,38 @@ class TwoProduct:
     enrichment: Figure
 
 
-def two_product(feed: Range, concentrate: Range, tailing: Range) -> TwoProduct:
+def two_product_masses(made: TwoProduct, feed: Range, feed_g: Range, metal: str = "gold") -> tuple[Figure, ...]:
+    """Weights of a separation from the weight of its feed.
+
+    Args:
+        made: Its recovery and mass pull.
+        feed: Assay of the feed, as a share.
+        feed_g: Weight of the feed, in g.
+        metal: What was assayed, in words.
+
+    Returns:
+        Concentrate and tailing in g, and the metal in feed, concentrate and tailing in g. A tonne of 20 g/t with a
+        recovery of 80.2 % and a pull of 1.07 % gives 10.7 kg of concentrate with 16.0 g of gold.
+
+    Raises:
+        InputError: If the weight is impossible.
+
+    Source: balance of mass and metal over one separation.
+    """
+    range_within("the weight of the feed", feed_g, "g", 0, _MOST)
+    pull, recovery = made.mass_pull.amount.scaled(0.01), made.recovery.amount.scaled(0.01)
+    whole, held = Range.exact(1.0), feed_g * feed
+    of_feed = f"of {feed_g.likely:g} g of feed"
+    return (
+        _figure("concentrate_g", "concentrate", feed_g * pull, "g", f"mass pull {of_feed}"),
+        _figure("tailing_g", "tailing", feed_g * (whole - pull), "g", f"what is left {of_feed}"),
+        _figure(f"{metal}_in_feed_g", f"{metal} in the feed", held, "g", f"assay {of_feed}"),
+        _figure(f"{metal}_in_concentrate_g", f"{metal} in the concentrate", held * recovery, "g", "recovery of it"),
+        _figure(f"{metal}_in_tailing_g", f"{metal} in the tailing", held * (whole - recovery), "g", "the rest of it"),
+    )
+
+
+def two_product(feed: Range, concentrate: Range, tailing: Range, metal: str = "gold") -> TwoProduct:
     """Recovery and mass pull from three assays of the same metal, without any weight.
 
     Coarse gold makes a single assay of feed or tailing a poor guess; take at least two splits of each.
@@ -50,6 +81,7 @@ def two_product(feed: Range, concentrate: Range, tailing: Range) -> TwoProduct:
         feed: Assay of the feed, in any unit of share.
         concentrate: Assay of the concentrate, same unit.
         tailing: Assay of the tailing, same unit.
+        metal: What was assayed, in words.
 
     Returns:
         Per cent; an end where the assays overlap is 0 or 100. Feed 20, concentrate 1500 and tailing 4 g/t
@@ -73,7 +105,7 @@ def two_product(feed: Range, concentrate: Range, tailing: Range) -> TwoProduct:
     pull = _between_ends(_pull_percent, feed, concentrate, tailing)
     how = f"feed {f:g}, concentrate {c:g}, tailing {t:g}"
     return TwoProduct(
-        _figure("recovery_percent", "recovery of gold", recovery, "%", f"100 c (f - t) / (f (c - t)), {how}"),
+        _figure("recovery_percent", f"recovery of {metal}", recovery, "%", f"100 c (f - t) / (f (c - t)), {how}"),
         _figure("mass_pull_percent", "mass pull", pull, "%", f"100 (f - t) / (c - t), {how}"),
         _figure("enrichment_times", "enrichment", concentrate / feed, "", f"c / f, {how}"),
     )
@@ -171,6 +203,7 @@ def batch_balance(
     feed: Holding,
     products: Sequence[Holding],
     *,
+    more_feeds: Sequence[Holding] = (),
     not_measured: Sequence[str] = (),
 ) -> GoldBalance:
     """Balance a batch: what went in, what was found, and whether the difference means anything.
@@ -178,6 +211,7 @@ def batch_balance(
     Args:
         feed: What went in.
         products: What was weighed and assayed afterwards: bead, slag, cupel, pot, sweepings.
+        more_feeds: Other feeds that went into the same batch.
         not_measured: Products that were not; their gold counts as unaccounted.
 
     Returns:
@@ -189,15 +223,18 @@ def batch_balance(
 
     Source: sum of weight times assay; uncertainties added in squares, as for independent errors.
     """
-    if feed.gold_g < _LEAST_GOLD_G:
-        raise InputError(f"the {feed.title} holds no gold by these figures; give its weight and its assay")
+    feeds = (feed, *more_feeds)
+    for one in feeds:
+        if one.gold_g < _LEAST_GOLD_G:
+            raise InputError(f"the {one.title} holds no gold by these figures; give its weight and its assay")
     if not products:
         raise InputError("nothing that came out is given; give at least the bead with its weight and fineness")
+    fed_g = math.fsum(one.gold_g for one in feeds)
     found_g = math.fsum(product.gold_g for product in products)
-    standard_g = math.hypot(feed.standard_g, *(product.standard_g for product in products))
-    lines = (feed.figure(), *(product.figure() for product in products))
-    how = f"{feed.gold_g:.4g} g in the {feed.title} less {found_g:.4g} g found"
-    return _judged(lines, feed.gold_g, feed.gold_g - found_g, standard_g, how, not_measured)
+    standard_g = math.hypot(*(one.standard_g for one in (*feeds, *products)))
+    lines = tuple(one.figure() for one in (*feeds, *products))
+    how = f"{fed_g:.4g} g in the {' and the '.join(one.title for one in feeds)} less {found_g:.4g} g found"
+    return _judged(lines, fed_g, fed_g - found_g, standard_g, how, not_measured)
 
 
 def running_balance(feeds_g: Sequence[float], balances: Sequence[GoldBalance]) -> GoldBalance:

@@ -1,18 +1,24 @@
-"""``fineness``: gold of a bead or bar from its weights in air and water, its content and value."""
+"""``fineness``: gold of a bead or bar by weight in water, by an assay or as known; its content, value and parting."""
 
 from __future__ import annotations
 
+import math
+
 from advisor.errors import InputError
+from advisor.metallurgy.bead.assay import Assay, Check, assayed, like_the_sample
 from advisor.metallurgy.bead.fineness import (
     ALL_COPPER,
     ALL_SILVER,
     REST_UNKNOWN,
     BeadDensity,
+    Weighing,
     bar_for_precision_g,
     bead_density,
     bead_fineness,
     metal_table,
     reads_low_by,
+    round_step_g,
+    told_within_permille,
     water_table,
 )
 from advisor.metallurgy.bead.worth import colour_agrees, colour_table, gold_in_bead, gold_value, silver_for_parting
@@ -25,14 +31,16 @@ from advisor.metallurgy.computation import Computation
 from advisor.units import Range
 
 _REST = {"silver": ALL_SILVER, "copper": ALL_COPPER, "unknown": REST_UNKNOWN}
+_WAYS = {"in_water": "weighed in water", "fineness": "known", "sample": "assayed"}
+_ROUNDS = 9
 
 
 def fineness_inputs(tables: Tables) -> tuple[Input, ...]:
     """The inputs of the fineness."""
     return (
-        Input("in_air", "weight in air", "amount", "in_air=12.34g", unit="g", required=True),
-        Input("in_water", "weight while hanging in water", "amount", "in_water=11.60g", unit="g", required=True),
-        Input("scale_step", "smallest step of the scale", "amount", "scale_step=0.01g", unit="g", required=True),
+        Input("in_air", "weight of the piece, in air", "amount", "in_air=12.34g", unit="g"),
+        Input("in_water", "its weight while hanging in water", "amount", "in_water=11.60g", unit="g"),
+        Input("scale_step", "with in_water: smallest step of the scale", "amount", "scale_step=0.01g", unit="g"),
         Input(
             "water_temperature",
             "temperature of the water",
@@ -41,6 +49,11 @@ def fineness_inputs(tables: Tables) -> tuple[Input, ...]:
             unit="C",
             otherwise=Range(10.0, 20.0, 30.0),
         ),
+        Input("fineness", "or: its fineness, where it is known", "amount", "fineness=850", unit="permille"),
+        Input("sample", "or: weight of a sample that was assayed", "amount", "sample=250mg", unit="g"),
+        Input("sample_gold", "with sample: gold parted from it", "amount", "sample_gold=228.4mg", unit="g"),
+        Input("check", "with sample: fine gold in the check beside it", "amount", "check=228mg", unit="g"),
+        Input("check_gold", "with check: gold parted from the check", "amount", "check_gold=228.1mg", unit="g"),
         Input("rest", "what is not gold", "choice", "rest=silver", options=tuple(_REST), otherwise="unknown"),
         Input("silver_part", "or: silver's share of what is not gold", "amount", "silver_part=70%", unit="%"),
         Input(
@@ -51,22 +64,103 @@ def fineness_inputs(tables: Tables) -> tuple[Input, ...]:
 
 
 def calculate_fineness(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
-    """Density, fineness, gold and value of a bead.
+    """Fineness, gold, value and silver for parting; or that this scale cannot tell.
 
     Raises:
         InputError: If the inputs do not fit.
     """
-    silver_part = inputs.optional("silver_part") or _REST[inputs.word("rest")]
-    air_row = tables.rows("air_density")[0]
-    air_g = inputs.amount("in_air").likely
-    bead = bead_density(
-        air_g,
+    ways = [name for name in _WAYS if inputs.has(name)]
+    if len(ways) != 1:
+        raise InputError("give in_water with scale_step, or fineness, or sample with sample_gold; one of the three")
+    if ways == ["in_water"]:
+        return _by_water(tables, inputs)
+    if ways == ["sample"]:
+        return _by_assay(tables, inputs)
+    fineness = inputs.in_unit("fineness")
+    how, source = "as given", "calculation"
+    figure = Figure("bead_fineness_permille", "fineness as given", fineness, "permille", how, source)
+    given = Result(title="Fineness", figures=(figure,), said=tuple(_colour_said(tables, inputs, fineness)))
+    return (given, *_content(tables, inputs, inputs.amount(_given(inputs, "in_air")), fineness))
+
+
+COMPUTATION = Computation("fineness", "Fineness of a bead or bar", fineness_inputs, calculate_fineness)
+
+
+def _given(inputs: Inputs, name: str) -> str:
+    """The name of an input that is needed here; raises InputError where it is missing."""
+    if not inputs.has(name):
+        one = inputs.wanted[name]
+        raise InputError(f"'{name}' ({one.title}) is missing; add it, for example  {one.example}")
+    return name
+
+
+def _silver_part(inputs: Inputs) -> Range:
+    return inputs.optional("silver_part") or _REST[inputs.word("rest")]
+
+
+def _by_water(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
+    weighing = Weighing(
+        inputs.amount(_given(inputs, "in_air")).likely,
         inputs.amount("in_water").likely,
         # A reading may lie half a step either way, and the zero another half.
-        inputs.amount("scale_step").likely,
+        inputs.amount(_given(inputs, "scale_step")).likely,
         inputs.amount("water_temperature"),
+    )
+    most = number(tables.rows("fineness_told")[0], "permille")
+    told = _told(tables, weighing, _silver_part(inputs))
+    if told > most:
+        return (_cannot_tell(tables, weighing, _silver_part(inputs), told),)
+    step_g, air_g = weighing.scale_error_g, weighing.air_g
+    density, fineness = _density_result(tables, inputs, weighing)
+    weight = Range(max(0.0, air_g - step_g), air_g, air_g + step_g)
+    return (density, *_content(tables, inputs, weight, fineness))
+
+
+def _told(tables: Tables, weighing: Weighing, silver_part: Range) -> float:
+    air = range_of(tables.rows("air_density")[0])
+    return told_within_permille(weighing, tables.once(water_table), air, tables.once(metal_table), silver_part)
+
+
+def _cannot_tell(tables: Tables, weighing: Weighing, silver_part: Range, told: float) -> Result:
+    """What is said where the weighing is too coarse: what would do, and no fineness, no gold, no price."""
+    row = tables.rows("fineness_told")[0]
+    most, step_g = number(row, "permille"), weighing.scale_error_g
+    enough_g = round_step_g(step_g * most / told)
+    for _ in range(_ROUNDS):
+        finer = Weighing(weighing.air_g, weighing.water_g, enough_g, weighing.temperature_c)
+        if _told(tables, finer, silver_part) <= most:
+            break
+        enough_g = round_step_g(enough_g * 0.9)
+    piece_g = float(math.ceil(weighing.air_g * told / most))
+    off = "more than any alloy differs from another" if told >= 500 else f"{told:.0f} permille either way"
+    words = (
+        f"This scale cannot tell the fineness of this piece: its steps of {step_g:g} g leave it open by {off}."
+        " So no likely fineness, no gold and no price are given."
+    )
+    do = (
+        f"Weigh both again on a scale with steps of {enough_g:g} g or finer, or weigh {piece_g:.0f} g or more of the"
+        " same metal at once, or have it assayed."
+    )
+    how = f"the weighing alone leaves {told:.0f} permille; {most:g} is the most that still tells"
+    source = source_of(row)
+    figures = (
+        Figure("scale_step_enough_g", "step that is fine enough", Range.exact(enough_g), "g", how, source),
+        Figure("piece_enough_g", "or weight that this scale can tell", Range.exact(piece_g), "g", how, source),
+    )
+    said = (Remark(kind="verdict", text=words, do=do, source=source),)
+    return Result(title="This scale cannot tell", figures=figures, said=said)
+
+
+def _density_result(tables: Tables, inputs: Inputs, weighing: Weighing) -> tuple[Result, Range]:
+    """Density and fineness as shown, and the fineness."""
+    silver_part = _silver_part(inputs)
+    bead = bead_density(
+        weighing.air_g,
+        weighing.water_g,
+        weighing.scale_error_g,
+        weighing.temperature_c,
         tables.once(water_table),
-        range_of(air_row),
+        range_of(tables.rows("air_density")[0]),
     )
     fine = bead_fineness(bead, tables.once(metal_table), silver_part)
     spread = Figure(
@@ -82,19 +176,58 @@ def calculate_fineness(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
         said.append(Remark(kind="warning", text=tables.note("density_one_figure")))
     said += _colour_said(tables, inputs, fine.fineness.amount)
     said += _limits_said(tables, bead, inputs, silver_part)
-    density = Result(title="Density and fineness", figures=(bead.density, fine.fineness, spread), said=tuple(said))
-    weight = Range(
-        max(0.0, air_g - inputs.amount("scale_step").likely), air_g, air_g + inputs.amount("scale_step").likely
-    )
-    content = gold_in_bead(weight, fine.fineness.amount)
+    figures = (bead.density, fine.fineness, spread)
+    return Result(title="Density and fineness", figures=figures, said=tuple(said)), fine.fineness.amount
+
+
+def _by_assay(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
+    if inputs.has("check") != inputs.has("check_gold"):
+        raise InputError("a check needs the gold weighed into it (check) and the gold that came out (check_gold)")
+    found = inputs.amount(_given(inputs, "sample_gold"))
+    check = Check(inputs.amount("check"), inputs.amount("check_gold")) if inputs.has("check") else None
+    made = assayed(inputs.amount("sample"), found, check)
+    said = [*_check_said(tables, check, found), *_colour_said(tables, inputs, made.fineness)]
+    results = (_assay_result(made, said),)
+    if not inputs.has("in_air"):
+        return results
+    return (*results, *_content(tables, inputs, inputs.amount("in_air"), made.fineness))
+
+
+def _assay_result(made: Assay, said: list[Remark]) -> Result:
+    how = "as weighed" if made.surcharge is None else "as weighed less the surcharge"
+    source = "calculation" if made.surcharge is None else made.surcharge.source
+    fineness = Figure("bead_fineness_permille", "fineness by assay", made.fineness, "permille", how, source)
+    figures = (fineness, made.as_weighed, made.surcharge)
+    return Result(title="Fineness by assay", figures=figures, said=(_assay_words(made), *said))
+
+
+def _assay_words(made: Assay) -> Remark:
+    """The assay to a tenth of a part per thousand, which is what an assay is told in."""
+    words = f"{made.fineness.likely:.1f} permille by this assay"
+    if made.surcharge is None:
+        return Remark(kind="verdict", text=f"{words}, with nothing taken off.")
+    raw, gained = made.as_weighed.amount.likely, made.surcharge.amount.likely
+    return Remark(kind="verdict", text=f"{words}: {raw:.1f} as weighed, less the surcharge of {gained:+.1f}.")
+
+
+def _check_said(tables: Tables, check: Check | None, found: Range) -> list[Remark]:
+    """What is wrong with the check, if anything is."""
+    most = number(tables.rows("check_assay")[0], "most")
+    key = "no_check" if check is None else "" if like_the_sample(check, found, most) else "check_unlike"
+    if not key:
+        return []
+    row = tables.row("reckoning_notes", "key", key)
+    return [Remark(kind="warning", text=text(row, "text"), source=source_of(row))]
+
+
+def _content(tables: Tables, inputs: Inputs, weight: Range, fineness: Range) -> tuple[Result, ...]:
+    """Gold, value and silver for parting of a piece whose fineness is told."""
+    content = gold_in_bead(weight, fineness)
     figures = [content.grams, content.troy_ounces]
     if inputs.has("price"):
         figures.append(gold_value(content.grams.amount, inputs.amount("price").likely, "g"))
     gold = Result(title="Gold in it", figures=tuple(figures))
-    return (density, gold, _parting_result(tables, weight, fine.fineness.amount, silver_part))
-
-
-COMPUTATION = Computation("fineness", "Fineness of a bead or bar", fineness_inputs, calculate_fineness)
+    return (gold, _parting_result(tables, weight, fineness, _silver_part(inputs)))
 
 
 def _colour_said(tables: Tables, inputs: Inputs, fineness: Range) -> list[Remark]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from advisor.errors import InputError
+from advisor.metallurgy.charge.limits import FLARES
 from advisor.metallurgy.charge.melt import Charge
 from advisor.metallurgy.charge.plan import Assessment, Place, assess_charge, plan_charge
 from advisor.metallurgy.charge.tables import METHODS, charge_data
@@ -94,7 +95,7 @@ def calculate_charge(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
         charge = Charge(inputs.word("method"), concentrate, inputs.amounts("given"), inputs.optional("rod"))
         outcome = assess_charge(charge, tables.once(charge_data), place)
         _refuse_small_pot(tables, inputs, outcome)
-        return (*shown, *outcome_results(outcome))
+        return (*_flare(outcome), *shown, *outcome_results(outcome))
     if inputs.has("rod"):
         raise InputError("'rod' goes with a given charge; leave it out, and the rod is worked out")
     plan = plan_charge(concentrate, _wish(inputs), tables.once(charge_data), place)
@@ -108,6 +109,13 @@ def calculate_charge(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
 
 
 COMPUTATION = Computation("charge", "Smelting charge", charge_inputs, calculate_charge)
+
+
+def _flare(outcome: Assessment) -> tuple[Result, ...]:
+    """The stop for a given charge that would flare; a planned one never weighs nitre and flour for one pot."""
+    flares = any(limit.key == FLARES for limit in outcome.limits)
+    title = "Stop: nitre beside a reducing agent flares and boils over"
+    return (Result(title=title, stop=True),) if flares else ()
 
 
 def _refuse_cold_furnace(tables: Tables, inputs: Inputs) -> None:

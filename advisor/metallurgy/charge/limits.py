@@ -11,11 +11,12 @@ from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.range_sums import complement, share, total
 from advisor.units.substances import molar_mass_g
 
+FLARES = "nitre-flares"
 _ROUNDING = 1e-9
 
 
 def charge_limits(charge: Charge, made: Melt, data: ChargeData, wish: Wish | None) -> tuple[ChargeLimit, ...]:
-    """The limits that a charge meets, those of the minerals first.
+    """The limits that a charge meets: a flare first, then those of the minerals.
 
     Args:
         charge: The charge as weighed.
@@ -24,7 +25,8 @@ def charge_limits(charge: Charge, made: Melt, data: ChargeData, wish: Wish | Non
         wish: What was wanted, where the charge was planned.
     """
     keys = [*_slag_keys(charge, made, data), *_oxygen_keys(charge, made, data, wish)]
-    return (*_mineral_limits(charge, data), *(data.limits[key] for key in keys))
+    met = (*_mineral_limits(charge, data), *(data.limits[key] for key in keys))
+    return tuple(sorted(met, key=lambda limit: limit.key != FLARES))
 
 
 def _mineral_limits(charge: Charge, data: ChargeData) -> tuple[ChargeLimit, ...]:
@@ -96,7 +98,7 @@ def _nitre_keys(charge: Charge, data: ChargeData) -> list[str]:
     if weighed >= data.single["nitre_most"].amount.high * sulphides - _ROUNDING:
         keys.append("nitre-heavy")
     if weighed > 0.0 and any(name in data.reductants and g.high > 0.0 for name, g in charge.reagents_g.items()):
-        keys.append("nitre-flares")
+        keys.append(FLARES)
     return keys
 
 

@@ -40,12 +40,48 @@ class Remark:
 
 
 @part
+class Line:
+    """One line of a table of figures, such as one limit."""
+
+    title: str
+    figures: Annotated[tuple[FigureNote | None, ...], Field(description="One for each column, or null.")]
+    word: Annotated[str, Field(description="What is said of the line in a word or two.")]
+    source: str
+
+
+@part
+class Table:
+    """Figures of one kind for several things, laid out line by line."""
+
+    columns: tuple[str, ...]
+    lines: tuple[Line, ...]
+
+
+@part
 class Group:
     """Figures that belong together."""
 
     title: str
     figures: tuple[FigureNote, ...] = ()
     said: tuple[Remark, ...] = ()
+    table: Table | None = None
+
+
+@frozen
+class ResultLine:
+    """One line of a table as a computation gives it.
+
+    Attributes:
+        title: What the line is about.
+        figures: One for each column; None where one does not apply.
+        word: What is said of it in a word or two.
+        source: Where what is compared with comes from.
+    """
+
+    title: str
+    figures: tuple[Figure | None, ...]
+    word: str
+    source: str
 
 
 @frozen
@@ -56,11 +92,17 @@ class Result:
         title: What they are about.
         figures: The figures; None where one does not apply.
         said: What is to be known beside them.
+        columns: Titles of the columns of its table.
+        lines: Lines of its table.
+        stop: Whether the work must not be done.
     """
 
     title: str
     figures: tuple[Figure | None, ...] = ()
     said: tuple[Remark, ...] = ()
+    columns: tuple[str, ...] = ()
+    lines: tuple[ResultLine, ...] = ()
+    stop: bool = False
 
 
 @part
@@ -136,7 +178,12 @@ class Citer:
     def group(self, result: Result) -> Group:
         """A result as a part of the document."""
         said = tuple(self._cited(one) for one in result.said)
-        return Group(title=result.title, figures=self.notes(result.figures), said=said)
+        table = Table(columns=result.columns, lines=tuple(map(self._line, result.lines))) if result.lines else None
+        return Group(title=result.title, figures=self.notes(result.figures), said=said, table=table)
+
+    def _line(self, line: ResultLine) -> Line:
+        figures = tuple(None if figure is None else self.note(figure) for figure in line.figures)
+        return Line(title=line.title, figures=figures, word=line.word, source=self.full(line.source))
 
     def _cited(self, said: Remark) -> Remark:
         if said.source is None:

@@ -21,7 +21,13 @@ def cupel_inputs(tables: Tables) -> tuple[Input, ...]:
     """The inputs of a cupellation."""
     materials = tables.names("cupel_materials", "material")
     return (
-        Input("metals", "mass of each metal on the cupel", "amounts", "metals.gold=12g", unit="g"),
+        Input(
+            "metals",
+            "mass of each metal on the cupel; parting_silver is silver that was added so that acid can part it",
+            "amounts",
+            "metals.gold=12g metals.parting_silver=30g",
+            unit="g",
+        ),
         Input("button", "or: mass of the button", "amount", "button=15g", unit="g"),
         Input("shares", "with button: share of each metal by weight", "amounts", "shares.gold=80%", unit="%"),
         Input("collector", "collector", "choice", "collector=bismuth", options=("lead", "bismuth"), required=True),

@@ -103,7 +103,8 @@ def _for_a_piece(charge: CupelCharge, tables: CupellationTables) -> CollectorNee
     )
     notes = [tables.notes["assay_tables"]]
     notes += [tables.notes[key] for key in ("copper_in_doses", "too_little") if copper.high > 0]
-    amount, how = _other_metals(charge, tables, amount, how, notes)
+    notes += _notes_of_others(charge, tables)
+    amount, how = _with_others(charge, tables, amount, how, NONE_G)
     needed = grams("lead_g", "lead for cupelling", amount, how, cited(*(row.source for row in parts.values())))
     to_add = still_to_add(needed, charge.lead_g, "lead")
     return CollectorNeed(needed, to_add, None, None, False, (), tuple(notes))
@@ -115,26 +116,37 @@ def _by_assay_tables(charge: CupelCharge, tables: CupellationTables) -> Collecto
     amount = charge.alloy_g * parts
     how = f"{in_words(charge.alloy_g, 'g')} of alloy x {in_words(parts, 'g')} of lead for 1 g"
     notes = _notes(charge, rows, interpolated, tables)
-    amount, how = _other_metals(charge, tables, amount, how, notes)
+    notes += _notes_of_others(charge, tables)
     least = _least_for_sample(charge, tables)
-    how += f"; as an assay sample at least {in_words(least, 'g')}" if least.high > 0 else ""
+    amount, how = _with_others(charge, tables, amount, how, least)
     source = cited(*(row.source for row in rows), *(row.source for row in tables.samples if least.high > 0))
-    needed = grams("lead_g", "lead for cupelling", amount.most(least), how, source)
+    needed = grams("lead_g", "lead for cupelling", amount, how, source)
     to_add = still_to_add(needed, charge.lead_g, "lead")
     return CollectorNeed(needed, to_add, None, None, interpolated, (), tuple(notes))
 
 
-def _other_metals(
-    charge: CupelCharge, tables: CupellationTables, amount: Range, how: str, notes: list[Note]
+def _notes_of_others(charge: CupelCharge, tables: CupellationTables) -> list[Note]:
+    known = tables.other_metals.items()
+    return [Note(metal, one.advice, one.source) for metal, one in known if charge.share(metal).high > 0]
+
+
+def _with_others(
+    charge: CupelCharge, tables: CupellationTables, amount: Range, how: str, least: Range
 ) -> tuple[Range, str]:
-    """The lead with what is published for metals other than copper, and how it was got; notes are added to."""
-    for metal, known in tables.other_metals.items():
-        share = charge.share(metal)
-        if share.high > 0:
-            notes.append(Note(metal, known.advice, known.source))
-            changed = _with_other_metal(amount, charge.alloy_g, share, known)
-            how += f"; {metal}: x {known.multiplier:g} + {known.extra_lead_g:g} g" if changed != amount else ""
-            amount = changed
+    """The lead with what is published for metals other than copper, and how it was got.
+
+    What multiplies the lead comes first, then the least for a sample; what is added comes on top of that standard
+    quantity.
+    """
+    there = {metal: known for metal, known in tables.other_metals.items() if charge.share(metal).high > 0}
+    for metal, known in there.items():
+        amount, changed = _changed(amount, amount.scaled(known.multiplier), charge, metal, known)
+        how += f"; {metal}: x {known.multiplier:g}" if changed else ""
+    amount = amount.most(least)
+    how += f"; as an assay sample at least {in_words(least, 'g')}" if least.high > 0 else ""
+    for metal, known in there.items():
+        amount, changed = _changed(amount, amount + Range.exact(known.extra_lead_g), charge, metal, known)
+        how += f"; {metal}: {known.extra_lead_g:g} g more" if changed else ""
     return amount, how
 
 
@@ -156,11 +168,14 @@ def _notes(charge: CupelCharge, rows: tuple[LeadRow, ...], interpolated: bool, t
     return [tables.notes[key] for key in (*keys, "too_little", "copper_twice")]
 
 
-def _with_other_metal(amount: Range, alloy_g: Range, share: Range, known: OtherMetal) -> Range:
-    """The lead with what is published for one other metal; both ways where it may or may not apply."""
+def _changed(amount: Range, changed: Range, charge: CupelCharge, metal: str, known: OtherMetal) -> tuple[Range, bool]:
+    """The lead with what is published for one other metal, and whether that changes it.
+
+    Both ways where it may or may not apply.
+    """
     if not known.ratio_published:
-        return amount
-    changed = amount.scaled(known.multiplier) + Range.exact(known.extra_lead_g)
+        return amount, False
+    alloy_g, share = charge.alloy_g, charge.share(metal)
 
     def applies(at_share: float, mass_g: float) -> bool:
         return at_share > 0 and known.share_least <= at_share <= known.share_most and mass_g <= known.sample_at_most_g
@@ -168,7 +183,8 @@ def _with_other_metal(amount: Range, alloy_g: Range, share: Range, known: OtherM
     likely = changed.likely if applies(share.likely, alloy_g.likely) else amount.likely
     always = applies(share.low, alloy_g.high) and applies(share.high, alloy_g.high)
     ever = share.high >= known.share_least and share.low <= known.share_most and alloy_g.low <= known.sample_at_most_g
-    return Range(changed.low if always else amount.low, likely, changed.high if ever else amount.high)
+    made = Range(changed.low if always else amount.low, likely, changed.high if ever else amount.high)
+    return made, made != amount
 
 
 def _least_for_sample(charge: CupelCharge, tables: CupellationTables) -> Range:

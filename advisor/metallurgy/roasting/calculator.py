@@ -1,4 +1,4 @@
-"""``roast``: stages, air, gases and mass left; or the stop, where arsenic or mercury may be in it."""
+"""``roast``: stages, air, gases and mass left; or the stop, where something in it must not be roasted."""
 
 from __future__ import annotations
 
@@ -59,19 +59,21 @@ def charge_from(concentrate: Concentrate) -> RoastCharge:
 
 
 def calculate_roast(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
-    """A roast.
+    """A roast, or the stop where something in it must not be roasted here.
 
     Raises:
-        RoastRefused: If arsenic or mercury may be in it and no recovery holds it.
         InputError: If the inputs do not fit.
     """
-    plan = plan_roast(
-        roast_charge(tables, inputs),
-        minerals=tables.once(mineral_table),
-        tables=tables.once(roasting_tables),
-        recovery=frozenset(inputs.words("recovery")),
-        suspected=frozenset(inputs.words("suspected")),
-    )
+    try:
+        plan = plan_roast(
+            roast_charge(tables, inputs),
+            minerals=tables.once(mineral_table),
+            tables=tables.once(roasting_tables),
+            recovery=frozenset(inputs.words("recovery")),
+            suspected=frozenset(inputs.words("suspected")),
+        )
+    except RoastRefused as refused:
+        return (refused_result(refused),)
     return roast_results(plan)
 
 
@@ -81,7 +83,7 @@ COMPUTATION = Computation("roast", "Roast", roast_inputs, calculate_roast)
 def refused_result(refused: RoastRefused) -> Result:
     """The stop as it is shown."""
     said = [Remark(kind="warning", text=str(refused)[:1].upper() + str(refused)[1:])]
-    return Result(title="Stop: do not roast this", said=tuple(said))
+    return Result(title="Stop: do not roast this", said=tuple(said), stop=True)
 
 
 def roast_results(plan: RoastPlan) -> tuple[Result, ...]:

@@ -1,8 +1,9 @@
 """The roast plan: stages by mineral, air, sulphur dioxide and smoke, the mass left, and how to tell the end.
 
-Arsenic or mercury without a licensed recovery stops the plan. That is an error (``RoastRefused``) and not a kind
-of result, so that no caller can go on to a number by overlooking it. ``plan_roast`` takes a charge, the minerals
-from ``rules/metallurgy/minerals.yaml`` and the tables from ``rules/metallurgy/roasting.yaml``:
+Arsenic, mercury, antimony, lead or tellurium without a licensed recovery stops the plan. That is an error
+(``RoastRefused``) and not a kind of result, so that no caller can go on to a number by overlooking it.
+``plan_roast`` takes a charge, the minerals from ``rules/metallurgy/minerals.yaml`` and the tables from
+``rules/metallurgy/roasting.yaml``:
 
     minerals = Mineral.from_entries(entries of the section minerals, by name)
     tables = RoastingTables.from_tables({name: table.rows for name, table in rule_base.tables.items()})
@@ -124,7 +125,7 @@ def check_roast_allowed(
     recovery: Set[str] = NOTHING,
     suspected: Set[str] = NOTHING,
 ) -> None:
-    """Refuse a roast that would send arsenic or mercury into the air.
+    """Refuse a roast of what the table ``roast_stops`` keeps from the dish, arsenic and mercury first.
 
     A mineral counts as soon as its share may be above 0: what is not excluded is taken to be there.
 
@@ -170,7 +171,7 @@ def plan_roast(
         The plan; every figure carries its formula and its source.
 
     Raises:
-        RoastRefused: If arsenic or mercury may be there without a licensed recovery.
+        RoastRefused: If an element that stops a roast may be there without a licensed recovery.
         InputError: If a mineral is not known, or nothing in the charge roasts.
 
     Example:

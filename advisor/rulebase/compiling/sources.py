@@ -58,4 +58,11 @@ def _full_text(entry: SourceEntry, place: str) -> str:
     if entry.kind != "published":
         plain = _PLAIN_WORDS[entry.kind]
         return f"{plain} ({place})" if place else plain
-    return f"{entry.author}, {entry.title} ({entry.year}), {place}"
+    named = f"{entry.author}, {entry.title}" if entry.author else f"{entry.title}"
+    return f"{named} ({published_when(entry)}), {place}"
+
+
+def published_when(entry: SourceEntry) -> str:
+    """The year of a published source, and what the text that was read does not show."""
+    missing = " and ".join(entry.not_shown or ())
+    return ", ".join(part for part in (entry.year, f"{missing} not shown" if missing else None) if part)

@@ -6,6 +6,7 @@ checked in ``advisor.rulebase.compiling.compiler``. Their JSON Schema lets an ed
 
 from __future__ import annotations
 
+import re
 from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, StringConstraints, WithJsonSchema, model_validator
@@ -23,6 +24,9 @@ Brief = Annotated[Text, StringConstraints(max_length=110)]
 Condition = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=2000)]
 Formula = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=1000)]
 Sources = Text | Annotated[list[Text], Field(min_length=1)]
+
+_PLACEHOLDER = re.compile(r"(not|no|none|nobody|unknown|unnamed|anonymous|anon|undated)\b", re.IGNORECASE)
+"""Words that stand for an author or a year that is not known."""
 
 Stance = Literal["require", "rule_out", "for", "against"]
 ConstraintKind = Literal["danger", "means", "worth"]
@@ -93,6 +97,7 @@ class SourceEntry(RuleEntry):
         author: Author or issuing body; needed for a published source.
         title: Title; needed for a published source.
         year: Year of the edition; needed for a published source, may be text such as "about 1881".
+        not_shown: Which of author and year the text that was read does not show; these are then left out.
         note: Edition, series, how it was read.
     """
 
@@ -100,13 +105,18 @@ class SourceEntry(RuleEntry):
     author: Text | None = None
     title: Text | None = None
     year: Text | None = None
+    not_shown: Annotated[list[Literal["author", "year"]], Field(min_length=1)] | None = None
     publisher_or_series: Text | None = None
     note: Text | None = None
 
     @model_validator(mode="after")
     def _published_is_named(self) -> SourceEntry:
-        if self.kind == "published" and not (self.author and self.title and self.year):
-            raise ValueError("a published source needs author, title and year")
+        given = {"author": self.author, "title": self.title, "year": self.year}
+        if placeholder := next((text for text in (self.author, self.year) if text and _PLACEHOLDER.match(text)), None):
+            raise ValueError(f"'{placeholder}' is no name and no year; say not_shown: [author] or [year] instead")
+        left_out = set(self.not_shown or ())
+        if self.kind == "published" and any((text is None) != (name in left_out) for name, text in given.items()):
+            raise ValueError("a published source needs author, title and year, or not_shown for those it does not show")
         return self
 
 

@@ -10,6 +10,7 @@ from rich.text import Text
 
 from advisor.errors import FaultyFile, InputError, faults_in_words
 from advisor.present.text.page import Page
+from advisor.rulebase.compiling.sources import published_when
 from advisor.rulebase.language.conditions import Condition
 from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.loading import load_rule_base
@@ -172,7 +173,8 @@ def draw(name: str | None, folder: Path | None, rules: Sequence[Path] | None, *,
 
 def _one_line(section: str, name: str, entry: Any) -> str:
     if section == "sources":
-        return f"{entry.author or ''} {entry.title or ''} ({entry.year or entry.kind})".strip()
+        when = published_when(entry) if entry.kind == "published" else entry.kind
+        return f"{entry.author or ''} {entry.title or ''} ({when})".strip()
     written = getattr(entry, "entry", entry)
     if section == "arguments":
         about = ", ".join(entry.options)

@@ -79,6 +79,35 @@ def test_no_matte_on_the_button_means_that_the_sulphides_were_decomposed(diagnos
     assert not [name for name in taken(conclusions) if name.startswith("matte_")]
 
 
+@pytest.mark.parametrize(("rod", "cause"), [("eaten_through", "used_up"), ("hardly_touched", "out_too_soon")])
+@pytest.mark.parametrize(("kind", "blamed"), [("iron", True), ("lead", True), ("antimony", True), ("copper", False)])
+def test_iron_takes_sulphur_from_antimony_as_from_lead_but_not_from_copper(
+    diagnosing: RuleBase, kind: str, blamed: bool, rod: str, cause: str
+) -> None:
+    # C. and J. J. Beringer, A Text-book of Assaying, 1904, p. 226: antimony ore is assayed with iron as galena is, with
+    # about 40 % of its weight. C. H. Aaron, about 1881, paragraph 197: iron takes very little copper from its sulphide.
+    conclusions = seen(
+        diagnosing,
+        look_at="cold_mould",
+        work_done="smelt_iron",
+        mould_layers="matte_between",
+        matte_kind=kind,
+        matte_rod=rod,
+        matte_depth="layer",
+        matte_soda="twice",
+        matte_again=False,
+        send_out_possible=True,
+    )
+    assert (f"matte_iron_{cause}" in taken(conclusions)) is blamed
+    # What iron sets free of antimony goes into the button and the air, so no more of it is advised all the same.
+    if kind == "antimony":
+        assert taken(conclusions)[0] == "matte_antimony"
+        assert conclusions.outcomes[REMEDY].chosen == "send_out"
+        assert {line.because for line in build_diagnosis(conclusions).next_batch} == {
+            diagnosing.causes["matte_antimony"].entry.title
+        }
+
+
 def test_mostly_gold_yellow_means_little_silver(diagnosing: RuleBase) -> None:
     conclusions = seen(diagnosing, look_at="bead", bead_colour="gold_yellow", bead_surface="bright")
     assert "little_silver" in taken(conclusions)

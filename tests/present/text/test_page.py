@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from rich.console import Console
 
-from advisor.metallurgy.common.document import FigureNote, Group
+from advisor.metallurgy.common.document import FigureNote, Group, Line, Remark, Table
 from advisor.present.text.calculation import print_group
 from advisor.present.text.letters import screen_width, tame
 from advisor.present.text.page import Page
@@ -50,6 +50,37 @@ def test_nothing_printed_gives_the_terminal_orders(text: str) -> None:
 @pytest.mark.parametrize(("columns", "width"), [(1, 40), (40, 40), (77, 77), (100, 100), (10_000, 100)])
 def test_a_screen_is_never_taken_for_narrower_or_wider_than_can_be_read(columns: int, width: int) -> None:
     assert screen_width(columns) == width
+
+
+def figure_note(title: str, unit: str = "g") -> FigureNote:
+    return FigureNote(name="x", title=title, low=1.0, likely=2.0, high=3.0, unit=unit, how="counted", source="none")
+
+
+def test_a_figure_with_a_long_title_stands_on_a_line_of_its_own() -> None:
+    page, out = told()
+    print_group(page, Group(title="Air", figures=(figure_note("air in the room " * 6),)))
+    assert "  1 to 3 g  (likely 2)" in out.getvalue().splitlines()
+
+
+@pytest.mark.parametrize("width", [40, 80])
+def test_a_table_keeps_its_figures_together_at_any_width(width: int) -> None:
+    page, out = told(width)
+    line = Line(
+        title="8 h: a body with a long name (1978)",
+        figures=(figure_note("limit", "mg/m3"), None, figure_note("fan", "m3/h")),
+        word="law",
+        source="none",
+    )
+    table = Table(columns=("limit, mg/m3", "in air, mg/m3", "fan, m3/h"), lines=(line,))
+    verdict = Remark(kind="verdict", text="Outdoors only.")
+    print_group(page, Group(title="Limits", figures=(figure_note("lead"),), table=table, said=(verdict,)))
+    lines = out.getvalue().splitlines()
+    assert max(map(len, lines)) <= width
+    said = [place for place, one in enumerate(lines) if "Outdoors" in one or one.startswith("lead")]
+    assert "Outdoors" in lines[said[0]], "the verdict comes before the figures"
+    row = "".join(lines[lines.index(next(one for one in lines if one.startswith("8 h"))) :])
+    assert "law" in row
+    assert "2" in row
 
 
 @pytest.mark.parametrize("explain", [True, False])
