@@ -171,8 +171,5 @@ def test_the_equations_shown_are_those_of_the_minerals_present() -> None:
     assert shown == {"pyrite": "FeS2 + Fe -> 2 FeS"}
 
 
-# --- Bad input -------------------------------------------------------------------------------------------
-
-
 def test_the_examples_in_the_text_are_right() -> None:
     assert doctest.testmod(iron_method).failed == 0

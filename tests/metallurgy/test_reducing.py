@@ -230,6 +230,7 @@ _WORKING = [
     pytest.param("arsenopyrite", 7.0, 8.0, id="Beringer 1904, p. 95, mispickel 7 or 8"),
     pytest.param("stibnite", 6.0, 6.0, id="Beringer 1904, p. 95, antimonite 6"),
     pytest.param("galena", 3.0, 3.4, id="Beringer 1904, p. 95, galena a little over 3"),
+    pytest.param("pyrrhotite", 8.65, 8.75, id="pyrrhotite, recalled, no text seen"),
 ]
 
 

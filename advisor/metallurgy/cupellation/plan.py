@@ -157,10 +157,12 @@ def plan_cupellation(
 def _left_as_it_is(
     need: CollectorNeed, kind: Collector, charge: CupelCharge, tables: CupellationTables
 ) -> CollectorNeed:
-    there = charge.lead_g if kind == "lead" else charge.bismuth_g
-    note = tables.notes["as_it_is"]
-    needed = grams(f"{kind}_g", f"{kind} for cupelling", there, "what is there already", note.source)
-    return replace(need, needed=needed, to_add=still_to_add(needed, there, kind), notes=(note, *need.notes))
+    lead, note = kind == "lead", tables.notes["as_it_is"]
+    there = charge.lead_g if lead else charge.bismuth_g
+    source = note.source if lead else need.needed.source
+    needed = grams(f"{kind}_g", f"{kind} for cupelling", there, "what is there already", source)
+    notes = (note, *need.notes) if lead else need.notes
+    return replace(need, needed=needed, to_add=still_to_add(needed, there, kind), notes=notes)
 
 
 def _collectors(kind: Collector, need: CollectorNeed, charge: CupelCharge) -> dict[Collector, Range]:
