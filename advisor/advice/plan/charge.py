@@ -99,7 +99,8 @@ def weights_to_take(charge: ChargeOfBatch, weigher: Weigher, tables: Tables) -> 
 
     What the rules do not weigh, such as iron that is not at hand, is not weighed. Nitre, flour or charcoal that these
     minerals ask for none of get a figure of zero. Silica keeps its rule, since what no answer names was counted as
-    quartz and may be something else. A rule of the shop's own goes before the computation. Where the charge may go by a printed one, everything keeps its rule.
+    quartz and may be something else. A rule of the shop's own goes before the computation. Where the charge may go by a
+    printed one, everything keeps its rule.
     """
     if charge.by_rule:
         return {}
