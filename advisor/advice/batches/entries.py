@@ -41,7 +41,7 @@ class ExpectedAdvice(_Entry):
         without_hazards: Hazards that must not be attached.
         steps: Steps that must be in the plan.
         without_steps: Steps that must not be in the plan.
-        amounts: For a material the range its likely rule-of-thumb amount must lie in, for example ``480 to 520 g``.
+        amounts: For a material the range in which the weight must lie that is printed, for example ``480 to 520 g``.
         because: Arguments that must hold.
     """
 

@@ -119,7 +119,9 @@ def _weights(page: Page, advice: Advice) -> None:
         for quantity in advice.quantities.values():
             unit = "" if quantity.unit == "pieces" else f" {quantity.unit}"
             likely = "" if quantity.low == quantity.high else f" (likely {format_number(quantity.likely)})"
-            page.say(f"{quantity.title}: {between(quantity.low, quantity.high)}{unit}{likely}")
+            # As the steps say it: one figure in the whole advice.
+            ends = dict.fromkeys((format_number(quantity.low), format_number(quantity.high)))
+            page.say(f"{quantity.title}: {' to '.join(ends)}{unit}{likely}")
             if page.explain:
                 page.say(f"{quantity.how} {source_line(quantity.sources)}", indent=4)
 
@@ -129,9 +131,10 @@ def _weight(page: Page, amount: MaterialAmount, width: int) -> None:
     condition = amount.lines[0].only_if if len(amount.lines) == 1 else None
     page.say(words + (f"   only if {condition}" if condition else ""), mark=f"[ ] {amount.title:<{width}}  ")
     if is_wide(Range(amount.low_g, amount.likely_g, amount.high_g)):
+        ends = between(amount.low_g, amount.high_g)
         page.say(
-            f"The answers leave it open, {between(amount.low_g, amount.high_g)} g: begin with this, and go on by what "
-            "the steps tell you to look for.",
+            f"Answers and sources leave it open, {ends} g: begin with this, and go on by what the steps tell you to "
+            "look for.",
             indent=4,
         )
     if amount.care:

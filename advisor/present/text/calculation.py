@@ -41,7 +41,10 @@ def print_group(page: Page, group: Group) -> None:
 def _print_figure(page: Page, figure: FigureNote, width: int) -> None:
     unit = _unit_shown(figure.unit)
     likely = "" if figure.low == figure.high else f"  (likely {between(figure.likely, figure.likely)})"
-    text, mark = f"{between(figure.low, figure.high)} {unit}".rstrip() + likely, f"{figure.title:<{width}}  "
+    text, mark = (
+        f"{between(figure.low, figure.high, figure.likely)} {unit}".rstrip() + likely,
+        f"{figure.title:<{width}}  ",
+    )
     if len(mark) + len(text) <= page.width or len(figure.title) <= width:
         page.say(text, mark=mark)
     else:

@@ -101,7 +101,8 @@ def _correction(page: Page, diagnosis: Diagnosis) -> None:
         page.say("Computed for this piece", style="bold")
     for figure in diagnosis.figures.values():
         likely = "" if figure.low == figure.high else f" (likely {between(figure.likely, figure.likely)})"
-        page.say(f"{figure.title}: {between(figure.low, figure.high)} {figure.unit}{likely}", mark="- ")
+        ends = between(figure.low, figure.high, figure.likely)
+        page.say(f"{figure.title}: {ends} {figure.unit}{likely}", mark="- ")
         if page.explain:
             page.say(f"How: {figure.how}. Source: {figure.source}", indent=2)
 

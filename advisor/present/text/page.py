@@ -90,8 +90,10 @@ def _folded(text: str, width: int, head: str, rest: str) -> list[str]:
     return textwrap.wrap(text, width, initial_indent=head, subsequent_indent=rest, break_on_hyphens=False) or [head]
 
 
-def between(low: float, high: float) -> str:
-    """A range in words; a wide one does not pretend to a third figure."""
+def between(low: float, high: float, likely: float | None = None) -> str:
+    """A range in words; a wide one does not pretend to a third figure, unless its likely value would lie outside."""
     figures = 2 if high > 2 * abs(low) else 3
+    if likely is not None and not float(f"{low:.{figures}g}") <= likely <= float(f"{high:.{figures}g}"):
+        figures = 3
     first, last = format_number(low, figures), format_number(high, figures)
     return first if first == last else f"{first} to {last}"

@@ -12,7 +12,7 @@ from rich.console import Console
 from advisor.metallurgy.common.document import FigureNote, Group, Line, Remark, Table
 from advisor.present.text.calculation import print_group
 from advisor.present.text.letters import screen_width, tame
-from advisor.present.text.page import Page
+from advisor.present.text.page import Page, between
 
 
 def told(width: int = 40, *, explain: bool = False) -> tuple[Page, io.StringIO]:
@@ -90,3 +90,13 @@ def test_how_a_figure_was_reached_stands_there_only_where_everything_is_explaine
     print_group(page, Group(title="Weigh", figures=(figure,)))
     assert "Iron  1 to 3 g" in out.getvalue()
     assert ("How: counted" in out.getvalue()) == explain
+
+
+@given(st.floats(0.001, 1e5), st.floats(0, 1), st.floats(1, 50))
+def test_a_likely_value_never_lies_outside_of_its_printed_range(low: float, part: float, times: float) -> None:
+    high = low * times
+    likely = min(high, low + (high - low) * part)
+    ends = [float(end) for end in between(low, high, likely).replace(",", "").split(" to ")]
+    assert ends[0] <= likely * 1.006
+    assert ends[-1] >= likely * 0.994
+    assert between(4.2, 13.4, 13.3) == "4.2 to 13.4", "two figures would print 13"
