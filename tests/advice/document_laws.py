@@ -19,6 +19,36 @@ from advisor.units import Range
 from tests.benchmarks.questions import batch, rules
 
 _REDUCERS = ("flour", "charcoal")
+_DANGERS = {
+    "litharge": ("litharge-dust-mixing", "lead-fume", "spent-lead-cupels"),
+    "lead": ("lead-fume", "spent-lead-cupels"),
+    "bismuth": ("bismuth-fume",),
+    "bismuth_oxide": ("bismuth-fume",),
+    "nitre": ("nitre-with-fuel", "nitre-run-out", "nitrogen-oxides"),
+    "silica": ("silica-dust",),
+    "borax_decahydrate": ("hydrated-borax",),
+    "soda_ash": ("boil-over",),
+    "iron": ("iron-in-the-pot",),
+}
+"""Common practice, no source: the dangers that a material brings by being weighed and melted."""
+_OF_THE_ACT = frozenset(
+    [
+        "grinding-slag",
+        "slag-and-water",
+        "mould-flare",
+        "molten-splash",
+        "boil-over",
+        "cupel-spitting",
+        "heat-and-glare",
+        "hot-looks-cold",
+        "crucible-failure",
+        "moisture-explosion",
+        "flux-dust",
+        "silica-dust",
+        "bead-spits-on-cooling",
+    ]
+)
+"""Dangers of an act as such: who is near, the place and the gear change nothing in them."""
 _NOUGHT = re.compile(r"(?<![\d.,])0 (?:g|ml|pieces)\b(?! (?:to|in))")
 
 
@@ -123,6 +153,22 @@ def figures_of_heat_agree(advice: Advice) -> Iterator[str]:
             yield f"{step.id}: {step.temperature_c.likely} °C, and {figures[name[heat]][1]} computed"
 
 
+def what_is_weighed_brings_its_dangers(advice: Advice) -> Iterator[str]:
+    """Whatever is weighed has its hazards in the advice, on every route and in every melt of a part."""
+    attached = {hazard.id for hazard in advice.hazards}
+    for material in advice.amounts:
+        yield from (f"{material} without {name}" for name in _DANGERS.get(material, ()) if name not in attached)
+
+
+def an_act_brings_its_dangers(advice: Advice) -> Iterator[str]:
+    """A danger that hangs on the act alone is in the advice wherever a step does the act."""
+    attached = {hazard.id for hazard in advice.hazards}
+    for step in advice.steps:
+        for name in rules().steps[step.id].entry.hazards:
+            if name in _OF_THE_ACT and name not in attached:
+                yield f"{step.id} without {name}"
+
+
 LAWS: tuple[Callable[[Advice], Iterator[str]], ...] = (
     every_weighed_material_has_a_step,
     no_step_uses_what_is_not_weighed,
@@ -134,6 +180,8 @@ LAWS: tuple[Callable[[Advice], Iterator[str]], ...] = (
     one_button,
     the_cupel_drinks_the_button,
     figures_of_heat_agree,
+    what_is_weighed_brings_its_dangers,
+    an_act_brings_its_dangers,
 )
 
 

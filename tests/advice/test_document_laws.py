@@ -54,6 +54,8 @@ def test_each_law_finds_its_breach() -> None:
     for law, name in (("one_button", "button_mass"), ("the_cupel_drinks_the_button", "cupel_mass")):
         told = {**advice.quantities, name: replace(advice.quantities[name], likely=1e5)}
         assert broken(law, replace(advice, quantities=told))
+    for law in ("what_is_weighed_brings_its_dangers", "an_act_brings_its_dangers"):
+        assert broken(law, replace(advice, hazards=()))
     hot = next(s for s in advice.steps if rules().steps[s.id].heat)
     assert hot.temperature_c is not None
     hotter = replace(hot, temperature_c=replace(hot.temperature_c, likely=2000.0))
