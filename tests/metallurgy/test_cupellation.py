@@ -16,7 +16,6 @@ from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.rows import Rows
 from advisor.metallurgy.cupellation.bismuth import bismuth_needed
 from advisor.metallurgy.cupellation.cupel import (
-    CupelAtHand,
     cupel_count,
     cupel_mass_g,
     cupel_size,
@@ -27,7 +26,7 @@ from advisor.metallurgy.cupellation.cupel import (
 from advisor.metallurgy.cupellation.heat import bead_melting_c, finish_c, stage_c
 from advisor.metallurgy.cupellation.lead import lead_needed, lead_parts
 from advisor.metallurgy.cupellation.losses import gold_loss_share, silver_loss_share
-from advisor.metallurgy.cupellation.metals import CupelCharge
+from advisor.metallurgy.cupellation.metals import CupelAtHand, CupelCharge
 from advisor.metallurgy.cupellation.plan import CupellationPlan, plan_cupellation
 from advisor.metallurgy.cupellation.tables import CupellationTables
 from advisor.rulebase.reading.yaml_reader import read_document

@@ -46,7 +46,6 @@ COINCIDING_OPTIONS = {
     "fineness": "name of a command",
     "gone": "how a part of a document differs",
     "hard": "rating of an answer",
-    "less": "column of a table",
     "medium": "tone of a drawing",
     "no": "answer in a word",
     "nothing": "answer in a word",

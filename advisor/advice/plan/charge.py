@@ -20,7 +20,6 @@ from advisor.rulebase.model import Several
 from advisor.units import Range
 
 _ZERO = Range.exact(0.0)
-_BASE_METALS = {"copper": "Cu", "antimony": "Sb", "tin": "Sn", "zinc": "Zn"}
 _COLLECTORS = ("litharge", "lead", "bismuth_oxide", "bismuth")
 
 
@@ -46,11 +45,6 @@ class ChargeOfBatch:
     def weighed(self) -> Assessment:
         """What the charge that is weighed does."""
         return self.thumb if self.by_rule else self.plan.outcome
-
-    @property
-    def base_metals_g(self) -> dict[str, Range]:
-        """Base metals in the button beside the collector, in g."""
-        return {name: self.weighed.melt.grams("metal", symbol) for name, symbol in _BASE_METALS.items()}
 
     def outcome(self, name: str) -> Range:
         """A figure of the charge that is weighed, by its name; nothing when the charge has none."""

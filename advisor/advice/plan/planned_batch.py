@@ -14,8 +14,7 @@ from advisor.metallurgy.air.exposure import arsenic_in_trioxide_g
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.tables import Tables
 from advisor.metallurgy.concentrate.minerals import mineral_table
-from advisor.metallurgy.cupellation.cupel import CupelAtHand
-from advisor.metallurgy.cupellation.metals import CupelCharge
+from advisor.metallurgy.cupellation.metals import CupelAtHand, CupelCharge
 from advisor.metallurgy.cupellation.plan import CupellationPlan, plan_cupellation
 from advisor.metallurgy.cupellation.tables import cupellation_tables
 from advisor.metallurgy.roasting.calculator import charge_from
@@ -170,7 +169,9 @@ def _cupellation_of(
     base: dict[str, Range] = {}
     if charge is not None:
         there = there + charge.outcome("collector_metal_g")
-        base = {name: mass for name, mass in charge.base_metals_g.items() if mass.high > 0}
+        oxides, melt = tables.once(cupellation_tables).oxides, charge.weighed.melt
+        in_button = {metal: melt.grams("metal", oxide.element) for metal, oxide in oxides.items()}
+        base = {m: mass for m, mass in in_button.items() if mass.high > 0 and m not in ("lead", "bismuth")}
     metal = CupelCharge(
         gold_g=gold,
         base_g=base,

@@ -15,7 +15,6 @@ from advisor.metallurgy.common.rows import in_words
 from advisor.metallurgy.correction.tables import CorrectionTables, figure, heat_c, part_of, piece_g, plain, some_g
 from advisor.metallurgy.cupellation.cupel import (
     Collector,
-    CupelAtHand,
     collector_named,
     cupel_count,
     cupel_mass_g,
@@ -25,7 +24,7 @@ from advisor.metallurgy.cupellation.cupel import (
     time_min,
 )
 from advisor.metallurgy.cupellation.heat import stage_c
-from advisor.metallurgy.cupellation.metals import NONE_G, CupelCharge
+from advisor.metallurgy.cupellation.metals import NONE_G, CupelAtHand, CupelCharge
 from advisor.metallurgy.cupellation.tables import CupellationTables, CupelMaterial
 from advisor.units import Range
 

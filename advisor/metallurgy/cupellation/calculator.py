@@ -7,8 +7,7 @@ from advisor.metallurgy.common.document import Remark, Result
 from advisor.metallurgy.common.inputs import Input, Inputs
 from advisor.metallurgy.common.tables import Tables
 from advisor.metallurgy.computation import Computation
-from advisor.metallurgy.cupellation.cupel import CupelAtHand
-from advisor.metallurgy.cupellation.metals import CupelCharge
+from advisor.metallurgy.cupellation.metals import CupelAtHand, CupelCharge
 from advisor.metallurgy.cupellation.plan import CupellationPlan, plan_cupellation
 from advisor.metallurgy.cupellation.tables import BeadSign, cupellation_tables
 from advisor.units import Range

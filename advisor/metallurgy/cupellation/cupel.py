@@ -7,11 +7,10 @@ from functools import lru_cache
 from typing import Literal
 
 from advisor.errors import InputError
-from advisor.frozen import frozen
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.range_sums import cited
 from advisor.metallurgy.common.rows import in_words
-from advisor.metallurgy.cupellation.metals import NONE_G, CupelCharge
+from advisor.metallurgy.cupellation.metals import NONE_G, CupelAtHand, CupelCharge
 from advisor.metallurgy.cupellation.tables import CupellationTables, CupelMaterial, CupelSize
 from advisor.units import Range
 from advisor.units.substances import mass_fraction
@@ -135,21 +134,6 @@ def cupel_size(button_g: float, tables: CupellationTables) -> CupelSize | None:
     if not (math.isfinite(button_g) and button_g > 0):
         raise InputError(f"the button weighs {button_g:g} g; it weighs more than 0 g")
     return next((size for size in tables.sizes if button_g <= size.button_at_most_g + 1e-9), None)
-
-
-@frozen
-class CupelAtHand:
-    """One of the cupels at hand.
-
-    Attributes:
-        material: Name of the cupel material: ``bone_ash``, ``magnesia`` or ``cement``.
-        body_g: Its mass, in g; None if not known.
-        hollow_ml: Its hollow, in ml; None if not known, then the largest size counts.
-    """
-
-    material: str
-    body_g: float | None = None
-    hollow_ml: float | None = None
 
 
 def cupel_count(needed: Figure, button_g: Range, cupel: CupelAtHand, tables: CupellationTables) -> Figure:

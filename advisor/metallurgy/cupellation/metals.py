@@ -141,6 +141,21 @@ class CupelCharge:
         return self.shares.get(metal, NONE_G)
 
 
+@frozen
+class CupelAtHand:
+    """One of the cupels at hand.
+
+    Attributes:
+        material: Name of the cupel material: ``bone_ash``, ``magnesia`` or ``cement``.
+        body_g: Its mass, in g; None if not known.
+        hollow_ml: Its hollow, in ml; None if not known, then the largest size counts.
+    """
+
+    material: str
+    body_g: float | None = None
+    hollow_ml: float | None = None
+
+
 def part_of_whole(part: Range, rest: Range) -> Range:
     """``part / (part + rest)`` with ends that can both be true; 0 where nothing is there."""
 

@@ -17,7 +17,6 @@ from advisor.metallurgy.cupellation.bismuth import bismuth_needed
 from advisor.metallurgy.cupellation.collector_need import CollectorNeed, grams, still_to_add
 from advisor.metallurgy.cupellation.cupel import (
     Collector,
-    CupelAtHand,
     collector_named,
     cupel_count,
     cupel_mass_g,
@@ -30,7 +29,7 @@ from advisor.metallurgy.cupellation.cupel import (
 from advisor.metallurgy.cupellation.heat import bead_melting_c, finish_c, stage_c
 from advisor.metallurgy.cupellation.lead import lead_needed
 from advisor.metallurgy.cupellation.losses import bead_g, gold_loss_share, loss_figure, silver_loss_share
-from advisor.metallurgy.cupellation.metals import CupelCharge
+from advisor.metallurgy.cupellation.metals import CupelAtHand, CupelCharge
 from advisor.metallurgy.cupellation.tables import CupellationTables
 from advisor.units import Range
 
@@ -120,7 +119,7 @@ def plan_cupellation(
     material = cupel.material
     named = material_named(material, tables)
     need = lead_needed(charge, tables) if kind == "lead" else bismuth_needed(charge, tables, shop_ratio)
-    if as_it_is and not any(mass.high > 0 for mass in charge.base_g.values()):
+    if as_it_is and shop_ratio is None and not any(mass.high > 0 for mass in charge.base_g.values()):
         need = _left_as_it_is(need, kind, charge, tables)
     on_cupel = _collectors(kind, need, charge)
     in_all = _in_all(kind, on_cupel[kind])
