@@ -29,7 +29,7 @@ from advisor.metallurgy.cupellation.cupel import (
 from advisor.metallurgy.cupellation.heat import bead_melting_c, finish_c, stage_c
 from advisor.metallurgy.cupellation.lead import lead_needed
 from advisor.metallurgy.cupellation.losses import bead_g, gold_loss_share, loss_figure, silver_loss_share
-from advisor.metallurgy.cupellation.metals import CupelAtHand, CupelCharge
+from advisor.metallurgy.cupellation.metals import NONE_G, CupelAtHand, CupelCharge
 from advisor.metallurgy.cupellation.tables import CupellationTables
 from advisor.units import Range
 
@@ -103,7 +103,7 @@ def plan_cupellation(
         tables: The figures.
         shop_ratio: For bismuth, grams for 1 g of alloy by the shop's own results; None while there are none.
         hot: Whether the losses of a very high heat are shown.
-        as_it_is: Whether the collector that is there is enough where no base metal is known, as for a button.
+        as_it_is: Whether the collector that is there is enough where no copper is known, as for a button.
 
     Returns:
         The plan; every figure carries its formula and its source.
@@ -119,7 +119,9 @@ def plan_cupellation(
     material = cupel.material
     named = material_named(material, tables)
     need = lead_needed(charge, tables) if kind == "lead" else bismuth_needed(charge, tables, shop_ratio)
-    if as_it_is and shop_ratio is None and not any(mass.high > 0 for mass in charge.base_g.values()):
+    # Only copper asks for more by a published figure, and of lead alone.
+    coppery = kind == "lead" and charge.base_g.get("copper", NONE_G).high > 0
+    if as_it_is and shop_ratio is None and not coppery:
         need = _left_as_it_is(need, kind, charge, tables)
     on_cupel = _collectors(kind, need, charge)
     in_all = _in_all(kind, on_cupel[kind])
