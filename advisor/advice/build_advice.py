@@ -23,7 +23,7 @@ from advisor.advice.notes.computed import computed_note
 from advisor.advice.notes.decisions import decision_note, reason_paragraph
 from advisor.advice.notes.preparations import parting, way_without
 from advisor.advice.notes.sittings import sittings
-from advisor.advice.notes.spans import shown_figure, span
+from advisor.advice.notes.spans import shown_range, span
 from advisor.advice.plan.hours import hours_at_hand, hours_of, planned_steps
 from advisor.advice.plan.planned_batch import evidence_for, work_out
 from advisor.advice.plan.side_by_side import side_by_side
@@ -125,16 +125,16 @@ def _amounts(weigher: Weigher, by_thumb: Weigher, citer: Citer) -> dict[str, Mat
     amounts: dict[str, MaterialAmount] = {}
     for name, material in rule_base.materials.items():
         lines = by_thumb.lines(material)
-        whole = weigher[name]
+        whole = shown_range(weigher[name])
         if whole.high <= 0:
             continue
         figure = weigher.computed.get(name)
         cost = weigher.cost(material)
         amounts[name] = MaterialAmount(
             title=material.entry.title,
-            low_g=shown_figure(whole.low),
-            likely_g=shown_figure(whole.likely),
-            high_g=shown_figure(whole.high),
+            low_g=whole.low,
+            likely_g=whole.likely,
+            high_g=whole.high,
             computed=None if figure is None else citer.note(figure),
             care=material.entry.care,
             cost_low=cost.low if cost else None,
@@ -145,11 +145,12 @@ def _amounts(weigher: Weigher, by_thumb: Weigher, citer: Citer) -> dict[str, Mat
 
 
 def _weight(weigher: Weigher, rule: WeighedAmount, amount: Range) -> Weight:
+    amount = shown_range(amount)
     return Weight(
         rule=rule.entry.id,
-        low_g=shown_figure(amount.low),
-        likely_g=shown_figure(amount.likely),
-        high_g=shown_figure(amount.high),
+        low_g=amount.low,
+        likely_g=amount.likely,
+        high_g=amount.high,
         how=f"{_parts_words(rule.parts)} g for each gram of {rule.entry.of}. {rule.entry.reason}",
         only_if=only_if(weigher.conclusions, rule.condition),
         sources=source_notes(rule.sources),
@@ -164,18 +165,13 @@ def _parts_words(parts: Range) -> str:
 def _placeholder_words(weigher: Weigher, name: str) -> str:
     rule_base = weigher.conclusions.rule_base
     if name in rule_base.materials:
-        return weight_words(_as_listed(weigher[name]))
+        return weight_words(shown_range(weigher[name]))
     if name in rule_base.thresholds:
         # A limit is shown to the last figure; rounded, it would be another limit.
         return format_measure(weigher[name], rule_base.thresholds[name].unit, 6)
     unit = rule_base.quantities[name].unit
     amount = weigher[name]
     return weight_words(amount) if unit.symbol == "g" else format_measure(_countable(amount, unit), unit)
-
-
-def _as_listed(amount: Range) -> Range:
-    """An amount as the weigh-out list holds it, so that list and steps round alike."""
-    return Range(shown_figure(amount.low), shown_figure(amount.likely), shown_figure(amount.high))
 
 
 def _countable(amount: Range, unit: Unit) -> Range:
@@ -231,12 +227,13 @@ def _quantities(weigher: Weigher) -> dict[str, QuantityNote]:
             amount = _countable(weigher[name], quantity.unit)
             if amount.high == 0 or quantity.unit.symbol == "C":
                 continue  # The heats stand in the steps.
+            shown = shown_range(Range(*map(quantity.unit.shown, (amount.low, amount.likely, amount.high))))
             notes[name] = QuantityNote(
                 title=quantity.entry.title,
                 unit=quantity.unit.symbol,
-                low=shown_figure(quantity.unit.shown(amount.low)),
-                likely=shown_figure(quantity.unit.shown(amount.likely)),
-                high=shown_figure(quantity.unit.shown(amount.high)),
+                low=shown.low,
+                likely=shown.likely,
+                high=shown.high,
                 how="; or ".join(weigher.formulas_used(quantity)) + f". {quantity.entry.reason}",
                 sources=source_notes(quantity.sources),
             )

@@ -17,6 +17,7 @@ from advisor.units import Range
 
 _RULES = Path(__file__).parents[2] / "rules" / "metallurgy"
 
+COLLECTORS = ("litharge", "red_lead", "lead", "bismuth_oxide", "bismuth", "none")
 METHODS = ("iron", "nitre", "roast", "flux")
 RAW_MINERALS = (
     "pyrite",

@@ -82,6 +82,9 @@ _SULPHATE = "p. 96 asks for more soda as nitre makes sulphate; the trial had the
 _HIDDEN = "the slag of p. 93 hides less iron sulphide than p. 140 asks for, so the trade's 200 and 50 to 100 are kept"
 _HALVES = "quartz and ferric oxide in about equal parts, as the page says"
 
+_NITRE_FLUX = {"baking_soda": one(20), "borax_decahydrate": one(5)}
+"""The soda and borax that Beringer 1904, p. 92, gives to 20 of ore with nitre, and that his trials keep to."""
+
 PRINTED = (
     Printed(
         "average ore, p. 90",
@@ -263,7 +266,7 @@ PRINTED = (
         "nitre",
         {"pyrite": 10.0, "quartz": 10.0},
         "the half that p. 95 names; the rest as quartz, as in the trials of p. 97",
-        {"nitre": one(16), "red_lead": (40.0, 100.0), "baking_soda": one(20), "borax_decahydrate": one(5)},
+        {"nitre": one(16), "red_lead": (40.0, 100.0), **_NITRE_FLUX},
         button_g=30,
         collector="red_lead",
     ),
@@ -272,7 +275,7 @@ PRINTED = (
         "nitre",
         {"pyrite": 7.0, "quartz": 13.0},
         "the mixture of the trial; the button is the one it gave",
-        {"nitre": one(12.5), "baking_soda": one(20), "borax_decahydrate": one(5)},
+        {"nitre": one(12.5), **_NITRE_FLUX},
         button_g=27,
     ),
     Printed(
@@ -280,7 +283,7 @@ PRINTED = (
         "nitre",
         {"sphalerite": 10.0, "quartz": 10.0},
         "the mixture of the trial; the button is the one it gave",
-        {"nitre": one(15), "baking_soda": one(20), "borax_decahydrate": one(5)},
+        {"nitre": one(15), **_NITRE_FLUX},
         button_g=21.6,
     ),
     Printed(
@@ -288,7 +291,7 @@ PRINTED = (
         "nitre",
         {"stibnite": 10.0, "quartz": 10.0},
         "the mixture of the trial; the button is the one it gave",
-        {"nitre": one(10), "baking_soda": one(20), "borax_decahydrate": one(5)},
+        {"nitre": one(10), **_NITRE_FLUX},
         button_g=18.7,
     ),
     Printed(
@@ -296,7 +299,7 @@ PRINTED = (
         "nitre",
         {"galena": 20.0},
         "the mineral of the trial; the button is the one it gave",
-        {"nitre": one(11), "baking_soda": one(20), "borax_decahydrate": one(5)},
+        {"nitre": one(11), **_NITRE_FLUX},
         button_g=22.7,
     ),
     Printed(
@@ -304,7 +307,7 @@ PRINTED = (
         "nitre",
         {"galena": 20.0},
         "clean galena; the button is the usual one of p. 92",
-        {"nitre": (7.0, 10.0), "red_lead": one(30), "baking_soda": one(20), "borax_decahydrate": one(5)},
+        {"nitre": (7.0, 10.0), "red_lead": one(30), **_NITRE_FLUX},
         button_g=25,
         collector="red_lead",
         differs={

@@ -15,6 +15,7 @@ from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.concentrate.composition import Concentrate, by_masses, by_volume_shares, roasted
 from advisor.units import Range
 from tests.metallurgy.charge_examples import (
+    COLLECTORS,
     METHODS,
     RAW_MINERALS,
     SULPHIDES,
@@ -29,7 +30,6 @@ from tests.metallurgy.charge_examples import (
     typical,
 )
 
-COLLECTORS = ("litharge", "red_lead", "lead", "bismuth_oxide", "bismuth", "none")
 BORAX = ("borax_anhydrous", "borax_pentahydrate", "borax_decahydrate")
 SODA = ("soda_ash", "baking_soda", "washing_soda")
 

@@ -14,6 +14,7 @@ from advisor.metallurgy.charge.weights import Wish
 from advisor.metallurgy.concentrate.composition import Concentrate, roasted
 from advisor.units import Range
 from tests.metallurgy.charge_examples import (
+    COLLECTORS,
     METHODS,
     by_periodictable,
     charge_data,
@@ -26,8 +27,6 @@ from tests.metallurgy.charge_examples import (
     rows,
 )
 from tests.metallurgy.published_charges import NEAR, PRINTED, Printed
-
-COLLECTORS = ("litharge", "red_lead", "lead", "bismuth_oxide", "bismuth", "none")
 
 _ROWS = [pytest.param(row, reagent, id=f"{row.name}: {reagent}") for row in PRINTED for reagent in row.weighed_g]
 

@@ -98,7 +98,7 @@ def _unasked(conclusions: Conclusions) -> tuple[Missing, ...]:
 
 def step_notes(
     conclusions: Conclusions,
-    steps: Sequence[Step],
+    steps: Iterable[Step],
     words: Callable[[str], str],
     uses: Callable[[str], bool] = lambda _: True,
     heat: Callable[[str], Range | None] = lambda _: None,
@@ -112,11 +112,7 @@ def step_notes(
         uses: Whether a material is really used.
         heat: The temperature in °C that a quantity tells.
     """
-    heats = (heat(step.heat) if step.heat else step.temperature_c for step in steps)
-    return tuple(
-        _step_note(conclusions, number, step, words, uses, heat_c)
-        for number, (step, heat_c) in enumerate(zip(steps, heats, strict=True), 1)
-    )
+    return tuple(_step_note(conclusions, number, step, words, uses, heat) for number, step in enumerate(steps, 1))
 
 
 def _step_note(
@@ -125,9 +121,10 @@ def _step_note(
     step: Step,
     words: Callable[[str], str],
     uses: Callable[[str], bool],
-    heat_c: Range | None,
+    heat: Callable[[str], Range | None],
 ) -> StepNote:
     entry = step.entry
+    heat_c = heat(step.heat) if step.heat else step.temperature_c
     return StepNote(
         number=number,
         id=entry.id,

@@ -47,7 +47,7 @@ def computed_note(worked: PlannedBatch, tables: Tables, citer: Citer) -> Compute
 
 def _charge_parts(charge: ChargeOfBatch) -> list[Result]:
     """What the charge that is weighed does."""
-    if charge.by_rule:
+    if charge.plan is None:
         return [Result(title=PRINTED_CHARGE, figures=charge.weighed.figures, said=(_PRINTED,))]
     outcome = outcome_results(charge.weighed)[0]
     return [Result(title=COMPUTED_CHARGE, figures=outcome.figures, said=outcome.said)]

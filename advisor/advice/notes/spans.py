@@ -9,7 +9,13 @@ from advisor.units.measures import format_number
 
 def span(amount: Range) -> Span:
     """A range as a part of the advice, rounded to what a balance or thermometer can show."""
-    return Span(low=shown_figure(amount.low), likely=shown_figure(amount.likely), high=shown_figure(amount.high))
+    shown = shown_range(amount)
+    return Span(low=shown.low, likely=shown.likely, high=shown.high)
+
+
+def shown_range(amount: Range) -> Range:
+    """A range as every document shows it, so that all of them round alike."""
+    return Range(shown_figure(amount.low), shown_figure(amount.likely), shown_figure(amount.high))
 
 
 def shown_figure(value: float) -> float:

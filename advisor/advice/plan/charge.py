@@ -30,21 +30,14 @@ class ChargeOfBatch:
     Attributes:
         raw: The minerals before any roast.
         concentrate: What goes into the pot.
-        thumb: The rule-of-thumb charge judged by the computation.
-        plan: The computed charge.
-        by_rule: Whether the charge goes, or may go, by a printed one: the computed one is then not weighed.
+        weighed: What the charge that is weighed does.
+        plan: The computed charge; None where the charge goes, or may go, by a printed one.
     """
 
     raw: Concentrate
     concentrate: Concentrate
-    thumb: Assessment
-    plan: ChargePlan
-    by_rule: bool
-
-    @property
-    def weighed(self) -> Assessment:
-        """What the charge that is weighed does."""
-        return self.thumb if self.by_rule else self.plan.outcome
+    weighed: Assessment
+    plan: ChargePlan | None
 
     def outcome(self, name: str) -> Range:
         """A figure of the charge that is weighed, by its name; nothing when the charge has none."""
@@ -72,11 +65,12 @@ def charge_of(weigher: Weigher, tables: Tables) -> ChargeOfBatch | None:
         name: weigher[name] for name in tables.once(charge_data).reagents if name in conclusions.rule_base.materials
     }
     given = {name: amount for name, amount in reagents.items() if amount.high > 0}
-    rod = weigher["iron"] if method == "iron" and weigher["iron"].high > 0 else None
-    thumb = assess_charge(Charge(method, concentrate, given, rod), tables.once(charge_data), place)
+    if conclusions.truth(conclusions.rule_base.findings["charge_by_rule"].condition) != FAILS:
+        rod = weigher["iron"] if method == "iron" and weigher["iron"].high > 0 else None
+        printed = assess_charge(Charge(method, concentrate, given, rod), tables.once(charge_data), place)
+        return ChargeOfBatch(raw, concentrate, printed, None)
     plan = plan_charge(concentrate, _wish(conclusions, method, given), tables.once(charge_data), place)
-    by_rule = conclusions.truth(conclusions.rule_base.findings["charge_by_rule"].condition) != FAILS
-    return ChargeOfBatch(raw, concentrate, thumb, plan, by_rule)
+    return ChargeOfBatch(raw, concentrate, plan.outcome, plan)
 
 
 def _wish(conclusions: Conclusions, method: str, given: dict[str, Range]) -> Wish:
@@ -96,13 +90,13 @@ def weights_to_take(charge: ChargeOfBatch, weigher: Weigher, tables: Tables) -> 
     quartz and may be something else. A rule of the shop's own goes before the computation. Where the charge may go by a
     printed one, everything keeps its rule.
     """
-    if charge.by_rule:
+    if charge.plan is None:
         return {}
     conclusions = weigher.conclusions
     route = conclusions.outcomes["route"].chosen
     everything = text(tables.row("routes_as_methods", "route", route), "weigh") == "all"
     computed = {figure.name.removesuffix("_g"): figure for figure in charge.plan.weigh}
-    rod = next((figure for figure in charge.plan.outcome.figures if figure.name == "iron_rod_g"), None)
+    rod = next((figure for figure in charge.weighed.figures if figure.name == "iron_rod_g"), None)
     # Where the minerals take none, the short rod of the rules stands in the pot all the same.
     if rod is not None and rod.amount.likely > 0:
         computed["iron"] = rod

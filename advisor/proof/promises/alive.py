@@ -12,7 +12,7 @@ from advisor.proof.report import Failure, PromiseVerdict
 from advisor.proof.search.oracle import chosen_without as chosen_without_one
 from advisor.proof.search.oracle import concluded
 from advisor.proof.search.prover import Prover
-from advisor.proof.search.sweeping import Witnesses, sweep
+from advisor.proof.search.sweeping import Witnesses, distinct, sweep
 from advisor.proof.space.causes import judge_option
 from advisor.proof.space.decisions import chosen_without, strikes
 from advisor.proof.space.logic import Bit, Logic
@@ -128,7 +128,7 @@ def _idle_arguments(prover: Prover, witnesses: Witnesses, verdict: PromiseVerdic
 
 def _try_without(prover: Prover, arguments: list[Argument], heard: Witnesses, witnesses: Witnesses) -> None:
     """Find with the inference arguments that decide for some of the answers that are at hand."""
-    for answers in list({id(answers): answers for answers in heard.values()}.values()):
+    for answers in distinct(heard):
         found = concluded(prover.rule_base, answers)
         for argument in arguments:
             outcome, subject = found.outcomes[argument.decision], f"arguments.{argument.id}"

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from advisor.proof.search.decoding import answers_found
 from advisor.proof.search.neighbours import others_same
 from advisor.proof.search.prover import Prover
-from advisor.proof.search.sweeping import Witnesses, sweep
+from advisor.proof.search.sweeping import Witnesses, distinct, sweep
 from advisor.proof.search.trying import AnswerTrial
 from advisor.proof.space.logic import Bit
 from advisor.proof.space.needs import Needs
@@ -28,8 +28,7 @@ def idle_facts(prover: Prover, witnesses: Witnesses) -> Iterator[tuple[str, str]
     rule_base = prover.rule_base
     limits, feeding = _limits(rule_base), computed_from(rule_base)
     tested = {variable for condition in _looking(rule_base, witnesses) for variable in condition.variables}
-    seen = list({id(answers): answers for answers in witnesses.values()}.values())
-    trial, needs = AnswerTrial(rule_base, seen[:_MOST_TRIED]), Needs(prover.full)
+    trial, needs = AnswerTrial(rule_base, distinct(witnesses)[:_MOST_TRIED]), Needs(prover.full)
     for fact in rule_base.facts.values():
         mine = limits.get(fact.name, {})
         if fact.computed:

@@ -13,6 +13,11 @@ Witnesses = dict[str, Answers]
 """For each thing, answers that show it."""
 
 
+def distinct(witnesses: Witnesses) -> list[Answers]:
+    """The sets of answers, each once: one set often shows many things."""
+    return list({id(answers): answers for answers in witnesses.values()}.values())
+
+
 def sweep(world: World, pending: Mapping[str, Bit], witnesses: Witnesses) -> Iterator[str]:
     """Find answers for each thing, and yield those for which there are none.
 

@@ -181,18 +181,15 @@ class RuleCompiler(Context):
                         f"'{{{placeholder}}}' is not a material, quantity or threshold",
                         "name an existing one" + closest(placeholder, list(self.placeholders)),
                     )
-        heat = (
-            entry.temperature
-            if isinstance(entry.temperature, str) and entry.temperature in self.sections["quantities"]
-            else None
-        )
+        told = entry.temperature
+        heat = told if isinstance(told, str) and told in self.sections["quantities"] else None
         shown = placeholder_names(f"{entry.do} {entry.brief or ''} {entry.look_for or ''}")
         return Step(
             entry,
             self._condition(held, entry.when),
             (*shown, heat) if heat else tuple(shown),
             heat,
-            None if heat else self._range(held, entry.temperature, "temperature", "C"),
+            None if heat else self._range(held, told, "temperature", "C"),
             self._range(held, entry.time, "time", "min"),
             self._sources(held, entry.source),
             held.origin,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from advisor.advice.notes.spans import shown_figure
+from advisor.advice.notes.spans import shown_range
 from advisor.advice.plan.planned_batch import PlannedBatch, work_out
 from advisor.engine import Conclusions
 from advisor.errors import InputError
@@ -37,8 +37,7 @@ def weigh_drill(training: TrainingRules, chance: Chance, wanted: str = "") -> Dr
 
 def planned_range(worked: PlannedBatch, material: str) -> Range:
     """The range of the plan as it is shown, in g."""
-    amount = worked.weigher[material]
-    return Range(shown_figure(amount.low), shown_figure(amount.likely), shown_figure(amount.high))
+    return shown_range(worked.weigher[material])
 
 
 def _can_be_asked(worked: PlannedBatch, material: str) -> bool:
