@@ -227,6 +227,8 @@ def _quantities(weigher: Weigher) -> dict[str, QuantityNote]:
             amount = _countable(weigher[name], quantity.unit)
             if amount.high == 0 or quantity.unit.symbol == "C":
                 continue  # The heats stand in the steps.
+            figure = weigher.figure_of(quantity)
+            got = figure.how if figure else "; or ".join(weigher.formulas_used(quantity))
             shown = shown_range(Range(*map(quantity.unit.shown, (amount.low, amount.likely, amount.high))))
             notes[name] = QuantityNote(
                 title=quantity.entry.title,
@@ -234,7 +236,7 @@ def _quantities(weigher: Weigher) -> dict[str, QuantityNote]:
                 low=shown.low,
                 likely=shown.likely,
                 high=shown.high,
-                how="; or ".join(weigher.formulas_used(quantity)) + f". {quantity.entry.reason}",
+                how=f"{got}. {quantity.entry.reason}",
                 sources=source_notes(quantity.sources),
             )
     return {name: notes[name] for name in rule_base.quantities if name in notes}

@@ -202,3 +202,10 @@ def test_a_charge_that_may_follow_a_printed_one_has_one_weight_in_the_whole_advi
         assert all(amount.computed is None for amount in advice.amounts.values())
     brings = read_batch(ROOT / "cases" / "galena-brings-its-own-lead.yaml", shipped)
     assert "litharge" not in build_advice(conclude(shipped, brings.answers), brings.title).amounts
+
+
+def test_a_quantity_that_is_computed_says_how_the_computation_got_it(shipped: RuleBase) -> None:
+    advice = advice_of(shipped)
+    figures = {figure.name: figure for group in advice.computed.groups for figure in group.figures}  # type: ignore[union-attr]
+    for name, figure in (("cupel_mass", "cupel_mass_g"), ("charge_volume", "charge_volume_ml")):
+        assert advice.quantities[name].how.startswith(figures[figure].how)

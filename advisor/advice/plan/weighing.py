@@ -56,7 +56,7 @@ class Weigher:
         if name in rule_base.thresholds:
             return rule_base.thresholds[name].amount
         if name in rule_base.quantities:
-            figure = self.figures.get(rule_base.quantities[name].entry.figure or "")
+            figure = self.figure_of(rule_base.quantities[name])
             return self._quantity(rule_base.quantities[name].cases) if figure is None else figure.amount
         if name in self.computed:
             return self._to_the_scale(self.computed[name].amount)
@@ -86,6 +86,10 @@ class Weigher:
         self.assumed.add(fact.name)
         assert fact.when_unknown is not None
         return _kept_inside(fact.when_unknown, fact, state[fact.variables[0]])
+
+    def figure_of(self, quantity: Quantity) -> Figure | None:
+        """The computed figure that a quantity is; None where it goes by its formula."""
+        return self.figures.get(quantity.entry.figure or "")
 
     def cost(self, material: Material) -> Range | None:
         """Cost of a material when its price was given; a guessed price would be worse than none."""
