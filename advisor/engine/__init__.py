@@ -8,7 +8,7 @@ from advisor.engine.ask.looks import StillPossible, ToFindOut, looks, still_poss
 from advisor.engine.ask.question import Question
 from advisor.engine.ask.questions import next_question, open_questions
 from advisor.engine.ask.stakes import Stakes, stakes
-from advisor.engine.ask.together import asked_together
+from advisor.engine.ask.together import asked_together, look_in_one_go
 from advisor.engine.causes import ABSENT, PRESENT, SeveralOutcome, Support
 from advisor.engine.computed import formula_range
 from advisor.engine.conclude import (
@@ -60,6 +60,7 @@ __all__ = [
     "formula_range",
     "full_domains",
     "implied_value",
+    "look_in_one_go",
     "looks",
     "needed_names",
     "needed_observations",

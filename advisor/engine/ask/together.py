@@ -5,6 +5,12 @@ from __future__ import annotations
 from advisor.engine.ask.question import askable
 from advisor.engine.conclude import Conclusions
 from advisor.engine.implied import implied_value
+from advisor.rulebase.model import LookRule, RuleBase
+
+
+def look_in_one_go(rule_base: RuleBase, name: str) -> LookRule | None:
+    """The look that is asked in one go and tells this fact; None for a fact that is asked by itself."""
+    return next((look for look in rule_base.looks.values() if look.entry.in_one_go and name in look.entry.tells), None)
 
 
 def asked_together(conclusions: Conclusions, name: str) -> list[str]:
@@ -16,10 +22,7 @@ def asked_together(conclusions: Conclusions, name: str) -> list[str]:
         conclusions: What follows from the answers.
         name: The fact to ask for now.
     """
-    look = next(
-        (look for look in conclusions.rule_base.looks.values() if look.entry.in_one_go and name in look.entry.tells),
-        None,
-    )
+    look = look_in_one_go(conclusions.rule_base, name)
     if look is None or name in conclusions.answers:
         return [name]
     variables = [variable for fact in look.entry.tells for variable in conclusions.rule_base.facts[fact].variables]

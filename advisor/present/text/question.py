@@ -8,7 +8,7 @@ from rich.console import Console
 from rich.padding import Padding
 from rich.text import Text
 
-from advisor.engine import Conclusions, Question, Stakes
+from advisor.engine import Conclusions, Question, Stakes, look_in_one_go
 from advisor.present.text.room import choices_in_line
 from advisor.rulebase.model import Fact, RuleBase
 from advisor.units import Range, format_measure
@@ -60,7 +60,8 @@ def print_together(console: Console, conclusions: Conclusions, facts: Sequence[F
         number: How many questions there were, with this one; below 1 it is not shown.
     """
     rule_base = conclusions.rule_base
-    look = next(look for look in rule_base.looks.values() if look.entry.in_one_go and facts[0].name in look.entry.tells)
+    look = look_in_one_go(rule_base, facts[0].name)
+    assert look is not None
     group = rule_base.groups[facts[0].entry.group]
     console.print()
     console.print(Text(f"{number}. {group}" if number > 0 else group, style="dim"))

@@ -63,7 +63,8 @@ class GoldRoom:
                 self.room = read_own_room(self.file, rule_base)
             except AdvisorError as problem:
                 self.readable = False
-                self.page.say(f"{problem}")
+                for fault in str(problem).splitlines():
+                    self.page.say(fault)
                 self.page.say("The gold room is left out of this consultation.")
 
     def begin(self, keeper: Keeper, *, resumed: bool) -> None:
