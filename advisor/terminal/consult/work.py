@@ -1,0 +1,287 @@
+"""``advisor work``: leads through a plan at the furnace, one phase a screen; what is done and noted is kept at once."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from datetime import datetime
+from pathlib import Path
+
+from advisor.advice.documents.advice import Advice
+from advisor.advice.documents.diagnosis import Diagnosis
+from advisor.errors import InputError
+from advisor.frozen import frozen
+from advisor.journal import Batch, Draft, Journal
+from advisor.journal.accounts import accounts
+from advisor.journal.gathering import LOOK_BACK
+from advisor.journal.plans import plan_drafts, plan_of
+from advisor.journal.vocabulary import RESULTS, WEIGHED, read_value
+from advisor.present.screens.layout import WIDTH, folded
+from advisor.present.screens.phases import PhaseScreen, phase_screens
+from advisor.present.text.notes import print_hazards, print_steps, step_figures
+from advisor.present.text.page import Page
+from advisor.terminal.exit_codes import ADVICE, LEFT
+from advisor.terminal.kinds import ROUTE
+from advisor.terminal.output import notice, screen, typed_line
+
+KEYS = "Enter done  1 note  2 back  3 looks wrong  4 clock  5 long words  0 leave"
+_DONE = re.compile(r"done to step (\d+)")
+_LINES_FOR_KEYS = 2
+
+
+@frozen
+class WorkOptions:
+    """What the command line asks of the work.
+
+    Attributes:
+        batch: Number or name of a batch of the journal; without it the plan of the last consultation.
+        journal: The file of the journal; without one the configured one.
+        by: Who works.
+        rules: Folders of rules, instead of the configured ones.
+    """
+
+    batch: str | None = None
+    journal: Path | None = None
+    by: str | None = None
+    rules: Sequence[Path] | None = None
+
+
+@frozen
+class Logbook:
+    """The batch of the journal in which the work is kept.
+
+    Attributes:
+        journal: The journal.
+        batch: The batch.
+        who: Who writes.
+    """
+
+    journal: Journal
+    batch: Batch
+    who: str
+
+    def write(self, draft: Draft) -> None:
+        """Keep something at once.
+
+        Raises:
+            InputError: If it cannot be kept.
+        """
+        self.journal.add(self.batch, self.who, [draft])
+
+    def done(self, work: str) -> tuple[int, datetime] | None:
+        """The step up to which a work was done, and when; None where nothing is done yet."""
+        marks = [entry for entry in self.journal.entries_of(self.batch) if entry.name == work]
+        found = _DONE.fullmatch(marks[-1].text) if marks else None
+        return None if found is None else (int(found[1]), datetime.fromisoformat(marks[-1].at))
+
+
+def run_work(options: WorkOptions) -> int:
+    """Lead through the work of a batch.
+
+    Returns:
+        The exit status.
+
+    Raises:
+        InputError: If there is no such batch and no plan.
+    """
+    from advisor.terminal.journal.commands import PlanSource, who_writes
+    from advisor.terminal.journal.files import open_journal
+
+    journal, who = open_journal(options.journal), who_writes(options.by)
+    if options.batch is not None:
+        from advisor.terminal.consult.diagnose_journal import recorded_batch
+
+        recorded = recorded_batch(options.batch, options.journal, options.rules)
+        if recorded.plan is None:
+            raise InputError(f"batch {recorded.batch.number} holds no plan with its answers, so it cannot be led")
+        return Work(recorded.plan.advice, Logbook(journal, recorded.batch, who)).run()
+    if not ROUTE.last_file.is_file():
+        raise InputError("there is no plan yet; run  advisor route  first, or name a batch of the journal")
+    advice, written = PlanSource(rules=options.rules).read()
+    return lead(advice, written, journal, who)
+
+
+def lead(advice: Advice, written: Mapping[str, object] | None, journal: Journal, who: str) -> int:
+    """Lead through the work of a plan; its batch of the journal is opened if it is not there yet."""
+    try:
+        logbook = Logbook(journal, _batch_of(advice, written, journal, who), who)
+    except InputError as problem:
+        notice(f"Nothing of the work can be kept: {problem}")
+        return Work(advice, None).run()
+    return Work(advice, logbook).run()
+
+
+def _batch_of(advice: Advice, written: Mapping[str, object] | None, journal: Journal, who: str) -> Batch:
+    """The open batch with this very plan, or a new one."""
+    drafts = plan_drafts(advice, written)
+    if journal.exists():
+        contents = journal.look_back(LOOK_BACK)
+        still_open = {account.batch.uid for account in accounts(contents) if not account.done}
+        for batch in reversed(contents.batches):
+            plan = plan_of(contents.of(batch))
+            if batch.uid in still_open and plan is not None and plan.answers == written:
+                return batch
+    name = advice.title or f"Batch of {journal.now().astimezone():%Y-%m-%d %H:%M}"
+    return journal.start(name, who, drafts)[0]
+
+
+class Work:
+    """The work of one plan, screen by screen.
+
+    Attributes:
+        advice: The plan, or the correction.
+        logbook: Where it is kept; None where nothing can be.
+    """
+
+    def __init__(self, advice: Advice | Diagnosis, logbook: Logbook | None) -> None:
+        self.advice = advice
+        self.materials = advice.amounts if isinstance(advice, Advice) else {}
+        self.logbook = logbook
+        self.console = screen()
+        self.page = Page(self.console)
+        height = self.console.height if self.console.is_terminal else 24
+        self.screens = phase_screens(advice, min(self.page.width, WIDTH), height - _LINES_FOR_KEYS)
+        self.begun = datetime.now().astimezone()
+
+    @property
+    def _name(self) -> str:
+        """The name of its entries: the work of the plan and that of a correction are told apart."""
+        return "work" if isinstance(self.advice, Advice) else "correction_work"
+
+    def run(self) -> int:
+        """Lead from where the work was left to its end.
+
+        Returns:
+            The exit status.
+        """
+        place = self._place()
+        self._show(place)
+        while place < len(self.screens):
+            typed = typed_line(self.console)
+            if typed is None or typed == "0":
+                return self._leave(place)
+            if typed == "" or (typed == "2" and place > 0):
+                if typed == "":
+                    self._done(place)
+                place += 1 if typed == "" else -1
+                self._show(place)
+            else:
+                self._key(typed, self.screens[place])
+        self.page.say("The work is done. What is still to be weighed: advisor journal add")
+        return ADVICE
+
+    def _key(self, typed: str, here: PhaseScreen) -> None:
+        """What stays on the same screen."""
+        if typed == "1":
+            self._note()
+        elif typed == "3":
+            self._looks_wrong()
+        elif typed == "4":
+            self._clock(here)
+        elif typed == "5":
+            self._long_words(here)
+        self._keys()
+
+    def _place(self) -> int:
+        """The screen to begin with: the one of the first step that is not done."""
+        done = None if self.logbook is None else self.logbook.done(self._name)
+        if done is None:
+            return 0
+        self.begun = done[1]
+        last = max((at for at, one in enumerate(self.screens) if one.steps and max(one.steps) <= done[0]), default=-1)
+        return last + 1 if done[0] or last >= 0 else self._after_preparations()
+
+    def _after_preparations(self) -> int:
+        return max((at for at, one in enumerate(self.screens) if one.preparations), default=-1) + 1
+
+    def _show(self, place: int) -> None:
+        if place >= len(self.screens):
+            return
+        if self.console.is_terminal:
+            self.console.clear()
+        self.page.lines(self.screens[place].lines)
+        self._keys()
+
+    def _keys(self) -> None:
+        self.page.lines(folded(KEYS, min(self.page.width, WIDTH), style="bold"))
+
+    def _done(self, place: int) -> None:
+        """Keep that a screen is done."""
+        step = max((number for one in self.screens[: place + 1] for number in one.steps), default=0)
+        self.begun = datetime.now().astimezone()
+        self._keep(Draft("note", self._name, f"done to step {step}"))
+
+    def _keep(self, draft: Draft) -> bool:
+        """Keep something in the journal; whether it could be."""
+        if self.logbook is None:
+            return False
+        try:
+            self.logbook.write(draft)
+        except InputError as problem:
+            self.page.say(f"NOT KEPT: {problem}", style="bold")
+            return False
+        return True
+
+    def _note(self) -> None:
+        """Ask for a weight or a remark, and keep it."""
+        self.page.say("What? Such as  soda_ash 200 g,  bead 12.31 g,  or words. Just Enter: nothing.")
+        if self.materials:
+            self.page.say("To weigh: " + ", ".join(self.materials) + ".")
+        typed = typed_line(self.console)
+        if not typed:
+            return
+        try:
+            kept = self._keep(noted(typed, self.materials))
+        except InputError as problem:
+            self.page.say(f"NOT KEPT: {problem}", style="bold")
+            return
+        self.page.say("It is kept." if kept else "It is not kept: write it on paper.")
+
+    def _looks_wrong(self) -> None:
+        """Into the diagnosis, with all that is known of this batch."""
+        from advisor.terminal.consult.consulting import Options
+        from advisor.terminal.consult.diagnose import BatchOfJournal, run_diagnose
+
+        book = self.logbook
+        of_batch = None if book is None else BatchOfJournal(str(book.batch.number), book.journal.path, book.who)
+        run_diagnose(Options(), plan=None, batch=of_batch)
+
+    def _clock(self, here: PhaseScreen) -> None:
+        """How long this screen has taken, beside what its steps want."""
+        now = datetime.now().astimezone()
+        minutes = (now - self.begun).total_seconds() / 60
+        self.page.say(
+            f"It is {now:%H:%M}. Here since {self.begun.astimezone():%H:%M}: {minutes:.0f} min.", style="bold"
+        )
+        for step in self.advice.steps:
+            if step.number in here.steps and step.time_min is not None:
+                self.page.say(f"{step.number}: {step_figures(step)}", indent=2)
+
+    def _long_words(self, here: PhaseScreen) -> None:
+        """The steps and dangers of this screen in full."""
+        hazards = [one for one in self.advice.hazards if one.id in here.phase.hazards]
+        print_hazards(self.page, hazards)
+        print_steps(self.page, [one for one in self.advice.steps if one.number in here.steps], self.advice.hazards)
+
+    def _leave(self, place: int) -> int:
+        self.page.gap()
+        steps = self.screens[place].steps
+        where = f" at step {steps[0]}" if steps else ""
+        kept = "; it goes on here with  advisor work" if self.logbook is not None else ""
+        self.page.say(f"The work is left{where}{kept}. Leave no fire and nothing hot without somebody beside it.")
+        return LEFT
+
+
+def noted(typed: str, materials: Mapping[str, object]) -> Draft:
+    """What was typed at the furnace as an entry: a weight of a material, a result, or else words.
+
+    Raises:
+        InputError: If it names a weight and the value is none.
+    """
+    name, _, value = typed.replace("=", " ", 1).strip().partition(" ")
+    known = name.lower()
+    if known in materials:
+        return read_value(WEIGHED + known, value)
+    if known in RESULTS:
+        return read_value(known, value)
+    return read_value("note", typed)
