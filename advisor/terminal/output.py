@@ -167,7 +167,7 @@ def _editing() -> bool:
 
 
 def show_paged(show: Callable[[Page], None], *, explain: bool = False) -> None:
-    """Show a text of many lines: on a terminal that is shorter, through the pager, so that it begins at its beginning."""
+    """Show a text; on a terminal with fewer lines through the pager, so that its beginning is seen first."""
     console = screen()
     if not console.is_terminal:
         show(Page(console, explain=explain))

@@ -69,7 +69,7 @@ def _table(diagnosis: Diagnosis, shown: Shown, width: int) -> list[Line]:
     weights = tuple(
         (figure.title, weight_words(Range(figure.low, figure.likely, figure.high)))
         for figure in diagnosis.figures.values()
-        if figure.unit == "g"
+        if figure.unit == "g" and figure.likely > 0
     )
     heats = tuple((heat.called, heat.words, heat.time) for heat in shown.heats)
     return beside(Block("WEIGH", weights), Block("HOW HOT, HOW LONG", heats), width)

@@ -15,6 +15,7 @@ from advisor.present.pages.words import cut
 from advisor.present.screens.dangers import danger_lines, law_lines
 from advisor.present.screens.heats import Heat, fewer, heats_of
 from advisor.present.screens.layout import HEIGHT, Block, Line, beside, folded, labelled, listed
+from advisor.present.text.letters import tame
 from advisor.present.text.outcomes import (
     MOST_LOOKS,
     hours_words,
@@ -27,7 +28,6 @@ from advisor.units import Range
 from advisor.units.measures import counted, format_number
 
 _MOST_NAMED = 4
-_LONGEST_NAME = 30
 
 
 def first_screen(advice: Advice, width: int, ending: Sequence[Line]) -> list[Line]:
@@ -57,16 +57,20 @@ class Shown:
 
     Attributes:
         heats: The rows of heats.
+        name: Whether the batch is named.
         times: Whether each preparation has its time.
         offices: Whether each office of the law is named.
     """
 
     heats: Sequence[Heat]
+    name: bool = True
     times: bool = True
     offices: bool = True
 
     def shorter(self) -> Shown | None:
         """A little less of it; None where nothing may be left out."""
+        if self.name:
+            return replace(self, name=False)
         if self.times:
             return replace(self, times=False)
         if self.offices:
@@ -78,8 +82,9 @@ class Shown:
 def _work_lines(advice: Advice, shown: Shown, width: int) -> list[Line]:
     now = [] if shown.heats or advice.amounts else now_lines("NOW", work_steps(advice), width, _MOST_NOW)
     return [
+        *([Line(cut(tame(advice.title), width))] if advice.title and shown.name else []),
         *_title(advice, width),
-        *folded(" ".join(filter(None, (_name(advice), _hours(advice)))), width),
+        *folded(_hours(advice), width),
         *labelled("FIRST", first_words(advice, shown), width, "bold"),
         *labelled("NOT TODAY", not_tonight(advice, shown), width, "bold"),
         *_table(advice, shown.heats, width),
@@ -116,11 +121,6 @@ def _grams(mass_g: Span) -> str:
     return f"{between(mass_g.low, mass_g.high, mass_g.likely)} g"
 
 
-def _name(advice: Advice) -> str:
-    """What the batch is called; nothing where it has no name."""
-    return f"{cut(advice.title, _LONGEST_NAME)}." if advice.title else ""
-
-
 def _hours(advice: Advice) -> str:
     """The hours in all beside those there are, and where to break off."""
     if advice.hours is None or advice.hours.high <= 0:
@@ -155,7 +155,7 @@ def not_tonight(document: Advice | Diagnosis, shown: Shown) -> str:
 
 def _table(advice: Advice, heats: Sequence[Heat], width: int) -> list[Line]:
     """What is weighed and set out, beside how hot and how long."""
-    weights = [(amount.title, _weight(amount)) for amount in advice.amounts.values()]
+    weights = [(amount.title, weight_of(amount)) for amount in advice.amounts.values()]
     weights += [(note.called, _set_out(note)) for note in advice.quantities.values() if note.called]
     provisional = ", PROVISIONAL" if advice.provisional and advice.amounts else ""
     return beside(
@@ -165,7 +165,7 @@ def _table(advice: Advice, heats: Sequence[Heat], width: int) -> list[Line]:
     )
 
 
-def _weight(amount: MaterialAmount) -> str:
+def weight_of(amount: MaterialAmount) -> str:
     """What to weigh; of a wide range what to begin with."""
     whole = Range(amount.low_g, amount.likely_g, amount.high_g)
     return ("from " if is_wide(whole) else "") + weight_words(Range.exact(amount.likely_g))

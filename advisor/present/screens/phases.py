@@ -9,6 +9,7 @@ from advisor.advice.documents.common import HazardNote, PhaseNote, PreparationNo
 from advisor.advice.documents.diagnosis import Diagnosis
 from advisor.frozen import frozen
 from advisor.present.screens.dangers import phase_danger_lines
+from advisor.present.screens.first import weight_of
 from advisor.present.screens.layout import Line, folded, parted
 from advisor.present.text.notes import step_figures
 from advisor.present.text.outcomes import first_sentence, minutes_words
@@ -86,7 +87,7 @@ def _items(document: Advice | Diagnosis, phase: PhaseNote, told: set[str], width
     return [
         *(_Item(_control(one, width), control=one.id) for one in hazards),
         *(_Item(_preparation(one, width), preparation=one.id) for one in prepared),
-        *(_Item(_step(step, width), step=step.number) for step in steps),
+        *(_Item(_step(document, step, width), step=step.number) for step in steps),
     ]
 
 
@@ -102,9 +103,17 @@ def _preparation(one: PreparationNote, width: int) -> list[Line]:
     return folded(words, width, "[ ] ", "    ", "bold")
 
 
-def _step(step: StepNote, width: int) -> list[Line]:
+def _weighed(document: Advice | Diagnosis, step: StepNote) -> str:
+    """What a step weighs, where it is that alone: its short words say only how."""
+    if step.stage != "weigh_out" or len(step.uses) != 1 or isinstance(document, Diagnosis):
+        return ""
+    amount = document.amounts.get(step.uses[0])
+    return "" if amount is None else f"{amount.title}, {weight_of(amount)}: "
+
+
+def _step(document: Advice | Diagnosis, step: StepNote, width: int) -> list[Line]:
     """A step in short words with heat and time; at a fire also what to look for."""
-    does = step.brief or first_sentence(step.do)
+    does = f"{_weighed(document, step)}{step.brief or first_sentence(step.do)}"
     condition = f"If {step.only_if}: " if step.only_if else ""
     lines = folded(condition + does, width, f"{step.number:>3} ", "    ", "bold")
     figures = step_figures(step) if step.temperature_c is not None else ""

@@ -19,6 +19,7 @@ from advisor.advice.documents.common import (
 )
 from advisor.advice.documents.diagnosis import Diagnosis
 from advisor.present.text.page import Page, between
+from advisor.units.measures import format_number
 
 LAST_WORDS = (
     "This is advice from rules. Local law, a licensed professional and what you see in front of you come first."
@@ -68,7 +69,13 @@ def _span(span: Span | None, unit: str) -> str:
 
 def step_figures(step: StepNote) -> str:
     """Heat and time of a step."""
-    return "; ".join(part for part in (_span(step.temperature_c, "°C"), _span(step.time_min, "min")) if part)
+    return "; ".join(part for part in (heat_words(step.temperature_c), _span(step.time_min, "min")) if part)
+
+
+def heat_words(span: Span | None) -> str:
+    """A heat, to the degree: 1064 °C is where gold melts, and 1060 is not."""
+    ends = () if span is None else dict.fromkeys((format_number(span.low, 4), format_number(span.high, 4)))
+    return f"{' to '.join(ends)} °C" if ends else ""
 
 
 def print_steps(page: Page, steps: Sequence[StepNote], hazards: Sequence[HazardNote]) -> None:

@@ -250,9 +250,8 @@ class Work:
         """How long this screen has taken, beside what its steps want."""
         now = datetime.now().astimezone()
         minutes = (now - self.begun).total_seconds() / 60
-        self.page.say(
-            f"It is {now:%H:%M}. Here since {self.begun.astimezone():%H:%M}: {minutes:.0f} min.", style="bold"
-        )
+        since = f"{self.begun.astimezone():%H:%M}"
+        self.page.say(f"It is {now:%H:%M}. Here since {since}: {minutes:.0f} min.", style="bold")
         for step in self.advice.steps:
             if step.number in here.steps and step.time_min is not None:
                 self.page.say(f"{step.number}: {step_figures(step)}", indent=2)
