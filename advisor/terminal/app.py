@@ -218,7 +218,7 @@ def work(
     rules: RulesOption = None,
 ) -> None:
     """Lead through the work."""
-    from advisor.terminal.consult.work import WorkOptions, run_work
+    from advisor.terminal.consult.lead import WorkOptions, run_work
 
     raise typer.Exit(run_work(WorkOptions(batch=batch, journal=journal, by=by, rules=rules)))
 

@@ -76,7 +76,7 @@ class RouteConsulting(Consulting[Advice]):
 
     def work(self, consultation: Consultation, document: Advice) -> None:
         # Most consultations that end at a file lead through no work.
-        from advisor.terminal.consult.work import lead
+        from advisor.terminal.consult.lead import lead
         from advisor.terminal.journal.commands import who_writes
         from advisor.terminal.journal.files import open_journal
 

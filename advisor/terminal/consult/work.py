@@ -1,49 +1,27 @@
-"""``advisor work``: leads through a plan at the furnace, one phase a screen; what is done and noted is kept at once."""
+"""The work at the furnace, one phase a screen; what is done and noted is kept at once."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping
 from datetime import datetime
-from pathlib import Path
 
 from advisor.advice.documents.advice import Advice
 from advisor.advice.documents.diagnosis import Diagnosis
 from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.journal import Batch, Draft, Journal
-from advisor.journal.accounts import accounts
-from advisor.journal.gathering import LOOK_BACK
-from advisor.journal.plans import plan_drafts, plan_of
 from advisor.journal.vocabulary import RESULTS, WEIGHED, read_value
 from advisor.present.screens.layout import WIDTH, folded
 from advisor.present.screens.phases import PhaseScreen, phase_screens
 from advisor.present.text.notes import print_hazards, print_steps, step_figures
 from advisor.present.text.page import Page
 from advisor.terminal.exit_codes import ADVICE, LEFT
-from advisor.terminal.kinds import ROUTE
-from advisor.terminal.output import notice, screen, typed_line
+from advisor.terminal.output import screen, typed_line
 
 KEYS = "Enter done  1 note  2 back  3 looks wrong  4 clock  5 long words  0 leave"
 _DONE = re.compile(r"done to step (\d+)")
 _LINES_FOR_KEYS = 2
-
-
-@frozen
-class WorkOptions:
-    """What the command line asks of the work.
-
-    Attributes:
-        batch: Number or name of a batch of the journal; without it the plan of the last consultation.
-        journal: The file of the journal; without one the configured one.
-        by: Who works.
-        rules: Folders of rules, instead of the configured ones.
-    """
-
-    batch: str | None = None
-    journal: Path | None = None
-    by: str | None = None
-    rules: Sequence[Path] | None = None
 
 
 @frozen
@@ -75,66 +53,20 @@ class Logbook:
         return None if found is None else (int(found[1]), datetime.fromisoformat(marks[-1].at))
 
 
-def run_work(options: WorkOptions) -> int:
-    """Lead through the work of a batch.
-
-    Returns:
-        The exit status.
-
-    Raises:
-        InputError: If there is no such batch and no plan.
-    """
-    from advisor.terminal.journal.commands import PlanSource, who_writes
-    from advisor.terminal.journal.files import open_journal
-
-    journal, who = open_journal(options.journal), who_writes(options.by)
-    if options.batch is not None:
-        from advisor.terminal.consult.diagnose_journal import recorded_batch
-
-        recorded = recorded_batch(options.batch, options.journal, options.rules)
-        if recorded.plan is None:
-            raise InputError(f"batch {recorded.batch.number} holds no plan with its answers, so it cannot be led")
-        return Work(recorded.plan.advice, Logbook(journal, recorded.batch, who)).run()
-    if not ROUTE.last_file.is_file():
-        raise InputError("there is no plan yet; run  advisor route  first, or name a batch of the journal")
-    advice, written = PlanSource(rules=options.rules).read()
-    return lead(advice, written, journal, who)
-
-
-def lead(advice: Advice, written: Mapping[str, object] | None, journal: Journal, who: str) -> int:
-    """Lead through the work of a plan; its batch of the journal is opened if it is not there yet."""
-    try:
-        logbook = Logbook(journal, _batch_of(advice, written, journal, who), who)
-    except InputError as problem:
-        notice(f"Nothing of the work can be kept: {problem}")
-        return Work(advice, None).run()
-    return Work(advice, logbook).run()
-
-
-def _batch_of(advice: Advice, written: Mapping[str, object] | None, journal: Journal, who: str) -> Batch:
-    """The open batch with this very plan, or a new one."""
-    drafts = plan_drafts(advice, written)
-    if journal.exists():
-        contents = journal.look_back(LOOK_BACK)
-        still_open = {account.batch.uid for account in accounts(contents) if not account.done}
-        for batch in reversed(contents.batches):
-            plan = plan_of(contents.of(batch))
-            if batch.uid in still_open and plan is not None and plan.answers == written:
-                return batch
-    name = advice.title or f"Batch of {journal.now().astimezone():%Y-%m-%d %H:%M}"
-    return journal.start(name, who, drafts)[0]
-
-
 class Work:
     """The work of one plan, screen by screen.
 
     Attributes:
         advice: The plan, or the correction.
         logbook: Where it is kept; None where nothing can be.
+        diagnose: Finds out what looks wrong; None where that is just being put right.
     """
 
-    def __init__(self, advice: Advice | Diagnosis, logbook: Logbook | None) -> None:
+    def __init__(
+        self, advice: Advice | Diagnosis, logbook: Logbook | None, diagnose: Callable[[], object] | None = None
+    ) -> None:
         self.advice = advice
+        self.diagnose = diagnose
         self.materials = advice.amounts if isinstance(advice, Advice) else {}
         self.logbook = logbook
         self.console = screen()
@@ -239,12 +171,10 @@ class Work:
 
     def _looks_wrong(self) -> None:
         """Into the diagnosis, with all that is known of this batch."""
-        from advisor.terminal.consult.consulting import Options
-        from advisor.terminal.consult.diagnose import BatchOfJournal, run_diagnose
-
-        book = self.logbook
-        of_batch = None if book is None else BatchOfJournal(str(book.batch.number), book.journal.path, book.who)
-        run_diagnose(Options(), plan=None, batch=of_batch)
+        if self.diagnose is None:
+            self.page.say("Leave with 0 and begin  advisor diagnose  anew with what you see now.")
+        else:
+            self.diagnose()
 
     def _clock(self, here: PhaseScreen) -> None:
         """How long this screen has taken, beside what its steps want."""
