@@ -11,6 +11,7 @@ import pytest
 
 from advisor.advice.batches.batch_file import BatchFile, read_batch
 from advisor.rulebase.model import RuleBase
+from advisor.terminal.consult.keys import LEAVE
 from tests.batches import PYRITIC
 from tests.terminal.preloaded import Preloaded
 from tests.terminal.program import Program, Result, Talk, flat
@@ -58,8 +59,8 @@ def quick(tmp_path_factory: pytest.TempPathFactory, warm_cache: Path) -> Iterato
 
 @pytest.fixture(scope="session")
 def advised(shared: Program) -> Result:
-    """The text for the ordinary batch."""
-    return shared.route(PERHAPS)
+    """The whole text for the ordinary batch."""
+    return shared.route(PERHAPS, "--all")
 
 
 @pytest.fixture(scope="session")
@@ -76,8 +77,8 @@ def explained(quick: Preloaded) -> Result:
 
 @pytest.fixture(scope="session")
 def stopped(shared: Program) -> Result:
-    """The text for a batch that must not be heated."""
-    return shared.route(STOPPED)
+    """The whole text for a batch that must not be heated."""
+    return shared.route(STOPPED, "--all")
 
 
 @pytest.fixture(scope="session")
@@ -92,6 +93,10 @@ def explained_stop(quick: Preloaded) -> Result:
     return quick.run("route", "--answers", quick.program.write("stopped.json", STOPPED), "--explain")
 
 
+KEYS = "6 numbers 7 all"
+"""What of the keys stands under every first screen."""
+
+
 class Operator:
     """Someone at the terminal who knows the ordinary batch.
 
@@ -99,7 +104,7 @@ class Operator:
         talk: The consultation.
         asked: The facts asked so far, in their order.
         lines: Those of them that were asked in one go with others, a line for each.
-        page: What was shown after the last answer: the advice.
+        page: What was shown after the last answer: the first screen of the advice.
     """
 
     KEPT = "unfinished-route.yaml"
@@ -154,8 +159,7 @@ class Operator:
     def advised(self) -> bool:
         """Whether all questions are answered."""
         shown = flat(self.talk.shown)
-        ends = ("Another route beside this one", "just Enter to end.", "Enter = end")
-        return self.talk.ended or any(end in shown for end in ends)
+        return self.talk.ended or KEYS in shown
 
     def until(self, *names: str) -> Self:
         """Answer as the ordinary batch has it until one of these facts is asked."""
@@ -175,7 +179,7 @@ class Operator:
         """Answer everything and want nothing more."""
         self.to_the_advice(typed)
         if not self.talk.ended:
-            self.talk.say("")
+            self.talk.say(LEAVE)
         assert self.talk.ended
         return self
 

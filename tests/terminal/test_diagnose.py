@@ -13,6 +13,7 @@ import pytest
 from advisor.advice.batches.batch_file import read_batch
 from advisor.engine.state import NOT_KNOWN, value_words
 from advisor.rulebase.model import RuleBase
+from advisor.terminal.consult.keys import ANSWERS, LEAVE, NEXT, WHOLE
 from tests.batches import MATT_BEAD
 from tests.terminal.conftest import Operator, through_the_room
 from tests.terminal.preloaded import Preloaded
@@ -39,11 +40,6 @@ class Observer(Operator):
     def __init__(self, talk: Talk, rule_base: RuleBase, seen: dict[str, Any]) -> None:
         super().__init__(talk, rule_base)
         self.seen = seen
-
-    @property
-    def advised(self) -> bool:
-        """Whether all questions are answered."""
-        return self.talk.ended or "Enter = end" in self.talk.shown
 
     def answer(self, typed: str | None = None) -> str:
         """Answer the question by what is seen, unless told otherwise."""
@@ -153,11 +149,11 @@ def test_it_ends_with_the_same_diagnosis_as_its_file(finished: Observer, quick: 
     home = finished.talk.program.home
     again = quick.run("diagnose", "--observations", home / "last-diagnose.yaml", COLUMNS="80")
     assert finished.talk.status == again.status == DONE
-    shown = [line.rstrip() for line in finished.page.split("\nPlan the next batch?")[0].rstrip().splitlines()]
-    start = next(n for n, line in enumerate(shown) if line.startswith("CAUSE"))
-    expected = [line.rstrip() for line in again.lines]
-    begin = next(n for n, line in enumerate(expected) if line.startswith("CAUSE"))
-    assert first_difference("\n".join(shown[start:]), "\n".join(expected[begin:])) == ""
+    *shown, keys = [line.rstrip() for line in finished.page.rstrip().splitlines()]
+    *expected, more = [line.rstrip() for line in again.lines]
+    start = shown.index(expected[0])
+    assert first_difference("\n".join(shown[start:]), "\n".join(expected)) == ""
+    assert (keys[:10], more[:6]) == ("Enter work", "MORE  ")
 
 
 def test_finishing_keeps_the_answers_with_their_plan_and_says_where(finished: Observer, quick: Preloaded) -> None:
@@ -260,9 +256,8 @@ def test_enough_ends_the_questions_and_says_what_was_not_looked_at(observer: Obs
     observer.answer()
     shown = observer.talk.say("e")
     assert observer.advised
-    assert "IN SHORT" in shown
     assert "A little collector is left in the bead" in shown
-    assert "Not answered, and could still change this advice: " in flat(shown)
+    assert "Not answered, and could still change this advice: " in flat(observer.talk.say(ANSWERS))
 
 
 def test_knowing_nothing_ends_with_what_to_find_out_and_no_fire(
@@ -271,9 +266,7 @@ def test_knowing_nothing_ends_with_what_to_find_out_and_no_fire(
     with looking(quick, program, diagnosing, seen={"look_at": "bead"}) as person:
         person.to_the_end()
         assert person.talk.status == STOP
-        assert "NOW    Nothing yet; find out first" in person.page
-        assert "FIND OUT FIRST" in person.page
-        assert "light nothing" in flat(person.page)
+        assert "FIND OUT FIRST. NOTHING IS WEIGHED OR LIT BEFORE." in flat(person.page)
 
 
 # Leaving and going on
@@ -300,10 +293,11 @@ def test_going_on_asks_nothing_again_and_still_has_the_plan(
     with Observer(quick.talk(program, "--resume", command="diagnose"), diagnosing, MATT_BEAD) as after:
         assert "Going on with" in after.talk.shown
         assert after.question == "bead_shape"
-        after.to_the_end()
+        after.to_the_advice()
         assert not set(asked) & set(after.asked)
+        assert "instead of: " in after.talk.say(WHOLE), "the plan of the batch was lost"
+        after.talk.say(LEAVE)
         assert after.talk.status == DONE
-        assert "instead of: " in after.page, "the plan of the batch was lost"
 
 
 def test_leaving_before_any_answer_keeps_what_the_plan_answers(observer: Observer) -> None:
@@ -389,7 +383,7 @@ def test_the_last_plan_is_taken_when_the_piece_comes_from_it(
         assert "The plan answers" in person.talk.shown
         person.to_the_end()
         assert not set(person.asked) & set(PLAN)
-        assert "Batch: Invented lot 8" in person.page
+        assert person.kept(program.home / "last-diagnose.yaml").title == "Invented lot 8"
         assert person.kept(program.home / "last-diagnose.yaml").plan == path
 
 
@@ -421,17 +415,16 @@ def test_only_the_gold_room_goes_into_the_plan_of_the_next_batch(
 ) -> None:
     with looking(quick, program, diagnosing) as person:
         person.to_the_advice()
-        offer = "Plan the next batch? Your gold room is taken over, and the lot is asked anew."
-        assert offer in flat(person.talk.shown)
-        person.talk.say("1")
+        assert "8 next batch" in person.talk.shown
+        assert "The next batch: your gold room is taken over, and the lot is asked anew." in flat(person.talk.say(NEXT))
         through_the_room(person.talk, shipped)
         route = Operator(person.talk, shipped).to_the_advice()
         belongs = {shipped.facts[name].entry.belongs_to for name in route.asked}
         assert "lot" in belongs
         assert {"batch_mass", "mercury_history", "sulphide_minerals"} <= set(route.asked)
         assert not [name for name in route.asked if shipped.facts[name].entry.belongs_to != "lot" and name in PLAN]
-        assert "ROUTE " in route.page
-        assert "Batch: next after Invented lot 7" in route.page
+        assert "HOW HOT, HOW LONG" in route.page
+        assert read_batch(program.home / "last-route.yaml", shipped).title == "next after Invented lot 7"
         next_batch = flat(section(route.page, "FOR THE NEXT BATCH"))
         assert re.search(r"planned \d[^;]* g[^;]*; next time \d.* g", next_batch)
 
@@ -446,15 +439,14 @@ def test_a_wrong_route_leads_into_the_route_consultation_with_what_is_known_now(
 ) -> None:
     with looking(quick, program, diagnosing, seen=SPEISS) as person:
         person.to_the_advice()
-        wrong = "The route itself was wrong. Choose it again for this lot, with what is known now?"
-        assert wrong in flat(person.talk.shown)
-        person.talk.say("yes")
+        wrong = "The route itself was wrong: it is chosen again for this lot, with what is known now."
+        assert wrong in flat(person.talk.say(NEXT))
         through_the_room(person.talk, shipped)
         shown = person.talk.shown
         while not person.talk.ended:
             shown = person.talk.say("n" if "about your gold room" in shown else "u")
         assert person.talk.status == STOP
-        assert "Stop, light no fire" in shown
+        assert "STOP, LIGHT NO FIRE" in shown
     assert person_answers(program, shipped)["arsenic_signs"] is True
 
 
@@ -464,23 +456,23 @@ def test_without_a_plan_the_route_is_asked_from_what_the_diagnosis_knows(
     seen = {**SPEISS, "mercury_history": "never", "mercury_signs": "no", "work_done": "smelt_iron"}
     with Observer(quick.talk(program, command="diagnose"), diagnosing, seen) as person:
         person.to_the_advice()
-        assert person.talk.shown.rstrip().endswith("Enter = end")
-        person.talk.say("1")
+        person.talk.say(NEXT)
         through_the_room(person.talk, shipped)
         route = Operator(person.talk, shipped)
         while not route.talk.ended and not route.advised:
             assert route.question not in person.asked
             route.answer()
         if not person.talk.ended:
-            person.talk.say("")
+            person.talk.say(LEAVE)
         assert person.talk.status in (DONE, STOP)
     assert person_answers(program, shipped)["arsenic_signs"] is True
 
 
-@pytest.mark.parametrize("typed", ["", "perhaps"])
-def test_the_next_plan_can_be_declined(observer: Observer, typed: str) -> None:
+def test_the_next_plan_can_be_declined(observer: Observer) -> None:
     observer.to_the_advice()
-    observer.talk.say(typed)
+    observer.talk.say("perhaps")
+    assert observer.advised
+    observer.talk.say(LEAVE)
     assert observer.talk.ended
     assert observer.talk.status == DONE
     assert not (observer.talk.program.home / "last-route.yaml").exists()
@@ -524,8 +516,8 @@ def test_answers_that_run_out_leave_with_status_4(finished: Observer, quick: Pre
 
 def test_a_title_is_shown_as_it_is_and_never_obeyed(quick: Preloaded, program: Program, diagnosing: RuleBase) -> None:
     with looking(quick, program, diagnosing, "--title", HOSTILE, TERM="dumb") as person:
-        person.to_the_end()
-        assert "[red]x[/red] [bold] :bomb:" in person.page
+        person.to_the_advice()
+        assert "[red]x[/red] [bold] :bomb:" in person.talk.say(WHOLE)
         assert control_characters(person.talk.raw_everything.replace("\r", "")) == []
 
 

@@ -76,8 +76,8 @@ def run(quick: Preloaded, seen: dict[str, Any], *options: str | Path, **more: st
 
 @pytest.fixture(scope="module")
 def bead(quick: Preloaded) -> Result:
-    """The text for the matt bead."""
-    return run(quick, MATT_BEAD)
+    """The whole text for the matt bead."""
+    return run(quick, MATT_BEAD, "--all")
 
 
 @pytest.fixture(scope="module")
@@ -94,8 +94,8 @@ def explained(quick: Preloaded) -> Result:
 
 @pytest.fixture(scope="module")
 def leaking(quick: Preloaded) -> Result:
-    """The text for a pot that is letting go."""
-    return run(quick, LEAKING)
+    """The whole text for a pot that is letting go."""
+    return run(quick, LEAKING, "--all")
 
 
 @pytest.fixture(scope="module")
@@ -130,7 +130,7 @@ def test_a_piece_that_is_set_aside_ends_with_status_3_and_says_what_would_lift_i
     assert result.status == STOP
     assert result.json["remedy"]["chosen"] == "set_aside"
     first, *others = result.json["lifts"]
-    page = flat(run(quick, {**MATT_BEAD, "mercury_signs": "yes"}).out)
+    page = flat(run(quick, {**MATT_BEAD, "mercury_signs": "yes"}, "--all").out)
     assert f"{flat(first['because'])} You said: {'; '.join(first['seen'])}." in page
     assert f"LIFTED BY {flat(first['lifted_by'])}" in page
     for lift in others:
@@ -292,7 +292,7 @@ def test_answers_are_shown_back_and_those_of_the_plan_are_there_too(bead: Result
 
 
 def test_what_could_still_change_it_is_named_when_it_was_not_looked_at(quick: Preloaded) -> None:
-    result = run(quick, {"look_at": "bead", "bead_surface": "matt"})
+    result = run(quick, {"look_at": "bead", "bead_surface": "matt"}, "--show", "answers")
     shown = flat(section(result.out, "YOUR ANSWERS"))
     assert "Not answered, and could still change this advice: " in shown
     assert "underside of the bead" in shown
@@ -307,7 +307,7 @@ def test_what_could_still_change_it_is_named_when_it_was_not_looked_at(quick: Pr
 def test_the_next_batch_says_what_was_planned_and_what_it_becomes_in_grams(quick: Preloaded, matte: Result) -> None:
     lines = [line for line in matte.json["next_batch"] if line["kind"] == "amount"]
     assert lines
-    shown = flat(section(run(quick, MATTE).out, "FOR THE NEXT BATCH"))
+    shown = flat(section(run(quick, MATTE, "--show", "next").out, "FOR THE NEXT BATCH"))
     for line in lines:
         assert line["was_g"]["likely"] < line["becomes_g"]["likely"]
         assert f"planned {line['was']}; next time {line['becomes']}" in shown
@@ -324,7 +324,7 @@ def test_without_a_plan_there_are_no_planned_weights_and_no_changed_plan(quick: 
 
 def test_what_the_piece_teaches_about_the_concentrate_changes_the_route(quick: Preloaded) -> None:
     seen = {"look_at": "cold_mould", "mould_layers": "speiss_between", "speiss_look": "not known"}
-    result = run(quick, seen)
+    result = run(quick, seen, "--show", "next")
     shown = flat(section(result.out, "FOR THE NEXT BATCH"))
     assert "The route itself was wrong for this concentrate" in shown
     assert "Known now: arsenic signs: yes" in shown
@@ -380,12 +380,12 @@ def test_an_answer_of_the_file_goes_before_that_of_the_plan(quick: Preloaded) ->
 
 def test_a_title_can_be_given_and_is_shown(quick: Preloaded) -> None:
     assert run(quick, MATT_BEAD, "--title", "Bead of the night", "--json").json["title"] == "Bead of the night"
-    titled = run(quick, MATT_BEAD, title="Invented bead 3")
+    titled = run(quick, MATT_BEAD, "--all", title="Invented bead 3")
     assert "Batch: Invented bead 3" in titled.lines
 
 
 def test_a_title_is_shown_as_it_is_and_never_obeyed(quick: Preloaded) -> None:
-    shown = run(quick, MATT_BEAD, "--title", HOSTILE)
+    shown = run(quick, MATT_BEAD, "--all", "--title", HOSTILE)
     assert "[red]x[/red] [bold] :bomb:" in shown.out
     assert control_characters(shown.out) == []
 
@@ -401,7 +401,7 @@ def test_what_belongs_to_another_stage_is_noted_and_changes_nothing(quick: Prelo
 
 
 def test_the_same_observations_give_the_same_bytes(quick: Preloaded, bead: Result, bead_json: Result) -> None:
-    assert first_difference(run(quick, MATT_BEAD).raw, bead.raw) == ""
+    assert first_difference(run(quick, MATT_BEAD, "--all").raw, bead.raw) == ""
     turned = {name: MATT_BEAD[name] for name in reversed(MATT_BEAD)}
     again = run(quick, turned, "--json")
     assert first_difference(again.raw, bead_json.raw) == ""
@@ -409,23 +409,22 @@ def test_the_same_observations_give_the_same_bytes(quick: Preloaded, bead: Resul
 
 def test_a_program_that_starts_anew_says_the_same(program: Program, bead: Result) -> None:
     path = observed(program, MATT_BEAD)
-    result = program.run("diagnose", "--observations", path, PYTHONHASHSEED="1")
+    result = program.run("diagnose", "--observations", path, "--all", PYTHONHASHSEED="1")
     assert (result.status, result.err) == (DONE, "")
     assert first_difference(result.raw, bead.raw) == ""
 
 
 def test_a_poor_terminal_gets_the_same_text(quick: Preloaded, bead: Result) -> None:
     path = observed(quick.program, MATT_BEAD)
-    dumb = quick.run("diagnose", "--observations", path, TERM="dumb", NO_COLOR="1", LINES="2", COLUMNS="80")
-    bare = quick.run("diagnose", "--observations", path, TERM=None, HOME=None)
+    dumb = quick.run("diagnose", "--observations", path, "--all", TERM="dumb", NO_COLOR="1", LINES="2", COLUMNS="80")
+    bare = quick.run("diagnose", "--observations", path, "--all", TERM=None, HOME=None)
     for result in (dumb, bare):
         assert first_difference(result.raw, bead.raw) == ""
 
 
 def test_a_terminal_of_plain_letters_still_gets_every_line(program: Program, bead: Result) -> None:
-    result = program.run(
-        "diagnose", "--observations", observed(program, MATT_BEAD), LC_ALL="C", PYTHONCOERCECLOCALE="0", PYTHONUTF8="0"
-    )
+    plain = {"LC_ALL": "C", "PYTHONCOERCECLOCALE": "0", "PYTHONUTF8": "0"}
+    result = program.run("diagnose", "--observations", observed(program, MATT_BEAD), "--all", **plain)
     assert (result.status, result.err) == (DONE, "")
     assert len(result.raw.splitlines()) == len(bead.lines)
 

@@ -214,7 +214,7 @@ def test_screens_fit_80_columns_of_plain_letters(desk: Desk) -> None:
     assert len(document["points"]) == 7
     assert json.loads(desk.fine("balance", "1", "--json").raw)["document"] == "journal-balance"
     assert len(json.loads(desk.fine("list", "--json").raw)["batches"]) == 7
-    advice = desk.quick.run("route", "--answers", desk.answers, at=desk.program)
+    advice = desk.quick.run("route", "--answers", desk.answers, "--all", at=desk.program)
     assert "By your own batches:" in advice.out
     assert "7 batches" in flat(advice.out)
 

@@ -6,6 +6,7 @@ import pytest
 
 from tests.batches import MATT_BEAD, PYRITIC
 from tests.conftest import ROOT
+from tests.terminal.conftest import STOPPED
 from tests.terminal.preloaded import Preloaded
 from tests.terminal.program import LINES, Result, control_characters, flat
 
@@ -19,7 +20,7 @@ def shown(quick: Preloaded, name: str, *arguments: str) -> Result:
 
 @pytest.fixture(scope="module")
 def damp(quick: Preloaded) -> Result:
-    return quick.run("route", "--answers", quick.program.write("damp.json", DAMP))
+    return quick.run("route", "--answers", quick.program.write("damp.json", DAMP), "--all")
 
 
 @pytest.fixture(scope="module")
@@ -50,7 +51,7 @@ def test_weights_that_a_preparation_changes_are_called_provisional(damp: Result,
 
 
 def test_what_takes_longer_stands_under_not_tonight_beside_the_way_without(quick: Preloaded) -> None:
-    result = shown(quick, "torch-too-cold-for-gold")
+    result = shown(quick, "torch-too-cold-for-gold", "--all")
     document = shown(quick, "torch-too-cold-for-gold", "--json").json
     part = flat(result.out[result.out.index("NOT TONIGHT\n") : result.out.index("HAZARDS (")])
     for one in document["first"]:
@@ -59,40 +60,45 @@ def test_what_takes_longer_stands_under_not_tonight_beside_the_way_without(quick
 
 
 def test_hours_that_do_not_hold_the_work_are_parted_into_sittings(quick: Preloaded) -> None:
-    short = quick.run("route", "--answers", quick.program.write("short.json", {**PYRITIC, "time_available": "9 h"}))
+    short = quick.run(
+        "route", "--answers", quick.program.write("short.json", {**PYRITIC, "time_available": "9 h"}), "--all"
+    )
     said = flat(short.out)
     assert "You have 9 h: that takes " in said
     assert "SITTINGS -------- Break off only where one ends: all cold, shut and labelled. 1. " in said
-    long = quick.run("route", "--answers", quick.program.write("long.json", {**PYRITIC, "time_available": "48 h"}))
+    long = quick.run(
+        "route", "--answers", quick.program.write("long.json", {**PYRITIC, "time_available": "48 h"}), "--all"
+    )
     assert "You have 48 h: that holds it." in flat(long.out)
     assert "SITTINGS" not in long.out
 
 
-def test_what_to_find_out_fits_on_two_screens_and_holds_no_weight_and_no_fire(little_known: Result) -> None:
+def test_what_to_find_out_fits_on_one_screen_and_holds_no_weight_and_no_fire(little_known: Result) -> None:
     assert little_known.status == NO_WORK
-    assert len(little_known.lines) <= 2 * (LINES + 4)
+    assert len(little_known.lines) <= LINES
     for words in ("WEIGH OUT", "THE PLAN", "HAZARDS (", "ROUTES SIDE BY SIDE", "You have", "°C"):
         assert words not in little_known.out
     said = flat(little_known.out)
-    assert "FIND OUT FIRST" in said
-    assert "Loupe and needle, all cold: 20 min." in said
-    assert "What may come out then" in said
+    assert "FIND OUT FIRST. NOTHING IS WEIGHED OR LIT BEFORE." in said
+    assert "Loupe and needle, all cold, 20 min: " in said
+    assert "MAY BE Soda smelt" in said
     assert "light nothing" in said
 
 
 def test_what_is_missing_in_a_file_is_named_what_tells_most_first(quick: Preloaded) -> None:
     answers = {name: value for name, value in PYRITIC.items() if name not in ("mercury_history", "gold_share")}
-    result = quick.run("route", "--answers", quick.program.write("gaps.json", answers))
+    result = quick.run("route", "--answers", quick.program.write("gaps.json", answers), "--all")
     assert result.status == NO_WORK
     assert "Not answered yet, what tells most first: mercury history" in flat(result.out)
 
 
-def test_a_stop_is_about_one_screen_with_its_one_reason(kitchen: Result, stopped: Result) -> None:
-    for result in (kitchen, stopped):
+def test_a_stop_is_one_screen_with_its_one_reason(kitchen: Result, quick: Preloaded) -> None:
+    mercury = quick.run("route", "--answers", quick.program.write("mercury.json", STOPPED))
+    for result in (kitchen, mercury):
         assert result.status == NO_WORK
-        assert len(result.lines) <= 2 * LINES
+        assert len(result.lines) <= LINES
         assert result.out.count("LIFTED BY") == 1
-        assert "NOW, WITH THIS BATCH" in result.out
+        assert "\nNOW       1 " in result.out
         assert "not asked" not in result.out
         assert "quartz" not in result.out.lower()
     assert "You said: people living at the workplace: yes." in flat(kitchen.out)
@@ -135,7 +141,7 @@ def test_a_stop_sheet_says_why_and_what_to_do_now(quick: Preloaded) -> None:
 def test_a_diagnosis_stops_with_its_reason_and_what_to_do_with_the_piece(quick: Preloaded) -> None:
     answers = {**MATT_BEAD, "mercury_signs": "yes", "collector_used": "lead", "work_done": "smelt_iron"}
     path = quick.program.write("bead.json", {"answers": answers})
-    result = quick.run("diagnose", "--observations", path)
+    result = quick.run("diagnose", "--observations", path, "--all")
     document = quick.run("diagnose", "--observations", path, "--json").json
     assert result.status == NO_WORK
     assert document["outcome"] in ("stop", "find_out")

@@ -156,13 +156,13 @@ def test_every_way_was_tried(ways: dict[str, Result]) -> None:
 
 def test_a_title_is_shown_and_stands_in_the_document(quick: Preloaded, program: Program) -> None:
     path = program.write("batch.yaml", as_yaml(PYRITIC, title="Invented lot 7"))
-    assert "Batch: Invented lot 7" in quick.run("route", "--answers", path).lines
+    assert "Batch: Invented lot 7" in quick.run("route", "--answers", path, "--all").lines
     assert quick.run("route", "--answers", path, "--json", "--title", "Lot 8").json["title"] == "Lot 8"
 
 
 def test_answers_are_shown_back_as_they_were_understood(quick: Preloaded) -> None:
     answers = {**PYRITIC, "batch_mass": "0.1 kg", "top_temperature": "2282 F", "gold_share": "4 to 6 %"}
-    result = quick.run("route", "--answers", quick.program.write("units.json", answers))
+    result = quick.run("route", "--answers", quick.program.write("units.json", answers), "--show", "answers")
     understood = section(result.out, "YOUR ANSWERS")
     for line in ("- batch mass: 100 g", "- top temperature: 1250 °C", "- gold share: 4 to 6 %"):
         assert line in understood.splitlines()
@@ -232,7 +232,7 @@ def test_the_document_can_be_written_whatever_the_terminal_can_show(
 
 
 def test_the_same_answers_give_the_same_bytes(shared: Program, advised: Result, advised_json: Result) -> None:
-    assert first_difference(shared.route(PERHAPS).raw, advised.raw) == ""
+    assert first_difference(shared.route(PERHAPS, "--all").raw, advised.raw) == ""
     assert first_difference(shared.route(PERHAPS, "--json").raw, advised_json.raw) == ""
 
 
@@ -250,7 +250,10 @@ def test_the_working_folder_home_and_language_do_not_matter(
     (tmp_path / "rules" / "base.yaml").write_text("this is no rule file\n", encoding="utf-8")
     path = program.write("elsewhere.json", PERHAPS)
     changed = {"ADVISOR_CACHE": str(tmp_path / "new-cache"), "LC_ALL": "tr_TR.UTF-8", "TZ": "Asia/Kathmandu"}
-    assert first_difference(program.run("route", "--answers", path, cwd=tmp_path, **changed).raw, advised.raw) == ""
+    assert (
+        first_difference(program.run("route", "--answers", path, "--all", cwd=tmp_path, **changed).raw, advised.raw)
+        == ""
+    )
     assert (
         first_difference(
             program.run("route", "--answers", path, "--json", cwd=Path("/"), **changed).raw, advised_json.raw
@@ -409,9 +412,9 @@ def test_piped_text_has_no_escape_codes_and_at_most_80_columns(name: str, reques
 
 @pytest.fixture(scope="module")
 def by_width(quick: Preloaded) -> dict[str, Result]:
-    """The same page for every width that is set, sensible or not."""
+    """The same whole text for every width that is set, sensible or not."""
     path = quick.program.write("perhaps.json", PERHAPS)
-    return {width: quick.run("route", "--answers", path, COLUMNS=width) for width in ("40", "80", *ODD_WIDTHS)}
+    return {width: quick.run("route", "--answers", path, "--all", COLUMNS=width) for width in ("40", "80", *ODD_WIDTHS)}
 
 
 ODD_WIDTHS = ["1", "wide", "99999999999"]
@@ -435,11 +438,11 @@ def test_no_width_loses_a_hazard(by_width: dict[str, Result], advised_json: Resu
 @pytest.mark.parametrize("terminal", [{"TERM": "dumb", "NO_COLOR": "1", "LINES": "2"}, {"TERM": None, "HOME": None}])
 def test_a_poor_terminal_gets_the_same_text(quick: Preloaded, advised: Result, terminal: dict[str, str | None]) -> None:
     path = quick.program.write("perhaps.json", PERHAPS)
-    assert first_difference(quick.run("route", "--answers", path, **terminal).raw, advised.raw) == ""
+    assert first_difference(quick.run("route", "--answers", path, "--all", **terminal).raw, advised.raw) == ""
 
 
 def test_a_terminal_without_the_degree_sign_still_gets_every_line(shared: Program, advised: Result) -> None:
-    result = shared.route(PERHAPS, LC_ALL="C", PYTHONCOERCECLOCALE="0", PYTHONUTF8="0")
+    result = shared.route(PERHAPS, "--all", LC_ALL="C", PYTHONCOERCECLOCALE="0", PYTHONUTF8="0")
     assert (result.status, result.err) == (ADVICE, "")
     assert len(result.raw.splitlines()) == len(advised.lines)
 
@@ -459,7 +462,7 @@ def test_a_title_is_shown_as_it_is_and_never_obeyed(quick: Preloaded) -> None:
 
 def test_a_title_in_any_script_is_shown_as_it_is(quick: Preloaded) -> None:
     title = "Lot\u00a07, \u6bcd\u5ca9 \u06a9\u0627\u0646\u200c\u0647\u0627 \u0915\u094d\u200d\u0937"
-    result = quick.run("route", "--answers", quick.program.write("batch.json", PYRITIC), "--title", title)
+    result = quick.run("route", "--answers", quick.program.write("batch.json", PYRITIC), "--all", "--title", title)
     (shown,) = [line for line in result.lines if line.startswith("Batch: ")]
     assert "?" not in shown
 
@@ -469,7 +472,7 @@ def test_a_title_in_any_script_is_shown_as_it_is(quick: Preloaded) -> None:
 
 def test_a_reader_that_leaves_early_sees_no_traceback(shared: Program) -> None:
     path = shared.write("batch.yaml", as_yaml(PERHAPS))
-    for command in (f'route --answers "{path}"', f'route --answers "{path}" --json'):
+    for command in (f'route --answers "{path}" --all', f'route --answers "{path}" --json'):
         result = shell(shared, f'"$@" {command} | head -n 1')
         assert result.err == ""
         assert len(result.lines) == 1

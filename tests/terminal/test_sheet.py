@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from advisor.terminal.consult.keys import LEAVE, SHEET
 from tests.batches import PYRITIC
 from tests.conftest import ROOT
 from tests.terminal.conftest import STOPPED, Operator
@@ -129,12 +130,12 @@ def test_a_consultation_offers_the_sheet_and_writes_it_beside_an_older_one(opera
     operator.to_the_advice()
     program = operator.talk.program
     older = program.write("sheet-smelt-iron.html", "older")
-    assert "for the wall" in flat(operator.page)
-    said = operator.talk.say("s")
+    assert f"{SHEET} sheet" in flat(operator.page)
+    said = operator.talk.say(SHEET)
     assert "sheet-smelt-iron-2.html" in flat(said)
     assert older.read_text() == "older"
     assert (program.folder / "sheet-smelt-iron-2.html").read_text(encoding="utf-8").startswith("<!DOCTYPE html>")
-    operator.talk.say("")
+    operator.talk.say(LEAVE)
     assert operator.talk.status == FINE
 
 

@@ -18,7 +18,6 @@ from advisor.present.text.notes import (
     print_referrals,
     print_steps,
     source_line,
-    verdict_style,
 )
 from advisor.present.text.outcomes import (
     hours_line,
@@ -47,11 +46,19 @@ def print_advice(page: Page, advice: Advice) -> None:
     """The whole advice: the verdict, then every part."""
     _verdict(page, advice)
     for part in PARTS.values():
-        part(page, advice)
+        # What comes first stands beside the verdict already.
+        (_plan if part is _work else part)(page, advice)
     print_last_words(page, advice.hazards)
 
 
 def _work(page: Page, advice: Advice) -> None:
+    """What is done: what comes first, the sittings, then the work."""
+    print_first(page, advice)
+    print_sittings(page, advice)
+    _plan(page, advice)
+
+
+def _plan(page: Page, advice: Advice) -> None:
     """What is done, step by step, and what comes out; where work stops, what is done instead."""
     if advice.outcome in ("stop", "find_out"):
         print_no_work(page, advice)
@@ -114,11 +121,10 @@ def _verdict(page: Page, advice: Advice) -> None:
     page.gap()
     if advice.title:
         page.say(f"Batch: {advice.title}")
-    style = verdict_style(advice)
     title = "The route hangs on what is not known yet" if advice.outcome == "find_out" else advice.route_title
-    page.say(title, mark=_HEADS[advice.outcome], style=style)
+    page.say(title, mark=_HEADS[advice.outcome], style="reverse bold")
     if advice.collector != "none" and advice.outcome != "find_out":
-        page.say(f"COLLECTOR  {advice.collector_title}", style=style)
+        page.say(f"COLLECTOR  {advice.collector_title}", style="bold")
     if hours := hours_line(advice):
         page.say(hours, mark="HOURS      ")
     print_first(page, advice)

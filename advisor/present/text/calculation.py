@@ -9,7 +9,7 @@ from advisor.present.text.page import Page, between
 
 _MARKS = {"verdict": "= ", "warning": "! ", "limit": "~ ", "step": "> ", "sign": "? ", "note": "- "}
 _GAP, _LEAST_TITLE = 2, 18
-_STYLES = {"verdict": "bold", "warning": "bold red"}
+_STYLES = {"verdict": "bold", "warning": "reverse bold"}
 
 
 def print_calculation(page: Page, calculation: Calculation) -> None:

@@ -16,7 +16,6 @@ from advisor.present.text.notes import (
     print_referrals,
     print_steps,
     source_line,
-    verdict_style,
 )
 from advisor.present.text.outcomes import print_first, print_no_work, said_words
 from advisor.present.text.page import Page, between
@@ -35,7 +34,8 @@ def print_diagnosis(page: Page, diagnosis: Diagnosis) -> None:
     """The whole diagnosis: the verdict, then every part."""
     _verdict(page, diagnosis)
     for part in PARTS.values():
-        part(page, diagnosis)
+        # What comes first stands beside the verdict already.
+        (_instead_or_correction if part is _work else part)(page, diagnosis)
     print_last_words(page, diagnosis.hazards)
 
 
@@ -45,6 +45,12 @@ def _dangers(page: Page, diagnosis: Diagnosis) -> None:
 
 
 def _work(page: Page, diagnosis: Diagnosis) -> None:
+    """What comes first, then the correction."""
+    print_first(page, diagnosis)
+    _instead_or_correction(page, diagnosis)
+
+
+def _instead_or_correction(page: Page, diagnosis: Diagnosis) -> None:
     """The correction; where nothing is done, what is done instead."""
     if diagnosis.outcome in ("stop", "find_out"):
         print_no_work(page, diagnosis)
@@ -70,7 +76,7 @@ def _verdict(page: Page, diagnosis: Diagnosis) -> None:
         page.say(line, style="bold")
     finding_out = diagnosis.outcome == "find_out"
     now = "Nothing yet; find out first" if finding_out else diagnosis.remedy.title
-    page.say(f"NOW    {now}", style=verdict_style(diagnosis))
+    page.say(f"NOW    {now}", style="reverse bold")
     print_first(page, diagnosis)
     page.gap()
     said = said_words(diagnosis.lifts[0]) if diagnosis.outcome == "stop" and diagnosis.lifts else ""

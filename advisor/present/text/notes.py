@@ -25,7 +25,7 @@ LAST_WORDS = (
     "This is advice from rules. Local law, a licensed professional and what you see in front of you come first."
 )
 _SEVERITY_WORDS = {"deadly": "CAN KILL", "grave": "CAN MAIM OR POISON", "moderate": "CAN HURT"}
-_SEVERITY_STYLES = {"deadly": "bold red", "grave": "bold yellow", "moderate": "bold"}
+_SEVERITY_STYLES = {"deadly": "reverse bold", "grave": "bold", "moderate": ""}
 _SAYS = {"require": "requires it", "rule_out": "rules it out", "for": "for", "against": "against"}
 
 
@@ -110,7 +110,7 @@ def print_argument(page: Page, argument: ArgumentNote) -> None:
     says = _SAYS[argument.says] + (", " + argument.strength.replace("_", " ") if argument.strength else "")
     truth = {"holds": "", "open": " (not known)", "fails": " (does not apply)"}[argument.truth]
     page.say(f"{says}{truth}: {argument.reason}", indent=4, mark="- ")
-    page.say(source_line(argument.sources), indent=6, style="dim")
+    page.say(source_line(argument.sources), indent=6)
     if page.explain:
         page.say(f"When: {argument.condition}", indent=6)
         for test in argument.tests:
@@ -147,11 +147,6 @@ def print_last_words(page: Page, hazards: Sequence[HazardNote]) -> None:
     if deadly:
         page.say("Can kill here: " + "; ".join(deadly) + ".")
     page.say(LAST_WORDS)
-
-
-def verdict_style(document: Advice | Diagnosis) -> str:
-    """The style of the verdict: in red where nothing may be lit."""
-    return "bold red" if document.outcome in ("stop", "find_out") else "bold green"
 
 
 def print_referrals(page: Page, referrals: Sequence[ReferralNote]) -> None:

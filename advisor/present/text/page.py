@@ -47,20 +47,25 @@ class StyledLine(Protocol):
         """How rich shows it."""
 
 
+_LONGEST = 76
+
+
 class Page:
     """Prints folded text with indents to one console.
 
     Attributes:
         console: What it is printed on.
         explain: Whether every argument, figure and source is shown in full.
-        width: Width of a paragraph in letters.
+        columns: Width of the screen in letters; the last column stays free.
+        width: Width of a paragraph in letters; longer lines are hard to read.
         coloured: Whether styles are shown.
     """
 
     def __init__(self, console: Screen, *, explain: bool = False) -> None:
         self.console = console
         self.explain = explain
-        self.width = max(24, console.width - 1)
+        self.columns = max(24, console.width - 1)
+        self.width = min(self.columns, _LONGEST)
         self.coloured = console.is_terminal and not console.no_color
 
     def _write(self, line: str, style: str) -> None:
@@ -77,7 +82,7 @@ class Page:
         self._write("", "")
         for line in textwrap.wrap(tame(text).upper(), self.console.width):
             self._write(line, "bold")
-        self._write("-" * min(len(text), self.console.width), "dim")
+        self._write("-" * min(len(text), self.console.width), "")
 
     def say(self, text: str, indent: int = 0, mark: str = "", style: str = "") -> None:
         """One paragraph; ``mark`` stands before its first line and the rest hangs under the text."""

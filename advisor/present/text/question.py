@@ -38,8 +38,8 @@ def print_question(
     console.print()
     _print_pictures(console, rule_base, fact)
     console.print(
-        Text(f"{number}. {group}" if number > 0 else group, style="dim"),
-        Text(_standing(conclusions, question), style="dim"),
+        Text(f"{number}. {group}" if number > 0 else group),
+        Text(_standing(conclusions, question)),
         sep="   ",
     )
     console.print(Text(fact.entry.ask, style="bold"))
@@ -47,7 +47,7 @@ def print_question(
     _print_choices(console, fact)
     if present is not None:
         console.print(Padding(Text(f"Your answer is: {present}   (Enter keeps it)", style="bold"), (0, 0, 0, 2)))
-    console.print(Text(_KEYS_WITH_END if conclusions.several else _KEYS, style="dim"))
+    console.print(Text(_KEYS_WITH_END if conclusions.several else _KEYS))
 
 
 def print_together(console: Console, conclusions: Conclusions, facts: Sequence[Fact], number: int) -> None:
@@ -64,14 +64,14 @@ def print_together(console: Console, conclusions: Conclusions, facts: Sequence[F
     assert look is not None
     group = rule_base.groups[facts[0].entry.group]
     console.print()
-    console.print(Text(f"{number}. {group}" if number > 0 else group, style="dim"))
+    console.print(Text(f"{number}. {group}" if number > 0 else group))
     console.print(Text(f"{look.entry.title}: what does it give?", style="bold"))
     console.print(Padding(Text(f"Find out: {look.entry.do}"), (0, 0, 0, 2)))
     width = max(len(fact.label) for fact in facts)
     for place, fact in enumerate(facts, 1):
         console.print(Text(f"  {place}  {fact.label:<{width}}  {choices_in_line(fact)}"))
     console.print(Text("Type all figures in one go, or one line at a time."))
-    console.print(Text(_KEYS_WITH_END if conclusions.several else _KEYS, style="dim"))
+    console.print(Text(_KEYS_WITH_END if conclusions.several else _KEYS))
 
 
 def print_fact(console: Console, rule_base: RuleBase, fact: Fact, keys: str) -> None:
@@ -81,7 +81,7 @@ def print_fact(console: Console, rule_base: RuleBase, fact: Fact, keys: str) -> 
     console.print(Text(fact.entry.ask, style="bold"))
     console.print(Padding(Text(f"Find out: {fact.entry.find_out}"), (0, 0, 0, 2)))
     _print_choices(console, fact)
-    console.print(Text(keys, style="dim"))
+    console.print(Text(keys))
 
 
 def _standing(conclusions: Conclusions, question: Question) -> str:

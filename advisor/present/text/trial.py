@@ -60,7 +60,7 @@ def print_case(page: Page, name: str, differing: Iterable[TriedCase]) -> None:
 def _print_head(page: Page, case: TriedCase) -> None:
     page.say(f"{case.case} ({case.consultation})", style="bold")
     if case.broken:
-        page.say(f"BREAKS what the case expects: {', '.join(case.broken)}", indent=2, style="bold red")
+        page.say(f"BREAKS what the case expects: {', '.join(case.broken)}", indent=2, style="reverse bold")
     if case.refused is not None:
         page.say(f"cannot be decided: {case.refused}", indent=2)
     elif case.status_before != case.status_after:

@@ -131,7 +131,7 @@ class Consulting(ABC, Generic[D]):
         elif options.whole or options.explain:
             self.whole(page, document)
         else:
-            width = min(page.width, WIDTH)
+            width = min(page.columns, WIDTH)
             page.lines(self.first_screen(document, width, folded(self.ending(document), width, style="bold")))
 
     def offers_next(self, document: D) -> bool:  # noqa: ARG002 - for those that lead to another

@@ -236,6 +236,6 @@ def _route_again(rule_base: RuleBase, answers: Answers, diagnosis: Diagnosis) ->
         return LEFT
     advice = build_advice(consultation.conclusions, before.title, experience=shop_experience())
     page = Page(page_screen())
-    page.lines(route_screen(advice, min(page.width, WIDTH), folded(rest_line(ADVICE_PARTS), WIDTH)))
+    page.lines(route_screen(advice, min(page.columns, WIDTH), folded(rest_line(ADVICE_PARTS), WIDTH)))
     print_next_batch(Page(screen()), diagnosis)
     return status_of(advice)

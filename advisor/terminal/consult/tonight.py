@@ -85,7 +85,7 @@ class _Tonight:
     def _show(self) -> None:
         print_tonight(self.page, self.facts)
         self.page.say("Type the numbers of all lines in one go, or one line at a time.")
-        self.page.say("? = how to find out   u = not known   q = leave", style="dim")
+        self.page.say("? = how to find out   u = not known   q = leave")
 
     def _ask_all(self) -> None:
         while left := [fact for fact in self.facts if fact.name not in self.answers]:

@@ -72,7 +72,7 @@ class Work:
         self.console = screen()
         self.page = Page(self.console)
         height = self.console.height if self.console.is_terminal else 24
-        self.screens = phase_screens(advice, min(self.page.width, WIDTH), height - _LINES_FOR_KEYS)
+        self.screens = phase_screens(advice, min(self.page.columns, WIDTH), height - _LINES_FOR_KEYS)
         self.begun = datetime.now().astimezone()
 
     @property
@@ -135,7 +135,7 @@ class Work:
         self._keys()
 
     def _keys(self) -> None:
-        self.page.lines(folded(KEYS, min(self.page.width, WIDTH), style="bold"))
+        self.page.lines(folded(KEYS, min(self.page.columns, WIDTH), style="bold"))
 
     def _done(self, place: int) -> None:
         """Keep that a screen is done."""

@@ -130,7 +130,7 @@ class _Asking:
             self.page.say(line, indent=2)
         if asked.name in self.recorded:
             self.page.say(f"Now recorded: {value_words(self.recorded[asked.name])}. Enter keeps it.", indent=2)
-        self.page.console.print(Text(_KEYS, style="dim"))
+        self.page.console.print(Text(_KEYS))
 
     def _take(self, name: str, typed: str) -> bool:
         """Record an answer; says so, and returns whether it was taken."""

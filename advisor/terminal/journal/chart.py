@@ -75,7 +75,7 @@ def _print_signals(page: Page, chart: Chart) -> None:
         page.say(
             f"Beyond a limit (X): batch {', '.join(beyond)}. Chance alone seldom does that."
             " Look for the cause before the next batch: scale, assay, slag, spills, theft.",
-            style="bold red",
+            style="reverse bold",
         )
     if runs:
         page.say(f"Eight or more in a row on one side of the mean (r): batch {', '.join(runs)}. Something shifted.")

@@ -26,7 +26,7 @@ _SAFE_PLACE = "Keep it on another disk or stick than the journal."
 def open_journal(named: Path | None) -> Journal:
     """The journal to use; its place is always shown."""
     path = journal_file(named)
-    notices().print(Text(tame(f"Journal: {path}"), style="dim"), soft_wrap=True)
+    notices().print(Text(tame(f"Journal: {path}")), soft_wrap=True)
     return Journal(path)
 
 

@@ -214,7 +214,7 @@ def print_balance(document: OneBalance) -> None:
     mark = f"{'not accounted for':<{width}} {f'{gone.likely:.3f} g':>11}   "
     page.say(f"{between(gone.low, gone.high)} g by the errors", indent=2, mark=mark)
     page.gap()
-    page.say(document.says, style="bold red" if document.signal else "bold")
+    page.say(document.says, style="reverse bold" if document.signal else "bold")
     for note in document.notes:
         page.say(note, mark="- ")
     page.say(f"Source: {document.source}", mark="- ")

@@ -30,11 +30,11 @@ def show_drill(console: Console, training: TrainingRules, drill: Drill, heading:
     """One drill: what is told, the picture, the question and the answers offered."""
     page = Page(console)
     page.gap()
-    page.say(f"{heading}: {training.syllabus.kinds[drill.kind].title}", style="dim")
+    page.say(f"{heading}: {training.syllabus.kinds[drill.kind].title}")
     for line in drill.told:
         page.say(f"{line.label}: {line.value}", indent=2)
     if drill.rest:
-        page.say(_rest_words(drill), indent=2, style="dim")
+        page.say(_rest_words(drill), indent=2)
     for name in drill.pictures:
         _picture(page, training.pieces.drawings[name])
     page.gap()
@@ -63,12 +63,12 @@ def show_question(console: Console, drill: Drill) -> None:
 
 def show_pause(console: Console) -> None:
     """The learner reads the mark before the next drill comes."""
-    Page(console).say("Enter = next drill  q=leave", style="dim")
+    Page(console).say("Enter = next drill  q=leave")
 
 
 def show_keys(console: Console) -> None:
     """What else can be typed."""
-    Page(console).say(KEYS, style="dim")
+    Page(console).say(KEYS)
 
 
 def _picture(page: Page, drawing: Drawing) -> None:
@@ -103,7 +103,7 @@ def show_help(console: Console, drill: Drill) -> None:
 def show_marked(console: Console, marked: Marked) -> None:
     """What an answer was worth, what is right, and why."""
     page = Page(console)
-    page.say(_MARKS[marked.mark], style="bold red" if marked.mark == "unsafe" else "bold")
+    page.say(_MARKS[marked.mark], style="reverse bold" if marked.mark == "unsafe" else "bold")
     show_answer(console, marked)
 
 
@@ -121,7 +121,7 @@ def _reasons(page: Page, mark: str, reasons: Sequence[Reason]) -> None:
     for reason in reasons:
         page.say(reason.text, indent=2, mark=mark)
         if reason.sources:
-            page.say(source_line(reason.sources), indent=2 + len(mark), style="dim")
+            page.say(source_line(reason.sources), indent=2 + len(mark))
 
 
 def show_report(console: Console, report: TrainingReport) -> None:
