@@ -24,6 +24,9 @@ class PlannedWeight:
 
     title: str
     mass_g: Span
+    by_rules_g: Annotated[
+        Span | None, Field(description="What the rules alone plan, where the shop's batches changed it.")
+    ] = None
 
 
 @part
@@ -70,7 +73,11 @@ def plan_note(advice: Advice, answers: Mapping[str, Any] | None) -> PlanNote:
         outcome=advice.outcome,
         answers=None if answers is None else dict(answers),
         weights={
-            name: PlannedWeight(title=one.title, mass_g=Span(low=one.low_g, likely=one.likely_g, high=one.high_g))
+            name: PlannedWeight(
+                title=one.title,
+                mass_g=Span(low=one.low_g, likely=one.likely_g, high=one.high_g),
+                by_rules_g=None if one.learned is None else one.learned.by_rules_g,
+            )
             for name, one in advice.amounts.items()
         },
         dry_mass_g=_quantity(advice, "dry_mass"),

@@ -53,6 +53,9 @@ RESULTS: dict[str, ResultKind] = {
         "gold in it by assay", "%", "feed_gold=4.8 to 5.2 %", "From an assay; leave it out if none."
     ),
     "button": ResultKind("metal button", "g", "button=31.2g", "Knock off the slag, brush, weigh."),
+    "rod_left": ResultKind(
+        "what is left of the iron rod", "g", "rod_left=41g", "Knock off slag and metal, weigh it. 0 if it is eaten up."
+    ),
     "slag": ResultKind("slag", "g", "slag=320g", "Weigh all of it when cold."),
     "matte": ResultKind(
         "matte", "g", "matte=12g", "The brittle, dark layer between slag and button. 0 if there is none."

@@ -11,7 +11,7 @@ from advisor.advice.documents.advice import Advice
 from advisor.advice.experience import Evidence, Experience, Way
 from advisor.document import read_plain
 from advisor.errors import InputError
-from advisor.journal import Batch, Contents, Journal
+from advisor.journal import Batch, Contents, Draft, Journal
 from advisor.journal.accounts import account_of, accounts
 from advisor.journal.balance_document import balance_of_all, balance_of_one
 from advisor.journal.gathering import experience
@@ -147,15 +147,15 @@ def test_an_amended_bead_is_the_one_that_counts(journal: Journal, advice: Advice
 
 def test_the_next_plan_shows_the_shops_own_range_beside_that_of_the_rules(shipped: RuleBase, advice: Advice) -> None:
     own = Experience({WAY: Evidence(ratios=(0.90, 0.92, 0.94))})
-    learnt = build_advice(conclusions_of(shipped), experience=own)
-    (bead,) = [note for note in learnt.expectations if note.shop is not None]
+    next_plan = build_advice(conclusions_of(shipped), experience=own)
+    (bead,) = [note for note in next_plan.expectations if note.shop is not None]
     assert bead.id == "bead-from-smelt"
     assert bead.mass_g is not None
     assert bead.shop is not None
     assert bead.mass_g == next(e.mass_g for e in advice.expectations if e.id == "bead-from-smelt")
     assert bead.shop.mass_g.likely == pytest.approx(0.92 * bead.mass_g.likely, rel=1e-3)
     assert bead.shop.batches == 3
-    assert plan_note(learnt, None) == plan_note(advice, None), "the journal compares with the rules alone"
+    assert plan_note(next_plan, None) == plan_note(advice, None), "the journal compares with the rules alone"
 
 
 def test_without_enough_batches_the_plan_is_the_same(shipped: RuleBase, advice: Advice) -> None:
@@ -164,20 +164,82 @@ def test_without_enough_batches_the_plan_is_the_same(shipped: RuleBase, advice: 
 
 
 def test_clean_beads_with_bismuth_set_the_shops_ratio(journal: Journal, shipped: RuleBase) -> None:
-    plan = advice_of(shipped, reagents=["borax_anhydrous", "soda_ash", "silica", "bismuth", "iron", "flour"])
+    plan = advice_of(shipped, reagents=BISMUTH)
     assert plan.collector == "bismuth"
     for bismuth in (8, 9, 10):
         opened(journal, plan, "bead=4g", f"weighed.bismuth={bismuth}g", "outcome=clean")
     opened(journal, plan, "bead=4g", "weighed.bismuth=2g", "outcome=again")
     (evidence,) = experience(journal).ways.values()
     assert evidence.bismuth_ratios == (2.0, 2.25, 2.5)
-    learnt = build_advice(
-        conclusions_of(shipped, reagents=["borax_anhydrous", "soda_ash", "silica", "bismuth", "iron", "flour"]),
-        experience=experience(journal),
-    )
-    assert learnt.computed is not None
-    titles = [figure.title for group in learnt.computed.groups for figure in group.figures]
-    assert "bismuth, by the shop's own results" in titles
+    amount = learnt(shipped, journal).amounts["bismuth"]
+    assert (amount.low_g, amount.likely_g, amount.high_g) == (8, 9, 10)
+    assert amount.learned is not None
+    assert amount.learned.source == "batches 1, 2 and 3"
+    assert amount.learned.by_rules_g.likely == plan.amounts["bismuth"].likely_g
+    assert plan_note(learnt(shipped, journal), None).weights["bismuth"].by_rules_g == amount.learned.by_rules_g
+
+
+BISMUTH = ["borax_anhydrous", "soda_ash", "silica", "bismuth", "iron", "flour"]
+
+
+def learnt(shipped: RuleBase, journal: Journal, mass: str = "100 g") -> Advice:
+    """The next plan with bismuth, by what the journal holds."""
+    conclusions = conclusions_of(shipped, reagents=BISMUTH, batch_mass=mass)
+    return build_advice(conclusions, experience=experience(journal), look_for_changes=False)
+
+
+def diagnosed(journal: Journal, batch: Batch, **changed: object) -> None:
+    """Record a diagnosis that asks for a quarter more bismuth next time, with some of that line changed."""
+    factor = {"low": 1.1, "likely": 1.25, "high": 1.5}
+    line = {"kind": "amount", "id": "bismuth", "factor": factor, "only_if": None, "because": "Too little", **changed}
+    document = {"document": "diagnosis", "version": 1, "next_batch": [line]}
+    journal.add(batch, "Ana", [Draft("diagnosis", "diagnosis", "Too little", document=document)])
+
+
+def test_a_diagnosis_changes_what_the_next_plan_weighs_out_whatever_its_mass(
+    journal: Journal, shipped: RuleBase
+) -> None:
+    plan = advice_of(shipped, reagents=BISMUTH)
+    by_rules = plan.amounts["bismuth"].likely_g
+    batch = opened(journal, plan, f"weighed.bismuth={by_rules * 0.8}g", "bead=4g", "outcome=again")
+    assert learnt(shipped, journal).amounts["bismuth"].learned is None
+    diagnosed(journal, batch, only_if="the collector was bismuth")
+    assert learnt(shipped, journal).amounts["bismuth"].learned is None, "what hangs on something open changes nothing"
+    diagnosed(journal, batch)
+    # A quarter more than what lay in the pot, which was a fifth less than the rules plan.
+    for mass, times in (("100 g", 1), ("200 g", 2)):
+        advice = learnt(shipped, journal, mass)
+        amount = advice.amounts["bismuth"]
+        assert amount.learned is not None
+        assert (amount.learned.source, amount.likely_g) == ("batch 1", round(times * by_rules))
+        assert amount.high_g < 2 * amount.low_g, "one batch that was nearly right leaves less open than the rules"
+        assert any(f"{amount.likely_g:g} g" in step.do for step in advice.steps if "bismuth" in step.uses)
+
+
+def test_clean_batches_after_a_diagnosis_take_its_place_from_three_on(journal: Journal, shipped: RuleBase) -> None:
+    plan = advice_of(shipped, reagents=BISMUTH)
+    opened(journal, plan, "weighed.bismuth=5g", "bead=4g", "outcome=clean")
+    diagnosed(journal, opened(journal, plan, "weighed.bismuth=20g"))
+    for grams in (26, 30):
+        opened(journal, learnt(shipped, journal), f"weighed.bismuth={grams}g", "bead=4g", "outcome=clean")
+        amount = learnt(shipped, journal).amounts["bismuth"]
+        assert (amount.learned and amount.learned.source, amount.likely_g) == ("batch 2", 25)
+    opened(journal, learnt(shipped, journal), "weighed.bismuth=28g", "bead=4g", "outcome=clean")
+    amount = learnt(shipped, journal).amounts["bismuth"]
+    assert amount.learned is not None
+    assert amount.learned.source == "batches 3, 4 and 5"
+    assert (amount.low_g, amount.likely_g, amount.high_g) == (26, 28, 30)
+
+
+def test_what_the_rod_lost_is_the_least_iron_of_the_next_plan(journal: Journal, shipped: RuleBase) -> None:
+    plan = advice_of(shipped, reagents=BISMUTH)
+    for left in (4, 8, 6):
+        words = ("weighed.iron=24g", f"rod_left={left}g", "weighed.soda_ash=190g", "bead=4g", "outcome=clean")
+        opened(journal, plan, *words)
+    advice = learnt(shipped, journal)
+    iron, soda = advice.amounts["iron"], advice.amounts["soda_ash"]
+    assert (iron.low_g, iron.likely_g) == (20, 24)
+    assert soda.likely_g == 190
 
 
 @pytest.mark.parametrize("name", RESULTS)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from advisor.advice.experience import Evidence, Experience, shop_ratio
+from advisor.advice.experience import Evidence, Experience, learned
 from advisor.advice.plan.charge import ChargeOfBatch, charge_of, weights_to_take
 from advisor.advice.plan.weighing import Weigher, total
 from advisor.engine import Conclusions
@@ -104,7 +104,8 @@ def evidence_for(conclusions: Conclusions, experience: Experience | None) -> Evi
 
 def work_out(conclusions: Conclusions, tables: Tables, experience: Experience | None = None) -> PlannedBatch:
     """Work out a batch; what cannot be computed is left out with its reason, and the rule of thumb stands."""
-    by_thumb = Weigher(conclusions)
+    taught = learned(evidence_for(conclusions, experience))
+    by_thumb = Weigher(conclusions, learned=taught)
     charge = roast = roast_refused = cupellation = None
     no_charge = no_roast = no_cupellation = None
     try:
@@ -118,7 +119,7 @@ def work_out(conclusions: Conclusions, tables: Tables, experience: Experience | 
     except InputError as problem:
         no_roast = str(problem)
     try:
-        cupellation = _cupellation_of(by_thumb, tables, charge, shop_ratio(evidence_for(conclusions, experience)))
+        cupellation = _cupellation_of(by_thumb, tables, charge)
     except InputError as problem:
         no_cupellation = str(problem)
     weigher = Weigher(
@@ -126,6 +127,7 @@ def work_out(conclusions: Conclusions, tables: Tables, experience: Experience | 
         assumed=by_thumb.assumed,
         computed={} if charge is None else weights_to_take(charge, by_thumb, tables),
         figures=_figures(charge, cupellation),
+        learned=taught,
     )
     return PlannedBatch(
         by_thumb,
@@ -150,9 +152,7 @@ def _figures(charge: ChargeOfBatch | None, cupellation: CupellationPlan | None) 
     return found
 
 
-def _cupellation_of(
-    weigher: Weigher, tables: Tables, charge: ChargeOfBatch | None, ratio: Range | None
-) -> CupellationPlan | None:
+def _cupellation_of(weigher: Weigher, tables: Tables, charge: ChargeOfBatch | None) -> CupellationPlan | None:
     """The cupellation of this batch; None for routes without a cupel.
 
     Raises:
@@ -166,6 +166,8 @@ def _cupellation_of(
     if gold.likely <= 0:
         return None
     there = weigher["pouch_collector"]
+    if collector in weigher.learned:
+        there = there * weigher.learned[collector].factor
     base: dict[str, Range] = {}
     if charge is not None:
         there = there + charge.outcome("collector_metal_g")
@@ -184,7 +186,6 @@ def _cupellation_of(
         collector=collector,
         cupel=CupelAtHand(material, body or None, hollow or None),
         tables=tables.once(cupellation_tables),
-        shop_ratio=ratio,
         as_it_is=True,
     )
 

@@ -7,14 +7,17 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from advisor.advice.batches.batch_file import BatchFile
+from advisor.advice.batches.batch_file import BatchFile, Taught
 from advisor.advice.build_advice import build_advice
 from advisor.advice.build_diagnosis import build_diagnosis, causes_taken
 from advisor.advice.documents.diagnosis import Diagnosis
-from advisor.advice.next_batch import Plan, answers_now, planned_answers, room_answers, without_tonight
+from advisor.advice.experience import Experience
+from advisor.advice.next_batch import Plan, answers_now, planned_answers, room_answers, taught_by, without_tonight
+from advisor.advice.plan.planned_batch import work_out
 from advisor.engine import Answers, Conclusions
 from advisor.errors import InputError
 from advisor.frozen import frozen
+from advisor.metallurgy.common.tables import Tables
 from advisor.present.text.diagnosis import print_diagnosis, print_next_batch
 from advisor.present.text.page import Page
 from advisor.rulebase.model import RuleBase
@@ -156,9 +159,17 @@ class DiagnoseConsulting(Consulting[Diagnosis]):
                 rule_base = plan.rule_base if plan else rule_base_for(self.options.rules)
                 known = _known_now(consultation.conclusions, plan, rule_base)
                 answers = known if document.wrong_route else room_answers(known, rule_base)
-                return _route_again(rule_base, answers, document)
+                return _route_again(rule_base, answers, document, self._learned(document))
             else:
                 return status_of(document)
+
+    def _learned(self, diagnosis: Diagnosis) -> Taught:
+        """The weights that this diagnosis changes, for the way in which its batch was worked."""
+        if self.planned is None:
+            return {}
+        batch = self.recorded.batch if self.recorded is not None else None
+        source = f"batch {batch.number}" if batch is not None else diagnosis.title or "the batch before"
+        return taught_by(diagnosis, self.planned, source)
 
 
 def plan_beside(observations: Path, plan: Path | None) -> Path | None:
@@ -175,7 +186,11 @@ def _plan(path: Path, rules: Sequence[Path] | None) -> Plan:
     rule_base = rule_base_for(rules)
     batch = given(path, rule_base)
     conclusions = concluded(rule_base, batch)
-    return Plan(conclusions, build_advice(conclusions, batch.title))
+    lay_g = {}
+    if batch.learned:
+        worked = work_out(conclusions, Tables(rule_base), Experience().with_lessons(batch.learned))
+        lay_g = {name: worked.weigher[name].likely for name in rule_base.materials}
+    return Plan(conclusions, build_advice(conclusions, batch.title), lay_g)
 
 
 def _offered(last: Path, *, to_standard_error: bool) -> Path | None:
@@ -210,17 +225,17 @@ def _known_now(conclusions: Conclusions, plan: Plan | None, rule_base: RuleBase)
     return without_tonight(answers, rule_base)
 
 
-def _route_again(rule_base: RuleBase, answers: Answers, diagnosis: Diagnosis) -> int:
+def _route_again(rule_base: RuleBase, answers: Answers, diagnosis: Diagnosis, learned: Taught) -> int:
     # Most diagnoses end before a route.
     from advisor.present.text.advice import print_advice
 
     title = f"next after {diagnosis.title}" if diagnosis.title else "next batch"
-    before = BatchFile(title, answers, carried=len(answers))
+    before = BatchFile(title, answers, carried=len(answers), learned=learned)
     try:
         consultation = asked(ROUTE, rule_base, before, Options())
     except LeftError:
         return LEFT
-    advice = build_advice(consultation.conclusions, before.title, experience=shop_experience())
+    advice = build_advice(consultation.conclusions, before.title, experience=shop_experience(before))
     print_advice(Page(page_screen()), advice)
     print_next_batch(Page(screen()), diagnosis)
     return status_of(advice)

@@ -14,7 +14,9 @@ from advisor.document import plain
 from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.journal import Batch, Draft, Journal
+from advisor.journal.gathering import weighed_or_planned_g
 from advisor.journal.plans import plan_of
+from advisor.journal.rows import standing
 from advisor.rulebase.reading.yaml_reader import Document
 from advisor.terminal.journal.commands import batch_named, who_writes
 from advisor.terminal.journal.files import open_journal
@@ -50,14 +52,16 @@ def recorded_batch(wanted: str, named: Path | None, rules: Sequence[Path] | None
     """
     journal = open_journal(named)
     batch = batch_named(journal, wanted)
-    note = plan_of(journal.entries_of(batch))
+    entries = journal.entries_of(batch)
+    note = plan_of(entries)
     if note is None or note.answers is None:
         return Recorded(journal, batch, None)
     rule_base = rule_base_for(rules)
     name = f"batch {batch.number} of the journal"
     planned = batch_of(Document(name, {"answers": dict(note.answers)}, {}), rule_base)
     conclusions = concluded(rule_base, planned)
-    return Recorded(journal, batch, Plan(conclusions, build_advice(conclusions, batch.name)))
+    lay_g = weighed_or_planned_g(note, standing(entries))
+    return Recorded(journal, batch, Plan(conclusions, build_advice(conclusions, batch.name), lay_g))
 
 
 def record(recorded: Recorded, diagnosis: Diagnosis, by: str | None) -> None:

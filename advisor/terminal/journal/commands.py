@@ -12,7 +12,7 @@ from typing import Any
 from advisor.advice.batches.answers import written_answer
 from advisor.advice.batches.batch_file import BatchFile, read_batch
 from advisor.advice.documents.advice import Advice
-from advisor.document import read_json
+from advisor.document import plain, read_json
 from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.journal import Batch, Contents, Draft, Entry, Journal
@@ -82,12 +82,12 @@ def start_batch(source: PlanSource, name: str | None, writing: Writing) -> int:
     advice, written = source.read()
     journal, who = writing.opened()
     drafts = plan_drafts(advice, written)
-    if name is None:
-        _refuse_again(journal, drafts[0])
     fresh = not journal.exists()
     called = plain_text(name or advice.title or f"Batch of {journal.now().astimezone():%Y-%m-%d %H:%M}")
     if not called:
         raise InputError("the name of the batch is empty; give one with --name")
+    if name is None:
+        _refuse_again(journal, drafts[0], advice.title)
     batch, entries = journal.start(called, who, drafts)
     view.print_started(batch, plan_of(entries), fresh)
     return ADVICE
@@ -241,14 +241,15 @@ def _saved_plan(path: Path) -> Advice:
         raise InputError(f"{path} is not advice saved by this program; make one with  advisor route --json") from None
 
 
-def _refuse_again(journal: Journal, plan: Draft) -> None:
-    """The same answers twice are more often a slip than two batches."""
+def _refuse_again(journal: Journal, plan: Draft, title: str | None) -> None:
+    """The same answers and weights twice, under the same name, are more often a slip than two batches."""
     if plan.document is None or plan.document.get("answers") is None or not journal.exists():
         return
-    contents = journal.look()
+    contents, weights = journal.look(), plan.document["weights"]
     for batch in contents.batches:
         there = plan_of(contents.of(batch))
-        if there is not None and there.answers == plan.document["answers"]:
+        same = there is not None and there.answers == plan.document["answers"] and plain(there)["weights"] == weights
+        if same and title in (None, batch.name):
             raise InputError(
                 f"batch {batch.number} ({batch.name}) was opened with these very answers; add to it, or open another"
                 " with  --name NAME"
