@@ -83,7 +83,8 @@ def plan_lines(conclusions: Conclusions, causes: Iterable[Cause], plan: Plan | N
         for change in cause.next_batch:
             if change.condition is None or conclusions.truth(change.condition) != FAILS:
                 line = _line(conclusions, cause, change, plan)
-                if line.factor is not None and any(one.id == line.id and one.factor and not one.only_if for one in lines):
+                given = any(one.id == line.id and one.factor and not one.only_if for one in lines)
+                if line.factor is not None and given:
                     line = replace(line, was=None, becomes=None, was_g=None, becomes_g=None, factor=None)
                 lines.append(line)
     return tuple(lines)
