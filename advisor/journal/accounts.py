@@ -143,11 +143,12 @@ def _feed(number: int, plan: PlanNote | None, values: dict[str, Entry], step: fl
             f" add the assay:  advisor journal add {number} feed_gold=5%"
         )
     gold = range_of(plan.gold_g)
+    planned_g = plan.dry_mass_g.likely if plan.dry_mass_g is not None and plan.dry_mass_g.likely > 0 else mass.likely
     deviation = (gold.high - gold.low) / 4
     if plan.bead_g is not None and plan.bead_g.likely > 0:
         deviation = max(deviation, gold.likely * (plan.bead_g.high - plan.bead_g.low) / plan.bead_g.likely / 4)
-    # The deviation is that of the gold and holds the mass already.
-    share, spread = min(1.0, gold.likely / mass.likely), min(1.0, deviation / mass.likely)
+    # The share is the one that was answered: other feed brings other gold.
+    share, spread = min(1.0, gold.likely / planned_g), min(1.0, deviation / planned_g)
     return Holding("feed", mass.likely, step, share, spread), True
 
 

@@ -118,10 +118,58 @@ def test_the_chart_has_limits_from_five_batches_and_names_what_is_left_out(journ
     chart = balance_of_all(accounts(contents))
     assert chart.low is not None
     assert chart.high is not None
-    assert [point.batch for point in chart.points] == [1, 2, 3, 4, 7, 8, 9, 10, 11]
-    assert [point.batch for point in chart.points if point.beyond] == [11]
-    assert chart.left_out[0] == "batch 5 ended as spoilt"
-    assert "batch 6 has no bead" in chart.left_out[1]
+    assert [point.batch for point in chart.points] == [1, 2, 3, 4, 5, 7, 8, 9, 10, 11]
+    assert [point.batch for point in chart.points if point.beyond] == [5, 11]
+    assert [point.batch for point in chart.points if not point.in_limits] == [5, 11]
+    assert chart.not_in_limits[0] == "batch 5: ended as spoilt"
+    (without,) = chart.left_out
+    assert "batch 6 has no bead" in without
+    assert "Batches 5 and 11: beyond a limit" in chart.verdict
+
+
+@pytest.mark.parametrize("outcome", ["clean", "again", "spoilt", "stopped", "sent_out"])
+def test_a_lost_quarter_is_told_and_counted_whatever_the_batch_is_called(
+    journal: Journal, advice: Advice, outcome: str
+) -> None:
+    shop(journal, advice, [4.6, 4.7, 4.5, 4.6, 4.65, 4.7, 4.6, 4.5])
+    calm = balance_of_all(accounts(journal.look()))
+    assert "No signal in 8 batches" in calm.verdict
+    opened(journal, advice, "bead=3.5g", f"outcome={outcome}")
+    chart = balance_of_all(accounts(journal.look()))
+    assert [point.batch for point in chart.points if point.beyond] == [9]
+    assert "No signal" not in chart.verdict
+    assert "Batch 9: beyond a limit" in chart.verdict
+    assert (chart.low, chart.mean, chart.high) == (calm.low, calm.mean, calm.high), "it cannot widen the limits"
+    assert chart.together_g is not None
+    whole = sum(account.balance.unaccounted.amount.likely for account in accounts(journal.look()) if account.balance)
+    assert chart.together_g.likely == pytest.approx(whole)
+    assert "of this batch" not in str(chart.together)
+
+
+def test_each_point_carries_the_signal_of_its_own_balance(journal: Journal) -> None:
+    words = ("feed=500g", "feed_gold=1.9 to 2.1 %", "fineness=940 to 960 permille", "outcome=clean")
+    for bead in ("10.4g", "9.9g", "10.5g"):
+        opened(journal, None, f"bead={bead}", *words)
+    chart = balance_of_all(accounts(journal.look()))
+    assert [(point.signal, point.beyond) for point in chart.points] == [(False, False), (True, False), (False, False)]
+    assert "Batch 2: the difference is more than scale and assays explain" in chart.verdict
+    assert "Fewer than 8 undisturbed batches cannot tell that all is well." in chart.verdict
+
+
+def test_fewer_than_eight_batches_never_say_that_there_is_no_signal(journal: Journal, advice: Advice) -> None:
+    for bead in (4.6, 4.7, 4.5, 4.6, 4.65, 4.7, 4.6):
+        contents = shop(journal, advice, [bead])
+        assert "No signal" not in balance_of_all(accounts(contents)).verdict
+
+
+def test_other_feed_than_planned_brings_other_gold_and_no_grade_is_invented(journal: Journal, advice: Advice) -> None:
+    # 100 g at 5 % by eye were planned; 200 g went in.
+    fed = ((100, 4.6), (200, 9.2))
+    plain, double = (opened(journal, advice, f"feed={feed}g", f"bead={bead}g") for feed, bead in fed)
+    one, other = (balance_of_one(account_of(batch, journal.entries_of(batch))) for batch in (plain, double))
+    assert other.lines[0].gold_g.likely == pytest.approx(2 * one.lines[0].gold_g.likely)
+    assert other.lines[0].how.startswith("200 g x 5 %")
+    assert other.unaccounted_g.likely == pytest.approx(2 * one.unaccounted_g.likely)
 
 
 def test_experience_is_gathered_by_way_and_leaves_out_what_went_wrong(journal: Journal, advice: Advice) -> None:

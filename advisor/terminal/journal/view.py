@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from datetime import datetime
 from typing import Any
 
+from advisor.advice.documents.common import Span
 from advisor.advice.experience import FEWEST, SOURCE, Experience, in_words, ratio_interval, shop_ratio
 from advisor.journal import Batch, Entry
 from advisor.journal.accounts import Account
@@ -16,6 +17,7 @@ from advisor.present.text.page import Page, between
 from advisor.terminal.journal.chart import print_chart
 from advisor.terminal.output import screen
 from advisor.units import Range
+from advisor.units.measures import give_or_take
 
 __all__ = [
     "list_row",
@@ -209,15 +211,18 @@ def print_balance(document: OneBalance) -> None:
     page.say(f"Batch {document.batch}: {document.name}", style="bold")
     width = max(len(title) for title in ("not accounted for", *(line.title for line in document.lines)))
     for line in document.lines:
-        page.say(line.how, indent=2, mark=f"{line.title:<{width}} {f'{line.gold_g.likely:.3f} g':>11}   ")
-    gone = document.unaccounted_g
-    mark = f"{'not accounted for':<{width}} {f'{gone.likely:.3f} g':>11}   "
-    page.say(f"{between(gone.low, gone.high)} g by the errors", indent=2, mark=mark)
+        page.say(line.how, indent=2, mark=f"{line.title:<{width}}  {_known_g(line.gold_g)}   ")
+    page.say("", indent=2, mark=f"{'not accounted for':<{width}}  {_known_g(document.unaccounted_g)}   ")
     page.gap()
     page.say(document.says, style="bold red" if document.signal else "bold")
     for note in document.notes:
         page.say(note, mark="- ")
     page.say(f"Source: {document.source}", mark="- ")
+
+
+def _known_g(gold: Span) -> str:
+    """Gold as far as it is known, with its error, set in a column."""
+    return f"{give_or_take(gold.likely, max(gold.high - gold.likely, gold.likely - gold.low), 'g'):<24}"
 
 
 def print_experience(experience: Experience) -> None:
