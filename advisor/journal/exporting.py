@@ -15,8 +15,8 @@ from advisor.journal import sql
 from advisor.journal.faults import JournalError, file_faults
 from advisor.journal.rows import Batch, Entry, Recorded
 
-VERSION = 1
-"""Of the exported documents."""
+VERSION = 2
+"""Of the exported documents; the first had no ``day``."""
 FILES = ("batches.csv", "entries.csv", "about.csv")
 ABOUT = ("document", "version", "program", "batches", "entries")
 RISKY = ("=", "+", "-", "@", "\t", "\r", "'")
