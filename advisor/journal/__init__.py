@@ -5,11 +5,17 @@ that was acknowledged. Reading never alters it. A chain of checksums tells what 
 (``sealing``). A shop's own results stand beside the plan, as the 90 % prediction
 interval of one more batch (Montgomery and Runger 2003, p. 269), from three batches on; nothing feeds back on
 itself.
+
+Work that goes on notes a weight or a time as it comes, by one call:
+
+    journal.note_at_once(batch, "Ana", read_pair("weighed.litharge=20g"))
+    journal.note_at_once(batch, "Ana", read_pair("time.cupel-open=25min"))
 """
 
 from advisor.journal.faults import JournalError, NoJournalYet
 from advisor.journal.rows import Batch, Contents, Draft, Entry
 from advisor.journal.store import Journal
+from advisor.journal.vocabulary import read_pair
 
 __all__ = [
     "Batch",
@@ -25,6 +31,8 @@ __all__ = [
     "gathering",
     "importing",
     "plans",
+    "plausibility",
+    "read_pair",
     "rows",
     "vocabulary",
 ]

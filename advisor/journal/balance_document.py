@@ -11,6 +11,7 @@ from advisor.advice.documents.common import Span
 from advisor.document import part
 from advisor.errors import InputError
 from advisor.journal.accounts import Account, together
+from advisor.journal.rows import day_of
 from advisor.metallurgy.balance.gold import GoldBalance
 from advisor.units.measures import as_known, format_number
 from advisor.units.statistics import CHART_SOURCE, IndividualsChart, settled_chart
@@ -60,6 +61,7 @@ class Point:
     batch: int
     name: str
     at: str
+    day: Annotated[str, Field(description="The day of the work.")]
     unaccounted_percent: float
     estimated: bool
     beyond: Annotated[bool, Field(description="Whether it lies beyond a limit.")]
@@ -180,6 +182,7 @@ def _point(place: int, account: Account, limits: IndividualsChart | None) -> Poi
         batch=account.batch.number,
         name=account.batch.name,
         at=account.batch.at,
+        day=day_of(account.batch),
         unaccounted_percent=_percent(account),
         estimated=account.estimated,
         beyond=limits is not None and place in limits.beyond,

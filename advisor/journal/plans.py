@@ -16,6 +16,14 @@ from advisor.journal.rows import Draft, Entry, standing
 from advisor.units import MeasureError, Range, parse_measure, unit_named
 
 _LOST_IDS = "gold-left-in-"
+EXPECTED_IDS: Mapping[str, tuple[str, ...]] = {
+    "button": ("lead-button", "bismuth-button", "metal-from-"),
+    "rod_left": ("rod-loss",),
+    "slag": ("slag-",),
+    "matte": ("no-matte-",),
+    "cupel_gain": ("cupel-gain-",),
+}
+"""How the ids of expectations begin that speak of a result."""
 
 
 @part
@@ -55,6 +63,19 @@ class PlanNote:
     bead_g: Annotated[Span | None, Field(description="Beads and bars expected by the rules alone.")]
     expected_g: dict[str, Span]
     scale_step_g: float | None
+
+    def expected_of(self, result: str) -> Span | None:
+        """What the plan expects of a result, all of its kind together; None where it makes none."""
+        if result == "bead":
+            return self.bead_g
+        ids = EXPECTED_IDS.get(result, ())
+        return _sum([mass for name, mass in self.expected_g.items() if name.startswith(ids)]) if ids else None
+
+    def makes(self, result: str) -> bool:
+        """Whether this work gives such a result at all; those that no plan expects come of any work."""
+        if result == "fineness":
+            return self.bead_g is not None
+        return result not in (*EXPECTED_IDS, "bead") or self.expected_of(result) is not None
 
 
 def plan_note(advice: Advice, answers: Mapping[str, Any] | None) -> PlanNote:

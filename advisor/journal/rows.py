@@ -16,14 +16,14 @@ from pydantic import BaseModel, ConfigDict, Field, field_validator, model_valida
 from advisor.frozen import frozen
 from advisor.units import Range
 
-Kind = Literal["plan", "advice", "weighed", "result", "diagnosis", "correction", "note"]
+Kind = Literal["plan", "advice", "weighed", "time", "result", "diagnosis", "correction", "note"]
 State = Literal["given", "not known", "withdrawn"]
 MOST_DOCUMENT = 8_000_000
 """Longest document in bytes; an advice with everything in it has some hundred thousand."""
 _DEEPEST = 60
 _HALVES = re.compile(r"[\ud800-\udfff]")
 _MOST_G, _MOST_NUMBER = 1e6, 10**12
-VALUE_KINDS = ("weighed", "result")
+VALUE_KINDS = ("weighed", "result", "time")
 """Kinds with one standing entry for each name in a batch."""
 
 
@@ -80,7 +80,7 @@ class Entry(_Row):
     low: float | None = None
     likely: float | None = None
     high: float | None = None
-    unit: str | None = Field(default=None, min_length=1, description="g, or share for a part of the whole.")
+    unit: str | None = Field(default=None, min_length=1, description="g, min, or share for a part of the whole.")
     text: str = Field(description="As it was written.")
     document: dict[str, Any] | None = Field(default=None, description="A document with its own name and version.")
     at: str
@@ -123,7 +123,7 @@ class Draft:
         name: What it is about.
         text: As it was written.
         amount: The amount in inside units.
-        unit: The inside unit: ``g`` or ``share``.
+        unit: The inside unit: ``g``, ``min`` or ``share``.
         document: A document with its name and version.
         state: Whether it is given, not known, or withdrawn.
     """

@@ -15,7 +15,7 @@ from advisor.journal import sql
 from advisor.journal.checking import batch_from, entry_from, faults_in
 from advisor.journal.faults import JournalError
 from advisor.journal.opening import WAIT_S, copy_whole, looked_at, reading, writing
-from advisor.journal.rows import VALUE_KINDS, Batch, Contents, Draft, Entry, Flow, Recorded, packed
+from advisor.journal.rows import VALUE_KINDS, Batch, Contents, Draft, Entry, Flow, Recorded, packed, standing
 
 
 def utc_now() -> datetime:
@@ -169,6 +169,24 @@ class Journal:
             for draft in drafts:
                 _refuse_second(connection, batch, draft)
             return tuple(self._added(connection, batch.uid, (who, at, day), draft) for draft in drafts)
+
+    def note_at_once(self, batch: Batch, who: str, draft: Draft, why: str = "noted anew") -> Entry:
+        """Record one weight or time at once; where one stands already, the new one supersedes it.
+
+        Args:
+            batch: The batch.
+            who: Who records.
+            draft: What was weighed or timed, for example ``read_pair("weighed.litharge=20g")``.
+            why: Why it takes the place of an earlier one, if it does.
+
+        Raises:
+            JournalError: If it cannot be recorded.
+        """
+        there = [one for one in standing(self.entries_of(batch)) if (one.kind, one.name) == (draft.kind, draft.name)]
+        if draft.kind in VALUE_KINDS and there:
+            return self.amend(there[-1].number, who, why, draft)
+        (entry,) = self.add(batch, who, [draft])
+        return entry
 
     def amend(self, number: int, who: str, why: str, draft: Draft) -> Entry:
         """Add an entry that supersedes another, which stays readable.

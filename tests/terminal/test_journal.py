@@ -73,6 +73,46 @@ def test_a_batch_goes_from_advice_to_bead(desk: Desk) -> None:
     assert "No faults. 1 batch, 6 entries." in desk.fine("check").out
 
 
+def test_a_weight_that_can_hardly_be_true_is_told_with_a_command_that_works_as_it_is_printed(desk: Desk) -> None:
+    desk.start()
+    shown = desk.fine("add", "1", "matte=1.4kg", "slag=300g").out
+    assert "The plan expects" in shown
+    (hint,) = [line.split() for line in shown.splitlines() if line.strip().startswith("advisor journal")]
+    assert hint[:2] == ["advisor", "journal"]
+    assert "no longer stands" not in desk.fine("show", "1").out
+    desk.fine(*hint[2:])
+    assert "no longer stands: entry 5" in flat(desk.fine("show", "1").out)
+    assert "matte: 14 g" in desk.fine("add", "1", "matte=14g").out
+
+
+def test_the_last_entry_is_taken_back_and_what_it_replaced_stands_again(desk: Desk) -> None:
+    desk.start()
+    assert "is the plan as it was given" in desk.run("undo").err
+    desk.fine("add", "1", "bead=4.61g")
+    desk.fine("amend", "3", "4.16g", "--why", "read the scale wrong")
+    assert "before bead: 4.16 g now bead: 4.61 g" in flat(desk.fine("undo").out)
+    assert "took something back already" in flat(desk.run("undo").err)
+    assert "4.61 g" in desk.fine("list").out
+    desk.fine("add", "1", "weighed.litharge=20g")
+    assert "now weighed out: litharge: withdrawn" in flat(desk.fine("undo").out)
+    desk.fine("add", "1", "weighed.litharge=21g")
+    assert "No faults." in desk.fine("check").out
+
+
+def test_the_work_of_another_day_is_recorded_on_that_day(desk: Desk) -> None:
+    desk.start("--day", "2026-01-31")
+    desk.fine("add", "1", "bead=4.6g", "--day", "2026-02-01")
+    assert "2026-01-31" in desk.fine("list").out
+    assert "2026-01-31" in desk.fine("balance").out
+    assert "of 2026-02-01" in flat(desk.fine("show", "1").out)
+    entry = json.loads(desk.fine("show", "1", "--json").raw)["entries"][-1]
+    assert entry["day"] == "2026-02-01"
+    assert not entry["at"].startswith("2026-02-01"), "when it was recorded stays"
+    for day, says in (("2126-01-01", "has not come yet"), ("yesterday", "is not a day; write it like")):
+        result = desk.run("add", "1", "note=x", "--day", day)
+        assert (result.status, says in flat(result.err)) == (BAD_INPUT, True)
+
+
 def test_the_place_of_the_journal_is_always_shown(desk: Desk) -> None:
     desk.start()
     for words in (["list"], ["show", "1"], ["balance"], ["check"], ["add", "1", "note=x"], ["experience"]):
@@ -309,7 +349,8 @@ def test_results_are_asked_one_at_a_time_and_kept_at_once(desk: Desk) -> None:
     asking = Asking(desk.program, "add", "--by", "Ana")
     assert "was weighed out? The plan asks for" in asking.shown
     assert "Not understood: weighed." in asking.say("3 ml")
-    assert "Recorded as entry 3: 100 g" in asking.say("100g")
+    assert "Is it right? Enter = yes" in asking.say("100g")
+    assert "Recorded as entry 3: 100 g" in asking.say("")
     assert "Now recorded: 100 g. Enter keeps it." in asking.say("b")
     assert "Recorded as entry 4: 90 g" in asking.say("90g")
     assert "Recorded as entry 5: not known" in asking.say("u")
@@ -317,6 +358,8 @@ def test_results_are_asked_one_at_a_time_and_kept_at_once(desk: Desk) -> None:
     while "Bead or bar?" not in asking.shown:
         asking.say("")
     assert "The plan expects" in asking.shown
+    assert "more than all that went in" in asking.say("4610") or "The plan expects" in asking.shown
+    assert "Is it right? Enter = yes" in asking.shown
     assert "Recorded as entry 6: 4.61 g" in asking.say("4.61")
     assert "Left. 3 recorded and kept." in asking.say("q")
     assert asking.status() == LEFT

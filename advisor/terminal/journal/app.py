@@ -10,6 +10,10 @@ import typer
 from advisor.terminal.helpful import HelpfulGroup
 from advisor.terminal.options import ByOption, JournalOption, JsonOption, RulesOption
 
+DayOption = Annotated[
+    str | None, typer.Option("--day", metavar="YYYY-MM-DD", help="The day of the work, where it is not today.")
+]
+
 journal_app = typer.Typer(
     subcommand_metavar="COMMAND",
     cls=HelpfulGroup,
@@ -34,6 +38,7 @@ def start(
         Path | None, typer.Option("--plan", metavar="FILE", help="A plan saved with  advisor route --json.")
     ] = None,
     name: Annotated[str | None, typer.Option("--name", metavar="NAME", help="What the batch is called.")] = None,
+    day: DayOption = None,
     by: ByOption = None,
     journal: JournalOption = None,
     rules: RulesOption = None,
@@ -41,7 +46,7 @@ def start(
     """Open a batch."""
     from advisor.terminal.journal.commands import PlanSource, Writing, start_batch
 
-    raise typer.Exit(start_batch(PlanSource(answers, plan, rules), name, Writing(journal, by)))
+    raise typer.Exit(start_batch(PlanSource(answers, plan, rules), name, Writing(journal, by, day)))
 
 
 @journal_app.command(
@@ -59,13 +64,14 @@ def add(
         Path | None,
         typer.Option("--document", metavar="FILE", help="A JSON document for the diagnosis or correction given."),
     ] = None,
+    day: DayOption = None,
     by: ByOption = None,
     journal: JournalOption = None,
 ) -> None:
     """Record entries."""
     from advisor.terminal.journal.commands import Writing, add_entries
 
-    raise typer.Exit(add_entries(words or [], document, Writing(journal, by)))
+    raise typer.Exit(add_entries(words or [], document, Writing(journal, by, day)))
 
 
 @journal_app.command("names", short_help="Show the names of entries.", help="Show under which names to record.")
@@ -93,6 +99,18 @@ def amend(
     from advisor.terminal.journal.commands import Writing, amend_entry
 
     raise typer.Exit(amend_entry(entry, value, why, Writing(journal, by), withdraw=withdraw))
+
+
+@journal_app.command(
+    "undo",
+    short_help="Take the last entry back.",
+    help="Take the last entry back. It stays readable; what it had replaced stands again.",
+)
+def undo(by: ByOption = None, journal: JournalOption = None) -> None:
+    """Take the last entry back."""
+    from advisor.terminal.journal.commands import Writing, undo_last
+
+    raise typer.Exit(undo_last(Writing(journal, by)))
 
 
 @journal_app.command("list", short_help="List the batches.", help="List the batches, the last ones first.")

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import datetime
-
 from advisor.journal.balance_document import Chart, Point
 from advisor.present.text.page import Page
 from advisor.terminal.output import screen
@@ -47,10 +45,9 @@ def chart_lines(chart: Chart) -> list[str]:
 def _line(point: Point, place: int, fixed: dict[int, str]) -> str:
     field = [fixed.get(column, " ") for column in range(_WIDTH)]
     field[place] = "X" if point.beyond or point.signal else "*"
-    day = datetime.fromisoformat(point.at).astimezone().strftime("%Y-%m-%d")
     signs = "!" * point.beyond + "s" * point.signal + "r" * point.run
     eye = "e" if point.estimated else " "
-    return f"{point.batch:>5} {day} {point.unaccounted_percent:>6.1f}{eye} {''.join(field)} {signs}".rstrip()
+    return f"{point.batch:>5} {point.day} {point.unaccounted_percent:>6.1f}{eye} {''.join(field)} {signs}".rstrip()
 
 
 def _print_reading(page: Page, chart: Chart) -> None:

@@ -12,6 +12,7 @@ from advisor.journal import Batch, Entry
 from advisor.journal.accounts import Account
 from advisor.journal.balance_document import OneBalance
 from advisor.journal.plans import PlanNote
+from advisor.journal.rows import day_of
 from advisor.journal.vocabulary import OUTCOMES, RESULTS, TEXTS, amount_words
 from advisor.present.text.page import Page, between
 from advisor.terminal.journal.chart import print_chart
@@ -52,7 +53,8 @@ def value_words(entry: Entry) -> str:
 
 
 def _about(entry: Entry) -> str:
-    return f"weighed out: {entry.name}" if entry.kind == "weighed" else entry.name
+    before = {"weighed": "weighed out: ", "time": "time of "}
+    return f"{before.get(entry.kind, '')}{entry.name}"
 
 
 def print_names() -> None:
@@ -62,6 +64,7 @@ def print_names() -> None:
     for name, result in RESULTS.items():
         page.say(f"{result.title}, for example  {result.example}", indent=2, mark=f"{name:<15}")
     page.say("any material weighed out, for example  weighed.litharge=20g", indent=2, mark=f"{'weighed.NAME':<15}")
+    page.say("the time that a step took, for example  time.cupel=40min", indent=2, mark=f"{'time.STEP':<15}")
     for name in TEXTS:
         page.say(f"a text, for example  {name}='...'", indent=2, mark=f"{name:<15}")
     page.say(f"The outcome is one of: {', '.join(f'{name} ({means})' for name, means in OUTCOMES.items())}.")
@@ -94,37 +97,15 @@ def _plan(page: Page, plan: PlanNote | None) -> None:
         page.say(f"{between(plan.bead_g.low, plan.bead_g.high)} g", indent=2, mark="Bead expected: ")
 
 
-def print_recorded(batch: Batch, entries: Sequence[Entry], plan: PlanNote | None) -> None:
-    """What was recorded, and where it lies outside the plan."""
+def print_recorded(batch: Batch, entries: Sequence[Entry], remarks: Sequence[str | None]) -> None:
+    """What was recorded, each with what speaks against it."""
     page = Page(screen())
     page.say(f"Batch {batch.number}, {batch.name}:")
-    for entry in entries:
+    for entry, remark in zip(entries, remarks, strict=True):
         page.say(f"{_about(entry)}: {value_words(entry)}", indent=2, mark=f"entry {entry.number}  ")
-        remark = beside_plan(entry, plan)
         if remark:
-            page.say(remark, indent=4, mark="! ")
-
-
-def beside_plan(entry: Entry, plan: PlanNote | None) -> str:
-    """How an entry lies beside the plan; nothing where it fits."""
-    if plan is None or entry.amount is None:
-        return ""
-    asked = None
-    if entry.kind == "weighed":
-        weight = plan.weights.get(entry.name.partition(".")[0])
-        if weight is None:
-            return f"The plan asks for none of this. A slip? Take it back:  journal amend {entry.number} --withdraw"
-        asked = weight.mass_g
-    elif entry.name == "bead":
-        asked = plan.bead_g
-    if asked is None or "." in entry.name:
-        return ""
-    amount = entry.amount
-    if amount.high < asked.low or amount.low > asked.high:
-        return (
-            f"The plan says {between(asked.low, asked.high)} g. A slip? Put right:  journal amend {entry.number} WEIGHT"
-        )
-    return ""
+            page.say(f"{remark} A slip? Take it back, and add the right one:", indent=4, mark="! ")
+            page.verbatim(f"    advisor journal amend {entry.number} --withdraw --why slip")
 
 
 def print_amended(old: Entry, new: Entry) -> None:
@@ -143,6 +124,7 @@ def list_row(account: Account) -> dict[str, Any]:
         "batch": account.batch.number,
         "name": account.batch.name,
         "at": account.batch.at,
+        "day": day_of(account.batch),
         "who": account.batch.who,
         "route": None if plan is None else plan.route,
         "collector": None if plan is None else plan.collector,
@@ -162,7 +144,7 @@ def print_list(found: Sequence[Account], everything: bool) -> None:
     page.verbatim(f"{'no':>4}  {'opened':<10}  {'state':<8}  {'bead':>9}  {'route':<12}  name")
     for row in shown:
         bead = "" if row["bead_g"] is None else f"{row['bead_g']:.2f} g"
-        day, route = local_time(row["at"])[:10], (row["route"] or "")[:12]
+        day, route = row["day"], (row["route"] or "")[:12]
         head = f"{row['batch']:>4}  {day}  {row['state']:<8}  {bead:>9}  {route:<12}  "
         room = max(12, page.console.width - len(head) - 1)
         name = row["name"].replace("\n", " ")
@@ -175,7 +157,8 @@ def print_timeline(batch: Batch, entries: tuple[Entry, ...], account: Account) -
     """One batch as it went."""
     page = Page(screen())
     page.say(f"Batch {batch.number}: {batch.name}", style="bold")
-    page.say(f"opened {local_time(batch.at)} by {batch.who}", indent=2)
+    of_day = f" for the work of {batch.day}" if batch.day else ""
+    page.say(f"opened {local_time(batch.at)} by {batch.who}{of_day}", indent=2)
     _plan(page, account.plan)
     page.heading("As it went")
     later = {entry.supersedes: entry for entry in entries if entry.supersedes}
@@ -197,6 +180,7 @@ def _timeline_line(page: Page, entry: Entry, later: dict[str, Entry]) -> None:
         words = "advice: kept whole; --json shows it"
     elif entry.document is not None and entry.kind != "plan":
         words += f" (with a document: {entry.document.get('document')}, version {entry.document.get('version')})"
+    words += f" (of {entry.day})" if entry.day else ""
     page.say(f"{words}  [{entry.who}]", mark=f"{local_time(entry.at)}  #{entry.number:<4} ")
     if entry.uid in later:
         new = later[entry.uid]
