@@ -140,7 +140,7 @@ def taught_by(diagnosis: Diagnosis, plan: Plan, source: str) -> dict[Way, dict[s
 
     Args:
         diagnosis: The diagnosis.
-        plan: The plan of its batch, by the rules alone.
+        plan: The plan of its batch.
         source: Its batch, in words.
     """
     changes = [
@@ -148,8 +148,10 @@ def taught_by(diagnosis: Diagnosis, plan: Plan, source: str) -> dict[Way, dict[s
         for line in diagnosis.next_batch
         if line.kind == "amount" and line.factor is not None and line.only_if is None
     ]
-    by_rules_g = {name: amount.likely_g for name, amount in plan.advice.amounts.items()}
-    lessons = lessons_from(changes, by_rules_g, {**by_rules_g, **plan.weighed_g}, source)
+    amounts = plan.advice.amounts
+    by_rules_g = {name: one.learned.by_rules_g.likely if one.learned else one.likely_g for name, one in amounts.items()}
+    lay_g = {name: plan.weighed_g.get(name, one.likely_g) for name, one in amounts.items()}
+    lessons = lessons_from(changes, by_rules_g, lay_g, source)
     chosen = {name: plan.conclusions.outcomes[name].chosen for name in ("route", "collector", "cupel")}
     return {Way(**chosen): lessons} if lessons else {}
 

@@ -139,6 +139,15 @@ def plan_of(entries: Iterable[Entry]) -> PlanNote | None:
         ) from None
 
 
+def advice_of(entries: Iterable[Entry]) -> Advice | None:
+    """The advice as it was given, kept whole; None where there is none or another version of the program wrote it."""
+    kept = [entry for entry in standing(tuple(entries)) if entry.kind == "advice" and entry.document is not None]
+    try:
+        return read_plain(Advice, kept[-1].document) if kept else None
+    except ValueError:
+        return None
+
+
 def range_of(span: Span) -> Range:
     """A span as a range."""
     return Range(span.low, span.likely, span.high)

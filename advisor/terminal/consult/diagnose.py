@@ -13,11 +13,9 @@ from advisor.advice.build_diagnosis import build_diagnosis, causes_taken
 from advisor.advice.documents.diagnosis import Diagnosis
 from advisor.advice.experience import Experience
 from advisor.advice.next_batch import Plan, answers_now, planned_answers, room_answers, taught_by, without_tonight
-from advisor.advice.plan.planned_batch import work_out
 from advisor.engine import Answers, Conclusions
 from advisor.errors import InputError
 from advisor.frozen import frozen
-from advisor.metallurgy.common.tables import Tables
 from advisor.present.screens.diagnosis import first_screen
 from advisor.present.screens.layout import WIDTH, Line, folded
 from advisor.present.text.diagnosis import PARTS, print_diagnosis, print_next_batch
@@ -199,11 +197,8 @@ def _plan(path: Path, rules: Sequence[Path] | None) -> Plan:
     rule_base = rule_base_for(rules)
     batch = given(path, rule_base)
     conclusions = concluded(rule_base, batch)
-    lay_g = {}
-    if batch.learned:
-        worked = work_out(conclusions, Tables(rule_base), Experience().with_lessons(batch.learned))
-        lay_g = {name: worked.weigher[name].likely for name in rule_base.materials}
-    return Plan(conclusions, build_advice(conclusions, batch.title), lay_g)
+    learned = Experience().with_lessons(batch.learned)
+    return Plan(conclusions, build_advice(conclusions, batch.title, experience=learned))
 
 
 def _offered(last: Path, *, to_standard_error: bool) -> Path | None:

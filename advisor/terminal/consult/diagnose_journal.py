@@ -15,7 +15,7 @@ from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.journal import Batch, Draft, Journal
 from advisor.journal.gathering import weighed_or_planned_g
-from advisor.journal.plans import plan_of
+from advisor.journal.plans import advice_of, plan_of
 from advisor.journal.rows import standing
 from advisor.rulebase.reading.yaml_reader import Document
 from advisor.terminal.journal.commands import batch_named, who_writes
@@ -61,7 +61,8 @@ def recorded_batch(wanted: str, named: Path | None, rules: Sequence[Path] | None
     planned = batch_of(Document(name, {"answers": dict(note.answers)}, {}), rule_base)
     conclusions = concluded(rule_base, planned)
     lay_g = weighed_or_planned_g(note, standing(entries))
-    return Recorded(journal, batch, Plan(conclusions, build_advice(conclusions, batch.name), lay_g))
+    advice = advice_of(entries) or build_advice(conclusions, batch.name)
+    return Recorded(journal, batch, Plan(conclusions, advice, lay_g))
 
 
 def record(recorded: Recorded, diagnosis: Diagnosis, by: str | None) -> None:
