@@ -30,6 +30,7 @@ __all__ = [
     "exporting",
     "gathering",
     "importing",
+    "ledger",
     "plans",
     "plausibility",
     "read_pair",

@@ -127,10 +127,11 @@ def _table(file: IO[str], columns: Sequence[str], rows: Iterable[Sequence[Any]])
 
 def _cells(row: Batch | Entry, columns: Sequence[str]) -> list[str]:
     values = row.model_dump()
-    return [_cell(values[column]) for column in columns]
+    return [cell(values[column]) for column in columns]
 
 
-def _cell(value: Any) -> str:
+def cell(value: Any) -> str:
+    """A value as it stands in a cell; what a spreadsheet would take for a formula is marked as text."""
     if value is None:
         return ""
     if isinstance(value, dict):

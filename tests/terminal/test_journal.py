@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import csv
+import io
 import json
 import sqlite3
 from collections.abc import Iterator
 from contextlib import closing
 from pathlib import Path
+from xml.etree import ElementTree
 
 import pexpect
 import pytest
@@ -284,6 +287,55 @@ def test_out_and_in_again_without_loss(desk: Desk) -> None:
     desk.fine("backup", out / "copy.sqlite")
     assert desk.fine("show", "1", "--journal", out / "copy.sqlite").out == desk.fine("show", "1").out
     assert desk.run("backup", out / "copy.sqlite").status == BAD_INPUT
+
+
+def week(desk: Desk) -> None:
+    """Six invented batches of a January, the fourth with a quarter of its gold lost."""
+    for turn, bead in enumerate((4.6, 4.7, 4.5, 3.3, 4.65, 4.6), 1):
+        desk.start("--name", f"=Shift <b>{turn}</b>", "--day", f"2026-01-{4 + turn:02}")
+        outcome = "again" if turn == 4 else "clean"
+        words = (f"bead={bead}g", "slag=300g", "weighed.litharge=20g", f"outcome={outcome}", "note=two\nlines")
+        desk.fine("add", str(turn), *words, "--day", f"2026-01-{4 + turn:02}")
+
+
+def test_one_line_a_batch_opens_in_a_spreadsheet(desk: Desk) -> None:
+    week(desk)
+    to = desk.program.folder / "week.csv"
+    assert "6 batches, one a line" in desk.fine("export", "--table", to).out
+    rows = list(csv.DictReader(io.StringIO(to.read_text(encoding="utf-8"))))
+    assert [row["batch"] for row in rows] == list("123456")
+    assert (rows[3]["day"], rows[3]["bead_g"], rows[3]["collector_g"]) == ("2026-01-08", "3.3", "20")
+    assert (rows[3]["outcome"], rows[3]["signal"], rows[0]["signal"]) == ("again", "yes", "no")
+    assert float(rows[3]["gold_in_g"]) - float(rows[3]["gold_out_g"]) == pytest.approx(float(rows[3]["unaccounted_g"]))
+    assert rows[0]["name"].startswith("'="), "a spreadsheet takes it for text"
+    assert all(len(cell) < 32_000 for row in rows for cell in row.values())
+    assert desk.run("export", "--table", to).status == BAD_INPUT
+
+
+def test_the_page_of_a_month_tells_the_owner_all_of_it(desk: Desk) -> None:
+    week(desk)
+    desk.start("--name", "February", "--day", "2026-02-03")
+    shown = flat(desk.fine("month", "2026-01").out)
+    assert "6 batches in 2026-01. Batch 4: the difference is more than scale and assays explain" in shown
+    page = (desk.program.folder / "month-2026-01.html").read_text(encoding="utf-8")
+    document = json.loads(desk.fine("month", "2026-01", "--json").raw)
+    assert [line["batch"] for line in document["lines"]] == [1, 2, 3, 4, 5, 6]
+    assert document["gold_in_g"] - document["gold_out_g"] == pytest.approx(
+        document["unaccounted_g"]["likely"], rel=1e-3
+    )
+    assert [(one["what"], one["mass_g"]) for one in document["kept"]] == [("slag", 300.0), ("cupels", None)] * 6
+    assert all(one["gold_g"]["likely"] > 0 and not one["assayed"] for one in document["kept"])
+    assert "=Shift &lt;b&gt;4&lt;/b&gt;" in page
+    assert "February" not in page
+    assert page.count("SIGNAL") == 1
+    picture = ElementTree.fromstring(page[page.index("<svg") : page.index("</svg>") + len("</svg>")])
+    titles = [one.text or "" for one in picture.iter("{http://www.w3.org/2000/svg}title")]
+    assert [title.split(",")[0] for title in titles[1:]] == [f"batch {number}" for number in range(1, 7)]
+    assert len([one for one in picture.iter() if one.tag.endswith("circle")]) == 5
+    result = desk.run("month", "2026-01")
+    assert (result.status, "exists already" in result.err) == (BAD_INPUT, True)
+    desk.fine("month", "2026-01", "--force")
+    assert desk.run("month", "January").status == BAD_INPUT
 
 
 def test_a_damaged_journal_is_found_by_check(desk: Desk) -> None:

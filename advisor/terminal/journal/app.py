@@ -173,12 +173,33 @@ _CSV_FOLDER = typer.Option("--csv", metavar="DIR", help="A folder of CSV files."
 def export(
     json_file: Annotated[Path | None, _JSON_FILE] = None,
     csv_folder: Annotated[Path | None, _CSV_FOLDER] = None,
+    table: Annotated[
+        Path | None, typer.Option("--table", metavar="FILE", help="One line a batch, as CSV for a spreadsheet.")
+    ] = None,
     journal: JournalOption = None,
 ) -> None:
     """Export the journal."""
     from advisor.terminal.journal.files import export_all
 
-    raise typer.Exit(export_all(json_file, csv_folder, journal))
+    raise typer.Exit(export_all(json_file, csv_folder, table, journal))
+
+
+@journal_app.command(
+    "month",
+    short_help="Write the page of a month for the owner.",
+    help="Write the page of a month: batches, gold in and out, chart, what lies there and may hold gold, the shelf.",
+)
+def month(
+    month: Annotated[str | None, typer.Argument(metavar="[YYYY-MM]", help="The month; without it this one.")] = None,
+    output: Annotated[Path | None, typer.Option("--output", metavar="FILE", help="The file to write.")] = None,
+    force: Annotated[bool, typer.Option("--force", help="Write over a page that is there.")] = False,
+    json_output: JsonOption = False,
+    journal: JournalOption = None,
+) -> None:
+    """Write the page of a month."""
+    from advisor.terminal.journal.files import write_month
+
+    raise typer.Exit(write_month(month, output, journal, force=force, json_output=json_output))
 
 
 @journal_app.command(
