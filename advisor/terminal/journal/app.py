@@ -19,8 +19,8 @@ journal_app = typer.Typer(
     cls=HelpfulGroup,
     help=(
         "The batch journal: what was advised, weighed out and found, in one file that only grows.\n\n"
-        "The file: --journal FILE, else  journal: FILE  in the settings, else journal.sqlite in the program's own"
-        " folder. Exit status: 0 done, 2 bad input or a file that cannot be used, 4 left before the end."
+        "The file: --journal FILE, else  journal: FILE  in the settings, else journal.sqlite in the folder"
+        " for data. Exit status: 0 done, 2 bad input or a file that cannot be used, 4 left before the end."
     ),
     short_help="Keep the journal of your batches.",
     no_args_is_help=True,
