@@ -70,9 +70,7 @@ def report_of(syllabus: Syllabus, record: Record, now: datetime) -> LearnerRepor
         last=record.answers[-1].at if record.answers else None,
         due=len(record.due(now)),
         lost_last=_lost(syllabus, record.answers[-_TREND:]),
-        lost_before=_lost(syllabus, record.answers[-2 * _TREND : -_TREND])
-        if len(record.answers) >= 2 * _TREND
-        else None,
+        lost_before=None if len(record.answers) < 2 * _TREND else _lost(syllabus, before),
         unsafe_last=tuple(f"{_kind_title(syllabus, i)}: {record.cards[i].title}" for i in unsafe if i in record.cards),
         works=tuple(works.values()),
     )
