@@ -100,6 +100,8 @@ class DiagnoseConsulting(Consulting[Diagnosis]):
             file = self._plan_of(batch)
             self.planned = None if file is None else _plan(file, rules)
         known = planned_answers(self.planned, rule_base)
+        if self.recorded is not None:
+            known |= self.recorded.seen(rule_base)
         if self.options.asks and self._of_another_night(file, rule_base):
             known = without_tonight(known, rule_base)
         if self.options.asks and self.planned is not None:
