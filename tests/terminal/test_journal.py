@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+import re
 import sqlite3
 from collections.abc import Iterator
 from contextlib import closing
@@ -169,6 +170,14 @@ def test_without_a_consultation_there_is_nothing_to_start_from(desk: Desk) -> No
     assert not desk.file.exists()
 
 
+def test_a_route_from_a_file_at_a_terminal_is_the_last_consultation_too(desk: Desk) -> None:
+    with desk.quick.talk(desk.program, "--answers", desk.answers) as talk:
+        assert talk.ended
+    assert "Batch 1 opened: Invented batch." in desk.fine("start").out
+    sheet = desk.quick.run("sheet", "--text", "--output", "-", at=desk.program).out
+    assert "last-route.yaml" not in sheet, "tomorrow another batch stands in that file"
+
+
 def test_the_last_consultation_is_the_plan_when_none_is_named(desk: Desk) -> None:
     desk.program.home.mkdir(exist_ok=True)
     (desk.program.home / "last-route.yaml").write_bytes(desk.answers.read_bytes())
@@ -257,7 +266,7 @@ def test_screens_fit_80_columns_of_plain_letters(desk: Desk) -> None:
     assert len(document["points"]) == 7
     assert json.loads(desk.fine("balance", "1", "--json").raw)["document"] == "journal-balance"
     assert len(json.loads(desk.fine("list", "--json").raw)["batches"]) == 7
-    advice = desk.quick.run("route", "--answers", desk.answers, at=desk.program)
+    advice = desk.quick.run("route", "--answers", desk.answers, "--all", at=desk.program)
     assert "By your own batches:" in advice.out
     assert "7 batches" in flat(advice.out)
 
@@ -394,6 +403,22 @@ class Asking:
     def status(self) -> int | None:
         self.process.close(force=True)
         return self.process.exitstatus
+
+
+def test_what_is_asked_to_be_weighed_is_what_the_plan_says_and_only_what_the_work_gives_is_asked(desk: Desk) -> None:
+    rich = {**PYRITIC, "gold_share": "80 %", "sulphide_share": "1 %", "quartz_share": "3 %", "batch_mass": "20 g"}
+    answers = desk.program.write("rich.json", {"answers": {**rich, "reagents": ["bismuth", "borax_anhydrous"]}})
+    desk.fine("start", "--answers", answers, "--name", "Rich")
+    asking = Asking(desk.program, "add", "1")
+    asked = [asking.shown]
+    while "Anything to note?" not in asking.shown:
+        asked.append(asking.say(""))
+    assert re.search(r"The plan asks for 40 g \(\d+ to \d+ g\)", asked[0])
+    everything = " ".join(asked)
+    assert "Bead or bar?" in everything
+    for none_of_it in ("Metal button?", "Slag?", "Matte?", "iron rod?"):
+        assert none_of_it not in everything
+    asking.say("")
 
 
 def test_results_are_asked_one_at_a_time_and_kept_at_once(desk: Desk) -> None:

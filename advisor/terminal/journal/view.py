@@ -7,7 +7,7 @@ from datetime import datetime
 from typing import Any
 
 from advisor.advice.documents.common import Span
-from advisor.advice.experience import FEWEST, SOURCE, Experience, in_words, ratio_interval, shop_ratio
+from advisor.advice.experience import FEWEST, SOURCE, Experience, in_words, learned, ratio_interval, shop_ratio
 from advisor.journal import Batch, Entry
 from advisor.journal.accounts import Account
 from advisor.journal.balance_document import OneBalance
@@ -217,9 +217,12 @@ def print_experience(experience: Experience) -> None:
         return
     for way, evidence in experience.ways.items():
         page.heading(f"{way.route}, {way.collector}, {way.cupel}".replace("_", " "))
+        for name, one in learned(evidence).items():
+            times = between(one.factor.low, one.factor.high, one.factor.likely)
+            page.say(f"Next time {times} times what the rules plan. {one.why}.", mark=f"{name.replace('_', ' ')}: ")
         interval = ratio_interval(evidence)
         if interval is None:
-            page.say(f"{evidence.batches} of {FEWEST} batches that it takes; the next plan is by the rules alone.")
+            page.say(f"{evidence.batches} of {FEWEST} batches that an expected bead takes; so far it is by the rules.")
             continue
         page.say(f"Bead found for each gram expected: {_times(interval)}. {in_words(evidence)}")
         ratio = shop_ratio(evidence)
