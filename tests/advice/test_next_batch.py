@@ -13,7 +13,7 @@ from advisor.advice.batches.batch_file import batch_text, read_batch
 from advisor.advice.build_advice import build_advice
 from advisor.advice.build_diagnosis import build_diagnosis, causes_taken
 from advisor.advice.documents.diagnosis import Diagnosis
-from advisor.advice.experience import Experience
+from advisor.advice.experience import Experience, Lesson, Way
 from advisor.advice.next_batch import (
     Plan,
     answers_now,
@@ -28,7 +28,9 @@ from advisor.engine.state import ContradictionError, NotKnown
 from advisor.errors import InputError
 from advisor.rulebase.model import Cause, RuleBase, Value
 from advisor.units import Range
+from tests.advice.document_laws import LAWS
 from tests.batches import PYRITIC, answers_of
+from tests.benchmarks.questions import batch, rules
 from tests.rulebase.small_base import compiled
 from tests.rulebase.test_cause_faults import DIAGNOSIS, STEP
 
@@ -313,6 +315,38 @@ def test_a_changed_weight_goes_along_with_the_answers_of_the_next_batch(
     assert iron.learned.source == "batch 6"
     others = {name: amount for name, amount in advice.amounts.items() if name != "iron"}
     assert others == {name: amount for name, amount in plan.advice.amounts.items() if name != "iron"}
+
+
+@pytest.mark.parametrize("factor", [Range(1.2, 1.5, 2.0), Range(0.6, 0.8, 0.9)])
+def test_with_changed_weights_every_law_of_the_document_holds(factor: Range) -> None:
+    changed = set()
+    for seed in range(0, 60, 2):
+        conclusions = conclude(rules(), batch(seed))
+        amounts = build_advice(conclusions, look_for_changes=False).amounts
+        chosen = {name: conclusions.outcomes[name].chosen for name in ("route", "collector", "cupel")}
+        lessons = {name: Lesson("batch 6", factor, "Invented") for name in amounts}
+        taught = Experience().with_lessons({Way(**chosen): lessons})
+        advice = build_advice(conclusions, experience=taught, look_for_changes=False)
+        assert [said for law in LAWS for said in law(advice)] == []
+        changed |= {name for name, one in advice.amounts.items() if one.learned is not None}
+        assert advice.hazards == build_advice(conclusions, look_for_changes=False).hazards
+    assert {"soda_ash", "iron"} <= changed
+
+
+def test_no_batch_teaches_more_nitre_than_its_limit(shipped: RuleBase) -> None:
+    nitre = {
+        "reagents": ["borax_anhydrous", "soda_ash", "nitre", "litharge", "silica", "flour"],
+        "sulphide_share": "3 %",
+    }
+    conclusions = conclude(shipped, answers_of(shipped, PYRITIC, **nitre))
+    assert conclusions.outcomes["route"].chosen == "smelt_nitre"
+    chosen = {name: conclusions.outcomes[name].chosen for name in ("route", "collector", "cupel")}
+    plain = build_advice(conclusions, look_for_changes=False).amounts["nitre"]
+    for factor, moved in ((Range(1.1, 1.3, 1.5), False), (Range(0.6, 0.8, 1.0), True)):
+        taught = Experience().with_lessons({Way(**chosen): {"nitre": Lesson("batch 6", factor, "Invented")}})
+        amount = build_advice(conclusions, experience=taught, look_for_changes=False).amounts["nitre"]
+        assert (amount != plain) == moved
+        assert amount.high_g <= plain.high_g
 
 
 @pytest.mark.parametrize(

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
-from advisor.advice.experience import Evidence, Experience, learned
+from advisor.advice.experience import Evidence, Experience, Learned, learned
 from advisor.advice.plan.charge import ChargeOfBatch, charge_of, weights_to_take
 from advisor.advice.plan.weighing import Weigher, total
 from advisor.engine import Conclusions
 from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.metallurgy.air.exposure import arsenic_in_trioxide_g
+from advisor.metallurgy.charge.tables import charge_data
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.tables import Tables
 from advisor.metallurgy.concentrate.minerals import mineral_table
@@ -104,7 +105,7 @@ def evidence_for(conclusions: Conclusions, experience: Experience | None) -> Evi
 
 def work_out(conclusions: Conclusions, tables: Tables, experience: Experience | None = None) -> PlannedBatch:
     """Work out a batch; what cannot be computed is left out with its reason, and the rule of thumb stands."""
-    taught = learned(evidence_for(conclusions, experience))
+    taught = _without_more_oxidant(learned(evidence_for(conclusions, experience)), tables)
     by_thumb = Weigher(conclusions, learned=taught)
     charge = roast = roast_refused = cupellation = None
     no_charge = no_roast = no_cupellation = None
@@ -140,6 +141,13 @@ def work_out(conclusions: Conclusions, tables: Tables, experience: Experience | 
         cupellation,
         no_cupellation,
     )
+
+
+def _without_more_oxidant(taught: Mapping[str, Learned], tables: Tables) -> dict[str, Learned]:
+    """What was learned, but for more of an oxidant: its limit keeps the pot from boiling over; no batch moves it."""
+    reagents = tables.once(charge_data).reagents
+    oxidants = {name for name, reagent in reagents.items() if reagent.family == "oxidant"}
+    return {name: one for name, one in taught.items() if name not in oxidants or one.factor.high <= 1}
 
 
 def _figures(charge: ChargeOfBatch | None, cupellation: CupellationPlan | None) -> dict[str, Figure]:
