@@ -334,11 +334,8 @@ def test_with_changed_weights_every_law_of_the_document_holds(factor: Range) -> 
 
 
 def test_no_batch_teaches_more_nitre_than_its_limit(shipped: RuleBase) -> None:
-    nitre = {
-        "reagents": ["borax_anhydrous", "soda_ash", "nitre", "litharge", "silica", "flour"],
-        "sulphide_share": "3 %",
-    }
-    conclusions = conclude(shipped, answers_of(shipped, PYRITIC, **nitre))
+    case = read_batch(ROOT / "cases" / "nitre-within-the-old-limits.yaml", shipped)
+    conclusions = conclude(shipped, case.answers)
     assert conclusions.outcomes["route"].chosen == "smelt_nitre"
     chosen = {name: conclusions.outcomes[name].chosen for name in ("route", "collector", "cupel")}
     plain = build_advice(conclusions, look_for_changes=False).amounts["nitre"]
