@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from advisor.metallurgy.charge.iron import iron_taken_up, rod_to_weigh
+from advisor.metallurgy.charge.iron import SULPHIDES, iron_taken_up, rod_to_weigh
 from advisor.metallurgy.charge.melt import COLLECTOR_METALS, Charge, Melt
 from advisor.metallurgy.charge.oxygen import lead_by_trial
 from advisor.metallurgy.charge.reducing import lead_reduced
@@ -38,11 +38,22 @@ def melt_figures(charge: Charge, made: Melt, data: ChargeData) -> tuple[Figure, 
     """
     figures = (
         *_slag_figures(made, data),
+        *_sulphides_by_trial(charge),
         _lead_thrown_down(charge, data),
         *_metal_figures(charge, made, data),
         *_gas_figures(made, data),
     )
     return (*figures, *_iron_figures(charge, made, data)) if charge.method == "iron" else figures
+
+
+def _sulphides_by_trial(charge: Charge) -> tuple[Figure, ...]:
+    """The sulphides as a trial fusion has them; without one they are what was estimated."""
+    trial = charge.concentrate.trial
+    if trial is None:
+        return ()
+    grams = charge.concentrate.kind_g(*SULPHIDES)
+    how = f"{told_by_trial(charge.concentrate)}{trial.how}"
+    return (Figure("sulphides_g", "sulphide, arsenide and telluride", grams, "g", how, trial.source),)
 
 
 def _lead_thrown_down(charge: Charge, data: ChargeData) -> Figure:
@@ -162,7 +173,8 @@ def _gas_figures(made: Melt, data: ChargeData) -> tuple[Figure, ...]:
 def _iron_figures(charge: Charge, made: Melt, data: ChargeData) -> tuple[Figure, ...]:
     spare = data.single["rod"]
     minerals = iron_taken_up(charge.concentrate, data.iron)
-    how = f"{told_by_trial(charge.concentrate)}{minerals.how}; less what the collector oxide burns, and more for what of it is left"
+    how = f"{told_by_trial(charge.concentrate)}{minerals.how}; less what the collector oxide burns, and more for what "
+    how += "of it is left"
     tramp = charge.concentrate.mass_g("iron")
     loss_how = "iron taken up less the steel in the sand"
     rod = rod_to_weigh(made.iron_needed_g, tramp, spare.amount, spare.source)

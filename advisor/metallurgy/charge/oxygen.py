@@ -116,7 +116,8 @@ def oxygen_needs(
 def trial_power(concentrate: Concentrate, trial: Trial, data: ChargeData) -> dict[str, Burning]:
     """The power of each mineral in the slag of a trial fusion."""
     quartz = share(concentrate.mass_g("quartz"), concentrate.dry_mass_g).likely
-    return data.burning_beside(quartz_to_soda(quartz, trial.soda_ash), concentrate)
+    power = data.burning_beside(quartz_to_soda(quartz, trial.soda_ash), concentrate)
+    return {name: burning.found_in_trials() for name, burning in power.items()}
 
 
 def oxides_lead(concentrate: Concentrate, data: ChargeData) -> Range:

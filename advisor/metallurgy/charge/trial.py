@@ -162,8 +162,8 @@ def by_trial(concentrate: Concentrate, trial: Trial, data: ChargeData) -> Concen
     likely, high = fitted_g(wanted.likely, mean, kept.likely), fitted_g(wanted.high, weakest, kept.high)
     if low > room_g:
         raise InputError(
-            f"the trial fusion gave {format_number(trial.lead.likely)} g of lead to 1 g, more than these sulphides alone "
-            "would throw down; weigh the button again without slag, and look whether charcoal got in"
+            f"the trial fusion gave {format_number(trial.lead.likely)} g of lead to 1 g, more than these sulphides "
+            "alone would throw down; weigh the button again without slag, and look whether charcoal got in"
         )
     fit = Range(low, max(low, min(likely, room_g)), max(low, min(high, room_g)))
     return _refitted(concentrate, trial, fit, [part for part, _ in leads])

@@ -6,9 +6,8 @@ from dataclasses import replace
 
 from advisor.metallurgy.charge.calculator import trial_from, trial_inputs
 from advisor.metallurgy.charge.iron import burns, rod_to_weigh
-from advisor.metallurgy.charge.reducing import nitre_for, reductant_for, reduces
+from advisor.metallurgy.charge.reducing import nitre_for, reduces, reductant_for
 from advisor.metallurgy.charge.tables import ChargeData, charge_data
-from advisor.metallurgy.charge.trial import trial_weights
 from advisor.metallurgy.common.document import Remark, Result
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.inputs import Input, Inputs
