@@ -25,7 +25,7 @@ from advisor.advice.notes.preparations import parting, way_without
 from advisor.advice.notes.sittings import sittings
 from advisor.advice.notes.spans import shown_range, span
 from advisor.advice.plan.hours import hours_at_hand, hours_of, planned_steps
-from advisor.advice.plan.narrowing import narrowers
+from advisor.advice.plan.narrowing import narrowers, trial_fact
 from advisor.advice.plan.planned_batch import evidence_for, work_out
 from advisor.advice.plan.side_by_side import side_by_side
 from advisor.advice.plan.weighing import Weigher, weight_words, whole_pieces
@@ -101,6 +101,7 @@ def build_advice(
         decisions=decisions,
         quantities=quantities,
         amounts=amounts,
+        trial=trial_fact(weigher) if planned else None,
         steps=steps,
         expectations=expectations,
         assumptions=tuple(_assumptions(weigher)),

@@ -186,6 +186,7 @@ class Advice:
     hazards: tuple[HazardNote, ...]
     quantities: dict[str, QuantityNote]
     amounts: dict[str, MaterialAmount]
+    trial: Annotated[str | None, Field(description="The fact that a trial of this plan would answer.")] = None
     steps: tuple[StepNote, ...]
     expectations: tuple[ExpectationNote, ...]
     assumptions: tuple[Assumption, ...]

@@ -78,13 +78,13 @@ def charge_of(weigher: Weigher, tables: Tables) -> ChargeOfBatch | None:
 def _by_trial(minerals: Concentrate, conclusions: Conclusions, tables: Tables) -> Concentrate:
     """The minerals fitted to the trial fusion, where one was answered."""
     button, step = (conclusions.answers.get(name) for name in ("trial_button", "scale_step"))
-    if not isinstance(button, Range):
+    weights, step_g = tables.once(trial_weights), step.high if isinstance(step, Range) else 0.0
+    # What a coarse scale showed tells nothing.
+    if not isinstance(button, Range) or step_g >= weights.ore_g:
         return minerals
-    weights = tables.once(trial_weights)
-    step_g = step.high if isinstance(step, Range) else 0.0
     gold = share(minerals.mass_g("gold"), minerals.dry_mass_g)
     trial = trial_of(Weighing(Range.exact(weights.ore_g), button, step_g), gold, weights)
-    return by_trial(minerals, trial, tables.once(charge_data))
+    return by_trial(minerals, trial, tables.once(charge_data), strict=False)
 
 
 def _wish(conclusions: Conclusions, method: str, given: dict[str, Range]) -> Wish:

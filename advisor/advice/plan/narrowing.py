@@ -24,6 +24,11 @@ def is_planned(weigher: Weigher, step: Step) -> bool:
     return step.entry.stage not in stages or step.entry.stage in {row["stage"] for _, row in _ways(weigher)}
 
 
+def trial_fact(weigher: Weigher) -> str | None:
+    """The fact that a trial of the plan would answer; None where it holds none."""
+    return next((str(row["fact"]) for _, row in _ways(weigher) if row["stage"] != _NO_STAGE), None)
+
+
 def _rows(weigher: Weigher, table: str) -> tuple[dict[str, float | str], ...]:
     return tuple(dict(row) for row in weigher.conclusions.rule_base.tables[table].rows)
 

@@ -124,20 +124,22 @@ def _to_a_step(grams: Range, step_g: float) -> Range:
     return Range(max(0.0, grams.low - step_g), grams.likely, grams.high + step_g)
 
 
-def by_trial(concentrate: Concentrate, trial: Trial, data: ChargeData) -> Concentrate:
+def by_trial(concentrate: Concentrate, trial: Trial, data: ChargeData, *, strict: bool = True) -> Concentrate:
     """A concentrate whose sulphides are fitted to a trial fusion.
 
     Args:
         concentrate: The minerals as they were estimated.
         trial: What the trial told.
         data: The tables.
+        strict: Whether lead beyond what these sulphides can throw down is refused; otherwise all but the metals counts
+            as sulphide, for a person is asked back about such an answer.
 
     Returns:
         The concentrate with its sulphides more or fewer, the rest in its former proportions beside them. Without a
         button, or where no sulphide was named, the estimate stays: then the trial says nothing of how much there is.
 
     Raises:
-        InputError: If the lead is more than sulphides alone could throw down.
+        InputError: If the lead is more than sulphides alone could throw down, and that is refused.
     """
     parts = [part for part in concentrate.minerals if burns(part.mineral.kind) and reduces(part.mineral, data.burning)]
     seen_g = sum(part.mass_g.likely for part in parts)
@@ -160,12 +162,12 @@ def by_trial(concentrate: Concentrate, trial: Trial, data: ChargeData) -> Concen
     weakest = min(lead.low for _, lead in leads if lead.low > 0.0)
     low = fitted_g(wanted.low, max(lead.high for _, lead in leads), kept.low)
     likely, high = fitted_g(wanted.likely, mean, kept.likely), fitted_g(wanted.high, weakest, kept.high)
-    if low > room_g:
+    if low > room_g and strict:
         raise InputError(
             f"the trial fusion gave {format_number(trial.lead.likely)} g of lead to 1 g, more than these sulphides "
             "alone would throw down; weigh the button again without slag, and look whether charcoal got in"
         )
-    fit = Range(low, max(low, min(likely, room_g)), max(low, min(high, room_g)))
+    fit = Range(*(min(mass_g, room_g) for mass_g in (low, max(low, likely), max(low, likely, high))))
     return _refitted(concentrate, trial, fit, [part for part, _ in leads])
 
 

@@ -246,14 +246,14 @@ def say_kept(consultation: Consultation, kind: ConsultationKind, options: Option
         notice(f"Your answers are in {keeper.file}; show this {kind.document} again with: {keeper.show_command}")
 
 
-def change_answer(consultation: Consultation) -> bool:
-    """Let the person change an answer after the end; returns whether anything changed.
+def change_answer(consultation: Consultation, fact: str | None = None) -> bool:
+    """Let the person change an answer, or give that to a fact, after the end; returns whether anything changed.
 
     Raises:
         LeftError: If the person leaves; where the answers are was said.
     """
     try:
-        return consultation.change()
+        return consultation.change(fact)
     except LeftError:
         consultation.say_left()
         raise

@@ -81,14 +81,17 @@ class Consultation:
         self._go_on()
         return self.conclusions
 
-    def change(self) -> bool:
+    def change(self, fact: str | None = None) -> bool:
         """Change an answer after the end, and ask what then has to be asked; returns whether anything changed.
+
+        Args:
+            fact: The fact to answer; left out, the person chooses one of those answered.
 
         Raises:
             LeftError: If the person leaves; the answers are kept.
         """
         before, self.enough = dict(self.answers), False
-        chosen = self._choose_answer()
+        chosen = self._choose_answer() if fact is None else self.rule_base.facts[fact]
         if chosen is not None:
             self._go_on(chosen)
         return self.answers != before

@@ -76,7 +76,7 @@ class RouteConsulting(Consulting[Advice]):
             what = "STOP sheet" if document.stop else "sheet of what to find out"
             notice(f"The {what} for the wall: advisor sheet{named}")
         others = [] if ends else [one for one in document.decisions[0].options if one.id != document.route]
-        _say_offer(page, others)
+        _say_offer(page, others, document.trial)
         while True:
             typed = typed_line(screen())
             if not typed:
@@ -87,7 +87,11 @@ class RouteConsulting(Consulting[Advice]):
             elif typed.lower() in ("c", "change"):
                 if change_answer(consultation):
                     return None
-                _say_offer(page, others)
+                _say_offer(page, others, document.trial)
+            elif typed.lower() == "t" and document.trial:
+                if change_answer(consultation, document.trial):
+                    return None
+                _say_offer(page, others, document.trial)
             elif typed.lower() == "s" and others:
                 page.say(write_offered(document, keeper.file))
             else:
@@ -105,7 +109,7 @@ def _say_keys(page: Page, others: list[OptionNote]) -> None:
     page.say(f"Type {beside}c to change an answer, or just Enter to end.")
 
 
-def _say_offer(page: Page, others: list[OptionNote]) -> None:
+def _say_offer(page: Page, others: list[OptionNote], trial: str | None) -> None:
     page.gap()
     if not others:
         page.say("Is an answer wrong? Type c to change it, or just Enter to end.")
@@ -114,4 +118,6 @@ def _say_offer(page: Page, others: list[OptionNote]) -> None:
     for number, option in enumerate(others, 1):
         page.say(f"{option.title} ({option.state.replace('_', ' ')})", mark=f"  {number}  ")
     page.say("One or two pages for the wall beside the furnace", mark="  s  ")
+    if trial:
+        page.say("Tell what the button of the trial weighed, for narrower weights", mark="  t  ")
     page.say("Change an answer", mark="  c  ")
