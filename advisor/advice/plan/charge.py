@@ -9,10 +9,9 @@ from advisor.frozen import frozen
 from advisor.metallurgy.charge.melt import Charge
 from advisor.metallurgy.charge.plan import Assessment, ChargePlan, Place, assess_charge, plan_charge
 from advisor.metallurgy.charge.tables import charge_data
-from advisor.metallurgy.charge.trial import Weighing, by_trial, trial_of, trial_weights
+from advisor.metallurgy.charge.trial import Weighing, by_trial, gold_part, trial_of, trial_weights
 from advisor.metallurgy.charge.weights import Wish
 from advisor.metallurgy.common.figure import Figure
-from advisor.metallurgy.common.range_sums import share
 from advisor.metallurgy.common.rows import text
 from advisor.metallurgy.common.tables import Tables
 from advisor.metallurgy.concentrate.composition import Concentrate, roasted
@@ -82,8 +81,7 @@ def _by_trial(minerals: Concentrate, conclusions: Conclusions, tables: Tables) -
     # What a coarse scale showed tells nothing.
     if not isinstance(button, Range) or step_g >= weights.ore_g:
         return minerals
-    gold = share(minerals.mass_g("gold"), minerals.dry_mass_g)
-    trial = trial_of(Weighing(Range.exact(weights.ore_g), button, step_g), gold, weights)
+    trial = trial_of(Weighing(Range.exact(weights.ore_g), button, step_g), gold_part(minerals), weights)
     return by_trial(minerals, trial, tables.once(charge_data), strict=False)
 
 

@@ -7,11 +7,10 @@ from advisor.metallurgy.charge.limits import FLARES
 from advisor.metallurgy.charge.melt import Charge
 from advisor.metallurgy.charge.plan import Assessment, Place, assess_charge, plan_charge
 from advisor.metallurgy.charge.tables import METHODS, charge_data
-from advisor.metallurgy.charge.trial import Weighing, by_trial, trial_of, trial_weights
+from advisor.metallurgy.charge.trial import Weighing, by_trial, gold_part, trial_of, trial_weights
 from advisor.metallurgy.charge.weights import Wish
 from advisor.metallurgy.common.document import Remark, Result
 from advisor.metallurgy.common.inputs import Input, Inputs
-from advisor.metallurgy.common.range_sums import share
 from advisor.metallurgy.common.rows import number
 from advisor.metallurgy.common.tables import Tables
 from advisor.metallurgy.computation import Computation
@@ -112,8 +111,7 @@ def calculate_charge(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
     _refuse_cold_furnace(tables, inputs)
     raw = concentrate_of(tables, inputs)
     if inputs.has("trial_button"):
-        gold = share(raw.mass_g("gold"), raw.dry_mass_g)
-        raw = by_trial(raw, trial_from(tables, inputs, gold), tables.once(charge_data))
+        raw = by_trial(raw, trial_from(tables, inputs, gold_part(raw)), tables.once(charge_data))
     concentrate = raw
     shown: tuple[Result, ...] = (concentrate_result(raw),)
     if inputs.word("method") == "roast":

@@ -17,7 +17,7 @@ from advisor.metallurgy.charge.reducing import reduces
 from advisor.metallurgy.charge.slag import base_oxygen
 from advisor.metallurgy.charge.tables import ChargeData, charge_data
 from advisor.metallurgy.common.bounds import range_within
-from advisor.metallurgy.common.range_sums import cited, positive, total
+from advisor.metallurgy.common.range_sums import cited, positive, share, total
 from advisor.metallurgy.common.rows import SourcedRange, in_words, number, source_of, sourced, text
 from advisor.metallurgy.common.tables import Tables
 from advisor.metallurgy.concentrate.composition import Concentrate, MineralMass, Trial
@@ -124,6 +124,11 @@ def _to_a_step(grams: Range, step_g: float) -> Range:
     return Range(max(0.0, grams.low - step_g), grams.likely, grams.high + step_g)
 
 
+def gold_part(concentrate: Concentrate) -> Range:
+    """Gold in 1 g of a concentrate, g."""
+    return share(concentrate.mass_g("gold"), concentrate.dry_mass_g)
+
+
 def by_trial(concentrate: Concentrate, trial: Trial, data: ChargeData, *, strict: bool = True) -> Concentrate:
     """A concentrate whose sulphides are fitted to a trial fusion.
 
@@ -159,7 +164,8 @@ def by_trial(concentrate: Concentrate, trial: Trial, data: ChargeData, *, strict
         return (lead_g + kept_per_g * room_g) / (power + kept_per_g)
 
     mean = sum(part.mass_g.likely * lead.likely for part, lead in leads) / seen_g
-    weakest = min(lead.low for _, lead in leads if lead.low > 0.0)
+    # A mineral that may throw down nothing bounds nothing.
+    weakest = min((lead.low for _, lead in leads if lead.low > 0.0), default=mean)
     low = fitted_g(wanted.low, max(lead.high for _, lead in leads), kept.low)
     likely, high = fitted_g(wanted.likely, mean, kept.likely), fitted_g(wanted.high, weakest, kept.high)
     if low > room_g and strict:
@@ -181,9 +187,9 @@ def _refitted(concentrate: Concentrate, trial: Trial, fit: Range, parts: list[Mi
     def fitted(part: MineralMass) -> MineralMass:
         if part.mineral.name not in names:
             return part if _stays(part, names) else MineralMass(part.mineral, part.mass_g.scaled(left))
-        likely = part.mass_g.likely * fit.likely / seen_g
         if len(parts) == 1:
-            return MineralMass(part.mineral, Range(fit.low, likely, fit.high))
+            return MineralMass(part.mineral, fit)
+        likely = part.mass_g.likely * fit.likely / seen_g
         ends = min(part.mass_g.low, likely), max(likely, min(part.mass_g.high, fit.high))
         return MineralMass(part.mineral, Range(ends[0], likely, ends[1]))
 
