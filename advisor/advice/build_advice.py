@@ -130,7 +130,7 @@ def _amounts(weigher: Weigher, by_thumb: Weigher, citer: Citer) -> dict[str, Mat
     amounts: dict[str, MaterialAmount] = {}
     narrower = narrowers(weigher)
     for name, material in rule_base.materials.items():
-        lines = by_thumb.lines(material)
+        lines = (by_thumb if name in weigher.computed else weigher).lines(material)
         whole = shown_range(weigher[name])
         if whole.high <= 0:
             continue
