@@ -61,6 +61,7 @@ def _word(name: str, title: str, options: tuple[str, ...], otherwise: str | None
 
 _COLLECTOR = _word("collector", "collector", _COLLECTORS)
 _CUPEL = _word("cupel_kind", "what the cupel is made of", _CUPELS, "unknown")
+_LARGEST = _mass("largest_cupel_mass_g", "weight of the largest cupel at hand", _NONE)
 _CUPEL_AGAIN = ("cupel_mass_g", "cupels_pieces", "time_min")
 
 
@@ -71,6 +72,7 @@ def _dull_bead(tables: Tables, given: Inputs) -> tuple[Figure, ...]:
         given.word("cupel_stain"),
         given.amount("gold_share"),
         given.word("cupel_kind"),
+        given.amount("largest_cupel_mass_g"),
     )
     return dull_bead(bead, given.word("collector"), tables.once(correction_tables), tables.once(cupellation_tables))
 
@@ -215,6 +217,7 @@ CORRECTIONS = (
             _COLLECTOR,
             _amount("gold_share", "gold in the bead", "10%", "%", GOLD_UNKNOWN),
             _CUPEL,
+            _LARGEST,
         ),
         (
             "base_metal_share",
@@ -234,7 +237,7 @@ CORRECTIONS = (
             _COLLECTOR,
             _CUPEL,
             _mass("first_cupel_mass_g", "weight of the cupel that is full", _NONE),
-            _mass("largest_cupel_mass_g", "weight of the largest cupel at hand", _NONE),
+            _LARGEST,
         ),
         (
             "cupel_mass_g",
@@ -343,7 +346,7 @@ CORRECTIONS = (
             _word(
                 "suspected",
                 "what is suspected in it",
-                ("bismuth", "lead", "sulphur", "antimony_arsenic", "tellurium", "unknown"),
+                ("bismuth", "lead", "sulphur", "antimony_arsenic", "tellurium", "tin_zinc", "unknown"),
             ),
             _COLLECTOR,
             _CUPEL,
