@@ -13,7 +13,7 @@ from advisor.advice.notes.changes import diagnosis_change_notes
 from advisor.advice.notes.common import shared_parts, step_notes
 from advisor.advice.notes.decisions import decision_note, reason_paragraph
 from advisor.advice.notes.preparations import way_without
-from advisor.advice.plan.correction import Corrections
+from advisor.advice.plan.correction import FOR_EACH, Corrections
 from advisor.advice.plan.weighing import weight_words
 from advisor.engine import (
     ABSENT,
@@ -171,9 +171,9 @@ def _words(acting: Conclusions, corrections: Corrections) -> Callable[[str], str
 def figure_words(figure: Figure | None) -> str:
     """A figure of a correction in words."""
     if figure is None:
-        return "an amount that cannot be computed yet"
-    if figure.unit == "g":
-        return weight_words(figure.amount)
+        return "not known before it is weighed"
+    if figure.unit in ("g", FOR_EACH):
+        return weight_words(figure.amount) + figure.unit[1:]
     low, high = (format_number(value) for value in (figure.amount.low, figure.amount.high))
     return f"{low if low == high else f'{low} to {high}'} {_symbol(figure.unit)}".rstrip()
 

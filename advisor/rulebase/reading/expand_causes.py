@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
@@ -47,10 +48,12 @@ def spread_causes(merged: Merged, faults: list[Fault]) -> None:
             merged.sections["arguments"][entry.id] = spread
     remedy = merged.sections["decisions"].get(REMEDY)
     if remedy is not None and {NOTHING, remedy.entry.fallback} <= set(remedy.entry.options):
-        for name, entry in _on_the_whole({name: cause.entry for name, cause in causes.items()}, remedy.entry.fallback):
+        entries = {name: cause.entry for name, cause in causes.items()}
+        for name, entry in _on_the_whole(entries, remedy.entry.fallback):
             merged.sections["arguments"][entry.id] = replace(
                 causes[name], entry=entry, path=(*causes[name].path, "put_right"), named=f"causes {name}, put_right"
             )
+        _watch_the_unexplained(merged, entries, remedy.entry.fallback)
 
 
 def _arguments(name: str, cause: CauseEntry) -> Iterator[tuple[tuple[str | int, ...], ArgumentEntry]]:
@@ -140,6 +143,75 @@ def _on_the_whole(causes: dict[str, CauseEntry], fallback: str) -> Iterator[tupl
                     source="practice",
                 ),
             )
+
+
+def _watch_the_unexplained(merged: Merged, causes: dict[str, CauseEntry], fallback: str) -> None:
+    """Stage by stage: a strong sign of a fault that nothing accepted explains speaks against going on.
+
+    Each such sign is part of a finding; one argument speaks once, however many there are.
+    """
+    from advisor.rulebase.reading.entries import FindingEntry
+
+    for stage in dict.fromkeys(stage for cause in causes.values() for stage in cause.stages):
+        here = {name: cause for name, cause in causes.items() if stage in cause.stages}
+        conditions = _unexplained(here, set(merged.sections["facts"]))
+        if not conditions:
+            continue
+        first = merged.sections["causes"][next(name for name in here if not _goes_on(here[name]))]
+        names = []
+        for number, condition in enumerate(conditions, 1):
+            names.append(f"not_explained_{stage}_{number}")
+            entry = FindingEntry.model_construct(None, means="something was seen that nothing explains", when=condition)
+            merged.sections["findings"][names[-1]] = replace(
+                first, entry=entry, path=(*first.path, "signs"), named=f"causes at {stage}, signs"
+            )
+        whole = FindingEntry.model_construct(
+            None, means="a strong sign of a fault is seen that no accepted cause explains", when=" or ".join(names)
+        )
+        merged.sections["findings"][f"not_explained_{stage}"] = replace(
+            first, entry=whole, path=(*first.path, "signs"), named=f"causes at {stage}, signs"
+        )
+        argument = _argument(
+            id=f"something-not-explained-{stage.replace('_', '-')}",
+            about=f"{REMEDY}.{fallback}",
+            says="for",
+            strength="slight",
+            when=f"{LOOKED_AT} is {stage} and not_explained_{stage}",
+            reason="Something was seen that belongs to a fault, and nothing that is accepted here explains it.",
+            source="practice",
+        )
+        merged.sections["arguments"][argument.id] = replace(
+            first, entry=argument, path=(*first.path, "signs"), named=f"causes at {stage}, signs"
+        )
+
+
+def _goes_on(cause: CauseEntry) -> bool:
+    """Whether a cause says that nothing has to be put right."""
+    return any(by.remedy == NOTHING and by.says == "for" for by in cause.put_right)
+
+
+def _unexplained(causes: dict[str, CauseEntry], facts: set[str]) -> list[str]:
+    """For each fault: a strong sign of it holds, and neither it nor a harmless cause that tells of the same is taken."""
+    found = []
+    for name, fault in causes.items():
+        if _goes_on(fault):
+            continue
+        for sign in fault.signs:
+            if sign.says != "for" or sign.strength != "strong":
+                continue
+            told = _facts_in(sign.when, facts)
+            explaining = [
+                other
+                for other, cause in causes.items()
+                if other == name
+                or (_goes_on(cause) and any(by.says == "for" and told & _facts_in(by.when, facts) for by in cause.signs))
+            ]
+            found.append(f"({sign.when}) and not ({CAUSE} has any of ({', '.join(explaining)}))")
+    return found
+
+
+def _facts_in(condition: str, facts: set[str]) -> set[str]:
+    return set(re.findall(r"[a-z_]+", condition)) & facts
 
 
 def _argument(**fields: Any) -> ArgumentEntry:
