@@ -1,4 +1,4 @@
-"""Which look or test parts the possible causes best: the dangers first, then what separates the leading ones."""
+"""Which look or test parts the possible causes best: the dangers first, then what tells most, and not too much of it."""
 
 from __future__ import annotations
 
@@ -7,25 +7,86 @@ import math
 from advisor.engine.ask.question import Question, askable
 from advisor.engine.causes import EITHER, SeveralOutcome, Support, open_evidence, support_in
 from advisor.engine.conclude import Conclusions
+from advisor.engine.state import NotKnown
 from advisor.rulebase.language.conditions import FAILS, single_cells
-from advisor.rulebase.reading.expand_causes import LOOKED_AT
+from advisor.rulebase.reading.expand_causes import LOOKED_AT, goes_on, on_the_piece
+
+ENOUGH_LOOKS = 7
+"""So many looks at the piece are asked for while no fault is found; who has seen more asks for another look."""
+
+NOT_KNOWN_IN_A_ROW = 3
+"""After so many answers "not known" in a row nothing more is asked of the piece."""
+
+_LEADING = 12
+"""So many of the best supported causes are looked at when the next question is chosen; more would take too long."""
 
 
 def cause_questions(conclusions: Conclusions, several: SeveralOutcome) -> list[Question]:
     """The questions that can still change which causes are acted on, the best first.
 
-    Where one looks comes before all else, since it says what can be seen. Then comes what shows a danger.
+    Where one looks comes before all else, since it says what can be seen. Then comes what shows a danger. Then comes
+    what tells most, until a fault is found that nothing seen speaks against, or enough was looked at. Only what is
+    seen of the piece, and what it was worked with, is asked for: not the room, and not the history of the lot.
     """
     where = conclusions.rule_base.facts.get(LOOKED_AT)
     if where is not None and several.open and LOOKED_AT in askable(conclusions, where.variables):
         return [Question(LOOKED_AT, several.decision.name, 0.0)]
-    dangers = _separating(conclusions, several, _dangerous(conclusions, several))
+    dangers = [
+        question
+        for question in _separating(conclusions, several, _dangerous(conclusions, several))
+        if conclusions.rule_base.facts[question.fact].entry.group.startswith("seen_")
+    ]
     if dangers:
         # In the order of the rules, which looks from afar before it goes near.
         order = {name: place for place, name in enumerate(conclusions.rule_base.facts)}
         stops = (Question(question.fact, "stop", question.score) for question in dangers)
         return sorted(stops, key=lambda question: order[question.fact])
-    return _separating(conclusions, several, several.open)
+    if gives_up(conclusions):
+        return []
+    return _separating(conclusions, several, _worth_parting(conclusions, several))
+
+
+def gives_up(conclusions: Conclusions) -> bool:
+    """Whether the last answers about the piece were all "not known": then nothing more is asked of it."""
+    said = list(conclusions.answers)
+    if LOOKED_AT not in said:
+        return False
+    after = [conclusions.answers[name] for name in said[said.index(LOOKED_AT) + 1 :]]
+    last = after[-NOT_KNOWN_IN_A_ROW:]
+    return len(last) == NOT_KNOWN_IN_A_ROW and all(isinstance(answer, NotKnown) for answer in last)
+
+
+def _worth_parting(conclusions: Conclusions, several: SeveralOutcome) -> list[str]:
+    """The open causes that are still asked about.
+
+    Once a fault is found only those of which a sign was seen, and that call for something else. Until then all, as
+    long as not too much was looked at; then none.
+    """
+    causes = conclusions.rule_base.causes
+    found = [name for name in several.taken if not goes_on(causes[name].entry)]
+    open_causes = several.open
+    if _looks(conclusions) >= ENOUGH_LOOKS:
+        return []
+    if not found:
+        return open_causes
+    called_for = {_first_remedy(conclusions, name) for name in found}
+    return [
+        name
+        for name in open_causes
+        if several.supports[name].now > 0
+        and not goes_on(causes[name].entry)
+        and _first_remedy(conclusions, name) not in called_for
+    ]
+
+
+def _first_remedy(conclusions: Conclusions, cause: str) -> str | None:
+    by = conclusions.rule_base.causes[cause].entry.put_right
+    return next((one.remedy for one in by if one.says == "for"), None)
+
+
+def _looks(conclusions: Conclusions) -> int:
+    facts = conclusions.rule_base.facts
+    return sum(name in facts and facts[name].entry.group.startswith("seen_") for name in conclusions.answers)
 
 
 def _dangerous(conclusions: Conclusions, several: SeveralOutcome) -> list[str]:
@@ -42,7 +103,7 @@ def _dangerous(conclusions: Conclusions, several: SeveralOutcome) -> list[str]:
 
 
 def _separating(conclusions: Conclusions, several: SeveralOutcome, open_options: list[str]) -> list[Question]:
-    """The questions that can still change which options are taken, the one that separates the leading ones first.
+    """The questions about the piece that can still change which options are taken, the one that tells most first.
 
     Args:
         conclusions: What follows from the answers.
@@ -53,21 +114,32 @@ def _separating(conclusions: Conclusions, several: SeveralOutcome, open_options:
         return []
     state = list(conclusions.state)
     evidence = {name: set(open_evidence(several.prepared[name], state)) for name in open_options}
-    facts = askable(conclusions, sorted(set().union(*evidence.values())))
+    rule_base = conclusions.rule_base
+    asked = askable(conclusions, sorted(set().union(*evidence.values())))
+    facts = {name: found for name, found in asked.items() if on_the_piece(rule_base.facts[name].entry.group)}
     leading = sorted(open_options, key=lambda name: (-several.supports[name].now, -several.supports[name].high))
     scores = {}
     for name, variables in facts.items():
         touched = [option for option in open_options if not variables.isdisjoint(evidence[option])]
         parted = max(_parting(several, leading[:_LEADING], variable, state) for variable in variables)
-        minutes = conclusions.rule_base.facts[name].entry.minutes
-        scores[name] = (parted + len(touched) / len(open_options)) / math.sqrt(1 + minutes)
-    order = {name: place for place, name in enumerate(conclusions.rule_base.facts)}
+        told = max(_telling(several, touched, variable, state) for variable in variables)
+        minutes = rule_base.facts[name].entry.minutes
+        scores[name] = (2 * told + parted + len(touched) / len(open_options)) / math.sqrt(1 + minutes)
+    order = {name: place for place, name in enumerate(rule_base.facts)}
     found = [Question(name, several.decision.name, score) for name, score in scores.items()]
     return sorted(found, key=lambda question: (-question.score, order[question.fact]))
 
 
-_LEADING = 12
-"""So many of the best supported causes are looked at when the next question is chosen; more would take too long."""
+def _telling(several: SeveralOutcome, touched: list[str], variable: int, state: list[int]) -> float:
+    """How well an answer about one variable shows a cause: 1 where each answer brings one that is acted on."""
+    before = state[variable]
+    best = []
+    for cell in single_cells(before):
+        state[variable] = cell
+        heights = [support_in(several.prepared[name], state) for name in touched]
+        best.append(max((min(one.now, several.taken_at) for one in heights if one.out == FAILS), default=0))
+    state[variable] = before
+    return sum(max(0, height) for height in best) / (len(best) * several.taken_at)
 
 
 def _parting(several: SeveralOutcome, leading: list[str], variable: int, state: list[int]) -> float:
@@ -83,4 +155,4 @@ def _parting(several: SeveralOutcome, leading: list[str], variable: int, state: 
     settled = sum(support.domain(taken_at) != EITHER for row in rows for support in row) / len(rows)
     heights = ([support.now for support in column] for column in zip(*rows, strict=True))
     spread = sum(max(column) - min(column) for column in heights)
-    return float(settled + spread / taken_at)
+    return float(settled + spread / taken_at) / max(1, len(leading))

@@ -157,7 +157,7 @@ def _watch_the_unexplained(merged: Merged, causes: dict[str, CauseEntry], fallba
         conditions = _unexplained(here, set(merged.sections["facts"]))
         if not conditions:
             continue
-        first = merged.sections["causes"][next(name for name in here if not _goes_on(here[name]))]
+        first = merged.sections["causes"][next(name for name in here if not goes_on(here[name]))]
         names = []
         for number, condition in enumerate(conditions, 1):
             names.append(f"not_explained_{stage}_{number}")
@@ -185,7 +185,12 @@ def _watch_the_unexplained(merged: Merged, causes: dict[str, CauseEntry], fallba
         )
 
 
-def _goes_on(cause: CauseEntry) -> bool:
+def on_the_piece(group: str) -> bool:
+    """Whether the facts of a group are about the piece in hand, or what it was worked with."""
+    return group == "look" or group.startswith("seen_")
+
+
+def goes_on(cause: CauseEntry) -> bool:
     """Whether a cause says that nothing has to be put right."""
     return any(by.remedy == NOTHING and by.says == "for" for by in cause.put_right)
 
@@ -194,7 +199,7 @@ def _unexplained(causes: dict[str, CauseEntry], facts: set[str]) -> list[str]:
     """For each fault: a strong sign of it holds, and neither it nor a harmless cause that tells of the same is taken."""
     found = []
     for name, fault in causes.items():
-        if _goes_on(fault):
+        if goes_on(fault):
             continue
         for sign in fault.signs:
             if sign.says != "for" or sign.strength != "strong":
@@ -204,7 +209,7 @@ def _unexplained(causes: dict[str, CauseEntry], facts: set[str]) -> list[str]:
                 other
                 for other, cause in causes.items()
                 if other == name
-                or (_goes_on(cause) and any(by.says == "for" and told & _facts_in(by.when, facts) for by in cause.signs))
+                or (goes_on(cause) and any(by.says == "for" and told & _facts_in(by.when, facts) for by in cause.signs))
             ]
             found.append(f"({sign.when}) and not ({CAUSE} has any of ({', '.join(explaining)}))")
     return found
