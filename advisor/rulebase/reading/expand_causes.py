@@ -18,8 +18,8 @@ CAUSE, REMEDY, LOOKED_AT = "cause", "remedy", "look_at"
 """The decision about causes, the decision about the correction, and the fact that says what is looked at."""
 
 _ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth")
-NOTHING = "none_needed"
-"""The correction that nothing has to be corrected."""
+NOTHING, HOLD = "none_needed", "hold_hot"
+"""The correction that nothing has to be corrected, and what stands for the fallback where it is hot."""
 
 
 def spread_causes(merged: Merged, faults: list[Fault]) -> None:
@@ -48,12 +48,13 @@ def spread_causes(merged: Merged, faults: list[Fault]) -> None:
             merged.sections["arguments"][entry.id] = spread
     remedy = merged.sections["decisions"].get(REMEDY)
     if remedy is not None and {NOTHING, remedy.entry.fallback} <= set(remedy.entry.options):
+        waits = [f"{REMEDY}.{name}" for name in (remedy.entry.fallback, HOLD) if name in remedy.entry.options]
         entries = {name: cause.entry for name, cause in causes.items()}
-        for name, entry in _on_the_whole(entries, remedy.entry.fallback):
+        for name, entry in _on_the_whole(entries, waits):
             merged.sections["arguments"][entry.id] = replace(
                 causes[name], entry=entry, path=(*causes[name].path, "put_right"), named=f"causes {name}, put_right"
             )
-        _watch_the_unexplained(merged, entries, remedy.entry.fallback)
+        _watch_the_unexplained(merged, entries, waits)
 
 
 def _arguments(name: str, cause: CauseEntry) -> Iterator[tuple[tuple[str | int, ...], ArgumentEntry]]:
@@ -101,7 +102,7 @@ def _written(path: tuple[str | int, ...]) -> str:
     return f"{_ORDINALS[number]} {what}" if number < len(_ORDINALS) else f"{what} {number + 1}"
 
 
-def _on_the_whole(causes: dict[str, CauseEntry], fallback: str) -> Iterator[tuple[str, ArgumentEntry]]:
+def _on_the_whole(causes: dict[str, CauseEntry], waits: list[str]) -> Iterator[tuple[str, ArgumentEntry]]:
     """Stage by stage: harmless causes speak with one voice for going on, and any fault speaks against going on.
 
     However many things are as they should be, they never outvote one fault.
@@ -135,7 +136,7 @@ def _on_the_whole(causes: dict[str, CauseEntry], fallback: str) -> Iterator[tupl
                 faults[0],
                 _argument(
                     id=f"something-to-put-right-{plain}",
-                    about=f"{REMEDY}.{fallback}",
+                    about=waits,
                     says="for",
                     strength="slight",
                     when=f"{LOOKED_AT} is {stage} and {CAUSE} has any of ({', '.join(faults)})",
@@ -145,7 +146,7 @@ def _on_the_whole(causes: dict[str, CauseEntry], fallback: str) -> Iterator[tupl
             )
 
 
-def _watch_the_unexplained(merged: Merged, causes: dict[str, CauseEntry], fallback: str) -> None:
+def _watch_the_unexplained(merged: Merged, causes: dict[str, CauseEntry], waits: list[str]) -> None:
     """Stage by stage: a strong sign of a fault that nothing accepted explains speaks against going on.
 
     Each such sign is part of a finding; one argument speaks once, however many there are.
@@ -173,7 +174,7 @@ def _watch_the_unexplained(merged: Merged, causes: dict[str, CauseEntry], fallba
         )
         argument = _argument(
             id=f"something-not-explained-{stage.replace('_', '-')}",
-            about=f"{REMEDY}.{fallback}",
+            about=waits,
             says="for",
             strength="slight",
             when=f"{LOOKED_AT} is {stage} and not_explained_{stage}",
