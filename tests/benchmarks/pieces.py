@@ -18,7 +18,7 @@ from statistics import median
 from advisor.advice.batches.batch_file import BatchFile, read_batch
 from advisor.advice.build_advice import build_advice
 from advisor.advice.next_batch import Plan, planned_answers
-from advisor.engine import NOT_KNOWN, Answers, Conclusions, NotKnown, conclude, next_question
+from advisor.engine import NOT_KNOWN, Answers, Conclusions, NotKnown, at_work, conclude, next_question
 from advisor.rulebase.loading import load_rule_base
 from advisor.rulebase.model import RuleBase, Value
 from advisor.rulebase.reading.expand_causes import CAUSE, LOOKED_AT, REMEDY, on_the_piece
@@ -146,7 +146,7 @@ def main() -> None:
             batch = read_batch(path, rules())
             before = {**known_before(path, batch), **of_the_place(batch)} if place else {}
             conclusions = conclude(rules(), {**before, **little(batch)})
-            acts[f"{conclusions.kind}: {conclusions.outcomes[REMEDY].chosen}"] += 1
+            acts[f"{at_work(conclusions).kind}: {conclusions.outcomes[REMEDY].chosen}"] += 1
             if loud:
                 assert batch.diagnosis is not None
                 print(
