@@ -27,6 +27,7 @@ OutputOption = Annotated[
 ]
 JsonOption = Annotated[bool, typer.Option("--json", help="Give it as one JSON document.")]
 ExplainOption = Annotated[bool, typer.Option("--explain", help="Show every test, rule, figure and source behind it.")]
+WholeOption = Annotated[bool, typer.Option("--all", help="Show all of it instead of the first screen.")]
 ResumeOption = Annotated[
     bool, typer.Option("--resume", help="Go on with the consultation that was left, or else with the last one.")
 ]
