@@ -285,7 +285,9 @@ def test_a_bead_that_goes_back_for_base_metal_gets_collector_a_cupel_and_time_at
 
 def test_cupels_for_a_bead_are_counted_in_those_at_hand() -> None:
     small, large = (
-        amount("dull_bead", "cupels_pieces", largest_cupel_mass_g=exact(body_g), collector="lead", bead_mass_g=exact(20))
+        amount(
+            "dull_bead", "cupels_pieces", largest_cupel_mass_g=exact(body_g), collector="lead", bead_mass_g=exact(20)
+        )
         for body_g in (15, 60)
     )
     assert small.likely > large.likely >= 1

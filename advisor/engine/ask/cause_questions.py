@@ -1,4 +1,4 @@
-"""Which look or test parts the possible causes best: the dangers first, then what tells most, and not too much of it."""
+"""Which look or test parts the possible causes best: the dangers first, then what tells most, and not too much."""
 
 from __future__ import annotations
 

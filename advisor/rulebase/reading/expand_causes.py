@@ -197,7 +197,7 @@ def goes_on(cause: CauseEntry) -> bool:
 
 
 def _unexplained(causes: dict[str, CauseEntry], facts: set[str]) -> list[str]:
-    """For each fault: a strong sign of it holds, and neither it nor a harmless cause that tells of the same is taken."""
+    """Strong signs of faults, each where neither that fault nor a harmless cause that tells of the same is taken."""
     found = []
     for name, fault in causes.items():
         if goes_on(fault):
