@@ -36,7 +36,7 @@ from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.tables import Tables
 from advisor.rulebase.language.conditions import HOLDS
 from advisor.rulebase.model import Argument, Cause
-from advisor.rulebase.reading.expand_causes import CAUSE, LOOKED_AT, NOTHING, REMEDY
+from advisor.rulebase.reading.expand_causes import CAUSE, HOLD, LOOKED_AT, NOTHING, REMEDY
 from advisor.units import format_measure, unit_named
 from advisor.units.measures import MeasureError, format_number, symbol_shown
 
@@ -66,7 +66,7 @@ def build_diagnosis(
         looked_at=_looked_at(conclusions),
         causes=tuple(_cause_notes(conclusions, cause_outcome)),
         remedy=_remedy_note(conclusions, outcome, acting.kind),
-        likely=_likely(conclusions) if acting.kind == "find_out" else None,
+        likely=_likely(conclusions) if acting.kind == "find_out" or outcome.chosen == HOLD else None,
         without=way_without(conclusions, at_work) if acting.kind == "first" else None,
         steps=steps,
         phases=phase_notes(rule_base, shared["first"], steps, shared["hazards"]),

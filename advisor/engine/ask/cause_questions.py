@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from advisor.engine.ask.question import Question, askable
+from advisor.engine.ask.question import Question, askable, may_be_asked
 from advisor.engine.causes import EITHER, SeveralOutcome, Support, open_evidence, support_in
 from advisor.engine.conclude import Conclusions
 from advisor.engine.state import NotKnown
@@ -43,7 +43,25 @@ def cause_questions(conclusions: Conclusions, several: SeveralOutcome) -> list[Q
         return sorted(stops, key=lambda question: order[question.fact])
     if gives_up(conclusions):
         return []
-    return _separating(conclusions, several, _worth_parting(conclusions, several))
+    work = [Question(name, several.decision.name, 0.0) for name in _work_of_the_correction(conclusions, several)]
+    return work or _separating(conclusions, several, _worth_parting(conclusions, several))
+
+
+def _work_of_the_correction(conclusions: Conclusions, several: SeveralOutcome) -> list[str]:
+    """What the piece was worked with, where the correction of a fault that was found hangs on it."""
+    rule_base = conclusions.rule_base
+    places = dict(zip(several.prepared, several.decision.variables, strict=True))
+    found = {places[name] for name in several.taken if not goes_on(rule_base.causes[name].entry)}
+    hangs = {
+        variable
+        for outcome in conclusions.outcomes.values()
+        for argument in outcome.decision.arguments
+        if argument.entry.says == "for" and not found.isdisjoint(argument.condition.variables)
+        for variable in argument.condition.open_variables(conclusions.state)
+        if rule_base.variables[variable].name in rule_base.facts
+        and rule_base.facts[rule_base.variables[variable].name].entry.from_plan
+    }
+    return list(askable(conclusions, sorted(hangs)))
 
 
 def gives_up(conclusions: Conclusions) -> bool:
@@ -118,6 +136,7 @@ def _separating(conclusions: Conclusions, several: SeveralOutcome, open_options:
     asked = askable(conclusions, sorted(set().union(*evidence.values())))
     facts = {name: found for name, found in asked.items() if on_the_piece(rule_base.facts[name].entry.group)}
     leading = sorted(open_options, key=lambda name: (-several.supports[name].now, -several.supports[name].high))
+    weighed = {name: _weighed_for(conclusions, name) for name in facts}
     scores = {}
     for name, variables in facts.items():
         touched = [option for option in open_options if not variables.isdisjoint(evidence[option])]
@@ -126,8 +145,21 @@ def _separating(conclusions: Conclusions, several: SeveralOutcome, open_options:
         minutes = rule_base.facts[name].entry.minutes
         scores[name] = (2 * told + parted + len(touched) / len(open_options)) / math.sqrt(1 + minutes)
     order = {name: place for place, name in enumerate(rule_base.facts)}
-    found = [Question(name, several.decision.name, score) for name, score in scores.items()]
+    found = [Question(weighed[name] or name, several.decision.name, score) for name, score in scores.items()]
     return sorted(found, key=lambda question: (-question.score, order[question.fact]))
+
+
+def _weighed_for(conclusions: Conclusions, name: str) -> str | None:
+    """The one weight from which a fact follows, where all else that it follows from is known; nobody divides by hand."""
+    facts = conclusions.rule_base.facts
+    for implied in facts[name].implied:
+        for variable in implied.condition.variables:
+            by = conclusions.rule_base.variables[variable].name
+            if by in facts and facts[by].computed:
+                missing = [one for one in facts[by].used if one in facts and one not in conclusions.answers]
+                if len(missing) == 1 and may_be_asked(conclusions, missing[0]):
+                    return missing[0]
+    return None
 
 
 def _telling(several: SeveralOutcome, touched: list[str], variable: int, state: list[int]) -> float:
