@@ -18,10 +18,10 @@ from statistics import median
 from advisor.advice.batches.batch_file import BatchFile, read_batch
 from advisor.advice.build_advice import build_advice
 from advisor.advice.next_batch import Plan, planned_answers
-from advisor.engine import NOT_KNOWN, Answers, Conclusions, NotKnown, at_work, conclude, next_question
+from advisor.engine import NOT_KNOWN, Answers, Conclusions, NotKnown, at_work, conclude, likeliest, next_question
 from advisor.rulebase.loading import load_rule_base
 from advisor.rulebase.model import RuleBase, Value
-from advisor.rulebase.reading.expand_causes import CAUSE, LOOKED_AT, REMEDY, on_the_piece
+from advisor.rulebase.reading.expand_causes import CAUSE, HOLD, LOOKED_AT, REMEDY, on_the_piece
 from tests.benchmarks.questions import most_of
 from tests.conftest import ROOT
 
@@ -114,6 +114,18 @@ def of_the_place(batch: BatchFile) -> Written:
     return {n: v for n, v in batch.answers.items() if not on_the_piece(facts[n].entry.group)}
 
 
+def came_to(conclusions: Conclusions) -> str:
+    """An act; what is likely right while a danger is not answered; or why nothing is done."""
+    outcome = conclusions.outcomes[REMEDY]
+    kind = at_work(conclusions).kind
+    if kind in ("work", "first") and outcome.chosen != HOLD:
+        return f"act: {outcome.chosen}"
+    if kind == "stop":
+        return f"stop: {outcome.chosen}"
+    best = likeliest(conclusions, outcome)
+    return f"{outcome.chosen}; likely: {best.option}" if best else f"{outcome.chosen}; the next look is named"
+
+
 def main() -> None:
     """Print the figures."""
     loud = "-v" in sys.argv
@@ -146,7 +158,7 @@ def main() -> None:
             batch = read_batch(path, rules())
             before = {**known_before(path, batch), **of_the_place(batch)} if place else {}
             conclusions = conclude(rules(), {**before, **little(batch)})
-            acts[f"{at_work(conclusions).kind}: {conclusions.outcomes[REMEDY].chosen}"] += 1
+            acts[came_to(conclusions)] += 1
             if loud:
                 assert batch.diagnosis is not None
                 print(

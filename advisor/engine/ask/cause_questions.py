@@ -150,7 +150,7 @@ def _separating(conclusions: Conclusions, several: SeveralOutcome, open_options:
 
 
 def _weighed_for(conclusions: Conclusions, name: str) -> str | None:
-    """The one weight from which a fact follows, where all else that it follows from is known; nobody divides by hand."""
+    """The one weight from which a fact follows, where the rest is known: nobody divides by hand."""
     facts = conclusions.rule_base.facts
     for implied in facts[name].implied:
         for variable in implied.condition.variables:

@@ -105,7 +105,9 @@ def likeliest(conclusions: Conclusions, outcome: Outcome) -> StillPossible | Non
     left = [
         place
         for place, option in enumerate(decision.options)
-        if option not in decision.entry.stops and not tally.surely_out[place] and outcome.support[place][0] > fallback
+        if option not in (*decision.entry.stops, outcome.chosen)
+        and not tally.surely_out[place]
+        and outcome.support[place][0] > fallback
     ]
     if not left:
         return None

@@ -61,4 +61,3 @@ def test_no_piece_is_told_all_is_well_beside_a_fault(diagnosing: RuleBase, name:
     conclusions = follows(diagnosing, TOLD[name]["told"])
     faults = [n for n in conclusions.several[CAUSE].taken if not is_harmless(diagnosing.causes[n])]
     assert not (faults and conclusions.outcomes[REMEDY].chosen == "none_needed")
-
