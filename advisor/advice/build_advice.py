@@ -27,6 +27,7 @@ from advisor.advice.notes.preparations import parting, way_without
 from advisor.advice.notes.sittings import sittings
 from advisor.advice.notes.spans import shown_range, span
 from advisor.advice.plan.hours import hours_at_hand, hours_of, planned_steps
+from advisor.advice.plan.narrowing import narrowers, trial_fact
 from advisor.advice.plan.planned_batch import evidence_for, work_out
 from advisor.advice.plan.side_by_side import side_by_side
 from advisor.advice.plan.weighing import Weigher, weight_words, whole_pieces
@@ -103,6 +104,7 @@ def build_advice(
         decisions=decisions,
         quantities=quantities,
         amounts=amounts,
+        trial=trial_fact(weigher) if planned else None,
         steps=steps,
         phases=phase_notes(conclusions.rule_base, shared["first"], steps, shared["hazards"]),
         expectations=expectations,
@@ -128,8 +130,9 @@ def _amounts(weigher: Weigher, by_thumb: Weigher, citer: Citer) -> dict[str, Mat
     rule_base = weigher.conclusions.rule_base
     alone = Weigher(weigher.conclusions, computed=weigher.computed, figures=weigher.figures)
     amounts: dict[str, MaterialAmount] = {}
+    narrower = narrowers(weigher)
     for name, material in rule_base.materials.items():
-        lines = by_thumb.lines(material)
+        lines = (by_thumb if name in weigher.computed else weigher).lines(material)
         whole = shown_range(weigher[name])
         if whole.high <= 0:
             continue
@@ -143,6 +146,7 @@ def _amounts(weigher: Weigher, by_thumb: Weigher, citer: Citer) -> dict[str, Mat
             high_g=whole.high,
             computed=None if figure is None else citer.note(figure),
             learned=None if learned is None else _learned_note(learned, alone[name]),
+            narrower=narrower.get(name),
             care=material.entry.care,
             cost_low=cost.low if cost else None,
             cost_high=cost.high if cost else None,

@@ -72,6 +72,7 @@ class MaterialAmount:
     learned: Annotated[
         LearnedNote | None, Field(description="What the shop's own batches changed in it; none where nothing did.")
     ] = None
+    narrower: Annotated[str | None, Field(description="Where it spans too much, what would narrow it.")] = None
     care: str | None = None
     cost_low: float | None = None
     cost_high: float | None = None
@@ -200,6 +201,7 @@ class Advice:
     hazards: tuple[HazardNote, ...]
     quantities: dict[str, QuantityNote]
     amounts: dict[str, MaterialAmount]
+    trial: Annotated[str | None, Field(description="The fact that a trial of this plan would answer.")] = None
     steps: tuple[StepNote, ...]
     phases: Annotated[tuple[PhaseNote, ...], Field(description="The work by phases; each step stands in one.")] = ()
     expectations: tuple[ExpectationNote, ...]

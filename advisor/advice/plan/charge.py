@@ -11,6 +11,7 @@ from advisor.frozen import frozen
 from advisor.metallurgy.charge.melt import Charge
 from advisor.metallurgy.charge.plan import Assessment, ChargePlan, Place, assess_charge, plan_charge
 from advisor.metallurgy.charge.tables import charge_data
+from advisor.metallurgy.charge.trial import Weighing, by_trial, gold_part, trial_of, trial_weights
 from advisor.metallurgy.charge.weights import Wish
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.rows import text
@@ -57,7 +58,7 @@ def charge_of(weigher: Weigher, tables: Tables) -> ChargeOfBatch | None:
     method = methods.get(conclusions.outcomes["route"].chosen)
     if method is None:
         return None
-    raw = minerals_of(weigher, tables)
+    raw = _by_trial(minerals_of(weigher, tables), conclusions, tables)
     concentrate = roasted(raw, tables.once(mineral_table), tables.rows("roasting")) if method == "roast" else raw
     in_pot = weigher["smelt_mass"].likely or weigher["direct_mass"].likely or raw.dry_mass_g.likely
     if method != "roast":
@@ -85,6 +86,17 @@ def _with_learned(charge: Charge, weigher: Weigher) -> Charge | None:
     if not taught:
         return None
     return replace(charge, reagents_g={n: g * taught[n] if n in taught else g for n, g in charge.reagents_g.items()})
+
+
+def _by_trial(minerals: Concentrate, conclusions: Conclusions, tables: Tables) -> Concentrate:
+    """The minerals fitted to the trial fusion, where one was answered."""
+    button, step = (conclusions.answers.get(name) for name in ("trial_button", "scale_step"))
+    weights, step_g = tables.once(trial_weights), step.high if isinstance(step, Range) else 0.0
+    # What a coarse scale showed tells nothing.
+    if not isinstance(button, Range) or step_g >= weights.ore_g:
+        return minerals
+    trial = trial_of(Weighing(Range.exact(weights.ore_g), button, step_g), gold_part(minerals), weights)
+    return by_trial(minerals, trial, tables.once(charge_data), strict=False)
 
 
 def _wish(conclusions: Conclusions, method: str, given: dict[str, Range]) -> Wish:

@@ -181,6 +181,7 @@ def _cupellation_of(weigher: Weigher, tables: Tables, charge: ChargeOfBatch | No
         there = there + charge.outcome("collector_metal_g")
         oxides, melt = tables.once(cupellation_tables).oxides, charge.weighed.melt
         in_button = {metal: melt.grams("metal", oxide.element) for metal, oxide in oxides.items()}
+        in_button["copper"] = in_button["copper"] + weigher["copper_in_button"]
         base = {m: mass for m, mass in in_button.items() if mass.high > 0 and m not in ("lead", "bismuth")}
     metal = CupelCharge(
         gold_g=gold,

@@ -167,7 +167,7 @@ def _weight(page: Page, amount: MaterialAmount, width: int) -> None:
         ends = between(amount.low_g, amount.high_g)
         page.say(
             f"Answers and sources leave it open, {ends} g: begin with this, and go on by what the steps tell you to "
-            "look for.",
+            "look for." + (f" {amount.narrower}" if amount.narrower else ""),
             indent=4,
         )
     if amount.learned is not None:

@@ -89,7 +89,9 @@ def cause_lines(diagnosis: Diagnosis) -> list[str]:
     fine = [f"FINE   {cause.title} ({_SURE[cause.sure]})" for cause in taken if cause.harmless]
     if taken:
         return [*faults, *fine]
-    hints = [c for c in diagnosis.causes if c.support_now > 0 and c.sure == "possible" and not c.harmless][:2]
+    hints = [c for c in diagnosis.causes if c.seen and c.support_now >= 3 and c.sure == "possible" and not c.harmless][
+        :2
+    ]
     if hints:
         return ["CAUSE  not clear; what was seen points toward: " + "; or ".join(cause.title for cause in hints)]
     return ["CAUSE  not clear from what was seen"]

@@ -84,6 +84,9 @@ class RouteConsulting(Consulting[Advice]):
         written = {name: written_answer(facts[name], value) for name, value in consultation.answers.items()}
         lead(document, written, open_journal(None), who_writes(None))
 
+    def trial(self, document: Advice) -> str | None:
+        return document.trial
+
     def other_ways(self, page: Page, consultation: Consultation, document: Advice) -> None:
         if document.outcome in ("stop", "find_out"):
             return
