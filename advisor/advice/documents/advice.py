@@ -69,10 +69,10 @@ class MaterialAmount:
     computed: Annotated[
         FigureNote | None, Field(description="How it was computed for these minerals; none where it goes by the rule.")
     ] = None
+    narrower: Annotated[str | None, Field(description="Where it spans too much, what would narrow it.")] = None
     learned: Annotated[
         LearnedNote | None, Field(description="What the shop's own batches changed in it; none where nothing did.")
     ] = None
-    narrower: Annotated[str | None, Field(description="Where it spans too much, what would narrow it.")] = None
     care: str | None = None
     cost_low: float | None = None
     cost_high: float | None = None
