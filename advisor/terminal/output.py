@@ -8,6 +8,7 @@ import os
 import sys
 from collections.abc import Callable
 from functools import cache
+from shutil import get_terminal_size
 from typing import TYPE_CHECKING, Any, TextIO
 
 from advisor.document import json_text
@@ -77,6 +78,9 @@ def _console(*, stderr: bool) -> Console:
     _mend(sys.stderr if stderr else sys.stdout)
     console = Console(stderr=stderr, highlight=False, markup=False, emoji=False, soft_wrap=False)
     width = console.width if console.is_terminal or os.environ.get("COLUMNS") else 80
+    if console.is_dumb_terminal:
+        # Rich takes every such terminal for one of 80 columns, whatever it has.
+        width, console.height = get_terminal_size()
     console.width = screen_width(width)
     return console
 

@@ -212,20 +212,18 @@ def test_piped_text_has_no_escape_codes_and_at_most_80_columns(name: str, reques
     assert re.findall(r"\{[a-z_]+\}", result.out) == []
 
 
-def test_cause_and_correction_stand_at_the_top_and_again_at_the_end(bead: Result) -> None:
-    end = section(bead.out, "IN SHORT").splitlines()
+def test_cause_and_correction_stand_at_the_top(bead: Result) -> None:
     for words in (
         "CAUSE  A little collector is left in the bead (clear)",
         "NOW    Cupel it again with a little bismuth",
     ):
         assert words in bead.lines[:8]
-        assert any(line.startswith(words) for line in end)
 
 
 def test_the_hazards_come_before_the_steps_and_none_is_left_out(bead: Result, bead_json: Result) -> None:
     assert bead.out.index("HAZARDS (") < bead.out.index("WHAT TO DO WITH THIS PIECE")
     hazards = flat(section(bead.out, "HAZARDS"))
-    end = flat(section(bead.out, "IN SHORT"))
+    end = flat(bead.out[bead.out.index("Can kill here: ") :])
     for hazard in bead_json.json["hazards"]:
         assert flat(hazard["title"]) in hazards
         for control in hazard["controls"]:

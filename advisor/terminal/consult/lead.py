@@ -48,16 +48,16 @@ def run_work(options: WorkOptions) -> int:
     Raises:
         InputError: If there is no such batch and no plan.
     """
-    journal, who = open_journal(options.journal), who_writes(options.by)
+    who = who_writes(options.by)
     if options.batch is not None:
         recorded = recorded_batch(options.batch, options.journal, options.rules)
         if recorded.plan is None:
             raise InputError(f"batch {recorded.batch.number} holds no plan with its answers, so it cannot be led")
-        return _led(recorded.plan.advice, Logbook(journal, recorded.batch, who))
+        return _led(recorded.plan.advice, Logbook(recorded.journal, recorded.batch, who))
     if not ROUTE.last_file.is_file():
         raise InputError("there is no plan yet; run  advisor route  first, or name a batch of the journal")
     advice, written = PlanSource(rules=options.rules).read()
-    return lead(advice, written, journal, who)
+    return lead(advice, written, open_journal(options.journal), who)
 
 
 def lead(advice: Advice, written: Mapping[str, object] | None, journal: Journal, who: str) -> int:

@@ -17,11 +17,10 @@ from advisor.present.screens.phases import PhaseScreen, phase_screens
 from advisor.present.text.notes import print_hazards, print_steps, step_figures
 from advisor.present.text.page import Page
 from advisor.terminal.exit_codes import ADVICE, LEFT
-from advisor.terminal.output import screen, typed_line
+from advisor.terminal.output import screen, show_paged, typed_line
 
 KEYS = "Enter done  1 note  2 back  3 looks wrong  4 clock  5 long words  0 leave"
 _DONE = re.compile(r"done to step (\d+)")
-_LINES_FOR_KEYS = 2
 
 
 @frozen
@@ -72,7 +71,9 @@ class Work:
         self.console = screen()
         self.page = Page(self.console)
         height = self.console.height if self.console.is_terminal else 24
-        self.screens = phase_screens(advice, min(self.page.columns, WIDTH), height - _LINES_FOR_KEYS)
+        width = min(self.page.columns, WIDTH)
+        self.keys = folded(KEYS, width, style="bold")
+        self.screens = phase_screens(advice, width, height - len(self.keys) - 1)
         self.begun = datetime.now().astimezone()
 
     @property
@@ -135,7 +136,7 @@ class Work:
         self._keys()
 
     def _keys(self) -> None:
-        self.page.lines(folded(KEYS, min(self.page.columns, WIDTH), style="bold"))
+        self.page.lines(self.keys)
 
     def _done(self, place: int) -> None:
         """Keep that a screen is done."""
@@ -189,8 +190,13 @@ class Work:
     def _long_words(self, here: PhaseScreen) -> None:
         """The steps and dangers of this screen in full."""
         hazards = [one for one in self.advice.hazards if one.id in here.phase.hazards]
-        print_hazards(self.page, hazards)
-        print_steps(self.page, [one for one in self.advice.steps if one.number in here.steps], self.advice.hazards)
+        steps = [one for one in self.advice.steps if one.number in here.steps]
+
+        def in_full(page: Page) -> None:
+            print_hazards(page, hazards)
+            print_steps(page, steps, self.advice.hazards)
+
+        show_paged(in_full)
 
     def _leave(self, place: int) -> int:
         self.page.gap()
