@@ -25,8 +25,9 @@ class Emulated:
         self._screen = pyte.HistoryScreen(width, height, history=5000)
         self._stream = pyte.Stream(self._screen)
         self.process = pexpect.spawn(
-            COMMAND[0], [*COMMAND[1:], *words], env=program.environment(PAGER="cat", **changed), cwd=str(program.folder),
-            dimensions=(height, width), encoding="utf-8", codec_errors="replace", timeout=WAIT, echo=False,
+            COMMAND[0], [*COMMAND[1:], *words], env=program.environment(**changed),
+            cwd=str(program.folder), dimensions=(height, width), encoding="utf-8", codec_errors="replace",
+            timeout=WAIT, echo=False,
         )  # fmt: skip
         self.process.delaybeforesend = None
         self._wait()

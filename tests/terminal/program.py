@@ -109,6 +109,7 @@ class Program:
             "ADVISOR_CACHE": str(self.cache),
             "LC_ALL": "C.UTF-8",
             "TERM": "xterm",
+            "PAGER": "cat",
         }
         return {name: value for name, value in {**fixed, **changed}.items() if value is not None}
 

@@ -426,7 +426,7 @@ def test_only_the_gold_room_goes_into_the_plan_of_the_next_batch(
         assert "HOW HOT, HOW LONG" in route.page
         assert read_batch(program.home / "last-route.yaml", shipped).title == "next after Invented lot 7"
         next_batch = flat(section(route.page, "FOR THE NEXT BATCH"))
-        assert re.search(r"planned \d[^;]* g[^;]*; next time \d.* g", next_batch)
+        assert re.search(r"this batch \d[^;]* g[^;]*; next time \d.* g", next_batch)
 
 
 def person_answers(program: Program, rule_base: RuleBase) -> dict[str, Any]:

@@ -14,6 +14,8 @@ from advisor.present.screens.layout import Line, folded, parted
 from advisor.present.text.notes import step_figures
 from advisor.present.text.outcomes import first_sentence, minutes_words
 
+_MOST_OF_A_SCREEN = 2 / 3
+
 
 @frozen
 class PhaseScreen:
@@ -53,7 +55,13 @@ def phase_screens(document: Advice | Diagnosis, width: int, height: int) -> list
     screens: list[PhaseScreen] = []
     for number, phase in enumerate(document.phases, 1):
         items = _items(document, phase, told, width)
-        head = _head(document, phase, f"{number} of {len(document.phases)}", width)
+        place = f"{number} of {len(document.phases)}"
+        hazards = [hazard for hazard in document.hazards if hazard.id in phase.hazards]
+        head = _head(phase, hazards, place, width)
+        if len(head) > height * _MOST_OF_A_SCREEN:
+            # On a small terminal they would leave no room for the work: they stand alone, then those that kill.
+            screens.append(PhaseScreen(phase, tuple(head), (), (), ()))
+            head = _head(phase, [hazard for hazard in hazards if hazard.severity == "deadly"], place, width)
         told |= set(phase.hazards)
         screens += [_screen(phase, head, group) for group in parted(head, items, height)]
     return screens
@@ -69,9 +77,8 @@ def _screen(phase: PhaseNote, head: Sequence[Line], group: Sequence[_Item]) -> P
     )
 
 
-def _head(document: Advice | Diagnosis, phase: PhaseNote, place: str, width: int) -> list[Line]:
+def _head(phase: PhaseNote, hazards: Sequence[HazardNote], place: str, width: int) -> list[Line]:
     title = phase.title.upper()
-    hazards = [hazard for hazard in document.hazards if hazard.id in phase.hazards]
     return [
         Line(f"{title}{place:>{max(len(place) + 1, width - len(title))}}", "bold"),
         *phase_danger_lines(hazards, width),
