@@ -132,7 +132,7 @@ def test_after_a_consultation_the_whole_first_screen_stands_there_with_its_promp
 def test_a_smaller_terminal_breaks_no_line_and_loses_no_danger(answered: Program, width: int, height: int) -> None:
     with Emulated(answered, width, height, "route", "--resume") as at:
         said = at.said
-        while KEYS not in flat(at.said):
+        while KEYS not in flat(at.shown):
             at.say("n")
             said = at.said
         assert max(map(len, at.rows)) < width
