@@ -158,7 +158,6 @@ def test_a_finished_work_says_what_is_still_to_be_weighed(walked: list[list[str]
 
 def test_the_whole_work_is_read_in_a_few_minutes(walked: list[list[str]]) -> None:
     words = sum(len(re.findall(r"\S*\w\S*", " ".join(rows).replace(KEYS, ""))) for rows in walked[:-1])
-    print("words of the work", words)
     assert words <= MOST_WORDS_OF_THE_WORK, words
 
 
