@@ -15,7 +15,7 @@ import pytest
 
 from advisor.errors import InputError
 from advisor.journal import Contents, Journal, JournalError, sql
-from advisor.journal.exporting import as_json, write_csv
+from advisor.journal.exchange.exporting import as_json, write_csv
 from advisor.journal.rows import unpacked
 from tests.hostile.journal_input import whole_file, whole_text
 from tests.journal.exports import read_export
