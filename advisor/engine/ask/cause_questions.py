@@ -7,9 +7,10 @@ import math
 from advisor.engine.ask.question import Question, askable, may_be_asked
 from advisor.engine.causes import EITHER, SeveralOutcome, Support, open_evidence, support_in
 from advisor.engine.conclude import Conclusions
+from advisor.engine.piece import on_the_piece, seen_on_it
 from advisor.engine.state import NotKnown
 from advisor.rulebase.language.conditions import FAILS, single_cells
-from advisor.rulebase.reading.expand_causes import LOOKED_AT, goes_on, on_the_piece
+from advisor.rulebase.reading.expand_causes import LOOKED_AT, goes_on
 
 ENOUGH_LOOKS = 7
 """So many looks at the piece are asked for while no fault is found; who has seen more asks for another look."""
@@ -34,7 +35,7 @@ def cause_questions(conclusions: Conclusions, several: SeveralOutcome) -> list[Q
     dangers = [
         question
         for question in _separating(conclusions, several, _dangerous(conclusions, several))
-        if conclusions.rule_base.facts[question.fact].entry.group.startswith("seen_")
+        if on_the_piece(conclusions.rule_base, question.fact)
     ]
     if dangers:
         # In the order of the rules, which looks from afar before it goes near.
@@ -103,8 +104,7 @@ def _first_remedy(conclusions: Conclusions, cause: str) -> str | None:
 
 
 def _looks(conclusions: Conclusions) -> int:
-    facts = conclusions.rule_base.facts
-    return sum(name in facts and facts[name].entry.group.startswith("seen_") for name in conclusions.answers)
+    return sum(seen_on_it(conclusions.rule_base, name) for name in conclusions.answers)
 
 
 def _dangerous(conclusions: Conclusions, several: SeveralOutcome) -> list[str]:
@@ -115,7 +115,7 @@ def _dangerous(conclusions: Conclusions, several: SeveralOutcome) -> list[str]:
         stops = set(entry.stops) - {entry.fallback}
         for argument in outcome.decision.arguments:
             speaks = argument.entry.says in ("for", "require") and stops & set(argument.options)
-            if speaks and conclusions.truth(argument.condition) != FAILS:
+            if speaks and argument.condition.truth(conclusions.open_state) != FAILS:
                 found |= {conclusions.rule_base.variables[variable].item for variable in argument.condition.variables}
     return [name for name in several.open if name in found]
 
@@ -134,7 +134,7 @@ def _separating(conclusions: Conclusions, several: SeveralOutcome, open_options:
     evidence = {name: set(open_evidence(several.prepared[name], state)) for name in open_options}
     rule_base = conclusions.rule_base
     asked = askable(conclusions, sorted(set().union(*evidence.values())))
-    facts = {name: found for name, found in asked.items() if on_the_piece(rule_base.facts[name].entry.group)}
+    facts = {name: found for name, found in asked.items() if on_the_piece(rule_base, name)}
     leading = sorted(open_options, key=lambda name: (-several.supports[name].now, -several.supports[name].high))
     weighed = {name: _weighed_for(conclusions, name) for name in facts}
     scores = {}
