@@ -107,6 +107,7 @@ class PlanLine:
     becomes: str | None = None
     was_g: Span | None = None
     becomes_g: Span | None = None
+    factor: Annotated[Span | None, Field(description="What becomes of a weight, over the likely one before.")] = None
     only_if: str | None = None
     because: Annotated[str, Field(description="The cause it follows from.")]
     sources: tuple[SourceNote, ...]

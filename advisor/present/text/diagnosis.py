@@ -197,7 +197,7 @@ def _plan_line(page: Page, line: PlanLine) -> None:
     condition = f" (if {line.only_if})" if line.only_if else ""
     page.say(f"{line.title}: {line.do}{condition}", mark="- ")
     if line.was and line.becomes and line.kind == "amount":
-        page.say(f"planned {line.was}; next time {line.becomes}", indent=2)
+        page.say(f"this batch {line.was}; next time {line.becomes}", indent=2)
     elif line.was and line.kind == "step":
         page.say(f"instead of: {line.was}", indent=2)
     if page.explain:
