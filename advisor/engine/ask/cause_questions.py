@@ -32,11 +32,9 @@ def cause_questions(conclusions: Conclusions, several: SeveralOutcome) -> list[Q
     where = conclusions.rule_base.facts.get(LOOKED_AT)
     if where is not None and several.open and LOOKED_AT in askable(conclusions, where.variables):
         return [Question(LOOKED_AT, several.decision.name, 0.0)]
-    dangers = [
-        question
-        for question in _separating(conclusions, several, _dangerous(conclusions, several))
-        if on_the_piece(conclusions.rule_base, question.fact)
-    ]
+    found = _separating(conclusions, several, _dangerous(conclusions, several))
+    # What is seen comes before what the piece was worked with: smoke and a bright line do not wait.
+    dangers = [question for question in found if seen_on_it(conclusions.rule_base, question.fact)] or found
     if dangers:
         # In the order of the rules, which looks from afar before it goes near.
         order = {name: place for place, name in enumerate(conclusions.rule_base.facts)}
