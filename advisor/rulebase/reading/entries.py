@@ -95,7 +95,7 @@ class RuleBaseEntry(RuleEntry):
         strengths: Weight of each named strength of an argument.
         groups: The groups of questions, in the order they are asked, with their titles.
         stages: The stages of a plan, in order, with their titles.
-        phases: The phases that the stages make up, in order.
+        phases: The phases that the stages make up, in order; without any, each stage is one.
         opening: What is said before the first question.
     """
 
@@ -104,7 +104,7 @@ class RuleBaseEntry(RuleEntry):
     strengths: dict[Name, Annotated[int, Field(ge=1, le=1000)]]
     groups: dict[Name, Text]
     stages: dict[Name, Text]
-    phases: dict[Name, PhaseEntry]
+    phases: dict[Name, PhaseEntry] = {}
     opening: OpeningEntry | None = None
 
 
@@ -286,6 +286,8 @@ class DecisionOptionEntry(RuleEntry):
         base: Its support before any argument speaks.
         works_like: For other decisions the option that this work is like, or ``fact NAME`` to take it from an
             answer; what rules those out rules this out, and their hazards are its hazards.
+        banned_like: In place of ``works_like``, the work whose bans hold for it; for what is molten already only what
+            is dangerous about any hot pot.
         piece: The kind of piece it is done to, whose properties stand for those of the concentrate.
     """
 
@@ -293,6 +295,7 @@ class DecisionOptionEntry(RuleEntry):
     summary: Text
     base: Annotated[int, Field(ge=-1000, le=1000)] = 0
     works_like: dict[Name, Text] = {}
+    banned_like: dict[Name, Text] = {}
     piece: Name | None = None
 
 

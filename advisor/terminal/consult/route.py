@@ -59,7 +59,7 @@ class RouteConsulting(Consulting[Advice]):
         return replace(batch, title=self.options.title or batch.title)
 
     def document(self, conclusions: Conclusions, batch: BatchFile) -> Advice:
-        advice = build_advice(conclusions, batch.title, self.beside, shop_experience())
+        advice = build_advice(conclusions, batch.title, self.beside, shop_experience(batch))
         if not self.options.asks:
             say_doubts(advice, batch)
         return advice
