@@ -54,7 +54,8 @@ def test_the_slag_has_the_degree_wanted_and_what_is_held_keeps_its_weight(
     ore: Concentrate, degree: float, borax: float
 ) -> None:
     wish = Wish("flux", degree=exact(degree), fixed_g={"borax_anhydrous": exact(borax)})
-    masses = {part.mineral.name: part.mass_g for part in ore.minerals}
+    # Flux alone is no way for much pyrite: its sulphate may take all the soda, and then there is no slag to speak of.
+    masses = {p.mineral.name: p.mass_g.least(exact(5 if p.mineral.name == "pyrite" else 1000)) for p in ore.minerals}
     plan = plan_charge(by_masses(minerals(), {**masses, "quartz": exact(50)}), wish, charge_data())
     assert plan.weighed_g("borax_anhydrous") == pytest.approx(borax, abs=1e-9)
     assert plan.figure("slag_degree").amount.likely == pytest.approx(degree, rel=0.02)
