@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from advisor.rulebase.drawings import Drawing
     from advisor.rulebase.language.conditions import Condition
     from advisor.rulebase.language.formulas import Formula
+    from advisor.rulebase.reading.act_entries import ActEntry, KindEntry
     from advisor.rulebase.reading.cause_entries import (
         CauseEntry,
         CorrectionEntry,
@@ -326,6 +327,7 @@ class Step:
     Attributes:
         placeholders: Names of the materials, quantities and thresholds whose amounts it shows.
         heat: The quantity that tells its temperature, where the plan computes it.
+        brings: The hazards that its acts bring, each with the condition on which that hangs, if it hangs on one.
     """
 
     entry: StepEntry
@@ -336,6 +338,7 @@ class Step:
     time_min: Range | None
     sources: tuple[Source, ...]
     origin: Origin
+    brings: tuple[tuple[str, Condition | None], ...] = ()
 
 
 @frozen
@@ -588,6 +591,8 @@ class RuleBase(Remembers):
     checks: Mapping[str, Check]
     preparations: Mapping[str, Preparation] = field(default_factory=dict)
     looks: Mapping[str, LookRule] = field(default_factory=dict)
+    acts: Mapping[str, ActEntry] = field(default_factory=dict)
+    kinds: Mapping[str, KindEntry] = field(default_factory=dict)
     minerals: Mapping[str, MineralRecord] = field(default_factory=dict)
     tables: Mapping[str, Table] = field(default_factory=dict)
     pieces: Mapping[str, Piece] = field(default_factory=dict)

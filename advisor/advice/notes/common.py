@@ -136,11 +136,20 @@ def _step_note(
         temperature_c=span(heat_c) if heat_c else None,
         time_min=span(step.time_min) if step.time_min else None,
         uses=tuple(name for name in entry.uses if uses(name)),
-        hazards=tuple(name for name in entry.hazards if conclusions.attached(name)),
+        hazards=_step_hazards(conclusions, step),
         only_if=only_if(conclusions, step.condition),
         reason=entry.reason,
         sources=source_notes(step.sources),
     )
+
+
+def _step_hazards(conclusions: Conclusions, step: Step) -> tuple[str, ...]:
+    """The hazards that a step names and those that its acts bring, the worst first."""
+    truth = conclusions.truth
+    brought = [name for name, condition in step.brings if condition is None or truth(condition) != FAILS]
+    hazards = conclusions.rule_base.hazards
+    there = [name for name in dict.fromkeys((*step.entry.hazards, *brought)) if conclusions.attached(name)]
+    return tuple(sorted(there, key=lambda name: SEVERITIES.index(hazards[name].entry.severity)))
 
 
 def rules_note(conclusions: Conclusions) -> RulesNote:

@@ -104,6 +104,7 @@ class _Compiler(
             **{name: threshold.unit.dimension for name, threshold in self.thresholds.items()},
         }
         self.facts = self._with_computed()
+        self._read_acts()
         preparations = dict(self._each("preparations", self._preparation))
         arguments = dict(self._each("arguments", self._argument))
         arguments |= {argument.id: argument for argument in self._not_tonight(preparations)}
@@ -112,6 +113,7 @@ class _Compiler(
         declared = _Declared(decisions, self.facts, pieces, tuple(variables))
         preparations = self._for_corrections(preparations, declared)
         self.binder.preparations = preparations
+        self._done_in_preparations(preparations)
         # Quantities may use each other in any order, so their units are known before their formulas are read.
         for name, held in self.sections["quantities"].items():
             with contextlib.suppress(MeasureError):
@@ -147,6 +149,8 @@ class _Compiler(
             checks=dict(self._each("checks", lambda _, held: self._check(held, fact_dimensions))),
             preparations=preparations,
             looks=dict(self._each("looks", self._look)),
+            acts={name: held.entry for name, held in self.sections["acts"].items()},
+            kinds={name: held.entry for name, held in self.sections["kinds"].items()},
             minerals=dict(self._each("minerals", self._mineral)),
             tables=dict(self._each("tables", self._table)),
             pieces=pieces,

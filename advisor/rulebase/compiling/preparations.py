@@ -9,9 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Set
 from dataclasses import replace
 
-from advisor.rulebase.compiling.context import Context
+from advisor.rulebase.compiling.acts import ActCompiler, Doing
 from advisor.rulebase.compiling.inherited_constraints import Declared, LikeWork, chosen_among, like_work, seen_on_piece
-from advisor.rulebase.language.conditions import AllOf, AnyOf, Condition, Leaf, Named, Tree, joined
+from advisor.rulebase.language.alternatives import any_of, ways_of
+from advisor.rulebase.language.conditions import AllOf, AnyOf, Condition, Leaf, Named, Tree, joined, leaves
 from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.model import Argument, Decision, Preparation
 from advisor.rulebase.reading.entries import ArgumentEntry
@@ -24,13 +25,13 @@ NOT_TONIGHT = "not_tonight"
 """The strength with which a preparation that takes longer than tonight speaks against what needs it."""
 
 
-class PreparationCompiler(Context):
+class PreparationCompiler(ActCompiler):
     """Compiles the section of preparations."""
 
     def _preparation(self, name: str, held: LocatedEntry) -> Preparation:
         entry = held.entry
         lacking = self._condition(held, entry.lacking, ("lacking",))
-        wanted = self._condition(held, entry.wanted, ("wanted",))
+        wanted = self._wanted(held)
         decided = {v.index: name for name, variables in self.decision_variables.items() for v in variables}
         tested = [decided[variable] for variable in lacking.variables if variable in decided]
         if tested:
@@ -49,12 +50,37 @@ class PreparationCompiler(Context):
             entry,
             lacking,
             wanted,
-            Condition(f"({entry.lacking}) and ({entry.wanted})", AllOf((lacking.tree, wanted.tree))),
+            Condition(
+                f"({entry.lacking})" + (f" and ({wanted.text})" if wanted.text else ""),
+                AllOf((lacking.tree, wanted.tree)),
+            ),
             tuple(placeholder_names(entry.do)),
             self._range(held, entry.time, "time", "min") or Range.exact(0.0),
             self._sources(held, entry.source),
             held.origin,
         )
+
+    def _wanted(self, held: LocatedEntry) -> Condition:
+        """When the work needs it: with what is done, or by its own condition."""
+        entry = held.entry
+        trees = self._brought(held)
+        if entry.wanted is not None:
+            trees.append(self._condition(held, entry.wanted, ("wanted",)).tree)
+        own = [f"({text})" for text in (entry.provided, entry.wanted) if text is not None]
+        tree = trees[0] if len(trees) == 1 else any_of(way for one in trees for way in ways_of(one))
+        if tree is False:
+            tree = self.binder.never().tree
+        assert not isinstance(tree, bool)
+        return Condition(" or ".join(own), tree)
+
+    def _done_in_preparations(self, preparations: Mapping[str, Preparation]) -> None:
+        """What preparations do counts among what is done, for the hazards."""
+        for name, preparation in preparations.items():
+            held = self.sections["preparations"][name]
+            for place, text in enumerate(held.entry.acts):
+                act, material = text.split(" ")
+                if self._is_done(held, place, act, material):
+                    self._doings += self._expanded(Doing(act, material, True, ways_of(preparation.condition.tree)))
 
     def _not_tonight(self, preparations: Mapping[str, Preparation]) -> Iterator[Argument]:
         """For each preparation that takes longer than tonight, what it says against the options that need it."""
@@ -66,25 +92,38 @@ class PreparationCompiler(Context):
         if NOT_TONIGHT not in self.base.strengths:
             self._refuse(held, ("tonight",), f"there is no strength '{NOT_TONIGHT}'", "name it under  base: strengths:")
             return
-        wanted = preparation.wanted
-        tested = [
-            name
-            for name, variables in self.decision_variables.items()
-            if not self.sections["decisions"][name].of_diagnosis and variables[0].index in wanted.variables
-        ]
-        if not tested:
-            self._refuse(held, ("wanted",), "this tests no decision", "say which work needs it, for example  hot_work")
-            return
-        decision = tested[-1]
-        variable = self.decision_variables[decision][0]
-        options: dict[Tree, list[str]] = {}
-        for place, option in enumerate(variable.domain):
-            tree = seen_on_piece(wanted.tree, LikeWork({variable.index: 1 << place}, {}, {}))
-            if tree is not False:
-                both = preparation.lacking.tree if tree is True else AllOf((preparation.lacking.tree, tree))
-                options.setdefault(both, []).append(option)
-        for number, (tree, named) in enumerate(options.items(), 1):
-            yield self._argument_of(held, preparation, (decision, number, tree, named))
+        number = 0
+        for decision, wanted in self._by_decision(held, preparation).items():
+            variable = self.decision_variables[decision][0]
+            options: dict[Tree, list[str]] = {}
+            for place, option in enumerate(variable.domain):
+                tree = seen_on_piece(wanted, LikeWork({variable.index: 1 << place}, {}, {}))
+                if tree is not False:
+                    both = preparation.lacking.tree if tree is True else AllOf((preparation.lacking.tree, tree))
+                    options.setdefault(both, []).append(option)
+            for tree, named in options.items():
+                number += 1
+                yield self._argument_of(held, preparation, (decision, number, tree, named))
+
+    def _by_decision(self, held: LocatedEntry, preparation: Preparation) -> dict[str, Tree]:
+        """The work that needs it, parted by the last decision that each way of needing it tests."""
+        tree = preparation.wanted.tree
+        ways = tree.parts if isinstance(tree, AnyOf) and held.entry.comes_with else (tree,)
+        found: dict[str, list[Tree | bool]] = {}
+        for way in ways:
+            tested = {leaf.variable for leaf in leaves(way)}
+            decisions = [
+                name
+                for name, variables in self.decision_variables.items()
+                if not self.sections["decisions"][name].of_diagnosis and variables[0].index in tested
+            ]
+            if decisions:
+                found.setdefault(decisions[-1], []).append(way)
+            elif not any(v.index in tested for variables in self.decision_variables.values() for v in variables):
+                right = "say which work needs it, for example  hot_work"
+                self._refuse(held, ("wanted",), "this tests no decision", right)
+        together = {name: joined(AnyOf, ways) for name, ways in found.items()}
+        return {name: tree for name, tree in together.items() if not isinstance(tree, bool)}
 
     def _argument_of(
         self, held: LocatedEntry, preparation: Preparation, what: tuple[str, int, Tree, list[str]]
@@ -124,7 +163,9 @@ class PreparationCompiler(Context):
         like = {}
         for option, entry in remedy.entry.options.items():
             try:
-                like[option] = like_work(declared, entry)
+                work = like_work(declared, entry)
+                chosen = {remedy.variable: 1 << remedy.options.index(option)}
+                like[option] = replace(work, fixed={**work.fixed, **chosen})
             except (KeyError, ValueError):
                 continue  # Said where the constraints are taken over.
         computed = {name for name, fact in declared.facts.items() if fact.entry.computed}
