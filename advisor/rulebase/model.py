@@ -272,6 +272,7 @@ class Preparation:
         condition: When it stands under FIRST: it is lacking, and the work needs it.
         time_min: How long it takes.
         placeholders: Names of the materials, quantities and thresholds whose amounts its text shows.
+        brings: The hazards that its acts bring, each with the condition on which that hangs, if it hangs on one.
     """
 
     name: str
@@ -283,6 +284,7 @@ class Preparation:
     time_min: Range
     sources: tuple[Source, ...]
     origin: Origin
+    brings: tuple[tuple[str, Condition | None], ...] = ()
 
     @property
     def tonight(self) -> bool:

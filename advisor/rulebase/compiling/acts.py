@@ -43,6 +43,7 @@ class ActCompiler(Context):
     """Compiles acts and kinds, and what comes with them."""
 
     _doings: list[Doing]
+    _needing: list[Doing]
     _of_steps: dict[str, list[Doing]]
     _known_bringers: dict[tuple[str, str], list[str]]
 
@@ -50,10 +51,10 @@ class ActCompiler(Context):
         """What every step and amount does; before preparations, which follow from it.
 
         A correction has the hazards of the work that it is like, so the steps of the route count in the diagnosis too,
-        all but what they do with a thing that is no longer there.
+        all but what they do with a thing that is no longer there. What has to be at hand goes by its own steps alone.
         """
         self._check_kinds()
-        self._doings, self._of_steps, self._known_bringers = [], {}, {}
+        self._doings, self._needing, self._of_steps, self._known_bringers = [], [], {}, {}
         weighed: list[Doing] = []
         diagnosis = any(held.of_diagnosis for held in self.sections["decisions"].values())
         for section in ("amounts", "steps"):
@@ -70,6 +71,8 @@ class ActCompiler(Context):
         for name, found in self._of_steps.items():
             self._of_steps[name] = [more for one in found for more in self._with_charge(one, charge)]
             self._doings += self._of_steps[name]
+            if not diagnosis or self.sections["steps"][name].of_diagnosis:
+                self._needing += self._of_steps[name]
 
     def _is_gone(self, material: str) -> bool:
         kind = self.sections["kinds"].get(material)
@@ -171,11 +174,11 @@ class ActCompiler(Context):
             if one.act in acts and (materials is None or one.material in materials):
                 yield one
 
-    def _brought(self, held: LocatedEntry) -> list[Tree]:
+    def _brought(self, held: LocatedEntry, doings: Sequence[Doing]) -> list[Tree]:
         """That one of the acts is done with which something comes, as a list of at most one condition."""
         entry = held.entry
         named = [one for place, one in enumerate(entry.comes_with) if self._is_bringing(held, place, one)]
-        tree = any_of(way for one in named for doing in self._matching(one, self._doings) for way in doing.ways)
+        tree = any_of(way for one in named for doing in self._matching(one, doings) for way in doing.ways)
         if tree is False:
             return []
         if tree is True:
@@ -214,13 +217,13 @@ class ActCompiler(Context):
                 return title
         return "something"
 
-    def _brings(self, name: str) -> tuple[tuple[str, Condition | None], ...]:
-        """The hazards that the acts of a step bring by their own name, with the condition if it hangs on one.
+    def _brings(self, doings: Iterable[Doing]) -> tuple[tuple[str, Condition | None], ...]:
+        """The hazards that acts bring by their own name, with the condition if it hangs on one.
 
         What comes with a whole group of acts, such as all work with fire, is a hazard of the plan, not of one step.
         """
         given: dict[str, list[Tree | bool]] = {}
-        for doing in self._of_steps.get(name, ()):
+        for doing in doings:
             for hazard in self._bringers(doing):
                 given.setdefault(hazard, []).append(doing.given)
         found: list[tuple[str, Condition | None]] = []

@@ -112,8 +112,8 @@ class _Compiler(
         pieces = dict(self._each("pieces", self._piece))
         declared = _Declared(decisions, self.facts, pieces, tuple(variables))
         preparations = self._for_corrections(preparations, declared)
+        preparations = self._with_acts(preparations)
         self.binder.preparations = preparations
-        self._done_in_preparations(preparations)
         # Quantities may use each other in any order, so their units are known before their formulas are read.
         for name, held in self.sections["quantities"].items():
             with contextlib.suppress(MeasureError):

@@ -63,7 +63,7 @@ class PreparationCompiler(ActCompiler):
     def _wanted(self, held: LocatedEntry) -> Condition:
         """When the work needs it: with what is done, or by its own condition."""
         entry = held.entry
-        trees = self._brought(held)
+        trees = self._brought(held, self._needing)
         if entry.wanted is not None:
             trees.append(self._condition(held, entry.wanted, ("wanted",)).tree)
         own = [f"({text})" for text in (entry.provided, entry.wanted) if text is not None]
@@ -73,14 +73,19 @@ class PreparationCompiler(ActCompiler):
         assert not isinstance(tree, bool)
         return Condition(" or ".join(own), tree)
 
-    def _done_in_preparations(self, preparations: Mapping[str, Preparation]) -> None:
+    def _with_acts(self, preparations: Mapping[str, Preparation]) -> dict[str, Preparation]:
         """What preparations do counts among what is done, for the hazards."""
+        found = {}
         for name, preparation in preparations.items():
             held = self.sections["preparations"][name]
+            ways, doings = ways_of(preparation.condition.tree), list[Doing]()
             for place, text in enumerate(held.entry.acts):
                 act, material = text.split(" ")
                 if self._is_done(held, place, act, material):
-                    self._doings += self._expanded(Doing(act, material, True, ways_of(preparation.condition.tree)))
+                    doings += self._expanded(Doing(act, material, True, ways))
+            self._doings += doings
+            found[name] = replace(preparation, brings=self._brings(doings))
+        return found
 
     def _not_tonight(self, preparations: Mapping[str, Preparation]) -> Iterator[Argument]:
         """For each preparation that takes longer than tonight, what it says against the options that need it."""
@@ -107,10 +112,14 @@ class PreparationCompiler(ActCompiler):
 
     def _by_decision(self, held: LocatedEntry, preparation: Preparation) -> dict[str, Tree]:
         """The work that needs it, parted by the last decision that each way of needing it tests."""
-        tree = preparation.wanted.tree
-        ways = tree.parts if isinstance(tree, AnyOf) and held.entry.comes_with else (tree,)
-        found: dict[str, list[Tree | bool]] = {}
+        wanted = preparation.wanted.tree
+        ways = [way.tree for way in ways_of(wanted)] if held.entry.comes_with else [wanted]
+        found: dict[str, list[Tree]] = {}
         for way in ways:
+            if isinstance(way, bool):
+                continue
+            if not any(lack.and_also(one) for lack in ways_of(preparation.lacking.tree) for one in ways_of(way)):
+                continue  # Where the work needs it, it is never lacking.
             tested = {leaf.variable for leaf in leaves(way)}
             decisions = [
                 name
@@ -197,7 +206,7 @@ def _of_corrections(preparation: Preparation, remedy: Decision, like: Mapping[st
     alike: dict[Tree | bool, dict[Tree | bool, int]] = {}
     for option, work in like.items():
         wanting = alike.setdefault(seen_on_piece(preparation.lacking.tree, work), {})
-        wanted = seen_on_piece(preparation.wanted.tree, work)
+        wanted = any_of(ways_of(seen_on_piece(preparation.wanted.tree, work)))
         wanting[wanted] = wanting.get(wanted, 0) | 1 << remedy.options.index(option)
     found = []
     for lacking, wanting in alike.items():

@@ -152,7 +152,7 @@ class RuleCompiler(ActCompiler):
     def _there_with(self, held: LocatedEntry) -> Condition:
         """When a hazard is there: with what is done, or by its own condition."""
         entry = held.entry
-        trees = self._brought(held)
+        trees = self._brought(held, self._doings)
         if entry.when is not None:
             trees.append(self._condition(held, entry.when).tree)
         if not trees:
@@ -206,7 +206,7 @@ class RuleCompiler(ActCompiler):
             self._range(held, entry.time, "time", "min"),
             self._sources(held, entry.source),
             held.origin,
-            self._brings(name),
+            self._brings(self._of_steps.get(name, ())),
         )
 
     def _look(self, name: str, held: LocatedEntry) -> LookRule:

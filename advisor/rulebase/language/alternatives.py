@@ -21,10 +21,13 @@ class Way:
 
     def within(self, other: Way) -> bool:
         """Whether it holds only where the other does."""
-        return other.others <= self.others and all(
-            variable in self.tests and not self.tests[variable].inside & ~leaf.inside
-            for variable, leaf in other.tests.items()
-        )
+        return other.others <= self.others and all(map(self._implies, other.tests.values()))
+
+    def _implies(self, leaf: Leaf) -> bool:
+        own = self.tests.get(leaf.variable)
+        if own is not None and not own.inside & ~leaf.inside:
+            return True
+        return any(_only_where(part, leaf) for part in self.others)
 
     def joined_with(self, other: Way) -> Way | None:
         """One way for both, where they differ in a single variable."""
@@ -113,6 +116,16 @@ def _all_of(tree: Tree) -> Way | None:
             elif short is not True:
                 waiting.insert(0, short)
     return Way(tests, frozenset(others))
+
+
+def _only_where(tree: Tree, leaf: Leaf) -> bool:
+    """Whether a condition can be seen to hold only where a test does."""
+    if isinstance(tree, Leaf):
+        return tree.variable == leaf.variable and not tree.inside & ~leaf.inside
+    if isinstance(tree, Named):
+        return _only_where(tree.inner, leaf)
+    every = any if isinstance(tree, AllOf) else all
+    return every(_only_where(part, leaf) for part in tree.parts)
 
 
 def _together(one: Leaf, other: Leaf, kind: type[AllOf[Tree]] | type[AnyOf[Tree]]) -> Leaf:

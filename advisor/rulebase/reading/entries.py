@@ -450,7 +450,8 @@ class HazardEntry(RuleEntry):
         title: Its name.
         brief: The controls that matter most in one line, for the sheet on the wall; true for every batch.
         severity: ``deadly``, ``grave`` or ``moderate``.
-        comes_with: The acts that bring it: it is attached unless it is excluded that one of them is done.
+        comes_with: The acts that bring it: it is attached unless it is excluded that one of them is done. An act named
+            by itself brings it to the step that does it; a group of acts only to the plan as a whole.
         provided: They bring it only unless this is excluded.
         when: Whatever is done, it is attached unless this is excluded: what hangs on place, people and things at hand.
         harm: What it does to people.
