@@ -21,6 +21,8 @@ Id = Annotated[str, StringConstraints(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$", max_l
 Name = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9]*(_[a-z0-9]+)*$", max_length=60)]
 SourceName = Annotated[str, StringConstraints(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$", max_length=80)]
 Brief = Annotated[Text, StringConstraints(max_length=110)]
+Called = Annotated[Text, StringConstraints(max_length=36)]
+"""A name so short that several stand on one line of a screen."""
 Condition = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=2000)]
 Formula = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=1000)]
 Act = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9_]* [a-z][a-z0-9_]*$", max_length=120)]
@@ -72,6 +74,22 @@ class OpeningEntry(RuleEntry):
     source: Sources
 
 
+class PhaseEntry(RuleEntry):
+    """A phase of the work: what is done at a stretch, with the dangers of it at its head.
+
+    Attributes:
+        title: What it is called.
+        stages: The stages of the plan that it holds.
+        hazards: Hazards that stand at its head whenever they are there, whatever its steps name.
+        routine: Whether it is the same at every batch, so that a first screen leaves it out.
+    """
+
+    title: Text
+    stages: Annotated[list[Name], Field(min_length=1)]
+    hazards: list[Id] = []
+    routine: bool = False
+
+
 class RuleBaseEntry(RuleEntry):
     """The rule base as a whole.
 
@@ -81,6 +99,7 @@ class RuleBaseEntry(RuleEntry):
         strengths: Weight of each named strength of an argument.
         groups: The groups of questions, in the order they are asked, with their titles.
         stages: The stages of a plan, in order, with their titles.
+        phases: The phases that the stages make up, in order.
         opening: What is said before the first question.
     """
 
@@ -89,6 +108,7 @@ class RuleBaseEntry(RuleEntry):
     strengths: dict[Name, Annotated[int, Field(ge=1, le=1000)]]
     groups: dict[Name, Text]
     stages: dict[Name, Text]
+    phases: dict[Name, PhaseEntry]
     opening: OpeningEntry | None = None
 
 
@@ -364,6 +384,7 @@ class PreparationEntry(RuleEntry):
 
     Attributes:
         title: What to do, as a short order.
+        called: The same in a word or two, for the first screen.
         order: Its place under FIRST.
         lacking: When it is lacking; tests facts and findings, no decision.
         comes_with: The acts that need it.
@@ -387,6 +408,7 @@ class PreparationEntry(RuleEntry):
     """
 
     title: Annotated[Text, Field(max_length=70)]
+    called: Called | None = None
     order: Annotated[float, Field(ge=0, le=100_000)]
     lacking: Condition
     comes_with: list[Bringing] = []
@@ -450,6 +472,8 @@ class HazardEntry(RuleEntry):
         title: Its name.
         brief: The controls that matter most in one line, for the sheet on the wall; true for every batch.
         severity: ``deadly``, ``grave`` or ``moderate``.
+        called: Its name in a word or two, for a screen.
+        sign: The sign to stop at that shows first, in a few words.
         comes_with: The acts that bring it: it is attached unless it is excluded that one of them is done. An act named
             by itself brings it to the step that does it; a group of acts only to the plan as a whole.
         provided: They bring it only unless this is excluded.
@@ -465,6 +489,8 @@ class HazardEntry(RuleEntry):
     title: Text
     brief: Brief | None = None
     severity: Severity
+    called: Called | None = None
+    sign: Called | None = None
     comes_with: list[Bringing] = []
     provided: Condition | None = None
     when: Condition | None = None
@@ -485,6 +511,7 @@ class StepEntry(RuleEntry):
 
     Attributes:
         stage: The stage it belongs to.
+        called: What its heat is called in a table of heats, such as ``drive``.
         order: Its place within the stage.
         when: The condition under which it is part of the plan.
         do: What to do; ``{material}`` and ``{quantity}`` are replaced by weighed amounts.
@@ -505,6 +532,7 @@ class StepEntry(RuleEntry):
 
     id: Id
     stage: Name
+    called: Called | None = None
     order: Annotated[float, Field(ge=0, le=100_000)]
     when: Condition
     do: Text
@@ -547,11 +575,14 @@ class QuantityEntry(RuleEntry):
     """A quantity derived from the answers.
 
     Attributes:
+        called: What it is called on the first screen, among what is weighed and set out; without it, it does not
+            stand there.
         figure: The computed figure of the plan that it is, such as ``cupellation.cupel_mass_g``. Where the plan
             computes none, formula or cases stand in for it.
     """
 
     title: Text
+    called: Called | None = None
     unit: Text
     figure: Annotated[str, Field(pattern=r"^[a-z]+\.[a-z_0-9]+$")] | None = None
     formula: Formula | None = None
@@ -609,11 +640,12 @@ class ExpectationEntry(RuleEntry):
 
 
 class ReferralEntry(RuleEntry):
-    """Where a licensed professional or a local code decides."""
+    """Where a licensed professional or a local code decides; ``called`` is who, in a word or two."""
 
     id: Id
     when: Condition
     who: Text
+    called: Called | None = None
     decides: Text
     source: Sources
 
