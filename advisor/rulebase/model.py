@@ -528,6 +528,8 @@ class Invariant:
         condition: When the promise is made.
         then: What must hold.
         controls: For each promised control its hazard, and its place among the hazard's controls or ``NO_CONTROL``.
+        hazards: For each hazard that must or must not be there when it is: in the diagnosis for the work of the
+            correction, on the piece in hand.
         sources: Where it comes from.
         origin: Where it stands.
         of_diagnosis: Whether it is about the diagnosis, not about the route consultation.
@@ -537,9 +539,14 @@ class Invariant:
     condition: Condition
     then: Condition | None
     controls: tuple[tuple[str, int], ...]
+    hazards: Mapping[str, Condition]
     sources: tuple[Source, ...]
     origin: Origin
     of_diagnosis: bool = False
+
+    def is_made(self, *, diagnosis: bool) -> bool:
+        """Whether it is made in this consultation; one about acts is made wherever they are done."""
+        return self.of_diagnosis == diagnosis or bool(self.entry.acts and not self.of_diagnosis)
 
 
 @frozen

@@ -19,6 +19,7 @@ from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.language.grammar import GrammarError
 from advisor.rulebase.reading.layers import LocatedEntry
 from advisor.rulebase.reading.texts import placeholder_names
+from advisor.rulebase.reading.yaml_reader import Path_
 
 WEIGH = "weigh"
 """The act that every amount does with its material."""
@@ -99,12 +100,14 @@ class ActCompiler(Context):
     def _done_in(self, section: str, held: LocatedEntry) -> Iterator[Doing]:
         """What one step or amount does, each kind beside what it stands for."""
         ways = ways_of(self._early(held))
-        written = [f"{WEIGH} {held.entry.material}"] if section == "amounts" else held.entry.acts
-        for place, text in enumerate(written):
+        written = [f"{WEIGH} {held.entry.material}"] if section == "amounts" else self._check_done(held)
+        for text in written:
             act, material = text.split(" ")
-            if section == "steps" and not self._is_done(held, place, act, material):
-                continue
             yield from self._expanded(Doing(act, material, True, ways))
+
+    def _check_done(self, held: LocatedEntry) -> list[str]:
+        """The acts of a step or a preparation that are in order; the others are told as faults."""
+        return [text for place, text in enumerate(held.entry.acts) if self._is_done(held, place, *text.split(" "))]
 
     def _early(self, held: LocatedEntry) -> Tree | bool:
         """The condition of a step or an amount; a fault in it is told where the entry itself is compiled."""
@@ -177,21 +180,24 @@ class ActCompiler(Context):
     def _brought(self, held: LocatedEntry, doings: Sequence[Doing]) -> list[Tree]:
         """That one of the acts is done with which something comes, as a list of at most one condition."""
         entry = held.entry
-        named = [one for place, one in enumerate(entry.comes_with) if self._is_bringing(held, place, one)]
-        tree = any_of(way for one in named for doing in self._matching(one, doings) for way in doing.ways)
-        if tree is False:
+        done = self._one_done(held, "comes_with", entry.comes_with, doings)
+        if done is None:
             return []
-        if tree is True:
-            tree = negation(self.binder.never().tree)
-        done: Tree = Named("acts", self._in_words(entry.comes_with), tree)
         if entry.provided is not None:
             done = AllOf((done, self._condition(held, entry.provided, ("provided",)).tree))
         return [done]
 
-    def _is_bringing(self, held: LocatedEntry, place: int, bringing: str) -> bool:
+    def _one_done(self, held: LocatedEntry, field: str, acts: Sequence[str], doings: Sequence[Doing]) -> Tree | None:
+        """That one of some acts is done; nothing where none ever is."""
+        named = [one for place, one in enumerate(acts) if self._is_bringing(held, (field, place), one)]
+        tree = any_of(way for one in named for doing in self._matching(one, doings) for way in doing.ways)
+        if tree is True:
+            tree = negation(self.binder.never().tree)
+        return None if tree is False else Named("acts", self._in_words(acts), tree)
+
+    def _is_bringing(self, held: LocatedEntry, path: Path_, bringing: str) -> bool:
         act, _, material = bringing.partition(" ")
         acts, things = self.sections["acts"], {**self.sections["materials"], **self.sections["kinds"]}
-        path = ("comes_with", place)
         if act not in acts:
             self._refuse(held, path, f"there is no act '{act}'", f"acts are {', '.join(acts)}" + closest(act, acts))
         elif material and material not in things:

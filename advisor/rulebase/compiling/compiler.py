@@ -106,6 +106,7 @@ class _Compiler(
         self.facts = self._with_computed()
         self._read_acts()
         preparations = dict(self._each("preparations", self._preparation))
+        preparations = self._with_needs_of_each_other(preparations)
         arguments = dict(self._each("arguments", self._argument))
         arguments |= {argument.id: argument for argument in self._not_tonight(preparations)}
         decisions = dict(self._each("decisions", lambda n, h: self._decision(n, h, arguments.values())))
@@ -159,7 +160,7 @@ class _Compiler(
             corrections=corrections,
             figures=figures,
             drawings={name: drawing_of(name, held.entry) for name, held in self.sections["drawings"].items()},
-            invariants=dict(self._each("invariants", self._invariant)),
+            invariants=dict(self._each("invariants", lambda _, held: self._invariant(held, hazards))),
             worse=dict(self._each("worse", self._worse)),
             kept=dict(self._each("kept", self._kept)),
             opening=self._opening(),

@@ -28,10 +28,11 @@ NOT_TONIGHT = "not_tonight"
 class PreparationCompiler(ActCompiler):
     """Compiles the section of preparations."""
 
+    _corrections: tuple[Decision, dict[str, LikeWork]] | None
+
     def _preparation(self, name: str, held: LocatedEntry) -> Preparation:
         entry = held.entry
         lacking = self._condition(held, entry.lacking, ("lacking",))
-        wanted = self._wanted(held)
         decided = {v.index: name for name, variables in self.decision_variables.items() for v in variables}
         tested = [decided[variable] for variable in lacking.variables if variable in decided]
         if tested:
@@ -45,15 +46,13 @@ class PreparationCompiler(ActCompiler):
                 if one not in known:
                     right = "name an existing one" + closest(one, list(known))
                     self._refuse(held, (field,), f"there is no '{one}'", right)
+        wanted = self._wanted(held)
         return Preparation(
             name,
             entry,
             lacking,
             wanted,
-            Condition(
-                f"({entry.lacking})" + (f" and ({wanted.text})" if wanted.text else ""),
-                AllOf((lacking.tree, wanted.tree)),
-            ),
+            _both(lacking, wanted),
             tuple(placeholder_names(entry.do)),
             self._range(held, entry.time, "time", "min") or Range.exact(0.0),
             self._sources(held, entry.source),
@@ -73,17 +72,34 @@ class PreparationCompiler(ActCompiler):
         assert not isinstance(tree, bool)
         return Condition(" or ".join(own), tree)
 
+    def _with_needs_of_each_other(self, preparations: Mapping[str, Preparation]) -> dict[str, Preparation]:
+        """What a preparation does has needs too: collector metal that is tried beforehand wants its pot and mould."""
+        own = self._needing
+        for name, held in self.sections["preparations"].items():
+            self._check_done(held)
+            if name in preparations and not self.faults:
+                self._needing = [*self._needing, *self._done_by(preparations[name])]
+        found = dict(preparations)
+        for name, preparation in preparations.items():
+            if preparation.entry.comes_with and not self.faults:
+                wanted = self._wanted(self.sections["preparations"][name])
+                condition = _both(preparation.lacking, wanted)
+                found[name] = replace(preparation, wanted=wanted, condition=condition)
+        self._needing = own
+        return found
+
+    def _done_by(self, preparation: Preparation) -> list[Doing]:
+        ways = ways_of(preparation.condition.tree)
+        pairs = (text.split(" ") for text in preparation.entry.acts)
+        return [one for act, material in pairs for one in self._expanded(Doing(act, material, True, ways))]
+
     def _with_acts(self, preparations: Mapping[str, Preparation]) -> dict[str, Preparation]:
         """What preparations do counts among what is done, for the hazards."""
         found = {}
         for name, preparation in preparations.items():
-            held = self.sections["preparations"][name]
-            ways, doings = ways_of(preparation.condition.tree), list[Doing]()
-            for place, text in enumerate(held.entry.acts):
-                act, material = text.split(" ")
-                if self._is_done(held, place, act, material):
-                    doings += self._expanded(Doing(act, material, True, ways))
+            doings = self._done_by(preparation)
             self._doings += doings
+            self._needing += doings
             found[name] = replace(preparation, brings=self._brings(doings))
         return found
 
@@ -166,10 +182,10 @@ class PreparationCompiler(ActCompiler):
 
         What runs short of a whole batch, by a computed fact, says nothing of a piece and is not taken over.
         """
-        remedy = declared.decisions.get(REMEDY)
+        remedy, like = declared.decisions.get(REMEDY), dict[str, LikeWork]()
+        self._corrections = None if remedy is None else (remedy, like)
         if remedy is None:
             return dict(preparations)
-        like = {}
         for option, entry in remedy.entry.options.items():
             try:
                 work = like_work(declared, entry)
@@ -189,6 +205,29 @@ class PreparationCompiler(ActCompiler):
             )
             for name, one in preparations.items()
         }
+
+    def _at_work(self, condition: Condition) -> Condition:
+        """A condition as it is for the work that is done: in the diagnosis for the correction chosen, on the piece."""
+        if self._corrections is None:
+            return condition
+        remedy, like = self._corrections
+        return Condition(condition.text, _chosen_where(condition.tree, remedy, like))
+
+
+def _both(lacking: Condition, wanted: Condition) -> Condition:
+    """When a preparation stands under FIRST."""
+    text = f"({lacking.text})" + (f" and ({wanted.text})" if wanted.text else "")
+    return Condition(text, AllOf((lacking.tree, wanted.tree)))
+
+
+def _chosen_where(tree: Tree, remedy: Decision, like: Mapping[str, LikeWork]) -> Tree:
+    """That a correction is chosen for which a condition holds."""
+    alike: dict[Tree | bool, int] = {}
+    for option, work in like.items():
+        seen = any_of(ways_of(seen_on_piece(tree, work)))
+        alike[seen] = alike.get(seen, 0) | 1 << remedy.options.index(option)
+    found = joined(AnyOf, (joined(AllOf, [chosen_among(remedy, inside), seen]) for seen, inside in alike.items()))
+    return chosen_among(remedy, 0) if isinstance(found, bool) else found
 
 
 def _tests(tree: Tree, variables: Set[int]) -> bool:
