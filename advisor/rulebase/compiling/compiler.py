@@ -106,9 +106,9 @@ class _Compiler(
         self.facts = self._with_computed()
         self._read_acts()
         preparations = dict(self._each("preparations", self._preparation))
-        preparations = self._with_needs_of_each_other(preparations)
         arguments = dict(self._each("arguments", self._argument))
         arguments |= {argument.id: argument for argument in self._not_tonight(preparations)}
+        preparations = self._with_needs_of_each_other(preparations)
         decisions = dict(self._each("decisions", lambda n, h: self._decision(n, h, arguments.values())))
         pieces = dict(self._each("pieces", self._piece))
         declared = _Declared(decisions, self.facts, pieces, tuple(variables))

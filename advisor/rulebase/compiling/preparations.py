@@ -6,12 +6,12 @@ it is that of the work which each correction is like, on the piece in hand.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Set
+from collections.abc import Iterable, Iterator, Mapping, Set
 from dataclasses import replace
 
 from advisor.rulebase.compiling.acts import ActCompiler, Doing
 from advisor.rulebase.compiling.inherited_constraints import Declared, LikeWork, chosen_among, like_work, seen_on_piece
-from advisor.rulebase.language.alternatives import any_of, ways_of
+from advisor.rulebase.language.alternatives import Way, any_of, ways_of
 from advisor.rulebase.language.conditions import AllOf, AnyOf, Condition, Leaf, Named, Tree, joined, leaves
 from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.model import Argument, Decision, Preparation
@@ -129,7 +129,7 @@ class PreparationCompiler(ActCompiler):
     def _by_decision(self, held: LocatedEntry, preparation: Preparation) -> dict[str, Tree]:
         """The work that needs it, parted by the last decision that each way of needing it tests."""
         wanted = preparation.wanted.tree
-        ways = [way.tree for way in ways_of(wanted)] if held.entry.comes_with else [wanted]
+        ways = self._each_told_once(ways_of(wanted)) if held.entry.comes_with else [wanted]
         found: dict[str, list[Tree]] = {}
         for way in ways:
             if isinstance(way, bool):
@@ -149,6 +149,18 @@ class PreparationCompiler(ActCompiler):
                 self._refuse(held, ("wanted",), "this tests no decision", right)
         together = {name: joined(AnyOf, ways) for name, ways in found.items()}
         return {name: tree for name, tree in together.items() if not isinstance(tree, bool)}
+
+    def _each_told_once(self, ways: Iterable[Way]) -> Iterator[Tree | bool]:
+        """The ways in which work needs something, without the options of a decision that need it in any case."""
+        whole = {leaf.variable: leaf for way in ways if (leaf := way.alone) is not None}
+        decisions = {v[0].index: name for name, v in self.decision_variables.items()}
+        for way in ways:
+            told = way
+            for variable, leaf in way.tests.items():
+                if variable in decisions and variable in whole and way.alone is None:
+                    told = told.replaced(self.binder.chosen(decisions[variable], leaf.inside & ~whole[variable].inside))
+            if all(leaf.inside for leaf in told.tests.values()):
+                yield told.tree
 
     def _argument_of(
         self, held: LocatedEntry, preparation: Preparation, what: tuple[str, int, Tree, list[str]]

@@ -52,6 +52,15 @@ class Way:
         return Way(tests, self.others | other.others)
 
     @property
+    def alone(self) -> Leaf | None:
+        """The one test that it consists of, if it does."""
+        return next(iter(self.tests.values())) if len(self.tests) == 1 and not self.others else None
+
+    def replaced(self, leaf: Leaf) -> Way:
+        """The way with another test of one variable."""
+        return Way({**self.tests, leaf.variable: leaf}, self.others)
+
+    @property
     def tree(self) -> Tree | bool:
         return joined(AllOf, (*self.tests.values(), *self.others))
 
