@@ -67,7 +67,7 @@ def _why(diagnosis: Diagnosis, width: int) -> list[Line]:
 
 def _table(diagnosis: Diagnosis, shown: Shown, width: int) -> list[Line]:
     weights = tuple(
-        (figure.title, weight_words(Range(figure.low, figure.likely, figure.high)))
+        (figure.title, weight_words(Range.exact(figure.likely)))
         for figure in diagnosis.figures.values()
         if figure.unit == "g" and figure.likely > 0
     )
