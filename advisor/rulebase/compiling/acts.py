@@ -46,6 +46,7 @@ class ActCompiler(Context):
     _doings: list[Doing]
     _needing: list[Doing]
     _of_steps: dict[str, list[Doing]]
+    _figure_materials: dict[str, str]
     _known_bringers: dict[tuple[str, str], list[str]]
 
     def _read_acts(self) -> None:
@@ -55,6 +56,7 @@ class ActCompiler(Context):
         all but what they do with a thing that is no longer there. What has to be at hand goes by its own steps alone.
         """
         self._check_kinds()
+        self._check_figures()
         self._doings, self._needing, self._of_steps, self._known_bringers = [], [], {}, {}
         weighed: list[Doing] = []
         diagnosis = any(held.of_diagnosis for held in self.sections["decisions"].values())
@@ -254,6 +256,32 @@ class ActCompiler(Context):
         held = self.sections["acts"].get(bringing.partition(" ")[0])
         return held is None or bool(held.entry.of)
 
+    def _is_thing(self, name: str) -> bool:
+        return name in self.sections["materials"] or name in self.sections["kinds"]
+
+    def _weighed_by(self, text: str) -> Iterator[str]:
+        """The materials whose weights a text shows, of a batch or of a correction."""
+        for name in placeholder_names(text):
+            if name in self.sections["materials"] and name not in self.sections["quantities"]:
+                yield name
+            elif self._figure_materials.get(name) is not None:
+                yield self._figure_materials[name]
+
+    def _check_figures(self) -> None:
+        """What the figures of corrections weigh must be there."""
+        self._figure_materials = {}
+        for held in self.sections["corrections"].values():
+            for name, figure in held.entry.outputs.items():
+                if figure.material is None:
+                    continue
+                self._figure_materials[name] = figure.material
+                if not self._is_thing(figure.material):
+                    known = [*self.sections["materials"], *self.sections["kinds"]]
+                    wrong = f"there is no material or thing '{figure.material}'"
+                    self._refuse(
+                        held, ("outputs", name, "material"), wrong, "name one" + closest(figure.material, known)
+                    )
+
     def _check_handled(self, held: LocatedEntry) -> None:
         """A step says what is done with each material that it weighs or uses, and with what it heats."""
         entry = held.entry
@@ -261,10 +289,8 @@ class ActCompiler(Context):
         kinds = [self.sections["kinds"][name].entry for name in taken if name in self.sections["kinds"]]
         taken |= {material for kind in kinds for material in kind.stands_for}
         whole = any(kind.weighed for kind in kinds)
-        weights = self.sections["materials"].keys() - self.sections["quantities"].keys()
-        shown = [name for name in placeholder_names(entry.do) if name in weights]
-        for material in dict.fromkeys((*shown, *entry.uses)):
-            if material in self.sections["materials"] and material not in taken and not whole:
+        for material in dict.fromkeys((*self._weighed_by(entry.do), *entry.uses)):
+            if self._is_thing(material) and material not in taken and not whole:
                 wrong = f"this uses {material}, and no act says what is done with it"
                 self._refuse(held, ("acts",), wrong, f"add it, for example  weigh {material}")
         if entry.temperature is not None and not entry.acts:
