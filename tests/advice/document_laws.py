@@ -132,7 +132,7 @@ def the_cupel_drinks_the_button(advice: Advice) -> Iterator[str]:
     oxide = figures["oxide_g"]
     if not oxide[0] * 0.99 <= told.likely <= oxide[2] * 2.01:
         yield f"cupel of {told.likely} g for {oxide} g of oxide"
-    for metal, material in (("lead", ("lead", "litharge")), ("bismuth", ("bismuth", "bismuth_oxide"))):
+    for metal, material in (("lead", ("lead", "litharge", "lead_doses")), ("bismuth", ("bismuth", "bismuth_oxide"))):
         on_cupel = figures.get(f"{metal}_in_all_g")
         weighed = sum(advice.amounts[name].high_g for name in material if name in advice.amounts)
         if on_cupel and weighed and on_cupel[1] > weighed + figures.get("galena_g", (0, 0, 0))[2] + 0.02:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from advisor.advice.plan.minerals import minerals_of
 from advisor.advice.plan.weighing import Weigher
 from advisor.engine import Conclusions
@@ -9,6 +11,7 @@ from advisor.frozen import frozen
 from advisor.metallurgy.charge.melt import Charge
 from advisor.metallurgy.charge.plan import Assessment, ChargePlan, Place, assess_charge, plan_charge
 from advisor.metallurgy.charge.tables import charge_data
+from advisor.metallurgy.charge.trial import Weighing, by_trial, gold_part, trial_of, trial_weights
 from advisor.metallurgy.charge.weights import Wish
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.rows import text
@@ -55,7 +58,7 @@ def charge_of(weigher: Weigher, tables: Tables) -> ChargeOfBatch | None:
     method = methods.get(conclusions.outcomes["route"].chosen)
     if method is None:
         return None
-    raw = minerals_of(weigher, tables)
+    raw = _by_trial(minerals_of(weigher, tables), conclusions, tables)
     concentrate = roasted(raw, tables.once(mineral_table), tables.rows("roasting")) if method == "roast" else raw
     in_pot = weigher["smelt_mass"].likely or weigher["direct_mass"].likely or raw.dry_mass_g.likely
     if method != "roast":
@@ -69,8 +72,31 @@ def charge_of(weigher: Weigher, tables: Tables) -> ChargeOfBatch | None:
         rod = weigher["iron"] if method == "iron" and weigher["iron"].high > 0 else None
         printed = assess_charge(Charge(method, concentrate, given, rod), tables.once(charge_data), place)
         return ChargeOfBatch(raw, concentrate, printed, None)
-    plan = plan_charge(concentrate, _wish(conclusions, method, given), tables.once(charge_data), place)
-    return ChargeOfBatch(raw, concentrate, plan.outcome, plan)
+    wish = _wish(conclusions, method, given)
+    plan = plan_charge(concentrate, wish, tables.once(charge_data), place)
+    changed = _with_learned(plan.outcome.charge, weigher)
+    # What the shop learned is weighed too, so the charge is judged with it.
+    weighed = plan.outcome if changed is None else assess_charge(changed, tables.once(charge_data), place, wish)
+    return ChargeOfBatch(raw, concentrate, weighed, plan)
+
+
+def _with_learned(charge: Charge, weigher: Weigher) -> Charge | None:
+    """The charge with the weights that this shop's batches changed; None where they changed none of it."""
+    taught = {name: learned.factor for name, learned in weigher.learned.items() if name in charge.reagents_g}
+    if not taught:
+        return None
+    return replace(charge, reagents_g={n: g * taught[n] if n in taught else g for n, g in charge.reagents_g.items()})
+
+
+def _by_trial(minerals: Concentrate, conclusions: Conclusions, tables: Tables) -> Concentrate:
+    """The minerals fitted to the trial fusion, where one was answered."""
+    button, step = (conclusions.answers.get(name) for name in ("trial_button", "scale_step"))
+    weights, step_g = tables.once(trial_weights), step.high if isinstance(step, Range) else 0.0
+    # What a coarse scale showed tells nothing.
+    if not isinstance(button, Range) or step_g >= weights.ore_g:
+        return minerals
+    trial = trial_of(Weighing(Range.exact(weights.ore_g), button, step_g), gold_part(minerals), weights)
+    return by_trial(minerals, trial, tables.once(charge_data), strict=False)
 
 
 def _wish(conclusions: Conclusions, method: str, given: dict[str, Range]) -> Wish:
@@ -96,7 +122,7 @@ def weights_to_take(charge: ChargeOfBatch, weigher: Weigher, tables: Tables) -> 
     route = conclusions.outcomes["route"].chosen
     everything = text(tables.row("routes_as_methods", "route", route), "weigh") == "all"
     computed = {figure.name.removesuffix("_g"): figure for figure in charge.plan.weigh}
-    rod = next((figure for figure in charge.weighed.figures if figure.name == "iron_rod_g"), None)
+    rod = next((figure for figure in charge.plan.outcome.figures if figure.name == "iron_rod_g"), None)
     # Where the minerals take none, the short rod of the rules stands in the pot all the same.
     if rod is not None and rod.amount.likely > 0:
         computed["iron"] = rod

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
-from advisor.advice.experience import Evidence, Experience, shop_ratio
+from advisor.advice.experience import Evidence, Experience, Learned, learned
 from advisor.advice.plan.charge import ChargeOfBatch, charge_of, weights_to_take
 from advisor.advice.plan.weighing import Weigher, total
 from advisor.engine import Conclusions
 from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.metallurgy.air.exposure import arsenic_in_trioxide_g
+from advisor.metallurgy.charge.tables import charge_data
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.tables import Tables
 from advisor.metallurgy.concentrate.minerals import mineral_table
@@ -104,7 +105,8 @@ def evidence_for(conclusions: Conclusions, experience: Experience | None) -> Evi
 
 def work_out(conclusions: Conclusions, tables: Tables, experience: Experience | None = None) -> PlannedBatch:
     """Work out a batch; what cannot be computed is left out with its reason, and the rule of thumb stands."""
-    by_thumb = Weigher(conclusions)
+    taught = _without_more_oxidant(learned(evidence_for(conclusions, experience)), tables)
+    by_thumb = Weigher(conclusions, learned=taught)
     charge = roast = roast_refused = cupellation = None
     no_charge = no_roast = no_cupellation = None
     try:
@@ -118,7 +120,7 @@ def work_out(conclusions: Conclusions, tables: Tables, experience: Experience | 
     except InputError as problem:
         no_roast = str(problem)
     try:
-        cupellation = _cupellation_of(by_thumb, tables, charge, shop_ratio(evidence_for(conclusions, experience)))
+        cupellation = _cupellation_of(by_thumb, tables, charge)
     except InputError as problem:
         no_cupellation = str(problem)
     weigher = Weigher(
@@ -126,6 +128,7 @@ def work_out(conclusions: Conclusions, tables: Tables, experience: Experience | 
         assumed=by_thumb.assumed,
         computed={} if charge is None else weights_to_take(charge, by_thumb, tables),
         figures=_figures(charge, cupellation),
+        learned=taught,
     )
     return PlannedBatch(
         by_thumb,
@@ -140,6 +143,13 @@ def work_out(conclusions: Conclusions, tables: Tables, experience: Experience | 
     )
 
 
+def _without_more_oxidant(taught: Mapping[str, Learned], tables: Tables) -> dict[str, Learned]:
+    """What was learned, but for more of an oxidant: its limit keeps the pot from boiling over; no batch moves it."""
+    reagents = tables.once(charge_data).reagents
+    oxidants = {name for name, reagent in reagents.items() if reagent.family == "oxidant"}
+    return {name: one for name, one in taught.items() if name not in oxidants or one.factor.high <= 1}
+
+
 def _figures(charge: ChargeOfBatch | None, cupellation: CupellationPlan | None) -> dict[str, Figure]:
     """The figures of the plan by the names that quantities call them."""
     found: dict[str, Figure] = {}
@@ -150,9 +160,7 @@ def _figures(charge: ChargeOfBatch | None, cupellation: CupellationPlan | None) 
     return found
 
 
-def _cupellation_of(
-    weigher: Weigher, tables: Tables, charge: ChargeOfBatch | None, ratio: Range | None
-) -> CupellationPlan | None:
+def _cupellation_of(weigher: Weigher, tables: Tables, charge: ChargeOfBatch | None) -> CupellationPlan | None:
     """The cupellation of this batch; None for routes without a cupel.
 
     Raises:
@@ -166,11 +174,14 @@ def _cupellation_of(
     if gold.likely <= 0:
         return None
     there = weigher["pouch_collector"]
+    if collector in weigher.learned:
+        there = there * weigher.learned[collector].factor
     base: dict[str, Range] = {}
     if charge is not None:
         there = there + charge.outcome("collector_metal_g")
         oxides, melt = tables.once(cupellation_tables).oxides, charge.weighed.melt
         in_button = {metal: melt.grams("metal", oxide.element) for metal, oxide in oxides.items()}
+        in_button["copper"] = in_button["copper"] + weigher["copper_in_button"]
         base = {m: mass for m, mass in in_button.items() if mass.high > 0 and m not in ("lead", "bismuth")}
     metal = CupelCharge(
         gold_g=gold,
@@ -184,7 +195,6 @@ def _cupellation_of(
         collector=collector,
         cupel=CupelAtHand(material, body or None, hollow or None),
         tables=tables.once(cupellation_tables),
-        shop_ratio=ratio,
         as_it_is=True,
     )
 

@@ -6,6 +6,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
+from advisor.advice.experience import Learned
 from advisor.engine import Conclusions, NotKnown, implied_value
 from advisor.errors import InputError
 from advisor.metallurgy.common.figure import Figure
@@ -30,6 +31,7 @@ class Weigher:
         assumed: Facts whose range was taken from the rules because they are not known.
         computed: Computed weights of materials that stand in place of the rule of thumb.
         figures: Computed figures by name, for the quantities that are one of them.
+        learned: Weights that this shop's batches changed, by material.
     """
 
     conclusions: Conclusions
@@ -37,6 +39,7 @@ class Weigher:
     assumed: set[str] = field(default_factory=set)
     computed: Mapping[str, Figure] = field(default_factory=dict)
     figures: Mapping[str, Figure] = field(default_factory=dict)
+    learned: Mapping[str, Learned] = field(default_factory=dict)
 
     def __getitem__(self, name: str) -> Range:
         if name not in self.known:
@@ -58,9 +61,15 @@ class Weigher:
         if name in rule_base.quantities:
             figure = self.figure_of(rule_base.quantities[name])
             return self._quantity(rule_base.quantities[name].cases) if figure is None else figure.amount
-        if name in self.computed:
+        if name in self.computed and name not in self.learned:
             return self._to_the_scale(self.computed[name].amount)
-        return self._to_the_scale(total([amount for _, amount, _ in self.lines(rule_base.materials[name])]))
+        amount = total([amount for _, amount, _ in self.lines(rule_base.materials[name])])
+        if name not in self.learned:
+            return self._to_the_scale(amount)
+        if name in self.computed and amount.likely > 0:
+            # What the lot leaves open is that of the rule; the weight is the computed one.
+            amount = amount.scaled(self.computed[name].amount.likely * self.learned[name].factor.likely / amount.likely)
+        return self._to_the_scale(as_known(amount))
 
     def _to_the_scale(self, amount: Range) -> Range:
         """An amount as this scale can show it; what is weighed at all is at least one step."""
@@ -139,13 +148,18 @@ class Weigher:
             raise InputError(f"{wrong}; correct the rule") from None
 
     def lines(self, material: Material) -> list[tuple[WeighedAmount, Range, int]]:
-        """The rules that say how much of a material is weighed, the amount of each and whether it is sure."""
+        """The rules that say how much of a material is weighed, the amount of each and whether it is sure.
+
+        What the shop learned stands in the place of the range that a rule gives; what the lot leaves open stays open.
+        """
         found = []
+        learned = self.learned.get(material.name)
         for rule in self.conclusions.rule_base.amounts.values():
             if rule.entry.material == material.name:
                 truth = self.conclusions.truth(rule.condition)
                 if truth != FAILS:
-                    amount = (self.formula(rule.of) * rule.parts).most(_NOTHING)
+                    parts = rule.parts if learned is None else learned.factor.scaled(rule.parts.likely)
+                    amount = (self.formula(rule.of) * parts).most(_NOTHING)
                     if truth == OPEN:
                         # It may not be needed at all, so nothing is the least of it.
                         amount = Range(0.0, amount.likely, amount.high)
@@ -189,6 +203,11 @@ def total(amounts: Sequence[Range]) -> Range:
 def whole_pieces(amount: Range) -> Range:
     """A number of pieces rounded up, since half a pot is a pot."""
     return Range(*(float(math.ceil(value - 1e-9)) for value in (amount.low, amount.likely, amount.high)))
+
+
+def as_known(amount: Range) -> Range:
+    """A weight that was learned from batches, to two figures that count: no batch tells more than that."""
+    return Range(*(float(f"{grams:.2g}") for grams in (amount.low, amount.likely, amount.high)))
 
 
 def is_wide(amount: Range) -> bool:

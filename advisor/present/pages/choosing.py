@@ -145,7 +145,8 @@ def _weights(advice: Advice, table: dict[str, list[StepNote]]) -> Iterable[Weigh
     for name, amount in advice.amounts.items():
         steps = table.get(name, [])
         condition = amount.lines[0].only_if if len(amount.lines) == 1 else None
-        notes = [f"{_condition(condition)}."] if condition else []
+        notes = [f"From {clean(amount.learned.source)}."] if amount.learned is not None else []
+        notes += [f"{_condition(condition)}."] if condition else []
         notes += [
             (f"{_condition(step.only_if)}: " if step.only_if else "") + shortened(step.brief, step.do) for step in steps
         ]

@@ -176,9 +176,13 @@ def _table(advice: Advice, shown: Shown, width: int) -> list[Line]:
 
 
 def weight_of(amount: MaterialAmount) -> str:
-    """What to weigh; of a wide range what to begin with."""
+    """What to weigh; of a wide range what to begin with, and of a weight that was learned from which batch."""
     whole = Range(amount.low_g, amount.likely_g, amount.high_g)
-    return ("from " if is_wide(whole) else "") + weight_words(Range.exact(amount.likely_g))
+    words = ("from " if is_wide(whole) else "") + weight_words(Range.exact(amount.likely_g))
+    if amount.learned is None:
+        return words
+    one = amount.learned.source.startswith("batch ")
+    return f"{words}, from {amount.learned.source if one else 'your batches'}"
 
 
 def _set_out(note: QuantityNote) -> str:

@@ -161,14 +161,19 @@ def _weights(page: Page, advice: Advice) -> None:
 def _weight(page: Page, amount: MaterialAmount, width: int) -> None:
     words = weight_words(Range(amount.low_g, amount.likely_g, amount.high_g))
     condition = amount.lines[0].only_if if len(amount.lines) == 1 else None
+    words += f"   from {amount.learned.source}" if amount.learned is not None else ""
     page.say(words + (f"   only if {condition}" if condition else ""), mark=f"[ ] {amount.title:<{width}}  ")
     if is_wide(Range(amount.low_g, amount.likely_g, amount.high_g)):
         ends = between(amount.low_g, amount.high_g)
         page.say(
             f"Answers and sources leave it open, {ends} g: begin with this, and go on by what the steps tell you to "
-            "look for.",
+            "look for." + (f" {amount.narrower}" if amount.narrower else ""),
             indent=4,
         )
+    if amount.learned is not None:
+        by_rules = amount.learned.by_rules_g
+        alone = weight_words(Range(by_rules.low, by_rules.likely, by_rules.high))
+        page.say(f"{amount.learned.why}. By the rules alone it would be {alone}.", indent=4)
     if amount.care:
         page.say(amount.care, indent=4)
     if page.explain and amount.computed is not None:

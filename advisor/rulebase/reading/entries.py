@@ -290,6 +290,8 @@ class DecisionOptionEntry(RuleEntry):
         base: Its support before any argument speaks.
         works_like: For other decisions the option that this work is like, or ``fact NAME`` to take it from an
             answer; what rules those out rules this out, and their hazards are its hazards.
+        banned_like: In place of ``works_like``, the work whose bans hold for it; for what is molten already only what
+            is dangerous about any hot pot.
         piece: The kind of piece it is done to, whose properties stand for those of the concentrate.
     """
 
@@ -297,6 +299,7 @@ class DecisionOptionEntry(RuleEntry):
     summary: Text
     base: Annotated[int, Field(ge=-1000, le=1000)] = 0
     works_like: dict[Name, Text] = {}
+    banned_like: dict[Name, Text] = {}
     piece: Name | None = None
 
 
