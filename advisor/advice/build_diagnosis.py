@@ -154,11 +154,11 @@ def _likely(conclusions: Conclusions) -> Likely:
     options = outcome.decision.entry.options
     look = next(iter(cause_questions(conclusions, conclusions.several[CAUSE])), None)
     fact = None if look is None else rule_base.facts[look.fact].entry
-    parted = {"parts": fact.ask, "part_by": fact.find_out} if fact else {}
+    parts, part_by = (fact.ask, fact.find_out) if fact else ("", "")
     now = options[outcome.chosen].summary
     best = likeliest(conclusions, outcome)
     if best is None:
-        return Likely(now=now, **parted)
+        return Likely(now=now, parts=parts, part_by=part_by)
     forced = conclude_forced(
         rule_base, conclusions.answers, list(state_of(rule_base, conclusions.answers)), {REMEDY: best.option}
     )
@@ -178,7 +178,7 @@ def _likely(conclusions: Conclusions) -> Likely:
         takes=tuple(dict.fromkeys(takes)),
         waits_for=tuple(rule_base.facts[name].label for name in best.hangs_on),
         now=now,
-        **parted,
+        parts=parts, part_by=part_by,
     )
 
 

@@ -29,7 +29,7 @@ from advisor.errors import InputError
 from advisor.rulebase.model import Cause, RuleBase, Value
 from advisor.units import Range
 from tests.advice.document_laws import LAWS
-from tests.batches import PYRITIC, answers_of
+from tests.batches import PYRITIC, ROOT, answers_of
 from tests.benchmarks.questions import batch, rules
 from tests.rulebase.small_base import compiled
 from tests.rulebase.test_cause_faults import DIAGNOSIS, STEP
