@@ -178,7 +178,8 @@ def _likely(conclusions: Conclusions) -> Likely:
         takes=tuple(dict.fromkeys(takes)),
         waits_for=tuple(rule_base.facts[name].label for name in best.hangs_on),
         now=now,
-        parts=parts, part_by=part_by,
+        parts=parts,
+        part_by=part_by,
     )
 
 
