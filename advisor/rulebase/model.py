@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from advisor.rulebase.drawings import Drawing
     from advisor.rulebase.language.conditions import Condition
     from advisor.rulebase.language.formulas import Formula
+    from advisor.rulebase.reading.act_entries import ActEntry, KindEntry
     from advisor.rulebase.reading.cause_entries import (
         CauseEntry,
         CorrectionEntry,
@@ -272,6 +273,7 @@ class Preparation:
         condition: When it stands under FIRST: it is lacking, and the work needs it.
         time_min: How long it takes.
         placeholders: Names of the materials, quantities and thresholds whose amounts its text shows.
+        brings: The hazards that its acts bring, each with the condition on which that hangs, if it hangs on one.
     """
 
     name: str
@@ -283,6 +285,7 @@ class Preparation:
     time_min: Range
     sources: tuple[Source, ...]
     origin: Origin
+    brings: tuple[tuple[str, Condition | None], ...] = ()
 
     @property
     def tonight(self) -> bool:
@@ -327,6 +330,7 @@ class Step:
     Attributes:
         placeholders: Names of the materials, quantities and thresholds whose amounts it shows.
         heat: The quantity that tells its temperature, where the plan computes it.
+        brings: The hazards that its acts bring, each with the condition on which that hangs, if it hangs on one.
     """
 
     entry: StepEntry
@@ -337,6 +341,7 @@ class Step:
     time_min: Range | None
     sources: tuple[Source, ...]
     origin: Origin
+    brings: tuple[tuple[str, Condition | None], ...] = ()
 
 
 @frozen
@@ -523,6 +528,8 @@ class Invariant:
         condition: When the promise is made.
         then: What must hold.
         controls: For each promised control its hazard, and its place among the hazard's controls or ``NO_CONTROL``.
+        hazards: For each hazard that must or must not be there when it is: in the diagnosis for the work of the
+            correction, on the piece in hand.
         sources: Where it comes from.
         origin: Where it stands.
         of_diagnosis: Whether it is about the diagnosis, not about the route consultation.
@@ -532,9 +539,14 @@ class Invariant:
     condition: Condition
     then: Condition | None
     controls: tuple[tuple[str, int], ...]
+    hazards: Mapping[str, Condition]
     sources: tuple[Source, ...]
     origin: Origin
     of_diagnosis: bool = False
+
+    def is_made(self, *, diagnosis: bool) -> bool:
+        """Whether it is made in this consultation; one about acts is made wherever they are done."""
+        return self.of_diagnosis == diagnosis or bool(self.entry.acts and not self.of_diagnosis)
 
 
 @frozen
@@ -590,6 +602,8 @@ class RuleBase(Remembers):
     checks: Mapping[str, Check]
     preparations: Mapping[str, Preparation] = field(default_factory=dict)
     looks: Mapping[str, LookRule] = field(default_factory=dict)
+    acts: Mapping[str, ActEntry] = field(default_factory=dict)
+    kinds: Mapping[str, KindEntry] = field(default_factory=dict)
     minerals: Mapping[str, MineralRecord] = field(default_factory=dict)
     tables: Mapping[str, Table] = field(default_factory=dict)
     pieces: Mapping[str, Piece] = field(default_factory=dict)

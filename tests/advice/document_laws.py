@@ -164,7 +164,8 @@ def an_act_brings_its_dangers(advice: Advice) -> Iterator[str]:
     """A danger that hangs on the act alone is in the advice wherever a step does the act."""
     attached = {hazard.id for hazard in advice.hazards}
     for step in advice.steps:
-        for name in rules().steps[step.id].entry.hazards:
+        rule = rules().steps[step.id]
+        for name in (*rule.entry.hazards, *(brought for brought, given in rule.brings if given is None)):
             if name in _OF_THE_ACT and name not in attached:
                 yield f"{step.id} without {name}"
 

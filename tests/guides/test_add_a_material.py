@@ -25,9 +25,10 @@ def copy(tmp_path_factory: pytest.TempPathFactory) -> Copy:
     return done
 
 
-def test_the_guide_touches_one_new_file_and_the_shelf() -> None:
+def test_the_guide_touches_one_new_file_its_kind_and_the_shelf() -> None:
     assert [(snippet.file, snippet.new) for snippet in SNIPPETS] == [
         ("rules/potash.yaml", True),
+        ("rules/acts.yaml", False),
         ("rules/facts/reagents.yaml", False),
     ]
 
@@ -43,5 +44,7 @@ def test_it_is_weighed_out_where_it_is_on_the_shelf_and_only_there(copy: Copy) -
     assert (potash["low_g"], potash["likely_g"], potash["high_g"]) == pytest.approx((4, 5, 6))
     (step,) = [step for step in there["steps"] if step["id"] == "iron-smelt-weigh-potash"]
     assert "5 g" in step["do"]
+    # The guide names no hazard: potash is a flux, so weighing it brings its dust.
+    assert "flux-dust" in step["hazards"]
     assert "potash" not in not_there["amounts"]
     assert "iron-smelt-weigh-potash" not in {step["id"] for step in not_there["steps"]}

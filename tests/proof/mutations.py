@@ -59,7 +59,7 @@ MUTATIONS: tuple[Mutation, ...] = (
     _retired(_COLLECTOR, "place-takes-no-lead-fume"),
     _retired(_COLLECTOR, "lead-poisons"),
     _retired(_NITRE, "too-much-sulphide-for-nitre"),
-    _named("the mask asked of the smelts alone", _GEAR, "get_fume_mask", "wanted: uses_cupel", "wanted: smelts"),
+    _named("the mask not asked of the cupel", _GEAR, "get_fume_mask", "melt oxidiser, drive]", "melt oxidiser]"),
     _named("`not` lost", _PLACE, "second_person_comes", "lacking: not second_person", "lacking: second_person"),
     _changed(
         "`>` made `<=`",
@@ -140,14 +140,21 @@ MUTATIONS: tuple[Mutation, ...] = (
     _named("implied value lost", "facts/danger.yaml", "mercury_test", "value: not_done", "value: clean"),
     _named("implied value turned round", "facts/equipment.yaml", "cupels_dry", "value: no", "value: yes"),
     _changed(
-        "open count lost",
+        "the lead of the ore lost",
         _FUME,
         "lead-fume",
-        "when: collector is lead or lead_in_ore",
-        "when: collector is lead and lead_in_ore",
+        "when: lead_in_ore",
+        "when: lead_in_ore and collector is lead",
     ),
     _changed("attached nowhere near a fire", _FUME, "sulphur-dioxide", "sulphide_share > 0 %", "sulphide_share > 30 %"),
-    _changed("the pouch forgotten", _METAL, "moisture-explosion", "when: hot_work", "when: smelts"),
+    _changed(
+        "the cupel forgotten", _METAL, "moisture-explosion", "[fire, melt, add, pour, heat mould]", "[melt, pour]"
+    ),
+    _changed(
+        "the dust of weighing and mixing lost", _FUME, "litharge-dust-mixing", "weigh litharge, mix litharge, ", ""
+    ),
+    _named("wanted for no pour", "preparations/fire.yaml", "get_a_mould", "[pour]", "[roast]"),
+    _named("a melt on the way forgotten", "preparations/fire.yaml", "get_a_pot", "[melt, heat pot]", "[melt charge]"),
     _changed("flour forgotten", _METAL, "nitre-with-fuel", "(charcoal, flour)", "(charcoal, salt)"),
     _changed("control shown for the wrong borax", _METAL, "boil-over", "borax is decahydrate", "borax is anhydrous"),
     _changed(

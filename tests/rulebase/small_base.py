@@ -95,6 +95,14 @@ arguments:
      reason: It burns off., source: "invented-1900, p. 3"}
   - {id: pot-for-melting, about: vessel.pot, says: for, strength: slight, when: route is melt, reason: It holds heat.,
      source: practice}
+acts:
+  weigh: {title: weighed out}
+  melt: {title: melted}
+  pour: {title: poured}
+  fire: {title: brought to a fire, of: [melt, pour]}
+kinds:
+  charge: {title: the charge, weighed: true}
+  metal: {title: a metal, of: [lead]}
 hazards:
   - {id: steam, title: Steam, severity: grave, when: wet, harm: It burns you., controls: [{do: Dry it.}],
      stop_if: [It hisses.], source: practice}
@@ -102,7 +110,7 @@ quantities:
   dry_mass: {title: dry mass, unit: g, formula: mass * 90 %, reason: invented, source: practice}
 steps:
   - {id: weigh, stage: before, order: 1, when: route is melt, do: "Weigh {soda} for {dry_mass}.", uses: [soda],
-     hazards: [steam], temperature: 20 C, time: 5 to 10 min, source: practice}
+     acts: [weigh soda], hazards: [steam], temperature: 20 C, time: 5 to 10 min, source: practice}
 amounts:
   - {id: soda-for-melt, material: soda, when: route is melt, of: dry_mass, parts: {low: 1, likely: 2, high: 3},
      reason: invented, source: practice}

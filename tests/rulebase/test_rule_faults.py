@@ -53,6 +53,7 @@ steps:
     time: 20 min
     uses: [soda]
     hazards: [steam]
+    acts: [melt soda]
     source: practice
 """
 HAZARD = """\
@@ -68,6 +69,8 @@ hazards:
         source: memory
     stop_if: [It hurts.]
     source: practice
+    comes_with: [fire, pour metal]
+    provided: not wet
 """
 QUANTITY = """\
 quantities:
@@ -266,6 +269,24 @@ BROKEN = [
     ("hazard", "        when: wet", "        when: wett", 9, "hazards one-more, controls.0.when", "'wett'", "closest"),
     ("finding", "wet and rich_in_sulphide", "wet and two_more", 4, "findings one_more, when", "'two_more'", "declared"),
     ("finding", "wet and rich_in_sulphide", "one_more or wet", 4, "findings one_more, when", "'one_more'", "declared"),
+    ("step", "[melt soda]", "[meld soda]", 12, "steps one-more, acts.0", "there is no act 'meld'", "(closest: melt)"),
+    ("step", "[melt soda]", "[melt soda, melt sodaa]", 12, "steps one-more, acts.1", "no material or thing 'sodaa'",
+     "(closest: soda)"),
+    ("step", "[melt soda]", "[melt soda, fire soda]", 12, "steps one-more, acts.1", "'fire' gathers several acts",
+     "say which: melt, pour"),
+    ("step", "[melt soda]", "[melt soda, pour metal]", 12, "steps one-more, acts.1",
+     "'metal' gathers several materials",
+     "say which: lead"),
+    ("step", "[melt soda]", "[melting]", 12, "steps one-more, acts.0", "'melting' is no act", "melt litharge"),
+    ("step", "    acts: [melt soda]\n    source", "    acts: [melt lead]\n    source", 12, "steps one-more, acts",
+     "this uses soda, and no act says", "weigh soda"),
+    ("hazard", "[fire, pour metal]", "[fire, poor metal]", 13, "hazards one-more, comes_with.1",
+     "there is no act 'poor'",
+     "(closest: pour)"),
+    ("hazard", "[fire, pour metal]", "[fire, pour mettle]", 13, "hazards one-more, comes_with.1",
+     "no material, thing or kind 'mettle'", "(closest: metal)"),
+    ("hazard", "    comes_with: [fire, pour metal]\n", "", 2, "hazards one-more", "this does not fit",
+     "it comes with some acts"),
     ("step", "uses: [soda]", "uses: [sodaa]", 10, "steps one-more, uses", "there is no 'sodaa'", "(closest: soda)"),
     ("step", "hazards: [steam]", "hazards: [steem]", 11, "steps one-more, hazards", "no 'steem'", "(closest: steam)"),
     ("step", "{soda}", "{sody}", 6, "steps one-more, do", "'{sody}' is not a material", "(closest: soda)"),

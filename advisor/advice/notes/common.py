@@ -24,6 +24,7 @@ from advisor.advice.documents.common import (
 )
 from advisor.advice.notes.arguments import only_if, source_notes
 from advisor.advice.notes.decisions import lifts
+from advisor.advice.notes.hazards import SEVERITIES, hazards_of
 from advisor.advice.notes.preparations import look_notes, preparation_notes, remaining_notes
 from advisor.advice.notes.spans import span
 from advisor.engine import Conclusions, NotKnown, implied_value, needed_names, open_questions, value_words
@@ -31,8 +32,6 @@ from advisor.rulebase.language.conditions import FAILS, HOLDS
 from advisor.rulebase.model import Hazard, Preparation, Step
 from advisor.rulebase.reading.texts import fill
 from advisor.units import Range
-
-SEVERITIES = ("deadly", "grave", "moderate")
 
 
 class SharedParts(TypedDict):
@@ -137,7 +136,7 @@ def _step_note(
         temperature_c=span(heat_c) if heat_c else None,
         time_min=span(step.time_min) if step.time_min else None,
         uses=tuple(name for name in entry.uses if uses(name)),
-        hazards=tuple(name for name in entry.hazards if conclusions.attached(name)),
+        hazards=hazards_of(conclusions, step),
         only_if=only_if(conclusions, step.condition),
         reason=entry.reason,
         sources=source_notes(step.sources),

@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 
 from advisor.advice.documents.common import Look, PreparationNote, Remaining, Told, WayWithout
 from advisor.advice.notes.arguments import source_notes
+from advisor.advice.notes.hazards import hazards_of
 from advisor.advice.notes.spans import span
 from advisor.engine import Conclusions, ToFindOut, conclude_forced, looks, state_of, still_possible
 from advisor.rulebase.language.conditions import FAILS, HOLDS
@@ -49,7 +50,7 @@ def _note(
         tonight=preparation.tonight,
         waits=entry.waits,
         changes=tuple(facts[name].label for name in entry.changes),
-        hazards=tuple(name for name in entry.hazards if conclusions.attached(name)),
+        hazards=hazards_of(conclusions, preparation),
         sources=source_notes(preparation.sources),
     )
 

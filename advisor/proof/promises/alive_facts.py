@@ -159,7 +159,8 @@ def _comparisons(tree: grammar.Written) -> Iterator[grammar.Compares | grammar.B
 def _condition_texts(rule_base: RuleBase) -> Iterator[str]:
     sections = ("findings", "arguments", "hazards", "steps", "amounts", "expectations", "referrals")
     for section in sections:
-        yield from (entry.condition.text for entry in getattr(rule_base, section).values())
+        # What follows from acts alone has no text of its own; the steps have it.
+        yield from (e.condition.text for e in getattr(rule_base, section).values() if e.condition.text)
     parts = [c for hazard in rule_base.hazards.values() for c in hazard.controls]
     yield from (control.condition.text for control in parts if control.condition is not None)
     cases = [c for quantity in rule_base.quantities.values() for c in quantity.cases]

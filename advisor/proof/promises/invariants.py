@@ -9,6 +9,7 @@ from advisor.engine import Conclusions
 from advisor.proof.report import Failure, PromiseVerdict
 from advisor.proof.search import oracle
 from advisor.proof.search.prover import Prover
+from advisor.proof.space.consequences import follows
 from advisor.proof.space.logic import Bit
 from advisor.proof.space.world import World
 from advisor.rulebase.model import NO_CONTROL, Invariant
@@ -19,7 +20,7 @@ def safe(prover: Prover) -> PromiseVerdict:
     verdict = PromiseVerdict(
         "safe", "Every invariant holds; with something not known, a danger that is open counts as present."
     )
-    invariants = [i for i in prover.rule_base.invariants.values() if i.of_diagnosis == prover.diagnosis]
+    invariants = [i for i in prover.rule_base.invariants.values() if i.is_made(diagnosis=prover.diagnosis)]
     everywhere = sum(invariant.entry.answers == "all" for invariant in invariants)
     for invariant in invariants:
         verdict.checked += 1
@@ -73,15 +74,17 @@ def breach(invariant: Invariant, world: World, *, for_certain: bool) -> Bit:
     missing: list[Bit] = []
     if invariant.then is not None:
         missing.append(
-            world.truths.fails(invariant.then) if for_certain else logic.opposite(world.holds(invariant.then))
+            world.truths.fails(invariant.then)
+            if for_certain
+            else logic.opposite(follows(invariant.then.tree, world.holds, world.may, logic.every, logic.either))
         )
-    for section, wanted, unwanted in (
-        ("hazards", entry.hazards, entry.without_hazards),
-        ("steps", entry.steps, entry.without_steps),
+    steps = {name: step.condition for name, step in world.rule_base.steps.items()}
+    for there, wanted, unwanted in (
+        (invariant.hazards, entry.hazards, entry.without_hazards),
+        (steps, entry.steps, entry.without_steps),
     ):
-        there = getattr(world.rule_base, section)
-        missing += [logic.opposite(world.shown(section, name)) if name in there else True for name in wanted]
-        missing += [world.shown(section, name) for name in unwanted if name in there]
+        missing += [logic.opposite(world.may(there[name])) if name in there else True for name in wanted]
+        missing += [world.may(there[name]) for name in unwanted if name in there]
     for name, place in invariant.controls:
         missing.append(logic.opposite(_control_shown(world, name, place)))
     return logic.every([when, logic.either(missing)])

@@ -8,9 +8,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from advisor.engine import Answers, Conclusions, Outcome, conclude_state, state_of
+from advisor.proof.space.consequences import follows
 from advisor.proof.space.decisions import strikes, tie_places
 from advisor.proof.space.world import SECTIONS
-from advisor.rulebase.language.conditions import FAILS, HOLDS
+from advisor.rulebase.language.conditions import FAILS, HOLDS, Condition
 from advisor.rulebase.model import NO_CONTROL, Decision, Invariant, RuleBase
 
 
@@ -72,23 +73,32 @@ def breaches(conclusions: Conclusions, invariant: Invariant, *, for_certain: boo
     when = conclusions.truth(invariant.condition)
     if when == FAILS or (for_certain and when != HOLDS):
         return []
-    then = HOLDS if invariant.then is None else conclusions.truth(invariant.then)
     found = []
-    if then == FAILS if for_certain else then != HOLDS:
+    if invariant.then is not None and not _follows(conclusions, invariant.then, for_certain=for_certain):
         taken = ", ".join(f"{name} is {outcome.chosen}" for name, outcome in conclusions.outcomes.items())
         found.append(f"Wanted: {' '.join(str(invariant.entry.then).split())}. Found: {taken}.")
     return [*found, *_not_in_advice(conclusions, invariant)]
 
 
+def _follows(conclusions: Conclusions, then: Condition, *, for_certain: bool) -> bool:
+    if for_certain:
+        return conclusions.truth(then) != FAILS
+    truth = conclusions.truth
+    return follows(then.tree, lambda one: truth(one) == HOLDS, lambda one: truth(one) != FAILS, all, any)
+
+
 def _not_in_advice(conclusions: Conclusions, invariant: Invariant) -> Iterator[str]:
     entry, rule_base = invariant.entry, conclusions.rule_base
+    steps = {
+        name: rule_base.steps[name].condition
+        for name in (*entry.steps, *entry.without_steps)
+        if name in rule_base.steps
+    }
     for kind, wanted, unwanted, known in (
-        ("hazard", entry.hazards, entry.without_hazards, rule_base.hazards),
-        ("step", entry.steps, entry.without_steps, rule_base.steps),
+        ("hazard", entry.hazards, entry.without_hazards, invariant.hazards),
+        ("step", entry.steps, entry.without_steps, steps),
     ):
-        shown = {
-            name for name in (*wanted, *unwanted) if name in known and conclusions.truth(known[name].condition) != FAILS
-        }
+        shown = {name for name in (*wanted, *unwanted) if name in known and conclusions.truth(known[name]) != FAILS}
         yield from (f"The {kind} '{name}' is missing." for name in wanted if name not in shown)
         yield from (f"The {kind} '{name}' is there." for name in unwanted if name in shown)
     for promised, (name, place) in zip(entry.controls, invariant.controls, strict=True):

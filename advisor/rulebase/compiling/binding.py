@@ -138,6 +138,14 @@ class Binder:
         leaf = Leaf(variable.index, inside, variable.full, f"{subject} is {named}", f"{subject} is not {named}")
         return leaf.negated() if tree.negated else leaf
 
+    def chosen(self, decision: str, inside: int) -> Leaf:
+        """The test that one of some options of a decision is chosen; the options as bits in their order."""
+        variable = self.decision_variables[decision][0]
+        options = tuple(option for place, option in enumerate(variable.domain) if inside >> place & 1)
+        leaf = self._is_one_of(grammar.IsOneOf(decision, options, negated=False))
+        assert isinstance(leaf, Leaf)
+        return leaf
+
     def _has(self, tree: grammar.Has) -> Tree:
         items = self._first() if tree.name == FIRST else self._item_tests(tree.name)
         parts: list[Tree] = []

@@ -104,13 +104,16 @@ class _Compiler(
             **{name: threshold.unit.dimension for name, threshold in self.thresholds.items()},
         }
         self.facts = self._with_computed()
+        self._read_acts()
         preparations = dict(self._each("preparations", self._preparation))
         arguments = dict(self._each("arguments", self._argument))
         arguments |= {argument.id: argument for argument in self._not_tonight(preparations)}
+        preparations = self._with_needs_of_each_other(preparations)
         decisions = dict(self._each("decisions", lambda n, h: self._decision(n, h, arguments.values())))
         pieces = dict(self._each("pieces", self._piece))
         declared = _Declared(decisions, self.facts, pieces, tuple(variables))
         preparations = self._for_corrections(preparations, declared)
+        preparations = self._with_acts(preparations)
         self.binder.preparations = preparations
         # Quantities may use each other in any order, so their units are known before their formulas are read.
         for name, held in self.sections["quantities"].items():
@@ -148,6 +151,8 @@ class _Compiler(
             checks=dict(self._each("checks", lambda _, held: self._check(held, fact_dimensions))),
             preparations=preparations,
             looks=dict(self._each("looks", self._look)),
+            acts={name: held.entry for name, held in self.sections["acts"].items()},
+            kinds={name: held.entry for name, held in self.sections["kinds"].items()},
             minerals=dict(self._each("minerals", self._mineral)),
             tables=dict(self._each("tables", self._table)),
             pieces=pieces,
@@ -155,7 +160,7 @@ class _Compiler(
             corrections=corrections,
             figures=figures,
             drawings={name: drawing_of(name, held.entry) for name, held in self.sections["drawings"].items()},
-            invariants=dict(self._each("invariants", self._invariant)),
+            invariants=dict(self._each("invariants", lambda _, held: self._invariant(held, hazards))),
             worse=dict(self._each("worse", self._worse)),
             kept=dict(self._each("kept", self._kept)),
             opening=self._opening(),

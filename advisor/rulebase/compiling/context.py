@@ -83,9 +83,11 @@ class Context:
         for entries in self.sections.values():
             for held in entries.values():
                 entry = held.entry
-                for field in ("when", "then", "ask_if", "lacking", "wanted", "must_be_known"):
+                for field in ("when", "then", "ask_if", "lacking", "wanted", "provided", "must_be_known"):
                     if getattr(entry, field, None) is not None:
                         yield held, (field,), getattr(entry, field)
+                for name, text in getattr(entry, "stands_for", {}).items():
+                    yield held, ("stands_for", name), text
                 for position, text in enumerate(getattr(entry, "never_adds", ())):
                     yield held, ("never_adds", position), text
                 for list_name in ("controls", "cases", "computed", "implied", "next_batch"):

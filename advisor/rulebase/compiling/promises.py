@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from advisor.rulebase.compiling.context import Context
-from advisor.rulebase.language.conditions import single_cells
+from collections.abc import Mapping
+
+from advisor.rulebase.compiling.preparations import PreparationCompiler
+from advisor.rulebase.language.conditions import AllOf, Condition, Tree, single_cells
 from advisor.rulebase.language.formulas import closest
-from advisor.rulebase.model import NO_CONTROL, Fact, Invariant, Worse
+from advisor.rulebase.model import NO_CONTROL, Fact, Hazard, Invariant, Worse
 from advisor.rulebase.reading.layers import LocatedEntry
 from advisor.rulebase.reading.promise_entries import KeptEntry
 from advisor.rulebase.values import possible_domain
@@ -27,10 +29,10 @@ _KEPT_SECTIONS = (
 )
 
 
-class PromiseCompiler(Context):
+class PromiseCompiler(PreparationCompiler):
     """Compiles the sections that a proof reads."""
 
-    def _invariant(self, _: str, held: LocatedEntry) -> Invariant:
+    def _invariant(self, held: LocatedEntry, hazards: Mapping[str, Hazard]) -> Invariant:
         entry = held.entry
         self._not_about_shown_parts(held)
         for field, section in (
@@ -43,17 +45,34 @@ class PromiseCompiler(Context):
                 self._known(held, section, wanted, (field, position))
         return Invariant(
             entry,
-            self._condition(held, entry.when),
+            self._promised_when(held),
             None if entry.then is None else self._condition(held, entry.then, ("then",)),
             tuple(self._promised_controls(held)),
+            {
+                name: self._at_work(hazards[name].condition)
+                for name in (*entry.hazards, *entry.without_hazards)
+                if name in hazards
+            },
             self._sources(held, entry.source),
             held.origin,
             held.of_diagnosis,
         )
 
+    def _promised_when(self, held: LocatedEntry) -> Condition:
+        """When a promise is made: with what is done, and under its own condition."""
+        entry, trees = held.entry, list[Tree]()
+        if entry.acts:
+            done = self._one_done(held, "acts", entry.acts, self._needing)
+            if done is None:
+                return self.binder.never()
+            trees.append(self._at_work(Condition("", done)).tree)
+        if entry.when is not None:
+            trees.append(self._condition(held, entry.when).tree)
+        return Condition(entry.when or "", trees[0] if len(trees) == 1 else AllOf(tuple(trees)))
+
     def _not_about_shown_parts(self, held: LocatedEntry) -> None:
-        """In the diagnosis hazards and steps are those of the work a correction is like, on the piece in hand."""
-        for field in ("hazards", "without_hazards", "steps", "without_steps", "controls"):
+        """In the diagnosis the steps are those of the correction, on the piece in hand."""
+        for field in ("steps", "without_steps", "controls"):
             if held.of_diagnosis and getattr(held.entry, field):
                 wrong = "an invariant of the diagnosis cannot promise this, since it depends on the piece in hand"
                 self._refuse(held, (field,), wrong, "promise a condition with  then:")

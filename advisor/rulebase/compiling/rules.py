@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
-from advisor.rulebase.compiling.context import Context
+from advisor.rulebase.compiling.acts import ActCompiler
 from advisor.rulebase.compiling.facts import compile_implied
+from advisor.rulebase.language.conditions import AnyOf, Condition
 from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.model import (
     Argument,
@@ -23,7 +24,7 @@ from advisor.rulebase.reading.layers import LocatedEntry
 from advisor.rulebase.reading.texts import fill, placeholder_names
 
 
-class RuleCompiler(Context):
+class RuleCompiler(ActCompiler):
     """Compiles the sections with conditions."""
 
     def _finding(self, name: str, held: LocatedEntry) -> Finding | None:
@@ -146,9 +147,20 @@ class RuleCompiler(Context):
             if control.source:
                 own = self._sources(held, control.source, ("controls", position, "source"))
             controls.append(Control(control.do, condition, own))
-        return Hazard(entry, self._condition(held, entry.when), tuple(controls), sources, held.origin)
+        return Hazard(entry, self._there_with(held), tuple(controls), sources, held.origin)
 
-    def _step(self, _: str, held: LocatedEntry) -> Step:
+    def _there_with(self, held: LocatedEntry) -> Condition:
+        """When a hazard is there: with what is done, or by its own condition."""
+        entry = held.entry
+        trees = self._brought(held, self._doings)
+        if entry.when is not None:
+            trees.append(self._condition(held, entry.when).tree)
+        if not trees:
+            return self.binder.never()
+        own = [f"({text})" for text in (entry.provided, entry.when) if text is not None]
+        return Condition(" or ".join(own), trees[0] if len(trees) == 1 else AnyOf(tuple(trees)))
+
+    def _step(self, name: str, held: LocatedEntry) -> Step:
         entry = held.entry
         if entry.stage not in self.base.stages:
             self._refuse(
@@ -181,6 +193,7 @@ class RuleCompiler(Context):
                         f"'{{{placeholder}}}' is not a material, quantity or threshold",
                         "name an existing one" + closest(placeholder, list(self.placeholders)),
                     )
+        self._check_handled(held)
         told = entry.temperature
         heat = told if isinstance(told, str) and told in self.sections["quantities"] else None
         shown = placeholder_names(f"{entry.do} {entry.brief or ''} {entry.look_for or ''}")
@@ -193,6 +206,7 @@ class RuleCompiler(Context):
             self._range(held, entry.time, "time", "min"),
             self._sources(held, entry.source),
             held.origin,
+            self._brings(self._of_steps.get(name, ())),
         )
 
     def _look(self, name: str, held: LocatedEntry) -> LookRule:

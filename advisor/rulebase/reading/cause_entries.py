@@ -138,10 +138,12 @@ class FigureEntry(RuleEntry):
 
     Attributes:
         output: Which of the figures of the computation.
+        material: The material or thing that is weighed out by it; a step that shows it says what is done with it.
         title: Its name for people.
     """
 
     output: Name
+    material: Name | None = None
     title: Text
 
 

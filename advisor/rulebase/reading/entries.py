@@ -25,6 +25,10 @@ Called = Annotated[Text, StringConstraints(max_length=36)]
 """A name so short that several stand on one line of a screen."""
 Condition = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=2000)]
 Formula = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=1000)]
+Act = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9_]* [a-z][a-z0-9_]*$", max_length=120)]
+"""What is done with what: an act and a material, thing or kind, such as ``melt litharge``."""
+Bringing = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9_]*( [a-z][a-z0-9_]*)?$", max_length=120)]
+"""Acts that bring something: an act with whatever material, or with one material or kind."""
 Sources = Text | Annotated[list[Text], Field(min_length=1)]
 
 _PLACEHOLDER = re.compile(r"(not|no|none|nobody|unknown|unnamed|anonymous|anon|undated)\b", re.IGNORECASE)
@@ -386,7 +390,9 @@ class PreparationEntry(RuleEntry):
         called: The same in a word or two, for the first screen.
         order: Its place under FIRST.
         lacking: When it is lacking; tests facts and findings, no decision.
-        wanted: The work that needs it; tests decisions, findings and facts.
+        comes_with: The acts that need it.
+        provided: They need it only unless this is excluded; tests decisions, findings and facts.
+        wanted: The work that needs it whatever is done; tests decisions, findings and facts.
         waits: What waits for it, in words.
         do: What to do; ``{material}`` and ``{quantity}`` are replaced by weighed amounts.
         done_when: How one sees that it is done.
@@ -399,7 +405,8 @@ class PreparationEntry(RuleEntry):
         changes: Facts whose answer changes by it; they are asked anew, and weights are provisional until then.
         parts_the_work: Whether it tells where to part work that the hours do not hold. Such a one stands under FIRST
             wherever the steps of the plan take several sittings, also where ``lacking`` reckons with fewer hours.
-        hazards: Hazards that bite in it.
+        acts: What is done in it with what.
+        hazards: Hazards to think of in it beside those that its acts bring.
         source: Where it comes from.
     """
 
@@ -407,7 +414,9 @@ class PreparationEntry(RuleEntry):
     called: Called | None = None
     order: Annotated[float, Field(ge=0, le=100_000)]
     lacking: Condition
-    wanted: Condition
+    comes_with: list[Bringing] = []
+    provided: Condition | None = None
+    wanted: Condition | None = None
     waits: Text
     do: Text
     done_when: Text
@@ -416,8 +425,14 @@ class PreparationEntry(RuleEntry):
     mends: list[Name] = []
     changes: list[Name] = []
     parts_the_work: bool = False
+    acts: list[Act] = []
     hazards: list[Id] = []
     source: Sources
+
+    @model_validator(mode="after")
+    def _is_wanted_for_something(self) -> PreparationEntry:
+        _check_bringing(self.comes_with, self.provided, self.wanted)
+        return self
 
 
 class LookEntry(RuleEntry):
@@ -440,6 +455,11 @@ class LookEntry(RuleEntry):
     source: Sources
 
 
+def _check_bringing(comes_with: list[str], provided: str | None, other: str | None) -> None:
+    if not comes_with and (provided is not None or other is None):
+        raise ValueError("it comes with some acts, under comes_with, or has a condition of its own")
+
+
 class ControlEntry(RuleEntry):
     """What to do against a hazard, always or under a condition."""
 
@@ -457,7 +477,10 @@ class HazardEntry(RuleEntry):
         severity: ``deadly``, ``grave`` or ``moderate``.
         called: Its name in a word or two, for a screen.
         sign: The sign to stop at that shows first, in a few words.
-        when: It is attached unless this is excluded.
+        comes_with: The acts that bring it: it is attached unless it is excluded that one of them is done. An act named
+            by itself brings it to the step that does it; a group of acts only to the plan as a whole.
+        provided: They bring it only unless this is excluded.
+        when: Whatever is done, it is attached unless this is excluded: what hangs on place, people and things at hand.
         harm: What it does to people.
         controls: What to do about it.
         stop_if: Signs at which to stop.
@@ -471,12 +494,19 @@ class HazardEntry(RuleEntry):
     severity: Severity
     called: Called | None = None
     sign: Called | None = None
-    when: Condition
+    comes_with: list[Bringing] = []
+    provided: Condition | None = None
+    when: Condition | None = None
     harm: Text
     controls: Annotated[list[ControlEntry], Field(min_length=1)]
     stop_if: Annotated[list[Text], Field(min_length=1)]
     authority: Text | None = None
     source: Sources
+
+    @model_validator(mode="after")
+    def _comes_from_something(self) -> HazardEntry:
+        _check_bringing(self.comes_with, self.provided, self.when)
+        return self
 
 
 class StepEntry(RuleEntry):
@@ -494,9 +524,10 @@ class StepEntry(RuleEntry):
         time: How long it takes.
         not_counted: Whether its time is left out of the hours: it is done only if it comes to that, or while other
             work goes on by itself.
+        acts: What is done in it with what, such as ``melt litharge``; hazards and preparations follow from it.
         uses: Materials used in it.
         needs: Quantity facts that the computation behind it needs, so that they are asked.
-        hazards: Hazards that bite in it.
+        hazards: Hazards to think of in it beside those that its acts bring.
         may_break_after: Whether the work may stop for the day after it: everything is cold, and nothing is half done.
         reason: Why it is done.
         source: Where it comes from.
@@ -513,6 +544,7 @@ class StepEntry(RuleEntry):
     temperature: Text | RangeEntry | None = None
     time: Text | RangeEntry | None = None
     not_counted: bool = False
+    acts: list[Act] = []
     uses: list[Name] = []
     needs: list[Name] = []
     hazards: list[Id] = []

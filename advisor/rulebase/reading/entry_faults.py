@@ -81,6 +81,10 @@ def _entry_fault(document: Document, error: Any, path: Path_) -> Fault:
         return document.fault(path[:-1], where, f"the key '{path[-1]}' is missing", "add it")
     if kind == "literal_error":
         return document.fault(path, where, f"{shown} stands here", f"use one of {error['ctx']['expected']}")
+    if kind == "string_pattern_mismatch" and " " in error["ctx"]["pattern"]:
+        return document.fault(
+            path, where, f"{shown} is no act", "write an act and a material, for example  melt litharge"
+        )
     if kind == "string_pattern_mismatch":
         return document.fault(
             path,

@@ -31,6 +31,8 @@ MAPPED = (
     "drawings",
     "preparations",
     "looks",
+    "acts",
+    "kinds",
 )
 LISTED = (
     *("arguments", "hazards", "steps", "amounts", "expectations", "referrals", "checks"),

@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
-from advisor.rulebase.reading.entries import Condition, Id, Name, RuleEntry, Sources, Text
+from advisor.rulebase.reading.entries import Bringing, Condition, Id, Name, RuleEntry, Sources, Text
 
 
 class PromisedControlEntry(RuleEntry):
@@ -29,6 +29,7 @@ class InvariantEntry(RuleEntry):
 
     Attributes:
         means: The promise in one sentence.
+        acts: The acts with which it is made, whatever work does them: it is proved of the route and of corrections.
         when: The condition under which it is made.
         then: A condition that must hold.
         hazards: Hazards that must be attached.
@@ -43,7 +44,8 @@ class InvariantEntry(RuleEntry):
 
     id: Id
     means: Text
-    when: Condition
+    acts: list[Bringing] = []
+    when: Condition | None = None
     then: Condition | None = None
     hazards: list[Id] = []
     without_hazards: list[Id] = []
@@ -59,6 +61,8 @@ class InvariantEntry(RuleEntry):
         lists = (self.hazards, self.without_hazards, self.steps, self.without_steps, self.controls)
         if self.then is None and not any(lists):
             raise ValueError("an invariant needs then, hazards, steps, controls, or one of the two withouts")
+        if self.when is None and not self.acts:
+            raise ValueError("an invariant needs a condition under when, or acts")
         return self
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Literal
 
 from advisor.rulebase.drawings import DrawingEntry
+from advisor.rulebase.reading.act_entries import ActEntry, KindEntry
 from advisor.rulebase.reading.cause_entries import CauseEntry, CorrectionEntry, PieceEntry
 from advisor.rulebase.reading.entries import (
     AmountEntry,
@@ -57,6 +58,8 @@ class RuleFile(RuleEntry):
     arguments: list[ArgumentEntry] = []
     preparations: dict[Name, PreparationEntry] = {}
     looks: dict[Name, LookEntry] = {}
+    acts: dict[Name, ActEntry] = {}
+    kinds: dict[Name, KindEntry] = {}
     hazards: list[HazardEntry] = []
     steps: list[StepEntry] = []
     materials: dict[Name, MaterialEntry] = {}

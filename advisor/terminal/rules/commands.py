@@ -29,6 +29,8 @@ SECTIONS = (
     "decisions",
     "preparations",
     "arguments",
+    "acts",
+    "kinds",
     "hazards",
     "steps",
     "materials",
