@@ -170,7 +170,7 @@ class Consulting(ABC, Generic[D]):
                     return None
             elif (status := self.own_key(page, consultation, document, typed)) is not None:
                 return status
-            page.say(keys_line(document, next_batch=self.offers_next(document)), style="bold")
+            page.lines(folded(self.ending(document), min(page.columns, WIDTH), style="bold"))
 
     def _show_parts(self, key: str, document: D) -> None:
         def parts(page: Page) -> None:
