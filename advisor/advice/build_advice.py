@@ -23,18 +23,17 @@ from advisor.advice.notes.computed import computed_note
 from advisor.advice.notes.decisions import decision_note, reason_paragraph
 from advisor.advice.notes.preparations import parting, way_without
 from advisor.advice.notes.sittings import sittings
-from advisor.advice.notes.spans import shown_range, span
+from advisor.advice.notes.spans import shown_figure, shown_range, span
 from advisor.advice.plan.hours import hours_at_hand, hours_of, planned_steps
 from advisor.advice.plan.planned_batch import evidence_for, work_out
 from advisor.advice.plan.side_by_side import side_by_side
-from advisor.advice.plan.weighing import Weigher, weight_words, whole_pieces
+from advisor.advice.plan.weighing import Weigher, rule_words, weight_words, whole_pieces
 from advisor.engine import Conclusions, NotKnown, needed_names
 from advisor.metallurgy.common.document import Citer
 from advisor.metallurgy.common.tables import Tables
 from advisor.rulebase.language.conditions import FAILS, OPEN
 from advisor.rulebase.model import Fact, WeighedAmount
 from advisor.units import Range, Unit, format_measure
-from advisor.units.measures import format_number
 
 METAL_IDS = ("bead-", "bar-")
 """Ids of expectations that name the precious metal in the end begin so."""
@@ -66,12 +65,18 @@ def build_advice(
     # While something has to be found out first nothing is weighed and nothing is lit.
     planned = conclusions.kind != "find_out"
     decisions = tuple(decision_note(conclusions, outcome) for outcome in conclusions.outcomes.values())
-    amounts = _amounts(weigher, worked.by_thumb, citer) if planned else {}
+    amounts = _amounts(weigher, citer) if planned else {}
     rules = planned_steps(weigher) if planned else []
+    told: set[str] = set()
+
+    def words(name: str) -> str:
+        told.add(name)
+        return _placeholder_words(weigher, name)
+
     steps = step_notes(
         conclusions,
         rules,
-        words=lambda name: _placeholder_words(weigher, name),
+        words=words,
         uses=lambda name: weigher[name].high > 0,
         heat=lambda name: weigher[name] if weigher[name].high > 0 else None,
     )
@@ -82,11 +87,12 @@ def build_advice(
     also = [one for one in parting(conclusions) if len(parted) > 1 and one not in conclusions.preparations()]
     changes = change_notes(conclusions) if look_for_changes else ()
     expectations = _expectations(weigher, evidence_for(conclusions, experience)) if planned else ()
-    quantities = _quantities(weigher) if planned else {}
+    shared = shared_parts(conclusions, title, conclusions, words, also)
+    quantities = _quantities(weigher, told) if planned else {}
     route, collector = decisions[0], next((note for note in decisions if note.id == "collector"), None)
     costs = [(a.cost_low, a.cost_high) for a in amounts.values() if a.cost_low is not None and a.cost_high is not None]
     return Advice(
-        **shared_parts(conclusions, title, conclusions, lambda name: _placeholder_words(weigher, name), also),
+        **shared,
         route=route.chosen,
         route_title=route.chosen_title,
         collector=collector.chosen if collector else "none",
@@ -120,46 +126,43 @@ def _provisional(conclusions: Conclusions) -> Iterable[str]:
     return (conclusions.rule_base.facts[name].label for name in changed if name in needed)
 
 
-def _amounts(weigher: Weigher, by_thumb: Weigher, citer: Citer) -> dict[str, MaterialAmount]:
+def _amounts(weigher: Weigher, citer: Citer) -> dict[str, MaterialAmount]:
     rule_base = weigher.conclusions.rule_base
     amounts: dict[str, MaterialAmount] = {}
     for name, material in rule_base.materials.items():
-        lines = by_thumb.lines(material)
         whole = shown_range(weigher[name])
         if whole.high <= 0:
             continue
-        figure = weigher.computed.get(name)
+        rules, figure = weigher.rules_for(name), weigher.computed.get(name)
+        by_rule = [rule for rule in rules if figure is None or rule.entry.beside_the_pot]
         cost = weigher.cost(material)
         amounts[name] = MaterialAmount(
             title=material.entry.title,
             low_g=whole.low,
             likely_g=whole.likely,
             high_g=whole.high,
+            to_get_g=shown_figure(weigher.to_get(material)),
             computed=None if figure is None else citer.note(figure),
+            only_if=only_if(weigher.conclusions, rules[0].condition) if len(rules) == 1 else None,
             care=material.entry.care,
             cost_low=cost.low if cost else None,
             cost_high=cost.high if cost else None,
-            lines=tuple(_weight(weigher, rule, amount) for rule, amount, _ in lines),
+            lines=tuple(_weight(weigher, rule) for rule in by_rule),
         )
     return amounts
 
 
-def _weight(weigher: Weigher, rule: WeighedAmount, amount: Range) -> Weight:
-    amount = shown_range(amount)
+def _weight(weigher: Weigher, rule: WeighedAmount) -> Weight:
+    amount = shown_range(weigher.by_rule(rule))
     return Weight(
         rule=rule.entry.id,
         low_g=amount.low,
         likely_g=amount.likely,
         high_g=amount.high,
-        how=f"{_parts_words(rule.parts)} g for each gram of {rule.entry.of}. {rule.entry.reason}",
+        how=rule_words(rule),
         only_if=only_if(weigher.conclusions, rule.condition),
         sources=source_notes(rule.sources),
     )
-
-
-def _parts_words(parts: Range) -> str:
-    low, likely, high = (format_number(value) for value in (parts.low, parts.likely, parts.high))
-    return likely if low == high else f"{likely} ({low} to {high})"
 
 
 def _placeholder_words(weigher: Weigher, name: str) -> str:
@@ -171,7 +174,9 @@ def _placeholder_words(weigher: Weigher, name: str) -> str:
         return format_measure(weigher[name], rule_base.thresholds[name].unit, 6)
     unit = rule_base.quantities[name].unit
     amount = weigher[name]
-    return weight_words(amount) if unit.symbol == "g" else format_measure(_countable(amount, unit), unit)
+    if unit.symbol == "g":
+        return weight_words(shown_range(weigher.to_the_scale(amount)))
+    return format_measure(_countable(amount, unit), unit)
 
 
 def _countable(amount: Range, unit: Unit) -> Range:
@@ -218,13 +223,16 @@ def _shop_note(expected: Range, evidence: Evidence, most_g: float) -> ShopNote:
     )
 
 
-def _quantities(weigher: Weigher) -> dict[str, QuantityNote]:
+def _quantities(weigher: Weigher, told: set[str]) -> dict[str, QuantityNote]:
+    """What a step or a preparation tells, and what a weight by rule of thumb is reckoned from."""
     rule_base = weigher.conclusions.rule_base
+    reckoned = needed_names(weigher.conclusions) & weigher.known.keys()
     notes = {}
-    for name in needed_names(weigher.conclusions):
-        if name in rule_base.quantities:
+    for name in told | reckoned:
+        if name in rule_base.quantities and (name in told or rule_base.quantities[name].entry.figure is None):
             quantity = rule_base.quantities[name]
             amount = _countable(weigher[name], quantity.unit)
+            amount = weigher.to_the_scale(amount) if quantity.unit.symbol == "g" else amount
             if amount.high == 0 or quantity.unit.symbol == "C":
                 continue  # The heats stand in the steps.
             figure = weigher.figure_of(quantity)

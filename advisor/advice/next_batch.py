@@ -10,7 +10,7 @@ from advisor.advice.documents.common import SourceNote
 from advisor.advice.documents.diagnosis import ChangedPlan, PlanLine
 from advisor.advice.notes.arguments import only_if, source_notes
 from advisor.advice.notes.spans import span
-from advisor.advice.plan.weighing import Weigher, weight_words
+from advisor.advice.plan.weighing import weight_words
 from advisor.engine import Answers, Conclusions, NotKnown, conclude, value_words
 from advisor.frozen import frozen
 from advisor.rulebase.language.conditions import FAILS
@@ -42,7 +42,7 @@ class Plan:
 
 
 def planned_answers(plan: Plan | None, rule_base: RuleBase) -> dict[str, Value | NotKnown]:
-    """What a plan answers of a diagnosis: its own facts, and what it decided and computed.
+    """What a plan answers of a diagnosis: its own facts, and what it decided.
 
     Args:
         plan: The plan; without one nothing is answered.
@@ -51,15 +51,10 @@ def planned_answers(plan: Plan | None, rule_base: RuleBase) -> dict[str, Value |
     if plan is None:
         return {}
     answers: dict[str, Value | NotKnown] = dict(plan.answers)
-    weigher = Weigher(plan.conclusions)
     for fact in rule_base.facts.values():
-        kind, _, name = (fact.entry.from_plan or "").partition(".")
-        if kind == "decision" and name in plan.conclusions.outcomes:
-            chosen = plan.conclusions.outcomes[name].chosen
-            if chosen in fact.entry.options:
-                answers[fact.name] = chosen
-        elif kind == "quantity" and name in plan.rule_base.quantities:
-            answers[fact.name] = weigher[name]
+        outcome = plan.conclusions.outcomes.get((fact.entry.from_plan or "").removeprefix("decision."))
+        if outcome is not None and outcome.chosen in fact.entry.options:
+            answers[fact.name] = outcome.chosen
     return answers
 
 

@@ -111,10 +111,10 @@ def test_gold_takes_about_twice_the_lead_of_silver(copper_percent: float) -> Non
 
 def test_a_piece_that_only_may_hold_gold_gets_the_lead_of_gold_at_its_high_end() -> None:
     # Beringer, p. 148: 8 to 10 parts for gold low in copper; p. 105: silver takes less.
-    silver = CupelCharge(gold_g=exact(0.0), silver_g=exact(0.2))
-    perhaps = CupelCharge(silver_g=exact(0.2), gold_g=Range(0.0, 0.0, 0.1))
-    assert lead_needed(silver, TABLES).needed.amount.high < 0.2 * 8
-    assert lead_needed(perhaps, TABLES).needed.amount.high >= 0.3 * 8
+    silver = CupelCharge(gold_g=exact(0.0), silver_g=exact(0.4))
+    perhaps = CupelCharge(silver_g=exact(0.4), gold_g=Range(0.0, 0.0, 0.1))
+    assert lead_needed(silver, TABLES).needed.amount.high < 0.4 * 8
+    assert lead_needed(perhaps, TABLES).needed.amount.high >= 0.5 * 8
 
 
 def test_an_alloy_of_one_fifth_copper_is_wrapped_in_ten_parts() -> None:

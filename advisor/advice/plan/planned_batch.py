@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from advisor.advice.experience import Evidence, Experience, shop_ratio
-from advisor.advice.plan.charge import ChargeOfBatch, charge_of, weights_to_take
+from advisor.advice.plan.charge import ChargeOfBatch, charge_of
 from advisor.advice.plan.weighing import Weigher, total
 from advisor.engine import Conclusions
 from advisor.errors import InputError
@@ -67,8 +67,7 @@ class PlannedBatch:
     """What is worked out for one batch on one route.
 
     Attributes:
-        by_thumb: Weights by rule of thumb.
-        weigher: Weights of the plan: computed ones where there are any.
+        weigher: Weights of the plan.
         charge: The smelting charge; None for routes without one.
         no_charge: Why the charge could not be computed.
         roast: The roast before the smelt; None for routes without one.
@@ -78,7 +77,6 @@ class PlannedBatch:
         no_cupellation: Why the cupellation could not be computed.
     """
 
-    by_thumb: Weigher
     weigher: Weigher
     charge: ChargeOfBatch | None
     no_charge: str | None
@@ -104,11 +102,11 @@ def evidence_for(conclusions: Conclusions, experience: Experience | None) -> Evi
 
 def work_out(conclusions: Conclusions, tables: Tables, experience: Experience | None = None) -> PlannedBatch:
     """Work out a batch; what cannot be computed is left out with its reason, and the rule of thumb stands."""
-    by_thumb = Weigher(conclusions)
+    weigher = Weigher(conclusions)
     charge = roast = roast_refused = cupellation = None
     no_charge = no_roast = no_cupellation = None
     try:
-        charge = charge_of(by_thumb, tables)
+        charge = charge_of(weigher, tables)
     except InputError as problem:
         no_charge = str(problem)
     try:
@@ -118,17 +116,11 @@ def work_out(conclusions: Conclusions, tables: Tables, experience: Experience | 
     except InputError as problem:
         no_roast = str(problem)
     try:
-        cupellation = _cupellation_of(by_thumb, tables, charge, shop_ratio(evidence_for(conclusions, experience)))
+        cupellation = _cupellation_of(weigher, tables, charge, shop_ratio(evidence_for(conclusions, experience)))
     except InputError as problem:
         no_cupellation = str(problem)
-    weigher = Weigher(
-        conclusions,
-        assumed=by_thumb.assumed,
-        computed={} if charge is None else weights_to_take(charge, by_thumb, tables),
-        figures=_figures(charge, cupellation),
-    )
+    weigher.reckon(_figures(charge, roast, cupellation))
     return PlannedBatch(
-        by_thumb,
         weigher,
         charge,
         no_charge,
@@ -140,14 +132,16 @@ def work_out(conclusions: Conclusions, tables: Tables, experience: Experience | 
     )
 
 
-def _figures(charge: ChargeOfBatch | None, cupellation: CupellationPlan | None) -> dict[str, Figure]:
+def _figures(
+    charge: ChargeOfBatch | None, roast: RoastPlan | None, cupellation: CupellationPlan | None
+) -> dict[str, Figure]:
     """The figures of the plan by the names that quantities call them."""
-    found: dict[str, Figure] = {}
-    if charge is not None:
-        found.update((f"charge.{figure.name}", figure) for figure in charge.weighed.figures)
-    if cupellation is not None:
-        found.update((f"cupellation.{figure.name}", figure) for figure in cupellation.figures)
-    return found
+    found: dict[str, tuple[Figure, ...]] = {
+        "charge": () if charge is None else (*charge.weighed.figures, *charge.masses),
+        "roast": () if roast is None else (roast.sulphur_dioxide,),
+        "cupellation": () if cupellation is None else cupellation.figures,
+    }
+    return {f"{of}.{figure.name}": figure for of, figures in found.items() for figure in figures}
 
 
 def _cupellation_of(

@@ -11,9 +11,10 @@ from advisor.errors import InputError
 from advisor.metallurgy.common.figure import Figure
 from advisor.rulebase.language.conditions import FAILS, HOLDS, OPEN
 from advisor.rulebase.language.formulas import Formula
-from advisor.rulebase.model import Fact, Material, Quantity, QuantityCase, WeighedAmount
+from advisor.rulebase.model import Fact, Material, Quantity, QuantityCase, Several, WeighedAmount
 from advisor.rulebase.values import cell_range
 from advisor.units import Range, format_measure, unit_named
+from advisor.units.measures import format_number
 
 GRAMS = unit_named("g")
 _NOTHING = Range.exact(0.0)
@@ -22,13 +23,13 @@ _WIDE = 3.0
 
 @dataclass(slots=True)
 class Weigher:
-    """Computes amounts on demand and remembers them; one is made for each advice.
+    """Computes amounts on demand and remembers them; there is one for each batch.
 
     Attributes:
         conclusions: The conclusions of the batch.
         known: Ranges already computed, by name of fact, threshold, quantity or material.
         assumed: Facts whose range was taken from the rules because they are not known.
-        computed: Computed weights of materials that stand in place of the rule of thumb.
+        computed: Computed weights of what goes into the pot; they stand in place of the rule of thumb.
         figures: Computed figures by name, for the quantities that are one of them.
     """
 
@@ -58,11 +59,41 @@ class Weigher:
         if name in rule_base.quantities:
             figure = self.figure_of(rule_base.quantities[name])
             return self._quantity(rule_base.quantities[name].cases) if figure is None else figure.amount
-        if name in self.computed:
-            return self._to_the_scale(self.computed[name].amount)
-        return self._to_the_scale(total([amount for _, amount, _ in self.lines(rule_base.materials[name])]))
+        return self.to_the_scale(self.in_pot(name) + self.beside_the_pot(name))
 
-    def _to_the_scale(self, amount: Range) -> Range:
+    def take(self, computed: Mapping[str, Figure]) -> None:
+        """Weigh into the pot what was computed, from now on; what hung on the rule of thumb is forgotten."""
+        self.computed = computed
+        self.known.clear()
+
+    def reckon(self, figures: Mapping[str, Figure]) -> None:
+        """Go by the computed figures, from now on."""
+        self.figures = figures
+        self.known.clear()
+
+    def in_pot(self, material: str) -> Range:
+        """What goes into the pot with the charge, in g."""
+        if material in self.computed:
+            return self.computed[material].amount
+        return self._all_by_rule(material, beside_the_pot=False)
+
+    def beside_the_pot(self, material: str) -> Range:
+        """What goes elsewhere, such as to the clean part of a split, in g."""
+        return self._all_by_rule(material, beside_the_pot=True)
+
+    def _all_by_rule(self, material: str, *, beside_the_pot: bool) -> Range:
+        rules = self.rules_for(material)
+        return total([self.by_rule(rule) for rule in rules if rule.entry.beside_the_pot is beside_the_pot])
+
+    def to_get(self, material: Material) -> float:
+        """What of the likely weight is not on the shelf, in g; 0 where the shelf is not known."""
+        stock, reagents = material.entry.stock, self.conclusions.answers.get("reagents")
+        there = self.conclusions.answers.get(stock) if stock else None
+        if isinstance(reagents, Several) and material.name not in reagents.present | reagents.unsure:
+            return self[material.name].likely
+        return max(0.0, self[material.name].likely - there.likely) if isinstance(there, Range) else 0.0
+
+    def to_the_scale(self, amount: Range) -> Range:
         """An amount as this scale can show it; what is weighed at all is at least one step."""
         step = self.conclusions.answers.get("scale_step")
         if not isinstance(step, Range) or step.high <= 0 or amount.high <= 0:
@@ -138,19 +169,16 @@ class Weigher:
             wrong = f"the formula '{formula.text}' gives an amount beyond all numbers"
             raise InputError(f"{wrong}; correct the rule") from None
 
-    def lines(self, material: Material) -> list[tuple[WeighedAmount, Range, int]]:
-        """The rules that say how much of a material is weighed, the amount of each and whether it is sure."""
-        found = []
-        for rule in self.conclusions.rule_base.amounts.values():
-            if rule.entry.material == material.name:
-                truth = self.conclusions.truth(rule.condition)
-                if truth != FAILS:
-                    amount = (self.formula(rule.of) * rule.parts).most(_NOTHING)
-                    if truth == OPEN:
-                        # It may not be needed at all, so nothing is the least of it.
-                        amount = Range(0.0, amount.likely, amount.high)
-                    found.append((rule, amount, truth))
-        return found
+    def rules_for(self, material: str) -> list[WeighedAmount]:
+        """The rules that say how much of a material is weighed, or may be."""
+        rules = self.conclusions.rule_base.amounts.values()
+        return [r for r in rules if r.entry.material == material and self.conclusions.truth(r.condition) != FAILS]
+
+    def by_rule(self, rule: WeighedAmount) -> Range:
+        """What one rule weighs, in g; where it may not hold, nothing is the least of it."""
+        amount = (self.formula(rule.of) * rule.parts).most(_NOTHING)
+        open_ = self.conclusions.truth(rule.condition) == OPEN
+        return Range(0.0, amount.likely, amount.high) if open_ else amount
 
 
 class _Lookup(dict[str, Range]):
@@ -189,6 +217,14 @@ def total(amounts: Sequence[Range]) -> Range:
 def whole_pieces(amount: Range) -> Range:
     """A number of pieces rounded up, since half a pot is a pot."""
     return Range(*(float(math.ceil(value - 1e-9)) for value in (amount.low, amount.likely, amount.high)))
+
+
+def rule_words(rule: WeighedAmount) -> str:
+    """How a rule of thumb weighs: so many grams to the gram of what, and why."""
+    parts = rule.parts
+    low, likely, high = (format_number(value) for value in (parts.low, parts.likely, parts.high))
+    shown = likely if low == high else f"{likely} ({low} to {high})"
+    return f"{shown} g for each gram of {rule.entry.of}. {rule.entry.reason}"
 
 
 def is_wide(amount: Range) -> bool:

@@ -183,7 +183,7 @@ class FactEntry(RuleEntry):
         implied: Values that follow from other answers; the first whose condition holds decides, once no earlier one
             with another value may still hold.
         ask_if: It is asked only when this holds; otherwise it stays not known.
-        from_plan: What answers it when a saved plan is at hand: ``decision.NAME`` or ``quantity.NAME``.
+        from_plan: What answers it when a saved plan is at hand: ``decision.NAME``.
         must_be_known: Where this holds no work is planned before it is known.
         computed: Formulas that give a quantity which is never asked; the first whose condition holds, or the hull of
             those that may.
@@ -206,7 +206,7 @@ class FactEntry(RuleEntry):
     minutes: Annotated[float, Field(gt=0, le=1440)] = 1
     implied: list[ImpliedEntry] = []
     ask_if: Condition | None = None
-    from_plan: Annotated[str, StringConstraints(pattern=r"^(decision|quantity)\.[a-z0-9_]+$")] | None = None
+    from_plan: Annotated[str, StringConstraints(pattern=r"^decision\.[a-z0-9_]+$")] | None = None
     must_be_known: Condition | None = None
     computed: list[ComputedEntry] = []
     source: Sources | None = None
@@ -515,8 +515,8 @@ class QuantityEntry(RuleEntry):
     """A quantity derived from the answers.
 
     Attributes:
-        figure: The computed figure of the plan that it is, such as ``cupellation.cupel_mass_g``. Where the plan
-            computes none, formula or cases stand in for it.
+        figure: The computed figure of the plan that it is, such as ``cupellation.cupel_mass_g``. Formula or cases
+            are for the routes for which the plan computes none.
     """
 
     title: Text
@@ -551,12 +551,18 @@ class PartsEntry(RuleEntry):
 
 
 class AmountEntry(RuleEntry):
-    """How much of a material is weighed out: ``parts`` grams per gram of ``of``."""
+    """How much of a material is weighed out: ``parts`` grams per gram of ``of``.
+
+    Attributes:
+        beside_the_pot: Whether it goes elsewhere than into the pot with the charge, such as to the clean part of a
+            split. It is added to what goes into the pot, and the computed charge knows nothing of it.
+    """
 
     id: Id
     material: Name
     when: Condition
     of: Formula
+    beside_the_pot: bool = False
     parts: PartsEntry
     reason: Text
     source: Sources
