@@ -21,6 +21,7 @@ from advisor.advice.notes.changes import change_notes
 from advisor.advice.notes.common import shared_parts, step_notes
 from advisor.advice.notes.computed import computed_note
 from advisor.advice.notes.decisions import decision_note, reason_paragraph
+from advisor.advice.notes.phases import phase_notes
 from advisor.advice.notes.preparations import parting, way_without
 from advisor.advice.notes.sittings import sittings
 from advisor.advice.notes.spans import shown_figure, shown_range, span
@@ -91,6 +92,7 @@ def build_advice(
     quantities = _quantities(weigher, told) if planned else {}
     route, collector = decisions[0], next((note for note in decisions if note.id == "collector"), None)
     costs = [(a.cost_low, a.cost_high) for a in amounts.values() if a.cost_low is not None and a.cost_high is not None]
+    shared = shared_parts(conclusions, title, conclusions, lambda name: _placeholder_words(weigher, name), also)
     return Advice(
         **shared,
         route=route.chosen,
@@ -107,6 +109,7 @@ def build_advice(
         quantities=quantities,
         amounts=amounts,
         steps=steps,
+        phases=phase_notes(conclusions.rule_base, shared["first"], steps, shared["hazards"]),
         expectations=expectations,
         assumptions=tuple(_assumptions(weigher)),
         changes=tuple(change for change in changes if change.hazard is None),
@@ -240,6 +243,7 @@ def _quantities(weigher: Weigher, told: set[str]) -> dict[str, QuantityNote]:
             shown = shown_range(Range(*map(quantity.unit.shown, (amount.low, amount.likely, amount.high))))
             notes[name] = QuantityNote(
                 title=quantity.entry.title,
+                called=quantity.entry.called,
                 unit=quantity.unit.symbol,
                 low=shown.low,
                 likely=shown.likely,

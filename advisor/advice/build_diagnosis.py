@@ -12,6 +12,7 @@ from advisor.advice.notes.arguments import argument_note, source_notes
 from advisor.advice.notes.changes import diagnosis_change_notes
 from advisor.advice.notes.common import shared_parts, step_notes
 from advisor.advice.notes.decisions import decision_note, reason_paragraph
+from advisor.advice.notes.phases import phase_notes
 from advisor.advice.notes.preparations import way_without
 from advisor.advice.plan.correction import Corrections
 from advisor.advice.plan.weighing import weight_words
@@ -53,13 +54,16 @@ def build_diagnosis(
     corrections = Corrections(conclusions, Tables(rule_base))
     # While something has to be found out first nothing is weighed and nothing is lit.
     planned = acting.kind != "find_out"
+    shared = shared_parts(conclusions, title, acting, _words(acting, corrections))
+    steps = _steps(acting, corrections) if planned else ()
     return Diagnosis(
-        **shared_parts(conclusions, title, acting, _words(acting, corrections)),
+        **shared,
         looked_at=_looked_at(conclusions),
         causes=tuple(_cause_notes(conclusions, cause_outcome)),
         remedy=_remedy_note(conclusions, outcome, acting.kind),
         without=way_without(conclusions, at_work) if acting.kind == "first" else None,
-        steps=_steps(acting, corrections) if planned else (),
+        steps=steps,
+        phases=phase_notes(rule_base, shared["first"], steps, shared["hazards"]),
         figures=_figures(acting, corrections) if planned else {},
         not_computed=tuple(corrections.problems) if planned else (),
         next_batch=plan_lines(conclusions, taken, plan),

@@ -1,3 +1,3 @@
-"""How documents look: as text on a screen, as pages for the wall, and in pictures. Nothing here prints or asks."""
+"""How documents look: as text on a screen, by screens, as pages for the wall, and in pictures. Nothing here prints or asks."""
 
-__all__ = ["drawing", "pages", "text"]
+__all__ = ["drawing", "pages", "screens", "text"]

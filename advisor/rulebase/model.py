@@ -35,6 +35,7 @@ if TYPE_CHECKING:
         MaterialEntry,
         MineralEntry,
         OpeningEntry,
+        PhaseEntry,
         PreparationEntry,
         QuantityEntry,
         ReferralEntry,
@@ -571,6 +572,7 @@ class RuleBase(Remembers):
     strengths: Mapping[str, int]
     groups: Mapping[str, str]
     stages: Mapping[str, str]
+    phases: Mapping[str, PhaseEntry]
     sources: Mapping[str, SourceEntry]
     variables: tuple[Variable, ...]
     facts: Mapping[str, Fact]

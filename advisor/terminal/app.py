@@ -20,10 +20,12 @@ from advisor.terminal.options import (
     JournalOption,
     JsonOption,
     OutputOption,
+    PartsOption,
     ResumeOption,
     RulesOption,
     SaveOption,
     TitleOption,
+    WholeOption,
 )
 from advisor.terminal.room.app import room_app
 from advisor.terminal.training.app import train_app
@@ -37,6 +39,7 @@ What to type next:
                                  with plan and hazards
   advisor route --answers FILE   the same from a file, without asking
   advisor diagnose               says what went wrong and what puts it right
+  advisor work                   leads through the work, one phase a screen
   advisor room                   shows your gold room, answered once
   advisor journal start          opens the journal of that batch
   advisor sheet                  writes one or two pages for the wall
@@ -105,6 +108,8 @@ def route(
     ] = None,
     json_output: JsonOption = False,
     explain: ExplainOption = False,
+    show: PartsOption = None,
+    whole: WholeOption = False,
     resume: ResumeOption = False,
     save: SaveOption = None,
     title: TitleOption = None,
@@ -131,6 +136,8 @@ def route(
         file=answers,
         json_output=json_output,
         explain=explain,
+        parts=tuple(show or ()),
+        whole=whole,
         resume=resume,
         save=save,
         title=title,
@@ -162,6 +169,8 @@ def diagnose(
     ] = None,
     json_output: JsonOption = False,
     explain: ExplainOption = False,
+    show: PartsOption = None,
+    whole: WholeOption = False,
     resume: ResumeOption = False,
     save: SaveOption = None,
     title: TitleOption = None,
@@ -181,6 +190,8 @@ def diagnose(
         file=observations,
         json_output=json_output,
         explain=explain,
+        parts=tuple(show or ()),
+        whole=whole,
         resume=resume,
         save=save,
         title=title,
@@ -188,6 +199,28 @@ def diagnose(
     )
     recorded = None if batch is None else BatchOfJournal(batch, journal, by)
     raise typer.Exit(run_diagnose(options, plan=plan, batch=recorded))
+
+
+@app.command(
+    short_help="Lead through the work, one phase a screen.",
+    help=(
+        "Lead through the work of the last plan at the furnace, one phase a screen, from where it was left. What is "
+        f"done and noted is kept in the journal at once.\n\n{HELP}"
+    ),
+)
+def work(
+    batch: Annotated[
+        str | None,
+        typer.Argument(metavar="[BATCH]", help="A batch of the journal; without it the plan of the last consultation."),
+    ] = None,
+    journal: JournalOption = None,
+    by: ByOption = None,
+    rules: RulesOption = None,
+) -> None:
+    """Lead through the work."""
+    from advisor.terminal.consult.lead import WorkOptions, run_work
+
+    raise typer.Exit(run_work(WorkOptions(batch=batch, journal=journal, by=by, rules=rules)))
 
 
 @app.command(

@@ -48,6 +48,13 @@ def _schemas() -> Iterable[str]:
     return MAKERS
 
 
+def _parts() -> Iterable[str]:
+    from advisor.present.text.advice import PARTS
+    from advisor.present.text.diagnosis import PARTS as OF_DIAGNOSIS
+
+    return {*PARTS, *OF_DIAGNOSIS}
+
+
 def _forms() -> Iterable[str]:
     from advisor.terminal.consult.form import KINDS
 
@@ -68,4 +75,5 @@ routes = _completion(_routes)
 cases = _completion(_cases)
 schemas = _completion(_schemas)
 forms = _completion(_forms)
+parts = _completion(_parts)
 room_facts = _completion(_room_facts)

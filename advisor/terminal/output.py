@@ -6,11 +6,13 @@ import codecs
 import contextlib
 import os
 import sys
+from collections.abc import Callable
 from functools import cache
 from typing import TYPE_CHECKING, Any, TextIO
 
 from advisor.document import json_text
 from advisor.present.text.letters import screen_width, tame
+from advisor.present.text.page import Page
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -162,6 +164,33 @@ def _editing() -> bool:
     for order in ("set disable-completion on", "set enable-bracketed-paste off", "set enable-meta-key off"):
         readline.parse_and_bind(order)
     return True
+
+
+def show_paged(show: Callable[[Page], None], *, explain: bool = False) -> None:
+    """Show a text; on a terminal with fewer lines through the pager, so that its beginning is seen first."""
+    console = screen()
+    if not console.is_terminal:
+        show(Page(console, explain=explain))
+        return
+    from io import StringIO
+
+    from rich.console import Console
+
+    kept = Console(
+        file=StringIO(), force_terminal=True, width=console.width, no_color=console.no_color, highlight=False,
+        markup=False, emoji=False, color_system="standard",
+    )  # fmt: skip
+    show(Page(kept, explain=explain))
+    text = kept.file.getvalue()  # type: ignore[attr-defined]
+    if text.count("\n") < console.height:
+        console.file.write(text)
+        return
+    # The usual pager shows styles when it is told to, and stays where it is at the end.
+    os.environ.setdefault("LESS", "-R")
+    from pydoc import pager
+
+    with contextlib.suppress(KeyboardInterrupt):
+        pager(text)
 
 
 def somebody_types() -> bool:

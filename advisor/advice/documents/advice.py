@@ -19,6 +19,7 @@ from advisor.advice.documents.common import (
     Look,
     Missing,
     OutcomeKind,
+    PhaseNote,
     PreparationNote,
     ReferralNote,
     Remaining,
@@ -74,6 +75,7 @@ class QuantityNote:
     """A derived quantity of this batch."""
 
     title: str
+    called: Annotated[str | None, Field(description="What it is called among what is weighed and set out.")] = None
     unit: str
     low: float
     likely: float
@@ -191,6 +193,7 @@ class Advice:
     quantities: dict[str, QuantityNote]
     amounts: dict[str, MaterialAmount]
     steps: tuple[StepNote, ...]
+    phases: Annotated[tuple[PhaseNote, ...], Field(description="The work by phases; each step stands in one.")] = ()
     expectations: tuple[ExpectationNote, ...]
     assumptions: tuple[Assumption, ...]
     changes: Annotated[

@@ -132,6 +132,7 @@ class PreparationNote:
 
     id: str
     title: str
+    called: Annotated[str, Field(description="The same in a word or two.")]
     certain: Annotated[bool, Field(description="False when it is not known whether it is lacking.")]
     do: str
     done_when: Annotated[str, Field(description="How one sees that it is done.")]
@@ -218,6 +219,8 @@ class HazardNote:
 
     id: str
     title: str
+    called: Annotated[str, Field(description="Its name in a word or two.")]
+    sign: Annotated[str, Field(description="The sign to stop at that shows first, in a few words.")]
     brief: Annotated[str | None, Field(description="The controls that matter most, in one line.")] = None
     severity: Literal["deadly", "grave", "moderate"]
     certain: Annotated[bool, Field(description="False when it is kept because something is not known.")]
@@ -237,6 +240,7 @@ class StepNote:
     id: str
     stage: str
     stage_title: str
+    called: Annotated[str | None, Field(description="What its heat is called in a table of heats.")] = None
     do: str
     brief: Annotated[str | None, Field(description="What to do in one line.")] = None
     look_for: str | None = None
@@ -247,6 +251,18 @@ class StepNote:
     only_if: str | None = None
     reason: str | None = None
     sources: tuple[SourceNote, ...]
+
+
+@part
+class PhaseNote:
+    """A phase of the work: what is done at a stretch, with the dangers that it meets."""
+
+    id: str
+    title: str
+    routine: Annotated[bool, Field(description="Whether it is much the same at every batch.")] = False
+    preparations: Annotated[tuple[str, ...], Field(description="What stands under FIRST, done in this phase.")] = ()
+    steps: Annotated[tuple[int, ...], Field(description="The numbers of its steps, in order.")] = ()
+    hazards: Annotated[tuple[str, ...], Field(description="The hazards it meets, the worst first.")] = ()
 
 
 @part
@@ -275,6 +291,7 @@ class ReferralNote:
 
     id: str
     who: str
+    called: Annotated[str, Field(description="Who, in a word or two.")]
     decides: str
     certain: Annotated[bool, Field(description="False when it is kept because something is not known.")] = True
     sources: tuple[SourceNote, ...]

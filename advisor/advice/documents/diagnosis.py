@@ -20,6 +20,7 @@ from advisor.advice.documents.common import (
     Missing,
     OptionNote,
     OutcomeKind,
+    PhaseNote,
     PreparationNote,
     ReferralNote,
     Remaining,
@@ -137,6 +138,7 @@ class Diagnosis:
     figures: Annotated[dict[str, FigureNote], Field(description="Computed figures of the correction.")]
     not_computed: Annotated[tuple[str, ...], Field(description="Why figures are missing.")]
     steps: tuple[StepNote, ...]
+    phases: Annotated[tuple[PhaseNote, ...], Field(description="The work by phases; each step stands in one.")] = ()
     hazards: tuple[HazardNote, ...]
     referrals: tuple[ReferralNote, ...]
     next_batch: tuple[PlanLine, ...]

@@ -129,6 +129,7 @@ def _step_note(
         number=number,
         id=entry.id,
         stage=entry.stage,
+        called=entry.called,
         stage_title=conclusions.rule_base.stages[entry.stage],
         do=fill(entry.do, words),
         brief=fill(entry.brief, words) if entry.brief else None,
@@ -206,6 +207,8 @@ def _hazard_note(conclusions: Conclusions, hazard: Hazard, truth: int) -> Hazard
     return HazardNote(
         id=entry.id,
         title=entry.title,
+        called=entry.called or entry.title,
+        sign=entry.sign or entry.stop_if[0].rstrip("."),
         brief=entry.brief,
         severity=entry.severity,
         certain=truth == HOLDS,
@@ -223,6 +226,7 @@ def referral_notes(conclusions: Conclusions) -> tuple[ReferralNote, ...]:
         ReferralNote(
             id=r.entry.id,
             who=r.entry.who,
+            called=r.entry.called or r.entry.who.rstrip("."),
             decides=r.entry.decides,
             certain=conclusions.truth(r.condition) == HOLDS,
             sources=source_notes(r.sources),

@@ -41,6 +41,7 @@ def _note(
     return PreparationNote(
         id=preparation.name,
         title=entry.title,
+        called=entry.called or entry.title,
         certain=sure or conclusions.truth(preparation.lacking) == HOLDS,
         do=fill(entry.do, words),
         done_when=entry.done_when,

@@ -234,7 +234,8 @@ def roasted(concentrate: Concentrate, minerals: Mapping[str, Mineral], reactions
     raw = concentrate.raw_mass_g or concentrate.dry_mass_g
     # What is left of a known mass is known better than the sum of minerals that are not.
     summed = whole.dry_mass_g
-    dry_mass_g = Range(max(left.low, summed.low), summed.likely, min(left.high, summed.high))
+    low, high = max(left.low, summed.low), min(left.high, summed.high)
+    dry_mass_g = Range(min(low, summed.likely), summed.likely, max(high, summed.likely))
     return Concentrate(dry_mass_g, whole.minerals, "complete roast, by formula", whole.source, raw)
 
 

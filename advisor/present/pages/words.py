@@ -92,7 +92,9 @@ def between(low: float, high: float, unit: str) -> str:
 
 def heat_words(span: Span | None) -> str:
     """A temperature."""
-    return "" if span is None else between(span.low, span.high, "°C")
+    if span is None:
+        return ""
+    return f"{'–'.join(dict.fromkeys((format_number(span.low, 4), format_number(span.high, 4))))} °C"
 
 
 def time_words(span: Span | None) -> str:

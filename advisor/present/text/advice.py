@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
+
 from advisor.advice.documents.advice import Advice, MaterialAmount
 from advisor.advice.documents.common import ArgumentNote, DecisionNote, OptionNote
 from advisor.advice.plan.weighing import is_wide, weight_words
@@ -13,6 +15,7 @@ from advisor.present.text.notes import (
     print_hazards,
     print_last_words,
     print_lifts,
+    print_referrals,
     print_steps,
     source_line,
     verdict_style,
@@ -22,13 +25,12 @@ from advisor.present.text.outcomes import (
     print_first,
     print_no_work,
     print_sittings,
-    print_where_all_stands,
     provisional_words,
     said_words,
 )
 from advisor.present.text.page import Page, between
 from advisor.units import Range
-from advisor.units.measures import counted, format_number
+from advisor.units.measures import format_number
 
 _STATES = {
     "chosen": "chosen",
@@ -42,32 +44,62 @@ _NOTICEABLE = 0.05
 
 
 def print_advice(page: Page, advice: Advice) -> None:
-    """The advice: all of it for work, about one screen where work stops or something has to be found out."""
+    """The whole advice: the verdict, then every part."""
     _verdict(page, advice)
+    for part in PARTS.values():
+        part(page, advice)
+    print_last_words(page, advice.hazards)
+
+
+def _work(page: Page, advice: Advice) -> None:
+    """What is done, step by step, and what comes out; where work stops, what is done instead."""
     if advice.outcome in ("stop", "find_out"):
         print_no_work(page, advice)
-        if page.explain:
-            _all_of_it(page, advice)
-        print_where_all_stands(page)
-        return
-    print_lifts(page, "What keeps other routes out, and what would lift it", advice.lifts)
-    _all_of_it(page, advice)
-    _in_short(page, advice)
-
-
-def _all_of_it(page: Page, advice: Advice) -> None:
-    print_hazards(page, advice.hazards)
-    _weights(page, advice)
-    print_computed(page, advice)
     if advice.steps:
         page.heading("The plan, step by step")
         print_steps(page, advice.steps, advice.hazards)
     _expectations(page, advice)
-    _assumptions(page, advice)
+
+
+def _dangers(page: Page, advice: Advice) -> None:
+    print_hazards(page, advice.hazards)
+    print_referrals(page, advice.referrals)
+
+
+def _numbers(page: Page, advice: Advice) -> None:
+    _weights(page, advice)
+    print_computed(page, advice)
+
+
+def _why(page: Page, advice: Advice) -> None:
+    if advice.outcome in ("work", "first"):
+        print_lifts(page, "What keeps other routes out, and what would lift it", advice.lifts)
     _arguments(page, advice)
+
+
+def _change(page: Page, advice: Advice) -> None:
     print_changes(page, advice, page.explain)
+
+
+def _ways(page: Page, advice: Advice) -> None:
     print_side_by_side(page, advice.side_by_side)
+
+
+def _answers(page: Page, advice: Advice) -> None:
+    _assumptions(page, advice)
     print_basis(page, advice)
+
+
+PARTS: Mapping[str, Callable[[Page, Advice], None]] = {
+    "dangers": _dangers,
+    "numbers": _numbers,
+    "work": _work,
+    "why": _why,
+    "change": _change,
+    "ways": _ways,
+    "answers": _answers,
+}
+"""The parts of the whole advice, in order; together they show all of it."""
 
 
 _HEADS = {
@@ -225,20 +257,3 @@ def _brief(option: OptionNote, arguments: list[ArgumentNote]) -> list[ArgumentNo
         outcome = [a for a in arguments if a.says == "rule_out"]
         return outcome or arguments
     return arguments
-
-
-def _in_short(page: Page, advice: Advice) -> None:
-    """The verdict again at the end, where the screen stands still."""
-    page.heading("In short")
-    style = verdict_style(advice)
-    page.say(
-        f"{advice.route_title}"
-        + (f", with {advice.collector_title.lower()}" if advice.collector != "none" else "")
-        + ".",
-        style=style,
-    )
-    reminder = (
-        f"{counted(len(advice.hazards), 'hazard')}, {counted(len(advice.steps), 'step')}. "
-        "Scroll up and read the hazards before you light anything."
-    )
-    print_last_words(page, advice.hazards, reminder)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
+
 from advisor.advice.documents.common import ArgumentNote
 from advisor.advice.documents.diagnosis import CauseNote, Diagnosis, PlanLine
 from advisor.present.text.changes import print_diagnosis_changes
@@ -11,11 +13,12 @@ from advisor.present.text.notes import (
     print_hazards,
     print_last_words,
     print_lifts,
+    print_referrals,
     print_steps,
     source_line,
     verdict_style,
 )
-from advisor.present.text.outcomes import print_first, print_no_work, print_where_all_stands, said_words
+from advisor.present.text.outcomes import print_first, print_no_work, said_words
 from advisor.present.text.page import Page, between
 
 _SURE = {
@@ -29,39 +32,41 @@ _MOST_OTHERS = 6
 
 
 def print_diagnosis(page: Page, diagnosis: Diagnosis) -> None:
-    """The diagnosis: all of it for work, about one screen for a stop or what has to be found out."""
+    """The whole diagnosis: the verdict, then every part."""
     _verdict(page, diagnosis)
+    for part in PARTS.values():
+        part(page, diagnosis)
+    print_last_words(page, diagnosis.hazards)
+
+
+def _dangers(page: Page, diagnosis: Diagnosis) -> None:
+    print_hazards(page, diagnosis.hazards)
+    print_referrals(page, diagnosis.referrals)
+
+
+def _work(page: Page, diagnosis: Diagnosis) -> None:
+    """The correction; where nothing is done, what is done instead."""
     if diagnosis.outcome in ("stop", "find_out"):
         print_no_work(page, diagnosis)
-        print_next_batch(page, diagnosis)
-        if page.explain:
-            print_hazards(page, diagnosis.hazards)
-            if diagnosis.steps:
-                _correction(page, diagnosis)
-            _reasons(page, diagnosis)
-        print_where_all_stands(page)
-        return
-    print_lifts(page, "What keeps a better correction out, and what would lift it", diagnosis.lifts)
-    print_hazards(page, diagnosis.hazards)
-    _correction(page, diagnosis)
-    _reasons(page, diagnosis)
-    _in_short(page, diagnosis)
+    if diagnosis.steps or diagnosis.outcome in ("work", "first"):
+        _correction(page, diagnosis)
 
 
-def _reasons(page: Page, diagnosis: Diagnosis) -> None:
+def _why(page: Page, diagnosis: Diagnosis) -> None:
+    if diagnosis.outcome in ("work", "first"):
+        print_lifts(page, "What keeps a better correction out, and what would lift it", diagnosis.lifts)
     _causes(page, diagnosis)
-    _remedies(page, diagnosis)
+
+
+def _change(page: Page, diagnosis: Diagnosis) -> None:
     print_diagnosis_changes(page, diagnosis.changes, page.explain)
-    if diagnosis.outcome not in ("stop", "find_out"):
-        print_next_batch(page, diagnosis)
-    print_basis(page, diagnosis)
 
 
 def _verdict(page: Page, diagnosis: Diagnosis) -> None:
     page.gap()
     if diagnosis.title:
         page.say(f"Batch: {diagnosis.title}")
-    for line in _cause_lines(diagnosis):
+    for line in cause_lines(diagnosis):
         page.say(line, style="bold")
     finding_out = diagnosis.outcome == "find_out"
     now = "Nothing yet; find out first" if finding_out else diagnosis.remedy.title
@@ -77,7 +82,8 @@ def _verdict(page: Page, diagnosis: Diagnosis) -> None:
         page.say("Some things were not seen or are not known. What stands here holds whatever they are.")
 
 
-def _cause_lines(diagnosis: Diagnosis) -> list[str]:
+def cause_lines(diagnosis: Diagnosis) -> list[str]:
+    """The causes taken, or that none is clear; each begins with a word of its own."""
     taken = [cause for cause in diagnosis.causes if cause.taken]
     faults = [f"CAUSE  {cause.title} ({_SURE[cause.sure]})" for cause in taken if not cause.harmless]
     fine = [f"FINE   {cause.title} ({_SURE[cause.sure]})" for cause in taken if cause.harmless]
@@ -94,11 +100,13 @@ def _correction(page: Page, diagnosis: Diagnosis) -> None:
     if not diagnosis.steps:
         page.say(diagnosis.remedy.summary)
     print_steps(page, diagnosis.steps, diagnosis.hazards)
+
+
+def _figures(page: Page, diagnosis: Diagnosis) -> None:
     for sentence in diagnosis.not_computed:
         page.say(f"Not computed: {sentence}", mark="! ")
     if diagnosis.figures:
-        page.gap()
-        page.say("Computed for this piece", style="bold")
+        page.heading("Computed for this piece")
     for figure in diagnosis.figures.values():
         likely = "" if figure.low == figure.high else f" (likely {between(figure.likely, figure.likely)})"
         ends = between(figure.low, figure.high, figure.likely)
@@ -194,10 +202,14 @@ def _plan_line(page: Page, line: PlanLine) -> None:
         page.say(source_line(line.sources), indent=2)
 
 
-def _in_short(page: Page, diagnosis: Diagnosis) -> None:
-    """The verdict again at the end, where the screen stands still."""
-    page.heading("In short")
-    for line in _cause_lines(diagnosis):
-        page.say(line)
-    page.say(f"NOW    {diagnosis.remedy.title}.", style=verdict_style(diagnosis))
-    print_last_words(page, diagnosis.hazards, "Read the hazards above before you light anything or break anything.")
+PARTS: Mapping[str, Callable[[Page, Diagnosis], None]] = {
+    "dangers": _dangers,
+    "numbers": _figures,
+    "work": _work,
+    "why": _why,
+    "change": _change,
+    "ways": _remedies,
+    "next": print_next_batch,
+    "answers": print_basis,
+}
+"""The parts of the whole diagnosis, in order; together they show all of it."""

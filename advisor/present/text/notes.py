@@ -19,6 +19,7 @@ from advisor.advice.documents.common import (
 )
 from advisor.advice.documents.diagnosis import Diagnosis
 from advisor.present.text.page import Page, between
+from advisor.units.measures import format_number
 
 LAST_WORDS = (
     "This is advice from rules. Local law, a licensed professional and what you see in front of you come first."
@@ -66,6 +67,17 @@ def _span(span: Span | None, unit: str) -> str:
     return "" if span is None else f"{between(span.low, span.high)} {unit}"
 
 
+def step_figures(step: StepNote) -> str:
+    """Heat and time of a step."""
+    return "; ".join(part for part in (heat_words(step.temperature_c), _span(step.time_min, "min")) if part)
+
+
+def heat_words(span: Span | None) -> str:
+    """A heat, to the degree: 1064 °C is where gold melts, and 1060 is not."""
+    ends = () if span is None else dict.fromkeys((format_number(span.low, 4), format_number(span.high, 4)))
+    return f"{' to '.join(ends)} °C" if ends else ""
+
+
 def print_steps(page: Page, steps: Sequence[StepNote], hazards: Sequence[HazardNote]) -> None:
     """The steps, stage by stage."""
     titles = {hazard.id: hazard.title for hazard in hazards}
@@ -81,8 +93,7 @@ def print_steps(page: Page, steps: Sequence[StepNote], hazards: Sequence[HazardN
 def _step(page: Page, step: StepNote, titles: dict[str, str]) -> None:
     mark = f"{step.number:>3}. "
     page.say((f"Only if {step.only_if}: " if step.only_if else "") + step.do, mark=mark)
-    heat = "; ".join(part for part in (_span(step.temperature_c, "°C"), _span(step.time_min, "min")) if part)
-    if heat:
+    if heat := step_figures(step):
         page.say(heat, indent=5, style="bold")
     if step.look_for:
         page.say(f"Look for: {step.look_for}", indent=5)
@@ -124,18 +135,17 @@ def print_lifts(page: Page, heading: str, lifts: Sequence[Lift]) -> None:
 
 
 def print_basis(page: Page, document: Advice | Diagnosis) -> None:
-    """What a document rests on: who decides beside it, the answers, the rules."""
-    _referrals(page, document.referrals)
+    """What a document rests on: the answers and the rules."""
     _answers(page, document.answers, document.unasked)
     _rules(page, document.program, document.rules)
 
 
-def print_last_words(page: Page, hazards: Sequence[HazardNote], reminder: str) -> None:
-    """What kills, the reminder to read on, and what comes before any advice; at the end, where the screen stands."""
+def print_last_words(page: Page, hazards: Sequence[HazardNote]) -> None:
+    """What kills, and what comes before any advice; at the end, where the screen stands."""
+    page.gap()
     deadly = [hazard.title for hazard in hazards if hazard.severity == "deadly"]
     if deadly:
         page.say("Can kill here: " + "; ".join(deadly) + ".")
-    page.say(reminder)
     page.say(LAST_WORDS)
 
 
@@ -144,7 +154,8 @@ def verdict_style(document: Advice | Diagnosis) -> str:
     return "bold red" if document.outcome in ("stop", "find_out") else "bold green"
 
 
-def _referrals(page: Page, referrals: Sequence[ReferralNote]) -> None:
+def print_referrals(page: Page, referrals: Sequence[ReferralNote]) -> None:
+    """Who decides beside the advice."""
     if not referrals:
         return
     page.heading("Where a licensed professional or local code decides")

@@ -8,14 +8,12 @@ from collections.abc import Sequence
 from advisor.advice.documents.advice import Advice
 from advisor.advice.documents.common import Lift, PreparationNote, Remaining, Sitting, Span, Told
 from advisor.advice.documents.diagnosis import Diagnosis
-from advisor.present.text.notes import LAST_WORDS
 from advisor.present.text.page import Page, between
 from advisor.units.measures import counted, format_number
 
 MOST_LOOKS = 5
 """More looks than these are named and not told: who has done five asks again."""
 
-_ALL_OF_IT = "Hazards, arguments, answers and sources behind it stand in the same advice with --explain."
 _DAY_MIN, _HOUR_MIN = 1440.0, 60.0
 
 
@@ -82,10 +80,10 @@ def hours_line(advice: Advice) -> str:
     if advice.hours is None or advice.hours.high <= 0:
         return ""
     among = ", what stands under FIRST for tonight among them" if any(one.tonight for one in advice.first) else ""
-    words = f"{_hours(advice.hours)} in all{among}."
+    words = f"{hours_words(advice.hours)} in all{among}."
     if advice.hours_at_hand is None or not advice.sittings:
         return words
-    words += f" You have {_hours(advice.hours_at_hand)}: "
+    words += f" You have {hours_words(advice.hours_at_hand)}: "
     if len(advice.sittings) > 1:
         return words + f"that takes {counted(len(advice.sittings), 'sitting')}."
     return words + ("that holds it." if advice.sittings[0].fits else f"it may not hold it. {_TOO_LONG}")
@@ -97,7 +95,7 @@ def sitting_lines(advice: Advice) -> list[str]:
         return []
     lines = ["Break off only where one ends: all cold, shut and labelled."]
     for number, one in enumerate(advice.sittings, 1):
-        lines.append(f"{number}. {_hours(one.hours)}: {_held(one)}." + ("" if one.fits else f" {_TOO_LONG}"))
+        lines.append(f"{number}. {hours_words(one.hours)}: {_held(one)}." + ("" if one.fits else f" {_TOO_LONG}"))
     return lines
 
 
@@ -112,7 +110,8 @@ def _held(sitting: Sitting) -> str:
     return f"{first}, {steps}" if first else steps
 
 
-def _hours(span: Span) -> str:
+def hours_words(span: Span) -> str:
+    """Hours in words."""
     low, high = (format_number(value, 2) for value in (span.low, span.high))
     return f"{low} h" if low == high else f"{low} to {high} h"
 
@@ -185,14 +184,6 @@ def print_no_work(page: Page, document: Advice | Diagnosis) -> None:
         _stop(page, document)
     else:
         _find_out(page, document)
-
-
-def print_where_all_stands(page: Page) -> None:
-    """The end of a page that says no work: where the rest of it stands, and who decides."""
-    page.gap()
-    if not page.explain:
-        page.say(_ALL_OF_IT)
-    page.say(LAST_WORDS)
 
 
 def _stop(page: Page, document: Advice | Diagnosis) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import textwrap
+from collections.abc import Iterable
 from typing import IO, Any, Protocol
 
 from advisor.present.text.letters import tame
@@ -32,6 +33,18 @@ class Screen(Protocol):
 
     def print(self, *things: Any, **how: Any) -> None:
         """Print what is more than a plain line."""
+
+
+class StyledLine(Protocol):
+    """A line that says how it is shown."""
+
+    @property
+    def text(self) -> str:
+        """What it says."""
+
+    @property
+    def style(self) -> str:
+        """How rich shows it."""
 
 
 class Page:
@@ -73,6 +86,11 @@ class Page:
         rest = " " * len(head)
         for line in _folded(text, self.width, head, rest):
             self._write(line, style)
+
+    def lines(self, lines: Iterable[StyledLine]) -> None:
+        """Lines of a screen as they are, each in its style."""
+        for line in lines:
+            self._write(line.text, line.style)
 
     def verbatim(self, line: str) -> None:
         """One line as it is."""

@@ -34,7 +34,7 @@ from advisor.rulebase.model import (
     RuleBase,
     Variable,
 )
-from advisor.rulebase.reading.entries import OpeningEntry
+from advisor.rulebase.reading.entries import OpeningEntry, PhaseEntry
 from advisor.rulebase.reading.expand_causes import spread_causes
 from advisor.rulebase.reading.layers import Merged
 from advisor.units import Dimension, unit_named
@@ -130,6 +130,7 @@ class _Compiler(
             strengths=self.base.strengths,
             groups=groups,
             stages=self.base.stages,
+            phases=self._phases(),
             sources={name: held.entry for name, held in self.sections["sources"].items()},
             variables=tuple(variables),
             facts=self.facts,
@@ -170,6 +171,32 @@ class _Compiler(
         check_circles_of_facts(result.facts, result.variables, self.sections["facts"], self.faults)
         check_work(result, (argument.condition for d in decisions.values() for argument in d.arguments), self.faults)
         return result
+
+    def _phases(self) -> dict[str, PhaseEntry]:
+        """The phases; every stage of the work belongs to one, and only to one."""
+        held = self.merged.base
+        phases: dict[str, PhaseEntry] = self.base.phases
+        if held is None:
+            return phases
+        of_stage = [stage for phase in phases.values() for stage in phase.stages]
+        for name, phase in phases.items():
+            for field, wanted, known in (
+                ("stages", phase.stages, self.base.stages),
+                ("hazards", phase.hazards, self.sections["hazards"]),
+            ):
+                for one in wanted:
+                    if one not in known:
+                        right = "name an existing one" + closest(one, list(known))
+                        self._refuse(held, ("phases", name, field), f"there is no '{one}'", right)
+        for stage in self.base.stages:
+            if of_stage.count(stage) != 1:
+                self._refuse(
+                    held,
+                    ("phases",),
+                    f"the stage '{stage}' stands in {of_stage.count(stage)} phases",
+                    "put it into one, so that each step of a plan has its place",
+                )
+        return phases
 
     def _opening(self) -> OpeningEntry | None:
         """What is said before the first question; its sources must be known."""

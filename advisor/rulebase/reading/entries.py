@@ -21,6 +21,8 @@ Id = Annotated[str, StringConstraints(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$", max_l
 Name = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9]*(_[a-z0-9]+)*$", max_length=60)]
 SourceName = Annotated[str, StringConstraints(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$", max_length=80)]
 Brief = Annotated[Text, StringConstraints(max_length=110)]
+Called = Annotated[Text, StringConstraints(max_length=36)]
+"""A name so short that several stand on one line of a screen."""
 Condition = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=2000)]
 Formula = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=1000)]
 Sources = Text | Annotated[list[Text], Field(min_length=1)]
@@ -68,6 +70,22 @@ class OpeningEntry(RuleEntry):
     source: Sources
 
 
+class PhaseEntry(RuleEntry):
+    """A phase of the work: what is done at a stretch, with the dangers of it at its head.
+
+    Attributes:
+        title: What it is called.
+        stages: The stages of the plan that it holds.
+        hazards: Hazards that stand at its head whenever they are there, whatever its steps name.
+        routine: Whether it is the same at every batch, so that a first screen leaves it out.
+    """
+
+    title: Text
+    stages: Annotated[list[Name], Field(min_length=1)]
+    hazards: list[Id] = []
+    routine: bool = False
+
+
 class RuleBaseEntry(RuleEntry):
     """The rule base as a whole.
 
@@ -77,6 +95,7 @@ class RuleBaseEntry(RuleEntry):
         strengths: Weight of each named strength of an argument.
         groups: The groups of questions, in the order they are asked, with their titles.
         stages: The stages of a plan, in order, with their titles.
+        phases: The phases that the stages make up, in order.
         opening: What is said before the first question.
     """
 
@@ -85,6 +104,7 @@ class RuleBaseEntry(RuleEntry):
     strengths: dict[Name, Annotated[int, Field(ge=1, le=1000)]]
     groups: dict[Name, Text]
     stages: dict[Name, Text]
+    phases: dict[Name, PhaseEntry]
     opening: OpeningEntry | None = None
 
 
@@ -360,6 +380,7 @@ class PreparationEntry(RuleEntry):
 
     Attributes:
         title: What to do, as a short order.
+        called: The same in a word or two, for the first screen.
         order: Its place under FIRST.
         lacking: When it is lacking; tests facts and findings, no decision.
         wanted: The work that needs it; tests decisions, findings and facts.
@@ -380,6 +401,7 @@ class PreparationEntry(RuleEntry):
     """
 
     title: Annotated[Text, Field(max_length=70)]
+    called: Called | None = None
     order: Annotated[float, Field(ge=0, le=100_000)]
     lacking: Condition
     wanted: Condition
@@ -430,6 +452,8 @@ class HazardEntry(RuleEntry):
         title: Its name.
         brief: The controls that matter most in one line, for the sheet on the wall; true for every batch.
         severity: ``deadly``, ``grave`` or ``moderate``.
+        called: Its name in a word or two, for a screen.
+        sign: The sign to stop at that shows first, in a few words.
         when: It is attached unless this is excluded.
         harm: What it does to people.
         controls: What to do about it.
@@ -442,6 +466,8 @@ class HazardEntry(RuleEntry):
     title: Text
     brief: Brief | None = None
     severity: Severity
+    called: Called | None = None
+    sign: Called | None = None
     when: Condition
     harm: Text
     controls: Annotated[list[ControlEntry], Field(min_length=1)]
@@ -455,6 +481,7 @@ class StepEntry(RuleEntry):
 
     Attributes:
         stage: The stage it belongs to.
+        called: What its heat is called in a table of heats, such as ``drive``.
         order: Its place within the stage.
         when: The condition under which it is part of the plan.
         do: What to do; ``{material}`` and ``{quantity}`` are replaced by weighed amounts.
@@ -474,6 +501,7 @@ class StepEntry(RuleEntry):
 
     id: Id
     stage: Name
+    called: Called | None = None
     order: Annotated[float, Field(ge=0, le=100_000)]
     when: Condition
     do: Text
@@ -515,11 +543,14 @@ class QuantityEntry(RuleEntry):
     """A quantity derived from the answers.
 
     Attributes:
+        called: What it is called on the first screen, among what is weighed and set out; without it, it does not
+            stand there.
         figure: The computed figure of the plan that it is, such as ``cupellation.cupel_mass_g``. Formula or cases
             are for the routes for which the plan computes none.
     """
 
     title: Text
+    called: Called | None = None
     unit: Text
     figure: Annotated[str, Field(pattern=r"^[a-z]+\.[a-z_0-9]+$")] | None = None
     formula: Formula | None = None
@@ -583,11 +614,12 @@ class ExpectationEntry(RuleEntry):
 
 
 class ReferralEntry(RuleEntry):
-    """Where a licensed professional or a local code decides."""
+    """Where a licensed professional or a local code decides; ``called`` is who, in a word or two."""
 
     id: Id
     when: Condition
     who: Text
+    called: Called | None = None
     decides: Text
     source: Sources
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from abc import ABC, abstractmethod
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar, Generic, TypeVar
@@ -14,9 +14,11 @@ from advisor.advice.documents.diagnosis import Diagnosis
 from advisor.engine import Conclusions
 from advisor.errors import InputError
 from advisor.frozen import frozen
+from advisor.present.screens.layout import WIDTH, Line, folded
 from advisor.present.text.page import Page
 from advisor.rulebase.model import RuleBase
 from advisor.terminal.consult.keeping import Keeper, kept_before, remember
+from advisor.terminal.consult.keys import ANSWERS, LEAVE, PARTS_OF_KEY, WAYS, WHOLE, keys_line, rest_line
 from advisor.terminal.exit_codes import ADVICE, LEFT, STOP
 from advisor.terminal.kinds import ROUTE, ConsultationKind, LeftError
 from advisor.terminal.output import (
@@ -25,6 +27,7 @@ from advisor.terminal.output import (
     notices,
     page_screen,
     screen,
+    show_paged,
     somebody_types,
     typed_line,
     write_json,
@@ -46,6 +49,8 @@ class Options:
         file: The file of answers; without one the person is asked. ``-`` is standard input.
         json_output: Whether the document is given as JSON.
         explain: Whether every argument is shown with its tests and source.
+        parts: The parts that are shown instead of the first screen.
+        whole: Whether all of it is shown.
         resume: Whether an unfinished consultation is gone on with.
         save: The file to keep the answers in, instead of the program's own.
         title: What the batch is called.
@@ -55,6 +60,8 @@ class Options:
     file: Path | None = None
     json_output: bool = False
     explain: bool = False
+    parts: Sequence[str] = ()
+    whole: bool = False
     resume: bool = False
     save: Path | None = None
     title: str | None = None
@@ -96,13 +103,43 @@ class Consulting(ABC, Generic[D]):
         """Record a document before it is shown; what hinders it is given back, so that it is shown all the same."""
         return None
 
+    @property
     @abstractmethod
-    def show(self, page: Page, document: D) -> None:
-        """Print a document."""
+    def parts(self) -> Mapping[str, Callable[[Page, D], None]]:
+        """What prints each part of the document, by the name a person gives it."""
 
     @abstractmethod
+    def first_screen(self, document: D, width: int, ending: Sequence[Line]) -> list[Line]:
+        """The document on one screen."""
+
+    @abstractmethod
+    def whole(self, page: Page, document: D) -> None:
+        """Print all of a document."""
+
+    def ending(self, document: D) -> str:
+        """The last line of the first screen: how to see the rest, or the keys where somebody types."""
+        if not self.options.asks:
+            return rest_line(self.parts)
+        return keys_line(document, next_batch=self.offers_next(document))
+
+    def show(self, page: Page, document: D) -> None:
+        """Print the first screen of a document, or the parts of it that were asked for."""
+        options = self.options
+        if options.parts:
+            for name in options.parts:
+                self.parts[name](page, document)
+        elif options.whole or options.explain:
+            self.whole(page, document)
+        else:
+            width = min(page.width, WIDTH)
+            page.lines(self.first_screen(document, width, folded(self.ending(document), width, style="bold")))
+
+    def offers_next(self, document: D) -> bool:  # noqa: ARG002 - for those that lead to another
+        """Whether a next batch can be planned from here."""
+        return False
+
     def go_on(self, consultation: Consultation, document: D) -> int | None:
-        """What is offered to the person after a conversation.
+        """Show the parts and lead into the work, as long as the person asks.
 
         Returns:
             The exit status; None when an answer was changed, and the document is to be given anew.
@@ -110,6 +147,47 @@ class Consulting(ABC, Generic[D]):
         Raises:
             LeftError: If the person leaves in the middle of it.
         """
+        page = Page(screen())
+        while True:
+            typed = typed_line(screen())
+            if typed is None or typed == LEAVE or (typed == "" and not document.phases):
+                return status_of(document)
+            if typed == "":
+                self.work(consultation, document)
+            elif typed == ANSWERS:
+                self._show_parts(typed, document)
+                page.say("Is one wrong? c changes it. Just Enter goes back.")
+                if (typed_line(screen()) or "").lower() in ("c", "change") and change_answer(consultation):
+                    return None
+            elif typed in PARTS_OF_KEY:
+                self._show_parts(typed, document)
+                if typed == WAYS:
+                    self.other_ways(page, consultation, document)
+            elif typed == WHOLE:
+                show_paged(lambda paged: self.whole(paged, document))
+            elif typed.lower() in ("c", "change"):
+                if change_answer(consultation):
+                    return None
+            elif (status := self.own_key(page, consultation, document, typed)) is not None:
+                return status
+            page.say(keys_line(document, next_batch=self.offers_next(document)), style="bold")
+
+    def _show_parts(self, key: str, document: D) -> None:
+        def parts(page: Page) -> None:
+            for name in PARTS_OF_KEY[key]:
+                self.parts[name](page, document)
+
+        show_paged(parts)
+
+    def work(self, consultation: Consultation, document: D) -> None:
+        """Lead through the work."""
+
+    def other_ways(self, page: Page, consultation: Consultation, document: D) -> None:
+        """Lay another way beside the advised one, where that can be computed."""
+
+    def own_key(self, page: Page, consultation: Consultation, document: D, typed: str) -> int | None:  # noqa: ARG002 - for those that have keys of their own
+        """What another key does; the exit status where that ends the consultation."""
+        return None
 
 
 def consult(consulting: Consulting[D]) -> int:
@@ -122,6 +200,9 @@ def consult(consulting: Consulting[D]) -> int:
         InputError: If a file or an answer cannot be used.
     """
     options, kind = consulting.options, consulting.kind
+    for name in options.parts:
+        if name not in consulting.parts:
+            raise InputError(f"--show: there is no part '{name}'; use one of {', '.join(consulting.parts)}")
     if not options.asks and (options.resume or options.save is not None):
         raise InputError(f"{kind.option} asks nothing, so --resume and --save do not go with it; leave them out")
     rule_base = rule_base_for(options.rules, diagnosis=consulting.diagnosis)

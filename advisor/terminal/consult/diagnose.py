@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -15,11 +15,14 @@ from advisor.advice.next_batch import Plan, answers_now, planned_answers, room_a
 from advisor.engine import Answers, Conclusions
 from advisor.errors import InputError
 from advisor.frozen import frozen
-from advisor.present.text.diagnosis import print_diagnosis, print_next_batch
+from advisor.present.screens.diagnosis import first_screen
+from advisor.present.screens.layout import WIDTH, Line, folded
+from advisor.present.text.diagnosis import PARTS, print_diagnosis, print_next_batch
 from advisor.present.text.page import Page
 from advisor.rulebase.model import RuleBase
-from advisor.terminal.consult.consulting import Consulting, Options, asked, change_answer, consult, status_of
+from advisor.terminal.consult.consulting import Consulting, Options, asked, consult, status_of
 from advisor.terminal.consult.keeping import hours_since
+from advisor.terminal.consult.keys import NEXT, rest_line
 from advisor.terminal.exit_codes import LEFT
 from advisor.terminal.kinds import DIAGNOSE, ROUTE, LeftError
 from advisor.terminal.output import notices, page_screen, screen, typed_line
@@ -133,32 +136,42 @@ class DiagnoseConsulting(Consulting[Diagnosis]):
             return problem
         return None
 
-    def show(self, page: Page, document: Diagnosis) -> None:
+    @property
+    def parts(self) -> Mapping[str, Callable[[Page, Diagnosis], None]]:
+        return PARTS
+
+    def first_screen(self, document: Diagnosis, width: int, ending: Sequence[Line]) -> list[Line]:
+        return first_screen(document, width, ending)
+
+    def whole(self, page: Page, document: Diagnosis) -> None:
         print_diagnosis(page, document)
 
-    def go_on(self, consultation: Consultation, document: Diagnosis) -> int | None:
-        """Offer to change an answer, and the route: for this lot again where it was wrong, else for the next batch."""
+    def offers_next(self, document: Diagnosis) -> bool:
+        changed = document.wrong_route or document.changed_plan is not None
+        return changed or (self.planned is not None and bool(document.next_batch))
+
+    def work(self, consultation: Consultation, document: Diagnosis) -> None:  # noqa: ARG002 - a correction rests on the piece alone
+        from advisor.terminal.consult.work import Logbook, Work
+        from advisor.terminal.journal.commands import who_writes
+
+        book, by = self.recorded, None if self.batch is None else self.batch.by
+        Work(document, None if book is None else Logbook(book.journal, book.batch, who_writes(by))).run()
+
+    def own_key(self, page: Page, consultation: Consultation, document: Diagnosis, typed: str) -> int | None:
+        """Choose the route: for this lot again where it was wrong, else for the next batch, the lot asked anew."""
+        if typed != NEXT or not self.offers_next(document):
+            return None
         plan = self.planned
-        changed = document.wrong_route or document.changed_plan or (plan is not None and document.next_batch)
-        page = Page(screen())
-        page.gap()
-        if document.wrong_route:
-            page.say("The route itself was wrong. Choose it again for this lot, with what is known now?", style="bold")
-        elif changed:
-            page.say("Plan the next batch? Your gold room is taken over, and the lot is asked anew.", style="bold")
-        while True:
-            page.say(f"{'1 = yes   ' if changed else ''}c = change an answer   Enter = end")
-            typed = (typed_line(screen()) or "").lower()
-            if typed in ("c", "change"):
-                if change_answer(consultation):
-                    return None
-            elif changed and typed in ("1", "y", "yes"):
-                rule_base = plan.rule_base if plan else rule_base_for(self.options.rules)
-                known = _known_now(consultation.conclusions, plan, rule_base)
-                answers = known if document.wrong_route else room_answers(known, rule_base)
-                return _route_again(rule_base, answers, document)
-            else:
-                return status_of(document)
+        page.say(
+            "The route itself was wrong: it is chosen again for this lot, with what is known now."
+            if document.wrong_route
+            else "The next batch: your gold room is taken over, and the lot is asked anew.",
+            style="bold",
+        )
+        rule_base = plan.rule_base if plan else rule_base_for(self.options.rules)
+        known = _known_now(consultation.conclusions, plan, rule_base)
+        answers = known if document.wrong_route else room_answers(known, rule_base)
+        return _route_again(rule_base, answers, document)
 
 
 def plan_beside(observations: Path, plan: Path | None) -> Path | None:
@@ -212,7 +225,8 @@ def _known_now(conclusions: Conclusions, plan: Plan | None, rule_base: RuleBase)
 
 def _route_again(rule_base: RuleBase, answers: Answers, diagnosis: Diagnosis) -> int:
     # Most diagnoses end before a route.
-    from advisor.present.text.advice import print_advice
+    from advisor.present.screens.first import first_screen as route_screen
+    from advisor.present.text.advice import PARTS as ADVICE_PARTS
 
     title = f"next after {diagnosis.title}" if diagnosis.title else "next batch"
     before = BatchFile(title, answers, carried=len(answers))
@@ -221,6 +235,7 @@ def _route_again(rule_base: RuleBase, answers: Answers, diagnosis: Diagnosis) ->
     except LeftError:
         return LEFT
     advice = build_advice(consultation.conclusions, before.title, experience=shop_experience())
-    print_advice(Page(page_screen()), advice)
+    page = Page(page_screen())
+    page.lines(route_screen(advice, min(page.width, WIDTH), folded(rest_line(ADVICE_PARTS), WIDTH)))
     print_next_batch(Page(screen()), diagnosis)
     return status_of(advice)

@@ -2,25 +2,28 @@
 
 from __future__ import annotations
 
-import shlex
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from advisor.advice.batches.answers import written_answer
 from advisor.advice.batches.batch_file import BatchFile
 from advisor.advice.build_advice import build_advice
 from advisor.advice.documents.advice import Advice
-from advisor.advice.documents.common import OptionNote
 from advisor.advice.plan.planned_batch import work_out
 from advisor.advice.plan.side_by_side import side_by_side
 from advisor.engine import Conclusions
 from advisor.metallurgy.common.tables import Tables
-from advisor.present.text.advice import print_advice
+from advisor.present.screens.first import first_screen
+from advisor.present.screens.layout import Line
+from advisor.present.text.advice import PARTS, print_advice
 from advisor.present.text.computed import print_side_by_side
 from advisor.present.text.page import Page
 from advisor.rulebase.model import RuleBase
-from advisor.terminal.consult.consulting import Consulting, Options, change_answer, consult, status_of
+from advisor.terminal.consult.consulting import Consulting, Options, consult
+from advisor.terminal.consult.keys import SHEET
 from advisor.terminal.kinds import ROUTE
-from advisor.terminal.output import notice, number_typed, screen, typed_line
+from advisor.terminal.output import number_typed, screen, typed_line
 from advisor.terminal.setup import say_doubts, shop_experience
 
 if TYPE_CHECKING:
@@ -61,57 +64,50 @@ class RouteConsulting(Consulting[Advice]):
             say_doubts(advice, batch)
         return advice
 
-    def show(self, page: Page, document: Advice) -> None:
+    @property
+    def parts(self) -> Mapping[str, Callable[[Page, Advice], None]]:
+        return PARTS
+
+    def first_screen(self, document: Advice, width: int, ending: Sequence[Line]) -> list[Line]:
+        return first_screen(document, width, ending)
+
+    def whole(self, page: Page, document: Advice) -> None:
         print_advice(page, document)
 
-    def go_on(self, consultation: Consultation, document: Advice) -> int | None:
-        """Write the sheet, lay other routes beside the advised one, or change an answer, as long as the person asks."""
-        # Whoever takes the answers from a file is offered nothing.
-        from advisor.terminal.consult.sheet import write_offered
+    def work(self, consultation: Consultation, document: Advice) -> None:
+        # Most consultations that end at a file lead through no work.
+        from advisor.terminal.consult.lead import lead
+        from advisor.terminal.journal.commands import who_writes
+        from advisor.terminal.journal.files import open_journal
 
-        page, keeper = Page(screen()), consultation.keeper
-        ends = document.outcome in ("stop", "find_out")
-        if ends and keeper.works:
-            named = "" if self.options.save is None else f" --answers {shlex.quote(str(keeper.file))}"
-            what = "STOP sheet" if document.stop else "sheet of what to find out"
-            notice(f"The {what} for the wall: advisor sheet{named}")
-        others = [] if ends else [one for one in document.decisions[0].options if one.id != document.route]
-        _say_offer(page, others)
-        while True:
-            typed = typed_line(screen())
-            if not typed:
-                return status_of(document)
+        facts = consultation.keeper.rule_base.facts
+        written = {name: written_answer(facts[name], value) for name, value in consultation.answers.items()}
+        lead(document, written, open_journal(None), who_writes(None))
+
+    def other_ways(self, page: Page, consultation: Consultation, document: Advice) -> None:
+        if document.outcome in ("stop", "find_out"):
+            return
+        others = [one for one in document.decisions[0].options if one.id != document.route]
+        page.say("Another route beside this one, in figures? Type its number, or just Enter to go back.")
+        for number, option in enumerate(others, 1):
+            page.say(f"{option.title} ({option.state.replace('_', ' ')})", mark=f"  {number}  ")
+        while typed := typed_line(screen()):
             chosen = number_typed(typed, len(others))
-            if chosen is not None:
-                _lay_beside(page, consultation.conclusions, document, others[chosen - 1].id)
-            elif typed.lower() in ("c", "change"):
-                if change_answer(consultation):
-                    return None
-                _say_offer(page, others)
-            elif typed.lower() == "s" and others:
-                page.say(write_offered(document, keeper.file))
-            else:
-                _say_keys(page, others)
+            if chosen is None:
+                page.say(f"Type a number from 1 to {len(others)}, or just Enter to go back.")
+                continue
+            _lay_beside(page, consultation.conclusions, document, others[chosen - 1].id)
+
+    def own_key(self, page: Page, consultation: Consultation, document: Advice, typed: str) -> int | None:
+        if typed == SHEET:
+            # Whoever takes the answers from a file is offered nothing.
+            from advisor.terminal.consult.sheet import write_offered
+
+            page.say(write_offered(document, consultation.keeper.file))
+        return None
 
 
 def _lay_beside(page: Page, conclusions: Conclusions, advice: Advice, wanted: str) -> None:
     tables = Tables(conclusions.rule_base)
     sides = side_by_side(work_out(conclusions, tables), tables, (wanted,))
     print_side_by_side(page, tuple(side for side in sides if side.route in (advice.route, wanted)))
-
-
-def _say_keys(page: Page, others: list[OptionNote]) -> None:
-    beside = f"a number from 1 to {len(others)}, s for the wall, " if others else ""
-    page.say(f"Type {beside}c to change an answer, or just Enter to end.")
-
-
-def _say_offer(page: Page, others: list[OptionNote]) -> None:
-    page.gap()
-    if not others:
-        page.say("Is an answer wrong? Type c to change it, or just Enter to end.")
-        return
-    page.say("Another route beside this one, in figures? Type its number, or just Enter to end.")
-    for number, option in enumerate(others, 1):
-        page.say(f"{option.title} ({option.state.replace('_', ' ')})", mark=f"  {number}  ")
-    page.say("One or two pages for the wall beside the furnace", mark="  s  ")
-    page.say("Change an answer", mark="  c  ")

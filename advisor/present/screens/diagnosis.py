@@ -1,0 +1,87 @@
+"""The first screen of a diagnosis: the cause, what to do with this piece, in grams, degrees and minutes."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from advisor.advice.documents.diagnosis import CauseNote, Diagnosis
+from advisor.advice.plan.weighing import weight_words
+from advisor.present.screens.dangers import danger_lines, law_lines
+from advisor.present.screens.first import Shown, first_words, look_lines, not_tonight, now_lines, work_steps
+from advisor.present.screens.heats import heats_of
+from advisor.present.screens.layout import HEIGHT, Block, Line, beside, folded, labelled, listed
+from advisor.present.text.diagnosis import cause_lines
+from advisor.present.text.outcomes import first_sentence, said_words
+from advisor.units import Range
+
+_MOST_STEPS = 5
+_MOST_OTHERS = 2
+
+
+def first_screen(diagnosis: Diagnosis, width: int, ending: Sequence[Line]) -> list[Line]:
+    """The lines of the first screen; at 80 columns no more than a terminal of 24 lines shows.
+
+    Args:
+        diagnosis: What it says in short.
+        width: Letters of a line.
+        ending: The last lines: what to type next.
+    """
+    shown: Shown | None = Shown(heats_of(diagnosis))
+    lines: list[Line] = []
+    while shown is not None:
+        lines = [*_lines(diagnosis, shown, width), *ending]
+        if len(lines) < HEIGHT:
+            break
+        shown = shown.shorter()
+    return lines
+
+
+def _lines(diagnosis: Diagnosis, shown: Shown, width: int) -> list[Line]:
+    finds = diagnosis.outcome == "find_out"
+    now = "FIND OUT FIRST. NOTHING IS WEIGHED OR LIT BEFORE." if finds else diagnosis.remedy.title.upper()
+    return [
+        *folded(now, width, style="reverse bold"),
+        *(line for words in cause_lines(diagnosis) for line in labelled(words[:5], words[7:], width, "bold")),
+        *_why(diagnosis, width),
+        *labelled("FIRST", first_words(diagnosis, shown), width, "bold"),
+        *labelled("NOT TODAY", not_tonight(diagnosis, shown), width, "bold"),
+        *look_lines(diagnosis.looks, width),
+        *_table(diagnosis, shown, width),
+        *now_lines("NOW", work_steps(diagnosis) or diagnosis.steps, width, _MOST_STEPS),
+        *danger_lines([one for one in diagnosis.hazards if one.certain or not finds], width),
+        *labelled("OR", listed(map(_other, _others(diagnosis))), width),
+        *law_lines(diagnosis.referrals, width, named=shown.offices),
+    ]
+
+
+def _why(diagnosis: Diagnosis, width: int) -> list[Line]:
+    """Why it stops, and what would lift it; nothing where it goes on."""
+    if diagnosis.outcome != "stop" or not diagnosis.lifts:
+        return []
+    lift = diagnosis.lifts[0]
+    return [
+        *labelled("WHY", first_sentence(lift.because) + said_words(lift), width),
+        *labelled("LIFTED BY", first_sentence(lift.lifted_by), width),
+    ]
+
+
+def _table(diagnosis: Diagnosis, shown: Shown, width: int) -> list[Line]:
+    weights = tuple(
+        (figure.title, weight_words(Range(figure.low, figure.likely, figure.high)))
+        for figure in diagnosis.figures.values()
+        if figure.unit == "g" and figure.likely > 0
+    )
+    heats = tuple((heat.called, heat.words, heat.time) for heat in shown.heats)
+    return beside(Block("WEIGH", weights), Block("HOW HOT, HOW LONG", heats), width)
+
+
+def _others(diagnosis: Diagnosis) -> list[CauseNote]:
+    """What else it could be, where no cause is clear."""
+    if any(cause.sure == "clear" and not cause.harmless for cause in diagnosis.causes):
+        return []
+    others = [one for one in diagnosis.causes if not one.taken and one.sure == "possible" and one.support_now > 0]
+    return sorted(others, key=lambda one: -one.support_now)[:_MOST_OTHERS]
+
+
+def _other(cause: CauseNote) -> str:
+    return cause.title

@@ -1,0 +1,126 @@
+"""The work, one phase a screen: its dangers and stop signs at the head, then its steps in short words."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from advisor.advice.documents.advice import Advice
+from advisor.advice.documents.common import HazardNote, PhaseNote, PreparationNote, StepNote
+from advisor.advice.documents.diagnosis import Diagnosis
+from advisor.frozen import frozen
+from advisor.present.screens.dangers import phase_danger_lines
+from advisor.present.screens.first import weight_of
+from advisor.present.screens.layout import Line, folded, parted
+from advisor.present.text.notes import step_figures
+from advisor.present.text.outcomes import first_sentence, minutes_words
+
+
+@frozen
+class PhaseScreen:
+    """One screen of the work.
+
+    Attributes:
+        phase: The phase it shows, or a part of.
+        lines: Its lines.
+        steps: The numbers of the steps it shows.
+        preparations: The preparations it shows.
+        controls: The hazards whose control it tells in one line.
+    """
+
+    phase: PhaseNote
+    lines: tuple[Line, ...]
+    steps: tuple[int, ...]
+    preparations: tuple[str, ...]
+    controls: tuple[str, ...]
+
+
+@frozen
+class _Item:
+    """A part of a phase that stays in one piece."""
+
+    lines: Sequence[Line]
+    step: int | None = None
+    preparation: str | None = None
+    control: str | None = None
+
+
+def phase_screens(document: Advice | Diagnosis, width: int, height: int) -> list[PhaseScreen]:
+    """The whole work by screens of so many letters and lines; nothing of it is left out to make it fit.
+
+    The control of a hazard is told in one line where it is met for the first time.
+    """
+    told: set[str] = set()
+    screens: list[PhaseScreen] = []
+    for number, phase in enumerate(document.phases, 1):
+        items = _items(document, phase, told, width)
+        head = _head(document, phase, f"{number} of {len(document.phases)}", width)
+        told |= set(phase.hazards)
+        screens += [_screen(phase, head, group) for group in parted(head, items, height)]
+    return screens
+
+
+def _screen(phase: PhaseNote, head: Sequence[Line], group: Sequence[_Item]) -> PhaseScreen:
+    return PhaseScreen(
+        phase,
+        (*head, *(line for item in group for line in item.lines)),
+        tuple(item.step for item in group if item.step is not None),
+        tuple(item.preparation for item in group if item.preparation is not None),
+        tuple(item.control for item in group if item.control is not None),
+    )
+
+
+def _head(document: Advice | Diagnosis, phase: PhaseNote, place: str, width: int) -> list[Line]:
+    title = phase.title.upper()
+    hazards = [hazard for hazard in document.hazards if hazard.id in phase.hazards]
+    return [
+        Line(f"{title}{place:>{max(len(place) + 1, width - len(title))}}", "bold"),
+        *phase_danger_lines(hazards, width),
+        Line("-" * width),
+    ]
+
+
+def _items(document: Advice | Diagnosis, phase: PhaseNote, told: set[str], width: int) -> list[_Item]:
+    """The controls that are told here, then what is to be done."""
+    hazards = [one for one in document.hazards if one.id in phase.hazards and one.id not in told]
+    prepared = [one for one in document.first if one.id in phase.preparations]
+    steps = [step for step in document.steps if step.number in phase.steps]
+    return [
+        *(_Item(_control(one, width), control=one.id) for one in hazards),
+        *(_Item(_preparation(one, width), preparation=one.id) for one in prepared),
+        *(_Item(_step(document, step, width), step=step.number) for step in steps),
+    ]
+
+
+def _control(hazard: HazardNote, width: int) -> list[Line]:
+    does = hazard.brief or first_sentence(hazard.controls[0].do)
+    return folded(f"{hazard.called}: {does}", width, "  ! ", "    ")
+
+
+def _preparation(one: PreparationNote, width: int) -> list[Line]:
+    time = minutes_words(one.time_min)
+    doubt = "" if one.certain else " (not known whether it is lacking)"
+    words = f"{one.title}{doubt}{f', {time}' if time else ''}. Done when: {one.done_when}"
+    return folded(words, width, "[ ] ", "    ", "bold")
+
+
+def _weighed(document: Advice | Diagnosis, step: StepNote) -> str:
+    """What a step weighs, where it is that alone: its short words say only how."""
+    if step.stage != "weigh_out" or len(step.uses) != 1 or isinstance(document, Diagnosis):
+        return ""
+    amount = document.amounts.get(step.uses[0])
+    return "" if amount is None else f"{amount.title}, {weight_of(amount)}: "
+
+
+def _step(document: Advice | Diagnosis, step: StepNote, width: int) -> list[Line]:
+    """A step in short words with heat and time; at a fire also what to look for."""
+    does = f"{_weighed(document, step)}{step.brief or first_sentence(step.do)}"
+    condition = f"If {step.only_if}: " if step.only_if else ""
+    lines = folded(condition + does, width, f"{step.number:>3} ", "    ", "bold")
+    figures = step_figures(step) if step.temperature_c is not None else ""
+    if figures and len(lines[-1].text) + len(figures) + 3 <= width:
+        lines[-1] = Line(f"{lines[-1].text:<{width - len(figures)}}{figures}", "bold")
+    elif figures:
+        lines.append(Line(f"{figures:>{width}}", "bold"))
+    if step.look_for and step.temperature_c is not None:
+        lines += folded(f"Look: {first_sentence(step.look_for)}", width, "    ", "    ")
+    return lines
