@@ -1,3 +1,3 @@
-"""How documents look: as text on a screen, by screens, as pages for the wall, and in pictures. Nothing here prints or asks."""
+"""How documents look: on one screen, phase by phase, as text, as pages for the wall, in pictures. Nothing here asks."""
 
 __all__ = ["drawing", "pages", "screens", "text"]

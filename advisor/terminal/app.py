@@ -20,7 +20,6 @@ from advisor.terminal.options import (
     JournalOption,
     JsonOption,
     OutputOption,
-    PartsOption,
     ResumeOption,
     RulesOption,
     SaveOption,
@@ -29,6 +28,17 @@ from advisor.terminal.options import (
 )
 from advisor.terminal.room.app import room_app
 from advisor.terminal.training.app import train_app
+
+PartsOption = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--show",
+        metavar="PART",
+        help="Show this part instead of the first screen: dangers, numbers, work, why, change, ways, answers; of a "
+        "diagnosis also next. Repeatable.",
+        autocompletion=offered.parts,
+    ),
+]
 
 WELCOME = """\
 The advisor helps you choose how to refine tonight's gold concentrate
@@ -300,7 +310,7 @@ def form(
     rules: RulesOption = None,
 ) -> None:
     """Print an answer form."""
-    from advisor.terminal.consult.form import run_form
+    from advisor.terminal.form import run_form
 
     run_form(consultation, output, rules, force=force)
 

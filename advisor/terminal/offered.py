@@ -56,7 +56,7 @@ def _parts() -> Iterable[str]:
 
 
 def _forms() -> Iterable[str]:
-    from advisor.terminal.consult.form import KINDS
+    from advisor.terminal.form import KINDS
 
     return KINDS
 

@@ -7,8 +7,6 @@ from typing import Annotated
 
 import typer
 
-from advisor.terminal import offered
-
 
 def _plain(typed: str | None) -> str | None:
     """What was typed in another encoding, as text that can be shown and stored."""
@@ -29,16 +27,6 @@ OutputOption = Annotated[
 ]
 JsonOption = Annotated[bool, typer.Option("--json", help="Give it as one JSON document.")]
 ExplainOption = Annotated[bool, typer.Option("--explain", help="Show every test, rule, figure and source behind it.")]
-PartsOption = Annotated[
-    list[str] | None,
-    typer.Option(
-        "--show",
-        metavar="PART",
-        help="Show this part instead of the first screen: dangers, numbers, work, why, change, ways, answers; of a "
-        "diagnosis also next. Repeatable.",
-        autocompletion=offered.parts,
-    ),
-]
 WholeOption = Annotated[bool, typer.Option("--all", help="Show all of it instead of the first screen.")]
 ResumeOption = Annotated[
     bool, typer.Option("--resume", help="Go on with the consultation that was left, or else with the last one.")

@@ -176,8 +176,8 @@ class _Compiler(
         """The phases; every stage of the work belongs to one, and only to one."""
         held = self.merged.base
         phases: dict[str, PhaseEntry] = self.base.phases
-        if held is None:
-            return phases
+        if held is None or not phases:
+            return {stage: PhaseEntry(title=title, stages=[stage]) for stage, title in self.base.stages.items()}
         of_stage = [stage for phase in phases.values() for stage in phase.stages]
         for name, phase in phases.items():
             for field, wanted, known in (

@@ -95,7 +95,7 @@ class RuleBaseEntry(RuleEntry):
         strengths: Weight of each named strength of an argument.
         groups: The groups of questions, in the order they are asked, with their titles.
         stages: The stages of a plan, in order, with their titles.
-        phases: The phases that the stages make up, in order.
+        phases: The phases that the stages make up, in order; without any, each stage is one.
         opening: What is said before the first question.
     """
 
@@ -104,7 +104,7 @@ class RuleBaseEntry(RuleEntry):
     strengths: dict[Name, Annotated[int, Field(ge=1, le=1000)]]
     groups: dict[Name, Text]
     stages: dict[Name, Text]
-    phases: dict[Name, PhaseEntry]
+    phases: dict[Name, PhaseEntry] = {}
     opening: OpeningEntry | None = None
 
 
