@@ -33,6 +33,10 @@ def masses_balance_in_the_pot(advice: Advice) -> Iterator[str]:
         return
     goes_in = sum(put.values()) + found.get("rod_loss_g", (0, 0, 0))[1]
     comes_out = sum(found[name][1] for name in ("slag_g", "matte_g", "speiss_g", "button_g", "gas_g"))
+    # Steel in the sand that finds no sulphur stays as it is, and is none of these.
+    steel = sum(one.likely for one in _minerals(advice) if one.name == "iron_g")
+    if 0 < goes_in - comes_out <= steel + _ROOM_FOR_ROUNDING * goes_in:
+        return
     if abs(goes_in - comes_out) > _ROOM_FOR_ROUNDING * goes_in + scale_step(advice):
         yield f"{goes_in:.1f} g go into the pot and {comes_out:.1f} g come out"
 
@@ -167,9 +171,9 @@ def one_button(advice: Advice) -> Iterator[str]:
         yield f"button {told.likely} g worked out, {found['button_g'][1]} g in the charge"
     (cupel,) = _groups(advice, "Cupel") or [None]
     on_cupel = next((f.likely for f in cupel.figures if f.name == "button_g"), None) if cupel else None
-    if on_cupel is not None and advice.route not in ("split", "cupel_direct"):
-        if abs(on_cupel - found["button_g"][1]) > 0.02 * on_cupel:
-            yield f"button {found['button_g'][1]} g out of the pot, {on_cupel} g on the cupel"
+    past_the_pot = advice.route in ("split", "cupel_direct")
+    if on_cupel is not None and not past_the_pot and abs(on_cupel - found["button_g"][1]) > 0.02 * on_cupel:
+        yield f"button {found['button_g'][1]} g out of the pot, {on_cupel} g on the cupel"
 
 
 def the_cupel_drinks_the_button(advice: Advice) -> Iterator[str]:

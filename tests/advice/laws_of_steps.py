@@ -52,6 +52,8 @@ _GEAR = {
     r"[Rr]oasting dish": ("roasting_dish", "yes"),
 }
 """What a step may ask for, by the fact that tells of it and the word of its answer. Lists give an option's label."""
+_OTHERWISE = re.compile(r"\b(or|if|If|no|without)\b")
+"""A sentence that says how it is done without."""
 _COLD = ("prepare", "clean", "dry", "weigh_out", "mix")
 _LONGEST_BEFORE_THE_POUR_MIN = 15.0
 _CURES = {
@@ -148,8 +150,10 @@ def no_step_needs_gear_that_is_lacking(advice: Advice) -> Iterator[str]:
     mended = {rules().variables[v].name for one in advice.first for v in _lacking(one.id)}
     for step in advice.steps:
         for words, (fact, wanted) in _GEAR.items():
-            if fact in answers and wanted not in answers[fact] and fact not in mended and re.search(words, step.do):
-                yield f"{step.id} asks for {wanted} of {fact}: {answers[fact]}"
+            asked = fact in answers and wanted not in answers[fact] and fact not in mended
+            for sentence in re.split(r"[.;] ", step.do) if asked else ():
+                if re.search(words, sentence) and not _OTHERWISE.search(sentence):
+                    yield f"{step.id} asks for {wanted} of {fact}: {answers[fact]}"
 
 
 def _lacking(preparation: str) -> frozenset[int]:

@@ -156,16 +156,17 @@ def _cupellation_of(
     collector, material = outcomes["collector"].chosen, outcomes["cupel"].chosen
     if collector == "none" or material == "none":
         return None
-    gold = weigher["gold_in_smelt"] + weigher["gold_on_cupel"]
-    if gold.likely <= 0:
-        return None
-    there = weigher["pouch_collector"]
+    gold, there = weigher["gold_on_cupel"], weigher["pouch_collector"]
     base: dict[str, Range] = {}
     if charge is not None:
+        # With what tellurides held: the gold that the melt brings down.
+        gold = gold + charge.weighed.melt.grams("metal", "Au")
         there = there + charge.outcome("collector_metal_g")
         oxides, melt = tables.once(cupellation_tables).oxides, charge.weighed.melt
         in_button = {metal: melt.grams("metal", oxide.element) for metal, oxide in oxides.items()}
         base = {m: mass for m, mass in in_button.items() if mass.high > 0 and m not in ("lead", "bismuth")}
+    if gold.likely + there.likely <= 0:
+        return None
     metal = CupelCharge(
         gold_g=gold,
         base_g=base,
