@@ -95,10 +95,11 @@ def the_gold_is_one_figure(advice: Advice) -> Iterator[str]:
         return
     step = scale_step(advice)
     in_pot = [one.likely for one in _minerals(advice) if one.name == "gold_g"]
+    in_tellurides = sum(0.44 * one.likely for one in _minerals(advice) if one.name == "calaverite_g")
     if in_pot and advice.route != "split" and abs(in_pot[0] - reckoned.likely) > 0.005 * reckoned.likely + step:
         yield f"{in_pot[0]} g of gold in the pot, {reckoned.likely} g in the batch"
     for note in advice.expectations:
-        if note.id.startswith("bead-") and note.mass_g and note.mass_g.likely > reckoned.likely * 1.02 + step:
+        if note.id.startswith("bead-") and note.mass_g and note.mass_g.likely > (reckoned.likely + in_tellurides) * 1.02 + step:
             yield f"{note.id}: {note.mass_g.likely} g out of {reckoned.likely} g"
 
 
