@@ -84,7 +84,7 @@ def build_advice(
     # Without fire nothing has to be brought to its end at a stretch.
     timed = planned and conclusions.truth(conclusions.rule_base.findings["hot_work"].condition) != FAILS
     at_hand = hours_at_hand(conclusions) if timed else None
-    parted = sittings(conclusions, rules, steps) if timed else ()
+    parted = sittings(weigher, rules, steps) if timed else ()
     also = [one for one in parting(conclusions) if len(parted) > 1 and one not in conclusions.preparations()]
     changes = change_notes(conclusions) if look_for_changes else ()
     expectations = _expectations(weigher, evidence_for(conclusions, experience)) if planned else ()
@@ -101,7 +101,7 @@ def build_advice(
         collector_title=collector.chosen_title if collector else "none",
         reason=reason_paragraph(conclusions, route, conclusions.kind),
         without=way_without(conclusions) if conclusions.kind == "first" else None,
-        hours=span(hours_of(conclusions, rules)) if timed else None,
+        hours=span(hours_of(weigher, rules)) if timed else None,
         hours_at_hand=None if at_hand is None else span(at_hand),
         sittings=parted,
         provisional=tuple(_provisional(conclusions)) if amounts else (),

@@ -99,7 +99,11 @@ def the_gold_is_one_figure(advice: Advice) -> Iterator[str]:
     if in_pot and advice.route != "split" and abs(in_pot[0] - reckoned.likely) > 0.005 * reckoned.likely + step:
         yield f"{in_pot[0]} g of gold in the pot, {reckoned.likely} g in the batch"
     for note in advice.expectations:
-        if note.id.startswith("bead-") and note.mass_g and note.mass_g.likely > (reckoned.likely + in_tellurides) * 1.02 + step:
+        if (
+            note.id.startswith("bead-")
+            and note.mass_g
+            and note.mass_g.likely > (reckoned.likely + in_tellurides) * 1.02 + step
+        ):
             yield f"{note.id}: {note.mass_g.likely} g out of {reckoned.likely} g"
 
 
@@ -207,7 +211,7 @@ def figures_of_heat_agree(advice: Advice) -> Iterator[str]:
 
 
 def hours_are_the_sum_of_the_plan(advice: Advice) -> Iterator[str]:
-    """The hours told are those of what comes first and of the steps that are counted."""
+    """The hours told are those of what comes first and of the steps that are counted; FIRST parts work by them."""
     if advice.hours is None:
         return
     counted = [s for s in advice.steps if not rules().steps[s.id].entry.not_counted and s.time_min]
@@ -217,6 +221,19 @@ def hours_are_the_sum_of_the_plan(advice: Advice) -> Iterator[str]:
     parts = sum(sitting.hours.likely for sitting in advice.sittings)
     if advice.sittings and abs(parts - advice.hours.likely) > 0.02 * advice.hours.likely + 0.05:
         yield f"{advice.hours.likely} h told, sittings of {parts} h"
+    parted = [one.id for one in advice.first if rules().preparations[one.id].entry.parts_the_work]
+    if parted and advice.hours_at_hand is not None and advice.hours.high <= advice.hours_at_hand.low:
+        yield f"{parted[0]}, and {advice.hours.high} h fit in {advice.hours_at_hand.low} h"
+    if not parted and len(advice.sittings) > 1:
+        yield f"{len(advice.sittings)} sittings, and nothing under FIRST parts the work"
+
+
+def what_is_weighed_as_collector_comes_down(advice: Advice) -> Iterator[str]:
+    """Some of the collector oxide in the pot comes down as metal."""
+    found, put = figures(advice), _in_pot(advice)
+    weighed = put.get("litharge", 0.0) + put.get("bismuth_oxide", 0.0)
+    if "collector_metal_g" in found and found["collector_metal_g"][1] < 0.1 * weighed:
+        yield f"{weighed} g of oxide weighed, {found['collector_metal_g'][1]} g of metal"
 
 
 LAWS = (
@@ -231,4 +248,5 @@ LAWS = (
     the_cupel_drinks_the_button,
     figures_of_heat_agree,
     hours_are_the_sum_of_the_plan,
+    what_is_weighed_as_collector_comes_down,
 )

@@ -494,6 +494,7 @@ class StepEntry(RuleEntry):
         uses: Materials used in it.
         needs: Quantity facts that the computation behind it needs, so that they are asked.
         hazards: Hazards that bite in it.
+        more_time: The quantity that says how much longer it takes where a round, which it belongs to, is done again.
         may_break_after: Whether the work may stop for the day after it: everything is cold, and nothing is half done.
         reason: Why it is done.
         source: Where it comes from.
@@ -513,6 +514,7 @@ class StepEntry(RuleEntry):
     uses: list[Name] = []
     needs: list[Name] = []
     hazards: list[Id] = []
+    more_time: Name | None = None
     may_break_after: bool = False
     reason: Text | None = None
     source: Sources
