@@ -7,6 +7,8 @@ from dataclasses import replace
 import pytest
 
 from advisor.advice.documents.advice import Advice
+from advisor.advice.documents.diagnosis import Diagnosis
+from tests.advice import piece_laws
 from tests.advice.document_laws import LAWS, breaches
 from tests.advice.printed import printed, rules
 
@@ -111,3 +113,32 @@ def test_the_limit_of_nitre_is_looked_at_by_itself(smelted: Advice) -> None:
         "nitre_stays_within_its_limit_and_without_fuel", replace(smelted, amounts={**without_fuel, "nitre": much})
     )
     assert any("of sulphide" in said for said in breach)
+
+
+@pytest.mark.parametrize("first", range(0, 300, 50))
+def test_every_law_of_the_pieces_holds(first: int) -> None:
+    found = {seed: said for seed in range(first, first + 50) if (said := piece_laws.breaches(seed))}
+    assert found == {}
+
+
+def piece_broken(law: str, diagnosis: Diagnosis) -> list[str]:
+    (found,) = [one for one in (*piece_laws.LAWS, *piece_laws.NOT_YET_HELD) if one.__name__ == law]
+    return list(found(diagnosis))
+
+
+def test_each_law_of_the_pieces_finds_its_breach() -> None:
+    drawn = (piece_laws.printed(seed) for seed in range(200))
+    diagnosis = next(d for d in drawn if d.figures and any(s.temperature_c for s in d.steps))
+    weigh = replace(diagnosis.steps[0], stage="weigh_out", do="Weigh 12 g of dry nitre.")
+    heat = replace(diagnosis.steps[0], stage="heat", do="Add the nitre.", look_for=None)
+    name, figure = next(iter(diagnosis.figures.items()))
+    hotless = tuple(h for h in diagnosis.hazards if h.id not in ("molten-splash", "heat-and-glare", "hot-looks-cold"))
+    seeded = {
+        "nothing_is_weighed_as_nought": replace(diagnosis, steps=(replace(weigh, do="Weigh 0 g of dry nitre."),)),
+        "figures_are_numbers_that_rise": replace(diagnosis, figures={name: replace(figure, low=1e12)}),
+        "what_is_weighed_is_used": replace(diagnosis, steps=(weigh,)),
+        "what_is_used_is_weighed": replace(diagnosis, steps=(replace(weigh, do="Weigh 12 g of dry borax."), heat)),
+        "hazards_of_heat_are_there": replace(diagnosis, hazards=hotless),
+    }
+    assert set(seeded) == {law.__name__ for law in (*piece_laws.LAWS, *piece_laws.NOT_YET_HELD)}
+    assert [law for law, wrong in seeded.items() if not piece_broken(law, wrong)] == []
