@@ -9,13 +9,14 @@ from advisor.advice.documents.advice import (
     Advice,
     Assumption,
     ExpectationNote,
+    LearnedNote,
     MaterialAmount,
     QuantityNote,
     ShopNote,
     Weight,
 )
 from advisor.advice.experience import SOURCE as EXPERIENCE_SOURCE
-from advisor.advice.experience import Evidence, Experience, in_words, shifted
+from advisor.advice.experience import Evidence, Experience, Learned, in_words, shifted
 from advisor.advice.notes.arguments import only_if, source_notes
 from advisor.advice.notes.changes import change_notes
 from advisor.advice.notes.common import shared_parts, step_notes
@@ -26,9 +27,10 @@ from advisor.advice.notes.preparations import parting, way_without
 from advisor.advice.notes.sittings import sittings
 from advisor.advice.notes.spans import shown_figure, shown_range, span
 from advisor.advice.plan.hours import hours_at_hand, hours_of, planned_steps
+from advisor.advice.plan.narrowing import narrowers, trial_fact
 from advisor.advice.plan.planned_batch import evidence_for, work_out
 from advisor.advice.plan.side_by_side import side_by_side
-from advisor.advice.plan.weighing import Weigher, rule_words, weight_words, whole_pieces
+from advisor.advice.plan.weighing import Weigher, parts_words, rule_words, weight_words, whole_pieces
 from advisor.engine import Conclusions, NotKnown, needed_names
 from advisor.metallurgy.common.document import Citer
 from advisor.metallurgy.common.tables import Tables
@@ -108,6 +110,7 @@ def build_advice(
         decisions=decisions,
         quantities=quantities,
         amounts=amounts,
+        trial=trial_fact(weigher) if planned else None,
         steps=steps,
         phases=phase_notes(conclusions.rule_base, shared["first"], steps, shared["hazards"]),
         expectations=expectations,
@@ -131,13 +134,16 @@ def _provisional(conclusions: Conclusions) -> Iterable[str]:
 
 def _amounts(weigher: Weigher, citer: Citer) -> dict[str, MaterialAmount]:
     rule_base = weigher.conclusions.rule_base
+    alone = Weigher(weigher.conclusions, computed=weigher.computed, figures=weigher.figures)
     amounts: dict[str, MaterialAmount] = {}
+    narrower = narrowers(weigher)
     for name, material in rule_base.materials.items():
         whole = shown_range(weigher[name])
         if whole.high <= 0:
             continue
         rules, figure = weigher.rules_for(name), weigher.computed.get(name)
         by_rule = [rule for rule in rules if figure is None or rule.entry.beside_the_pot]
+        learned = weigher.learned.get(name)
         cost = weigher.cost(material)
         amounts[name] = MaterialAmount(
             title=material.entry.title,
@@ -147,6 +153,8 @@ def _amounts(weigher: Weigher, citer: Citer) -> dict[str, MaterialAmount]:
             to_get_g=shown_figure(weigher.to_get(material)),
             computed=None if figure is None else citer.note(figure),
             only_if=only_if(weigher.conclusions, rules[0].condition) if len(rules) == 1 else None,
+            narrower=narrower.get(name),
+            learned=None if learned is None else _learned_note(learned, alone[name]),
             care=material.entry.care,
             cost_low=cost.low if cost else None,
             cost_high=cost.high if cost else None,
@@ -155,14 +163,24 @@ def _amounts(weigher: Weigher, citer: Citer) -> dict[str, MaterialAmount]:
     return amounts
 
 
+def _learned_note(learned: Learned, by_rules: Range) -> LearnedNote:
+    return LearnedNote(
+        source=learned.source, why=learned.why, factor=span(learned.factor), by_rules_g=span(shown_range(by_rules))
+    )
+
+
 def _weight(weigher: Weigher, rule: WeighedAmount) -> Weight:
     amount = shown_range(weigher.by_rule(rule))
+    learned = weigher.learned.get(rule.entry.material)
+    changed = ""
+    if learned is not None:
+        changed = f" Here {parts_words(learned.factor)} times the middle of that, from {learned.source}."
     return Weight(
         rule=rule.entry.id,
         low_g=amount.low,
         likely_g=amount.likely,
         high_g=amount.high,
-        how=rule_words(rule),
+        how=f"{rule_words(rule)}{changed}",
         only_if=only_if(weigher.conclusions, rule.condition),
         sources=source_notes(rule.sources),
     )

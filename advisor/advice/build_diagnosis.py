@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 
 from advisor.advice.documents.common import OptionNote, OutcomeKind, StepNote
-from advisor.advice.documents.diagnosis import CauseNote, ChangedPlan, Diagnosis, RemedyNote, Sureness
+from advisor.advice.documents.diagnosis import CauseNote, ChangedPlan, Diagnosis, Likely, RemedyNote, Sureness
 from advisor.advice.next_batch import Plan, changed_plan, plan_lines
 from advisor.advice.notes.arguments import argument_note, source_notes
 from advisor.advice.notes.changes import diagnosis_change_notes
@@ -14,7 +14,7 @@ from advisor.advice.notes.common import shared_parts, step_notes
 from advisor.advice.notes.decisions import decision_note, reason_paragraph
 from advisor.advice.notes.phases import phase_notes
 from advisor.advice.notes.preparations import way_without
-from advisor.advice.plan.correction import Corrections
+from advisor.advice.plan.correction import FOR_EACH, Corrections
 from advisor.advice.plan.weighing import weight_words
 from advisor.engine import (
     ABSENT,
@@ -25,13 +25,18 @@ from advisor.engine import (
     SeveralOutcome,
     Support,
     at_work,
+    cause_questions,
+    conclude_forced,
+    likeliest,
     own_steps,
+    state_of,
 )
 from advisor.metallurgy.common.document import Citer, FigureNote
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.tables import Tables
-from advisor.rulebase.model import Cause
-from advisor.rulebase.reading.expand_causes import CAUSE, LOOKED_AT, NOTHING, REMEDY
+from advisor.rulebase.language.conditions import HOLDS
+from advisor.rulebase.model import Argument, Cause
+from advisor.rulebase.reading.expand_causes import CAUSE, HOLD, LOOKED_AT, NOTHING, REMEDY
 from advisor.units import format_measure, unit_named
 from advisor.units.measures import MeasureError, format_number, symbol_shown
 
@@ -61,6 +66,7 @@ def build_diagnosis(
         looked_at=_looked_at(conclusions),
         causes=tuple(_cause_notes(conclusions, cause_outcome)),
         remedy=_remedy_note(conclusions, outcome, acting.kind),
+        likely=_likely(conclusions) if acting.kind == "find_out" or outcome.chosen == HOLD else None,
         without=way_without(conclusions, at_work) if acting.kind == "first" else None,
         steps=steps,
         phases=phase_notes(rule_base, shared["first"], steps, shared["hazards"]),
@@ -119,6 +125,7 @@ def _cause_notes(conclusions: Conclusions, cause_outcome: SeveralOutcome) -> Ite
             not_seen=tuple(note for note in notes if note.truth == "open"),
             wrong_route=cause.entry.wrong_route,
             harmless=is_harmless(cause),
+            seen=any(_seen(conclusions, a) for a in cause_outcome.prepared[name].speaking),
             sources=source_notes(cause.sources),
         )
 
@@ -130,6 +137,50 @@ def _sure(support: Support, taken_at: int) -> Sureness:
     if domain == ABSENT:
         return "unlikely"
     return "likely" if support.now >= taken_at else "possible"
+
+
+def _seen(conclusions: Conclusions, argument: Argument) -> bool:
+    """Whether an argument for a cause holds by what was seen of the piece."""
+    rule_base = conclusions.rule_base
+    names = {rule_base.variables[variable].name for variable in argument.condition.variables}
+    groups = {rule_base.facts[name].entry.group for name in names if name in rule_base.facts}
+    seen = any(group.startswith("seen_") for group in groups)
+    return argument.weight > 0 and seen and conclusions.truth(argument.condition) == HOLDS
+
+
+def _likely(conclusions: Conclusions) -> Likely:
+    """What is likely right while something that can hurt, or that parts the causes, is not answered."""
+    rule_base, outcome = conclusions.rule_base, conclusions.outcomes[REMEDY]
+    options = outcome.decision.entry.options
+    look = next(iter(cause_questions(conclusions, conclusions.several[CAUSE])), None)
+    fact = None if look is None else rule_base.facts[look.fact].entry
+    parts, part_by = (fact.ask, fact.find_out) if fact else ("", "")
+    now = options[outcome.chosen].summary
+    best = likeliest(conclusions, outcome)
+    if best is None:
+        return Likely(now=now, parts=parts, part_by=part_by)
+    forced = conclude_forced(
+        rule_base, conclusions.answers, list(state_of(rule_base, conclusions.answers)), {REMEDY: best.option}
+    )
+    acting = at_work(forced)
+    corrections = Corrections(forced, Tables(rule_base))
+    takes = (
+        f"{rule_base.figures[name].entry.title}: {figure_words(figure)}"
+        for step in own_steps(acting)
+        if acting.truth(step.condition) == HOLDS
+        for name in step.placeholders
+        if name in rule_base.figures and (figure := corrections.figure(name)) is not None
+    )
+    return Likely(
+        remedy=best.option,
+        title=options[best.option].title,
+        summary=options[best.option].summary,
+        takes=tuple(dict.fromkeys(takes)),
+        waits_for=tuple(rule_base.facts[name].label for name in best.hangs_on),
+        now=now,
+        parts=parts,
+        part_by=part_by,
+    )
 
 
 def _remedy_note(conclusions: Conclusions, outcome: Outcome, kind: OutcomeKind) -> RemedyNote:
@@ -175,9 +226,9 @@ def _words(acting: Conclusions, corrections: Corrections) -> Callable[[str], str
 def figure_words(figure: Figure | None) -> str:
     """A figure of a correction in words."""
     if figure is None:
-        return "an amount that cannot be computed yet"
-    if figure.unit == "g":
-        return weight_words(figure.amount)
+        return "not known before it is weighed"
+    if figure.unit in ("g", FOR_EACH):
+        return weight_words(figure.amount) + figure.unit[1:]
     low, high = (format_number(value) for value in (figure.amount.low, figure.amount.high))
     return f"{low if low == high else f'{low} to {high}'} {_symbol(figure.unit)}".rstrip()
 

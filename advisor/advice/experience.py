@@ -6,8 +6,8 @@ Nothing here knows where the results are kept; whoever keeps them hands them ove
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
-from dataclasses import field
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import field, replace
 
 from advisor.frozen import frozen
 from advisor.units import Range
@@ -45,6 +45,51 @@ class Way:
 
 
 @frozen
+class Use:
+    """What one clean batch took of a material.
+
+    Attributes:
+        batch: Its number.
+        ratio: What was weighed over what the rules alone plan.
+        eaten: What was used up over what the rules alone plan, where the rest was weighed too: an iron rod.
+    """
+
+    batch: int
+    ratio: float
+    eaten: float | None = None
+
+
+@frozen
+class Lesson:
+    """A weight that a diagnosis changed.
+
+    Attributes:
+        source: Where it was learned, in words, for example ``batch 6``.
+        factor: The weight to take over what the rules alone plan.
+        because: The cause that the diagnosis found.
+    """
+
+    source: str
+    factor: Range
+    because: str
+
+
+@frozen
+class Learned:
+    """What the next plan takes of a material instead of what the rules leave open.
+
+    Attributes:
+        factor: The weight to take over what the rules alone plan; its range stands for that of the rule.
+        source: From which batches, in words.
+        why: Why, in a sentence.
+    """
+
+    factor: Range
+    source: str
+    why: str
+
+
+@frozen
 class Evidence:
     """What came of the batches of one way.
 
@@ -53,12 +98,16 @@ class Evidence:
         odd: Batches left out because their ratio is beyond all measure.
         losses: Gold not accounted for as a share of the gold that went in, where it could be balanced.
         bismuth_ratios: Bismuth for 1 g of bead where the bead came out clean.
+        used: What clean batches took of each material, since a diagnosis last changed it; oldest first.
+        lessons: The last weight of each material that a diagnosis changed.
     """
 
     ratios: tuple[float, ...] = ()
     odd: int = 0
     losses: tuple[float, ...] = ()
     bismuth_ratios: tuple[float, ...] = ()
+    used: Mapping[str, tuple[Use, ...]] = field(default_factory=dict)
+    lessons: Mapping[str, Lesson] = field(default_factory=dict)
 
     @property
     def batches(self) -> int:
@@ -80,6 +129,66 @@ class Experience:
     def of(self, route: str, collector: str, cupel: str) -> Evidence:
         """The evidence for one way; empty if there is none."""
         return self.ways.get(Way(route, collector, cupel), Evidence())
+
+    def with_lessons(self, taught: Mapping[Way, Mapping[str, Lesson]]) -> Experience:
+        """The same with lessons that no journal holds; they go before its own."""
+        ways = dict(self.ways)
+        for way, lessons in taught.items():
+            before = ways.get(way, Evidence())
+            used = {name: uses for name, uses in before.used.items() if name not in lessons}
+            ways[way] = replace(before, used=used, lessons={**before.lessons, **lessons})
+        return Experience(ways)
+
+
+def learned(evidence: Evidence) -> dict[str, Learned]:
+    """What the next plan on this way takes of each material, by what the shop's batches taught.
+
+    Clean batches since the last diagnosis count from three on: the range is what they took, from least to most, and the
+    middle one is taken. Until then the last diagnosis that changed a weight has the say. What was eaten of a rod is the
+    least of it.
+    """
+    found = {name: _from_lesson(lesson) for name, lesson in evidence.lessons.items()}
+    for name, uses in evidence.used.items():
+        if len(uses) >= FEWEST:
+            found[name] = _from_uses(uses[-MOST:])
+    return found
+
+
+def lessons_from(
+    changes: Iterable[tuple[str, Range, str]], by_rules_g: Mapping[str, float], lay_g: Mapping[str, float], source: str
+) -> dict[str, Lesson]:
+    """The lessons of one diagnosis.
+
+    Args:
+        changes: Each changed material, how many times its weight it becomes, and the cause; the first of a material
+            counts, so the best supported cause comes first.
+        by_rules_g: What the rules alone planned of each material.
+        lay_g: What was weighed of each, or else planned.
+        source: The batch, in words.
+    """
+    found: dict[str, Lesson] = {}
+    for name, factor, because in changes:
+        if name not in found and by_rules_g.get(name, 0.0) > 0 and name in lay_g:
+            found[name] = Lesson(source, factor.scaled(lay_g[name] / by_rules_g[name]), because)
+    return found
+
+
+def _from_lesson(lesson: Lesson) -> Learned:
+    return Learned(lesson.factor, lesson.source, f"{lesson.because}, in {lesson.source}")
+
+
+def _from_uses(uses: Sequence[Use]) -> Learned:
+    ratios = sorted(use.ratio for use in uses)
+    eaten = [use.eaten for use in uses if use.eaten is not None]
+    low = min(ratios[0], max(eaten)) if eaten else ratios[0]
+    numbers = [str(use.batch) for use in uses]
+    source = f"batches {', '.join(numbers[:-1])} and {numbers[-1]}"
+    return Learned(Range(low, _middle(ratios), ratios[-1]), source, f"What was enough in {len(uses)} clean batches")
+
+
+def _middle(ordered: Sequence[float]) -> float:
+    half = len(ordered) // 2
+    return ordered[half] if len(ordered) % 2 else (ordered[half - 1] + ordered[half]) / 2
 
 
 def evidence_from(
@@ -140,11 +249,7 @@ def shop_ratio(evidence: Evidence) -> Range | None:
     used = sorted(evidence.bismuth_ratios)
     if len(used) < FEWEST:
         return None
-    # Loaded here: most plans have no experience behind them yet.
-    from statistics import fmean
-
-    middle = used[len(used) // 2] if len(used) % 2 else fmean(used[len(used) // 2 - 1 : len(used) // 2 + 1])
-    return Range(used[0], middle, used[-1])
+    return Range(used[0], _middle(used), used[-1])
 
 
 def in_words(evidence: Evidence, *, moved: bool = True) -> str:

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import field, replace
 from typing import TypedDict
 
 from advisor.advice.documents.advice import Advice
-from advisor.advice.documents.common import SourceNote
-from advisor.advice.documents.diagnosis import ChangedPlan, PlanLine
+from advisor.advice.documents.common import SourceNote, Span
+from advisor.advice.documents.diagnosis import ChangedPlan, Diagnosis, PlanLine
+from advisor.advice.experience import Lesson, Way, lessons_from
 from advisor.advice.notes.arguments import only_if, source_notes
 from advisor.advice.notes.spans import span
-from advisor.advice.plan.weighing import weight_words
+from advisor.advice.plan.weighing import as_known, weight_words
 from advisor.engine import Answers, Conclusions, NotKnown, conclude, value_words
 from advisor.frozen import frozen
 from advisor.rulebase.language.conditions import FAILS
@@ -25,10 +27,12 @@ class Plan:
     Attributes:
         conclusions: What followed from the answers it rests on.
         advice: The advice that was given.
+        weighed_g: What was weighed out of it, by material, where that is known.
     """
 
     conclusions: Conclusions
     advice: Advice
+    weighed_g: Mapping[str, float] = field(default_factory=dict)
 
     @property
     def rule_base(self) -> RuleBase:
@@ -42,7 +46,7 @@ class Plan:
 
 
 def planned_answers(plan: Plan | None, rule_base: RuleBase) -> dict[str, Value | NotKnown]:
-    """What a plan answers of a diagnosis: its own facts, and what it decided.
+    """What a plan answers of a diagnosis: its own facts, and what it decided and told.
 
     Args:
         plan: The plan; without one nothing is answered.
@@ -52,9 +56,15 @@ def planned_answers(plan: Plan | None, rule_base: RuleBase) -> dict[str, Value |
         return {}
     answers: dict[str, Value | NotKnown] = dict(plan.answers)
     for fact in rule_base.facts.values():
-        outcome = plan.conclusions.outcomes.get((fact.entry.from_plan or "").removeprefix("decision."))
-        if outcome is not None and outcome.chosen in fact.entry.options:
-            answers[fact.name] = outcome.chosen
+        kind, _, name = (fact.entry.from_plan or "").partition(".")
+        if kind == "decision" and name in plan.conclusions.outcomes:
+            chosen = plan.conclusions.outcomes[name].chosen
+            if chosen in fact.entry.options:
+                answers[fact.name] = chosen
+        elif kind == "quantity" and name in plan.advice.quantities:
+            told = plan.advice.quantities[name]
+            ends = (told.low, told.likely, told.high)
+            answers[fact.name] = Range(*map(plan.rule_base.quantities[name].unit.inside, ends))
     return answers
 
 
@@ -68,12 +78,16 @@ class _Common(TypedDict):
 
 
 def plan_lines(conclusions: Conclusions, causes: Iterable[Cause], plan: Plan | None) -> tuple[PlanLine, ...]:
-    """The changed lines of the plan, cause by cause."""
-    lines = []
+    """The changed lines of the plan, cause by cause; of two that change one weight the better supported gives it."""
+    lines: list[PlanLine] = []
     for cause in causes:
         for change in cause.next_batch:
             if change.condition is None or conclusions.truth(change.condition) != FAILS:
-                lines.append(_line(conclusions, cause, change, plan))
+                line = _line(conclusions, cause, change, plan)
+                given = any(one.id == line.id and one.factor and not one.only_if for one in lines)
+                if line.factor is not None and given:
+                    line = replace(line, was=None, becomes=None, was_g=None, becomes_g=None, factor=None)
+                lines.append(line)
     return tuple(lines)
 
 
@@ -87,6 +101,7 @@ def _line(conclusions: Conclusions, cause: Cause, change: NextBatch, plan: Plan 
     }
     if entry.amount is not None:
         title = rule_base.materials[entry.amount].entry.title
+        factor = entry.factor
         was_g, becomes_g = _weights(entry.amount, change, plan)
         return PlanLine(
             kind="amount",
@@ -96,6 +111,7 @@ def _line(conclusions: Conclusions, cause: Cause, change: NextBatch, plan: Plan 
             becomes=None if becomes_g is None else weight_words(becomes_g),
             was_g=None if was_g is None else span(was_g),
             becomes_g=None if becomes_g is None else span(becomes_g),
+            factor=None if factor is None else Span(low=factor.low, likely=factor.likely, high=factor.high),
             **common,
         )
     if entry.step is not None:
@@ -110,13 +126,35 @@ def _line(conclusions: Conclusions, cause: Cause, change: NextBatch, plan: Plan 
 
 
 def _weights(material: str, change: NextBatch, plan: Plan | None) -> tuple[Range | None, Range | None]:
-    """The planned weight of a material and what it becomes; None without a plan or where only words change."""
+    """What was weighed of a material, or else planned, and what it becomes; None without a plan or a factor."""
     planned = plan.advice.amounts.get(material) if plan else None
     factor = change.entry.factor
     if planned is None or factor is None:
         return None, None
-    was = Range(planned.low_g, planned.likely_g, planned.high_g)
-    return was, was * Range(factor.low, factor.likely, factor.high)
+    # The change is to what lay in this pot, not to all that the rules left open for it.
+    was = Range.exact(plan.weighed_g.get(material, planned.likely_g)) if plan else None
+    return was, None if was is None else as_known(was * Range(factor.low, factor.likely, factor.high))
+
+
+def taught_by(diagnosis: Diagnosis, plan: Plan, source: str) -> dict[Way, dict[str, Lesson]]:
+    """The weights that a diagnosis changes for the batches after, on the way in which its batch was worked.
+
+    Args:
+        diagnosis: The diagnosis.
+        plan: The plan of its batch.
+        source: Its batch, in words.
+    """
+    changes = [
+        (line.id, Range(line.factor.low, line.factor.likely, line.factor.high), line.because)
+        for line in diagnosis.next_batch
+        if line.kind == "amount" and line.factor is not None and line.only_if is None
+    ]
+    amounts = plan.advice.amounts
+    by_rules_g = {name: one.learned.by_rules_g.likely if one.learned else one.likely_g for name, one in amounts.items()}
+    lay_g = {name: plan.weighed_g.get(name, one.likely_g) for name, one in amounts.items()}
+    lessons = lessons_from(changes, by_rules_g, lay_g, source)
+    chosen = {name: plan.conclusions.outcomes[name].chosen for name in ("route", "collector", "cupel")}
+    return {Way(**chosen): lessons} if lessons else {}
 
 
 def now_known(causes: Iterable[Cause]) -> Mapping[str, Value]:

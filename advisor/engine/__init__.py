@@ -3,8 +3,9 @@
 What stands here is what others use; the rest is inside.
 """
 
+from advisor.engine.ask.cause_questions import cause_questions
 from advisor.engine.ask.details import needed_names
-from advisor.engine.ask.looks import StillPossible, ToFindOut, looks, still_possible
+from advisor.engine.ask.looks import StillPossible, ToFindOut, likeliest, looks, still_possible
 from advisor.engine.ask.question import Question
 from advisor.engine.ask.questions import next_question, open_questions
 from advisor.engine.ask.stakes import Stakes, stakes
@@ -54,12 +55,14 @@ __all__ = [
     "ToFindOut",
     "asked_together",
     "at_work",
+    "cause_questions",
     "conclude",
     "conclude_forced",
     "conclude_state",
     "formula_range",
     "full_domains",
     "implied_value",
+    "likeliest",
     "look_in_one_go",
     "looks",
     "needed_names",

@@ -80,8 +80,13 @@ class Support:
         return self.out != HOLDS and self.now >= taken_at
 
     def acted_on(self, taken_at: int) -> int:
-        """The cells by which later decisions go: what is taken counts as present, though more might still be seen."""
-        return PRESENT if self.taken(taken_at) else self.domain(taken_at)
+        """The cells by which later decisions go: what is taken counts as present, though more might still be seen.
+
+        An option that nothing speaks for yet counts as absent: whatever is a danger is asked for by itself.
+        """
+        if self.taken(taken_at):
+            return PRESENT
+        return self.domain(taken_at) if self.now > 0 else ABSENT
 
 
 @frozen

@@ -1,14 +1,21 @@
 """The batch journal: what was advised, weighed and found, in one file that only grows.
 
 It is rollback-mode SQLite with ``synchronous=EXTRA``: one file to copy, and a kill at any moment loses nothing
-that was acknowledged. Reading never alters it. A shop's own results stand beside the plan, as the 90 % prediction
+that was acknowledged. Reading never alters it. A chain of checksums tells what was changed in it later
+(``sealing``). A shop's own results stand beside the plan, as the 90 % prediction
 interval of one more batch (Montgomery and Runger 2003, p. 269), from three batches on; nothing feeds back on
 itself.
+
+Work that goes on notes a weight or a time as it comes, by one call:
+
+    journal.note_at_once(batch, "Ana", read_pair("weighed.litharge=20g"))
+    journal.note_at_once(batch, "Ana", read_pair("time.cupel-open=25min"))
 """
 
 from advisor.journal.faults import JournalError, NoJournalYet
 from advisor.journal.rows import Batch, Contents, Draft, Entry
 from advisor.journal.store import Journal
+from advisor.journal.vocabulary import read_pair
 
 __all__ = [
     "Batch",
@@ -23,7 +30,10 @@ __all__ = [
     "exporting",
     "gathering",
     "importing",
+    "ledger",
     "plans",
+    "plausibility",
+    "read_pair",
     "rows",
     "vocabulary",
 ]

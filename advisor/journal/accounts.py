@@ -24,6 +24,9 @@ _PRODUCTS = {
 _SCALE_STEP_G = 0.01
 """Taken for the error of the scale where the plan does not tell its step (practice)."""
 
+_EYE = 0.1
+"""The least standard deviation of a gold share by eye, as a part of it: no eye judges better (practice)."""
+
 LEFT_OUT = ("spoilt", "stopped", "sent_out")
 """Outcomes whose figures say nothing about good work."""
 
@@ -143,11 +146,13 @@ def _feed(number: int, plan: PlanNote | None, values: dict[str, Entry], step: fl
             f" add the assay:  advisor journal add {number} feed_gold=5%"
         )
     gold = range_of(plan.gold_g)
+    planned_g = plan.dry_mass_g.likely if plan.dry_mass_g is not None and plan.dry_mass_g.likely > 0 else mass.likely
     deviation = (gold.high - gold.low) / 4
     if plan.bead_g is not None and plan.bead_g.likely > 0:
         deviation = max(deviation, gold.likely * (plan.bead_g.high - plan.bead_g.low) / plan.bead_g.likely / 4)
-    # The deviation is that of the gold and holds the mass already.
-    share, spread = min(1.0, gold.likely / mass.likely), min(1.0, deviation / mass.likely)
+    # The share is the one that was answered: other feed brings other gold.
+    share = min(1.0, gold.likely / planned_g)
+    spread = min(1.0, max(deviation / planned_g, _EYE * share))
     return Holding("feed", mass.likely, step, share, spread), True
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Annotated, Literal
 
 from pydantic import Field
@@ -11,10 +11,18 @@ from advisor.advice.documents.common import Span
 from advisor.document import part
 from advisor.errors import InputError
 from advisor.journal.accounts import Account, together
-from advisor.units.statistics import CHART_SOURCE, IndividualsChart, individuals_chart
+from advisor.journal.rows import day_of
+from advisor.metallurgy.balance.gold import GoldBalance
+from advisor.units.measures import as_known, format_number
+from advisor.units.statistics import CHART_SOURCE, IndividualsChart, settled_chart
 
 FEWEST_FOR_LIMITS = 5
 """Batches before limits are drawn: "as few as five or six" in D. J. Wheeler, Understanding Variation, p. 60."""
+
+FEWEST_FOR_VERDICT = 8
+"""Undisturbed batches before it is said that there is no signal: as many as make a run (practice)."""
+
+OUTCOME_WORDS = {"again": "to be worked again", "sent_out": "sent out"}
 
 LIMITS_SOURCE = f"{CHART_SOURCE}; the run of eight on one side of the mean is from memory"
 
@@ -53,10 +61,16 @@ class Point:
     batch: int
     name: str
     at: str
+    day: Annotated[str, Field(description="The day of the work.")]
     unaccounted_percent: float
     estimated: bool
     beyond: Annotated[bool, Field(description="Whether it lies beyond a limit.")]
     run: Annotated[bool, Field(description="Whether it makes eight or more in a row on one side of the mean.")]
+    signal: Annotated[
+        bool, Field(description="Whether more is missing, or too much, than its own scale and assays explain.")
+    ]
+    outcome: str | None
+    in_limits: Annotated[bool, Field(description="Whether mean and limits come from it too.")]
 
 
 @part
@@ -64,14 +78,19 @@ class Chart:
     """Gold not accounted for over time."""
 
     document: Literal["journal-chart"] = "journal-chart"
-    version: Literal[1] = 1
+    version: Literal[2] = 2
     points: tuple[Point, ...]
     mean: float | None
     low: float | None
     high: float | None
     mean_range: float | None
+    not_in_limits: Annotated[
+        tuple[str, ...], Field(description="Batches that limits do not come from, with the reason.")
+    ]
     left_out: Annotated[tuple[str, ...], Field(description="Batches without a balance, each with the reason.")]
     together: Annotated[str | None, Field(description="The balances of all batches as one.")]
+    together_g: Annotated[Span | None, Field(description="Gold not accounted for in all of them, with its error.")]
+    verdict: Annotated[str, Field(description="What the chart says, in a sentence or two.")]
     source: str
 
 
@@ -108,20 +127,28 @@ def balance_of_one(account: Account) -> OneBalance:
 
 
 def balance_of_all(accounts: Sequence[Account]) -> Chart:
-    """The chart over all batches that can be balanced, in the order in which they were opened."""
-    balanced = [account for account in accounts if account.balance is not None and account.counts]
+    """The chart over all batches that can be balanced, in the order in which they were opened.
+
+    A loss counts whatever the batch was called in the end. Mean and limits come from undisturbed batches alone.
+    """
+    balanced = [account for account in accounts if account.balance is not None]
     values = [_percent(account) for account in balanced]
-    chart = individuals_chart(values) if len(values) >= 2 else None
-    limits = chart if chart is not None and len(values) >= FEWEST_FOR_LIMITS else None
+    calm = [place for place, account in enumerate(balanced) if _disturbed(account) is None]
+    chart = settled_chart(values, calm, FEWEST_FOR_LIMITS) if len(calm) >= FEWEST_FOR_LIMITS else None
+    points = tuple(_point(place, account, chart) for place, account in enumerate(balanced))
     whole = together(balanced)
+    gone = None if whole is None else whole.unaccounted.amount
     return Chart(
-        points=tuple(_point(place, account, limits) for place, account in enumerate(balanced)),
+        points=points,
         mean=None if chart is None else chart.mean,
-        low=None if limits is None else limits.low,
-        high=None if limits is None else limits.high,
+        low=None if chart is None else chart.low,
+        high=None if chart is None else chart.high,
         mean_range=None if chart is None else chart.mean_range,
-        left_out=tuple(_left_out(account) for account in accounts if account not in balanced),
-        together=None if whole is None else whole.says,
+        not_in_limits=() if chart is None else tuple(_kept_out(balanced, chart)),
+        left_out=tuple(account.why_not for account in accounts if account.balance is None and account.why_not),
+        together=None if whole is None else _together_words(whole, balanced),
+        together_g=None if gone is None else Span(low=gone.low, likely=gone.likely, high=gone.high),
+        verdict=_verdict(points, len(calm), chart),
         source=LIMITS_SOURCE,
     )
 
@@ -131,19 +158,74 @@ def _percent(account: Account) -> float:
     return account.balance.unaccounted_percent.amount.likely
 
 
+def _disturbed(account: Account) -> str | None:
+    """Why limits do not come from a batch; None where they do."""
+    if account.outcome is not None and account.outcome != "clean":
+        return f"ended as {OUTCOME_WORDS.get(account.outcome, account.outcome)}"
+    if account.balance is not None and account.balance.signal:
+        return "its own balance is a signal"
+    return None
+
+
+def _kept_out(balanced: Sequence[Account], chart: IndividualsChart) -> Iterator[str]:
+    """The batches that mean and limits do not come from, and why."""
+    for place, account in enumerate(balanced):
+        if place not in chart.based_on:
+            beyond = place in chart.beyond
+            odd = "it lies beyond the limits of the others" if beyond else "it lies far from its neighbours"
+            yield f"batch {account.batch.number}: {_disturbed(account) or odd}"
+
+
 def _point(place: int, account: Account, limits: IndividualsChart | None) -> Point:
+    assert account.balance is not None
     return Point(
         batch=account.batch.number,
         name=account.batch.name,
         at=account.batch.at,
+        day=day_of(account.batch),
         unaccounted_percent=_percent(account),
         estimated=account.estimated,
         beyond=limits is not None and place in limits.beyond,
         run=limits is not None and place in limits.runs,
+        signal=account.balance.signal,
+        outcome=account.outcome,
+        in_limits=limits is not None and place in limits.based_on,
     )
 
 
-def _left_out(account: Account) -> str:
-    if account.why_not is not None:
-        return account.why_not
-    return f"batch {account.batch.number} ended as {account.outcome}"
+def _together_words(whole: GoldBalance, balanced: Sequence[Account]) -> str:
+    """The total of all batches in words; it is the sum of what stands on their lines."""
+    gone = whole.unaccounted.amount
+    error_g, fed_g = (gone.high - gone.low) / 2, sum(account.feed_g for account in balanced)
+    what = "came out more than went in" if gone.likely < 0 else "is not accounted for"
+    percent = as_known(abs(100 * gone.likely / fed_g), 100 * error_g / fed_g)
+    said = f"{as_known(abs(gone.likely), error_g)} g of {format_number(fed_g)} g of gold ({percent} %) {what}."
+    signal = "That is more than scale and assays explain." if whole.signal else "Scale and assays may explain that."
+    return f"{said} {signal}"
+
+
+def _verdict(points: Sequence[Point], calm: int, chart: IndividualsChart | None) -> str:
+    """What the chart says; that there is no signal is said from eight undisturbed batches on."""
+    own = [str(point.batch) for point in points if point.signal]
+    beyond = [str(point.batch) for point in points if point.beyond]
+    runs = [str(point.batch) for point in points if point.run]
+    said = []
+    if own:
+        said.append(f"{_batches(own)}: the difference is more than scale and assays explain (s).")
+    if beyond:
+        said.append(f"{_batches(beyond)}: beyond a limit (!); chance alone seldom does that.")
+    if runs:
+        said.append(f"{_batches(runs)}: eight or more in a row on one side of the mean (r). Something shifted.")
+    if own or beyond:
+        said.append("Look for the cause before the next batch: scale, assay, slag, spills, theft.")
+    if chart is None:
+        said.append(f"Limits need {FEWEST_FOR_LIMITS} undisturbed batches; there are {calm}.")
+    if calm < FEWEST_FOR_VERDICT:
+        said.append(f"Fewer than {FEWEST_FOR_VERDICT} undisturbed batches cannot tell that all is well.")
+    elif not said:
+        said.append(f"No signal in {len(points)} batches: they differ as the undisturbed ones always did.")
+    return " ".join(said)
+
+
+def _batches(numbers: Sequence[str]) -> str:
+    return f"Batch {numbers[0]}" if len(numbers) == 1 else f"Batches {', '.join(numbers[:-1])} and {numbers[-1]}"

@@ -11,6 +11,7 @@ from advisor.frozen import frozen
 from advisor.journal import sql
 from advisor.journal.faults import JournalError
 from advisor.journal.rows import Batch, Entry, unpacked
+from advisor.journal.sealing import broken_seals
 
 
 def faults_in(connection: sqlite3.Connection, path: Path) -> list[str]:
@@ -34,7 +35,7 @@ def faults_in(connection: sqlite3.Connection, path: Path) -> list[str]:
         else:
             about = (entry.batch, entry.kind, entry.name)
             links[entry.uid] = _Link(entry.number, about, entry.supersedes)
-    return found + _wrong_chains(links)
+    return found + _wrong_chains(links) + broken_seals(connection)
 
 
 def entry_from(row: Sequence[Any], path: Path) -> Entry:

@@ -15,8 +15,8 @@ from advisor.journal import sql
 from advisor.journal.faults import JournalError, file_faults
 from advisor.journal.rows import Batch, Entry, Recorded
 
-VERSION = 1
-"""Of the exported documents."""
+VERSION = 2
+"""Of the exported documents; the first had no ``day``."""
 FILES = ("batches.csv", "entries.csv", "about.csv")
 ABOUT = ("document", "version", "program", "batches", "entries")
 RISKY = ("=", "+", "-", "@", "\t", "\r", "'")
@@ -127,10 +127,11 @@ def _table(file: IO[str], columns: Sequence[str], rows: Iterable[Sequence[Any]])
 
 def _cells(row: Batch | Entry, columns: Sequence[str]) -> list[str]:
     values = row.model_dump()
-    return [_cell(values[column]) for column in columns]
+    return [cell(values[column]) for column in columns]
 
 
-def _cell(value: Any) -> str:
+def cell(value: Any) -> str:
+    """A value as it stands in a cell; what a spreadsheet would take for a formula is marked as text."""
     if value is None:
         return ""
     if isinstance(value, dict):

@@ -112,7 +112,7 @@ def _out_of_order(path: Path) -> JournalError:
 
 
 def _check_version(version: Any, path: Path) -> None:
-    if version != VERSION:
+    if version not in range(1, VERSION + 1) or isinstance(version, bool):
         raise JournalError(f"{path} is of version {str(version)[:20]!r}; update the program to take it in")
 
 
@@ -139,11 +139,15 @@ def _from_csv(folder: Path, batches: IO[str], entries: IO[str], about: IO[str]) 
     head = next(_cells(about, folder / FILES[2], ABOUT), {})
     if head.get("document") != "journal":
         raise _no_journal(folder)
-    version = head.get("version")
-    _check_version(VERSION if version == str(VERSION) else version, folder)
+    version = head.get("version") or ""
+    number = int(version) if version.isascii() and version.isdigit() and len(version) < 3 else version
+    _check_version(number, folder)
+    # The first version had no day, which is the last column.
+    last = -1 if number == 1 else None
+    batch_columns, entry_columns = tuple(sql.BATCH_COLUMNS)[:last], tuple(sql.ENTRY_COLUMNS)[:last]
     return Flow(
-        _csv_rows(Batch, batches, folder / FILES[0], sql.BATCH_COLUMNS, head.get("batches")),
-        _csv_rows(Entry, entries, folder / FILES[1], sql.ENTRY_COLUMNS, head.get("entries")),
+        _csv_rows(Batch, batches, folder / FILES[0], batch_columns, head.get("batches")),
+        _csv_rows(Entry, entries, folder / FILES[1], entry_columns, head.get("entries")),
     )
 
 
@@ -157,14 +161,14 @@ def _csv_rows(kind: type[Row], file: IO[str], path: Path, columns: Sequence[str]
 
 
 _FREE_TEXT = ("name", "text", "who", "why", "unit", "kind", "state", "uid", "batch", "at", "supersedes")
-_MAY_BE_MISSING = ("low", "likely", "high", "unit", "document", "supersedes", "why")
+_MAY_BE_MISSING = ("low", "likely", "high", "unit", "document", "supersedes", "why", "day")
 
 
 def _cells(file: IO[str], path: Path, columns: Sequence[str]) -> Iterator[dict[str, Any]]:
     """The lines of a table as values by column."""
     csv.field_size_limit(_MOST_CELL)
     reader = csv.DictReader(file, strict=True)
-    documents = tuple(columns) == sql.ENTRY_COLUMNS
+    documents = "document" in columns and "kind" in columns
     while True:
         try:
             if tuple(reader.fieldnames or ()) != tuple(columns):

@@ -17,6 +17,7 @@ from pathlib import Path
 
 from advisor.journal import sql
 from advisor.journal.faults import JournalError, NoJournalYet, file_faults
+from advisor.journal.sealing import seal_new
 
 WAIT_S = 30.0
 """How long to wait for another program that is writing."""
@@ -132,6 +133,9 @@ def _migrate(connection: sqlite3.Connection, old: int, layouts: sql.Layouts) -> 
     if old == 0:
         connection.execute(sql.SET_APPLICATION_ID)
     connection.execute(sql.set_layout(len(layouts)))
+    if old:
+        # What was recorded before there were checksums gets them now.
+        seal_new(connection)
 
 
 @contextmanager
@@ -216,6 +220,7 @@ def writing(
                     _keep_copy(path, old, now, wait_s)
                 _migrate_if_older(connection, old, layouts)
                 yield connection
+                seal_new(connection)
                 connection.execute(sql.COMMIT)
             except BaseException:
                 with contextlib.suppress(sqlite3.Error):

@@ -16,6 +16,14 @@ from advisor.journal.rows import Draft, Entry, standing
 from advisor.units import MeasureError, Range, parse_measure, unit_named
 
 _LOST_IDS = "gold-left-in-"
+EXPECTED_IDS: Mapping[str, tuple[str, ...]] = {
+    "button": ("lead-button", "bismuth-button", "metal-from-"),
+    "rod_left": ("rod-loss",),
+    "slag": ("slag-",),
+    "matte": ("no-matte-",),
+    "cupel_gain": ("cupel-gain-",),
+}
+"""How the ids of expectations begin that speak of a result."""
 
 
 @part
@@ -24,6 +32,9 @@ class PlannedWeight:
 
     title: str
     mass_g: Span
+    by_rules_g: Annotated[
+        Span | None, Field(description="What the rules alone plan, where the shop's batches changed it.")
+    ] = None
 
 
 @part
@@ -53,6 +64,19 @@ class PlanNote:
     expected_g: dict[str, Span]
     scale_step_g: float | None
 
+    def expected_of(self, result: str) -> Span | None:
+        """What the plan expects of a result, all of its kind together; None where it makes none."""
+        if result == "bead":
+            return self.bead_g
+        ids = EXPECTED_IDS.get(result, ())
+        return _sum([mass for name, mass in self.expected_g.items() if name.startswith(ids)]) if ids else None
+
+    def makes(self, result: str) -> bool:
+        """Whether this work gives such a result at all; those that no plan expects come of any work."""
+        if result == "fineness":
+            return self.bead_g is not None
+        return result not in (*EXPECTED_IDS, "bead") or self.expected_of(result) is not None
+
 
 def plan_note(advice: Advice, answers: Mapping[str, Any] | None) -> PlanNote:
     """The key figures of an advice."""
@@ -70,7 +94,11 @@ def plan_note(advice: Advice, answers: Mapping[str, Any] | None) -> PlanNote:
         outcome=advice.outcome,
         answers=None if answers is None else dict(answers),
         weights={
-            name: PlannedWeight(title=one.title, mass_g=Span(low=one.low_g, likely=one.likely_g, high=one.high_g))
+            name: PlannedWeight(
+                title=one.title,
+                mass_g=Span(low=one.low_g, likely=one.likely_g, high=one.high_g),
+                by_rules_g=None if one.learned is None else one.learned.by_rules_g,
+            )
             for name, one in advice.amounts.items()
         },
         dry_mass_g=_quantity(advice, "dry_mass"),
@@ -109,6 +137,15 @@ def plan_of(entries: Iterable[Entry]) -> PlanNote | None:
             f"the plan in entry {plans[-1].number} cannot be understood;"
             " it may come from a newer version, so update the program"
         ) from None
+
+
+def advice_of(entries: Iterable[Entry]) -> Advice | None:
+    """The advice as it was given, kept whole; None where there is none or another version of the program wrote it."""
+    kept = [entry for entry in standing(tuple(entries)) if entry.kind == "advice" and entry.document is not None]
+    try:
+        return read_plain(Advice, kept[-1].document) if kept else None
+    except ValueError:
+        return None
 
 
 def range_of(span: Span) -> Range:

@@ -8,7 +8,7 @@ import re
 import zlib
 from collections.abc import Iterator, Mapping
 from dataclasses import field
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any, Literal, Self
 
 from pydantic import BaseModel, ConfigDict, Field, field_validator, model_validator
@@ -16,14 +16,14 @@ from pydantic import BaseModel, ConfigDict, Field, field_validator, model_valida
 from advisor.frozen import frozen
 from advisor.units import Range
 
-Kind = Literal["plan", "advice", "weighed", "result", "diagnosis", "correction", "note"]
+Kind = Literal["plan", "advice", "weighed", "time", "result", "diagnosis", "correction", "note"]
 State = Literal["given", "not known", "withdrawn"]
 MOST_DOCUMENT = 8_000_000
 """Longest document in bytes; an advice with everything in it has some hundred thousand."""
 _DEEPEST = 60
 _HALVES = re.compile(r"[\ud800-\udfff]")
 _MOST_G, _MOST_NUMBER = 1e6, 10**12
-VALUE_KINDS = ("weighed", "result")
+VALUE_KINDS = ("weighed", "result", "time")
 """Kinds with one standing entry for each name in a batch."""
 
 
@@ -38,6 +38,22 @@ def _with_offset(text: str) -> str:
     return text
 
 
+def a_day(text: str | None) -> str | None:
+    """A day as it is kept, for example 2031-05-06; None stays None.
+
+    Raises:
+        ValueError: If it is none.
+    """
+    if text is not None and date.fromisoformat(text).isoformat() != text:
+        raise ValueError("a day is written like 2031-05-06")
+    return text
+
+
+def day_of(row: Batch | Entry) -> str:
+    """The day of a batch or entry by the clock on the wall: the one that was given, else that of its time."""
+    return row.day or datetime.fromisoformat(row.at).astimezone().strftime("%Y-%m-%d")
+
+
 class Batch(_Row):
     """One batch."""
 
@@ -46,8 +62,10 @@ class Batch(_Row):
     name: str = Field(min_length=1)
     at: str = Field(description="When it was opened, in UTC with the offset.")
     who: str = Field(min_length=1)
+    day: str | None = Field(default=None, description="The day of the work, where it was not that of ``at``.")
 
     _time = field_validator("at")(_with_offset)
+    _day = field_validator("day")(lambda day: a_day(day))
 
 
 class Entry(_Row):
@@ -62,15 +80,17 @@ class Entry(_Row):
     low: float | None = None
     likely: float | None = None
     high: float | None = None
-    unit: str | None = Field(default=None, min_length=1, description="g, or share for a part of the whole.")
+    unit: str | None = Field(default=None, min_length=1, description="g, min, or share for a part of the whole.")
     text: str = Field(description="As it was written.")
     document: dict[str, Any] | None = Field(default=None, description="A document with its own name and version.")
     at: str
     who: str = Field(min_length=1)
     supersedes: str | None = Field(default=None, description="The uid of the entry that this one replaces.")
     why: str | None = Field(default=None, min_length=1, description="Why it replaces it.")
+    day: str | None = Field(default=None, description="The day it is about, where it was not that of ``at``.")
 
     _time = field_validator("at")(_with_offset)
+    _day = field_validator("day")(lambda day: a_day(day))
     _depth = field_validator("document")(lambda document: plain_document(document))
 
     @model_validator(mode="after")
@@ -103,7 +123,7 @@ class Draft:
         name: What it is about.
         text: As it was written.
         amount: The amount in inside units.
-        unit: The inside unit: ``g`` or ``share``.
+        unit: The inside unit: ``g``, ``min`` or ``share``.
         document: A document with its name and version.
         state: Whether it is given, not known, or withdrawn.
     """

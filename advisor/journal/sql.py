@@ -58,6 +58,20 @@ LAYOUTS: Layouts = (
             for verb in ("update", "delete")
         ),
     ),
+    (
+        "ALTER TABLE batch ADD COLUMN day TEXT",
+        "ALTER TABLE entry ADD COLUMN day TEXT",
+        """
+        CREATE TABLE seal (
+            place INTEGER PRIMARY KEY AUTOINCREMENT,
+            what TEXT NOT NULL CHECK (what IN ('batch', 'entry')),
+            number INTEGER NOT NULL,
+            sum TEXT NOT NULL,
+            UNIQUE (what, number)
+        )
+        """,
+        *(_GROWS_ONLY.format(table="seal", verb=verb, VERB=verb.upper()) for verb in ("update", "delete")),
+    ),
 )
 
 GET_APPLICATION_ID = "PRAGMA application_id"
@@ -69,7 +83,7 @@ WRITER_SETTINGS = ("PRAGMA foreign_keys = ON", "PRAGMA synchronous = EXTRA", "PR
 BEGIN_READING, BEGIN_WRITING, COMMIT, ROLLBACK = "BEGIN", "BEGIN IMMEDIATE", "COMMIT", "ROLLBACK"
 INTEGRITY, FOREIGN_KEYS, QUICK_CHECK = "PRAGMA integrity_check", "PRAGMA foreign_key_check", "PRAGMA quick_check"
 
-BATCH_COLUMNS = ("number", "uid", "name", "at", "who")
+BATCH_COLUMNS = ("number", "uid", "name", "at", "who", "day")
 ENTRY_COLUMNS = (
     "number",
     "uid",
@@ -87,6 +101,7 @@ ENTRY_COLUMNS = (
     "who",
     "supersedes",
     "why",
+    "day",
 )
 _BATCH, _ENTRY = ", ".join(BATCH_COLUMNS), ", ".join(ENTRY_COLUMNS)
 ADD_BATCH = f"INSERT INTO batch ({_BATCH}) VALUES ({', '.join('?' * len(BATCH_COLUMNS))})"
@@ -108,6 +123,20 @@ BATCH_NUMBER_TAKEN = "SELECT 1 FROM batch WHERE number = ?"
 ENTRY_NUMBER_TAKEN = "SELECT 1 FROM entry WHERE number = ?"
 SUPERSEDED_BY = "SELECT number FROM entry WHERE supersedes = ?"
 COUNTS = "SELECT (SELECT count(*) FROM batch), (SELECT count(*) FROM entry)"
+LAST_SEAL = "SELECT sum FROM seal ORDER BY place DESC LIMIT 1"
+SEALS = "SELECT what, number, sum FROM seal ORDER BY place"
+ADD_SEAL = "INSERT INTO seal (what, number, sum) VALUES (?, ?, ?)"
+BATCH_SEALED = f"SELECT {_BATCH} FROM batch WHERE number = ?"
+ENTRY_SEALED = f"SELECT {_ENTRY} FROM entry WHERE number = ?"
+UNSEALED_BATCHES = """
+SELECT number FROM batch WHERE NOT EXISTS (SELECT 1 FROM seal WHERE what = 'batch' AND seal.number = batch.number)
+ORDER BY number
+"""
+UNSEALED_ENTRIES = """
+SELECT number FROM entry WHERE NOT EXISTS (SELECT 1 FROM seal WHERE what = 'entry' AND seal.number = entry.number)
+ORDER BY number
+"""
+LAST_ENTRY = f"SELECT {_ENTRY} FROM entry ORDER BY number DESC LIMIT 1"
 STANDING = """
 SELECT number, text FROM entry
 WHERE batch = ? AND kind = ? AND name = ? AND state <> 'withdrawn'

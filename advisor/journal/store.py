@@ -15,7 +15,7 @@ from advisor.journal import sql
 from advisor.journal.checking import batch_from, entry_from, faults_in
 from advisor.journal.faults import JournalError
 from advisor.journal.opening import WAIT_S, copy_whole, looked_at, reading, writing
-from advisor.journal.rows import VALUE_KINDS, Batch, Contents, Draft, Entry, Flow, Recorded, packed
+from advisor.journal.rows import VALUE_KINDS, Batch, Contents, Draft, Entry, Flow, Recorded, packed, standing
 
 
 def utc_now() -> datetime:
@@ -120,8 +120,26 @@ class Journal:
             raise JournalError(f"there is no entry {number}; 'advisor journal show BATCH' shows the numbers")
         return self._entry(row)
 
-    def start(self, name: str, who: str, drafts: Sequence[Draft] = ()) -> tuple[Batch, tuple[Entry, ...]]:
+    def last_entry(self) -> Entry | None:
+        """The entry that was recorded last; None if there is none.
+
+        Raises:
+            JournalError: If the journal cannot be read.
+        """
+        with reading(self.path, self._layouts, self._wait_s) as connection:
+            row = connection.execute(sql.LAST_ENTRY).fetchone()
+        return None if row is None else self._entry(row)
+
+    def start(
+        self, name: str, who: str, drafts: Sequence[Draft] = (), day: str | None = None
+    ) -> tuple[Batch, tuple[Entry, ...]]:
         """Open a batch with its first entries; all of it is recorded or nothing.
+
+        Args:
+            name: What it is called.
+            who: Who opens it.
+            drafts: Its first entries.
+            day: The day of the work, where it is not today.
 
         Raises:
             JournalError: If it cannot be recorded.
@@ -129,13 +147,19 @@ class Journal:
         at = self._moment()
         with writing(self.path, self.now, self._layouts, self._wait_s) as connection:
             uid = _new_uid()
-            connection.execute(sql.ADD_BATCH, (None, uid, name, at, who))
+            connection.execute(sql.ADD_BATCH, (None, uid, name, at, who, day))
             batch = batch_from(connection.execute(sql.BATCH_BY_UID, (uid,)).fetchone())
-            entries = tuple(self._added(connection, uid, who, at, draft) for draft in drafts)
+            entries = tuple(self._added(connection, uid, (who, at, day), draft) for draft in drafts)
         return batch, entries
 
-    def add(self, batch: Batch, who: str, drafts: Sequence[Draft]) -> tuple[Entry, ...]:
+    def add(self, batch: Batch, who: str, drafts: Sequence[Draft], day: str | None = None) -> tuple[Entry, ...]:
         """Add entries to a batch; all of them are recorded or none.
+
+        Args:
+            batch: The batch.
+            who: Who records.
+            drafts: What to record.
+            day: The day it is about, where it is not today.
 
         Raises:
             JournalError: If one stands already or cannot be recorded.
@@ -144,7 +168,25 @@ class Journal:
         with writing(self.path, self.now, self._layouts, self._wait_s) as connection:
             for draft in drafts:
                 _refuse_second(connection, batch, draft)
-            return tuple(self._added(connection, batch.uid, who, at, draft) for draft in drafts)
+            return tuple(self._added(connection, batch.uid, (who, at, day), draft) for draft in drafts)
+
+    def note_at_once(self, batch: Batch, who: str, draft: Draft, why: str = "noted anew") -> Entry:
+        """Record one weight or time at once; where one stands already, the new one supersedes it.
+
+        Args:
+            batch: The batch.
+            who: Who records.
+            draft: What was weighed or timed, for example ``read_pair("weighed.litharge=20g")``.
+            why: Why it takes the place of an earlier one, if it does.
+
+        Raises:
+            JournalError: If it cannot be recorded.
+        """
+        there = [one for one in standing(self.entries_of(batch)) if (one.kind, one.name) == (draft.kind, draft.name)]
+        if draft.kind in VALUE_KINDS and there:
+            return self.amend(there[-1].number, who, why, draft)
+        (entry,) = self.add(batch, who, [draft])
+        return entry
 
     def amend(self, number: int, who: str, why: str, draft: Draft) -> Entry:
         """Add an entry that supersedes another, which stays readable.
@@ -166,7 +208,7 @@ class Journal:
                     f"entry {number} is about {old.name} ({old.kind}) and cannot become {draft.name} ({draft.kind});"
                     " withdraw it with --withdraw and add a new one"
                 )
-            return self._added(connection, old.batch, who, at, draft, (old.uid, why))
+            return self._added(connection, old.batch, (who, at, old.day), draft, (old.uid, why))
 
     def take_in(self, recorded: Recorded, progress: Callable[[int], None] | None = None) -> tuple[int, int]:
         """Take in batches and entries from elsewhere with their identities; what is here already is left alone.
@@ -233,16 +275,16 @@ class Journal:
         self,
         connection: sqlite3.Connection,
         batch: str,
-        who: str,
-        at: str,
+        written: tuple[str, str, str | None],
         draft: Draft,
         amends: tuple[str | None, str | None] = (None, None),
     ) -> Entry:
         amount = draft.amount
         ends = (None, None, None) if amount is None else (amount.low, amount.likely, amount.high)
         uid = _new_uid()
+        who, at, day = written
         values = (None, uid, batch, draft.kind, draft.name, draft.state, *ends, draft.unit, draft.text)
-        connection.execute(sql.ADD_ENTRY, (*values, packed(draft.document), at, who, *amends))
+        connection.execute(sql.ADD_ENTRY, (*values, packed(draft.document), at, who, *amends, day))
         return self._entry(connection.execute(sql.ENTRY_BY_UID, (uid,)).fetchone())
 
     def _taken_batch(self, connection: sqlite3.Connection, batch: Batch) -> bool:
@@ -252,7 +294,7 @@ class Journal:
             return False
         taken = connection.execute(sql.BATCH_NUMBER_TAKEN, (batch.number,)).fetchone()
         number = None if taken else batch.number
-        connection.execute(sql.ADD_BATCH, (number, batch.uid, batch.name, batch.at, batch.who))
+        connection.execute(sql.ADD_BATCH, (number, batch.uid, batch.name, batch.at, batch.who, batch.day))
         return True
 
     def _taken_entry(self, connection: sqlite3.Connection, entry: Entry) -> bool:

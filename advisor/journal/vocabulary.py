@@ -18,6 +18,7 @@ WEIGHED = "weighed."
 """What stands before the name of a material that was weighed out."""
 
 _MOST_G = 1e6
+_MOST_MIN = 7 * 24 * 60.0
 
 
 @frozen
@@ -53,6 +54,9 @@ RESULTS: dict[str, ResultKind] = {
         "gold in it by assay", "%", "feed_gold=4.8 to 5.2 %", "From an assay; leave it out if none."
     ),
     "button": ResultKind("metal button", "g", "button=31.2g", "Knock off the slag, brush, weigh."),
+    "rod_left": ResultKind(
+        "what is left of the iron rod", "g", "rod_left=41g", "Knock off slag and metal, weigh it. 0 if it is eaten up."
+    ),
     "slag": ResultKind("slag", "g", "slag=320g", "Weigh all of it when cold."),
     "matte": ResultKind(
         "matte", "g", "matte=12g", "The brittle, dark layer between slag and button. 0 if there is none."
@@ -76,10 +80,12 @@ RESULTS: dict[str, ResultKind] = {
 }
 """In the order in which they are asked."""
 
-ASKED = ("feed", "button", "slag", "matte", "cupel_gain", "bead", "fineness", "outcome")
-"""The results asked of everybody; the others are for those who have an assay."""
+ASKED = ("feed", "button", "rod_left", "slag", "matte", "cupel_gain", "bead", "fineness", "outcome")
+"""The results asked of everybody whose work gives them; the others are for those who have an assay."""
 
 TEXTS = ("note", "diagnosis", "correction")
+TIME = "time."
+"""What stands before the name of a step whose time was noted."""
 
 
 def read_pair(word: str) -> Draft:
@@ -106,20 +112,40 @@ def read_value(name: str, written: str) -> Draft:
         raise InputError(f"nothing is written for {name[:60]}; give a value, or u if it is not known")
     if name.startswith(WEIGHED):
         return _weighed(name.removeprefix(WEIGHED), text)
+    if name.startswith(TIME):
+        return _time(name.removeprefix(TIME), text)
     if name in TEXTS:
         return Draft(kind=name, name=name, text=text)  # type: ignore[arg-type]
     result = RESULTS.get(name.partition(".")[0])
     if result is None or not _NAME.fullmatch(name):
-        known = [*RESULTS, "weighed.MATERIAL", *TEXTS]
-        raise InputError(
-            f"'{name[:60]}' is not known here; known are {', '.join(known)}{closest(name, [*RESULTS, *TEXTS])}"
-        )
+        known = [*RESULTS, "weighed.MATERIAL", "time.STEP", *TEXTS]
+        raise InputError(f"'{name[:60]}' is not known here; known are {', '.join(known)}{_closest(name)}")
     if text.lower() in NOT_KNOWN_WORDS:
         return Draft("result", name, text, state="not known")
     if result.options is not None:
         return Draft("result", name, _option(name, result.options, text))
     amount, unit = _amount(name, text, result.unit)
     return Draft("result", name, text, amount, unit)
+
+
+def _closest(name: str) -> str:
+    """The closest name: a slip seldom changes the first letter."""
+    names = [*RESULTS, *TEXTS]
+    return closest(name, [one for one in names if one[:1] == name[:1]]) or closest(name, names)
+
+
+def _time(step: str, text: str) -> Draft:
+    if not re.fullmatch(r"[a-z][a-z0-9_-]{0,59}(?:\.[0-9]{1,3})?", step):
+        raise InputError(f"'{step[:40]}' is not the name of a step; write it like  time.cupel=40min")
+    if text.lower() in NOT_KNOWN_WORDS:
+        return Draft("time", step, text, state="not known")
+    try:
+        amount = parse_measure(text, unit_named("min"))
+    except MeasureError as problem:
+        raise InputError(f"{TIME}{step}: {problem}") from None
+    if amount.low < 0 or amount.high > _MOST_MIN:
+        raise InputError(f"{TIME}{step}: {format_measure(amount, unit_named('min'), 6)} cannot be; give up to a week")
+    return Draft("time", step, text, amount, "min")
 
 
 def plain_text(written: str) -> str:
@@ -168,5 +194,5 @@ def _option(name: str, options: Mapping[str, str], text: str) -> str:
 def amount_words(kind: str, name: str, amount: Range) -> str:
     """An amount as it is shown, in the unit of its name."""
     result = RESULTS.get(name.partition(".")[0])
-    unit = "g" if kind == "weighed" or result is None else result.unit
+    unit = "min" if kind == "time" else "g" if kind == "weighed" or result is None else result.unit
     return format_measure(amount, unit_named(unit), 5)

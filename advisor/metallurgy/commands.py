@@ -6,6 +6,7 @@ Nothing of them is loaded here, so that help is quick. A module gives its ``COMP
 COMMANDS = {
     "concentrate": ("concentrate.calculator", "What is in the concentrate, mineral by mineral."),
     "charge": ("charge.calculator", "The smelting charge: planned, or a given one judged."),
+    "trial": ("charge.trial_calculator", "Reducing power by a trial fusion; nitre, flour, iron."),
     "cupel": ("cupellation.calculator", "Collector, cupel, heat and bead of a cupellation."),
     "roast": ("roasting.calculator", "Stages and gases of a roast; status 3 for a stop."),
     "fineness": ("bead.calculator", "Fineness of a bead: in water, by assay, or known."),

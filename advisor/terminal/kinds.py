@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from advisor.frozen import frozen
-from advisor.terminal.settings import home_folder
+from advisor.terminal.settings import record
 
 
 class LeftError(Exception):
@@ -29,12 +29,12 @@ class ConsultationKind:
     @property
     def unfinished_file(self) -> Path:
         """Where a consultation is kept while it runs."""
-        return home_folder() / f"unfinished-{self.command}.yaml"
+        return record(f"unfinished-{self.command}.yaml")
 
     @property
     def last_file(self) -> Path:
         """Where the answers of the last finished consultation are kept."""
-        return home_folder() / f"last-{self.command}.yaml"
+        return record(f"last-{self.command}.yaml")
 
 
 ROUTE = ConsultationKind("route", "advice", "--answers")

@@ -1,8 +1,14 @@
-"""Where the program keeps its own files, and the shop's settings."""
+"""Where the program keeps its own files, and the shop's settings.
+
+Settings stand in the folder for settings; what is recorded (journal, gold room, training, consultations) in the folder
+for data. ``ADVISOR_HOME`` puts both into one. What an earlier version kept among the settings is moved when it is first
+used.
+"""
 
 from __future__ import annotations
 
 import os
+import sys
 from pathlib import Path
 from typing import Any
 
@@ -12,8 +18,8 @@ _KNOWN = ("rules", "journal", "operator")
 _RULES_RIGHT = "write  rules:  and below it  - /folder/with/your/rules"
 
 
-def home_folder() -> Path:
-    """The folder for settings and unfinished consultations: ``ADVISOR_HOME`` if set, else the user's own."""
+def config_folder() -> Path:
+    """The folder for settings: ``ADVISOR_HOME`` if set, else the user's own."""
     named = os.environ.get("ADVISOR_HOME")
     if named:
         return Path(named)
@@ -22,14 +28,72 @@ def home_folder() -> Path:
     return Path(typer.get_app_dir("advisor"))
 
 
+def data_folder() -> Path:
+    """The folder for what is recorded: ``ADVISOR_HOME`` if set, else the user's own folder for data."""
+    if os.environ.get("ADVISOR_HOME") or sys.platform in ("darwin", "win32"):
+        # There one folder holds both.
+        return config_folder()
+    named = os.environ.get("XDG_DATA_HOME", "")
+    base = Path(named) if named.startswith("/") else Path(os.path.expanduser("~/.local/share"))
+    return base / "advisor"
+
+
+def record(name: str) -> Path:
+    """A file or folder of records; it need not exist. One that lies among the settings is moved first.
+
+    Where it cannot be moved it stays, and is used where it lies.
+    """
+    new, old = data_folder() / name, config_folder() / name
+    # Whether it is there is looked at first at the new place, where it nearly always is.
+    if new == old or _exists(new) or not _exists(old):
+        return new
+    try:
+        new.parent.mkdir(parents=True, exist_ok=True)
+        if new.suffix == ".sqlite":
+            _move_journal(old, new)
+        else:
+            os.replace(old, new)
+    except OSError:
+        return old if _exists(old) else new
+    # Loaded here: nearly no run moves anything.
+    from advisor.terminal.output import notice
+
+    notice(f"Moved {old} to {new}: what is recorded has a folder of its own.")
+    return new
+
+
+def _exists(path: Path) -> bool:
+    try:
+        return path.exists()
+    except OSError:
+        return False
+
+
+def _move_journal(old: Path, new: Path) -> None:
+    """Move a journal while nobody else writes in it, so that unfinished writing is set right first.
+
+    Raises:
+        OSError: If it cannot be moved now.
+    """
+    import sqlite3
+    from contextlib import closing
+
+    try:
+        with closing(sqlite3.connect(old, isolation_level=None, timeout=30)) as connection:
+            connection.execute("BEGIN EXCLUSIVE")
+            os.replace(old, new)
+    except sqlite3.Error as problem:
+        raise OSError(str(problem)) from None
+
+
 def settings_file() -> Path:
     """The settings file; it need not exist."""
-    return home_folder() / "settings.yaml"
+    return config_folder() / "settings.yaml"
 
 
 def room_file() -> Path:
     """Where the gold room is kept; it need not exist."""
-    return home_folder() / "room.yaml"
+    return record("room.yaml")
 
 
 def configured_rules() -> list[Path]:
@@ -47,7 +111,7 @@ def configured_rules() -> list[Path]:
 
 
 def journal_file(named: Path | None = None) -> Path:
-    """The journal: the file named, else the one in the settings, else one in the program's own folder.
+    """The journal: the file named, else the one in the settings, else one in the folder for data.
 
     Raises:
         InputError: If the settings file cannot be used.
@@ -56,11 +120,11 @@ def journal_file(named: Path | None = None) -> Path:
         return _at_home(named)
     written, where = _setting("journal", None)
     if written is None:
-        return home_folder() / "journal.sqlite"
+        return record("journal.sqlite")
     if not isinstance(written, str) or not written.strip():
         raise InputError(f"{where}: 'journal' is not a file; write  journal: /folder/journal.sqlite")
     # A path without a folder is meant from the settings file, wherever the program is started.
-    return home_folder() / _at_home(Path(written))
+    return config_folder() / _at_home(Path(written))
 
 
 def _at_home(path: Path) -> Path:

@@ -71,7 +71,7 @@ def advised(rule_base: RuleBase, batch: BatchFile) -> Advice:
     Raises:
         InputError: If the answers contradict each other or add up to something impossible; it names the file.
     """
-    advice = build_advice(concluded(rule_base, batch), batch.title, experience=shop_experience())
+    advice = build_advice(concluded(rule_base, batch), batch.title, experience=shop_experience(batch))
     say_doubts(advice, batch)
     return advice
 
@@ -82,8 +82,16 @@ def say_doubts(advice: Advice, batch: BatchFile) -> None:
         notice(f"{batch.name}: is this right? {warning}")
 
 
-def shop_experience() -> Experience | None:
-    """What the journal says of earlier batches; advice is given without it too."""
+def shop_experience(batch: BatchFile) -> Experience | None:
+    """What the journal says of earlier batches, and what the file of a batch says it learned; None where neither does.
+
+    Advice is given without the journal too.
+    """
+    told = _told_by_journal()
+    return (told or Experience()).with_lessons(batch.learned) if batch.learned else told
+
+
+def _told_by_journal() -> Experience | None:
     try:
         path = journal_file()
         if not path.exists():

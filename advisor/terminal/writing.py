@@ -37,6 +37,8 @@ SHEET = FileKind("sheet for the wall", lambda head: b'content="advisor sheet"' i
 SCHEMA = FileKind("schema of the advisor", lambda head: b'"$id": "urn:goldroom-advisor:schema:' in head)
 DRAWING = FileKind("drawing of the advisor", lambda head: head.startswith(b"<svg ") and b'aria-labelledby="d-' in head)
 ANSWERS = FileKind("file of answers", _begins(b"# Answers of a consultation;"))
+MONTH = FileKind("page of a month", lambda head: b'content="advisor month"' in head)
+TABLE = FileKind("table of batches", _begins(b"batch,day,name,"))
 FORM = FileKind("answer form", _begins(b"# Answer form of the advisor"))
 
 

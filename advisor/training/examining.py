@@ -16,6 +16,7 @@ from advisor.training.drills.drill import Drill, Key
 from advisor.training.drills.hazards import active_controls
 from advisor.training.drills.pieces import best_causes, same_picture
 from advisor.training.drills.preparing import comes_first
+from advisor.training.drills.reading import faulty, grams_of, phase_of
 from advisor.training.drills.weighing import planned_range
 from advisor.training.training_rules import TrainingRules
 from advisor.units import MeasureError, Range, parse_measure
@@ -64,6 +65,14 @@ def key_of(training: TrainingRules, drill: Drill, conclusions: Conclusions | Non
         return Key(comes_first(conclusions) & frozenset(offered))
     if drill.kind == "danger":
         return Key(frozenset(name for name in offered if conclusions.attached(name)))
+    if drill.kind == "phase":
+        phase = phase_of(conclusions, drill.subject)
+        return Key(frozenset(offered) & frozenset(() if phase is None else phase.hazards))
+    if drill.kind == "screen":
+        return Key(frozenset({drill.subject}))
+    if drill.kind == "fault":
+        worked = work_out(conclusions, training.tables)
+        return Key(faulty(worked, {name: grams_of(name) for name in offered}))
     if drill.kind == "control":
         active = active_controls(conclusions, training.route.hazards[drill.subject])
         return Key(frozenset(name for name in offered if name in active))
@@ -71,7 +80,7 @@ def key_of(training: TrainingRules, drill: Drill, conclusions: Conclusions | Non
 
 
 def mark_of(training: TrainingRules, drill: Drill, given: Given) -> str:
-    """What an answer is worth: right, nearly, not_known, wrong or unsafe."""
+    """What an answer is worth: right, nearly, incomplete, not_known, wrong or unsafe."""
     if not given.known:
         return "not_known"
     conclusions = None if drill.kind == "picture" else conclusions_of(training, drill)
@@ -95,24 +104,30 @@ def within(amount: Range, value: float) -> bool:
 
 
 def _mark_of_several(training: TrainingRules, drill: Drill, key: Key, given: Given) -> str:
-    """A danger or a control left out weighs more than one too many."""
-    missed, extra = key.right - given.picked, given.picked - key.right
+    """A right pick with some missing is incomplete; who saw none of what can kill would have been hurt."""
+    missed, extra, found = key.right - given.picked, given.picked - key.right, given.picked & key.right
     if drill.kind == "first":
-        return _mark_of_first(missed, extra)
-    if drill.kind == "control" and missed:
-        return "unsafe"
-    if any(training.route.hazards[name].entry.severity == "deadly" for name in missed):
+        return _mark_of_first(missed, extra, found)
+    if missed and found and not extra:
+        return "incomplete"
+    if not found and (drill.kind == "control" or _any_deadly(training, missed)):
         return "unsafe"
     if missed or len(extra) > 1:
         return "wrong"
     return "nearly" if extra else "right"
 
 
-def _mark_of_first(missed: frozenset[str], extra: frozenset[str]) -> str:
+def _any_deadly(training: TrainingRules, names: Iterable[str]) -> bool:
+    return any(training.route.hazards[name].entry.severity == "deadly" for name in names)
+
+
+def _mark_of_first(missed: frozenset[str], extra: frozenset[str], found: frozenset[str]) -> str:
     """Lighting too early would have hurt; stopping or looking without need is wrong and hurts nobody."""
     waits = bool(extra & {"stop", "find_out"})
-    if "work" in extra or (missed - {"work"} and not waits):
+    if "work" in extra or (missed - {"work"} and not waits and not found):
         return "unsafe"
+    if missed and not extra:
+        return "incomplete"
     if missed or waits or len(extra) > 1:
         return "wrong"
     return "nearly" if extra else "right"

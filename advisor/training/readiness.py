@@ -11,6 +11,9 @@ from advisor.document import part
 from advisor.training.records import AnswerEntry, Record
 from advisor.training.syllabus import ReadyRule, Syllabus
 
+_TREND = 10
+"""Answers that are held against as many before them."""
+
 
 @part
 class Readiness:
@@ -35,6 +38,8 @@ class LearnerReport:
     answers: int
     last: datetime | None
     due: Annotated[int, Field(description="Drills that have come back.")]
+    lost_last: Annotated[int, Field(description="Points lost in the last ten answers.")]
+    lost_before: Annotated[int | None, Field(description="Points lost in the ten before; none with fewer answers.")]
     unsafe_last: Annotated[tuple[str, ...], Field(description="What was last answered in an unsafe way.")]
     works: tuple[Readiness, ...]
 
@@ -58,14 +63,21 @@ def report_of(syllabus: Syllabus, record: Record, now: datetime) -> LearnerRepor
         works[rule.work] = _readiness(syllabus, record, rule, works)
     last_marks = {answer.item: answer.mark for answer in record.answers}
     unsafe = [item for item, mark in last_marks.items() if mark == "unsafe"]
+    before = record.answers[-2 * _TREND : -_TREND]
     return LearnerReport(
         name=record.name,
         answers=len(record.answers),
         last=record.answers[-1].at if record.answers else None,
         due=len(record.due(now)),
+        lost_last=_lost(syllabus, record.answers[-_TREND:]),
+        lost_before=None if len(record.answers) < 2 * _TREND else _lost(syllabus, before),
         unsafe_last=tuple(f"{_kind_title(syllabus, i)}: {record.cards[i].title}" for i in unsafe if i in record.cards),
         works=tuple(works.values()),
     )
+
+
+def _lost(syllabus: Syllabus, answers: tuple[AnswerEntry, ...]) -> int:
+    return sum(syllabus.marks[answer.mark].lost for answer in answers)
 
 
 def _kind_title(syllabus: Syllabus, item: str) -> str:

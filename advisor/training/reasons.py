@@ -38,6 +38,7 @@ class Marked:
 
     Attributes:
         mark: What it is worth.
+        picks: Of several picked, which were right, missing and too many; empty where that says nothing.
         right: What is right, in words.
         why: Why that is right.
         why_not: Why the answer given is not.
@@ -46,6 +47,7 @@ class Marked:
     """
 
     mark: str
+    picks: str
     right: str
     why: tuple[Reason, ...]
     why_not: tuple[Reason, ...]
@@ -63,12 +65,29 @@ def marked(training: TrainingRules, drill: Drill, given: Given) -> Marked:
     why, why_not = _reasons(training, drill, conclusions, key, wrong, missed)
     return Marked(
         mark=mark,
+        picks=_picks_words(drill, key, given),
         right=_right_words(drill, key),
         why=tuple(why),
         why_not=tuple(why_not),
         case_says=_case_says(training, drill, key),
         title=title_of(training, drill, key),
     )
+
+
+def _picks_words(drill: Drill, key: Key, given: Given) -> str:
+    """Which picks were right, which are missing and which too many, by their numbers."""
+    if not drill.several or not given.known or given.picked == key.right:
+        return ""
+    parts = {
+        "Right": given.picked & key.right,
+        "Missing": key.right - given.picked,
+        "Too many": given.picked - key.right,
+    }
+    return " ".join(f"{word}: {_numbers(drill, names)}." for word, names in parts.items() if names)
+
+
+def _numbers(drill: Drill, names: frozenset[str]) -> str:
+    return " and ".join(str(number) for number, choice in enumerate(drill.choices, 1) if choice.id in names)
 
 
 def _right_words(drill: Drill, key: Key) -> str:
@@ -78,17 +97,18 @@ def _right_words(drill: Drill, key: Key) -> str:
     names = titles(drill, key.right)
     if not drill.several:
         return ", or ".join(names)
-    numbers = [str(number) for number, choice in enumerate(drill.choices, 1) if choice.id in key.right]
-    titled = f": {'; '.join(names)}" if drill.kind == "danger" else ""
-    return " and ".join(numbers) + titled if numbers else "none of them"
+    titled = f": {'; '.join(names)}" if drill.kind in ("danger", "phase") else ""
+    return _numbers(drill, key.right) + titled if key.right else "none of them"
 
 
 def title_of(training: TrainingRules, drill: Drill, key: Key) -> str:
     """What a drill is about, in words, for the record of the learner."""
     if drill.kind in ("danger", "control"):
         return training.route.hazards[drill.topic].entry.title
-    if drill.kind == "weigh":
+    if drill.kind in ("weigh", "screen", "fault"):
         return training.route.materials[drill.topic].entry.title
+    if drill.kind == "phase":
+        return drill.ask.partition(". ")[0].removeprefix("The phase: ")
     if drill.topic in training.route.preparations:
         return training.route.preparations[drill.topic].entry.title
     if drill.topic in training.route.arguments:
@@ -113,8 +133,11 @@ def _reasons(
         return _of_hazards(conclusions, shown[:_MOST]), _not_there(conclusions, wrong)
     if drill.kind == "control":
         return _of_controls(training, missed or sorted(key.right)), _of_other_controls(training, wrong)
-    if drill.kind == "weigh":
-        return _of_weight(conclusions, drill.subject), []
+    if drill.kind == "phase":
+        shown = missed or sorted(key.right)
+        return _of_hazards(conclusions, shown[:_MOST]), _not_in_phase(conclusions, wrong)
+    if drill.kind in ("weigh", "screen", "fault"):
+        return _of_weight(conclusions, drill.subject or drill.topic), []
     if drill.kind == "first":
         return _of_first(conclusions, missed or sorted(key.right)), _not_first(conclusions, wrong)
     outcome = conclusions.outcomes[drill.subject]
@@ -203,6 +226,14 @@ def _not_there(conclusions: Conclusions, names: Iterable[str]) -> Iterator[Reaso
     for name in names:
         hazard = conclusions.rule_base.hazards[name]
         yield Reason(f"{hazard.entry.title}: not here. It would be there if: {hazard.condition.words}.")
+
+
+def _not_in_phase(conclusions: Conclusions, names: Iterable[str]) -> Iterator[Reason]:
+    phases = build_advice(conclusions, look_for_changes=False).phases
+    for name in names:
+        title = conclusions.rule_base.hazards[name].entry.title
+        where = [one.title for one in phases if name in one.hazards]
+        yield Reason(f"{title}: not in this phase. {'It comes in: ' + '; '.join(where[:_MOST]) + '.' if where else ''}")
 
 
 def _of_controls(training: TrainingRules, names: Iterable[str]) -> Iterator[Reason]:

@@ -59,7 +59,7 @@ class AnswerEntry(_Kept):
 
     at: AwareDatetime
     item: str
-    mark: Literal["right", "nearly", "not_known", "wrong", "unsafe"]
+    mark: Literal["right", "nearly", "incomplete", "not_known", "wrong", "unsafe"]
 
     @property
     def kind(self) -> str:

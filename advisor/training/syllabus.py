@@ -14,8 +14,21 @@ from advisor.rulebase.model import Fact, RuleBase, Table, Value
 from advisor.rulebase.reading.yaml_reader import Document
 from advisor.rulebase.values import ValueFault
 
-KINDS = ("route", "collector", "first", "danger", "control", "weigh", "picture", "cause", "remedy")
-MARKS = ("right", "nearly", "not_known", "wrong", "unsafe")
+KINDS = (
+    "route",
+    "collector",
+    "first",
+    "phase",
+    "danger",
+    "control",
+    "weigh",
+    "screen",
+    "fault",
+    "picture",
+    "cause",
+    "remedy",
+)
+MARKS = ("right", "nearly", "incomplete", "not_known", "wrong", "unsafe")
 _PART = re.compile(r"(\d+(?:\.\d+)?) of (.+)")
 
 Pick = tuple[float, Value | NotKnown]

@@ -397,6 +397,26 @@ def format_number(value: float, significant: int = 3) -> str:
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
+def as_known(value: float, error: float, significant: int = 3) -> str:
+    """A number to the place that its error leaves: 12.41 with an error of 2.1 is ``12``.
+
+    Args:
+        value: The number.
+        error: How far it may be off; 0 where that is not known.
+        significant: Most figures that count.
+    """
+    places = significant if error <= 0 or value == 0 else math.floor(math.log10(abs(value) / error)) + 2
+    if error > 0 and abs(value) < error:
+        return f"{value:.{max(0, -math.floor(math.log10(error)))}f}"
+    return format_number(value, min(significant, max(1, places)))
+
+
+def give_or_take(value: float, error: float, unit: str) -> str:
+    """A number as far as it is known, and its error: ``12 g, give or take 2``."""
+    said = f"{as_known(value, error)} {unit}"
+    return said if error <= 0 else f"{said}, give or take {format_number(error, 1)}"
+
+
 _MONEY_SYMBOLS = {"money": "money", "money/kg": "per kg", "money/g": "per g", "pieces": ""}
 
 

@@ -110,6 +110,7 @@ class IndividualsChart:
         high: Upper control limit.
         range_high: Upper limit of the differences.
         beyond: Positions of values beyond a limit.
+        based_on: Positions of the values that the mean and the limits come from.
         runs: Positions that end a run of eight or more values on one side of the mean.
     """
 
@@ -120,35 +121,73 @@ class IndividualsChart:
     high: float
     range_high: float
     beyond: tuple[int, ...]
+    based_on: tuple[int, ...]
     runs: tuple[int, ...]
 
 
-def individuals_chart(values: Sequence[float]) -> IndividualsChart:
+def individuals_chart(values: Sequence[float], undisturbed: Sequence[int] | None = None) -> IndividualsChart:
     """Mean and limits of single values by their moving range.
 
     Args:
-        values: The values, oldest first; at least two.
+        values: The values, oldest first.
+        undisturbed: Positions of the values that limits may come from, at least two; left out, all of them. The others
+            are held against the same limits.
 
     Returns:
         The chart; the limits are the mean plus and minus 3 mean ranges / 1.128, which is 2.66 mean ranges.
 
     Raises:
-        ValueError: If there are fewer than two values.
+        ValueError: If there are fewer than two values that limits may come from.
 
     Source: Montgomery and Runger 2003, p. 616, equations 16-18 and 16-19; the run of eight is from memory.
     """
-    if len(values) < 2:
+    based_on = tuple(range(len(values)) if undisturbed is None else undisturbed)
+    if len(based_on) < 2:
         raise ValueError("a chart needs at least two values")
     from statistics import fmean
 
-    mean = fmean(values)
-    mean_range = fmean(abs(later - earlier) for earlier, later in pairwise(values))
+    calm = [values[place] for place in based_on]
+    mean = fmean(calm)
+    mean_range = fmean(abs(later - earlier) for earlier, later in pairwise(calm))
     reach = 3 * mean_range / RANGE_TO_DEVIATION
     low, high = mean - reach, mean + reach
     beyond = tuple(place for place, value in enumerate(values) if not low <= value <= high)
+    range_high = RANGE_LIMIT * mean_range
     return IndividualsChart(
-        tuple(values), mean, mean_range, low, high, RANGE_LIMIT * mean_range, beyond, _runs(values, mean)
+        tuple(values), mean, mean_range, low, high, range_high, beyond, based_on, _runs(values, mean)
     )
+
+
+def settled_chart(values: Sequence[float], undisturbed: Sequence[int], fewest: int) -> IndividualsChart:
+    """A chart whose limits come from values that lie inside them.
+
+    What lies beyond the first limits is left out and the limits are drawn again, until none of those they come from
+    lies beyond; so one bad value cannot hide itself by widening them. Where two neighbours differ by more than the
+    upper limit of the differences, the one further from the middle value is left out too.
+
+    Args:
+        values: The values, oldest first.
+        undisturbed: Positions of the values that limits may come from, at least two.
+        fewest: With fewer of them nothing more is left out.
+
+    Raises:
+        ValueError: If there are fewer than two values that limits may come from.
+
+    Source: ``individuals_chart``; to draw limits again without what lies beyond them is practice.
+    """
+    from statistics import median
+
+    calm = list(undisturbed)
+    while True:
+        chart = individuals_chart(values, calm)
+        middle = median(values[place] for place in calm)
+        odd = {place for place in calm if place in chart.beyond}
+        for one, other in pairwise(calm):
+            if abs(values[other] - values[one]) > chart.range_high:
+                odd.add(max((one, other), key=lambda place: abs(values[place] - middle)))
+        if not odd or len(calm) - len(odd) < max(2, fewest):
+            return chart
+        calm = [place for place in calm if place not in odd]
 
 
 def _runs(values: Sequence[float], mean: float) -> tuple[int, ...]:

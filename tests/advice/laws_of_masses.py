@@ -47,7 +47,7 @@ def _in_pot(advice: Advice) -> dict[str, float]:
     put = {"in_pot": sand} if sand else {}
     for name, amount in advice.amounts.items():
         beside = sum(line.likely_g for line in amount.lines if rules().amounts[line.rule].entry.beside_the_pot)
-        if name != "iron" and amount.likely_g > beside:
+        if name not in ("iron", "lead_doses") and amount.likely_g > beside:
             put[name] = amount.likely_g - beside
     return put
 
@@ -189,7 +189,7 @@ def the_cupel_drinks_the_button(advice: Advice) -> Iterator[str]:
     oxide, step = found["oxide_g"], scale_step(advice)
     if not oxide[0] * 0.99 - step <= told.likely <= oxide[2] * 2.01 + step:
         yield f"cupel of {told.likely} g for {oxide} g of oxide"
-    for metal, material in (("lead", ("lead", "litharge")), ("bismuth", ("bismuth", "bismuth_oxide"))):
+    for metal, material in (("lead", ("lead", "litharge", "lead_doses")), ("bismuth", ("bismuth", "bismuth_oxide"))):
         on_cupel = found.get(f"{metal}_in_all_g")
         weighed = sum(advice.amounts[name].high_g for name in material if name in advice.amounts)
         if on_cupel and weighed and on_cupel[1] > weighed + found.get("galena_g", (0, 0, 0))[2] + 0.02:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 
 from advisor.advice.batches.batch_file import read_batch
@@ -10,10 +12,11 @@ from advisor.advice.documents.advice import Advice
 from advisor.advice.notes.computed import CHARGE_BY_RULE, COMPUTED_CHARGE
 from advisor.advice.plan.minerals import minerals_of
 from advisor.advice.plan.planned_batch import fumes, work_out
-from advisor.advice.plan.weighing import Weigher
+from advisor.advice.plan.weighing import Weigher, weight_words
 from advisor.engine import conclude
 from advisor.metallurgy.common.tables import Tables
 from advisor.rulebase.model import RuleBase
+from advisor.units import Range
 from tests.batches import PYRITIC, advice_of, answers_of, conclusions_of
 from tests.conftest import ROOT
 
@@ -241,3 +244,45 @@ def test_a_quantity_that_is_computed_says_how_the_computation_got_it(shipped: Ru
     figures = {figure.name: figure for group in advice.computed.groups for figure in group.figures}  # type: ignore[union-attr]
     for name, figure in (("cupel_mass", "cupel_mass_g"), ("charge_volume", "charge_volume_ml")):
         assert advice.quantities[name].how.startswith(figures[figure].how)
+
+
+BRASS: dict[str, Any] = {"foreign_matter": ["copper_or_brass"], "stock_lead": "200 g"}
+
+
+def test_known_copper_gets_lead_as_a_line_a_step_and_a_larger_cupel(shipped: RuleBase) -> None:
+    without, with_brass = advice_of(shipped), advice_of(shipped, **BRASS)
+    assert "lead_doses" not in without.amounts
+    line = with_brass.amounts["lead_doses"]
+    assert 0 < line.low_g <= line.likely_g <= line.high_g
+    steps = {step.id: step for step in with_brass.steps}
+    step = steps["cupel-lead-for-copper"]
+    assert f"Cut {weight_words(Range(line.low_g, line.likely_g, line.high_g))} of clean sheet lead" in step.do
+    assert [*steps].index("cupel-drive-lead") < [*steps].index(step.id)
+    # Button and lead together choose the cupel: a gram of lead makes 1.077 g of oxide, and bone ash takes its weight.
+    more = with_brass.quantities["cupel_mass"].likely - without.quantities["cupel_mass"].likely
+    assert more > 0.98 * 1.077 * line.likely_g
+    assert with_brass.hours is not None
+    assert without.hours is not None
+    assert with_brass.hours.likely > without.hours.likely
+
+
+@pytest.mark.parametrize(
+    "changed",
+    [
+        {"foreign_matter": None},
+        {"foreign_matter": ["lead_shot"]},
+        {**BRASS, "sulphide_share": "4 %", "reagents": [*PYRITIC["reagents"], "nitre"], "stock_nitre": "500 g"},
+    ],
+    ids=["not told", "lead shot", "nitre burns it"],
+)
+def test_no_lead_is_weighed_for_copper_that_is_not_known(changed: dict[str, Any], shipped: RuleBase) -> None:
+    advice = advice_of(shipped, **changed)
+    assert "lead_doses" not in advice.amounts
+    assert not [step.id for step in advice.steps if step.id == "cupel-lead-for-copper"]
+
+
+def test_where_sheet_lead_is_lacking_it_is_got_first(shipped: RuleBase) -> None:
+    shelf = [name for name in PYRITIC["reagents"] if name != "lead"]
+    advice = advice_of(shipped, foreign_matter=["copper_or_brass"], reagents=shelf)
+    assert "sheet_lead_for_copper" in {one.id for one in advice.first}
+    assert "lead_doses" in advice.amounts

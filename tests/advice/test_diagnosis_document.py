@@ -130,7 +130,7 @@ def test_when_nothing_is_weighed_every_figure_is_still_a_range_or_says_why_there
 
 
 def test_a_figure_that_cannot_be_reckoned_is_said_in_words_and_not_as_nought() -> None:
-    assert figure_words(None) == "an amount that cannot be computed yet"
+    assert figure_words(None) == "not known before it is weighed"
 
 
 def test_every_correction_has_steps_that_begin_with_care_and_end_with_the_record(diagnosing: RuleBase) -> None:

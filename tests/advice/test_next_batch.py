@@ -2,20 +2,35 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 import pytest
 
+from advisor.advice.batches.batch_file import batch_text, read_batch
 from advisor.advice.build_advice import build_advice
 from advisor.advice.build_diagnosis import build_diagnosis, causes_taken
 from advisor.advice.documents.diagnosis import Diagnosis
-from advisor.advice.next_batch import Plan, answers_now, changed_plan, now_known, plan_lines, planned_answers
+from advisor.advice.experience import Experience, Lesson, Way
+from advisor.advice.next_batch import (
+    Plan,
+    answers_now,
+    changed_plan,
+    now_known,
+    plan_lines,
+    planned_answers,
+    taught_by,
+)
 from advisor.engine.conclude import conclude
 from advisor.engine.state import ContradictionError, NotKnown
+from advisor.errors import InputError
 from advisor.rulebase.model import Cause, RuleBase, Value
 from advisor.units import Range
-from tests.batches import PYRITIC, answers_of
+from tests.advice.document_laws import LAWS
+from tests.batches import PYRITIC, ROOT, answers_of
+from tests.benchmarks.questions import batch, rules
 from tests.rulebase.small_base import compiled
 from tests.rulebase.test_cause_faults import DIAGNOSIS, STEP
 
@@ -66,13 +81,15 @@ def test_a_changed_weight_says_what_was_planned_and_what_it_becomes_in_grams(dia
     }
     lines = [line for line in diagnosis.next_batch if line.kind == "amount"]
     assert {line.id for line in lines} == {"iron"}
-    for line in lines:
+    assert sum(line.factor is not None for line in lines) == 1, "one weight becomes one weight"
+    for line in (line for line in lines if line.factor is not None):
         planned, factor = plan.advice.amounts[line.id], factors[line.id, line.because]
         assert factor is not None
         assert line.was_g is not None
         assert line.becomes_g is not None
         assert line.was_g.likely == pytest.approx(planned.likely_g, rel=0.01)
-        assert line.becomes_g.likely == pytest.approx(planned.likely_g * factor.likely, rel=0.01)
+        assert line.becomes_g.likely == pytest.approx(planned.likely_g * factor.likely, rel=0.02)
+        assert (line.factor and line.factor.likely) == factor.likely
         assert line.becomes_g.low <= line.becomes_g.likely <= line.becomes_g.high
         assert " g" in str(line.was)
         assert " g" in str(line.becomes)
@@ -264,8 +281,81 @@ def test_the_plan_answers_what_was_worked_with_what_it_advised(diagnosing: RuleB
     assert planned_answers(None, diagnosing) == {}
 
 
-def test_every_answer_from_a_plan_names_a_decision_of_the_route(shipped: RuleBase, diagnosing: RuleBase) -> None:
+def test_every_answer_from_a_plan_names_a_decision_or_quantity_of_the_route(
+    shipped: RuleBase, diagnosing: RuleBase
+) -> None:
     named = [fact.entry.from_plan for fact in diagnosing.facts.values() if fact.entry.from_plan]
     assert len(named) >= 3
     for place in named:
-        assert place.removeprefix("decision.") in shipped.decisions, place
+        kind, _, name = place.partition(".")
+        assert name in (shipped.decisions if kind == "decision" else shipped.quantities), place
+
+
+# What was learned goes along with the answers
+
+
+def test_a_changed_weight_goes_along_with_the_answers_of_the_next_batch(
+    shipped: RuleBase, diagnosing: RuleBase, plan: Plan, tmp_path: Path
+) -> None:
+    diagnosis, _, _ = looked_at(diagnosing, plan, EATEN_ROD)
+    taught = taught_by(diagnosis, plan, "batch 6")
+    file = tmp_path / "next.yaml"
+    file.write_text(batch_text("Next", plan.answers, shipped, learned=taught))
+    read = read_batch(file, shipped)
+    assert (read.learned, dict(read.answers)) == (taught, dict(plan.answers))
+    advice = build_advice(
+        conclude(shipped, read.answers), experience=Experience().with_lessons(read.learned), look_for_changes=False
+    )
+    (line,) = [one for one in diagnosis.next_batch if one.id == "iron" and one.factor]
+    iron = advice.amounts["iron"]
+    assert line.becomes_g is not None
+    assert iron.likely_g == pytest.approx(line.becomes_g.likely)
+    assert (iron.low_g, iron.high_g) == pytest.approx((line.becomes_g.low, line.becomes_g.high), rel=0.03)
+    assert iron.learned is not None
+    assert iron.learned.source == "batch 6"
+    others = {name: amount for name, amount in advice.amounts.items() if name != "iron"}
+    assert others == {name: amount for name, amount in plan.advice.amounts.items() if name != "iron"}
+
+
+@pytest.mark.parametrize("factor", [Range(1.2, 1.5, 2.0), Range(0.6, 0.8, 0.9)])
+def test_with_changed_weights_every_law_of_the_document_holds(factor: Range) -> None:
+    changed = set()
+    for seed in range(0, 60, 2):
+        conclusions = conclude(rules(), batch(seed))
+        amounts = build_advice(conclusions, look_for_changes=False).amounts
+        chosen = {name: conclusions.outcomes[name].chosen for name in ("route", "collector", "cupel")}
+        lessons = {name: Lesson("batch 6", factor, "Invented") for name in amounts}
+        taught = Experience().with_lessons({Way(**chosen): lessons})
+        advice = build_advice(conclusions, experience=taught, look_for_changes=False)
+        assert [said for law in LAWS for said in law(advice)] == []
+        changed |= {name for name, one in advice.amounts.items() if one.learned is not None}
+        assert advice.hazards == build_advice(conclusions, look_for_changes=False).hazards
+    assert {"soda_ash", "iron"} <= changed
+
+
+def test_no_batch_teaches_more_nitre_than_its_limit(shipped: RuleBase) -> None:
+    case = read_batch(ROOT / "cases" / "nitre-within-the-old-limits.yaml", shipped)
+    conclusions = conclude(shipped, case.answers)
+    assert conclusions.outcomes["route"].chosen == "smelt_nitre"
+    chosen = {name: conclusions.outcomes[name].chosen for name in ("route", "collector", "cupel")}
+    plain = build_advice(conclusions, look_for_changes=False).amounts["nitre"]
+    for factor, moved in ((Range(1.1, 1.3, 1.5), False), (Range(0.6, 0.8, 1.0), True)):
+        taught = Experience().with_lessons({Way(**chosen): {"nitre": Lesson("batch 6", factor, "Invented")}})
+        amount = build_advice(conclusions, experience=taught, look_for_changes=False).amounts["nitre"]
+        assert (amount != plain) == moved
+        assert amount.high_g <= plain.high_g
+
+
+@pytest.mark.parametrize(
+    ("wrong", "says"),
+    [({"material": "irn"}, "is no material"), ({"factor": {"low": 2, "likely": 1, "high": 3}}, "does not rise")],
+)
+def test_a_changed_weight_that_cannot_be_is_told_with_its_line(
+    shipped: RuleBase, tmp_path: Path, wrong: dict[str, Any], says: str
+) -> None:
+    right = {"material": "iron", "route": "smelt_iron", "collector": "lead", "cupel": "bone_ash", "source": "batch 6"}
+    entry = {**right, "because": "Eaten up", "factor": {"low": 1, "likely": 1.2, "high": 1.4}, **wrong}
+    file = tmp_path / "next.yaml"
+    file.write_text(json.dumps({"answers": {"batch_mass": "100 g"}, "learned": [entry]}))
+    with pytest.raises(InputError, match=rf"next\.yaml:1: learned: .*{says}"):
+        read_batch(file, shipped)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 import io
 import json
 import tempfile
@@ -72,6 +73,24 @@ def test_a_journal_goes_out_and_comes_back_without_loss(data: st.DataObject) -> 
             assert copy.look(advice=True) == written
             assert copy.take_in(read_export(source)) == (0, 0)
             assert copy.faults() == []
+
+
+def test_an_export_of_the_first_version_comes_in_too(tmp_path: Path) -> None:
+    journal, _ = filled(tmp_path / "one.sqlite")
+    written = journal.look()
+    old = json.loads(as_json(written)) | {"version": 1}
+    for row in (*old["batches"], *old["entries"]):
+        del row["day"]
+    (tmp_path / "old.json").write_text(json.dumps(old))
+    write_csv(written, tmp_path / "old")
+    for name in ("batches.csv", "entries.csv"):
+        file = tmp_path / "old" / name
+        rows = list(csv.reader(io.StringIO(file.read_text(encoding="utf-8"))))
+        file.write_text("".join(",".join(f'"{cell}"' for cell in row[:-1]) + "\n" for row in rows), encoding="utf-8")
+    about = tmp_path / "old" / "about.csv"
+    about.write_text(about.read_text().replace('"2"', '"1"', 1), encoding="utf-8")
+    for place in ("old.json", "old"):
+        assert read_export(tmp_path / place) == written
 
 
 def test_two_journals_join_and_a_number_that_is_taken_is_replaced(tmp_path: Path) -> None:

@@ -32,6 +32,7 @@ def test_every_figure_has_its_unit_range_way_and_source(shipped: RuleBase) -> No
     asked = {
         "concentrate": PYRITIC,
         "charge": f"method=iron crucible=1l {PYRITIC}",
+        "trial": "trial_button=6g dry_mass=100g lead_wanted=20g",
         "cupel": "metals.gold=12g metals.copper=1g collector=lead material=bone_ash",
         "roast": "dry_mass=250g mass_shares.pyrite=40%",
         "fineness": "in_air=12.34g in_water=11.60g scale_step=0.01g price=60",

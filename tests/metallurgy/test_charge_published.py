@@ -278,7 +278,9 @@ def test_free_soda_hides_one_part_of_sulphide_by_formula_and_two_at_most() -> No
 def test_twice_the_iron_that_is_taken_up_stands_in_the_melt() -> None:
     plan = _plan("iron", concentrate(pyrite=30, quartz=30, calcite=40))
     taken, rod = plan.figure("rod_loss_g").amount, plan.figure("iron_rod_g").amount
-    assert (rod.low, rod.likely, rod.high) == pytest.approx((1.5 * taken.low, 2 * taken.likely, 3 * taken.high))
+    # Too light a rod melts through: the lightest is enough for the likely figure, the heaviest for the most.
+    assert (rod.low, rod.likely) == pytest.approx((1.5 * taken.likely, 2 * taken.likely))
+    assert rod.high == pytest.approx(max(3 * taken.likely, 1.5 * taken.high))
 
 
 def test_sulphide_in_a_flux_charge_is_fluxed_as_the_oxide_that_it_becomes() -> None:

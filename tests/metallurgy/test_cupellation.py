@@ -809,3 +809,21 @@ def test_a_number_of_cupels_can_be_checked_by_hand() -> None:
     assert cupel_count(needed, exact(200), unknown, TABLES).amount == exact(4)
     # A hollow of 2 ml holds 20 g of metal, so 54 g of button want three, though one body would drink the oxide.
     assert cupel_count(needed, exact(54), CupelAtHand("bone_ash", 60, 2), TABLES).amount == exact(3)
+
+
+@given(st.floats(5, 60), st.floats(0.05, 5), st.floats(0, 200))
+def test_known_copper_asks_for_lead_at_every_end(gold: float, copper: float, there: float) -> None:
+    lying = CupelCharge(gold_g=exact(gold), base_g={"copper": exact(copper)}, lead_g=exact(there))
+    need = lead_needed(lying, TABLES)
+    # Beringer 1904, p. 113 (gold with its own weight) and p. 105 (copper with 16 to 18 g).
+    first, amount = 16 * copper / 3, need.to_add.amount
+    assert amount.likely == pytest.approx(max(gold + 18 * copper - there, first))
+    assert 0 < first - 1e-9 <= amount.low <= amount.likely <= amount.high
+    # What is there and what is added go on the cupel together.
+    assert need.needed.amount.likely == pytest.approx(there + amount.likely)
+
+
+def test_copper_that_is_only_possible_gets_no_lead_beforehand() -> None:
+    lying = CupelCharge(gold_g=exact(12), base_g={"copper": Range(0, 1, 2)}, lead_g=exact(18))
+    made = plan_cupellation(lying, collector="lead", cupel=CupelAtHand("bone_ash"), tables=TABLES, as_it_is=True)
+    assert made.need.to_add.amount == exact(0)

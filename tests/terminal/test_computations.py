@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
 from tests.terminal.program import Program, crash
@@ -37,3 +39,46 @@ def test_a_scale_that_cannot_tell_says_so_before_any_figure(program: Program) ->
     said = next(place for place, line in enumerate(lines) if "cannot tell the fineness" in line)
     assert said < next(place for place, line in enumerate(lines) if line.startswith("step that is fine enough"))
     assert not any("money" in line for line in lines)
+
+
+# C. and J. J. Beringer, A Text-book of Assaying (1904), pp. 95 and 96.
+def test_half_pyrite_throws_down_5_5_g_and_takes_20_g_of_nitre_for_30_g_of_lead(program: Program) -> None:
+    result = program.run("trial", "trial_button=16.5g", "dry_mass=20g", "lead_wanted=30g", "mineral=pyrite", "--json")
+    found = {figure["name"]: figure for group in result.json["groups"] for figure in group["figures"]}
+    assert found["lead_thrown_down_g"]["likely"] == pytest.approx(110)
+    assert found["nitre_g"]["likely"] == pytest.approx(20)
+    assert found["sulphide_g"]["likely"] == pytest.approx(10)
+    with_red_lead = program.run(
+        "trial", "trial_button=16.5g", "dry_mass=20g", "lead_wanted=30g", "red_lead=80g", "--json"
+    )
+    found = {figure["name"]: figure for group in with_red_lead.json["groups"] for figure in group["figures"]}
+    assert found["nitre_g"]["likely"] == pytest.approx(16)
+    assert "flour_g" not in found
+
+
+@pytest.mark.parametrize(
+    ("given", "says"),
+    [
+        ("trial_button=47g", "hold only 46.4 g of lead"),
+        ("trial_button=-1g", "-1"),
+        ("trial_button=6g scale_step=5g", "use a finer one"),
+        ("trial_button=6g gold=200%", "200"),
+    ],
+)
+def test_a_weighing_that_cannot_be_gets_one_sentence(program: Program, given: str, says: str) -> None:
+    result = program.run("trial", "dry_mass=100g", *given.split())
+    assert result.status == 2
+    assert says in " ".join(result.err.split())
+    assert not crash(result.err)
+
+
+def test_a_charge_says_of_its_nitre_that_the_trial_found_it(program: Program) -> None:
+    batch = "charge method=nitre collector=bismuth dry_mass=150g volume_shares.pyrite=4% volume_shares.quartz=74%"
+    batch += " volume_shares.gold=2% volume_shares.magnetite=20%"
+    spans = []
+    for trial in ("", " trial_button=2.6g scale_step=0.01g"):
+        result = program.run(*(batch + trial).split(), "--json")
+        nitre = next(f for g in result.json["groups"] for f in g["figures"] if f["name"] == "nitre_g")
+        spans.append(nitre["high"] / max(nitre["low"], 1e-9))
+        assert bool(re.search("by the trial fusion, .* of lead to 1 g", nitre["how"])) == bool(trial)
+    assert spans[0] > 3 > spans[1]

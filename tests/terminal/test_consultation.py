@@ -754,3 +754,24 @@ def test_standard_input_that_is_closed_is_left_cleanly(program: Program) -> None
         )
     assert crash(done.stderr.decode()) == ""
     assert done.returncode in (LEFT, BAD_INPUT)
+
+
+def test_the_button_of_a_trial_is_told_where_it_narrows_a_weight_and_never_asked_before(
+    quick: Preloaded, program: Program, shipped: RuleBase
+) -> None:
+    nitre = {"sulphide_share": "4 %", "reagents": [*PYRITIC["reagents"], "nitre"], "stock_nitre": "500 g"}
+    program.home.mkdir()
+    written = program.write("unfinished.json", {"answers": {**PYRITIC, **nitre}})
+    (program.home / Operator.KEPT).write_bytes(written.read_bytes())
+    with Operator(quick.talk(program, "--resume"), shipped) as operator:
+        if "about your gold room" in operator.talk.shown:
+            operator.talk.say("n")
+        while "0 leave" not in flat(operator.talk.shown):
+            operator.answer()
+        assert "trial_button" not in operator.asked
+        assert "button of a trial fusion: not told yet" in flat(operator.talk.say("c"))
+        operator.talk.say("trial")
+        shown = flat(operator.talk.say("3 g"))
+        assert "Understood: button of a trial fusion: 3 g" in shown
+        assert "button of a trial fusion: 3 g" in flat(operator.talk.say("c"))
+        assert operator.kept(program.home / "last-route.yaml").answers["trial_button"].likely == 3

@@ -72,7 +72,7 @@ def test_a_diagnosis_that_cannot_be_recorded_is_shown_all_the_same(quick: Preloa
     finally:
         program.home.chmod(0o700)
         blocked.chmod(0o600)
-    assert "CAUSE  Matte: the iron was used up too early" in result.out
+    assert "CAUSE Matte: the iron was used up too early" in flat(result.out)
     if result.status == BAD_INPUT:
         assert "is not in the journal" in flat(result.err)
     else:

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import csv
+import io
 import json
+import re
 import sqlite3
 from collections.abc import Iterator
 from contextlib import closing
 from pathlib import Path
+from xml.etree import ElementTree
 
 import pexpect
 import pytest
@@ -73,6 +77,46 @@ def test_a_batch_goes_from_advice_to_bead(desk: Desk) -> None:
     assert "No faults. 1 batch, 6 entries." in desk.fine("check").out
 
 
+def test_a_weight_that_can_hardly_be_true_is_told_with_a_command_that_works_as_it_is_printed(desk: Desk) -> None:
+    desk.start()
+    shown = desk.fine("add", "1", "matte=1.4kg", "slag=300g").out
+    assert "The plan expects" in shown
+    (hint,) = [line.split() for line in shown.splitlines() if line.strip().startswith("advisor journal")]
+    assert hint[:2] == ["advisor", "journal"]
+    assert "no longer stands" not in desk.fine("show", "1").out
+    desk.fine(*hint[2:])
+    assert "no longer stands: entry 5" in flat(desk.fine("show", "1").out)
+    assert "matte: 14 g" in desk.fine("add", "1", "matte=14g").out
+
+
+def test_the_last_entry_is_taken_back_and_what_it_replaced_stands_again(desk: Desk) -> None:
+    desk.start()
+    assert "is the plan as it was given" in desk.run("undo").err
+    desk.fine("add", "1", "bead=4.61g")
+    desk.fine("amend", "3", "4.16g", "--why", "read the scale wrong")
+    assert "before bead: 4.16 g now bead: 4.61 g" in flat(desk.fine("undo").out)
+    assert "took something back already" in flat(desk.run("undo").err)
+    assert "4.61 g" in desk.fine("list").out
+    desk.fine("add", "1", "weighed.litharge=20g")
+    assert "now weighed out: litharge: withdrawn" in flat(desk.fine("undo").out)
+    desk.fine("add", "1", "weighed.litharge=21g")
+    assert "No faults." in desk.fine("check").out
+
+
+def test_the_work_of_another_day_is_recorded_on_that_day(desk: Desk) -> None:
+    desk.start("--day", "2026-01-31")
+    desk.fine("add", "1", "bead=4.6g", "--day", "2026-02-01")
+    assert "2026-01-31" in desk.fine("list").out
+    assert "2026-01-31" in desk.fine("balance").out
+    assert "of 2026-02-01" in flat(desk.fine("show", "1").out)
+    entry = json.loads(desk.fine("show", "1", "--json").raw)["entries"][-1]
+    assert entry["day"] == "2026-02-01"
+    assert not entry["at"].startswith("2026-02-01"), "when it was recorded stays"
+    for day, says in (("2126-01-01", "has not come yet"), ("yesterday", "is not a day; write it like")):
+        result = desk.run("add", "1", "note=x", "--day", day)
+        assert (result.status, says in flat(result.err)) == (BAD_INPUT, True)
+
+
 def test_the_place_of_the_journal_is_always_shown(desk: Desk) -> None:
     desk.start()
     for words in (["list"], ["show", "1"], ["balance"], ["check"], ["add", "1", "note=x"], ["experience"]):
@@ -124,6 +168,14 @@ def test_without_a_consultation_there_is_nothing_to_start_from(desk: Desk) -> No
     assert result.status == BAD_INPUT
     assert "there is no finished consultation" in result.err
     assert not desk.file.exists()
+
+
+def test_a_route_from_a_file_at_a_terminal_is_the_last_consultation_too(desk: Desk) -> None:
+    with desk.quick.talk(desk.program, "--answers", desk.answers) as talk:
+        assert talk.ended
+    assert "Batch 1 opened: Invented batch." in desk.fine("start").out
+    sheet = desk.quick.run("sheet", "--text", "--output", "-", at=desk.program).out
+    assert "last-route.yaml" not in sheet, "tomorrow another batch stands in that file"
 
 
 def test_the_last_consultation_is_the_plan_when_none_is_named(desk: Desk) -> None:
@@ -214,7 +266,7 @@ def test_screens_fit_80_columns_of_plain_letters(desk: Desk) -> None:
     assert len(document["points"]) == 7
     assert json.loads(desk.fine("balance", "1", "--json").raw)["document"] == "journal-balance"
     assert len(json.loads(desk.fine("list", "--json").raw)["batches"]) == 7
-    advice = desk.quick.run("route", "--answers", desk.answers, at=desk.program)
+    advice = desk.quick.run("route", "--answers", desk.answers, "--all", at=desk.program)
     assert "By your own batches:" in advice.out
     assert "7 batches" in flat(advice.out)
 
@@ -244,6 +296,55 @@ def test_out_and_in_again_without_loss(desk: Desk) -> None:
     desk.fine("backup", out / "copy.sqlite")
     assert desk.fine("show", "1", "--journal", out / "copy.sqlite").out == desk.fine("show", "1").out
     assert desk.run("backup", out / "copy.sqlite").status == BAD_INPUT
+
+
+def week(desk: Desk) -> None:
+    """Six invented batches of a January, the fourth with a quarter of its gold lost."""
+    for turn, bead in enumerate((4.6, 4.7, 4.5, 3.3, 4.65, 4.6), 1):
+        desk.start("--name", f"=Shift <b>{turn}</b>", "--day", f"2026-01-{4 + turn:02}")
+        outcome = "again" if turn == 4 else "clean"
+        words = (f"bead={bead}g", "slag=300g", "weighed.litharge=20g", f"outcome={outcome}", "note=two\nlines")
+        desk.fine("add", str(turn), *words, "--day", f"2026-01-{4 + turn:02}")
+
+
+def test_one_line_a_batch_opens_in_a_spreadsheet(desk: Desk) -> None:
+    week(desk)
+    to = desk.program.folder / "week.csv"
+    assert "6 batches, one a line" in desk.fine("export", "--table", to).out
+    rows = list(csv.DictReader(io.StringIO(to.read_text(encoding="utf-8"))))
+    assert [row["batch"] for row in rows] == list("123456")
+    assert (rows[3]["day"], rows[3]["bead_g"], rows[3]["collector_g"]) == ("2026-01-08", "3.3", "20")
+    assert (rows[3]["outcome"], rows[3]["signal"], rows[0]["signal"]) == ("again", "yes", "no")
+    assert float(rows[3]["gold_in_g"]) - float(rows[3]["gold_out_g"]) == pytest.approx(float(rows[3]["unaccounted_g"]))
+    assert rows[0]["name"].startswith("'="), "a spreadsheet takes it for text"
+    assert all(len(cell) < 32_000 for row in rows for cell in row.values())
+    assert desk.run("export", "--table", to).status == BAD_INPUT
+
+
+def test_the_page_of_a_month_tells_the_owner_all_of_it(desk: Desk) -> None:
+    week(desk)
+    desk.start("--name", "February", "--day", "2026-02-03")
+    shown = flat(desk.fine("month", "2026-01").out)
+    assert "6 batches in 2026-01. Batch 4: the difference is more than scale and assays explain" in shown
+    page = (desk.program.folder / "month-2026-01.html").read_text(encoding="utf-8")
+    document = json.loads(desk.fine("month", "2026-01", "--json").raw)
+    assert [line["batch"] for line in document["lines"]] == [1, 2, 3, 4, 5, 6]
+    assert document["gold_in_g"] - document["gold_out_g"] == pytest.approx(
+        document["unaccounted_g"]["likely"], rel=1e-3
+    )
+    assert [(one["what"], one["mass_g"]) for one in document["kept"]] == [("slag", 300.0), ("cupels", None)] * 6
+    assert all(one["gold_g"]["likely"] > 0 and not one["assayed"] for one in document["kept"])
+    assert "=Shift &lt;b&gt;4&lt;/b&gt;" in page
+    assert "February" not in page
+    assert page.count("SIGNAL") == 1
+    picture = ElementTree.fromstring(page[page.index("<svg") : page.index("</svg>") + len("</svg>")])
+    titles = [one.text or "" for one in picture.iter("{http://www.w3.org/2000/svg}title")]
+    assert [title.split(",")[0] for title in titles[1:]] == [f"batch {number}" for number in range(1, 7)]
+    assert len([one for one in picture.iter() if one.tag.endswith("circle")]) == 5
+    result = desk.run("month", "2026-01")
+    assert (result.status, "exists already" in result.err) == (BAD_INPUT, True)
+    desk.fine("month", "2026-01", "--force")
+    assert desk.run("month", "January").status == BAD_INPUT
 
 
 def test_a_damaged_journal_is_found_by_check(desk: Desk) -> None:
@@ -304,12 +405,29 @@ class Asking:
         return self.process.exitstatus
 
 
+def test_what_is_asked_to_be_weighed_is_what_the_plan_says_and_only_what_the_work_gives_is_asked(desk: Desk) -> None:
+    rich = {**PYRITIC, "gold_share": "80 %", "sulphide_share": "1 %", "quartz_share": "3 %", "batch_mass": "20 g"}
+    answers = desk.program.write("rich.json", {"answers": {**rich, "reagents": ["bismuth", "borax_anhydrous"]}})
+    desk.fine("start", "--answers", answers, "--name", "Rich")
+    asking = Asking(desk.program, "add", "1")
+    asked = [asking.shown]
+    while "Anything to note?" not in asking.shown:
+        asked.append(asking.say(""))
+    assert re.search(r"The plan asks for 40 g \(\d+ to \d+ g\)", asked[0])
+    everything = " ".join(asked)
+    assert "Bead or bar?" in everything
+    for none_of_it in ("Metal button?", "Slag?", "Matte?", "iron rod?"):
+        assert none_of_it not in everything
+    asking.say("")
+
+
 def test_results_are_asked_one_at_a_time_and_kept_at_once(desk: Desk) -> None:
     desk.start()
     asking = Asking(desk.program, "add", "--by", "Ana")
     assert "was weighed out? The plan asks for" in asking.shown
     assert "Not understood: weighed." in asking.say("3 ml")
-    assert "Recorded as entry 3: 100 g" in asking.say("100g")
+    assert "Is it right? Enter = yes" in asking.say("100g")
+    assert "Recorded as entry 3: 100 g" in asking.say("")
     assert "Now recorded: 100 g. Enter keeps it." in asking.say("b")
     assert "Recorded as entry 4: 90 g" in asking.say("90g")
     assert "Recorded as entry 5: not known" in asking.say("u")
@@ -317,6 +435,8 @@ def test_results_are_asked_one_at_a_time_and_kept_at_once(desk: Desk) -> None:
     while "Bead or bar?" not in asking.shown:
         asking.say("")
     assert "The plan expects" in asking.shown
+    assert "more than all that went in" in asking.say("4610") or "The plan expects" in asking.shown
+    assert "Is it right? Enter = yes" in asking.shown
     assert "Recorded as entry 6: 4.61 g" in asking.say("4.61")
     assert "Left. 3 recorded and kept." in asking.say("q")
     assert asking.status() == LEFT

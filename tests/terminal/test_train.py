@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import json
 import os
 import re
@@ -10,9 +11,15 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from rich.console import Console
 
+from advisor.rulebase.model import RuleBase
+from advisor.terminal.training.view import show_drill, show_keys
+from advisor.training.drills.drawing_up import drill_set
+from advisor.training.syllabus import KINDS
+from advisor.training.training_rules import TrainingRules
 from tests.terminal.preloaded import Preloaded
-from tests.terminal.program import Program, control_characters, crash, flat
+from tests.terminal.program import COLUMNS, LINES, Program, control_characters, crash, flat
 
 FINE, BAD_INPUT, LEFT = 0, 2, 4
 
@@ -44,6 +51,19 @@ def test_a_set_on_paper_fits_80_columns_and_asks_every_drill(questions: str) -> 
     assert control_characters(questions) == []
     assert re.findall(r"^(\d+): ", questions, re.MULTILINE) == [str(n) for n in range(1, 13)]
     assert questions.count("Answer: ________") == 12
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_a_drill_of_any_kind_is_at_most_one_screen(shipped: RuleBase, diagnosing: RuleBase, kind: str) -> None:
+    training = TrainingRules(shipped, diagnosing)
+    for drill in drill_set(training, 5, 8, (kind,)):
+        console = Console(file=io.StringIO(), width=80, highlight=False, markup=False, emoji=False)
+        show_drill(console, training, drill, "Drill 10 of 10")
+        show_keys(console)
+        lines = console.file.getvalue().splitlines()  # type: ignore[attr-defined]
+        # The line that is typed on comes below.
+        assert len(lines) + 1 <= LINES, "\n".join(lines)
+        assert max(map(len, lines)) <= COLUMNS
 
 
 def test_questions_and_answers_are_apart_and_belong_together(questions: str, answers: str) -> None:
@@ -232,8 +252,8 @@ def test_the_report_names_every_learner_and_what_is_missing(quick: Preloaded, pr
     result = quick.run("train", "report", at=program)
     assert result.status == FINE
     shown = flat(result.out)
-    assert "Amina: answers 2," in shown
-    assert "Bako: answers 2," in shown
+    assert "Amina: ready for 0 of 6. Points lost in the last ten answers: 2. answers 2," in shown
+    assert "Bako: ready for 0 of 6." in shown
     assert "18 more answers" in shown
     assert "The record chidi-0.json is damaged." in shown
     assert [line for line in result.lines if len(line) > 80] == []

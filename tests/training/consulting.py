@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from advisor.advice.build_advice import build_advice
+from advisor.advice.documents.advice import Advice
 from advisor.engine.conclude import Conclusions, conclude
 from advisor.rulebase.language.conditions import FAILS, HOLDS
 from advisor.training.drills.drill import Drill
@@ -24,6 +25,8 @@ def advice_for(training: TrainingRules, drill: Drill) -> set[str]:
         taken = conclusions.several["cause"].taken
         return {name for name in taken if supports[name].now == max(supports[other].now for other in taken)}
     offered = {choice.id for choice in drill.choices}
+    if drill.kind in ("phase", "screen", "fault"):
+        return _said(build_advice(conclusions, look_for_changes=False), drill)
     if drill.kind == "danger":
         return offered & set(conclusions.hazards())
     controls = conclusions.rule_base.hazards[drill.subject].controls
@@ -33,6 +36,22 @@ def advice_for(training: TrainingRules, drill: Drill) -> set[str]:
         if control.condition is None or conclusions.truth(control.condition) == HOLDS
     }
     return offered & applying
+
+
+def _said(advice: Advice, drill: Drill) -> set[str]:
+    """What the advice itself says: the hazards of a phase, a weight, or which weight is not one of its own."""
+    if drill.kind == "phase":
+        (phase,) = [one for one in advice.phases if one.id == drill.subject]
+        return {choice.id for choice in drill.choices if choice.id in phase.hazards}
+    if drill.kind == "screen":
+        likely = advice.amounts[drill.subject].likely_g
+        return {choice.id for choice in drill.choices if advice.amounts[choice.id].likely_g == likely}
+    found = set()
+    for choice in drill.choices:
+        name, _, grams = choice.id.partition("=")
+        if not advice.amounts[name].low_g <= float(grams) <= advice.amounts[name].high_g:
+            found.add(choice.id)
+    return found
 
 
 def _said_first(conclusions: Conclusions) -> set[str]:

@@ -47,22 +47,24 @@ def test_lead_where_it_is_not_permitted_is_unsafe(training: TrainingRules) -> No
 
 
 @pytest.mark.parametrize("topic", ["carbon-monoxide", "lead-fume", "mercury-vapour"])
-def test_a_deadly_danger_left_out_is_unsafe_and_one_too_many_is_nearly_right(
+def test_some_dangers_missing_is_incomplete_none_seen_is_unsafe_and_one_too_many_is_nearly_right(
     training: TrainingRules, topic: str
 ) -> None:
     drill = drill_about(training, "danger", topic)
     right = key_of(training, drill).right
     assert topic in right
-    assert mark_of(training, drill, Given(right - {topic})) == "unsafe"
+    assert mark_of(training, drill, Given(right - {topic})) == ("incomplete" if len(right) > 1 else "unsafe")
+    assert mark_of(training, drill, Given()) == "unsafe"
     extra = next(choice.id for choice in drill.choices if choice.id not in right)
     assert mark_of(training, drill, Given(right | {extra})) == "nearly"
+    assert mark_of(training, drill, Given(frozenset({extra}))) == "unsafe"
 
 
-def test_a_control_left_out_is_unsafe(training: TrainingRules) -> None:
+def test_a_control_left_out_is_incomplete_and_none_at_all_is_unsafe(training: TrainingRules) -> None:
     drill = drill_about(training, "control", "moisture-explosion")
     right = key_of(training, drill).right
     assert mark_of(training, drill, Given(right)) == "right"
-    assert mark_of(training, drill, Given(right - {min(right)})) == "unsafe"
+    assert mark_of(training, drill, Given(right - {min(right)})) == ("incomplete" if len(right) > 1 else "unsafe")
     assert mark_of(training, drill, Given()) == "unsafe"
 
 
@@ -74,8 +76,9 @@ def test_what_can_be_mended_is_answered_by_mending_it_and_not_by_stopping(traini
     assert right.isdisjoint({"work", "find_out", "stop"})
     assert mark_of(training, drill, Given(right)) == "right"
     assert mark_of(training, drill, Given(frozenset({"stop"}))) == "wrong"
-    for lit_too_early in (frozenset(), frozenset({"work"}), right | {"work"}, right - {topic}):
+    for lit_too_early in (frozenset(), frozenset({"work"}), right | {"work"}):
         assert mark_of(training, drill, Given(frozenset(lit_too_early))) == "unsafe"
+    assert mark_of(training, drill, Given(right - {topic})) == ("incomplete" if len(right) > 1 else "unsafe")
 
 
 @pytest.mark.parametrize(("topic", "begun"), [("work", "right"), ("find_out", "unsafe"), ("stop", "unsafe")])
@@ -113,6 +116,31 @@ def test_wrong_controls_come_from_far_subjects(training: TrainingRules) -> None:
             other = choice.id.partition("#")[0]
             subjects = [subject_of(training.route.hazards[name]) for name in (own, other)]
             assert other == own or subjects[1] in training.syllabus.far[subjects[0]]
+
+
+def test_each_pick_is_told_right_missing_or_too_many(training: TrainingRules) -> None:
+    drill = next(
+        drill
+        for drill in drill_set(training, 6, 40, ("danger",))
+        if len(key_of(training, drill).right) == 2 and len(drill.choices) == 5
+    )
+    right = sorted(key_of(training, drill).right)
+    wrong = next(choice.id for choice in drill.choices if choice.id not in right)
+    number = {choice.id: place for place, choice in enumerate(drill.choices, 1)}
+    result = marked(training, drill, Given(frozenset({right[0], wrong})))
+    assert result.picks == f"Right: {number[right[0]]}. Missing: {number[right[1]]}. Too many: {number[wrong]}."
+    assert marked(training, drill, Given(frozenset({right[0]}))).mark == "incomplete"
+    assert marked(training, drill, Given(frozenset(right))).picks == ""
+
+
+def test_a_fault_in_an_advice_is_a_weight_that_no_plan_of_it_weighs(training: TrainingRules) -> None:
+    for drill in drill_set(training, 3, 12, ("fault",)):
+        (fault,) = key_of(training, drill).right
+        for choice in drill.choices:
+            assert mark_of(training, drill, Given(frozenset({choice.id}))) == (
+                "right" if choice.id == fault else "wrong"
+            )
+        assert len(drill.choices) >= 3
 
 
 def test_not_known_is_never_right_and_never_unsafe(training: TrainingRules) -> None:

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from advisor.advice.experience import Evidence, evidence_from, in_words, ratio_interval, shifted, shop_ratio
 from advisor.units import Range
-from advisor.units.statistics import individuals_chart, prediction_interval, t_quantile
+from advisor.units.statistics import individuals_chart, prediction_interval, settled_chart, t_quantile
 
 # NIST Technical Note 1297 (1994), appendix B, table B.1: t for fractions of 68.27, 90, 95, 95.45, 99 and 99.73 %.
 FRACTIONS = (0.6827, 0.90, 0.95, 0.9545, 0.99, 0.9973)
@@ -75,6 +75,35 @@ def test_the_chart_has_the_limits_of_the_published_example() -> None:
     assert (chart.low, chart.high) == (pytest.approx(92.21, abs=0.06), pytest.approx(105.99, abs=0.06))
     assert chart.range_high == pytest.approx(3.267 * 2.59, abs=0.02)
     assert (chart.beyond, chart.runs) == ((), ())
+
+
+def test_what_lies_beyond_the_published_limits_is_a_signal_and_never_moves_them() -> None:
+    # The printed limits are 92.21 and 105.99: a value just inside is none, one just outside is one.
+    published = individuals_chart(CONCENTRATION)
+    calm = range(len(CONCENTRATION))
+    for value, signalled in ((92.4, False), (105.8, False), (92.0, True), (106.2, True)):
+        chart = individuals_chart((*CONCENTRATION, value), calm)
+        assert (chart.low, chart.high, chart.mean) == (published.low, published.high, published.mean)
+        assert chart.beyond == ((len(CONCENTRATION),) if signalled else ())
+    # Called undisturbed like the others, it is found all the same and left out of the limits.
+    hidden = settled_chart((*CONCENTRATION[:8], 80.0, *CONCENTRATION[8:]), range(len(CONCENTRATION) + 1), 5)
+    assert (hidden.beyond, 8 in hidden.based_on) == ((8,), False)
+    assert (hidden.low, hidden.high) == (pytest.approx(published.low), pytest.approx(published.high))
+
+
+@given(st.lists(st.floats(-50, 50), min_size=5, max_size=20), st.data())
+def test_limits_that_have_settled_hold_all_they_come_from_or_have_too_few_to_leave_out_more(
+    values: list[float], data: st.DataObject
+) -> None:
+    chart = settled_chart(values, range(len(values)), 5)
+    assert len(chart.based_on) >= 5
+    inside = all(chart.low <= values[place] <= chart.high for place in chart.based_on)
+    beyond = [place for place in chart.based_on if place in chart.beyond]
+    assert inside or len(chart.based_on) - len(beyond) < 5
+    # A further value that is not among them changes no limit.
+    further = data.draw(st.floats(-1e3, 1e3))
+    again = individuals_chart([*values, further], chart.based_on)
+    assert (again.low, again.mean, again.high) == (chart.low, chart.mean, chart.high)
 
 
 def test_the_chart_has_the_limits_of_the_handbook_example() -> None:

@@ -16,6 +16,8 @@ from __future__ import annotations
 
 import json
 import os
+from collections.abc import Mapping
+from dataclasses import field
 from pathlib import Path
 
 from pydantic import ValidationError
@@ -23,12 +25,18 @@ from pydantic import ValidationError
 from advisor.advice.batches.answers import laid_over, read_answers, shape_faults, written_answer
 from advisor.advice.batches.entries import CaseFile, ExpectedAdvice, ExpectedDiagnosis
 from advisor.advice.batches.rooms import NamedIn, usual_answers
+from advisor.advice.experience import Lesson, Way
 from advisor.engine import Answers
 from advisor.errors import Fault, FaultyFile, InputError
 from advisor.frozen import frozen
+from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.locations import shown_name, spoken
 from advisor.rulebase.model import RuleBase
 from advisor.rulebase.reading.yaml_reader import Document, parse_yaml, read_document
+from advisor.units import Range
+
+Taught = Mapping[Way, Mapping[str, Lesson]]
+"""Weights that earlier batches changed, by way of working and material."""
 
 
 @frozen
@@ -47,6 +55,7 @@ class BatchFile:
         diagnosis: The diagnosis that must come out; in worked cases.
         invented: Whether it was made up for training or tests.
         carried: How many of the answers were taken from elsewhere and not asked.
+        learned: Weights that the diagnosis of an earlier batch changed, by way of working and material.
     """
 
     title: str | None
@@ -60,6 +69,7 @@ class BatchFile:
     diagnosis: ExpectedDiagnosis | None = None
     invented: bool = False
     carried: int = 0
+    learned: Taught = field(default_factory=dict)
 
 
 def read_batch(path: Path, rule_base: RuleBase, text: str | None = None) -> BatchFile:
@@ -109,6 +119,7 @@ def batch_of(document: Document, rule_base: RuleBase, beside: Path | None = None
     faults: list[Fault] = []
     own = read_answers(document, case.answers, rule_base, faults, prefix)
     answers = laid_over(_usual(document, case, rule_base, beside), own, case.unanswered, document, rule_base, faults)
+    learned = _learned(document, case, rule_base, faults)
     if faults:
         raise FaultyFile(faults)
     if case.room or case.lot:
@@ -124,7 +135,26 @@ def batch_of(document: Document, rule_base: RuleBase, beside: Path | None = None
         plan=Path(case.plan) if case.plan else None,
         diagnosis=case.diagnosis,
         invented=case.invented is not None,
+        learned=learned,
     )
+
+
+def _learned(document: Document, case: CaseFile, rule_base: RuleBase, faults: list[Fault]) -> Taught:
+    """The weights that an earlier batch changed; what cannot be is told."""
+    found: dict[Way, dict[str, Lesson]] = {}
+    for place, one in enumerate(case.learned):
+        where, factor = ("learned", str(place)), one.factor
+        if one.material not in rule_base.materials:
+            right = f"leave this entry out{closest(one.material, rule_base.materials)}"
+            faults.append(document.fault(where, "learned", f"'{one.material[:40]}' is no material", right))
+        elif not factor.low <= factor.likely <= factor.high:
+            right = "write low, likely and high in this order"
+            faults.append(document.fault(where, "learned", "the factor does not rise from low to high", right))
+        else:
+            amount = Range(factor.low, factor.likely, factor.high)
+            way = found.setdefault(Way(one.route, one.collector, one.cupel), {})
+            way[one.material] = Lesson(one.source, amount, one.because)
+    return found
 
 
 def _usual(document: Document, case: CaseFile, rule_base: RuleBase, beside: Path | None) -> Answers:
@@ -141,6 +171,7 @@ def batch_text(
     rule_base: RuleBase,
     command: str = "advisor route --answers",
     plan: Path | None = None,
+    learned: Taught | None = None,
 ) -> str:
     """A batch as the text of a YAML file (each value written as JSON, which YAML reads).
 
@@ -150,18 +181,34 @@ def batch_text(
         rule_base: The rules that declare the facts.
         command: The command that reads it again.
         plan: The file of the plan that a diagnosis started from.
+        learned: Weights that the diagnosis of an earlier batch changed.
     """
     lines = [f"# Answers of a consultation; '{command} FILE' runs it again."]
     if title:
         lines.append(f"title: {json.dumps(title, ensure_ascii=False)}")
     if plan is not None and str(plan) == spoken(plan):
         lines.append(f"plan: {json.dumps(str(plan), ensure_ascii=False)}")
+    if learned:
+        lines += ["learned:", *_learned_lines(learned)]
     if not answers:
         return "\n".join([*lines, "answers: {}", ""])
     lines.append("answers:")
     for name, answer in answers.items():
         lines.append(f"  {name}: {json.dumps(written_answer(rule_base.facts[name], answer), ensure_ascii=False)}")
     return "\n".join([*lines, ""])
+
+
+def _learned_lines(learned: Taught) -> list[str]:
+    """Each changed weight on a line of its own."""
+    lines = []
+    for way, lessons in learned.items():
+        for material, lesson in lessons.items():
+            factor = {"low": lesson.factor.low, "likely": lesson.factor.likely, "high": lesson.factor.high}
+            of_way = {"route": way.route, "collector": way.collector, "cupel": way.cupel}
+            entry = {"material": material, **of_way, "factor": factor}
+            written = {**entry, "source": lesson.source, "because": lesson.because}
+            lines.append(f"  - {json.dumps(written, ensure_ascii=False)}")
+    return lines
 
 
 def replace_file(path: Path, text: str, right: str = "name another file with --save") -> None:

@@ -110,12 +110,43 @@ class UsualFile(_Entry):
     unanswered: list[Text] = []
 
 
+class FactorEntry(_Entry):
+    """How many times the weight that the rules alone plan: low, likely and high."""
+
+    low: Annotated[float, Field(ge=0)]
+    likely: Annotated[float, Field(ge=0)]
+    high: Annotated[float, Field(ge=0, le=1000)]
+
+
+class LearnedEntry(_Entry):
+    """A weight that the diagnosis of an earlier batch changed.
+
+    Attributes:
+        material: What is weighed.
+        route: The route on which it was learned; on another it says nothing.
+        collector: The collector it was learned with.
+        cupel: The kind of cupel it was learned with.
+        factor: The weight to take over what the rules alone plan.
+        source: The batch that taught it, in words.
+        because: The cause that the diagnosis found.
+    """
+
+    material: Text
+    route: Text
+    collector: Text
+    cupel: Text
+    factor: FactorEntry
+    source: Text
+    because: Text
+
+
 class CaseFile(_Entry):
     """A batch file: answers, and for a worked case what must come out and why.
 
     A file of observations may name a ``plan``, the file of the answers that the batch was planned with. A ``room`` is
     a name, or a file whose name ends in .yaml; a ``lot`` is a name. A file that names them starts from their answers;
-    its own count before them, and ``unanswered`` takes away those of the facts it names.
+    its own count before them, and ``unanswered`` takes away those of the facts it names. ``learned`` holds weights that
+    an earlier batch changed.
     """
 
     title: Text | None = None
@@ -126,6 +157,7 @@ class CaseFile(_Entry):
     lot: Text | None = None
     answers: dict[str, Any]
     unanswered: list[Text] = []
+    learned: list[LearnedEntry] = []
     advice: ExpectedAdvice | None = None
     diagnosis: ExpectedDiagnosis | None = None
     why: Text | None = None

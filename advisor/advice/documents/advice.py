@@ -49,6 +49,16 @@ class Weight:
 
 
 @part
+class LearnedNote:
+    """What the shop's own batches changed in a weight."""
+
+    source: Annotated[str, Field(description="From which batches, for example  batch 6.")]
+    why: str
+    factor: Annotated[Span, Field(description="The weight over what the rules alone plan.")]
+    by_rules_g: Annotated[Span, Field(description="What the rules alone plan.")]
+
+
+@part
 class MaterialAmount:
     """How much of one material to weigh out, over all lines."""
 
@@ -64,6 +74,10 @@ class MaterialAmount:
         Field(description="How it was computed for these minerals; none where all of it goes by the rule."),
     ] = None
     only_if: str | None = None
+    narrower: Annotated[str | None, Field(description="Where it spans too much, what would narrow it.")] = None
+    learned: Annotated[
+        LearnedNote | None, Field(description="What the shop's own batches changed in it; none where nothing did.")
+    ] = None
     care: str | None = None
     cost_low: float | None = None
     cost_high: float | None = None
@@ -192,6 +206,7 @@ class Advice:
     hazards: tuple[HazardNote, ...]
     quantities: dict[str, QuantityNote]
     amounts: dict[str, MaterialAmount]
+    trial: Annotated[str | None, Field(description="The fact that a trial of this plan would answer.")] = None
     steps: tuple[StepNote, ...]
     phases: Annotated[tuple[PhaseNote, ...], Field(description="The work by phases; each step stands in one.")] = ()
     expectations: tuple[ExpectationNote, ...]

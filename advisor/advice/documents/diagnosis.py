@@ -60,6 +60,9 @@ class CauseNote:
     not_seen: Annotated[tuple[ArgumentNote, ...], Field(description="Signs that were not looked for or not known.")]
     wrong_route: bool
     harmless: Annotated[bool, Field(description="Whether it says that all is well, or that it does no harm.")] = False
+    seen: Annotated[
+        bool, Field(description="Whether something seen of the piece speaks for it, not the plan alone.")
+    ] = False
     sources: tuple[SourceNote, ...]
 
 
@@ -79,6 +82,20 @@ class RemedyNote:
 
 
 @part
+class Likely:
+    """What is likely right for a piece while something that can hurt is not answered; no heat before it is."""
+
+    remedy: Annotated[str, Field(description="The correction that is likely right; empty where none is.")] = ""
+    title: str = ""
+    summary: str = ""
+    takes: Annotated[tuple[str, ...], Field(description="What it will take, each with its weight or heat.")] = ()
+    waits_for: Annotated[tuple[str, ...], Field(description="The questions that hold it back.")] = ()
+    now: Annotated[str, Field(description="What is right until then, whatever it turns out to be.")]
+    parts: Annotated[str, Field(description="The one look that parts the causes, asked as a question.")] = ""
+    part_by: Annotated[str, Field(description="How that look is done.")] = ""
+
+
+@part
 class PlanLine:
     """One changed line of the plan of the next batch."""
 
@@ -90,6 +107,7 @@ class PlanLine:
     becomes: str | None = None
     was_g: Span | None = None
     becomes_g: Span | None = None
+    factor: Annotated[Span | None, Field(description="What becomes of a weight, over the likely one before.")] = None
     only_if: str | None = None
     because: Annotated[str, Field(description="The cause it follows from.")]
     sources: tuple[SourceNote, ...]
@@ -132,6 +150,9 @@ class Diagnosis:
         tuple[CauseNote, ...], Field(description="The best supported first; those ruled out are left out.")
     ]
     remedy: RemedyNote
+    likely: Annotated[
+        Likely | None, Field(description="What is likely right, where something has to be found out first.")
+    ] = None
     lifts: Annotated[
         tuple[Lift, ...], Field(description="What keeps a better correction out, and what would let it in.")
     ]

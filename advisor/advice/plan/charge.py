@@ -12,6 +12,7 @@ from advisor.metallurgy.charge.iron import burns
 from advisor.metallurgy.charge.melt import Charge
 from advisor.metallurgy.charge.plan import Assessment, ChargePlan, Place, assess_charge, plan_charge
 from advisor.metallurgy.charge.tables import ChargeData, charge_data
+from advisor.metallurgy.charge.trial import Weighing, by_trial, gold_part, trial_of, trial_weights
 from advisor.metallurgy.charge.weights import Wish
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.range_sums import total
@@ -70,7 +71,8 @@ def charge_of(weigher: Weigher, tables: Tables) -> ChargeOfBatch | None:
     method = _method(conclusions, tables)
     if method is None:
         return None
-    raw = _with_its_gold(minerals_of(weigher, tables), weigher, "dry_mass" if method == "roast" else "smelt_mass")
+    fitted = _by_trial(minerals_of(weigher, tables), conclusions, tables)
+    raw = _with_its_gold(fitted, weigher, "dry_mass" if method == "roast" else "smelt_mass")
     concentrate = roasted(raw, tables.once(mineral_table), tables.rows("roasting")) if method == "roast" else raw
     place = Place(crucible_ml=weigher["crucible_volume"].likely)
     by_rule, wish = _holds(conclusions, "charge_by_rule"), None
@@ -81,6 +83,17 @@ def charge_of(weigher: Weigher, tables: Tables) -> ChargeOfBatch | None:
     rod = Range.exact(weigher["iron"].likely) if method == "iron" and weigher["iron"].likely > 0 else None
     charge = Charge(method, concentrate, _in_pot(weigher, data), rod)
     return ChargeOfBatch(raw, concentrate, assess_charge(charge, data, place, wish), by_rule)
+
+
+def _by_trial(minerals: Concentrate, conclusions: Conclusions, tables: Tables) -> Concentrate:
+    """The minerals fitted to the trial fusion, where one was answered."""
+    button, step = (conclusions.answers.get(name) for name in ("trial_button", "scale_step"))
+    weights, step_g = tables.once(trial_weights), step.high if isinstance(step, Range) else 0.0
+    # What a coarse scale showed tells nothing.
+    if not isinstance(button, Range) or step_g >= weights.ore_g:
+        return minerals
+    trial = trial_of(Weighing(Range.exact(weights.ore_g), button, step_g), gold_part(minerals), weights)
+    return by_trial(minerals, trial, tables.once(charge_data), strict=False)
 
 
 def _with_its_gold(minerals: Concentrate, weigher: Weigher, mass: str) -> Concentrate:

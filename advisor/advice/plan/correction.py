@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import product
 
 from advisor.advice.plan.weighing import Weigher
-from advisor.engine import Conclusions, NotKnown
+from advisor.engine import NOT_KNOWN, Conclusions, NotKnown, implied_value
 from advisor.errors import InputError
 from advisor.metallurgy.calculators import COMPUTATIONS
 from advisor.metallurgy.check import fixed_value
@@ -20,6 +20,9 @@ from advisor.rulebase.model import CorrectionFigure, Fact
 from advisor.units import Range
 
 _MOST_COMBINATIONS = 512
+PIECE_G = 10.0
+FOR_EACH = f"g for every {PIECE_G:g} g of it"
+"""The unit of a weight for a piece that nobody has weighed: worked out for so much of it, and said so."""
 
 
 @dataclass(slots=True)
@@ -52,18 +55,48 @@ class Corrections:
         entry = wanted.correction.entry
         computation = COMPUTATIONS[entry.computation]
         inputs = {one.name: one for one in computation.inputs(self.tables)}
-        choices = [self._values(inputs[name], written) for name, written in entry.inputs.items()]
+        given = {n: w for n, w in entry.inputs.items() if inputs[n].required or self._is_known(w)}
+        unweighed = [n for n, w in given.items() if inputs[n].unit == "g" and not self._is_known(w)]
+        weighed = [n for n in given if inputs[n].unit == "g" and n not in unweighed and inputs[n].required]
+        if unweighed and (weighed or len(unweighed) > 1):
+            # What compares several weights says nothing while one of them is missing.
+            self._lacks(given[name] for name in unweighed)
+            return {}
+        choices = [
+            [Range.exact(PIECE_G)] if name in unweighed else self._values(inputs[name], written)
+            for name, written in given.items()
+        ]
         if math.prod(len(choice) for choice in choices) > _MOST_COMBINATIONS:
             self.problems.append(f"too little is known to compute the {wanted.entry.title}")
             return {}
         found: list[Mapping[str, Figure]] = []
         for values in product(*choices):
             try:
-                found.append(computation.figures(self.tables, dict(zip(entry.inputs, values, strict=True))))
+                found.append(computation.figures(self.tables, dict(zip(given, values, strict=True))))
             except InputError as problem:
                 if str(problem) not in self.problems:
                     self.problems.append(str(problem))
-        return _hull(found)
+        figures = _hull(found)
+        if not unweighed:
+            return figures
+        self._lacks(given[name] for name in unweighed)
+        return {n: replace(one, unit=FOR_EACH) for n, one in figures.items() if one.unit == "g"}
+
+    def _lacks(self, facts: Iterable[str]) -> None:
+        for name in facts:
+            said = f"the {self.conclusions.rule_base.facts[name].label} is not known; weigh it, and ask again"
+            if said not in self.problems:
+                self.problems.append(said)
+
+    def _is_known(self, written: str) -> bool:
+        """Whether an input stands in the rules, or was answered or follows, as far as it is a weight."""
+        if fixed_value(written) is not None:
+            return True
+        fact = self.conclusions.rule_base.facts[written]
+        if fact.entry.kind != "quantity" or fact.entry.unit != "g":
+            return True
+        answered = not isinstance(self.conclusions.answers.get(written, NOT_KNOWN), NotKnown)
+        return answered or implied_value(fact, self.conclusions.state) is not None
 
     def _values(self, wanted: Input, written: str) -> list[Value]:
         """Every value an input may have: the one that stands in the rules, or those its answer leaves open."""

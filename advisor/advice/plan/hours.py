@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from advisor.advice.plan.narrowing import is_planned
 from advisor.advice.plan.weighing import Weigher, total
 from advisor.engine import Conclusions
 from advisor.frozen import frozen
@@ -19,7 +20,10 @@ MIN_PER_H = 60.0
 
 
 def planned_steps(weigher: Weigher) -> list[Step]:
-    """The steps of the plan in order, without those that handle only materials of which nothing is weighed."""
+    """The steps of the plan in order, without those that handle only materials of which nothing is weighed.
+
+    A trial is among them only where it narrows a weight.
+    """
     conclusions = weigher.conclusions
     stages = list(conclusions.rule_base.stages)
     chosen = [
@@ -27,6 +31,7 @@ def planned_steps(weigher: Weigher) -> list[Step]:
         for step in conclusions.rule_base.steps.values()
         if conclusions.truth(step.condition) != FAILS
         and (not step.entry.uses or any(weigher[name].high > 0 for name in step.entry.uses))
+        and is_planned(weigher, step)
     ]
     return sorted(chosen, key=lambda step: (stages.index(step.entry.stage), step.entry.order))
 

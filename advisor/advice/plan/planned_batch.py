@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
-from advisor.advice.experience import Evidence, Experience, shop_ratio
+from advisor.advice.experience import Evidence, Experience, Learned, learned
 from advisor.advice.plan.charge import ChargeOfBatch, charge_of
 from advisor.advice.plan.weighing import Weigher, total
 from advisor.engine import Conclusions
 from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.metallurgy.air.exposure import arsenic_in_trioxide_g
+from advisor.metallurgy.charge.tables import charge_data
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.tables import Tables
 from advisor.metallurgy.concentrate.minerals import mineral_table
@@ -102,7 +103,8 @@ def evidence_for(conclusions: Conclusions, experience: Experience | None) -> Evi
 
 def work_out(conclusions: Conclusions, tables: Tables, experience: Experience | None = None) -> PlannedBatch:
     """Work out a batch; what cannot be computed is left out with its reason, and the rule of thumb stands."""
-    weigher = Weigher(conclusions)
+    taught = _without_more_oxidant(learned(evidence_for(conclusions, experience)), tables)
+    weigher = Weigher(conclusions, learned=taught)
     charge = roast = roast_refused = cupellation = None
     no_charge = no_roast = no_cupellation = None
     try:
@@ -116,7 +118,7 @@ def work_out(conclusions: Conclusions, tables: Tables, experience: Experience | 
     except InputError as problem:
         no_roast = str(problem)
     try:
-        cupellation = _cupellation_of(weigher, tables, charge, shop_ratio(evidence_for(conclusions, experience)))
+        cupellation = _cupellation_of(weigher, tables, charge)
     except InputError as problem:
         no_cupellation = str(problem)
     weigher.reckon(_figures(charge, roast, cupellation))
@@ -132,6 +134,13 @@ def work_out(conclusions: Conclusions, tables: Tables, experience: Experience | 
     )
 
 
+def _without_more_oxidant(taught: Mapping[str, Learned], tables: Tables) -> dict[str, Learned]:
+    """What was learned, but for more of an oxidant: its limit keeps the pot from boiling over; no batch moves it."""
+    reagents = tables.once(charge_data).reagents
+    oxidants = {name for name, reagent in reagents.items() if reagent.family == "oxidant"}
+    return {name: one for name, one in taught.items() if name not in oxidants or one.factor.high <= 1}
+
+
 def _figures(
     charge: ChargeOfBatch | None, roast: RoastPlan | None, cupellation: CupellationPlan | None
 ) -> dict[str, Figure]:
@@ -144,9 +153,7 @@ def _figures(
     return {f"{of}.{figure.name}": figure for of, figures in found.items() for figure in figures}
 
 
-def _cupellation_of(
-    weigher: Weigher, tables: Tables, charge: ChargeOfBatch | None, ratio: Range | None
-) -> CupellationPlan | None:
+def _cupellation_of(weigher: Weigher, tables: Tables, charge: ChargeOfBatch | None) -> CupellationPlan | None:
     """The cupellation of this batch; None for routes without a cupel.
 
     Raises:
@@ -157,6 +164,8 @@ def _cupellation_of(
     if collector == "none" or material == "none":
         return None
     gold, there = weigher["gold_on_cupel"], weigher["pouch_collector"]
+    if collector in weigher.learned:
+        there = there * weigher.learned[collector].factor
     base: dict[str, Range] = {}
     if charge is not None:
         # With what tellurides held: the gold that the melt brings down.
@@ -164,6 +173,7 @@ def _cupellation_of(
         there = there + charge.outcome("collector_metal_g")
         oxides, melt = tables.once(cupellation_tables).oxides, charge.weighed.melt
         in_button = {metal: melt.grams("metal", oxide.element) for metal, oxide in oxides.items()}
+        in_button["copper"] = in_button["copper"] + weigher["copper_in_button"]
         base = {m: mass for m, mass in in_button.items() if mass.high > 0 and m not in ("lead", "bismuth")}
     if gold.likely + there.likely <= 0:
         return None
@@ -179,7 +189,6 @@ def _cupellation_of(
         collector=collector,
         cupel=CupelAtHand(material, body or None, hollow or None),
         tables=tables.once(cupellation_tables),
-        shop_ratio=ratio,
         as_it_is=True,
     )
 

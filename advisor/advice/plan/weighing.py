@@ -6,6 +6,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
+from advisor.advice.experience import Learned
 from advisor.engine import Conclusions, NotKnown, implied_value
 from advisor.errors import InputError
 from advisor.metallurgy.common.figure import Figure
@@ -31,6 +32,7 @@ class Weigher:
         assumed: Facts whose range was taken from the rules because they are not known.
         computed: Computed weights of what goes into the pot; they stand in place of the rule of thumb.
         figures: Computed figures by name, for the quantities that are one of them.
+        learned: Weights that this shop's batches changed, by material.
     """
 
     conclusions: Conclusions
@@ -38,6 +40,7 @@ class Weigher:
     assumed: set[str] = field(default_factory=set)
     computed: Mapping[str, Figure] = field(default_factory=dict)
     figures: Mapping[str, Figure] = field(default_factory=dict)
+    learned: Mapping[str, Learned] = field(default_factory=dict)
 
     def __getitem__(self, name: str) -> Range:
         if name not in self.known:
@@ -59,7 +62,8 @@ class Weigher:
         if name in rule_base.quantities:
             figure = self.figure_of(rule_base.quantities[name])
             return self._quantity(rule_base.quantities[name].cases) if figure is None else figure.amount
-        return self.to_the_scale(self.in_pot(name) + self.beside_the_pot(name))
+        amount = self.in_pot(name) + self.beside_the_pot(name)
+        return self.to_the_scale(as_known(amount) if name in self.learned else amount)
 
     def take(self, computed: Mapping[str, Figure]) -> None:
         """Weigh into the pot what was computed, from now on; what hung on the rule of thumb is forgotten."""
@@ -73,9 +77,15 @@ class Weigher:
 
     def in_pot(self, material: str) -> Range:
         """What goes into the pot with the charge, in g."""
-        if material in self.computed:
-            return self.computed[material].amount
-        return self._all_by_rule(material, beside_the_pot=False)
+        if material not in self.computed or material in self.learned:
+            by_rule = self._all_by_rule(material, beside_the_pot=False)
+        if material not in self.computed:
+            return by_rule
+        computed = self.computed[material].amount
+        if material not in self.learned or by_rule.likely <= 0:
+            return computed
+        # What the lot leaves open is that of the rule; the weight is the computed one.
+        return by_rule.scaled(computed.likely * self.learned[material].factor.likely / by_rule.likely)
 
     def beside_the_pot(self, material: str) -> Range:
         """What goes elsewhere, such as to the clean part of a split, in g."""
@@ -175,8 +185,13 @@ class Weigher:
         return [r for r in rules if r.entry.material == material and self.conclusions.truth(r.condition) != FAILS]
 
     def by_rule(self, rule: WeighedAmount) -> Range:
-        """What one rule weighs, in g; where it may not hold, nothing is the least of it."""
-        amount = (self.formula(rule.of) * rule.parts).most(_NOTHING)
+        """What one rule weighs, in g; where it may not hold, nothing is the least of it.
+
+        What the shop learned stands in the place of the range that a rule gives; what the lot leaves open stays open.
+        """
+        learned = self.learned.get(rule.entry.material)
+        parts = rule.parts if learned is None else learned.factor.scaled(rule.parts.likely)
+        amount = (self.formula(rule.of) * parts).most(_NOTHING)
         open_ = self.conclusions.truth(rule.condition) == OPEN
         return Range(0.0, amount.likely, amount.high) if open_ else amount
 
@@ -221,10 +236,18 @@ def whole_pieces(amount: Range) -> Range:
 
 def rule_words(rule: WeighedAmount) -> str:
     """How a rule of thumb weighs: so many grams to the gram of what, and why."""
-    parts = rule.parts
+    return f"{parts_words(rule.parts)} g for each gram of {rule.entry.of}. {rule.entry.reason}"
+
+
+def parts_words(parts: Range) -> str:
+    """Parts in words, the likely one first."""
     low, likely, high = (format_number(value) for value in (parts.low, parts.likely, parts.high))
-    shown = likely if low == high else f"{likely} ({low} to {high})"
-    return f"{shown} g for each gram of {rule.entry.of}. {rule.entry.reason}"
+    return likely if low == high else f"{likely} ({low} to {high})"
+
+
+def as_known(amount: Range) -> Range:
+    """A weight that was learned from batches, to two figures that count: no batch tells more than that."""
+    return Range(*(float(f"{grams:.2g}") for grams in (amount.low, amount.likely, amount.high)))
 
 
 def is_wide(amount: Range) -> bool:

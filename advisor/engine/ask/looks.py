@@ -95,6 +95,26 @@ def still_possible(conclusions: Conclusions, most: int = 3) -> list[StillPossibl
     return []
 
 
+def likeliest(conclusions: Conclusions, outcome: Outcome) -> StillPossible | None:
+    """What would be taken if nothing that is open struck it, with the facts that may yet strike it.
+
+    None where what is known strikes all that anything speaks for.
+    """
+    decision, tally = outcome.decision, outcome.tally
+    fallback = outcome.support[decision.options.index(decision.fallback)][0]
+    left = [
+        place
+        for place, option in enumerate(decision.options)
+        if option not in (*decision.entry.stops, outcome.chosen)
+        and not tally.surely_out[place]
+        and outcome.support[place][0] > fallback
+    ]
+    if not left:
+        return None
+    best = min(left, key=lambda place: (-outcome.support[place][0], tally.prepared.rank[place]))
+    return StillPossible(decision.name, decision.options[best], _hangs_on(conclusions, outcome, best))
+
+
 def _options_left(conclusions: Conclusions, outcome: Outcome) -> list[StillPossible]:
     decision = outcome.decision
     left = [

@@ -13,7 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from advisor.engine.ask.cause_questions import cause_questions
+from advisor.engine.ask.cause_questions import cause_questions, gives_up
 from advisor.engine.ask.contested import Contested, contested_of
 from advisor.engine.ask.details import details_of
 from advisor.engine.ask.order import by_gain, by_sample, group_now
@@ -54,6 +54,8 @@ def _danger_now(conclusions: Conclusions) -> bool:
 def _kinds(conclusions: Conclusions) -> Iterator[Iterable[Question]]:
     for several in conclusions.several.values():
         yield cause_questions(conclusions, several)
+    if conclusions.several and gives_up(conclusions):
+        return
     for outcome in conclusions.outcomes.values():
         yield from deciding_questions(conclusions, outcome)
         if outcome.stops:

@@ -15,6 +15,7 @@ from advisor.frozen import frozen
 from advisor.metallurgy.common.bounds import range_within, within
 from advisor.metallurgy.common.figure import Figure
 from advisor.units import Range
+from advisor.units.measures import as_known, format_number
 
 SIGNAL_AT = 2.0
 """Standard deviations beyond which a difference is a signal; chance alone passes 2 once in 22 balances."""
@@ -173,7 +174,8 @@ class Holding:
         """The gold in it, with twice its standard uncertainty either way."""
         spread = 2 * self.standard_g
         amount = Range(max(0.0, self.gold_g - spread), self.gold_g, self.gold_g + spread)
-        how = f"{self.mass_g:g} g x {self.gold_share:.4%}, give or take two standard deviations"
+        percent = as_known(100 * self.gold_share, 200 * self.assay_deviation)
+        how = f"{self.mass_g:g} g x {percent} %, give or take two standard deviations"
         name = f"gold_in_{self.title.replace(' ', '_')}_g"
         return Figure(name, f"gold in the {self.title}", amount, "g", how, _SUMMED)
 
@@ -293,8 +295,10 @@ def _in_words(
     """The finding for people, and what to do first."""
     more_out = unaccounted_g < 0
     what = "came out more than went in" if more_out else "is not accounted for"
-    said = f"{abs(unaccounted_g):.3g} g of gold ({abs(percent):.2g} %) {what}."
-    limit = f"Errors of scale and assay explain up to {explained_g:.3g} g."
+    error_percent = abs(percent * explained_g / unaccounted_g) if unaccounted_g else 0.0
+    shown = as_known(abs(unaccounted_g), explained_g)
+    said = f"{shown} g of gold ({as_known(abs(percent), error_percent)} %) {what}."
+    limit = f"Errors of scale and assay explain up to {format_number(explained_g, 2)} g."
     if not_measured:
         said += f" Not measured, so counted in this: {', '.join(not_measured)}."
     if not signal:

@@ -1,8 +1,8 @@
 """The smelting charge: what it melts to, what to weigh, which vessels.
 
 For others: ``plan`` (plan or judge a charge), ``weights`` (what is wished for), ``melt`` (a charge and what becomes of
-it), ``tables``, and ``calculator`` for its inputs and results. Corrections also use single rules of ``slag``,
-``reducing`` and ``iron``.
+it), ``tables``, ``trial`` (what a trial fusion tells of a concentrate), and ``calculator`` for its inputs and results.
+Corrections also use single rules of ``slag``, ``reducing`` and ``iron``.
 """
 
-__all__ = ["calculator", "melt", "plan", "tables", "weights"]
+__all__ = ["calculator", "melt", "plan", "tables", "trial", "weights"]

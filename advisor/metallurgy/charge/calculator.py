@@ -7,6 +7,7 @@ from advisor.metallurgy.charge.limits import FLARES
 from advisor.metallurgy.charge.melt import Charge
 from advisor.metallurgy.charge.plan import Assessment, Place, assess_charge, plan_charge
 from advisor.metallurgy.charge.tables import METHODS, charge_data
+from advisor.metallurgy.charge.trial import Weighing, by_trial, gold_part, trial_of, trial_weights
 from advisor.metallurgy.charge.weights import Wish
 from advisor.metallurgy.common.document import Remark, Result
 from advisor.metallurgy.common.inputs import Input, Inputs
@@ -14,8 +15,9 @@ from advisor.metallurgy.common.rows import number
 from advisor.metallurgy.common.tables import Tables
 from advisor.metallurgy.computation import Computation
 from advisor.metallurgy.concentrate.calculator import concentrate_inputs, concentrate_of, concentrate_result
-from advisor.metallurgy.concentrate.composition import roasted
+from advisor.metallurgy.concentrate.composition import Trial, roasted
 from advisor.metallurgy.concentrate.minerals import mineral_table
+from advisor.units import Range
 
 _COLLECTORS = ("litharge", "red_lead", "lead", "bismuth_oxide", "bismuth", "none")
 
@@ -56,6 +58,7 @@ def charge_inputs(tables: Tables) -> tuple[Input, ...]:
             options=tuple(tables.once(charge_data).reductants),
             otherwise=usual.reductant,
         ),
+        *trial_inputs(tables),
         Input("furnace", "highest heat of the furnace", "amount", "furnace=1250C", unit="C"),
         Input("crucible", "crucible, to the brim", "amount", "crucible=1000ml", unit="ml"),
         Input(
@@ -73,6 +76,32 @@ def charge_inputs(tables: Tables) -> tuple[Input, ...]:
     )
 
 
+def trial_inputs(tables: Tables) -> tuple[Input, ...]:
+    """The inputs that tell of a trial fusion."""
+    ore = Range.exact(tables.once(trial_weights).ore_g)
+    return (
+        Input("trial_button", "lead button of a trial fusion", "amount", "trial_button=6.5g", unit="g"),
+        Input("trial_ore", "with trial_button: concentrate taken", "amount", "trial_ore=3g", unit="g", otherwise=ore),
+        Input("scale_step", "with trial_button: smallest step of the scale", "amount", "scale_step=0.1g", unit="g"),
+    )
+
+
+def trial_from(tables: Tables, inputs: Inputs, gold: Range) -> Trial:
+    """What the trial fusion told that the inputs give.
+
+    Args:
+        tables: The tables.
+        inputs: With those of ``trial_inputs``.
+        gold: Gold in 1 g of concentrate, g.
+
+    Raises:
+        InputError: If the weighings cannot be.
+    """
+    step = inputs.optional("scale_step")
+    weighing = Weighing(inputs.amount("trial_ore"), inputs.amount("trial_button"), step.high if step else 0.0)
+    return trial_of(weighing, gold, tables.once(trial_weights))
+
+
 def calculate_charge(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
     """A charge planned or judged.
 
@@ -81,6 +110,8 @@ def calculate_charge(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
     """
     _refuse_cold_furnace(tables, inputs)
     raw = concentrate_of(tables, inputs)
+    if inputs.has("trial_button"):
+        raw = by_trial(raw, trial_from(tables, inputs, gold_part(raw)), tables.once(charge_data))
     concentrate = raw
     shown: tuple[Result, ...] = (concentrate_result(raw),)
     if inputs.word("method") == "roast":

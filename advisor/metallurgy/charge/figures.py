@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
-from advisor.metallurgy.charge.iron import iron_taken_up, rod_to_weigh
+from dataclasses import replace
+
+from advisor.metallurgy.charge.iron import SULPHIDES, iron_taken_up, rod_to_weigh
 from advisor.metallurgy.charge.melt import COLLECTOR_METALS, Charge, Melt
+from advisor.metallurgy.charge.oxygen import lead_by_trial
 from advisor.metallurgy.charge.reducing import lead_reduced
 from advisor.metallurgy.charge.slag import volume_ml
 from advisor.metallurgy.charge.tables import ChargeData
+from advisor.metallurgy.charge.trial import told_by_trial
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.gas_law import gas_moles, gas_volume_l
 from advisor.metallurgy.common.range_sums import cited, complement, positive, share, total
@@ -34,11 +38,31 @@ def melt_figures(charge: Charge, made: Melt, data: ChargeData) -> tuple[Figure, 
     """
     figures = (
         *_slag_figures(made, data),
-        lead_reduced(charge.concentrate, data.burning_beside(charge.quartz_to_soda(data), charge.concentrate)),
+        *_sulphides_by_trial(charge),
+        _lead_thrown_down(charge, data),
         *_metal_figures(charge, made, data),
         *_gas_figures(made, data),
     )
     return (*figures, *_iron_figures(charge, made, data)) if charge.method == "iron" else figures
+
+
+def _sulphides_by_trial(charge: Charge) -> tuple[Figure, ...]:
+    """The sulphides as a trial fusion has them; without one they are what was estimated."""
+    trial = charge.concentrate.trial
+    if trial is None:
+        return ()
+    grams = charge.concentrate.kind_g(*SULPHIDES)
+    how = f"{told_by_trial(charge.concentrate)}{trial.how}"
+    return (Figure("sulphides_g", "sulphide, arsenide and telluride", grams, "g", how, trial.source),)
+
+
+def _lead_thrown_down(charge: Charge, data: ChargeData) -> Figure:
+    concentrate, power = charge.concentrate, data.burning_beside(charge.quartz_to_soda(data), charge.concentrate)
+    found, trial = lead_reduced(concentrate, power), concentrate.trial
+    if trial is None:
+        return found
+    lead = lead_by_trial(concentrate, power, data)
+    return replace(found, amount=lead, how=f"{told_by_trial(concentrate)}{trial.how}", source=trial.source)
 
 
 def melting_heat(charge: Charge, data: ChargeData) -> Figure:
@@ -149,11 +173,13 @@ def _gas_figures(made: Melt, data: ChargeData) -> tuple[Figure, ...]:
 def _iron_figures(charge: Charge, made: Melt, data: ChargeData) -> tuple[Figure, ...]:
     spare = data.single["rod"]
     minerals = iron_taken_up(charge.concentrate, data.iron)
-    how = f"{minerals.how}; less what the collector oxide burns, and more for what of it is left"
+    how = f"{told_by_trial(charge.concentrate)}{minerals.how}; less what the collector oxide burns, and more for what "
+    how += "of it is left"
     tramp = charge.concentrate.mass_g("iron")
     loss_how = "iron taken up less the steel in the sand"
+    rod = rod_to_weigh(made.iron_needed_g, tramp, spare.amount, spare.source)
     return (
         Figure("iron_taken_up_g", "iron taken up", made.iron_needed_g, "g", how, minerals.source),
         Figure("rod_loss_g", "what the rod loses", made.rod_used_g, "g", loss_how, _CALCULATED),
-        rod_to_weigh(made.iron_needed_g, tramp, spare.amount, spare.source),
+        replace(rod, how=told_by_trial(charge.concentrate) + rod.how),
     )

@@ -17,6 +17,9 @@ from advisor.metallurgy.concentrate.composition import Concentrate
 from advisor.units import Range
 from advisor.units.substances import Reaction
 
+SULPHIDES = ("sulphide", "arsenide", "telluride")
+"""Kinds of minerals that litharge can burn."""
+
 
 @frozen
 class IronUptake:
@@ -71,11 +74,14 @@ def iron_taken_up(concentrate: Concentrate, uptake: Mapping[str, IronUptake]) ->
 
 def burns(kind: str) -> bool:
     """Whether minerals of this kind can be burnt by litharge: sulphides, arsenides and tellurides."""
-    return kind in ("sulphide", "arsenide", "telluride")
+    return kind in SULPHIDES
 
 
 def rod_to_weigh(taken_up_g: Range, tramp_iron_g: Range, spare: Range, source: str) -> Figure:
     """The rod that must stand in the melt.
+
+    A rod too light melts through, one too heavy does no harm. So even the lightest is enough for what is likely taken
+    up, and the heaviest for the most that may be.
 
     Args:
         taken_up_g: Iron taken up, g.
@@ -86,10 +92,10 @@ def rod_to_weigh(taken_up_g: Range, tramp_iron_g: Range, spare: Range, source: s
     Returns:
         Grams of rod below the melt line.
     """
-    grams = positive(taken_up_g - tramp_iron_g) * spare
-    how = (
-        f"({in_words(taken_up_g, 'g')} taken up less {in_words(tramp_iron_g, 'g')} in the sand) x {in_words(spare, '')}"
-    )
+    eaten = positive(taken_up_g - tramp_iron_g)
+    grams = spare.scaled(eaten.likely).most(Range(0.0, 0.0, spare.low * eaten.high))
+    taken = f"{in_words(taken_up_g, 'g')} taken up less {in_words(tramp_iron_g, 'g')} in the sand"
+    how = f"{in_words(spare, '')} times the likely figure of ({taken}), at most no less than the least for all of it"
     return Figure("iron_rod_g", "iron rod in the melt, at least", grams, "g", how, cited(source))
 
 

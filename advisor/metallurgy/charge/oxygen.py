@@ -13,10 +13,10 @@ from collections.abc import Mapping
 
 from advisor.frozen import frozen
 from advisor.metallurgy.charge.iron import burns
-from advisor.metallurgy.charge.reducing import gives_oxygen, reduces
+from advisor.metallurgy.charge.reducing import Burning, gives_oxygen, oxygen_per_lead, reduces
 from advisor.metallurgy.charge.tables import ChargeData
 from advisor.metallurgy.common.range_sums import ZERO, complement, positive, share, total
-from advisor.metallurgy.concentrate.composition import Concentrate, MineralMass
+from advisor.metallurgy.concentrate.composition import Concentrate, MineralMass, Trial
 from advisor.units import Range
 
 
@@ -30,6 +30,7 @@ class OxygenNeeds:
         nitre_g: What nitre and red lead give.
         ore_oxides_g: What oxides of the ore give.
         collector_g: What the collector oxide can give.
+        ore_g: What the ore takes in all, its sulphides less its oxides; by a trial fusion where there was one.
     """
 
     sulphides_g: Range
@@ -37,6 +38,7 @@ class OxygenNeeds:
     nitre_g: Range
     ore_oxides_g: Range
     collector_g: Range
+    ore_g: Range
 
 
 @frozen
@@ -92,14 +94,60 @@ def oxygen_needs(
 ) -> OxygenNeeds:
     """Oxygen wanted and offered by a charge with so much quartz to 1 g of soda ash."""
     burning, power = burning_parts(concentrate, data, method), data.burning_beside(ratio, concentrate)
-    oxides = oxide_parts(concentrate, data, method)
+    sulphides = total(part.mass_g * power[part.mineral.name].oxygen for part in burning)
+    oxides = total(p.mass_g * data.ore_oxides[p.mineral.name].oxygen for p in oxide_parts(concentrate, data, method))
+    ore = sulphides - oxides
+    if concentrate.trial is not None:
+        own = total(part.mass_g.scaled(power[part.mineral.name].own_lead) for part in burning)
+        ore = (lead_by_trial(concentrate, power, data) - own).scaled(oxygen_per_lead())
+        # With the rod the steel chips and the oxides of the ore are left to the iron; the trial had counted both.
+        counted = oxides_lead(concentrate, data) - (metals_lead(concentrate, power) if method == "iron" else ZERO)
+        sulphides = positive(ore + counted.scaled(oxygen_per_lead()))
     return OxygenNeeds(
-        sulphides_g=total(part.mass_g * power[part.mineral.name].oxygen for part in burning),
+        sulphides_g=sulphides,
         agents_g=total(g * data.reductants[n].oxygen for n, g in reagents_g.items() if n in data.reductants),
         nitre_g=total(g * data.oxidants[n].oxygen for n, g in reagents_g.items() if n in data.oxidants),
-        ore_oxides_g=total(part.mass_g * data.ore_oxides[part.mineral.name].oxygen for part in oxides),
+        ore_oxides_g=oxides,
         collector_g=collector_oxygen_g(reagents_g, data),
+        ore_g=ore,
     )
+
+
+def trial_power(concentrate: Concentrate, trial: Trial, data: ChargeData) -> dict[str, Burning]:
+    """The power of each mineral in the slag of a trial fusion."""
+    quartz = share(concentrate.mass_g("quartz"), concentrate.dry_mass_g).likely
+    power = data.burning_beside(quartz_to_soda(quartz, trial.soda_ash), concentrate)
+    return {name: burning.found_in_trials() for name, burning in power.items()}
+
+
+def oxides_lead(concentrate: Concentrate, data: ChargeData) -> Range:
+    """Lead that the oxides of the ore keep up, g."""
+    parts = (part for part in concentrate.minerals if gives_oxygen(part.mineral, data.ore_oxides))
+    return total(part.mass_g * data.ore_oxides[part.mineral.name].lead for part in parts)
+
+
+def metals_lead(concentrate: Concentrate, power: Mapping[str, Burning]) -> Range:
+    """Lead that steel chips throw down, g."""
+    metals = (p for p in concentrate.minerals if not burns(p.mineral.kind) and p.mineral.name in power)
+    return total(part.mass_g * power[part.mineral.name].lead for part in metals)
+
+
+def lead_by_trial(concentrate: Concentrate, power: Mapping[str, Burning], data: ChargeData) -> Range:
+    """Lead that a concentrate throws down in a charge by its trial fusion, g.
+
+    Args:
+        concentrate: The concentrate, with its trial.
+        power: The power of each mineral in the slag of the charge; that of the trial has less quartz or more.
+        data: The tables.
+    """
+    assert concentrate.trial is not None
+    before = trial_power(concentrate, concentrate.trial, data)
+    sulphides = [part for part in concentrate.minerals if burns(part.mineral.kind) and part.mineral.name in power]
+    more = sum(
+        part.mass_g.likely * (power[part.mineral.name].lead.likely - before[part.mineral.name].lead.likely)
+        for part in sulphides
+    )
+    return positive(concentrate.dry_mass_g * concentrate.trial.lead + Range.exact(more))
 
 
 def close_account(needs: OxygenNeeds, method: str) -> OxygenAccount:

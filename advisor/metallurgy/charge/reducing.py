@@ -10,6 +10,7 @@ figures and the rules; the rest by formula weights.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 from advisor.errors import InputError
 from advisor.frozen import frozen
@@ -112,6 +113,13 @@ class Burning:
         lead = Range(min(self.lead.low, likely), likely, max(self.lead.high, likely))
         source = cited(self.source, self.trials.source)
         return Burning(self.name, self.formula, lead, self.least, self.most, source, self.trials)
+
+    def found_in_trials(self) -> Burning:
+        """The same with the ends of the trials alone, as litharge to spare gives them; without trials as it is."""
+        if self.trials is None:
+            return self
+        ends = (self.trials.without, self.trials.with_quartz, self.lead.likely)
+        return replace(self, lead=Range(min(ends), self.lead.likely, max(ends)))
 
     @classmethod
     def of_reductants(cls, rows: Rows) -> dict[str, Burning]:

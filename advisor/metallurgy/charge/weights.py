@@ -15,10 +15,11 @@ from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.metallurgy.charge.iron import burns
 from advisor.metallurgy.charge.melt import Charge, Melt, melt
-from advisor.metallurgy.charge.oxygen import oxygen_needs, quartz_to_soda
+from advisor.metallurgy.charge.oxygen import OxygenNeeds, oxygen_needs, quartz_to_soda
 from advisor.metallurgy.charge.reducing import nitre_for, oxygen_per_lead
 from advisor.metallurgy.charge.slag import acid_oxygen, base_oxygen
 from advisor.metallurgy.charge.tables import METHODS, ChargeData, Reagent
+from advisor.metallurgy.charge.trial import told_by_trial
 from advisor.metallurgy.common.bounds import range_within
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.range_sums import ONE, ZERO, cited, positive, total
@@ -258,12 +259,12 @@ def _oxygen(
     needs = oxygen_needs(concentrate, weighing.exact(), data, wish.method, base.ratio)
     content = data.collector_content(wish.collector) if metal_g.likely else None
     wanted = metal_g.scaled(content[0].oxygen_part / content[0].metal_part) if content else ZERO
-    too_much = needs.sulphides_g - needs.ore_oxides_g - needs.nitre_g - wanted
+    too_much = needs.ore_g - needs.nitre_g - wanted
     if wish.method == "nitre" and too_much.likely > 0.0:
         _nitre(concentrate, positive(too_much), data, weighing)
         return
     agent = data.reductants[wish.reductant]
-    how = _account_in_words(needs.sulphides_g, needs.ore_oxides_g + needs.nitre_g, wanted)
+    how = told_by_trial(concentrate) + _account_in_words(needs, wanted)
     how += " (bismuth by its oxygen)" if content and content[0].metal == "Bi" else ""
     source = cited(agent.source, "calculation" if wish.collector == "bismuth_oxide" else "")
     short = positive(ZERO - too_much) if too_much.likely < 0.0 else ZERO
@@ -278,17 +279,15 @@ def _nitre(concentrate: Concentrate, too_much: Range, data: ChargeData, weighing
     nitre, most = data.oxidants["nitre"], data.single["nitre_most"]
     limit = most.amount.high * sum(p.mass_g.likely for p in concentrate.minerals if burns(p.mineral.kind))
     wanted = nitre_for(too_much.scaled(1.0 / oxygen_per_lead()), nitre)
-    how = f"{wanted.how}, and no more than {format_number(limit)} g"
+    how = f"{told_by_trial(concentrate)}{wanted.how}, and no more than {format_number(limit)} g"
     amount = wanted.amount.least(Range.exact(limit))
     weighing.put(data.reagents["nitre"], amount, how, cited(wanted.source, most.source))
 
 
-def _account_in_words(sulphides: Range, oxides: Range, wanted: Range) -> str:
-    lead = [part.scaled(1.0 / oxygen_per_lead()) for part in (wanted, oxides, sulphides)]
-    return (
-        f"as lead: {in_words(lead[0], 'g')} wanted and {in_words(lead[1], 'g')} kept up by oxides of the ore, less "
-        f"{in_words(lead[2], 'g')} reduced by sulphides"
-    )
+def _account_in_words(needs: OxygenNeeds, wanted: Range) -> str:
+    parts = (wanted, needs.ore_oxides_g + needs.nitre_g, needs.sulphides_g)
+    lead = [in_words(part.scaled(1.0 / oxygen_per_lead()), "g") for part in parts]
+    return f"as lead: {lead[0]} wanted and {lead[1]} kept up by oxides of the ore, less {lead[2]} reduced by sulphides"
 
 
 def _fluxes(concentrate: Concentrate, wish: Wish, data: ChargeData, weighing: _Weighing, base: _Base) -> None:

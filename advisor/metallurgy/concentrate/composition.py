@@ -34,6 +34,23 @@ class MineralMass:
 
 
 @frozen
+class Trial:
+    """What a trial fusion told: the lead that a little of the concentrate threw down from litharge to spare.
+
+    Attributes:
+        lead: Lead to 1 g of concentrate, g, less what oxides in it keep up; its gold is not counted, its galena is.
+        soda_ash: Soda ash to 1 g of concentrate in the trial, g.
+        how: How it was found, in words.
+        source: Where the way comes from.
+    """
+
+    lead: Range
+    soda_ash: float
+    how: str
+    source: str
+
+
+@frozen
 class Concentrate:
     """A dry concentrate as minerals.
 
@@ -43,6 +60,7 @@ class Concentrate:
         how: How the masses were found.
         source: Where the densities and formulas come from.
         raw_mass_g: After a roast, the dry mass before it, g.
+        trial: What a trial fusion of it told; None without one.
     """
 
     dry_mass_g: Range
@@ -50,6 +68,7 @@ class Concentrate:
     how: str
     source: str
     raw_mass_g: Range | None = None
+    trial: Trial | None = None
 
     def mass_g(self, *names: str) -> Range:
         """Mass of one mineral, or of several together, g."""
@@ -67,7 +86,7 @@ class Concentrate:
         """The same material in another amount."""
         parts = tuple(MineralMass(part.mineral, part.mass_g.scaled(factor)) for part in self.minerals)
         raw = self.raw_mass_g.scaled(factor) if self.raw_mass_g is not None else None
-        return Concentrate(self.dry_mass_g.scaled(factor), parts, self.how, self.source, raw)
+        return Concentrate(self.dry_mass_g.scaled(factor), parts, self.how, self.source, raw, self.trial)
 
     def figures(self) -> tuple[Figure, ...]:
         """The mass of each mineral, for documents."""

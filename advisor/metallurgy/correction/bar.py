@@ -33,7 +33,7 @@ def brittle_metal(
 
     Args:
         metal_g: The bar or button, in g.
-        suspected: bismuth, lead, sulphur, antimony_arsenic, tellurium or unknown.
+        suspected: bismuth, lead, sulphur, antimony_arsenic, tellurium, tin_zinc or unknown.
         collector: ``lead`` or ``bismuth``, for the way over the cupel.
         tables: The figures of the corrections.
         cupellation: The figures of cupelling.
@@ -49,7 +49,7 @@ def brittle_metal(
         InputError: If the mass or a word is impossible.
 
     Example:
-        100 g brittle from bismuth: 2 to 10 g of borax, up to 3 g of nitre.
+        100 g brittle from bismuth: 2 to 10 g of borax, 1 to 3 g of nitre.
 
     References:
         Rose, pp. 429-430 and 503; Aaron, par. 116.

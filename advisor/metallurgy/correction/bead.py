@@ -11,12 +11,12 @@ from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.range_sums import ONE, positive
 from advisor.metallurgy.common.rows import in_words
 from advisor.metallurgy.correction.cupel import UNKNOWN, cupel_kind, cupelling, opening_c
-from advisor.metallurgy.correction.tables import CorrectionTables, figure, fraction, piece_g
+from advisor.metallurgy.correction.tables import CorrectionTables, figure, fraction, part_of, piece_g
 from advisor.metallurgy.cupellation.cupel import Collector, collector_named
 from advisor.metallurgy.cupellation.heat import finish_c
 from advisor.metallurgy.cupellation.lead import lead_parts
 from advisor.metallurgy.cupellation.losses import gold_loss_share, loss_figure
-from advisor.metallurgy.cupellation.metals import CupelCharge
+from advisor.metallurgy.cupellation.metals import NONE_G, CupelCharge
 from advisor.metallurgy.cupellation.tables import CupellationTables, LeadRow
 from advisor.units import Range
 
@@ -34,6 +34,7 @@ class Bead:
         stain: Stain of its cupel: none, yellow, green, brown_black, grey, pink or unknown.
         gold_share: Gold in it, as a fraction.
         cupel_kind: ``bone_ash``, ``magnesia``, ``cement`` or ``unknown``.
+        largest_cupel_g: Mass of the largest cupel at hand, in g; 0 if not known.
     """
 
     mass_g: Range
@@ -41,6 +42,7 @@ class Bead:
     stain: str
     gold_share: Range = GOLD_UNKNOWN
     cupel_kind: str = UNKNOWN
+    largest_cupel_g: Range = NONE_G
 
 
 def lead_by_table_g(alloy_g: Range, base_share: Range, rows: tuple[LeadRow, ...]) -> Figure:
@@ -77,7 +79,7 @@ def piece(mass_g: Range, gold_share: Range, base_share: Range) -> CupelCharge:
 def dull_bead(
     bead: Bead, collector: str, tables: CorrectionTables, cupellation: CupellationTables
 ) -> tuple[Figure, ...]:
-    """What a discoloured or matt bead wants: a little more collector, and once more on a cupel.
+    """What a bead that still holds base metal wants: collector for one more round on a cupel, never none.
 
     Args:
         bead: The bead.
@@ -86,25 +88,23 @@ def dull_bead(
         cupellation: The figures of cupelling.
 
     Returns:
-        ``base_metal_share``, ``collector_to_add_g``, ``cupel_mass_g``, ``cupels_pieces``, ``cupel_temperature_c``,
-        ``finish_temperature_c``, ``time_min`` and ``gold_loss_extra_g``. A shiny bead on a clean cupel is done:
-        its grams are 0.
+        ``base_metal_share``, ``collector_to_add_g`` of one round, ``cupel_mass_g``, ``cupels_pieces``,
+        ``cupel_temperature_c``, ``finish_temperature_c``, ``time_min`` and ``gold_loss_extra_g``.
 
     Raises:
         InputError: If a mass, a word or a share is impossible.
 
     Example:
-        A coppery bead of 10 g with bismuth: 2.5 to 40 g, likely 10; practice. With lead 80 to 400 g by the
-        table for gold; take a second look at the bead before that, and treat it twice with little.
+        A coppery bead of 10 g with bismuth: 5 to 10 g a round, practice. With lead 20 to 40 g a round; take a
+        second look at the bead after each.
 
     References:
-        Beringer, pp. 100, 105, 110, 145, 148.
+        Beringer, pp. 100, 110, 112, 113, 145.
     """
     mass, name = piece_g("The bead", bead.mass_g), collector_named(collector)
     gold = fraction("The gold of the bead", bead.gold_share)
     look, stain = tables.case("look", bead.look, "a look of a bead"), tables.case("stain", bead.stain, "a stain")
     base = tables.at("look", look, "base_share").amount.most(tables.at("stain", stain, "base_share").amount)
-    again = tables.at("look", look, "again").amount.most(tables.at("stain", stain, "again").amount)
     words = f"look {look}, cupel {stain}; a look is a hint, not an assay"
     share = figure(
         "base_metal_share",
@@ -115,9 +115,13 @@ def dull_bead(
         tables.at("look", look, "base_share").source,
         tables.at("stain", stain, "base_share").source,
     )
-    add = _collector_again(mass, base, again, look, name, tables, cupellation)
+    note = tables.note("bismuth_no_ratio" if name == "bismuth" else "several_times")
+    parts = tables.at("look", look, f"{name}_per_g")
+    add = part_of("collector_to_add_g", f"{name} to add", mass, parts, "bead", f"one round; {note}")
     charge = piece(mass, gold, base)
-    more = cupelling(name, add.amount, charge, cupel_kind(bead.cupel_kind, cupellation), cupellation, again=again)
+    more = cupelling(
+        name, add.amount, charge, cupel_kind(bead.cupel_kind, cupellation), cupellation, largest_g=bead.largest_cupel_g
+    )
     finish = finish_c(gold, cupellation)
     return (
         share,
@@ -125,35 +129,14 @@ def dull_bead(
         *more.figures,
         opening_c(name, bead.cupel_kind, cupellation),
         figure("finish_temperature_c", "heat at the end", finish.amount, "C", finish.how, finish.source),
-        _loss(charge, add.amount, again, name, cupellation),
+        _loss(charge, add.amount, name, cupellation),
     )
 
 
-def _collector_again(
-    mass: Range,
-    base: Range,
-    again: Range,
-    look: str,
-    collector: Collector,
-    tables: CorrectionTables,
-    cupellation: CupellationTables,
-) -> Figure:
-    if collector == "lead":
-        lead = lead_by_table_g(mass, base, cupellation.lead_for_gold)
-        how = f"{lead.how}; {tables.note('too_little')}; {tables.note('several_times')}"
-        return figure("collector_to_add_g", "lead to add", lead.amount * again, "g", how, lead.source)
-    step, most, steps = cupellation.bismuth["step"], cupellation.bismuth["most"], tables.at("look", look, "steps")
-    parts = (step.amount * steps.amount.most(again)).least(most.amount)
-    how = f"{in_words(mass, 'g')} x {in_words(parts, 'g')} of bismuth for 1 g; {tables.note('bismuth_no_ratio')}"
-    return figure("collector_to_add_g", "bismuth to add", mass * parts, "g", how, step.source, steps.source)
-
-
-def _loss(
-    charge: CupelCharge, collector_g: Range, again: Range, collector: Collector, cupellation: CupellationTables
-) -> Figure:
+def _loss(charge: CupelCharge, collector_g: Range, collector: Collector, cupellation: CupellationTables) -> Figure:
     loss = loss_figure("gold", charge.gold_g, gold_loss_share(charge, collector_g, cupellation), collector, cupellation)
     title = "gold that one more cupelling may cost"
-    return figure("gold_loss_extra_g", title, loss.amount * again, "g", loss.how, loss.source)
+    return figure("gold_loss_extra_g", title, loss.amount, "g", loss.how, loss.source)
 
 
 def copper_button(

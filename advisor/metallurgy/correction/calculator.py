@@ -26,6 +26,8 @@ from advisor.units import Range
 
 _NONE = Range.exact(0.0)
 _COLLECTORS = ("lead", "bismuth")
+_HEAT_UNKNOWN = Range(750.0, 900.0, 1050.0)
+"""Heat of a muffle or pot that nobody measured, in °C."""
 _CUPELS = ("bone_ash", "magnesia", "cement", "unknown")
 
 
@@ -61,6 +63,7 @@ def _word(name: str, title: str, options: tuple[str, ...], otherwise: str | None
 
 _COLLECTOR = _word("collector", "collector", _COLLECTORS)
 _CUPEL = _word("cupel_kind", "what the cupel is made of", _CUPELS, "unknown")
+_LARGEST = _mass("largest_cupel_mass_g", "weight of the largest cupel at hand", _NONE)
 _CUPEL_AGAIN = ("cupel_mass_g", "cupels_pieces", "time_min")
 
 
@@ -71,6 +74,7 @@ def _dull_bead(tables: Tables, given: Inputs) -> tuple[Figure, ...]:
         given.word("cupel_stain"),
         given.amount("gold_share"),
         given.word("cupel_kind"),
+        given.amount("largest_cupel_mass_g"),
     )
     return dull_bead(bead, given.word("collector"), tables.once(correction_tables), tables.once(cupellation_tables))
 
@@ -215,6 +219,7 @@ CORRECTIONS = (
             _COLLECTOR,
             _amount("gold_share", "gold in the bead", "10%", "%", GOLD_UNKNOWN),
             _CUPEL,
+            _LARGEST,
         ),
         (
             "base_metal_share",
@@ -234,7 +239,7 @@ CORRECTIONS = (
             _COLLECTOR,
             _CUPEL,
             _mass("first_cupel_mass_g", "weight of the cupel that is full", _NONE),
-            _mass("largest_cupel_mass_g", "weight of the largest cupel at hand", _NONE),
+            _LARGEST,
         ),
         (
             "cupel_mass_g",
@@ -251,7 +256,7 @@ CORRECTIONS = (
         "a button that froze on its cupel",
         (
             _mass("button_mass_g", "weight of the button"),
-            _amount("temperature_c", "heat of the muffle as it froze", "1000C", "C"),
+            _amount("temperature_c", "heat of the muffle as it froze", "1000C", "C", _HEAT_UNKNOWN),
             _COLLECTOR,
             _CUPEL,
         ),
@@ -294,7 +299,7 @@ CORRECTIONS = (
                 "look of the slag",
                 ("stony_basic", "pasty_siliceous", "pasty_iron", "glassy_stiff", "foamy", "unknown"),
             ),
-            _amount("pot_temperature_c", "heat of the pot", "1000C", "C"),
+            _amount("pot_temperature_c", "heat of the pot", "1000C", "C", _HEAT_UNKNOWN),
             _word("flux_used", "fluxes that are used", FLUX_USED, "unknown"),
             _mass("slag_silica_g", "silica in it, if known", _NONE),
             _mass("slag_borax_g", "anhydrous borax in it, if known", _NONE),
@@ -319,7 +324,7 @@ CORRECTIONS = (
         "a slag with beads of metal in it",
         (
             _mass("slag_mass_g", "weight of the slag"),
-            _amount("shot_share", "metal in the slag, by weight", "10%", "%"),
+            _amount("shot_share", "metal in the slag, by weight", "10%", "%", Range(0.002, 0.02, 0.1)),
             _COLLECTOR,
         ),
         (
@@ -343,7 +348,7 @@ CORRECTIONS = (
             _word(
                 "suspected",
                 "what is suspected in it",
-                ("bismuth", "lead", "sulphur", "antimony_arsenic", "tellurium", "unknown"),
+                ("bismuth", "lead", "sulphur", "antimony_arsenic", "tellurium", "tin_zinc", "unknown"),
             ),
             _COLLECTOR,
             _CUPEL,
@@ -451,8 +456,8 @@ CORRECTIONS = (
         "a charge that is not melted through, not quiet or crusted",
         (
             _mass("charge_mass_g", "weight of the charge"),
-            _amount("temperature_c", "heat it has", "1000C", "C"),
-            _amount("time_in_min", "time it has been in the fire", "30min", "min"),
+            _amount("temperature_c", "heat it has", "1000C", "C", _HEAT_UNKNOWN),
+            _amount("time_in_min", "time it has been in the fire", "30min", "min", Range(10.0, 30.0, 60.0)),
             _word("charge_state", "what it looks like", ("not_melted", "not_quiet", "crusted", "unknown"), "unknown"),
         ),
         ("more_time_min", "target_temperature_c", "heat_to_gain_c", "borax_to_add_g"),

@@ -75,6 +75,7 @@ def cupelling(
     material: CupelMaterial,
     tables: CupellationTables,
     *,
+    largest_g: Range = NONE_G,
     again: Range = ONE,
 ) -> Cupelling:
     """Cupel, number of cupels and time for a piece with its collector.
@@ -85,12 +86,13 @@ def cupelling(
         charge: The piece.
         material: The cupel.
         tables: The figures.
+        largest_g: Mass of the largest cupel at hand, in g; 0 if not known.
         again: 0 at an end where no cupelling is needed, 1 where it is.
     """
     oxide = oxide_g({collector: collector_g}, charge, tables)
     needed = cupel_mass_g(oxide, material)
     button = charge.alloy_g + collector_g
-    pieces = cupel_count(needed, button, _ANY_CUPEL, tables)
+    pieces = _pieces(needed, button, some_g("The largest cupel", largest_g), tables)
     hollow = Range.exact(tables.sizes[-1].button_at_most_g)
     time = time_min(collector, (collector_g / pieces.amount).least(hollow), tables)
     note = f"; {_NOT_PUBLISHED}" if collector == "bismuth" else ""

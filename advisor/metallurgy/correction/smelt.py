@@ -104,7 +104,7 @@ def matte_iron(matte: Matte, collector: str, tables: CorrectionTables, charge: C
 
     Example:
         10 g of lead matte: likely 2.33 g of iron, 8.66 g of lead set free, 3.7 g of iron sulphide for about 30 g
-        of slag. 10 g of iron matte: no iron, and the roast first.
+        of slag. 10 g of iron matte: half a gram of iron, and the roast first.
 
     References:
         Beringer, pp. 93-94, 138-140, 211-212; Rose, p. 499.
@@ -117,7 +117,8 @@ def matte_iron(matte: Matte, collector: str, tables: CorrectionTables, charge: C
     how, sources = _iron_how(mass, per_g, kinds, tables), (source, *(loose.source for kind in kinds if not kind.metal))
     iron = figure("iron_to_add_g", "iron it takes up", mass * per_g, "g", how, *sources)
     spare = charge.single["rod"]
-    rod = rod_to_weigh(iron.amount, ZERO, spare.amount, spare.source)
+    # A rod always stands in it: what the kind does not show the loose sulphur may still want.
+    rod = rod_to_weigh(iron.amount.most(mass * loose.amount), ZERO, spare.amount, spare.source)
     free = mass * _either([kind.made_per_g(kind.metal) if kind.metal else ZERO for kind in kinds])
     hide = mass * _either([_sulphide_per_g(kind) for kind in kinds])
     parts = charge.collector_parts[name]

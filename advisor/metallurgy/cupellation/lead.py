@@ -105,8 +105,13 @@ def _for_a_piece(charge: CupelCharge, tables: CupellationTables) -> CollectorNee
     notes += [tables.notes[key] for key in ("copper_in_doses", "too_little") if copper.high > 0]
     notes += _notes_of_others(charge, tables)
     amount, how = _with_others(charge, tables, amount, how, NONE_G)
+    # However much lead is there already, copper goes better with a first small dose after it than with none.
+    first = copper.scaled(tables.for_pieces["copper"].amount.low / tables.limits["copper_doses"])
+    amount = amount.most(charge.lead_g + first) if copper.high > 0 else amount
     needed = grams("lead_g", "lead for cupelling", amount, how, cited(*(row.source for row in parts.values())))
     to_add = still_to_add(needed, charge.lead_g, "lead")
+    if copper.high > 0:
+        to_add = replace(to_add, amount=to_add.amount.most(first), how=f"{to_add.how}, and at least the first dose")
     return CollectorNeed(needed, to_add, None, None, False, (), tuple(notes))
 
 

@@ -119,8 +119,8 @@ def plan_cupellation(
     material = cupel.material
     named = material_named(material, tables)
     need = lead_needed(charge, tables) if kind == "lead" else bismuth_needed(charge, tables, shop_ratio)
-    # Only copper asks for more by a published figure, and of lead alone.
-    coppery = kind == "lead" and charge.base_g.get("copper", NONE_G).high > 0
+    # Only copper that is known asks for more by a published figure, and of lead alone.
+    coppery = kind == "lead" and charge.base_g.get("copper", NONE_G).low > 0
     if as_it_is and shop_ratio is None and not coppery:
         need = _left_as_it_is(need, kind, charge, tables)
     on_cupel = _collectors(kind, need, charge)

@@ -1,3 +1,3 @@
-"""The sheet for the wall: what goes on it, how it is fitted to the paper, and its look as HTML or plain text."""
+"""The sheet for the wall: what goes on it, how it is fitted to the paper, its look as HTML or plain text; the month."""
 
-__all__ = ["choosing", "detail", "fitting", "html", "paper", "plain"]
+__all__ = ["choosing", "detail", "fitting", "html", "month", "paper", "plain"]

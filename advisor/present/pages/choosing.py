@@ -144,7 +144,8 @@ def _weighing_steps(advice: Advice) -> dict[str, list[StepNote]]:
 def _weights(advice: Advice, table: dict[str, list[StepNote]]) -> Iterable[WeightLine]:
     for name, amount in advice.amounts.items():
         steps = table.get(name, [])
-        notes = [f"{_condition(amount.only_if)}."] if amount.only_if else []
+        notes = [f"From {clean(amount.learned.source)}."] if amount.learned is not None else []
+        notes += [f"{_condition(amount.only_if)}."] if amount.only_if else []
         notes += [f"To get: {format_number(amount.to_get_g)} g."] if amount.to_get_g else []
         notes += [
             (f"{_condition(step.only_if)}: " if step.only_if else "") + shortened(step.brief, step.do) for step in steps

@@ -17,7 +17,8 @@ SECTIONS = ("heading", "first", "looks", "hazards", "weights", "steps", "expecte
 
 
 @cache
-def _environment() -> Environment:
+def environment() -> Environment:
+    """What makes pages of templates; every text in them is escaped."""
     from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
     environment = Environment(
@@ -33,7 +34,7 @@ def _environment() -> Environment:
 
 def sheet_html(fitted: Fitted) -> str:
     """The whole sheet as an HTML document that stands by itself."""
-    template = _environment().get_template("sheet.html.j2")
+    template = environment().get_template("sheet.html.j2")
     return template.render(
         sheet=fitted.sheet, detail=fitted.detail, paper=fitted.paper, apart=fitted.apart, sections=SECTIONS
     )

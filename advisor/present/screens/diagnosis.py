@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from advisor.advice.documents.diagnosis import CauseNote, Diagnosis
+from advisor.advice.documents.diagnosis import CauseNote, Diagnosis, Likely
 from advisor.advice.plan.weighing import weight_words
 from advisor.present.screens.dangers import danger_lines, law_lines
 from advisor.present.screens.first import Shown, first_words, look_lines, not_tonight, now_lines, work_steps
@@ -38,20 +38,40 @@ def first_screen(diagnosis: Diagnosis, width: int, ending: Sequence[Line]) -> li
 
 def _lines(diagnosis: Diagnosis, shown: Shown, width: int) -> list[Line]:
     finds = diagnosis.outcome == "find_out"
-    now = "FIND OUT FIRST. NOTHING IS WEIGHED OR LIT BEFORE." if finds else diagnosis.remedy.title.upper()
+    now = "NO HEAT YET. KEEP IT COLD, AND LOOK." if finds else diagnosis.remedy.title.upper()
     return [
         *folded(now, width, style="reverse bold"),
         *(line for words in cause_lines(diagnosis) for line in labelled(words[:5], words[7:], width, "bold")),
         *_why(diagnosis, width),
         *labelled("FIRST", first_words(diagnosis, shown), width, "bold"),
         *labelled("NOT TODAY", not_tonight(diagnosis, shown), width, "bold"),
-        *look_lines(diagnosis.looks, width),
+        *likely_lines(diagnosis.likely, width),
+        *(look_lines(diagnosis.looks[:2], width) if diagnosis.likely else look_lines(diagnosis.looks, width)),
         *_table(diagnosis, shown, width),
         *now_lines("NOW", work_steps(diagnosis) or diagnosis.steps, width, _MOST_STEPS),
         *danger_lines([one for one in diagnosis.hazards if one.certain or not finds], width),
         *labelled("OR", listed(map(_other, _others(diagnosis))), width),
         *law_lines(diagnosis.referrals, width, named=shown.offices),
     ]
+
+
+def likely_lines(likely: Likely | None, width: int) -> list[Line]:
+    """What is likely right, the look that parts it, what to do until then, and what it waits for."""
+    if likely is None:
+        return []
+    told = ", ".join(likely.waits_for[:_MOST_WAITED])
+    more = len(likely.waits_for) - _MOST_WAITED
+    waits = f"{told}{f' and {more} more' if more > 0 else ''}. What is not answered counts as dangerous."
+    return [
+        *labelled("LIKELY", f"{likely.title}." if likely.title else "", width, "bold"),
+        *labelled("TAKES", "; ".join(likely.takes[:3]), width),
+        *labelled("NOW", likely.now, width, "bold"),
+        *labelled("LOOK", f"{likely.parts} {likely.part_by}" if likely.parts else "", width),
+        *labelled("WAITS FOR", waits if told else "", width),
+    ]
+
+
+_MOST_WAITED = 6
 
 
 def _why(diagnosis: Diagnosis, width: int) -> list[Line]:
@@ -67,7 +87,7 @@ def _why(diagnosis: Diagnosis, width: int) -> list[Line]:
 
 def _table(diagnosis: Diagnosis, shown: Shown, width: int) -> list[Line]:
     weights = tuple(
-        (figure.title, weight_words(Range(figure.low, figure.likely, figure.high)))
+        (figure.title, weight_words(Range.exact(figure.likely)))
         for figure in diagnosis.figures.values()
         if figure.unit == "g" and figure.likely > 0
     )

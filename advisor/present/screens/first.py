@@ -28,6 +28,7 @@ from advisor.units import Range
 from advisor.units.measures import counted, format_number
 
 _MOST_NAMED = 4
+_MOST_BREAKS = 3
 
 
 def first_screen(advice: Advice, width: int, ending: Sequence[Line]) -> list[Line]:
@@ -60,12 +61,16 @@ class Shown:
         name: Whether the batch is named.
         times: Whether each preparation has its time.
         offices: Whether each office of the law is named.
+        unknown: Whether what is not known is named.
+        rows: Whether what is set out has rows of its own, instead of a line for all of it.
     """
 
     heats: Sequence[Heat]
     name: bool = True
     times: bool = True
     offices: bool = True
+    unknown: bool = True
+    rows: bool = True
 
     def shorter(self) -> Shown | None:
         """A little less of it; None where nothing may be left out."""
@@ -75,6 +80,10 @@ class Shown:
             return replace(self, times=False)
         if self.offices:
             return replace(self, offices=False)
+        if self.unknown:
+            return replace(self, unknown=False)
+        if self.rows:
+            return replace(self, rows=False)
         heats = fewer(self.heats)
         return None if heats is None else replace(self, heats=heats)
 
@@ -87,10 +96,10 @@ def _work_lines(advice: Advice, shown: Shown, width: int) -> list[Line]:
         *folded(_hours(advice), width),
         *labelled("FIRST", first_words(advice, shown), width, "bold"),
         *labelled("NOT TODAY", not_tonight(advice, shown), width, "bold"),
-        *_table(advice, shown.heats, width),
+        *_table(advice, shown, width),
         *now,
         *danger_lines(advice.hazards, width),
-        *labelled("UNSURE", _unsure(advice), width),
+        *labelled("UNSURE", _unsure(advice, named=shown.unknown), width),
         *law_lines(advice.referrals, width, named=shown.offices),
     ]
 
@@ -110,9 +119,9 @@ def comes_out(advice: Advice) -> str:
     """The mass of the batch, and of what comes out of it."""
     dry = advice.quantities.get("dry_mass")
     words = [f"{_grams(Span(low=dry.low, likely=dry.likely, high=dry.high))} of dry sand"] if dry else []
-    metal = [note for note in advice.expectations if note.id.startswith(METAL_IDS) and note.mass_g is not None]
+    metal = [note for note in advice.expectations if note.id.startswith(METAL_IDS) and note.mass_g]
     if metal:
-        masses = " and ".join(_grams(note.mass_g) for note in metal if note.mass_g is not None)
+        masses = " and ".join(_grams(note.mass_g) for note in metal if note.mass_g is not None and note.mass_g.high > 0)
         words.append(f"{metal[0].title.split()[0].lower()}{'s' if len(metal) > 1 else ''} {masses}")
     return ", ".join(words)
 
@@ -130,9 +139,10 @@ def _hours(advice: Advice) -> str:
         words += f"; you have {hours_words(advice.hours_at_hand)}"
     breaks = [f"step {one.last_step}" for one in advice.sittings[:-1] if one.last_step]
     if breaks:
-        words += f". {counted(len(advice.sittings), 'sitting')}: break off after {' and '.join(breaks)}"
+        where = f"break off after {' and '.join(breaks)}" if len(breaks) <= _MOST_BREAKS else "breaks as the work says"
+        words += f". {counted(len(advice.sittings), 'sitting')}: {where}"
     if any(not one.fits for one in advice.sittings):
-        words += ". It may not fit: begin only with that much time before you"
+        words += ". It may not fit"
     return words + "."
 
 
@@ -143,8 +153,7 @@ def first_words(document: Advice | Diagnosis, shown: Shown) -> str:
 
 def _timed(one: PreparationNote, shown: Shown) -> str:
     time = minutes_words(one.time_min) if shown.times else ""
-    doubt = "" if one.certain else ", if lacking"
-    return one.called + (f" ({time}{doubt})" if time else f"{doubt}")
+    return one.called + ("" if one.certain else "?") + (f" ({time})" if time else "")
 
 
 def not_tonight(document: Advice | Diagnosis, shown: Shown) -> str:
@@ -153,37 +162,49 @@ def not_tonight(document: Advice | Diagnosis, shown: Shown) -> str:
     return longer + (f". Without it: {document.without.title}" if longer and document.without else "")
 
 
-def _table(advice: Advice, heats: Sequence[Heat], width: int) -> list[Line]:
+def _table(advice: Advice, shown: Shown, width: int) -> list[Line]:
     """What is weighed and set out, beside how hot and how long."""
     weights = [(amount.title, weight_of(amount)) for amount in advice.amounts.values()]
-    weights += [(note.called, _set_out(note)) for note in advice.quantities.values() if note.called]
+    set_out = [(note.called, _set_out(note)) for note in advice.quantities.values() if note.called]
     provisional = ", PROVISIONAL" if advice.provisional and advice.amounts else ""
-    return beside(
-        Block(f"WEIGH, SET OUT{provisional}", tuple(weights)),
-        Block("HOW HOT, HOW LONG", tuple((heat.called, heat.words, heat.time) for heat in heats)),
-        width,
-    )
+    heats = Block("HOW HOT, HOW LONG", tuple((heat.called, heat.words, heat.time) for heat in shown.heats))
+    rows = beside(Block(f"WEIGH, SET OUT{provisional}", (*weights, *set_out)), heats, width)
+    line = listed(f"{called} {amount}" for called, amount in set_out)
+    beneath = labelled("SET OUT", line, width)
+    shorter = [*beside(Block(f"WEIGH{provisional}", tuple(weights)), heats, width), *beneath]
+    return rows if shown.rows or len(rows) <= len(shorter) else shorter
 
 
 def weight_of(amount: MaterialAmount) -> str:
-    """What to weigh; of a wide range what to begin with."""
+    """What to weigh; of a wide range what to begin with, and of a weight that was learned from which batch."""
     whole = Range(amount.low_g, amount.likely_g, amount.high_g)
-    return ("from " if is_wide(whole) else "") + weight_words(Range.exact(amount.likely_g))
+    words = ("from " if is_wide(whole) else "") + weight_words(Range.exact(amount.likely_g))
+    if amount.learned is None:
+        return words
+    one = amount.learned.source.startswith("batch ")
+    return f"{words}, from {amount.learned.source if one else 'your batches'}"
 
 
 def _set_out(note: QuantityNote) -> str:
     return format_number(note.likely) if note.unit == "pieces" else weight_words(Range.exact(note.likely))
 
 
-def _unsure(advice: Advice) -> str:
+def _unsure(advice: Advice, *, named: bool) -> str:
     """What is not known and was taken as dangerous, and what changes the weights."""
     words = []
-    if advice.provisional:
+    doubtful = [*(not one.certain for one in advice.first), *(not one.certain for one in advice.hazards)]
+    if any(doubtful):
+        words.append("? is not known")
+    if advice.provisional and not named:
+        words.append("FIRST changes the weights: ask again")
+    elif advice.provisional:
         words.append(f"FIRST changes {', '.join(advice.provisional)}: measure it then, and ask again")
     labels = [note.label for note in advice.assumptions]
-    if labels:
-        named, more = ", ".join(labels[:_MOST_NAMED]), len(labels) - _MOST_NAMED
-        words.append(f"not known: {named}" + (f" and {more} more" if more > 0 else ""))
+    if labels and named:
+        first, more = ", ".join(labels[:_MOST_NAMED]), len(labels) - _MOST_NAMED
+        words.append(f"not known: {first}" + (f" and {more} more" if more > 0 else ""))
+    elif labels:
+        words.append(f"{counted(len(labels), 'thing')} not known: see the answers")
     elif not advice.settled:
         words.append("some answers are missing; this holds whatever they are")
     return listed(words)

@@ -69,7 +69,7 @@ def heats_of(document: Advice | Diagnosis) -> list[Heat]:
 
 def _heat(step: StepNote, phase: str) -> Heat:
     assert step.temperature_c is not None
-    called = (step.called or step.stage_title.lower()) + (", if needed" if step.only_if else "")
+    called = (step.called or step.stage_title.lower()) + ("?" if step.only_if else "")
     return Heat(phase, called, step.temperature_c, step.time_min or _NONE)
 
 

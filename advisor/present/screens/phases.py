@@ -87,7 +87,7 @@ def _items(document: Advice | Diagnosis, phase: PhaseNote, told: set[str], width
     return [
         *(_Item(_control(one, width), control=one.id) for one in hazards),
         *(_Item(_preparation(one, width), preparation=one.id) for one in prepared),
-        *(_Item(_step(document, step, width), step=step.number) for step in steps),
+        *(_Item([*_step(document, step, width), *_break(document, step)], step=step.number) for step in steps),
     ]
 
 
@@ -101,6 +101,12 @@ def _preparation(one: PreparationNote, width: int) -> list[Line]:
     doubt = "" if one.certain else " (not known whether it is lacking)"
     words = f"{one.title}{doubt}{f', {time}' if time else ''}. Done when: {one.done_when}"
     return folded(words, width, "[ ] ", "    ", "bold")
+
+
+def _break(document: Advice | Diagnosis, step: StepNote) -> list[Line]:
+    """That the work stops for the day after a step, where a sitting ends."""
+    ends = isinstance(document, Advice) and any(one.last_step == step.number for one in document.sittings[:-1])
+    return [Line("    BREAK OFF HERE. All cold, shut, labelled, locked away.", "bold")] if ends else []
 
 
 def _weighed(document: Advice | Diagnosis, step: StepNote) -> str:

@@ -167,15 +167,20 @@ def _to_get(amount: MaterialAmount) -> str:
 
 def _weight(page: Page, amount: MaterialAmount, width: int) -> None:
     words = weight_words(Range(amount.low_g, amount.likely_g, amount.high_g))
-    words += _to_get(amount) + (f"   only if {amount.only_if}" if amount.only_if else "")
+    words += _to_get(amount) + (f"   from {amount.learned.source}" if amount.learned is not None else "")
+    words += f"   only if {amount.only_if}" if amount.only_if else ""
     page.say(words, mark=f"[ ] {amount.title:<{width}}  ")
     if is_wide(Range(amount.low_g, amount.likely_g, amount.high_g)):
         ends = between(amount.low_g, amount.high_g)
         page.say(
             f"Answers and sources leave it open, {ends} g: begin with this, and go on by what the steps tell you to "
-            "look for.",
+            "look for." + (f" {amount.narrower}" if amount.narrower else ""),
             indent=4,
         )
+    if amount.learned is not None:
+        by_rules = amount.learned.by_rules_g
+        alone = weight_words(Range(by_rules.low, by_rules.likely, by_rules.high))
+        page.say(f"{amount.learned.why}. By the rules alone it would be {alone}.", indent=4)
     if amount.care:
         page.say(amount.care, indent=4)
     if page.explain and amount.computed is not None:

@@ -89,7 +89,9 @@ def cause_lines(diagnosis: Diagnosis) -> list[str]:
     fine = [f"FINE   {cause.title} ({_SURE[cause.sure]})" for cause in taken if cause.harmless]
     if taken:
         return [*faults, *fine]
-    hints = [c for c in diagnosis.causes if c.support_now > 0 and c.sure == "possible" and not c.harmless][:2]
+    hints = [c for c in diagnosis.causes if c.seen and c.support_now >= 3 and c.sure == "possible" and not c.harmless][
+        :2
+    ]
     if hints:
         return ["CAUSE  not clear; what was seen points toward: " + "; or ".join(cause.title for cause in hints)]
     return ["CAUSE  not clear from what was seen"]
@@ -195,7 +197,7 @@ def _plan_line(page: Page, line: PlanLine) -> None:
     condition = f" (if {line.only_if})" if line.only_if else ""
     page.say(f"{line.title}: {line.do}{condition}", mark="- ")
     if line.was and line.becomes and line.kind == "amount":
-        page.say(f"planned {line.was}; next time {line.becomes}", indent=2)
+        page.say(f"this batch {line.was}; next time {line.becomes}", indent=2)
     elif line.was and line.kind == "step":
         page.say(f"instead of: {line.was}", indent=2)
     if page.explain:

@@ -112,6 +112,8 @@ def _inherited(
                 Fault(decision.origin.file, decision.origin.line, where, f"works_like names no '{other.name}'", right)
             )
             return
+    if option.banned_like:
+        option = option.model_copy(update={"works_like": option.banned_like})
     try:
         like = like_work(rule_base, option)
     except (KeyError, ValueError) as problem:

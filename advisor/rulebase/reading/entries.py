@@ -203,7 +203,7 @@ class FactEntry(RuleEntry):
         implied: Values that follow from other answers; the first whose condition holds decides, once no earlier one
             with another value may still hold.
         ask_if: It is asked only when this holds; otherwise it stays not known.
-        from_plan: What answers it when a saved plan is at hand: ``decision.NAME``.
+        from_plan: What answers it when a saved plan is at hand: ``decision.NAME`` or ``quantity.NAME``.
         must_be_known: Where this holds no work is planned before it is known.
         computed: Formulas that give a quantity which is never asked; the first whose condition holds, or the hull of
             those that may.
@@ -226,7 +226,7 @@ class FactEntry(RuleEntry):
     minutes: Annotated[float, Field(gt=0, le=1440)] = 1
     implied: list[ImpliedEntry] = []
     ask_if: Condition | None = None
-    from_plan: Annotated[str, StringConstraints(pattern=r"^decision\.[a-z0-9_]+$")] | None = None
+    from_plan: Annotated[str, StringConstraints(pattern=r"^(decision|quantity)\.[a-z0-9_]+$")] | None = None
     must_be_known: Condition | None = None
     computed: list[ComputedEntry] = []
     source: Sources | None = None
@@ -286,6 +286,8 @@ class DecisionOptionEntry(RuleEntry):
         base: Its support before any argument speaks.
         works_like: For other decisions the option that this work is like, or ``fact NAME`` to take it from an
             answer; what rules those out rules this out, and their hazards are its hazards.
+        banned_like: In place of ``works_like``, the work whose bans hold for it; for what is molten already only what
+            is dangerous about any hot pot.
         piece: The kind of piece it is done to, whose properties stand for those of the concentrate.
     """
 
@@ -293,6 +295,7 @@ class DecisionOptionEntry(RuleEntry):
     summary: Text
     base: Annotated[int, Field(ge=-1000, le=1000)] = 0
     works_like: dict[Name, Text] = {}
+    banned_like: dict[Name, Text] = {}
     piece: Name | None = None
 
 

@@ -157,7 +157,7 @@ class Consulting(ABC, Generic[D]):
             elif typed == ANSWERS:
                 self._show_parts(typed, document)
                 page.say("Is one wrong? c changes it. Just Enter goes back.")
-                if (typed_line(screen()) or "").lower() in ("c", "change") and change_answer(consultation):
+                if (typed_line(screen()) or "").lower() in ("c", "change") and self._changed(consultation, document):
                     return None
             elif typed in PARTS_OF_KEY:
                 self._show_parts(typed, document)
@@ -166,7 +166,7 @@ class Consulting(ABC, Generic[D]):
             elif typed == WHOLE:
                 show_paged(lambda paged: self.whole(paged, document))
             elif typed.lower() in ("c", "change"):
-                if change_answer(consultation):
+                if self._changed(consultation, document):
                     return None
             elif (status := self.own_key(page, consultation, document, typed)) is not None:
                 return status
@@ -178,6 +178,13 @@ class Consulting(ABC, Generic[D]):
                 self.parts[name](page, document)
 
         show_paged(parts)
+
+    def trial(self, document: D) -> str | None:  # noqa: ARG002 - for those that plan a trial
+        """The fact that a trial of the document would answer, to be told beside the answers given."""
+        return None
+
+    def _changed(self, consultation: Consultation, document: D) -> bool:
+        return change_answer(consultation, self.trial(document))
 
     def work(self, consultation: Consultation, document: D) -> None:
         """Lead through the work."""
@@ -327,14 +334,14 @@ def say_kept(consultation: Consultation, kind: ConsultationKind, options: Option
         notice(f"Your answers are in {keeper.file}; show this {kind.document} again with: {keeper.show_command}")
 
 
-def change_answer(consultation: Consultation) -> bool:
-    """Let the person change an answer after the end; returns whether anything changed.
+def change_answer(consultation: Consultation, also: str | None = None) -> bool:
+    """Let the person change an answer, or give one beside them, after the end; returns whether anything changed.
 
     Raises:
         LeftError: If the person leaves; where the answers are was said.
     """
     try:
-        return consultation.change()
+        return consultation.change(also)
     except LeftError:
         consultation.say_left()
         raise

@@ -81,14 +81,17 @@ class Consultation:
         self._go_on()
         return self.conclusions
 
-    def change(self) -> bool:
+    def change(self, also: str | None = None) -> bool:
         """Change an answer after the end, and ask what then has to be asked; returns whether anything changed.
+
+        Args:
+            also: A fact that may be told beside those answered.
 
         Raises:
             LeftError: If the person leaves; the answers are kept.
         """
         before, self.enough = dict(self.answers), False
-        chosen = self._choose_answer()
+        chosen = self._choose_answer(also)
         if chosen is not None:
             self._go_on(chosen)
         return self.answers != before
@@ -301,15 +304,16 @@ class Consultation:
             names = list(self.answers)[: list(self.answers).index(asked.name)]
         return self.rule_base.facts[names[-1]] if names else None
 
-    def _choose_answer(self) -> Fact | None:
-        names = list(self.answers)
+    def _choose_answer(self, also: str | None = None) -> Fact | None:
+        names = [*self.answers, *((also,) if also and also not in self.answers else ())]
         if not names:
             self._line("There are no answers yet.")
             return None
         self._line("Your answers so far:")
         for number, name in enumerate(names, 1):
             fact = self.rule_base.facts[name]
-            self._line(f"  {number:>2}  {fact.label}: {value_words(fact, self.answers[name])}")
+            words = value_words(fact, self.answers[name]) if name in self.answers else "not told yet"
+            self._line(f"  {number:>2}  {fact.label}: {words}")
         self._line("Type the number or a word of the answer to change, or just Enter to go on.")
         while True:
             typed = self._read()

@@ -7,11 +7,12 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from advisor.advice.batches.batch_file import BatchFile
+from advisor.advice.batches.batch_file import BatchFile, Taught
 from advisor.advice.build_advice import build_advice
 from advisor.advice.build_diagnosis import build_diagnosis, causes_taken
 from advisor.advice.documents.diagnosis import Diagnosis
-from advisor.advice.next_batch import Plan, answers_now, planned_answers, room_answers, without_tonight
+from advisor.advice.experience import Experience
+from advisor.advice.next_batch import Plan, answers_now, planned_answers, room_answers, taught_by, without_tonight
 from advisor.engine import Answers, Conclusions
 from advisor.errors import InputError
 from advisor.frozen import frozen
@@ -99,6 +100,8 @@ class DiagnoseConsulting(Consulting[Diagnosis]):
             file = self._plan_of(batch)
             self.planned = None if file is None else _plan(file, rules)
         known = planned_answers(self.planned, rule_base)
+        if self.recorded is not None:
+            known |= self.recorded.seen(rule_base)
         if self.options.asks and self._of_another_night(file, rule_base):
             known = without_tonight(known, rule_base)
         if self.options.asks and self.planned is not None:
@@ -171,7 +174,15 @@ class DiagnoseConsulting(Consulting[Diagnosis]):
         rule_base = plan.rule_base if plan else rule_base_for(self.options.rules)
         known = _known_now(consultation.conclusions, plan, rule_base)
         answers = known if document.wrong_route else room_answers(known, rule_base)
-        return _route_again(rule_base, answers, document)
+        return _route_again(rule_base, answers, document, self._learned(document))
+
+    def _learned(self, diagnosis: Diagnosis) -> Taught:
+        """The weights that this diagnosis changes, for the way in which its batch was worked."""
+        if self.planned is None:
+            return {}
+        batch = self.recorded.batch if self.recorded is not None else None
+        source = f"batch {batch.number}" if batch is not None else diagnosis.title or "the batch before"
+        return taught_by(diagnosis, self.planned, source)
 
 
 def plan_beside(observations: Path, plan: Path | None) -> Path | None:
@@ -188,7 +199,8 @@ def _plan(path: Path, rules: Sequence[Path] | None) -> Plan:
     rule_base = rule_base_for(rules)
     batch = given(path, rule_base)
     conclusions = concluded(rule_base, batch)
-    return Plan(conclusions, build_advice(conclusions, batch.title))
+    learned = Experience().with_lessons(batch.learned)
+    return Plan(conclusions, build_advice(conclusions, batch.title, experience=learned))
 
 
 def _offered(last: Path, *, to_standard_error: bool) -> Path | None:
@@ -223,18 +235,18 @@ def _known_now(conclusions: Conclusions, plan: Plan | None, rule_base: RuleBase)
     return without_tonight(answers, rule_base)
 
 
-def _route_again(rule_base: RuleBase, answers: Answers, diagnosis: Diagnosis) -> int:
+def _route_again(rule_base: RuleBase, answers: Answers, diagnosis: Diagnosis, learned: Taught) -> int:
     # Most diagnoses end before a route.
     from advisor.present.screens.first import first_screen as route_screen
     from advisor.present.text.advice import PARTS as ADVICE_PARTS
 
     title = f"next after {diagnosis.title}" if diagnosis.title else "next batch"
-    before = BatchFile(title, answers, carried=len(answers))
+    before = BatchFile(title, answers, carried=len(answers), learned=learned)
     try:
         consultation = asked(ROUTE, rule_base, before, Options())
     except LeftError:
         return LEFT
-    advice = build_advice(consultation.conclusions, before.title, experience=shop_experience())
+    advice = build_advice(consultation.conclusions, before.title, experience=shop_experience(before))
     page = Page(page_screen())
     page.lines(route_screen(advice, min(page.width, WIDTH), folded(rest_line(ADVICE_PARTS), WIDTH)))
     print_next_batch(Page(screen()), diagnosis)

@@ -78,7 +78,8 @@ class Keeper:
 
     def _text(self, answers: Answers) -> str:
         command = f"advisor {self.kind.command} {self.kind.option}"
-        return batch_text(self.before.title, answers, self.rule_base, command, self.before.plan)
+        before = self.before
+        return batch_text(before.title, answers, self.rule_base, command, before.plan, before.learned)
 
     def spare_unfinished(self) -> None:
         """Let an unfinished consultation make room when the first answer of a new one is kept; says so."""

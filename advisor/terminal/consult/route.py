@@ -59,7 +59,7 @@ class RouteConsulting(Consulting[Advice]):
         return replace(batch, title=self.options.title or batch.title)
 
     def document(self, conclusions: Conclusions, batch: BatchFile) -> Advice:
-        advice = build_advice(conclusions, batch.title, self.beside, shop_experience())
+        advice = build_advice(conclusions, batch.title, self.beside, shop_experience(batch))
         if not self.options.asks:
             say_doubts(advice, batch)
         return advice
@@ -83,6 +83,9 @@ class RouteConsulting(Consulting[Advice]):
         facts = consultation.keeper.rule_base.facts
         written = {name: written_answer(facts[name], value) for name, value in consultation.answers.items()}
         lead(document, written, open_journal(None), who_writes(None))
+
+    def trial(self, document: Advice) -> str | None:
+        return document.trial
 
     def other_ways(self, page: Page, consultation: Consultation, document: Advice) -> None:
         if document.outcome in ("stop", "find_out"):

@@ -106,7 +106,9 @@ def sheet_as_html(advice: Advice, paper: Paper, again: str) -> str:
 def command_for(answers: Path) -> str:
     """The command that shows the full advice; without the file if that is the last consultation or too long to type."""
     command = f"advisor route --answers {shlex.quote(str(answers))}"
-    if str(answers) == "-" or len(command) > _LONGEST_COMMAND or not command.isprintable():
+    # Tomorrow another batch stands in the file of the last consultation, and the page still hangs on the wall.
+    unnamed = str(answers) in ("-", str(ROUTE.last_file), str(ROUTE.unfinished_file))
+    if unnamed or len(command) > _LONGEST_COMMAND or not command.isprintable():
         return "advisor route --answers  and the file of this batch"
     return command
 

@@ -10,13 +10,17 @@ import typer
 from advisor.terminal.helpful import HelpfulGroup
 from advisor.terminal.options import ByOption, JournalOption, JsonOption, RulesOption
 
+DayOption = Annotated[
+    str | None, typer.Option("--day", metavar="YYYY-MM-DD", help="The day of the work, where it is not today.")
+]
+
 journal_app = typer.Typer(
     subcommand_metavar="COMMAND",
     cls=HelpfulGroup,
     help=(
         "The batch journal: what was advised, weighed out and found, in one file that only grows.\n\n"
-        "The file: --journal FILE, else  journal: FILE  in the settings, else journal.sqlite in the program's own"
-        " folder. Exit status: 0 done, 2 bad input or a file that cannot be used, 4 left before the end."
+        "The file: --journal FILE, else  journal: FILE  in the settings, else journal.sqlite in the folder"
+        " for data. Exit status: 0 done, 2 bad input or a file that cannot be used, 4 left before the end."
     ),
     short_help="Keep the journal of your batches.",
     no_args_is_help=True,
@@ -34,6 +38,7 @@ def start(
         Path | None, typer.Option("--plan", metavar="FILE", help="A plan saved with  advisor route --json.")
     ] = None,
     name: Annotated[str | None, typer.Option("--name", metavar="NAME", help="What the batch is called.")] = None,
+    day: DayOption = None,
     by: ByOption = None,
     journal: JournalOption = None,
     rules: RulesOption = None,
@@ -41,7 +46,7 @@ def start(
     """Open a batch."""
     from advisor.terminal.journal.commands import PlanSource, Writing, start_batch
 
-    raise typer.Exit(start_batch(PlanSource(answers, plan, rules), name, Writing(journal, by)))
+    raise typer.Exit(start_batch(PlanSource(answers, plan, rules), name, Writing(journal, by, day)))
 
 
 @journal_app.command(
@@ -59,13 +64,14 @@ def add(
         Path | None,
         typer.Option("--document", metavar="FILE", help="A JSON document for the diagnosis or correction given."),
     ] = None,
+    day: DayOption = None,
     by: ByOption = None,
     journal: JournalOption = None,
 ) -> None:
     """Record entries."""
     from advisor.terminal.journal.commands import Writing, add_entries
 
-    raise typer.Exit(add_entries(words or [], document, Writing(journal, by)))
+    raise typer.Exit(add_entries(words or [], document, Writing(journal, by, day)))
 
 
 @journal_app.command("names", short_help="Show the names of entries.", help="Show under which names to record.")
@@ -93,6 +99,18 @@ def amend(
     from advisor.terminal.journal.commands import Writing, amend_entry
 
     raise typer.Exit(amend_entry(entry, value, why, Writing(journal, by), withdraw=withdraw))
+
+
+@journal_app.command(
+    "undo",
+    short_help="Take the last entry back.",
+    help="Take the last entry back. It stays readable; what it had replaced stands again.",
+)
+def undo(by: ByOption = None, journal: JournalOption = None) -> None:
+    """Take the last entry back."""
+    from advisor.terminal.journal.commands import Writing, undo_last
+
+    raise typer.Exit(undo_last(Writing(journal, by)))
 
 
 @journal_app.command("list", short_help="List the batches.", help="List the batches, the last ones first.")
@@ -155,12 +173,33 @@ _CSV_FOLDER = typer.Option("--csv", metavar="DIR", help="A folder of CSV files."
 def export(
     json_file: Annotated[Path | None, _JSON_FILE] = None,
     csv_folder: Annotated[Path | None, _CSV_FOLDER] = None,
+    table: Annotated[
+        Path | None, typer.Option("--table", metavar="FILE", help="One line a batch, as CSV for a spreadsheet.")
+    ] = None,
     journal: JournalOption = None,
 ) -> None:
     """Export the journal."""
     from advisor.terminal.journal.files import export_all
 
-    raise typer.Exit(export_all(json_file, csv_folder, journal))
+    raise typer.Exit(export_all(json_file, csv_folder, table, journal))
+
+
+@journal_app.command(
+    "month",
+    short_help="Write the page of a month for the owner.",
+    help="Write the page of a month: batches, gold in and out, chart, what lies there and may hold gold, the shelf.",
+)
+def month(
+    month: Annotated[str | None, typer.Argument(metavar="[YYYY-MM]", help="The month; without it this one.")] = None,
+    output: Annotated[Path | None, typer.Option("--output", metavar="FILE", help="The file to write.")] = None,
+    force: Annotated[bool, typer.Option("--force", help="Write over a page that is there.")] = False,
+    json_output: JsonOption = False,
+    journal: JournalOption = None,
+) -> None:
+    """Write the page of a month."""
+    from advisor.terminal.journal.files import write_month
+
+    raise typer.Exit(write_month(month, output, journal, force=force, json_output=json_output))
 
 
 @journal_app.command(

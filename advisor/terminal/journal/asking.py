@@ -6,17 +6,20 @@ import sys
 
 from rich.text import Text
 
+from advisor.advice.plan.weighing import is_wide, weight_words
 from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.journal import Batch, Draft, Entry, Journal
-from advisor.journal.plans import PlanNote, plan_of
+from advisor.journal.plans import PlannedWeight, PlanNote, plan_of
+from advisor.journal.plausibility import doubt
 from advisor.journal.rows import standing
 from advisor.journal.vocabulary import ASKED, RESULTS, WEIGHED, read_value
 from advisor.present.text.page import Page, between
 from advisor.terminal.exit_codes import ADVICE, LEFT
 from advisor.terminal.journal.shelf import changed_g, take_from_shelf
-from advisor.terminal.journal.view import beside_plan, value_words
+from advisor.terminal.journal.view import value_words
 from advisor.terminal.output import screen, typed_line
+from advisor.units import Range
 
 _KEYS = "Enter=later  ?=explain  u=not known  b=back  q=leave"
 _BACK, _LEAVE, _EXPLAIN = ("b", "back"), ("q", "quit", "leave", "exit"), ("?", "explain", "help")
@@ -48,13 +51,21 @@ def questions_for(plan: PlanNote | None, entries: tuple[Entry, ...]) -> list[Ask
         Asked(
             f"{WEIGHED}{name}",
             f"How much {weight.title} was weighed out?",
-            f"The plan asks for {between(weight.mass_g.low, weight.mass_g.high)} g.",
+            f"The plan asks for {planned_words(weight)}.",
             "Give what lay on the scale, in grams. Type 0 if you took none.",
         )
         for name, weight in weights.items()
         if ("weighed", name) not in there and weight.mass_g.high > 0
     ]
-    return found + [_result(name, plan) for name in ASKED if ("result", name) not in there]
+    made = [name for name in ASKED if plan is None or plan.makes(name)]
+    return found + [_result(name, plan) for name in made if ("result", name) not in there]
+
+
+def planned_words(weight: PlannedWeight) -> str:
+    """What the plan says to weigh out, as the plan says it, and how far it leaves it open."""
+    asked = Range(weight.mass_g.low, weight.mass_g.likely, weight.mass_g.high)
+    said = weight_words(asked)
+    return f"{said} ({between(asked.low, asked.high)} g)" if is_wide(asked) else said
 
 
 def _result(name: str, plan: PlanNote | None) -> Asked:
@@ -67,8 +78,14 @@ def _result(name: str, plan: PlanNote | None) -> Asked:
     return Asked(name, f"{result.title[:1].upper()}{result.title[1:]}?", hint, result.find_out)
 
 
-def ask_results(journal: Journal, batch: Batch, entries: tuple[Entry, ...], who: str) -> int:
+def ask_results(journal: Journal, batch: Batch, entries: tuple[Entry, ...], by: tuple[str, str | None]) -> int:
     """Ask for what has no entry yet.
+
+    Args:
+        journal: The journal.
+        batch: The batch.
+        entries: All that is recorded of it.
+        by: Who records, and the day it is about where that is not today.
 
     Returns:
         The exit status.
@@ -79,17 +96,19 @@ def ask_results(journal: Journal, batch: Batch, entries: tuple[Entry, ...], who:
     if hasattr(sys.stdin, "reconfigure"):
         # A letter in another encoding is then not understood, instead of ending the program.
         sys.stdin.reconfigure(errors="replace")
-    asking = _Asking(journal, batch, plan_of(entries), who)
+    asking = _Asking(journal, batch, plan_of(entries), by)
     return asking.run(questions_for(asking.plan, entries))
 
 
 class _Asking:
     """One round of questions."""
 
-    def __init__(self, journal: Journal, batch: Batch, plan: PlanNote | None, who: str) -> None:
-        self.journal, self.batch, self.plan, self.who = journal, batch, plan, who
+    def __init__(self, journal: Journal, batch: Batch, plan: PlanNote | None, by: tuple[str, str | None]) -> None:
+        self.journal, self.batch, self.plan = journal, batch, plan
+        self.who, self.day = by
         self.page = Page(screen())
         self.recorded: dict[str, Entry] = {}
+        self.asked_back: set[str] = set()
 
     def run(self, questions: list[Asked]) -> int:
         self.page.say(f"Batch {self.batch.number}: {self.batch.name}", style="bold")
@@ -139,20 +158,24 @@ class _Asking:
         except InputError as problem:
             self.page.say(f"Not understood: {problem}")
             return False
+        if name not in self.asked_back and (why := doubt(draft, self.plan, self.journal.entries_of(self.batch))):
+            # Each weight is asked back once; the person has the last word.
+            self.asked_back.add(name)
+            self.page.say(f"{why} Is it right? Enter = yes, or type the weight anew.", mark="! ")
+            anew = typed_line(self.page.console)
+            if anew:
+                return self._take(name, anew)
         before = self.recorded.get(name)
         entry = self._record(name, draft)
         self.page.say(f"Recorded as entry {entry.number}: {value_words(entry)}", style="bold")
         if change := changed_g(before, entry):
             take_from_shelf(self.page, change, self.journal.entries_of(self.batch))
-        remark = beside_plan(entry, self.plan)
-        if remark:
-            self.page.say(remark, mark="! ")
         return True
 
     def _record(self, name: str, draft: Draft) -> Entry:
         before = self.recorded.get(name)
         if before is None:
-            (entry,) = self.journal.add(self.batch, self.who, [draft])
+            (entry,) = self.journal.add(self.batch, self.who, [draft], self.day)
         else:
             entry = self.journal.amend(before.number, self.who, _SLIP, draft)
         self.recorded[name] = entry

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from datetime import datetime
-
-from advisor.journal.balance_document import FEWEST_FOR_LIMITS, Chart, Point
+from advisor.journal.balance_document import Chart, Point
 from advisor.present.text.page import Page
 from advisor.terminal.output import screen
 
 MOST_LINES = 40
+MOST_REASONS = 10
 _WIDTH = 46
 
 
@@ -22,10 +21,10 @@ def print_chart(chart: Chart) -> None:
         for line in chart_lines(chart):
             page.verbatim(line)
         _print_reading(page, chart)
-    for reason in chart.left_out[-10:]:
+    for reason in chart.left_out[-MOST_REASONS:]:
         page.say(f"Not on the chart: {reason}", mark="- ")
-    if len(chart.left_out) > 10:
-        page.say(f"and {len(chart.left_out) - 10} more that cannot be balanced", mark="- ")
+    if len(chart.left_out) > MOST_REASONS:
+        page.say(f"and {len(chart.left_out) - MOST_REASONS} more that cannot be balanced", mark="- ")
 
 
 def chart_lines(chart: Chart) -> list[str]:
@@ -45,39 +44,24 @@ def chart_lines(chart: Chart) -> list[str]:
 
 def _line(point: Point, place: int, fixed: dict[int, str]) -> str:
     field = [fixed.get(column, " ") for column in range(_WIDTH)]
-    field[place] = "X" if point.beyond else "*"
-    day = datetime.fromisoformat(point.at).astimezone().strftime("%Y-%m-%d")
-    sign = "!" if point.beyond else "r" if point.run else " "
+    field[place] = "X" if point.beyond or point.signal else "*"
+    signs = "!" * point.beyond + "s" * point.signal + "r" * point.run
     eye = "e" if point.estimated else " "
-    return f"{point.batch:>5} {day} {point.unaccounted_percent:>7.2f}{eye} {''.join(field)} {sign}".rstrip()
+    return f"{point.batch:>5} {point.day} {point.unaccounted_percent:>6.1f}{eye} {''.join(field)} {signs}".rstrip()
 
 
 def _print_reading(page: Page, chart: Chart) -> None:
     page.gap()
     if chart.low is not None and chart.high is not None and chart.mean is not None:
-        page.say(f"|  lower limit {chart.low:.2f}    :  mean {chart.mean:.2f}    I  upper limit {chart.high:.2f}")
-        _print_signals(page, chart)
-    elif chart.mean is not None:
-        page.say(f":  mean {chart.mean:.2f}. Limits need {FEWEST_FOR_LIMITS} batches; there are {len(chart.points)}.")
+        page.say(f"|  lower limit {chart.low:.1f}    :  mean {chart.mean:.1f}    I  upper limit {chart.high:.1f}")
     if len(chart.points) > MOST_LINES:
         page.say(f"The last {MOST_LINES} of {len(chart.points)} batches are shown; all of them count.")
     if any(point.estimated for point in chart.points):
         page.say("e  gold in was estimated by eye: a point far out may be an error of the eye.")
+    disturbed = any(point.beyond or point.signal for point in chart.points)
+    page.say(chart.verdict, style="bold red" if disturbed else "bold")
     if chart.together:
         page.say(f"All together: {chart.together}")
+    for reason in chart.not_in_limits[-MOST_REASONS:]:
+        page.say(f"Mean and limits are without {reason}", mark="- ")
     page.say(f"Source of the limits: {chart.source}.")
-
-
-def _print_signals(page: Page, chart: Chart) -> None:
-    beyond = [str(point.batch) for point in chart.points if point.beyond]
-    runs = [str(point.batch) for point in chart.points if point.run and not point.beyond]
-    if beyond:
-        page.say(
-            f"Beyond a limit (X): batch {', '.join(beyond)}. Chance alone seldom does that."
-            " Look for the cause before the next batch: scale, assay, slag, spills, theft.",
-            style="bold red",
-        )
-    if runs:
-        page.say(f"Eight or more in a row on one side of the mean (r): batch {', '.join(runs)}. Something shifted.")
-    if not beyond and not runs:
-        page.say("No signal: the batches differ as they always did.")

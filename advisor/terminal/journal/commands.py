@@ -6,13 +6,14 @@ import getpass
 import json
 import sys
 from collections.abc import Sequence
+from datetime import date, datetime
 from pathlib import Path
 from typing import Any
 
 from advisor.advice.batches.answers import written_answer
 from advisor.advice.batches.batch_file import BatchFile, read_batch
 from advisor.advice.documents.advice import Advice
-from advisor.document import read_json
+from advisor.document import plain, read_json
 from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.journal import Batch, Contents, Draft, Entry, Journal
@@ -21,15 +22,16 @@ from advisor.journal.balance_document import balance_of_all, balance_of_one
 from advisor.journal.exporting import as_json
 from advisor.journal.gathering import LOOK_BACK, experience_in
 from advisor.journal.plans import plan_drafts, plan_of
+from advisor.journal.plausibility import doubts
 from advisor.journal.rows import plain_document
-from advisor.journal.vocabulary import TEXTS, WEIGHED, plain_text, read_pair, read_value
+from advisor.journal.vocabulary import TEXTS, TIME, WEIGHED, plain_text, read_pair, read_value
 from advisor.present.text.page import Page
 from advisor.rulebase.reading.yaml_reader import read_text
-from advisor.terminal.exit_codes import ADVICE
+from advisor.terminal.exit_codes import ADVICE, LEFT
 from advisor.terminal.journal import view as view
 from advisor.terminal.journal.files import open_journal
 from advisor.terminal.journal.shelf import changed_g, take_from_shelf, weighed_g
-from advisor.terminal.output import notices, screen, typed_line, write_document, write_json
+from advisor.terminal.output import notices, screen, somebody_types, typed_line, write_document, write_json
 from advisor.terminal.settings import configured_operator
 
 
@@ -40,10 +42,32 @@ class Writing:
     Attributes:
         journal: The file of the journal; without one the configured one.
         by: Who writes; without a name the configured one, or the account of the computer.
+        day: The day of the work, where it is not today.
     """
 
     journal: Path | None = None
     by: str | None = None
+    day: str | None = None
+
+    def on_day(self, now: datetime) -> str | None:
+        """The day that was given.
+
+        Args:
+            now: The present moment.
+
+        Raises:
+            InputError: If it is no day, or has not come yet.
+        """
+        if self.day is None:
+            return None
+        today = now.astimezone().date()
+        try:
+            day = date.fromisoformat(self.day)
+        except ValueError:
+            raise InputError(f"'{self.day[:30]}' is not a day; write it like  --day {today.isoformat()}") from None
+        if day > today:
+            raise InputError(f"{day.isoformat()} has not come yet; give the day of the work, until {today.isoformat()}")
+        return day.isoformat()
 
     def opened(self) -> tuple[Journal, str]:
         """The journal, and the name of who writes."""
@@ -82,13 +106,13 @@ def start_batch(source: PlanSource, name: str | None, writing: Writing) -> int:
     advice, written = source.read()
     journal, who = writing.opened()
     drafts = plan_drafts(advice, written)
-    if name is None:
-        _refuse_again(journal, drafts[0])
     fresh = not journal.exists()
     called = plain_text(name or advice.title or f"Batch of {journal.now().astimezone():%Y-%m-%d %H:%M}")
     if not called:
         raise InputError("the name of the batch is empty; give one with --name")
-    batch, entries = journal.start(called, who, drafts)
+    if name is None:
+        _refuse_again(journal, drafts[0], advice.title)
+    batch, entries = journal.start(called, who, drafts, writing.on_day(journal.now()))
     view.print_started(batch, plan_of(entries), fresh)
     return ADVICE
 
@@ -100,6 +124,7 @@ def add_entries(words: list[str], document: Path | None, writing: Writing) -> in
     drafts = _with_document(drafts, document)
     _refuse_twins(drafts)
     journal, who = writing.opened()
+    day = writing.on_day(journal.now())
     batch = batch_named(journal, wanted)
     entries = journal.entries_of(batch)
     if not drafts:
@@ -107,11 +132,51 @@ def add_entries(words: list[str], document: Path | None, writing: Writing) -> in
             raise InputError(f"nothing is given; write  advisor journal add {batch.number} bead=12.31g")
         from advisor.terminal.journal.asking import ask_results
 
-        return ask_results(journal, batch, entries, who)
-    recorded = journal.add(batch, who, drafts)
-    view.print_recorded(batch, recorded, plan_of(entries))
+        return ask_results(journal, batch, entries, (who, day))
+    remarks = doubts(drafts, plan_of(entries), entries)
+    if not _meant(remarks):
+        return LEFT
+    recorded = journal.add(batch, who, drafts, day)
+    view.print_recorded(batch, recorded, remarks)
     take_from_shelf(Page(screen()), weighed_g(recorded), (*entries, *recorded))
     return ADVICE
+
+
+def _meant(remarks: Sequence[str | None]) -> bool:
+    """Whether the person stays with what can hardly be true; asked once, and only where somebody types."""
+    said = [remark for remark in remarks if remark]
+    if not said or not somebody_types():
+        return True
+    page = Page(screen())
+    for remark in said:
+        page.say(remark, mark="! ")
+    page.say("Is it right?  Enter = yes, record it   n = no, record nothing")
+    typed = typed_line(screen())
+    if typed is not None and typed.lower() in ("", "y", "yes", "1"):
+        return True
+    page.say("Nothing was recorded. Type the command again with the right weight.")
+    return False
+
+
+def undo_last(writing: Writing) -> int:
+    """Take the last entry back by an amendment: it stays readable, and what it replaced stands again."""
+    journal, who = writing.opened()
+    last = journal.last_entry()
+    if last is None:
+        raise InputError("there is no entry yet; open a batch with  advisor journal start")
+    if last.kind in ("plan", "advice"):
+        raise InputError(f"entry {last.number} is the plan as it was given; note what you did instead with  note=...")
+    if last.state == "withdrawn" or last.why == _UNDONE:
+        raise InputError(f"entry {last.number} took something back already; add what is right, or amend another entry")
+    batch = next(one for one in journal.batches() if one.uid == last.batch)
+    before = next((one for one in journal.entries_of(batch) if one.uid == last.supersedes), None)
+    draft = Draft(last.kind, last.name, "withdrawn", state="withdrawn")
+    if before is not None:
+        draft = Draft(before.kind, before.name, before.text, before.amount, before.unit, before.document, before.state)
+    return _superseded(journal, last, journal.amend(last.number, who, _UNDONE, draft))
+
+
+_UNDONE = "undone"
 
 
 def amend_entry(number: int, value: str | None, why: str | None, writing: Writing, *, withdraw: bool) -> int:
@@ -124,7 +189,11 @@ def amend_entry(number: int, value: str | None, why: str | None, writing: Writin
     reason = plain_text(why if why is not None else _asked_why(number))
     if not reason:
         raise InputError("an amendment says why; add  --why 'read the scale wrong'")
-    new = journal.amend(number, who, reason, draft)
+    return _superseded(journal, old, journal.amend(number, who, reason, draft))
+
+
+def _superseded(journal: Journal, old: Entry, new: Entry) -> int:
+    """Say what superseded what; what was weighed goes back to the shelf or leaves it."""
     view.print_amended(old, new)
     if change := changed_g(old, new):
         batch = next(one for one in journal.batches() if one.uid == new.batch)
@@ -241,14 +310,15 @@ def _saved_plan(path: Path) -> Advice:
         raise InputError(f"{path} is not advice saved by this program; make one with  advisor route --json") from None
 
 
-def _refuse_again(journal: Journal, plan: Draft) -> None:
-    """The same answers twice are more often a slip than two batches."""
+def _refuse_again(journal: Journal, plan: Draft, title: str | None) -> None:
+    """The same answers and weights twice, under the same name, are more often a slip than two batches."""
     if plan.document is None or plan.document.get("answers") is None or not journal.exists():
         return
-    contents = journal.look()
+    contents, weights = journal.look(), plan.document["weights"]
     for batch in contents.batches:
         there = plan_of(contents.of(batch))
-        if there is not None and there.answers == plan.document["answers"]:
+        same = there is not None and there.answers == plan.document["answers"] and plain(there)["weights"] == weights
+        if same and title in (None, batch.name):
             raise InputError(
                 f"batch {batch.number} ({batch.name}) was opened with these very answers; add to it, or open another"
                 " with  --name NAME"
@@ -285,12 +355,15 @@ def _refuse_twins(drafts: list[Draft]) -> None:
         seen.add((draft.kind, draft.name))
 
 
+_BEFORE = {"weighed": WEIGHED, "time": TIME}
+
+
 def _amended(old: Entry, value: str | None) -> Draft:
     if old.kind in ("plan", "advice"):
         raise InputError(f"entry {old.number} is the plan as it was given; note what you did instead with  note=...")
     if value is None:
         return Draft(old.kind, old.name, "withdrawn", state="withdrawn")
-    full = f"{WEIGHED}{old.name}" if old.kind == "weighed" else old.name
+    full = f"{_BEFORE.get(old.kind, '')}{old.name}"
     return read_value(full, value.removeprefix(f"{full}=") if value.startswith(f"{full}=") else value)
 
 

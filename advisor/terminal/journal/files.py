@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -12,12 +13,16 @@ from advisor.errors import InputError, faults_in_words
 from advisor.journal import Journal
 from advisor.journal.exporting import write_csv, write_json
 from advisor.journal.importing import reading_export
+from advisor.journal.ledger import batch_lines, lines_as_csv, month_page
 from advisor.present.text.letters import tame
 from advisor.present.text.page import Page
 from advisor.terminal.exit_codes import ADVICE, BAD_INPUT
+from advisor.terminal.journal.shelf import shelf_now
 from advisor.terminal.output import notices, say_fault, screen
+from advisor.terminal.output import write_json as print_json
 from advisor.terminal.progress import progress_bar
 from advisor.terminal.settings import journal_file
+from advisor.terminal.writing import MONTH, TABLE, write_new
 from advisor.units.measures import counted
 
 _SAFE_PLACE = "Keep it on another disk or stick than the journal."
@@ -67,8 +72,12 @@ def back_up(file: Path, named: Path | None) -> int:
     return ADVICE
 
 
-def export_all(json_file: Path | None, csv_folder: Path | None, named: Path | None) -> int:
-    """Write the whole journal as JSON or CSV."""
+def export_all(json_file: Path | None, csv_folder: Path | None, table: Path | None, named: Path | None) -> int:
+    """Write the whole journal as JSON or CSV, or one line for each batch as a table."""
+    if table is not None:
+        if json_file is not None or csv_folder is not None:
+            raise InputError("name one place: --json FILE, --csv DIR or --table FILE")
+        return _table(table, named)
     to = _one_of(json_file, csv_folder)
     journal = open_journal(named)
     with _waiting("Writing"), journal.flow() as everything:
@@ -76,6 +85,37 @@ def export_all(json_file: Path | None, csv_folder: Path | None, named: Path | No
     page = Page(screen())
     page.verbatim(f"Written to {to}")
     page.say(f"{_size(batches, entries)}. {_SAFE_PLACE}")
+    return ADVICE
+
+
+def _table(to: Path, named: Path | None) -> int:
+    lines = batch_lines(open_journal(named).look())
+    write_new(to, lines_as_csv(lines), TABLE)
+    page = Page(screen())
+    page.verbatim(f"Written to {to}")
+    page.say(f"{counted(len(lines), 'batch', 'batches')}, one a line, for a spreadsheet. The whole journal: --csv DIR.")
+    return ADVICE
+
+
+def write_month(month: str | None, output: Path | None, named: Path | None, *, force: bool, json_output: bool) -> int:
+    """Write the page of one month."""
+    journal = open_journal(named)
+    wanted = month or f"{journal.now().astimezone():%Y-%m}"
+    if not re.fullmatch(r"[0-9]{4}-(0[1-9]|1[0-2])", wanted):
+        raise InputError(f"'{wanted[:20]}' is not a month; write it like  advisor journal month 2031-05")
+    document = month_page(journal.look(), wanted, shelf_now())
+    if json_output:
+        print_json(document)
+        return ADVICE
+    # Templates take long to load.
+    from advisor.present.pages.month import month_html
+
+    path = output or Path(f"month-{wanted}.html")
+    write_new(path, month_html(document), MONTH, force=force)
+    page = Page(screen())
+    page.say(f"{counted(len(document.lines), 'batch', 'batches')} in {wanted}. {document.verdict}")
+    page.verbatim(f"The page is in {path}")
+    page.say("Open it in a browser and print it at 100 %.")
     return ADVICE
 
 

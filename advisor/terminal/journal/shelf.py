@@ -7,6 +7,7 @@ from dataclasses import replace
 from datetime import date
 
 from advisor.advice.batches.own_room import OwnRoom, changed_room, keep_own_room, read_own_room
+from advisor.advice.documents.ledger import OnShelf
 from advisor.errors import AdvisorError
 from advisor.frozen import frozen
 from advisor.journal import Entry
@@ -77,6 +78,23 @@ def take_from_shelf(page: Page, taken_g: Mapping[str, float], entries: tuple[Ent
         page.say(f"Nothing was taken off the shelf; the journal has what was weighed. {problem}.", mark="! ")
         return
     _say(page, shelf, rule_base, weighed_g(standing(entries)))
+
+
+def shelf_now() -> tuple[OnShelf, ...]:
+    """What the gold room file says is left of each material; nothing where there is none that can be read."""
+    if not room_file().is_file():
+        return ()
+    rule_base = rule_base_for(None)
+    try:
+        room = read_own_room(room_file(), rule_base)
+    except AdvisorError:
+        return ()
+    found = []
+    for material in rule_base.materials.values():
+        left = room.answers.get(material.entry.stock or "")
+        if isinstance(left, Range):
+            found.append(OnShelf(title=material.entry.title, left=format_measure(left, _GRAMS)))
+    return tuple(found)
 
 
 def _stock_of(material: str, rule_base: RuleBase) -> str | None:

@@ -6,16 +6,19 @@ from collections.abc import Sequence
 from datetime import datetime
 from typing import Any
 
-from advisor.advice.experience import FEWEST, SOURCE, Experience, in_words, ratio_interval, shop_ratio
+from advisor.advice.documents.common import Span
+from advisor.advice.experience import FEWEST, SOURCE, Experience, in_words, learned, ratio_interval, shop_ratio
 from advisor.journal import Batch, Entry
 from advisor.journal.accounts import Account
 from advisor.journal.balance_document import OneBalance
 from advisor.journal.plans import PlanNote
+from advisor.journal.rows import day_of
 from advisor.journal.vocabulary import OUTCOMES, RESULTS, TEXTS, amount_words
 from advisor.present.text.page import Page, between
 from advisor.terminal.journal.chart import print_chart
 from advisor.terminal.output import screen
 from advisor.units import Range
+from advisor.units.measures import give_or_take
 
 __all__ = [
     "list_row",
@@ -50,7 +53,8 @@ def value_words(entry: Entry) -> str:
 
 
 def _about(entry: Entry) -> str:
-    return f"weighed out: {entry.name}" if entry.kind == "weighed" else entry.name
+    before = {"weighed": "weighed out: ", "time": "time of "}
+    return f"{before.get(entry.kind, '')}{entry.name}"
 
 
 def print_names() -> None:
@@ -60,6 +64,7 @@ def print_names() -> None:
     for name, result in RESULTS.items():
         page.say(f"{result.title}, for example  {result.example}", indent=2, mark=f"{name:<15}")
     page.say("any material weighed out, for example  weighed.litharge=20g", indent=2, mark=f"{'weighed.NAME':<15}")
+    page.say("the time that a step took, for example  time.cupel=40min", indent=2, mark=f"{'time.STEP':<15}")
     for name in TEXTS:
         page.say(f"a text, for example  {name}='...'", indent=2, mark=f"{name:<15}")
     page.say(f"The outcome is one of: {', '.join(f'{name} ({means})' for name, means in OUTCOMES.items())}.")
@@ -92,37 +97,15 @@ def _plan(page: Page, plan: PlanNote | None) -> None:
         page.say(f"{between(plan.bead_g.low, plan.bead_g.high)} g", indent=2, mark="Bead expected: ")
 
 
-def print_recorded(batch: Batch, entries: Sequence[Entry], plan: PlanNote | None) -> None:
-    """What was recorded, and where it lies outside the plan."""
+def print_recorded(batch: Batch, entries: Sequence[Entry], remarks: Sequence[str | None]) -> None:
+    """What was recorded, each with what speaks against it."""
     page = Page(screen())
     page.say(f"Batch {batch.number}, {batch.name}:")
-    for entry in entries:
+    for entry, remark in zip(entries, remarks, strict=True):
         page.say(f"{_about(entry)}: {value_words(entry)}", indent=2, mark=f"entry {entry.number}  ")
-        remark = beside_plan(entry, plan)
         if remark:
-            page.say(remark, indent=4, mark="! ")
-
-
-def beside_plan(entry: Entry, plan: PlanNote | None) -> str:
-    """How an entry lies beside the plan; nothing where it fits."""
-    if plan is None or entry.amount is None:
-        return ""
-    asked = None
-    if entry.kind == "weighed":
-        weight = plan.weights.get(entry.name.partition(".")[0])
-        if weight is None:
-            return f"The plan asks for none of this. A slip? Take it back:  journal amend {entry.number} --withdraw"
-        asked = weight.mass_g
-    elif entry.name == "bead":
-        asked = plan.bead_g
-    if asked is None or "." in entry.name:
-        return ""
-    amount = entry.amount
-    if amount.high < asked.low or amount.low > asked.high:
-        return (
-            f"The plan says {between(asked.low, asked.high)} g. A slip? Put right:  journal amend {entry.number} WEIGHT"
-        )
-    return ""
+            page.say(f"{remark} A slip? Take it back, and add the right one:", indent=4, mark="! ")
+            page.verbatim(f"    advisor journal amend {entry.number} --withdraw --why slip")
 
 
 def print_amended(old: Entry, new: Entry) -> None:
@@ -141,6 +124,7 @@ def list_row(account: Account) -> dict[str, Any]:
         "batch": account.batch.number,
         "name": account.batch.name,
         "at": account.batch.at,
+        "day": day_of(account.batch),
         "who": account.batch.who,
         "route": None if plan is None else plan.route,
         "collector": None if plan is None else plan.collector,
@@ -160,7 +144,7 @@ def print_list(found: Sequence[Account], everything: bool) -> None:
     page.verbatim(f"{'no':>4}  {'opened':<10}  {'state':<8}  {'bead':>9}  {'route':<12}  name")
     for row in shown:
         bead = "" if row["bead_g"] is None else f"{row['bead_g']:.2f} g"
-        day, route = local_time(row["at"])[:10], (row["route"] or "")[:12]
+        day, route = row["day"], (row["route"] or "")[:12]
         head = f"{row['batch']:>4}  {day}  {row['state']:<8}  {bead:>9}  {route:<12}  "
         room = max(12, page.console.width - len(head) - 1)
         name = row["name"].replace("\n", " ")
@@ -173,7 +157,8 @@ def print_timeline(batch: Batch, entries: tuple[Entry, ...], account: Account) -
     """One batch as it went."""
     page = Page(screen())
     page.say(f"Batch {batch.number}: {batch.name}", style="bold")
-    page.say(f"opened {local_time(batch.at)} by {batch.who}", indent=2)
+    of_day = f" for the work of {batch.day}" if batch.day else ""
+    page.say(f"opened {local_time(batch.at)} by {batch.who}{of_day}", indent=2)
     _plan(page, account.plan)
     page.heading("As it went")
     later = {entry.supersedes: entry for entry in entries if entry.supersedes}
@@ -195,6 +180,7 @@ def _timeline_line(page: Page, entry: Entry, later: dict[str, Entry]) -> None:
         words = "advice: kept whole; --json shows it"
     elif entry.document is not None and entry.kind != "plan":
         words += f" (with a document: {entry.document.get('document')}, version {entry.document.get('version')})"
+    words += f" (of {entry.day})" if entry.day else ""
     page.say(f"{words}  [{entry.who}]", mark=f"{local_time(entry.at)}  #{entry.number:<4} ")
     if entry.uid in later:
         new = later[entry.uid]
@@ -209,15 +195,18 @@ def print_balance(document: OneBalance) -> None:
     page.say(f"Batch {document.batch}: {document.name}", style="bold")
     width = max(len(title) for title in ("not accounted for", *(line.title for line in document.lines)))
     for line in document.lines:
-        page.say(line.how, indent=2, mark=f"{line.title:<{width}} {f'{line.gold_g.likely:.3f} g':>11}   ")
-    gone = document.unaccounted_g
-    mark = f"{'not accounted for':<{width}} {f'{gone.likely:.3f} g':>11}   "
-    page.say(f"{between(gone.low, gone.high)} g by the errors", indent=2, mark=mark)
+        page.say(line.how, indent=2, mark=f"{line.title:<{width}}  {_known_g(line.gold_g)}   ")
+    page.say("", indent=2, mark=f"{'not accounted for':<{width}}  {_known_g(document.unaccounted_g)}   ")
     page.gap()
     page.say(document.says, style="bold red" if document.signal else "bold")
     for note in document.notes:
         page.say(note, mark="- ")
     page.say(f"Source: {document.source}", mark="- ")
+
+
+def _known_g(gold: Span) -> str:
+    """Gold as far as it is known, with its error, set in a column."""
+    return f"{give_or_take(gold.likely, max(gold.high - gold.likely, gold.likely - gold.low), 'g'):<24}"
 
 
 def print_experience(experience: Experience) -> None:
@@ -228,9 +217,12 @@ def print_experience(experience: Experience) -> None:
         return
     for way, evidence in experience.ways.items():
         page.heading(f"{way.route}, {way.collector}, {way.cupel}".replace("_", " "))
+        for name, one in learned(evidence).items():
+            times = between(one.factor.low, one.factor.high, one.factor.likely)
+            page.say(f"Next time {times} times what the rules plan. {one.why}.", mark=f"{name.replace('_', ' ')}: ")
         interval = ratio_interval(evidence)
         if interval is None:
-            page.say(f"{evidence.batches} of {FEWEST} batches that it takes; the next plan is by the rules alone.")
+            page.say(f"{evidence.batches} of {FEWEST} batches that an expected bead takes; so far it is by the rules.")
             continue
         page.say(f"Bead found for each gram expected: {_times(interval)}. {in_words(evidence)}")
         ratio = shop_ratio(evidence)

@@ -11,7 +11,7 @@ from advisor.present.text.page import Page
 from advisor.rulebase.language.formulas import closest
 from advisor.terminal.exit_codes import ADVICE, LEFT
 from advisor.terminal.output import notices, say_fault, screen, typed_line, write_json
-from advisor.terminal.settings import home_folder
+from advisor.terminal.settings import record
 from advisor.terminal.setup import rule_base_for
 from advisor.terminal.training.view import (
     show_answer,
@@ -46,7 +46,7 @@ def training_rules_for(rules: Sequence[Path] | None) -> TrainingRules:
 
 def records() -> Records:
     """The folder of the records."""
-    return Records(home_folder() / "training")
+    return Records(record("training"))
 
 
 def known_kinds(kinds: Sequence[str]) -> tuple[str, ...]:

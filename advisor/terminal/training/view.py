@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from rich.console import Console
 
 from advisor.present.drawing import terminal_lines
+from advisor.present.screens.layout import Line
 from advisor.present.text.notes import source_line
 from advisor.present.text.page import Page
 from advisor.rulebase.drawings import Drawing
@@ -20,6 +21,7 @@ KEYS = "?=explain  u=not known  q=leave"
 _MARKS = {
     "right": "RIGHT.",
     "nearly": "NEARLY RIGHT: you named one too many.",
+    "incomplete": "INCOMPLETE: right as far as it goes.",
     "not_known": "NOT KNOWN. Learn it now:",
     "wrong": "NOT RIGHT.",
     "unsafe": "UNSAFE. This could hurt somebody.",
@@ -35,6 +37,8 @@ def show_drill(console: Console, training: TrainingRules, drill: Drill, heading:
         page.say(f"{line.label}: {line.value}", indent=2)
     if drill.rest:
         page.say(_rest_words(drill), indent=2, style="dim")
+    if drill.shown:
+        page.lines(tuple(Line(line) for line in drill.shown))
     for name in drill.pictures:
         _picture(page, training.pieces.drawings[name])
     page.gap()
@@ -46,7 +50,7 @@ def _rest_words(drill: Drill) -> str:
         return "Everything else is as it should be."
     if drill.kind == "weigh":
         return "Type ? for the rest, and for a rule of thumb."
-    return "What else there is makes no difference here."
+    return "Type ? for the rest."
 
 
 def show_question(console: Console, drill: Drill) -> None:
@@ -104,6 +108,8 @@ def show_marked(console: Console, marked: Marked) -> None:
     """What an answer was worth, what is right, and why."""
     page = Page(console)
     page.say(_MARKS[marked.mark], style="bold red" if marked.mark == "unsafe" else "bold")
+    if marked.picks:
+        page.say(marked.picks)
     show_answer(console, marked)
 
 
@@ -141,10 +147,22 @@ def show_report(console: Console, report: TrainingReport) -> None:
     )
 
 
+def _trend(learner: LearnerReport) -> str:
+    """Points lost of late, beside those before."""
+    said = f"Points lost in the last ten answers: {learner.lost_last}"
+    if learner.lost_before is None:
+        return f"{said}."
+    better, worse = learner.lost_last < learner.lost_before, learner.lost_last > learner.lost_before
+    how = "better" if better else "worse" if worse else "as before"
+    return f"{said}; in the ten before: {learner.lost_before}, so {how}."
+
+
 def _learner(page: Page, learner: LearnerReport) -> None:
     page.gap()
     last = f", last on {learner.last:%Y-%m-%d}" if learner.last else ""
-    page.say(f"{learner.name}: answers {learner.answers}{last}, drills that have come back {learner.due}", style="bold")
+    ready = sum(work.ready for work in learner.works)
+    page.say(f"{learner.name}: ready for {ready} of {len(learner.works)}. {_trend(learner)}", style="bold")
+    page.say(f"answers {learner.answers}{last}, drills that have come back {learner.due}", indent=2)
     for work in learner.works:
         if work.ready:
             page.say(work.title, indent=2, mark="READY    ")

@@ -8,9 +8,11 @@ from advisor.errors import InputError
 from advisor.training.drills.chance import Chance
 from advisor.training.drills.decisions import collector_drill, route_drill
 from advisor.training.drills.drill import Drill
+from advisor.training.drills.fitting import fitted
 from advisor.training.drills.hazards import control_drill, danger_drill
 from advisor.training.drills.pieces import cause_drill, picture_drill, remedy_drill
 from advisor.training.drills.preparing import first_drill
+from advisor.training.drills.reading import fault_drill, phase_drill, screen_drill
 from advisor.training.drills.weighing import weigh_drill
 from advisor.training.training_rules import TrainingRules
 
@@ -23,7 +25,10 @@ _WITH_TOPIC: dict[str, Callable[[TrainingRules, Chance, str], Drill | None]] = {
     "first": first_drill,
     "danger": danger_drill,
     "control": control_drill,
+    "phase": phase_drill,
     "weigh": weigh_drill,
+    "screen": screen_drill,
+    "fault": fault_drill,
     "picture": picture_drill,
     "cause": cause_drill,
     "remedy": remedy_drill,
@@ -38,6 +43,7 @@ def drill_of(training: TrainingRules, kind: str, chance: Chance, topic: str = ""
     """A drill of one kind, about one topic if it is named; None when none was found."""
     for _ in range(_TRIES_FOR_TOPIC if topic else _TRIES):
         drill = _try(training, kind, chance, topic)
+        drill = None if drill is None else fitted(training.pieces, drill)
         if drill is None or topic not in ("", drill.topic):
             continue
         if topic or drill.topic != training.syllabus.kinds[kind].thin or chance.share() < _KEPT_OF_THIN:

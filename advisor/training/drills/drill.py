@@ -52,6 +52,7 @@ class Drill:
         choices: The answers offered, in the order of the rules; none where an amount is asked for.
         several: Whether any number of them may be right.
         pictures: Names of drawings that are shown.
+        shown: Lines that are shown as they are: a piece of a page.
         hint: Help for those who ask; may be empty.
         case: The worked case it was taken from, or nothing.
     """
@@ -67,6 +68,7 @@ class Drill:
     choices: tuple[Choice, ...] = ()
     several: bool = False
     pictures: tuple[str, ...] = ()
+    shown: tuple[str, ...] = ()
     hint: str = ""
     case: str = ""
 

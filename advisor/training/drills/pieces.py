@@ -96,6 +96,9 @@ def remedy_drill(training: TrainingRules, chance: Chance, wanted: str = "") -> D
     tested = [*_cause_facts(conclusions, cause_outcome), *tested_facts(training.pieces, conditions)]
     told = _seen(training, conclusions, tested)
     causes = [training.pieces.causes[name].entry.title for name in cause_outcome.taken[:_CAUSES_TOLD]]
+    right = best_options(outcome)
+    # Too much caution beside another cold answer would be a coin toss in words.
+    idle = set(outcome.decision.entry.stops) - right
     drill = Drill(
         kind="remedy",
         topic=outcome.chosen,
@@ -105,11 +108,10 @@ def remedy_drill(training: TrainingRules, chance: Chance, wanted: str = "") -> D
         ask=outcome.decision.entry.question,
         told=(*lines(training, training.pieces, conclusions.answers, told), DrillLine("cause", "; ".join(causes))),
         rest=rest_of(training, training.pieces, conclusions.answers, told),
-        choices=choices_of(outcome),
+        choices=tuple(choice for choice in choices_of(outcome) if choice.id not in idle),
         pictures=_pictures(training, conclusions.answers, told),
         case=case,
     )
-    right = best_options(outcome)
     return drill if _fits(drill) and len(drill.choices) > len(right) and not reveals(drill, right) else None
 
 

@@ -1,0 +1,63 @@
+"""Little told, something useful: what people tell of a piece ends in an act that is named, or a danger that is."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+import yaml
+
+from advisor.advice.build_diagnosis import build_diagnosis, is_harmless
+from advisor.advice.documents.diagnosis import Diagnosis
+from advisor.engine import Conclusions, conclude, implied_value, open_questions
+from advisor.rulebase.model import RuleBase
+from advisor.rulebase.reading.expand_causes import CAUSE, REMEDY
+from tests.batches import answers_of
+from tests.conftest import ROOT
+
+TOLD: dict[str, dict[str, Any]] = yaml.safe_load(
+    (ROOT / "tests" / "advice" / "diagnosis" / "told.yaml").read_text(encoding="utf-8")
+)
+
+
+def follows(diagnosing: RuleBase, told: dict[str, Any]) -> Conclusions:
+    return conclude(diagnosing, answers_of(diagnosing, told))
+
+
+def act_of(diagnosis: Diagnosis) -> str:
+    """What is done, or is likely right while something that can hurt is not answered."""
+    return diagnosis.likely.remedy if diagnosis.likely is not None else diagnosis.remedy.chosen
+
+
+@pytest.mark.parametrize("name", TOLD)
+def test_what_people_tell_ends_in_an_act_or_a_danger_that_is_named(diagnosing: RuleBase, name: str) -> None:
+    expected = TOLD[name]
+    conclusions = follows(diagnosing, expected["told"])
+    diagnosis = build_diagnosis(conclusions, look_for_changes=False)
+    taken = conclusions.several[CAUSE].taken
+    assert set(expected.get("causes", [])) <= set(taken), taken
+    assert not set(expected.get("never_causes", [])) & set(taken), taken
+    act = act_of(diagnosis)
+    assert act == expected.get("act", act), (taken, diagnosis.remedy.reason)
+    assert act in expected.get("act_in", [act])
+    assert act not in expected.get("never", [])
+    assert diagnosis.remedy.chosen not in expected.get("never", []) or diagnosis.likely is not None
+    questions = [question.fact for question in open_questions(conclusions)]
+    if "asks" in expected:
+        assert questions[0] == expected["asks"]
+    if "asks_one_of" in expected:
+        assert questions[0] in expected["asks_one_of"]
+    if "waits_for" in expected:
+        assert diagnosis.likely is not None
+        assert diagnosing.facts[expected["waits_for"]].label in diagnosis.likely.waits_for
+    for fact, value in expected.get("follows", {}).items():
+        found = implied_value(diagnosing.facts[fact], list(conclusions.state))
+        assert found is not None
+        assert found[0] == value
+
+
+@pytest.mark.parametrize("name", TOLD)
+def test_no_piece_is_told_all_is_well_beside_a_fault(diagnosing: RuleBase, name: str) -> None:
+    conclusions = follows(diagnosing, TOLD[name]["told"])
+    faults = [n for n in conclusions.several[CAUSE].taken if not is_harmless(diagnosing.causes[n])]
+    assert not (faults and conclusions.outcomes[REMEDY].chosen == "none_needed")

@@ -1,0 +1,77 @@
+"""Where settings and records lie, and how what an earlier version kept is moved without loss."""
+
+from __future__ import annotations
+
+import sqlite3
+from contextlib import closing
+from pathlib import Path
+
+import pytest
+
+from tests.batches import PYRITIC
+from tests.terminal.preloaded import Preloaded
+from tests.terminal.program import Program, Result
+
+
+class House:
+    """A user without ``ADVISOR_HOME``, with folders for settings and for data of their own."""
+
+    def __init__(self, quick: Preloaded, program: Program) -> None:
+        self.quick, self.program = quick, program
+        self.config, self.data = (program.folder / place / "advisor" for place in ("config", "data"))
+
+    def run(self, *words: str | Path) -> Result:
+        folders = {"XDG_CONFIG_HOME": str(self.config.parent), "XDG_DATA_HOME": str(self.data.parent)}
+        return self.quick.run(*words, at=self.program, ADVISOR_HOME=None, **folders)
+
+    def start(self, *words: str) -> Result:
+        answers = self.program.write("batch.json", {"title": "Invented batch", "answers": PYRITIC})
+        return self.run("journal", "start", "--answers", answers, *words)
+
+
+@pytest.fixture
+def house(quick: Preloaded, program: Program) -> House:
+    return House(quick, program)
+
+
+def test_records_lie_in_the_folder_for_data_and_settings_in_that_for_settings(house: House) -> None:
+    house.config.mkdir(parents=True)
+    (house.config / "settings.yaml").write_text("operator: Invented Operator\n")
+    result = house.start()
+    assert "Recorded by Invented Operator" in result.out
+    assert [path.name for path in house.data.iterdir()] == ["journal.sqlite"]
+    assert [path.name for path in house.config.iterdir()] == ["settings.yaml"]
+
+
+def test_what_an_earlier_version_kept_among_the_settings_is_moved_once_and_said(house: House) -> None:
+    house.start()
+    house.run("journal", "add", "1", "bead=4.6g")
+    house.config.parent.mkdir(exist_ok=True)
+    house.data.rename(house.config)
+    result = house.run("journal", "list")
+    assert "4.60 g" in result.out
+    assert f"Moved {house.config / 'journal.sqlite'} to {house.data / 'journal.sqlite'}" in result.err
+    assert not (house.config / "journal.sqlite").exists()
+    again = house.run("journal", "check")
+    assert "No faults. 1 batch, 3 entries." in again.out
+    assert "Moved" not in again.err
+
+
+def test_a_journal_that_cannot_be_moved_is_used_where_it_lies(house: House) -> None:
+    house.start()
+    house.data.rename(house.config) if house.config.parent.mkdir() is None else None
+    # A file stands where the folder for data would be made.
+    house.data.parent.rmdir()
+    house.data.parent.write_text("in the way")
+    result = house.run("journal", "list")
+    assert "Invented batch" in result.out
+    assert f"Journal: {house.config / 'journal.sqlite'}" in result.err
+
+
+def test_a_new_journal_is_never_replaced_by_an_old_one(house: House) -> None:
+    house.start("--name", "new one")
+    house.config.mkdir(parents=True)
+    with closing(sqlite3.connect(house.config / "journal.sqlite")) as other:
+        other.execute("CREATE TABLE x (y)")
+    assert "new one" in house.run("journal", "list").out
+    assert (house.config / "journal.sqlite").exists()
