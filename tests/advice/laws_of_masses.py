@@ -64,6 +64,8 @@ def masses_balance_on_the_cupel(advice: Advice) -> Iterator[str]:
     if metal not in _COLLECTORS or f"{metal}_in_all_g" not in found or "oxide_g" not in found:
         return
     cupel = {f.name: f.likely for group in _groups(advice, "Cupel") for f in group.figures}
+    if any(f.name == "oxide_g" and " + " in f.how for group in _groups(advice, "Cupel") for f in group.figures):
+        return  # Copper and other metals are driven off too.
     driven, flown = found["oxide_g"][1] / _COLLECTORS[metal], found.get(f"{metal}_in_air_g", (0, 0, 0))[1]
     gold = found["bead_g"][1] + found["gold_loss_g"][1]
     if abs(driven + flown - found[f"{metal}_in_all_g"][1]) > 0.02 * found[f"{metal}_in_all_g"][1] + 0.01:
@@ -176,8 +178,12 @@ def one_button(advice: Advice) -> Iterator[str]:
         yield f"button {told.likely} g worked out, {found['button_g'][1]} g in the charge"
     (cupel,) = _groups(advice, "Cupel") or [None]
     on_cupel = next((f.likely for f in cupel.figures if f.name == "button_g"), None) if cupel else None
-    past_the_pot = advice.route in ("split", "cupel_direct")
-    if on_cupel is not None and not past_the_pot and abs(on_cupel - found["button_g"][1]) > 0.02 * on_cupel:
+    if on_cupel is None or advice.route in ("split", "cupel_direct"):
+        return
+    # Lead that copper asks for comes on top, and copper that is counted beside the charge, 1 g in 100 g.
+    added = found.get(f"{advice.collector}_to_add_g", (0, 0, 0))[1]
+    room = 0.02 * on_cupel + 0.01 * advice.quantities["smelt_mass"].likely + scale_step(advice)
+    if abs(on_cupel - added - found["button_g"][1]) > room:
         yield f"button {found['button_g'][1]} g out of the pot, {on_cupel} g on the cupel"
 
 

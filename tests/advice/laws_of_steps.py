@@ -167,7 +167,7 @@ def what_is_not_on_the_shelf_is_marked_or_first(advice: Advice) -> Iterator[str]
     mended = {rules().variables[v].name for one in advice.first for v in _lacking(one.id)}
     for name, amount in advice.amounts.items():
         there = _stock_g(advice, name)
-        if shelf is not None and labels[name].label not in shelf:
+        if shelf is not None and name in labels and labels[name].label not in shelf:
             if "reagents" not in mended:
                 yield f"{name} is weighed, not on the shelf, and nothing under FIRST gets it"
             there = 0.0

@@ -99,7 +99,8 @@ class Weigher:
         """What of the likely weight is not on the shelf, in g; 0 where the shelf is not known."""
         stock, reagents = material.entry.stock, self.conclusions.answers.get("reagents")
         there = self.conclusions.answers.get(stock) if stock else None
-        if isinstance(reagents, Several) and material.name not in reagents.present | reagents.unsure:
+        named = material.name in self.conclusions.rule_base.facts["reagents"].entry.options
+        if named and isinstance(reagents, Several) and material.name not in reagents.present | reagents.unsure:
             return self[material.name].likely
         return max(0.0, self[material.name].likely - there.likely) if isinstance(there, Range) else 0.0
 
