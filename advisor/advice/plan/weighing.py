@@ -77,15 +77,11 @@ class Weigher:
 
     def in_pot(self, material: str) -> Range:
         """What goes into the pot with the charge, in g."""
-        if material not in self.computed or material in self.learned:
-            by_rule = self._all_by_rule(material, beside_the_pot=False)
         if material not in self.computed:
-            return by_rule
-        computed = self.computed[material].amount
-        if material not in self.learned or by_rule.likely <= 0:
-            return computed
-        # What the lot leaves open is that of the rule; the weight is the computed one.
-        return by_rule.scaled(computed.likely * self.learned[material].factor.likely / by_rule.likely)
+            return self._all_by_rule(material, beside_the_pot=False)
+        computed, learned = self.computed[material].amount, self.learned.get(material)
+        # What a batch taught changes the weight that lay in its pot, not all that the sources left open for it.
+        return computed if learned is None else Range.exact(computed.likely) * learned.factor
 
     def beside_the_pot(self, material: str) -> Range:
         """What goes elsewhere, such as to the clean part of a split, in g."""
