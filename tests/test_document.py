@@ -20,6 +20,7 @@ from advisor.advice.documents.diagnosis import Diagnosis
 from advisor.document import json_text, part, plain, read_json, read_plain, schema_of
 from advisor.engine.conclude import conclude
 from advisor.rulebase.model import RuleBase
+from tests.terminal.program import followed
 
 FOLDER = Path(__file__).resolve().parent.parent / "cases"
 CASES, PIECES = sorted(FOLDER.glob("*.yaml")), sorted((FOLDER / "diagnosis").glob("*.yaml"))
@@ -54,7 +55,8 @@ def read_strictly(kind: type, document: object) -> object:
     """The document from its own JSON, no value of which may have to be turned into another type."""
     from pydantic import TypeAdapter
 
-    return TypeAdapter(kind).validate_json(json_text(document), strict=True)
+    written = json.loads(json_text(document))
+    return TypeAdapter(kind).validate_json(json.dumps(followed(written, written)), strict=True)
 
 
 def test_names_are_looked_at_when_a_part_is_made() -> None:
@@ -94,3 +96,20 @@ def test_the_schema_says_what_is_needed_what_it_means_and_that_nothing_else_may_
     assert schema["properties"]["text"]["description"] == "What is noted."
     assert Draft202012Validator(schema).is_valid(plain(Note(text="a", spans=(SPAN,))))
     assert not Draft202012Validator(schema).is_valid({"text": "a", "spans": [{"low": 1.0}]})
+
+
+def test_what_is_named_in_several_places_stands_once_in_the_json_and_comes_back_as_it_was(shipped: RuleBase) -> None:
+    case = FOLDER / "iron-smelt-trade-check-weights.yaml"
+    advice = build_advice(conclude(shipped, read_batch(case, shipped).answers))
+    written = json_text(advice)
+    assert read_json(Advice, written) == advice
+    Draft202012Validator(schema_of(Advice)).validate(json.loads(written))
+    arguments = [json.dumps(row, sort_keys=True) for row in plain(advice)["said_once"]["arguments"].values()]
+    assert len(arguments) == len(set(arguments)) > 100
+    reason = advice.decisions[0].options[0].arguments[0].reason
+    assert written.count(json.dumps(reason, ensure_ascii=False)) == 1
+
+
+def test_a_pointer_that_points_nowhere_is_refused() -> None:
+    with pytest.raises(ValueError, match="points nowhere"):
+        read_json(Note, '{"text":{"$ref":"#/said_once/sources/9"},"said_once":{"sources":{}}}')

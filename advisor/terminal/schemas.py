@@ -23,7 +23,8 @@ _CASE_NEEDS = ("title", "description", "invented", "why")
 
 def _named(name: str, title: str, schema: Schema) -> Schema:
     """A schema under the name by which other programs know it; it is an address of nobody."""
-    head = {"$schema": _DIALECT, "$id": f"urn:goldroom-advisor:schema:{name}:{_VERSION}"}
+    version = schema.get("properties", {}).get("version", {}).get("const", _VERSION)
+    head = {"$schema": _DIALECT, "$id": f"urn:goldroom-advisor:schema:{name}:{version}"}
     return {**head, **schema, "title": title}
 
 

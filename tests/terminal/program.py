@@ -53,8 +53,28 @@ class Result:
 
     @property
     def json(self) -> Any:
-        """Standard output as one JSON document."""
+        """Standard output as one JSON document, each pointer followed."""
+        written = json.loads(self.raw)
+        return followed(written, written)
+
+    @property
+    def written_json(self) -> Any:
+        """The same as it is written."""
         return json.loads(self.raw)
+
+
+def followed(values: Any, whole: Any) -> Any:
+    """A part of a JSON document with what its pointers (RFC 6901) point to in their places."""
+    if isinstance(values, list):
+        return [followed(one, whole) for one in values]
+    if not isinstance(values, dict):
+        return values
+    if set(values) == {"$ref"}:
+        found = whole
+        for name in values["$ref"].removeprefix("#/").split("/"):
+            found = found[name]
+        return followed(found, whole)
+    return {name: followed(one, whole) for name, one in values.items() if name != "said_once"}
 
 
 def flat(text: str) -> str:

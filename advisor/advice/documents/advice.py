@@ -169,7 +169,7 @@ class Advice:
     """The whole advice for one batch."""
 
     document: Literal["advice"] = "advice"
-    version: Literal[1] = 1
+    version: Literal[2] = 2
     program: str
     rules: RulesNote
     title: str | None = None

@@ -10,13 +10,14 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from advisor.document import part
+from advisor.document import once, part
 
 Truth = Literal["holds", "fails", "open"]
 State = Literal["chosen", "possible", "ruled_out", "set_aside"]
 OutcomeKind = Literal["work", "first", "find_out", "stop"]
 
 
+@once("sources")
 @part
 class SourceNote:
     """Where a statement comes from."""
@@ -56,6 +57,7 @@ class Test:
     truth: Truth
 
 
+@once("arguments")
 @part
 class ArgumentNote:
     """One argument about an option, as it stands with these answers."""

@@ -130,7 +130,7 @@ class Diagnosis:
     """The whole diagnosis of one piece."""
 
     document: Literal["diagnosis"] = "diagnosis"
-    version: Literal[1] = 1
+    version: Literal[2] = 2
     program: str
     rules: RulesNote
     title: str | None = None

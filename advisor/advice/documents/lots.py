@@ -34,7 +34,7 @@ class Lots:
     """Two lots side by side."""
 
     document: Literal["lots"] = "lots"
-    version: Literal[1] = 1
+    version: Literal[2] = 2
     program: str
     rules: RulesNote
     lots: tuple[LotSide, LotSide]
