@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from advisor.advice.plan.minerals import minerals_of
-from advisor.advice.plan.weighing import Weigher
+from advisor.advice.plan.weighing import Weigher, total
 from advisor.engine import Conclusions
 from advisor.frozen import frozen
 from advisor.metallurgy.charge.iron import burns
@@ -15,7 +15,6 @@ from advisor.metallurgy.charge.tables import ChargeData, charge_data
 from advisor.metallurgy.charge.trial import Weighing, by_trial, gold_part, trial_of, trial_weights
 from advisor.metallurgy.charge.weights import Wish
 from advisor.metallurgy.common.figure import Figure
-from advisor.metallurgy.common.range_sums import total
 from advisor.metallurgy.common.rows import text
 from advisor.metallurgy.common.tables import Tables
 from advisor.metallurgy.concentrate.composition import Concentrate, roasted
@@ -48,7 +47,7 @@ class ChargeOfBatch:
     @property
     def masses(self) -> tuple[Figure, ...]:
         """What goes into the pot, and the sulphide before any roast."""
-        sulphide = total(part.mass_g for part in self.raw.minerals if burns(part.mineral.kind))
+        sulphide = total([part.mass_g for part in self.raw.minerals if burns(part.mineral.kind)])
         return (
             Figure("in_pot_g", "concentrate in the pot", self.concentrate.dry_mass_g, "g", self.concentrate.how, _MASS),
             Figure("sulphide_g", "sulphide", sulphide, "g", self.raw.how, _MASS),
@@ -116,7 +115,7 @@ def _holds(conclusions: Conclusions, finding: str) -> bool:
 def _method(conclusions: Conclusions, tables: Tables) -> str | None:
     rows = {(text(row, "route"), text(row, "of")): text(row, "method") for row in tables.rows("routes_as_methods")}
     return rows.get(
-        (conclusions.outcomes["route"].chosen, "rust" if _holds(conclusions, "rusted_charge") else "sulphide")
+        (conclusions.outcomes["route"].chosen, "rusty_ore" if _holds(conclusions, "rusted_charge") else "sulphide_ore")
     )
 
 

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from advisor.advice.plan.weighing import Weigher
+from advisor.advice.plan.weighing import Weigher, total
 from advisor.engine import Conclusions, NotKnown
-from advisor.metallurgy.common.range_sums import total
 from advisor.metallurgy.common.rows import number, range_of, text
 from advisor.metallurgy.common.tables import Tables
 from advisor.metallurgy.concentrate.composition import Concentrate, by_volume_shares
@@ -46,7 +45,7 @@ def _parts_of_rest(conclusions: Conclusions, tables: Tables) -> dict[str, Range]
         for row in rows
         if _word(conclusions, text(row, "fact")) == text(row, "value")
     }
-    return {**parts, "quartz": (Range.exact(1.0) - total(parts.values())).most(_ZERO)}
+    return {**parts, "quartz": (Range.exact(1.0) - total([*parts.values()])).most(_ZERO)}
 
 
 def _gold_by_volume(share: Range, rest_density: float, gold_density: float) -> Range:

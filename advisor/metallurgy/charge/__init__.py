@@ -5,4 +5,4 @@ it), ``tables``, ``trial`` (what a trial fusion tells of a concentrate), and ``c
 Corrections also use single rules of ``slag``, ``reducing`` and ``iron``.
 """
 
-__all__ = ["calculator", "melt", "plan", "tables", "trial", "weights"]
+__all__ = ["calculator", "iron", "melt", "plan", "tables", "trial", "weights"]
