@@ -29,6 +29,7 @@ from advisor.engine import (
     conclude_forced,
     likeliest,
     own_steps,
+    seen_on_it,
     state_of,
 )
 from advisor.metallurgy.common.document import Citer, FigureNote
@@ -143,8 +144,7 @@ def _seen(conclusions: Conclusions, argument: Argument) -> bool:
     """Whether an argument for a cause holds by what was seen of the piece."""
     rule_base = conclusions.rule_base
     names = {rule_base.variables[variable].name for variable in argument.condition.variables}
-    groups = {rule_base.facts[name].entry.group for name in names if name in rule_base.facts}
-    seen = any(group.startswith("seen_") for group in groups)
+    seen = any(seen_on_it(rule_base, name) for name in names)
     return argument.weight > 0 and seen and conclusions.truth(argument.condition) == HOLDS
 
 

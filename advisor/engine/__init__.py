@@ -23,6 +23,7 @@ from advisor.engine.conclude import (
 )
 from advisor.engine.correction import at_work, needed_observations, own_steps
 from advisor.engine.implied import implied_value
+from advisor.engine.piece import on_the_piece, seen_on_it
 from advisor.engine.state import (
     NOT_KNOWN,
     Answers,
@@ -68,10 +69,12 @@ __all__ = [
     "needed_names",
     "needed_observations",
     "next_question",
+    "on_the_piece",
     "open_questions",
     "other_answers",
     "own_steps",
     "prepared_decisions",
+    "seen_on_it",
     "stakes",
     "state_of",
     "state_with",

@@ -2,7 +2,7 @@
 
 It is rollback-mode SQLite with ``synchronous=EXTRA``: one file to copy, and a kill at any moment loses nothing
 that was acknowledged. Reading never alters it. A chain of checksums tells what was changed in it later
-(``sealing``). A shop's own results stand beside the plan, as the 90 % prediction
+(``checking``). A shop's own results stand beside the plan, as the 90 % prediction
 interval of one more batch (Montgomery and Runger 2003, p. 269), from three batches on; nothing feeds back on
 itself.
 
@@ -27,9 +27,8 @@ __all__ = [
     "NoJournalYet",
     "accounts",
     "balance_document",
-    "exporting",
+    "exchange",
     "gathering",
-    "importing",
     "ledger",
     "plans",
     "plausibility",

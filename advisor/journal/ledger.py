@@ -11,7 +11,7 @@ from advisor.advice.documents.common import Span
 from advisor.advice.documents.ledger import BatchLine, ChartPoint, Kept, MonthPage, OnShelf
 from advisor.journal.accounts import Account, accounts, together, total_g
 from advisor.journal.balance_document import Chart, balance_of_all
-from advisor.journal.exporting import cell
+from advisor.journal.exchange.exporting import cell
 from advisor.journal.rows import Contents, Entry, day_of, standing
 
 _COLLECTORS = ("lead", "litharge", "bismuth", "bismuth_oxide")

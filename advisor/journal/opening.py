@@ -16,8 +16,8 @@ from functools import cache
 from pathlib import Path
 
 from advisor.journal import sql
+from advisor.journal.checking import seal_new
 from advisor.journal.faults import JournalError, NoJournalYet, file_faults
-from advisor.journal.sealing import seal_new
 
 WAIT_S = 30.0
 """How long to wait for another program that is writing."""

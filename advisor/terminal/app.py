@@ -249,6 +249,11 @@ def sheet(
             help="Answers from a YAML or JSON file; '-' reads standard input. Without it: your last consultation.",
         ),
     ] = None,
+    observations: Annotated[
+        Path | None,
+        typer.Option("--observations", metavar="FILE", help="What was seen of a piece: the sheet of its correction."),
+    ] = None,
+    faults: Annotated[bool, typer.Option("--faults", help="The chart of faults in pictures, for the wall.")] = False,
     output: OutputOption = None,
     force: ForceOption = False,
     text: Annotated[bool, typer.Option("--text", help="Plain text: 80 columns, 66 lines a page.")] = False,
@@ -260,7 +265,15 @@ def sheet(
     from advisor.terminal.consult.sheet import SheetOptions, run_sheet
 
     options = SheetOptions(
-        answers=answers, output=output, force=force, text=text, paper=paper, title=title, rules=rules
+        answers=answers,
+        observations=observations,
+        faults=faults,
+        output=output,
+        force=force,
+        text=text,
+        paper=paper,
+        title=title,
+        rules=rules,
     )
     raise typer.Exit(run_sheet(options))
 

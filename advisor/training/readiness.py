@@ -36,7 +36,7 @@ class LearnerReport:
 
     name: str
     answers: int
-    last: datetime | None
+    last: str | None
     due: Annotated[int, Field(description="Drills that have come back.")]
     lost_last: Annotated[int, Field(description="Points lost in the last ten answers.")]
     lost_before: Annotated[int | None, Field(description="Points lost in the ten before; none with fewer answers.")]
@@ -50,7 +50,7 @@ class TrainingReport:
 
     document: str = "training report"
     version: int = 1
-    at: datetime
+    at: str
     basis: str = "practice"
     learners: tuple[LearnerReport, ...]
     unreadable: Annotated[tuple[str, ...], Field(description="Records that could not be read.")]
@@ -67,7 +67,7 @@ def report_of(syllabus: Syllabus, record: Record, now: datetime) -> LearnerRepor
     return LearnerReport(
         name=record.name,
         answers=len(record.answers),
-        last=record.answers[-1].at if record.answers else None,
+        last=record.answers[-1].at.isoformat() if record.answers else None,
         due=len(record.due(now)),
         lost_last=_lost(syllabus, record.answers[-_TREND:]),
         lost_before=None if len(record.answers) < 2 * _TREND else _lost(syllabus, before),

@@ -18,10 +18,21 @@ from statistics import median
 from advisor.advice.batches.batch_file import BatchFile, read_batch
 from advisor.advice.build_advice import build_advice
 from advisor.advice.next_batch import Plan, planned_answers
-from advisor.engine import NOT_KNOWN, Answers, Conclusions, NotKnown, at_work, conclude, likeliest, next_question
+from advisor.engine import (
+    NOT_KNOWN,
+    Answers,
+    Conclusions,
+    NotKnown,
+    at_work,
+    conclude,
+    likeliest,
+    next_question,
+    on_the_piece,
+    seen_on_it,
+)
 from advisor.rulebase.loading import load_rule_base
 from advisor.rulebase.model import RuleBase, Value
-from advisor.rulebase.reading.expand_causes import CAUSE, HOLD, LOOKED_AT, REMEDY, on_the_piece
+from advisor.rulebase.reading.expand_causes import CAUSE, HOLD, LOOKED_AT, REMEDY
 from tests.benchmarks.questions import most_of
 from tests.conftest import ROOT
 
@@ -99,7 +110,7 @@ def opening(batch: BatchFile) -> Iterator[str]:
                 name = rules().variables[variable].name
                 if name in batch.answers and name not in SAID_WITH_IT:
                     yield name
-    yield from (name for name in batch.answers if rules().facts[name].entry.group.startswith("seen_"))
+    yield from (name for name in batch.answers if seen_on_it(rules(), name))
 
 
 def little(batch: BatchFile, facts: int = 3) -> Written:
@@ -110,8 +121,7 @@ def little(batch: BatchFile, facts: int = 3) -> Written:
 
 def of_the_place(batch: BatchFile) -> Written:
     """What a case says of the room and the lot otherwise than its plan."""
-    facts = rules().facts
-    return {n: v for n, v in batch.answers.items() if not on_the_piece(facts[n].entry.group)}
+    return {n: v for n, v in batch.answers.items() if not on_the_piece(rules(), n)}
 
 
 def came_to(conclusions: Conclusions) -> str:

@@ -16,7 +16,7 @@ from advisor.document import json_text
 from advisor.journal import Journal
 from advisor.journal.accounts import accounts
 from advisor.journal.balance_document import balance_of_all
-from advisor.journal.exporting import as_json, write_csv, write_json
+from advisor.journal.exchange.exporting import as_json, write_csv, write_json
 from advisor.journal.gathering import experience
 from advisor.journal.rows import Contents
 from advisor.journal.sql import BATCH_COLUMNS, ENTRY_COLUMNS

@@ -15,7 +15,7 @@ import pytest
 
 from advisor.errors import InputError
 from advisor.journal import Contents, Journal, JournalError, sql
-from advisor.journal.exporting import as_json, write_csv
+from advisor.journal.exchange.exporting import as_json, write_csv
 from advisor.journal.rows import unpacked
 from tests.hostile.journal_input import whole_file, whole_text
 from tests.journal.exports import read_export
@@ -68,7 +68,7 @@ def test_a_document_nested_too_deeply_is_damage_and_no_crash(tmp_path: Path) -> 
     with closing(sqlite3.connect(journal.path)) as connection:
         blob = zlib.compress(b'{"a":' + b"[" * 90_000 + b"]" * 90_000 + b"}")
         values = (None, "odd", batch.uid, "note", "note", "given", None, None, None, None, "x", blob)
-        connection.execute(sql.ADD_ENTRY, (*values, "2031-05-06T21:30:00+00:00", "A", None, None))
+        connection.execute(sql.ADD_ENTRY, (*values, "2031-05-06T21:30:00+00:00", "A", None, None, None))
         connection.commit()
     with pytest.raises(JournalError, match="is damaged"):
         journal.look(advice=True)
@@ -142,8 +142,8 @@ def test_an_entry_that_could_not_be_kept_or_given_out_again_is_not_taken_in(
 @pytest.mark.parametrize(
     ("old", "new"),
     [
-        ('"journal","1"', '"journal","' + "9" * 5000 + '"'),
-        ('"journal","1"', '"journal","²"'),
+        ('"journal","2"', '"journal","' + "9" * 5000 + '"'),
+        ('"journal","2"', '"journal","²"'),
         ('"note"', '"note","' + "x" * 10 + '"'),
         ('"given"', '"given\0"'),
     ],

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from advisor.journal.importing import reading_export
+from advisor.journal.exchange.importing import reading_export
 from advisor.journal.rows import Contents
 
 

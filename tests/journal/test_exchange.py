@@ -16,9 +16,10 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from typer.testing import CliRunner
 
-from advisor.journal import Contents, Draft, Journal, JournalError, json_stream
-from advisor.journal.exporting import as_json, write_csv, write_json
-from advisor.journal.importing import reading_export
+from advisor.journal import Contents, Draft, Journal, JournalError
+from advisor.journal.exchange import json_stream
+from advisor.journal.exchange.exporting import as_json, write_csv, write_json
+from advisor.journal.exchange.importing import reading_export
 from advisor.journal.vocabulary import plain_text
 from advisor.terminal.app import app
 from advisor.units import Range

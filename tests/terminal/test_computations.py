@@ -82,3 +82,56 @@ def test_a_charge_says_of_its_nitre_that_the_trial_found_it(program: Program) ->
         spans.append(nitre["high"] / max(nitre["low"], 1e-9))
         assert bool(re.search("by the trial fusion, .* of lead to 1 g", nitre["how"])) == bool(trial)
     assert spans[0] > 3 > spans[1]
+
+
+# C. and J. J. Beringer, A Text-book of Assaying (1904), p. 85: tailings of 3.0; 4 of galena with 5 of blende.
+@pytest.mark.parametrize(
+    ("given", "measured", "grams"),
+    [
+        ("dry_mass=100g density=3 heavy=pyrite light=quartz", "densities.pyrite=5.1 densities.quartz=2.6", 27.2),
+        (
+            "dry_mass=60g displaced_water=20ml heavy=pyrite light=quartz",
+            "densities.pyrite=5.1 densities.quartz=2.6",
+            16.3,
+        ),
+        ("dry_mass=9g density=5.056 heavy=galena light=sphalerite", "densities.galena=7.5 densities.sphalerite=4", 4),
+    ],
+)
+def test_a_measured_density_parts_two_minerals_as_in_the_book(
+    program: Program, given: str, measured: str, grams: float
+) -> None:
+    result = program.run("concentrate", *given.split(), *measured.split(), "--json")
+    mineral = measured.partition("=")[0].partition(".")[2]
+    found = {figure["name"]: figure for group in result.json["groups"] for figure in group["figures"]}
+    assert found[f"{mineral}_g"]["likely"] == pytest.approx(grams, rel=0.01)
+
+
+def test_a_measured_loose_density_sets_the_room_that_a_charge_takes(program: Program) -> None:
+    batch = "charge method=iron mineral_masses.pyrite=20g mineral_masses.quartz=80g loose_density="
+    room = [
+        next(
+            f["likely"]
+            for g in program.run(*f"{batch}{density}".split(), "--json").json["groups"]
+            for f in g["figures"]
+            if f["name"] == "charge_volume_ml"
+        )
+        for density in ("2g/ml", "4g/ml")
+    ]
+    assert room[0] - room[1] == pytest.approx(100 / 2 - 100 / 4)
+
+
+@pytest.mark.parametrize(
+    ("given", "says"),
+    [
+        ("fixed.soda_ash=20g given.soda_ash=20g", "'given' judges one"),
+        ("fixed.soda_ash=20g fixed.baking_soda=20g", "hold one kind of soda"),
+        ("loose_density=90g/ml", "90"),
+        ("degree=0", "0"),
+        ("fixed.soda_ash=-3g", "-3"),
+    ],
+)
+def test_what_cannot_be_held_gets_one_sentence(program: Program, given: str, says: str) -> None:
+    result = program.run("charge", "method=flux", "mineral_masses.quartz=50g", *given.split())
+    assert result.status == 2
+    assert says in " ".join(result.err.split())
+    assert not crash(result.err)

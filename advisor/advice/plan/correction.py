@@ -108,15 +108,18 @@ class Corrections:
             if self._weigher is None:
                 self._weigher = Weigher(self.conclusions)
             return [self._weigher[fact.name]]
-        return self._options(fact)
+        return self._options(fact, wanted)
 
-    def _options(self, fact: Fact) -> list[Value]:
+    def _options(self, fact: Fact, wanted: Input) -> list[Value]:
         answer = self.conclusions.answers.get(fact.name)
         if isinstance(answer, bool | str) and not isinstance(answer, NotKnown):
             return [answer]
         variable = fact.variables[0]
         domain = self.conclusions.rule_base.variables[variable].domain
         words = [domain[cell.bit_length() - 1] for cell in single_cells(self.conclusions.state[variable])]
+        if len(words) > 1 and wanted.options and "unknown" in wanted.options:
+            # The computation knows what is right while nobody knows which it is.
+            return ["unknown"]
         return [word == "yes" for word in words] if fact.entry.kind == "yes_no" else list(words)
 
 

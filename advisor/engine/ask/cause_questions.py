@@ -7,9 +7,10 @@ import math
 from advisor.engine.ask.question import Question, askable, may_be_asked
 from advisor.engine.causes import EITHER, SeveralOutcome, Support, open_evidence, support_in
 from advisor.engine.conclude import Conclusions
+from advisor.engine.piece import on_the_piece, seen_on_it
 from advisor.engine.state import NotKnown
 from advisor.rulebase.language.conditions import FAILS, single_cells
-from advisor.rulebase.reading.expand_causes import LOOKED_AT, goes_on, on_the_piece
+from advisor.rulebase.reading.expand_causes import LOOKED_AT, goes_on
 
 ENOUGH_LOOKS = 7
 """So many looks at the piece are asked for while no fault is found; who has seen more asks for another look."""
@@ -31,11 +32,9 @@ def cause_questions(conclusions: Conclusions, several: SeveralOutcome) -> list[Q
     where = conclusions.rule_base.facts.get(LOOKED_AT)
     if where is not None and several.open and LOOKED_AT in askable(conclusions, where.variables):
         return [Question(LOOKED_AT, several.decision.name, 0.0)]
-    dangers = [
-        question
-        for question in _separating(conclusions, several, _dangerous(conclusions, several))
-        if conclusions.rule_base.facts[question.fact].entry.group.startswith("seen_")
-    ]
+    found = _separating(conclusions, several, _dangerous(conclusions, several))
+    # What is seen comes before what the piece was worked with: smoke and a bright line do not wait.
+    dangers = [question for question in found if seen_on_it(conclusions.rule_base, question.fact)] or found
     if dangers:
         # In the order of the rules, which looks from afar before it goes near.
         order = {name: place for place, name in enumerate(conclusions.rule_base.facts)}
@@ -103,8 +102,7 @@ def _first_remedy(conclusions: Conclusions, cause: str) -> str | None:
 
 
 def _looks(conclusions: Conclusions) -> int:
-    facts = conclusions.rule_base.facts
-    return sum(name in facts and facts[name].entry.group.startswith("seen_") for name in conclusions.answers)
+    return sum(seen_on_it(conclusions.rule_base, name) for name in conclusions.answers)
 
 
 def _dangerous(conclusions: Conclusions, several: SeveralOutcome) -> list[str]:
@@ -115,7 +113,7 @@ def _dangerous(conclusions: Conclusions, several: SeveralOutcome) -> list[str]:
         stops = set(entry.stops) - {entry.fallback}
         for argument in outcome.decision.arguments:
             speaks = argument.entry.says in ("for", "require") and stops & set(argument.options)
-            if speaks and conclusions.truth(argument.condition) != FAILS:
+            if speaks and argument.condition.truth(conclusions.open_state) != FAILS:
                 found |= {conclusions.rule_base.variables[variable].item for variable in argument.condition.variables}
     return [name for name in several.open if name in found]
 
@@ -134,7 +132,7 @@ def _separating(conclusions: Conclusions, several: SeveralOutcome, open_options:
     evidence = {name: set(open_evidence(several.prepared[name], state)) for name in open_options}
     rule_base = conclusions.rule_base
     asked = askable(conclusions, sorted(set().union(*evidence.values())))
-    facts = {name: found for name, found in asked.items() if on_the_piece(rule_base.facts[name].entry.group)}
+    facts = {name: found for name, found in asked.items() if on_the_piece(rule_base, name)}
     leading = sorted(open_options, key=lambda name: (-several.supports[name].now, -several.supports[name].high))
     weighed = {name: _weighed_for(conclusions, name) for name in facts}
     scores = {}

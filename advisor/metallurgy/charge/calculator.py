@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from advisor.errors import InputError
 from advisor.metallurgy.charge.limits import FLARES
 from advisor.metallurgy.charge.melt import Charge
 from advisor.metallurgy.charge.plan import Assessment, Place, assess_charge, plan_charge
-from advisor.metallurgy.charge.tables import METHODS, charge_data
+from advisor.metallurgy.charge.tables import METHODS, ChargeData, charge_data
 from advisor.metallurgy.charge.trial import Weighing, by_trial, gold_part, trial_of, trial_weights
 from advisor.metallurgy.charge.weights import Wish
+from advisor.metallurgy.common.bounds import range_within
 from advisor.metallurgy.common.document import Remark, Result
 from advisor.metallurgy.common.inputs import Input, Inputs
-from advisor.metallurgy.common.rows import number
+from advisor.metallurgy.common.rows import SourcedRange, number
 from advisor.metallurgy.common.tables import Tables
 from advisor.metallurgy.computation import Computation
 from advisor.metallurgy.concentrate.calculator import concentrate_inputs, concentrate_of, concentrate_result
@@ -19,6 +22,7 @@ from advisor.metallurgy.concentrate.composition import Trial, roasted
 from advisor.metallurgy.concentrate.minerals import mineral_table
 from advisor.units import Range
 
+_ONE_OF = ("borax", "soda", "silica", "reductant", "collector")
 _COLLECTORS = ("litharge", "red_lead", "lead", "bismuth_oxide", "bismuth", "none")
 
 
@@ -60,6 +64,16 @@ def charge_inputs(tables: Tables) -> tuple[Input, ...]:
         ),
         *trial_inputs(tables),
         Input("furnace", "highest heat of the furnace", "amount", "furnace=1250C", unit="C"),
+        Input("loose_density", "loose density of the concentrate", "amount", "loose_density=2g/ml", unit="g/ml"),
+        Input("degree", "degree of the slag wanted", "amount", "degree=1.5", unit="g/g"),
+        Input(
+            "fixed",
+            "reagents held at a weight, with the others planned around them",
+            "amounts",
+            "fixed.borax_anhydrous=10g",
+            unit="g",
+            options=tuple(reagents),
+        ),
         Input("crucible", "crucible, to the brim", "amount", "crucible=1000ml", unit="ml"),
         Input(
             "prices", "prices of reagents", "amounts", "prices.litharge=5", unit="money/kg", options=(*reagents, "iron")
@@ -123,27 +137,31 @@ def calculate_charge(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
         prices_per_kg={name: price.likely * 1000 for name, price in inputs.amounts("prices").items()},
     )
     if inputs.has("given"):
+        if inputs.has("fixed") or inputs.has("degree"):
+            raise InputError(
+                "'fixed' and 'degree' plan a charge and 'given' judges one; leave the one or the other out"
+            )
         charge = Charge(inputs.word("method"), concentrate, inputs.amounts("given"), inputs.optional("rod"))
-        outcome = assess_charge(charge, tables.once(charge_data), place)
+        outcome = assess_charge(charge, _data(tables, inputs), place)
         _refuse_small_pot(tables, inputs, outcome)
         return (*_flare(outcome), *shown, *outcome_results(outcome))
     if inputs.has("rod"):
         raise InputError("'rod' goes with a given charge; leave it out, and the rod is worked out")
-    plan = plan_charge(concentrate, _wish(inputs), tables.once(charge_data), place)
+    plan = plan_charge(concentrate, _wish(tables, inputs), _data(tables, inputs), place)
     _refuse_small_pot(tables, inputs, plan.outcome)
     weigh = Result(
         title="Weigh out",
         figures=tuple(plan.weigh),
         said=tuple(Remark(kind="note", text=f"{title}: {advice}") for title, advice in plan.advice if advice),
     )
-    return (*shown, weigh, *outcome_results(plan.outcome))
+    return (*_flare(plan.outcome), *shown, weigh, *outcome_results(plan.outcome))
 
 
 COMPUTATION = Computation("charge", "Smelting charge", charge_inputs, calculate_charge)
 
 
 def _flare(outcome: Assessment) -> tuple[Result, ...]:
-    """The stop for a given charge that would flare; a planned one never weighs nitre and flour for one pot."""
+    """The stop for a charge that would flare: given, or with nitre and flour both held."""
     flares = any(limit.key == FLARES for limit in outcome.limits)
     title = "Stop: nitre beside a reducing agent flares and boils over"
     return (Result(title=title, stop=True),) if flares else ()
@@ -173,15 +191,39 @@ def _refuse_small_pot(tables: Tables, inputs: Inputs, outcome: Assessment) -> No
         )
 
 
-def _wish(inputs: Inputs) -> Wish:
+def _data(tables: Tables, inputs: Inputs) -> ChargeData:
+    """The figures of a charge, with the loose density that was measured in place of the usual one."""
+    data, loose = tables.once(charge_data), inputs.optional("loose_density")
+    if loose is None:
+        return data
+    range_within("The loose density of the concentrate", loose, "g/ml", 0.2, 20.0)
+    return replace(data, single={**data.single, "bulk": SourcedRange(loose, "as measured")})
+
+
+def _wish(tables: Tables, inputs: Inputs) -> Wish:
+    reagents, fixed = tables.once(charge_data).reagents, inputs.amounts("fixed")
+    forms: dict[str, str] = {}
+    for name in fixed:
+        family = reagents[name].family
+        if family in forms and family in _ONE_OF:
+            raise InputError(f"'{forms[family]}' and '{name}' are both held; hold one kind of {family}")
+        forms[family] = name
+
+    def of(family: str) -> str:
+        """The form that is held, or else that at hand; one held at nothing is no form."""
+        held = forms.get(family)
+        return held if held is not None and fixed[held].high > 0.0 else inputs.word(family)
+
     return Wish(
         method=inputs.word("method"),
-        collector=inputs.word("collector"),
+        collector=of("collector"),
         collector_metal_g=inputs.optional("collector_metal"),
-        borax=inputs.word("borax"),
-        soda=inputs.word("soda"),
-        silica=inputs.word("silica"),
-        reductant=inputs.word("reductant"),
+        borax=of("borax"),
+        soda=of("soda"),
+        silica=of("silica"),
+        reductant=of("reductant"),
+        degree=inputs.optional("degree"),
+        fixed_g=fixed,
     )
 
 

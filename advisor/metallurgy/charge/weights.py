@@ -31,6 +31,8 @@ from advisor.units.substances import mass_fraction, molar_mass_g
 
 NO_COLLECTOR = "none"
 _LEAST_WEIGHED_G = 1e-9
+_PASSES, _CLOSE_MOL = 4, 1e-4
+"""Sulphate takes its soda before the slag does, so the degree is come to step by step."""
 
 
 @frozen
@@ -45,6 +47,8 @@ class Wish:
         soda: The soda at hand.
         silica: The quartz or glass at hand.
         reductant: ``flour``, ``charcoal`` or ``tartar``.
+        degree: Degree of the slag wanted; left out, what the printed charge gives within the window of the method.
+        fixed_g: Reagents held at a weight, g by name; the others are planned around them.
     """
 
     method: str
@@ -54,17 +58,22 @@ class Wish:
     soda: str = "soda_ash"
     silica: str = "silica"
     reductant: str = "flour"
+    degree: Range | None = None
+    fixed_g: Mapping[str, Range] = field(default_factory=dict)
 
 
 @dataclass(slots=True)
 class _Weighing:
-    """Amounts so far, with the figure for each."""
+    """Amounts so far, with the figure for each; what is held keeps its weight."""
 
+    held: Mapping[str, Range]
     grams: dict[str, float] = field(default_factory=dict)
     figures: dict[str, Figure] = field(default_factory=dict)
 
     def put(self, reagent: Reagent, amount: Range, how: str, source: str) -> None:
         """Sets the amount of a reagent; what is next to nothing is left out."""
+        if reagent.name in self.held:
+            amount, how, source = self.held[reagent.name], "held at this weight", "as wanted"
         if amount.high <= _LEAST_WEIGHED_G:
             return
         self.grams[reagent.name] = amount.likely
@@ -89,7 +98,9 @@ def weights(concentrate: Concentrate, wish: Wish, data: ChargeData) -> tuple[Cha
         InputError: If the wish names something unknown or impossible.
     """
     _check(concentrate, wish, data)
-    weighing = _Weighing()
+    weighing = _Weighing(wish.fixed_g)
+    for name, grams in wish.fixed_g.items():
+        weighing.put(data.reagents[name], grams, "", "")
     base = _Base(concentrate, wish.method, data)
     metal_g = _collector(concentrate, wish, data, weighing, base)
     _oxygen(concentrate, wish, data, weighing, metal_g, base)
@@ -218,6 +229,12 @@ def _check(concentrate: Concentrate, wish: Wish, data: ChargeData) -> None:
             raise InputError(f"'{name[:40]}' is no {family}; choose one of {', '.join(fitting)}")
     if wish.collector_metal_g is not None:
         range_within("The collector metal wanted", wish.collector_metal_g, "g", 0.0)
+    if wish.degree is not None:
+        range_within("The degree of the slag wanted", wish.degree, "", 0.1, 10.0)
+    for name, grams in wish.fixed_g.items():
+        if name not in data.reagents:
+            raise InputError(f"there is no reagent '{name[:40]}'; known are {', '.join(sorted(data.reagents))}")
+        range_within(f"The mass of {data.reagents[name].title}", grams, "g", 0.0)
     range_within("The dry mass of the concentrate", concentrate.dry_mass_g, "g", 0.001)
 
 
@@ -241,6 +258,8 @@ def _collector(concentrate: Concentrate, wish: Wish, data: ChargeData, weighing:
         return ZERO
     oxide, oxide_part = content
     per_g = oxide_part * oxide.metal_part
+    if wish.collector in wish.fixed_g:
+        missing = missing.least(wish.fixed_g[wish.collector].scaled(per_g))
     amount = missing.scaled(1.0 / per_g)
     how = f"({how}) / {per_g:.3f} metal in it"
     stays = base.part("litharge") if metal == "Pb" else None
@@ -298,6 +317,7 @@ def _fluxes(concentrate: Concentrate, wish: Wish, data: ChargeData, weighing: _W
     hows, sources = {n: part.how for n, part in known.items()}, {n: part.source for n, part in known.items()}
     amounts["silica"] = form.silica_g(positive(amounts["silica"] - concentrate.mass_g("quartz")))
     hows["silica"] += " less the quartz in it"
+    form.hold(amounts)
     form.put(weighing, amounts, hows, sources)
     made = melt(base.charge(concentrate, weighing), data)
     if wish.method == "iron":
@@ -305,10 +325,17 @@ def _fluxes(concentrate: Concentrate, wish: Wish, data: ChargeData, weighing: _W
     else:
         amounts["borax"] = amounts["borax"] + iron_oxide_left(made, amounts["borax"], data)
         amounts["soda"] = amounts["soda"] + _soda_for_sulphate(made)
+    form.hold(amounts)
     form.put(weighing, amounts, hows, sources)
     made = melt(base.charge(concentrate, weighing), data)
-    _into_window(made, wish, data, amounts, hows)
-    form.put(weighing, amounts, hows, sources)
+    if wish.degree is None:
+        _into_window(made, wish, data, amounts, hows)
+        form.put(weighing, amounts, hows, sources)
+        return
+    for _ in range(_PASSES):
+        _to_degree(made, wish.degree.likely, form, weighing, amounts, hows)
+        form.put(weighing, amounts, hows, sources)
+        made = melt(base.charge(concentrate, weighing), data)
 
 
 _FLUXES = {"borax": "borax_anhydrous", "soda": "soda_ash", "silica": "silica"}
@@ -392,11 +419,54 @@ def _into_window(made: Melt, wish: Wish, data: ChargeData, amounts: dict[str, Ra
         hows["silica"] += note
 
 
+def _to_degree(
+    made: Melt, degree: float, form: _Forms, weighing: _Weighing, amounts: dict[str, Range], hows: dict[str, str]
+) -> None:
+    """Soda more or less, then litharge as flux, then quartz or borax, until the slag has a degree.
+
+    Raises:
+        InputError: If what is held leaves nothing that could bring it there.
+    """
+    missing = made.acid_mol.likely / degree - made.base_mol.likely
+    note = f", and to bring the degree {format_number(made.degree.likely)} to {format_number(degree)}"
+    for name, per_mol in form.bases(weighing):
+        if name != "litharge":
+            change = max(missing, -made.soda_g.likely / per_mol)
+            amounts[name] = _shifted(amounts[name], change * per_mol)
+            hows[name] += note if abs(change) > _CLOSE_MOL else ""
+        else:
+            figure = weighing.figures[name]
+            change = max(missing, -(figure.amount.likely - form.collector_g(made)) / per_mol)
+            weighing.put(
+                form.data.reagents[name],
+                _shifted(figure.amount, change * per_mol),
+                figure.how + (note if abs(change) > _CLOSE_MOL else ""),
+                figure.source,
+            )
+        missing -= change
+    if missing < -_CLOSE_MOL:
+        for name, formula in form.acids():
+            per_mol = molar_mass_g(formula) / (acid_oxygen(formula) / degree - base_oxygen(formula))
+            if per_mol > 0.0:
+                amounts[name] = _shifted(amounts[name], -missing * per_mol)
+                hows[name] += note
+                return
+    if abs(missing) > _CLOSE_MOL:
+        raise InputError(
+            f"with these reagents held nothing is left to bring the slag to a degree of {format_number(degree)}; "
+            "hold fewer of them, or ask for another degree"
+        )
+
+
+def _shifted(amount: Range, grams: float) -> Range:
+    return positive(amount + Range.exact(grams))
+
+
 class _Forms:
     """The forms of flux at hand."""
 
     def __init__(self, wish: Wish, data: ChargeData) -> None:
-        self.data = data
+        self.data, self.held, self.collector = data, wish.fixed_g, wish.collector
         self.borax = data.reagents[wish.borax]
         self.soda = data.reagents[wish.soda]
         self.silica = data.reagents[wish.silica]
@@ -406,6 +476,30 @@ class _Forms:
         per_g = acid_oxygen("SiO2") / molar_mass_g("SiO2")
         mine = acid_oxygen(self.silica.formula) / molar_mass_g(self.silica.formula)
         return quartz_g.scaled(per_g / mine)
+
+    def hold(self, amounts: dict[str, Range]) -> None:
+        """Sets borax, soda and silica to what is held of them, as the usual forms."""
+        for name, form in (("borax", self.borax), ("soda", self.soda)):
+            if form.name in self.held:
+                amounts[name] = equivalent_g(self.held[form.name], form, self.data.reagents[_FLUXES[name]])
+        if self.silica.name in self.held:
+            amounts["silica"] = self.held[self.silica.name]
+
+    def bases(self, weighing: _Weighing) -> list[tuple[str, float]]:
+        """The bases that may be more or less, each with the grams of the usual form that bring 1 mol of base oxygen."""
+        found = [("soda", molar_mass_g("Na2CO3"))] if self.soda.name not in self.held else []
+        if self.collector == "litharge" not in self.held and "litharge" in weighing.figures:
+            found.append(("litharge", molar_mass_g("PbO")))
+        return found
+
+    def acids(self) -> list[tuple[str, str]]:
+        """The acids that may be more, with their formulas, the usual one of borax."""
+        silica = [("silica", self.silica.formula)] if self.silica.name not in self.held else []
+        return silica + ([("borax", "Na2B4O7")] if self.borax.name not in self.held else [])
+
+    def collector_g(self, made: Melt) -> float:
+        """Litharge that the button takes, g; the rest is flux."""
+        return made.grams("metal", "Pb").likely * molar_mass_g("PbO") / molar_mass_g("Pb")
 
     def put(
         self,

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 from advisor.errors import InputError
+from advisor.metallurgy.common.bounds import range_within
 from advisor.metallurgy.common.document import Remark, Result
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.inputs import Input, Inputs
@@ -18,10 +20,12 @@ from advisor.metallurgy.concentrate.composition import (
     by_masses,
     by_volume_shares,
 )
-from advisor.metallurgy.concentrate.minerals import band_table, mineral_table, seen_by_eye
+from advisor.metallurgy.concentrate.minerals import Mineral, band_table, mineral_table, seen_by_eye
 from advisor.units import Range
 
-_WAYS = ("volume_shares", "mineral_masses", "displaced_water", "assay")
+_WAYS = ("volume_shares", "mineral_masses", "displaced_water", "density", "assay")
+_PARTED = ("displaced_water", "density")
+_LEAST_DENSITY, _MOST_DENSITY = 0.5, 25.0
 
 
 def concentrate_inputs(tables: Tables) -> tuple[Input, ...]:
@@ -45,14 +49,27 @@ def concentrate_inputs(tables: Tables) -> tuple[Input, ...]:
         Input(
             "displaced_water", "water that the dry concentrate displaces", "amount", "displaced_water=60ml", unit="ml"
         ),
-        Input("heavy", "with displaced_water: the heavier mineral", "choice", "heavy=pyrite", options=minerals),
-        Input("light", "with displaced_water: the lighter mineral", "choice", "light=quartz", options=minerals),
+        Input("density", "or: its density, of the grains without air", "amount", "density=3g/ml", unit="g/ml"),
+        Input(
+            "heavy", "with displaced_water or density: the heavier mineral", "choice", "heavy=pyrite", options=minerals
+        ),
+        Input(
+            "light", "with displaced_water or density: the lighter mineral", "choice", "light=quartz", options=minerals
+        ),
         Input(
             "picked_out",
-            "with displaced_water: masses known otherwise",
+            "with displaced_water or density: masses known otherwise",
             "amounts",
             "picked_out.gold=12g",
             unit="g",
+            options=minerals,
+        ),
+        Input(
+            "densities",
+            "densities of minerals that you measured",
+            "amounts",
+            "densities.pyrite=5.1g/ml",
+            unit="g/ml",
             options=minerals,
         ),
         Input("assay", "assay by element, share by weight", "amounts", "assay.S=12%", unit="%"),
@@ -69,24 +86,34 @@ def concentrate_of(tables: Tables, inputs: Inputs) -> Concentrate:
     if len(ways) != 1:
         found = " and ".join(ways) or "none of them"
         raise InputError(f"say in one way what the concentrate is made of: {', '.join(_WAYS)}; given is {found}")
-    way = ways[0]
+    way, minerals = ways[0], _minerals(tables, inputs)
     if way == "mineral_masses":
-        return by_masses(tables.once(mineral_table), inputs.amounts(way))
+        return by_masses(minerals, inputs.amounts(way))
     if not inputs.has("dry_mass"):
         raise InputError(f"'{way}' needs the dry mass; add it, for example  dry_mass=250g")
     mass = inputs.amount("dry_mass")
     if way == "volume_shares":
-        return by_volume_shares(tables.once(mineral_table), _volume_shares(tables, inputs), mass)
-    if way == "displaced_water":
+        return by_volume_shares(minerals, _volume_shares(tables, inputs), mass)
+    if way in _PARTED:
         if not (inputs.has("heavy") and inputs.has("light")):
             raise InputError(
-                "'displaced_water' needs the names of the heavier and the lighter mineral; add  heavy=... light=..."
+                f"'{way}' needs the names of the heavier and the lighter mineral; add  heavy=... light=..."
             )
         heavy, light = inputs.word("heavy"), inputs.word("light")
-        return by_displaced_water(
-            tables.once(mineral_table), heavy, light, mass, inputs.amount(way), inputs.amounts("picked_out")
-        )
-    return by_assay(tables.once(mineral_table), tables.rows("assay_minerals"), inputs.amounts("assay"), mass)
+        if way == "density":
+            range_within("The density of the concentrate", inputs.amount(way), "g/ml", _LEAST_DENSITY, _MOST_DENSITY)
+        displaced_ml = mass / inputs.amount(way) if way == "density" else inputs.amount(way)
+        return by_displaced_water(minerals, heavy, light, mass, displaced_ml, inputs.amounts("picked_out"))
+    return by_assay(minerals, tables.rows("assay_minerals"), inputs.amounts("assay"), mass)
+
+
+def _minerals(tables: Tables, inputs: Inputs) -> Mapping[str, Mineral]:
+    """The minerals, with the densities that were measured in place of those of the table."""
+    minerals = dict(tables.once(mineral_table))
+    for name, density in inputs.amounts("densities").items():
+        range_within(f"The density of {name}", density, "g/ml", _LEAST_DENSITY, _MOST_DENSITY)
+        minerals[name] = replace(minerals[name], density=density, source="as measured")
+    return minerals
 
 
 def _volume_shares(tables: Tables, inputs: Inputs) -> Mapping[str, Range]:

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 
 from advisor.advice.documents.advice import Advice, ExpectationNote
 from advisor.advice.documents.common import HazardNote, StepNote
+from advisor.advice.documents.diagnosis import Diagnosis
 from advisor.advice.plan.weighing import weight_words
 from advisor.present.pages.detail import LONG_MIN, Detail
 from advisor.present.pages.model import (
@@ -29,6 +30,8 @@ from advisor.present.pages.words import (
     shortened,
     time_words,
 )
+from advisor.present.screens.first import weight_of
+from advisor.present.text.diagnosis import cause_lines
 from advisor.present.text.outcomes import (
     MOST_LOOKS,
     hours_line,
@@ -47,73 +50,96 @@ _LONGEST_LOOK = 90
 _LONGEST_CONDITION = 60
 
 
-def make_sheet(advice: Advice, detail: Detail, again: str) -> Sheet:
+def make_sheet(document: Advice | Diagnosis, detail: Detail, again: str) -> Sheet:
     """The words of a sheet.
 
     Args:
-        advice: The advice it condenses.
+        document: The advice, or the diagnosis, that it condenses.
         detail: How much of it is shown.
-        again: The command that shows the full advice.
+        again: The command that shows the whole of it.
     """
-    idle = advice.outcome in ("stop", "find_out")
-    table = {} if idle else _weighing_steps(advice)
-    shown = [hazard for hazard in advice.hazards if hazard.certain or not idle]
-    steps = [step for step in advice.steps if step.id not in {s.id for found in table.values() for s in found}]
+    idle = document.outcome in ("stop", "find_out")
+    advice = document if isinstance(document, Advice) else None
+    table = {} if idle or advice is None else _weighing_steps(advice)
+    shown = [hazard for hazard in document.hazards if hazard.certain or not idle]
+    steps = [step for step in document.steps if step.id not in {s.id for found in table.values() for s in found}]
+    route, collector = _verdict(document)
     return Sheet(
-        title=cut(clean(advice.title or ""), LONGEST_TITLE) or "Batch without a name",
-        route=clean(advice.route_title) if advice.outcome != "find_out" else clean(advice.reason),
-        collector=clean(advice.collector_title) if advice.collector != "none" and not idle else "",
-        banner=_BANNERS.get(advice.outcome, ""),
-        stop=advice.stop,
-        first=tuple(_first(advice)),
-        without=clean(f"{advice.without.title}. {advice.without.summary}") if advice.without else "",
-        hours=tuple(map(clean, filter(None, (hours_line(advice), *sitting_lines(advice))))),
-        looks=tuple(_find_out(advice)),
-        remaining=tuple(map(clean, remaining_lines(advice.remaining))),
-        provisional=clean(provisional_words(advice)),
-        cautious=not idle and (not advice.settled or bool(advice.assumptions)),
-        stops=tuple(_stops(advice)),
+        title=cut(clean(document.title or ""), LONGEST_TITLE) or "Batch without a name",
+        route=route,
+        collector=collector,
+        banner=_BANNERS.get(document.outcome, ""),
+        stop=document.stop,
+        first=tuple(_first(document, detail)),
+        without=clean(f"{document.without.title}. {document.without.summary}") if document.without else "",
+        hours=() if advice is None else tuple(map(clean, filter(None, (hours_line(advice), *sitting_lines(advice))))),
+        looks=tuple(_find_out(document)),
+        remaining=tuple(map(clean, remaining_lines(document.remaining))),
+        provisional="" if advice is None else clean(provisional_words(advice)),
+        cautious=not idle and (not document.settled or bool(advice and advice.assumptions)),
+        kills=clean("; ".join(dict.fromkeys(one.called for one in shown if one.severity == "deadly"))),
+        signs=clean("; ".join(dict.fromkeys(one.sign for one in shown if one.severity == "deadly"))),
+        stops=tuple(_stops(document)),
         hazards=tuple(_hazard(hazard, detail) for hazard in shown),
-        weights=() if idle else tuple(_weights(advice, table)),
+        weights=() if idle else tuple(_weights(advice, table) if advice else _figures(document)),
         stages=tuple(_stages(steps, detail)),
-        expected=() if idle else tuple(_expected(advice, detail)),
-        licences=tuple(dict.fromkeys(_office(note.who) for note in advice.referrals if note.certain or not idle)),
-        sources=_sources(advice),
-        left_out=tuple(_left_out(advice, detail, shown)),
+        expected=() if idle or advice is None else tuple(_expected(advice, detail)),
+        licences=tuple(dict.fromkeys(clean(note.called) for note in document.referrals if note.certain or not idle)),
+        sources=_sources(document),
+        left_out=tuple(_left_out(document, detail, shown)),
         again=again,
-        made_by=f"{advice.program}, rules {advice.rules.fingerprint[:12]}",
+        made_by=f"{document.program}, rules {document.rules.fingerprint[:12]}",
     )
 
 
-def _office(who: str) -> str:
-    """Who decides, without article and full stop, for a list."""
-    said = clean(who).rstrip(".")
-    for article in ("The ", "An ", "A "):
-        said = said.removeprefix(article)
-    return said[:1].lower() + said[1:]
+def _verdict(document: Advice | Diagnosis) -> tuple[str, str]:
+    """What is done, and with which collector; of a piece also the cause."""
+    if isinstance(document, Diagnosis):
+        return clean(f"{document.remedy.title}. {' '.join(cause_lines(document))}"), ""
+    if document.outcome == "find_out":
+        return clean(document.reason), ""
+    none = document.collector == "none" or document.outcome == "stop"
+    return clean(document.route_title), "" if none else clean(document.collector_title)
 
 
-def _stops(advice: Advice) -> Iterable[StopLine]:
+def _figures(diagnosis: Advice | Diagnosis) -> Iterable[WeightLine]:
+    """What is weighed for a correction."""
+    figures = diagnosis.figures.values() if isinstance(diagnosis, Diagnosis) else ()
+    for figure in figures:
+        if figure.unit == "g" and figure.likely > 0:
+            exact = figure.low == figure.high
+            yield WeightLine(
+                title=clean(figure.title),
+                likely=weight_words(Range.exact(figure.likely)),
+                range="" if exact else between(figure.low, figure.high, "g"),
+                step="",
+                note="",
+            )
+
+
+def _stops(document: Advice | Diagnosis) -> Iterable[StopLine]:
     """Why work stops. Each is said in full: nobody may guess why a fire stays out."""
-    if not advice.stop:
+    if not document.stop:
         return
-    for lift in advice.lifts:
+    for lift in document.lifts:
         doubt = f"{lift.doubt.capitalize()}: " if lift.doubt else ""
         yield StopLine(doubt + clean(lift.because + said_words(lift)), clean(lift.lifted_by))
-    if not advice.lifts:
-        yield StopLine(clean(advice.reason), "Answer the questions again when that has changed.")
+    if not document.lifts:
+        reason = document.reason if isinstance(document, Advice) else document.remedy.reason
+        yield StopLine(clean(reason), "Answer the questions again when that has changed.")
 
 
-def _first(advice: Advice) -> Iterable[FirstLine]:
-    for one in advice.first:
+def _first(document: Advice | Diagnosis, detail: Detail) -> Iterable[FirstLine]:
+    for one in document.first:
         doubt = "" if one.certain else "Not known whether it is lacking: "
+        does = one.do if detail.first == "full" else first_sentence(one.do)
         yield FirstLine(
-            clean(f"{doubt}{one.title}. {one.do}"), minutes_words(one.time_min), clean(one.done_when), one.tonight
+            clean(f"{doubt}{one.title}. {does}"), minutes_words(one.time_min), clean(one.done_when), one.tonight
         )
 
 
-def _find_out(advice: Advice) -> Iterable[LookLine]:
-    for look in advice.looks[:MOST_LOOKS]:
+def _find_out(document: Advice | Diagnosis) -> Iterable[LookLine]:
+    for look in document.looks[:MOST_LOOKS]:
         minutes = f"{look.minutes:g} min"
         yield LookLine(clean(f"{look.title}, {minutes}"), clean(look.do), clean(told_words(look.tells)))
 
@@ -153,7 +179,7 @@ def _weights(advice: Advice, table: dict[str, list[StepNote]]) -> Iterable[Weigh
         exact = amount.low_g == amount.high_g
         yield WeightLine(
             title=clean(amount.title),
-            likely=weight_words(Range.exact(amount.likely_g)),
+            likely=weight_of(amount),
             range="" if exact else between(amount.low_g, amount.high_g, "g"),
             step=" ".join(str(step.number) for step in steps),
             note=" ".join(notes),
@@ -223,9 +249,13 @@ def _mass(note: ExpectationNote) -> str:
     return "" if note.mass_g is None else between(note.mass_g.low, note.mass_g.high, "g")
 
 
-def _sources(advice: Advice) -> str:
+def _sources(document: Advice | Diagnosis) -> str:
     """How many sources of each kind stand behind what is on the sheet."""
-    parts: tuple[HazardNote | StepNote | ExpectationNote, ...] = (*advice.hazards, *advice.steps, *advice.expectations)
+    parts: tuple[HazardNote | StepNote | ExpectationNote, ...] = (
+        *document.hazards,
+        *document.steps,
+        *(document.expectations if isinstance(document, Advice) else ()),
+    )
     used = [source for part in parts for source in part.sources]
     published = {source.text.split("), ")[0] for source in used if source.kind == "published"}
     others = {"practice": "common practice", "memory": "memory, not checked"}
@@ -234,9 +264,9 @@ def _sources(advice: Advice) -> str:
     return f"Sources: {', '.join(words)}; --explain names each."
 
 
-def _left_out(advice: Advice, detail: Detail, shown: list[HazardNote]) -> Iterable[str]:
+def _left_out(document: Advice | Diagnosis, detail: Detail, shown: list[HazardNote]) -> Iterable[str]:
     """What this level leaves to the full advice, counted."""
-    if hidden := len(advice.hazards) - len(shown):
+    if hidden := len(document.hazards) - len(shown):
         yield f"{counted(hidden, 'hazard')} of work that is not begun, not ruled out"
     full = [hazard for hazard in shown if hazard.severity in detail.controls]
     if rest := [hazard for hazard in shown if hazard not in full]:
@@ -246,12 +276,12 @@ def _left_out(advice: Advice, detail: Detail, shown: list[HazardNote]) -> Iterab
     )
     if signs:
         yield f"{signs} more stop signs"
-    if detail.steps == "brief" and advice.steps:
-        yield f"the full text of {counted(len(advice.steps), 'step')}"
-    looks = sum(bool(step.look_for) and not _looks_there(step, detail) for step in advice.steps)
+    if detail.steps == "brief" and document.steps:
+        yield f"the full text of {counted(len(document.steps), 'step')}"
+    looks = sum(bool(step.look_for) and not _looks_there(step, detail) for step in document.steps)
     if looks:
         yield f"what to look for in {looks} of them"
-    times = sum(step.time_min is not None and not _timed(step, detail) for step in advice.steps)
+    times = sum(step.time_min is not None and not _timed(step, detail) for step in document.steps)
     if times:
         yield f"the times of {times} short ones"
     yield "reasons, what was worked out, and sources"

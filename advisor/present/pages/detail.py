@@ -37,6 +37,7 @@ class Detail:
         look_for: Steps that say what to look for.
         times: Whether every step has its time, or only hot and long ones.
         steps: Whether a step is its brief line or its full text.
+        first: Whether what is prepared is told in full or in its first sentence.
         own_line: Whether the title of a deadly hazard has a line of its own; all others run on into their text.
         looks: Whether the expectations say how a good result looks.
     """
@@ -48,6 +49,7 @@ class Detail:
     look_for: Literal["none", "heat", "all"] = "none"
     times: Literal["long", "all"] = "all"
     steps: Literal["brief", "full"] = "brief"
+    first: Literal["brief", "full"] = "full"
     looks: bool = False
     own_line: bool = True
 
@@ -91,8 +93,8 @@ def _levels() -> Iterator[Detail]:
 LEVELS = tuple(_levels())
 """From the tightest to the fullest; the fullest that fits is taken."""
 
-TEXT = Detail(signs=_ALL, look_for="heat", looks=True)
-"""What a sheet in plain text shows; it has as many pages as it takes."""
+TEXT = Detail(named=frozenset({"moderate"}), times="long", first="brief")
+"""What a sheet in plain text shows: four pages for a smelt, all of its hazards and steps on them."""
 
 LONG_MIN = 20.0
 """A step that likely takes this many minutes always has its time."""

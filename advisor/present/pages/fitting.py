@@ -10,6 +10,7 @@ from collections.abc import Iterable
 from functools import lru_cache
 
 from advisor.advice.documents.advice import Advice
+from advisor.advice.documents.diagnosis import Diagnosis
 from advisor.frozen import frozen
 from advisor.present.pages.choosing import make_sheet
 from advisor.present.pages.detail import LEVELS, READS_WELL, Detail
@@ -130,6 +131,9 @@ def _head(sheet: Sheet, detail: Detail, width: float) -> float:
         length += (76 * 0.95 + 16 if sheet.stop else 40 * 1.1 + 12) + _lines(sheet.route, 17 * _BOLD, width) + 8
         for stop in sheet.stops:
             length += _lines(f"Why: {stop.why}", 11.5, width) + _lines(f"To lift it: {stop.lifted_by}", 11.5, width) + 6
+    length += _lines(f"CAN KILL {sheet.kills}", base * 1.15, width) + _lines(
+        f"STOP IF {sheet.signs}", base * 1.15, width
+    )
     return length + (base * LINE if sheet.cautious else 0)
 
 
@@ -220,14 +224,14 @@ class Fitted:
     apart: bool
 
 
-def fitted_sheet(advice: Advice, paper: Paper, again: str) -> Fitted:
+def fitted_sheet(document: Advice | Diagnosis, paper: Paper, again: str) -> Fitted:
     """The fullest sheet on one page, if that reads well; else on two with the steps on the second; else on any two.
 
     If nothing fits, it is the tightest, however long: a sheet may grow, but it never drops a hazard or a step.
     """
     tried = []
     for detail in LEVELS:
-        sheet = make_sheet(advice, detail, again)
+        sheet = make_sheet(document, detail, again)
         pages, apart = lengths(sheet, detail, paper).parts(paper)
         tried.append(Fitted(sheet, detail, paper, pages, apart))
     one = [fit for fit in tried[READS_WELL:] if fit.pages == 1]

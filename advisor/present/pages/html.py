@@ -13,7 +13,7 @@ from advisor.present.pages.model import CALLS, SEVERITY_WORDS
 if TYPE_CHECKING:
     from jinja2 import Environment
 
-SECTIONS = ("heading", "first", "looks", "hazards", "weights", "steps", "expected", "calls", "foot")
+SECTIONS = ("heading", "first", "looks", "weights", "hazards", "steps", "expected", "calls", "foot")
 
 
 @cache

@@ -106,6 +106,8 @@ class Sheet:
         remaining: What may come out once it is found out.
         provisional: That weights are provisional; empty where they are not.
         cautious: Whether answers are missing, so that the advice has to hold for all their values.
+        kills: What can kill, by name; empty where nothing can.
+        signs: The signs of it at which to stop.
         stops: Why, and what lifts it.
         hazards: All of them, the worst first.
         weights: What to weigh out; empty when work stops.
@@ -130,6 +132,8 @@ class Sheet:
     remaining: tuple[str, ...]
     provisional: str
     cautious: bool
+    kills: str
+    signs: str
     stops: tuple[StopLine, ...]
     hazards: tuple[HazardLine, ...]
     weights: tuple[WeightLine, ...]

@@ -79,6 +79,8 @@ def _heading(sheet: Sheet) -> Iterator[Block]:
         yield _folded("Not everything is known about this batch. This advice holds whatever it is.")
     yield ["", f"{_blank('Date', 38)}  {_blank('Operator', 40)}"]
     yield ["", f"{_blank('Batch no.', 38)}  {_blank('Second person', 40)}"]
+    if sheet.kills:
+        yield ["", *_folded(sheet.kills, "CAN KILL  "), *_folded(sheet.signs, "STOP IF   ")]
     for stop in sheet.stops:
         yield ["", *_folded(f"WHY: {stop.why}"), *_folded(f"WHAT LIFTS IT: {stop.lifted_by}")]
 
@@ -124,12 +126,11 @@ def _hazards(sheet: Sheet) -> Iterator[Block]:
 
 
 def _hazard(hazard: HazardLine) -> Block:
+    """A hazard in one paragraph: what it is, what to do, when to stop."""
     mark = {"deadly": "!!! ", "grave": "!! ", "moderate": "! "}[hazard.severity]
     title = hazard.title.upper() if hazard.severity == "deadly" else hazard.title
-    lines = _folded(title + ("" if hazard.certain else " (not ruled out)"), mark)
-    for control in hazard.controls:
-        lines += _folded(control, "+ ", 4)
-    return lines + _folded(" ".join(hazard.signs), "STOP IF ", 4)
+    doubt = "" if hazard.certain else " (not ruled out)"
+    return _folded(f"{title}{doubt}. {' '.join(hazard.controls)} STOP IF {' '.join(hazard.signs)}", mark)
 
 
 def _weights(sheet: Sheet) -> Iterator[Block]:
@@ -188,4 +189,4 @@ def _foot(sheet: Sheet) -> Iterator[Block]:
     ]
 
 
-_PARTS = (_heading, _first, _looks, _hazards, _weights, _steps, _expected, _calls, _foot)
+_PARTS = (_heading, _first, _looks, _weights, _hazards, _steps, _expected, _calls, _foot)

@@ -11,11 +11,9 @@ from advisor.advice.documents.common import Look, PreparationNote, Span, StepNot
 from advisor.advice.documents.diagnosis import Diagnosis
 from advisor.advice.plan.weighing import is_wide, weight_words
 from advisor.frozen import frozen
-from advisor.present.pages.words import cut
 from advisor.present.screens.dangers import danger_lines, law_lines
 from advisor.present.screens.heats import Heat, fewer, heats_of
 from advisor.present.screens.layout import HEIGHT, Block, Line, beside, folded, labelled, listed
-from advisor.present.text.letters import tame
 from advisor.present.text.outcomes import (
     MOST_LOOKS,
     hours_words,
@@ -91,7 +89,7 @@ class Shown:
 def _work_lines(advice: Advice, shown: Shown, width: int) -> list[Line]:
     now = [] if shown.heats or advice.amounts else now_lines("NOW", work_steps(advice), width, _MOST_NOW)
     return [
-        *([Line(cut(tame(advice.title), width))] if advice.title and shown.name else []),
+        *(folded(advice.title, width)[:1] if advice.title and shown.name else []),
         *_title(advice, width),
         *folded(_hours(advice), width),
         *labelled("FIRST", first_words(advice, shown), width, "bold"),

@@ -186,11 +186,6 @@ def _watch_the_unexplained(merged: Merged, causes: dict[str, CauseEntry], waits:
         )
 
 
-def on_the_piece(group: str) -> bool:
-    """Whether the facts of a group are about the piece in hand, or what it was worked with."""
-    return group == "look" or group.startswith("seen_")
-
-
 def goes_on(cause: CauseEntry) -> bool:
     """Whether a cause says that nothing has to be put right."""
     return any(by.remedy == NOTHING and by.says == "for" for by in cause.put_right)

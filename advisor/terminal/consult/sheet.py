@@ -10,14 +10,16 @@ from dataclasses import replace
 from pathlib import Path
 
 from advisor.advice.documents.advice import Advice
+from advisor.advice.documents.diagnosis import Diagnosis
 from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.present.pages.paper import Paper, paper_named
 from advisor.terminal.consult.consulting import status_of
-from advisor.terminal.kinds import ROUTE
+from advisor.terminal.exit_codes import ADVICE
+from advisor.terminal.kinds import DIAGNOSE, ROUTE
 from advisor.terminal.output import notice, write_document
-from advisor.terminal.setup import advised, given, rule_base_for
-from advisor.terminal.writing import SHEET, write_new
+from advisor.terminal.setup import advised, concluded, given, rule_base_for
+from advisor.terminal.writing import ANSWERS, SHEET, write_new
 
 _LONGEST_SLUG = 50
 _LONGEST_COMMAND = 90
@@ -29,6 +31,8 @@ class SheetOptions:
 
     Attributes:
         answers: The file of answers; without one those of the last consultation.
+        observations: What was seen of a piece, for the sheet of its correction.
+        faults: Whether it is the chart of faults.
         output: The file to write; ``-`` is standard output, and without one it is called after the batch.
         force: Whether a file that is there is written over.
         text: Whether it is plain text instead of HTML.
@@ -38,6 +42,8 @@ class SheetOptions:
     """
 
     answers: Path | None = None
+    observations: Path | None = None
+    faults: bool = False
     output: Path | None = None
     force: bool = False
     text: bool = False
@@ -47,76 +53,124 @@ class SheetOptions:
 
 
 def run_sheet(options: SheetOptions) -> int:
-    """Write the sheet of saved answers.
+    """Write the sheet of saved answers or of what was seen of a piece, or the chart of faults.
 
     Returns:
-        The exit status: that of the advice.
+        The exit status: that of the advice or diagnosis.
 
     Raises:
         InputError: If a file, the paper or an answer cannot be used.
     """
-    chosen, output, text = paper_named(options.paper), options.output, options.text
+    chosen = paper_named(options.paper)
+    if options.faults:
+        return _run_chart(options, chosen)
+    document, source = _document(options)
+    if str(options.output) == "-":
+        again = command_for(None if source == ROUTE.last_file else source, document)
+        write_document(_drawn(document, chosen, again, text=options.text))
+        return status_of(document)
+    path = options.output or Path(file_name(document, text=options.text))
+    again = command_for(_lasting(source, path), document)
+    write_new(path, _drawn(document, chosen, again, text=options.text), SHEET, force=options.force)
+    _keep_answers(source, path)
+    notice(_said(path, text=options.text))
+    return status_of(document)
+
+
+def _document(options: SheetOptions) -> tuple[Advice | Diagnosis, Path]:
+    """What the sheet condenses, and the file it comes from."""
+    if options.observations is not None:
+        if options.answers is not None:
+            raise InputError("--answers is a plan and --observations a piece; a sheet is of one of them")
+        return _diagnosed(options.observations, options.rules, options.title), options.observations
     source = options.answers or ROUTE.last_file
     if options.answers is None and not source.is_file():
         raise InputError("there is no consultation yet; run  advisor route  first, or name a file with --answers")
     rule_base = rule_base_for(options.rules)
     batch = given(source, rule_base)
-    advice = advised(rule_base, replace(batch, title=options.title or batch.title))
-    again = command_for(source)
-    drawn = sheet_as_text(advice, again) if text else sheet_as_html(advice, chosen, again)
-    if str(output) == "-":
+    return advised(rule_base, replace(batch, title=options.title or batch.title)), source
+
+
+def _diagnosed(observations: Path, rules: Sequence[Path] | None, title: str | None) -> Diagnosis:
+    # The sheet of a plan needs nothing of a diagnosis.
+    from advisor.terminal.consult.consulting import Options
+    from advisor.terminal.consult.diagnose import DiagnoseConsulting
+
+    consulting = DiagnoseConsulting(Options(file=observations, rules=rules, title=title), None, None)
+    rule_base = rule_base_for(rules, diagnosis=True)
+    batch = consulting.beginning(rule_base, given(observations, rule_base))
+    return consulting.document(concluded(rule_base, batch), batch)
+
+
+def _run_chart(options: SheetOptions, paper: Paper) -> int:
+    """Write the chart of faults."""
+    from advisor.present.pages.chart import chart_html
+
+    drawn = chart_html(rule_base_for(options.rules, diagnosis=True), paper)
+    if str(options.output) == "-":
         write_document(drawn)
     else:
-        path = output or Path(file_name(advice, text=text))
+        path = options.output or Path("faults.html")
         write_new(path, drawn, SHEET, force=options.force)
-        notice(_said(path, text=text))
-    return status_of(advice)
+        notice(_said(path, text=False))
+    return ADVICE
 
 
-def write_offered(advice: Advice, answers: Path) -> str:
+def _lasting(source: Path, sheet: Path) -> Path:
+    """Where the answers of a sheet will be tomorrow: those of the last consultation are copied beside it."""
+    return sheet.with_suffix(".yaml") if source == ROUTE.last_file else source
+
+
+def _keep_answers(source: Path, sheet: Path) -> None:
+    """Keep the answers of the last consultation beside their sheet; the next consultation writes over them."""
+    beside = _lasting(source, sheet)
+    if beside != source:
+        write_new(beside, source.read_text(encoding="utf-8"), ANSWERS, force=True)
+
+
+def write_offered(document: Advice | Diagnosis, answers: Path) -> str:
     """Write the sheet of a consultation that has just ended, beside what is there; returns what to say about it."""
-    name = Path(file_name(advice, text=False))
+    name = Path(file_name(document, text=False))
     places = (name, *(name.with_stem(f"{name.stem}-{number}") for number in range(2, 1000)))
     path = next((place for place in places if not place.exists()), name)
     try:
-        write_new(path, sheet_as_html(advice, paper_named("A4"), command_for(answers)), SHEET)
+        again = command_for(_lasting(answers, path), document)
+        write_new(path, _drawn(document, paper_named("A4"), again, text=False), SHEET)
+        _keep_answers(answers, path)
     except InputError as problem:
         return str(problem)
     return _said(path, text=False)
 
 
-def sheet_as_text(advice: Advice, again: str) -> str:
-    """The sheet as plain text; ``again`` is the command that shows the full advice."""
-    from advisor.present.pages.choosing import make_sheet
-    from advisor.present.pages.detail import TEXT
-    from advisor.present.pages.plain import sheet_text
+def _drawn(document: Advice | Diagnosis, paper: Paper, again: str, *, text: bool) -> str:
+    """The sheet as plain text or HTML; ``again`` is the command that shows the whole of it."""
+    if text:
+        from advisor.present.pages.choosing import make_sheet
+        from advisor.present.pages.detail import TEXT
+        from advisor.present.pages.plain import sheet_text
 
-    return sheet_text(make_sheet(advice, TEXT, again))
-
-
-def sheet_as_html(advice: Advice, paper: Paper, again: str) -> str:
-    """The sheet as an HTML document; ``again`` is the command that shows the full advice."""
+        return sheet_text(make_sheet(document, TEXT, again))
     # Templates take long to load.
     from advisor.present.pages.fitting import fitted_sheet
     from advisor.present.pages.html import sheet_html
 
-    return sheet_html(fitted_sheet(advice, paper, again))
+    return sheet_html(fitted_sheet(document, paper, again))
 
 
-def command_for(answers: Path) -> str:
-    """The command that shows the full advice; without the file if that is the last consultation or too long to type."""
-    command = f"advisor route --answers {shlex.quote(str(answers))}"
-    # Tomorrow another batch stands in the file of the last consultation, and the page still hangs on the wall.
-    unnamed = str(answers) in ("-", str(ROUTE.last_file), str(ROUTE.unfinished_file))
-    if unnamed or len(command) > _LONGEST_COMMAND or not command.isprintable():
-        return "advisor route --answers  and the file of this batch"
+def command_for(answers: Path | None, document: Advice | Diagnosis) -> str:
+    """The command that shows all of it again; without the file where none can be named or typed."""
+    kind = ROUTE if isinstance(document, Advice) else DIAGNOSE
+    command = f"advisor {kind.command} {kind.option} {shlex.quote(str(answers))} --all"
+    if answers is None or str(answers) == "-" or len(command) > _LONGEST_COMMAND or not command.isprintable():
+        return f"advisor {kind.command} {kind.option} FILE --all  with the file of this batch"
     return command
 
 
-def file_name(advice: Advice, *, text: bool) -> str:
+def file_name(document: Advice | Diagnosis, *, text: bool) -> str:
     """The name of the file in the current folder: from the name of the batch, or else from the route."""
-    plain = unicodedata.normalize("NFKD", advice.title or "").encode("ascii", "ignore").decode().lower()
-    slug = re.sub(r"[^a-z0-9]+", "-", plain)[:_LONGEST_SLUG].strip("-") or advice.route.replace("_", "-")
+    route = document.route if isinstance(document, Advice) else document.remedy.chosen
+    plain = unicodedata.normalize("NFKD", document.title or "").encode("ascii", "ignore").decode().lower()
+    slug = re.sub(r"[^a-z0-9]+", "-", plain)[:_LONGEST_SLUG].strip("-") or route.replace("_", "-")
     return f"sheet-{slug}.{'txt' if text else 'html'}"
 
 

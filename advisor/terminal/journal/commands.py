@@ -19,7 +19,7 @@ from advisor.frozen import frozen
 from advisor.journal import Batch, Contents, Draft, Entry, Journal
 from advisor.journal.accounts import account_of, accounts
 from advisor.journal.balance_document import balance_of_all, balance_of_one
-from advisor.journal.exporting import as_json
+from advisor.journal.exchange.exporting import as_json
 from advisor.journal.gathering import LOOK_BACK, experience_in
 from advisor.journal.plans import plan_drafts, plan_of
 from advisor.journal.plausibility import doubts

@@ -11,8 +11,8 @@ from rich.text import Text
 
 from advisor.errors import InputError, faults_in_words
 from advisor.journal import Journal
-from advisor.journal.exporting import write_csv, write_json
-from advisor.journal.importing import reading_export
+from advisor.journal.exchange.exporting import write_csv, write_json
+from advisor.journal.exchange.importing import reading_export
 from advisor.journal.ledger import batch_lines, lines_as_csv, month_page
 from advisor.present.text.letters import tame
 from advisor.present.text.page import Page

@@ -246,7 +246,7 @@ def run_report(json_output: bool, rules: Sequence[Path] | None) -> int:
     found = list(records().all())
     training, now = training_rules_for(rules), now_utc()
     report = TrainingReport(
-        at=now,
+        at=now.isoformat(),
         learners=tuple(report_of(training.syllabus, record, now) for record in found if isinstance(record, Record)),
         unreadable=tuple(problem for problem in found if isinstance(problem, str)),
     )

@@ -159,7 +159,7 @@ def _trend(learner: LearnerReport) -> str:
 
 def _learner(page: Page, learner: LearnerReport) -> None:
     page.gap()
-    last = f", last on {learner.last:%Y-%m-%d}" if learner.last else ""
+    last = f", last on {learner.last[:10]}" if learner.last else ""
     ready = sum(work.ready for work in learner.works)
     page.say(f"{learner.name}: ready for {ready} of {len(learner.works)}. {_trend(learner)}", style="bold")
     page.say(f"answers {learner.answers}{last}, drills that have come back {learner.due}", indent=2)

@@ -2,14 +2,27 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any
 
 import pytest
 import yaml
 
+from advisor.advice.batches.batch_file import read_batch
 from advisor.advice.build_diagnosis import build_diagnosis, is_harmless
 from advisor.advice.documents.diagnosis import Diagnosis
-from advisor.engine import Conclusions, conclude, implied_value, open_questions
+from advisor.advice.plan.correction import Corrections
+from advisor.engine import (
+    Conclusions,
+    at_work,
+    conclude,
+    conclude_forced,
+    implied_value,
+    open_questions,
+    own_steps,
+    state_of,
+)
+from advisor.metallurgy.common.tables import Tables
 from advisor.rulebase.model import RuleBase
 from advisor.rulebase.reading.expand_causes import CAUSE, REMEDY
 from tests.batches import answers_of
@@ -26,7 +39,8 @@ def follows(diagnosing: RuleBase, told: dict[str, Any]) -> Conclusions:
 
 def act_of(diagnosis: Diagnosis) -> str:
     """What is done, or is likely right while something that can hurt is not answered."""
-    return diagnosis.likely.remedy if diagnosis.likely is not None else diagnosis.remedy.chosen
+    likely = "" if diagnosis.likely is None else diagnosis.likely.remedy
+    return likely or diagnosis.remedy.chosen
 
 
 @pytest.mark.parametrize("name", TOLD)
@@ -61,3 +75,22 @@ def test_no_piece_is_told_all_is_well_beside_a_fault(diagnosing: RuleBase, name:
     conclusions = follows(diagnosing, TOLD[name]["told"])
     faults = [n for n in conclusions.several[CAUSE].taken if not is_harmless(diagnosing.causes[n])]
     assert not (faults and conclusions.outcomes[REMEDY].chosen == "none_needed")
+
+
+@pytest.mark.parametrize("path", sorted((ROOT / "cases" / "diagnosis").glob("*.yaml")), ids=lambda path: path.stem)
+def test_nothing_that_a_correction_weighs_is_nothing_at_any_end(diagnosing: RuleBase, path: Path) -> None:
+    """Whatever is known of its weight: of a piece that nobody weighed the figures are for ten grams of it."""
+    batch = read_batch(path, diagnosing)
+    assert batch.diagnosis is not None
+    state = list(state_of(diagnosing, batch.answers))
+    acting = at_work(conclude_forced(diagnosing, batch.answers, state, {REMEDY: batch.diagnosis.remedy}))
+    corrections = Corrections(acting, Tables(diagnosing))
+    for step in own_steps(acting):
+        for name in step.placeholders if step.entry.stage == "weigh_out" else ():
+            if name in diagnosing.figures and name not in INFORMATION:
+                figure = corrections.figure(name)
+                assert figure is None or figure.amount.low > 0, (step.entry.id, name)
+
+
+INFORMATION = {"base_to_remove", "reachable_fineness", "collector_left"}
+"""What a step tells beside what is weighed; it may be nothing."""

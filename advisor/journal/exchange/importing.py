@@ -12,9 +12,9 @@ from typing import IO, Any, TypeVar
 from pydantic import ValidationError
 
 from advisor.journal import sql
-from advisor.journal.exporting import ABOUT, FILES, VERSION
+from advisor.journal.exchange.exporting import ABOUT, FILES, VERSION
+from advisor.journal.exchange.json_stream import JsonStream
 from advisor.journal.faults import JournalError, file_faults
-from advisor.journal.json_stream import JsonStream
 from advisor.journal.rows import MOST_DOCUMENT, Batch, Entry, Flow
 
 Row = TypeVar("Row", Batch, Entry)
