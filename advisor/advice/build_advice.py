@@ -25,19 +25,18 @@ from advisor.advice.notes.decisions import decision_note, reason_paragraph
 from advisor.advice.notes.phases import phase_notes
 from advisor.advice.notes.preparations import parting, way_without
 from advisor.advice.notes.sittings import sittings
-from advisor.advice.notes.spans import shown_range, span
+from advisor.advice.notes.spans import shown_figure, shown_range, span
 from advisor.advice.plan.hours import hours_at_hand, hours_of, planned_steps
 from advisor.advice.plan.narrowing import narrowers, trial_fact
 from advisor.advice.plan.planned_batch import evidence_for, work_out
 from advisor.advice.plan.side_by_side import side_by_side
-from advisor.advice.plan.weighing import Weigher, weight_words, whole_pieces
+from advisor.advice.plan.weighing import Weigher, parts_words, rule_words, weight_words, whole_pieces
 from advisor.engine import Conclusions, NotKnown, needed_names
 from advisor.metallurgy.common.document import Citer
 from advisor.metallurgy.common.tables import Tables
 from advisor.rulebase.language.conditions import FAILS, OPEN
 from advisor.rulebase.model import Fact, WeighedAmount
 from advisor.units import Range, Unit, format_measure
-from advisor.units.measures import format_number
 
 METAL_IDS = ("bead-", "bar-")
 """Ids of expectations that name the precious metal in the end begin so."""
@@ -69,23 +68,30 @@ def build_advice(
     # While something has to be found out first nothing is weighed and nothing is lit.
     planned = conclusions.kind != "find_out"
     decisions = tuple(decision_note(conclusions, outcome) for outcome in conclusions.outcomes.values())
-    amounts = _amounts(weigher, worked.by_thumb, citer) if planned else {}
+    amounts = _amounts(weigher, citer) if planned else {}
     rules = planned_steps(weigher) if planned else []
+    told: set[str] = set()
+
+    def words(name: str) -> str:
+        told.add(name)
+        return _placeholder_words(weigher, name)
+
     steps = step_notes(
         conclusions,
         rules,
-        words=lambda name: _placeholder_words(weigher, name),
+        words=words,
         uses=lambda name: weigher[name].high > 0,
         heat=lambda name: weigher[name] if weigher[name].high > 0 else None,
     )
     # Without fire nothing has to be brought to its end at a stretch.
     timed = planned and conclusions.truth(conclusions.rule_base.findings["hot_work"].condition) != FAILS
     at_hand = hours_at_hand(conclusions) if timed else None
-    parted = sittings(conclusions, rules, steps) if timed else ()
+    parted = sittings(weigher, rules, steps) if timed else ()
     also = [one for one in parting(conclusions) if len(parted) > 1 and one not in conclusions.preparations()]
     changes = change_notes(conclusions) if look_for_changes else ()
     expectations = _expectations(weigher, evidence_for(conclusions, experience)) if planned else ()
-    quantities = _quantities(weigher) if planned else {}
+    shared = shared_parts(conclusions, title, conclusions, words, also)
+    quantities = _quantities(weigher, told) if planned else {}
     route, collector = decisions[0], next((note for note in decisions if note.id == "collector"), None)
     costs = [(a.cost_low, a.cost_high) for a in amounts.values() if a.cost_low is not None and a.cost_high is not None]
     shared = shared_parts(conclusions, title, conclusions, lambda name: _placeholder_words(weigher, name), also)
@@ -97,7 +103,7 @@ def build_advice(
         collector_title=collector.chosen_title if collector else "none",
         reason=reason_paragraph(conclusions, route, conclusions.kind),
         without=way_without(conclusions) if conclusions.kind == "first" else None,
-        hours=span(hours_of(conclusions, rules)) if timed else None,
+        hours=span(hours_of(weigher, rules)) if timed else None,
         hours_at_hand=None if at_hand is None else span(at_hand),
         sittings=parted,
         provisional=tuple(_provisional(conclusions)) if amounts else (),
@@ -126,17 +132,17 @@ def _provisional(conclusions: Conclusions) -> Iterable[str]:
     return (conclusions.rule_base.facts[name].label for name in changed if name in needed)
 
 
-def _amounts(weigher: Weigher, by_thumb: Weigher, citer: Citer) -> dict[str, MaterialAmount]:
+def _amounts(weigher: Weigher, citer: Citer) -> dict[str, MaterialAmount]:
     rule_base = weigher.conclusions.rule_base
     alone = Weigher(weigher.conclusions, computed=weigher.computed, figures=weigher.figures)
     amounts: dict[str, MaterialAmount] = {}
     narrower = narrowers(weigher)
     for name, material in rule_base.materials.items():
-        lines = (by_thumb if name in weigher.computed else weigher).lines(material)
         whole = shown_range(weigher[name])
         if whole.high <= 0:
             continue
-        figure = weigher.computed.get(name)
+        rules, figure = weigher.rules_for(name), weigher.computed.get(name)
+        by_rule = [rule for rule in rules if figure is None or rule.entry.beside_the_pot]
         learned = weigher.learned.get(name)
         cost = weigher.cost(material)
         amounts[name] = MaterialAmount(
@@ -144,13 +150,15 @@ def _amounts(weigher: Weigher, by_thumb: Weigher, citer: Citer) -> dict[str, Mat
             low_g=whole.low,
             likely_g=whole.likely,
             high_g=whole.high,
+            to_get_g=shown_figure(weigher.to_get(material)),
             computed=None if figure is None else citer.note(figure),
+            only_if=only_if(weigher.conclusions, rules[0].condition) if len(rules) == 1 else None,
             narrower=narrower.get(name),
             learned=None if learned is None else _learned_note(learned, alone[name]),
             care=material.entry.care,
             cost_low=cost.low if cost else None,
             cost_high=cost.high if cost else None,
-            lines=tuple(_weight(weigher, rule, amount) for rule, amount, _ in lines),
+            lines=tuple(_weight(weigher, rule) for rule in by_rule),
         )
     return amounts
 
@@ -161,26 +169,21 @@ def _learned_note(learned: Learned, by_rules: Range) -> LearnedNote:
     )
 
 
-def _weight(weigher: Weigher, rule: WeighedAmount, amount: Range) -> Weight:
-    amount = shown_range(amount)
+def _weight(weigher: Weigher, rule: WeighedAmount) -> Weight:
+    amount = shown_range(weigher.by_rule(rule))
     learned = weigher.learned.get(rule.entry.material)
     changed = ""
     if learned is not None:
-        changed = f" Here {_parts_words(learned.factor)} times the middle of that, from {learned.source}."
+        changed = f" Here {parts_words(learned.factor)} times the middle of that, from {learned.source}."
     return Weight(
         rule=rule.entry.id,
         low_g=amount.low,
         likely_g=amount.likely,
         high_g=amount.high,
-        how=f"{_parts_words(rule.parts)} g for each gram of {rule.entry.of}. {rule.entry.reason}{changed}",
+        how=f"{rule_words(rule)}{changed}",
         only_if=only_if(weigher.conclusions, rule.condition),
         sources=source_notes(rule.sources),
     )
-
-
-def _parts_words(parts: Range) -> str:
-    low, likely, high = (format_number(value) for value in (parts.low, parts.likely, parts.high))
-    return likely if low == high else f"{likely} ({low} to {high})"
 
 
 def _placeholder_words(weigher: Weigher, name: str) -> str:
@@ -192,7 +195,9 @@ def _placeholder_words(weigher: Weigher, name: str) -> str:
         return format_measure(weigher[name], rule_base.thresholds[name].unit, 6)
     unit = rule_base.quantities[name].unit
     amount = weigher[name]
-    return weight_words(amount) if unit.symbol == "g" else format_measure(_countable(amount, unit), unit)
+    if unit.symbol == "g":
+        return weight_words(shown_range(weigher.to_the_scale(amount)))
+    return format_measure(_countable(amount, unit), unit)
 
 
 def _countable(amount: Range, unit: Unit) -> Range:
@@ -239,13 +244,16 @@ def _shop_note(expected: Range, evidence: Evidence, most_g: float) -> ShopNote:
     )
 
 
-def _quantities(weigher: Weigher) -> dict[str, QuantityNote]:
+def _quantities(weigher: Weigher, told: set[str]) -> dict[str, QuantityNote]:
+    """What a step or a preparation tells, and what a weight by rule of thumb is reckoned from."""
     rule_base = weigher.conclusions.rule_base
+    reckoned = needed_names(weigher.conclusions) & weigher.known.keys()
     notes = {}
-    for name in needed_names(weigher.conclusions):
-        if name in rule_base.quantities:
+    for name in told | reckoned:
+        if name in rule_base.quantities and (name in told or rule_base.quantities[name].entry.figure is None):
             quantity = rule_base.quantities[name]
             amount = _countable(weigher[name], quantity.unit)
+            amount = weigher.to_the_scale(amount) if quantity.unit.symbol == "g" else amount
             if amount.high == 0 or quantity.unit.symbol == "C":
                 continue  # The heats stand in the steps.
             figure = weigher.figure_of(quantity)

@@ -12,7 +12,7 @@ from advisor.advice.documents.diagnosis import ChangedPlan, Diagnosis, PlanLine
 from advisor.advice.experience import Lesson, Way, lessons_from
 from advisor.advice.notes.arguments import only_if, source_notes
 from advisor.advice.notes.spans import span
-from advisor.advice.plan.weighing import Weigher, as_known, weight_words
+from advisor.advice.plan.weighing import as_known, weight_words
 from advisor.engine import Answers, Conclusions, NotKnown, conclude, value_words
 from advisor.frozen import frozen
 from advisor.rulebase.language.conditions import FAILS
@@ -46,7 +46,7 @@ class Plan:
 
 
 def planned_answers(plan: Plan | None, rule_base: RuleBase) -> dict[str, Value | NotKnown]:
-    """What a plan answers of a diagnosis: its own facts, and what it decided and computed.
+    """What a plan answers of a diagnosis: its own facts, and what it decided and told.
 
     Args:
         plan: The plan; without one nothing is answered.
@@ -55,15 +55,16 @@ def planned_answers(plan: Plan | None, rule_base: RuleBase) -> dict[str, Value |
     if plan is None:
         return {}
     answers: dict[str, Value | NotKnown] = dict(plan.answers)
-    weigher = Weigher(plan.conclusions)
     for fact in rule_base.facts.values():
         kind, _, name = (fact.entry.from_plan or "").partition(".")
         if kind == "decision" and name in plan.conclusions.outcomes:
             chosen = plan.conclusions.outcomes[name].chosen
             if chosen in fact.entry.options:
                 answers[fact.name] = chosen
-        elif kind == "quantity" and name in plan.rule_base.quantities:
-            answers[fact.name] = weigher[name]
+        elif kind == "quantity" and name in plan.advice.quantities:
+            told = plan.advice.quantities[name]
+            ends = (told.low, told.likely, told.high)
+            answers[fact.name] = Range(*map(plan.rule_base.quantities[name].unit.inside, ends))
     return answers
 
 

@@ -8,6 +8,7 @@ from advisor.advice.build_advice import build_advice
 from advisor.advice.documents.common import SourceNote
 from advisor.advice.notes.arguments import source_notes
 from advisor.advice.notes.decisions import speaks_about
+from advisor.advice.plan.weighing import Weigher, rule_words
 from advisor.engine import Conclusions, Outcome, looks
 from advisor.frozen import frozen
 from advisor.rulebase.compiling.sources import resolve_sources
@@ -248,9 +249,9 @@ def _of_other_controls(training: TrainingRules, names: Iterable[str]) -> Iterato
 
 
 def _of_weight(conclusions: Conclusions, material: str) -> Iterator[Reason]:
-    amount = build_advice(conclusions).amounts[material]
-    for line in amount.lines:
-        yield Reason(f"Rule of thumb: {line.how}", line.sources)
+    amount = build_advice(conclusions, look_for_changes=False).amounts[material]
+    for rule in Weigher(conclusions).rules_for(material):
+        yield Reason(f"Rule of thumb: {rule_words(rule)}", source_notes(rule.sources))
     if amount.computed is not None:
         source = SourceNote(kind="calculation", text=amount.computed.source)
         yield Reason(f"The plan takes the computed weight for these minerals: {amount.computed.how}.", (source,))

@@ -17,6 +17,7 @@ from advisor.advice.documents.advice import Advice
 from advisor.advice.documents.common import OutcomeKind
 from advisor.engine.conclude import conclude
 from advisor.rulebase.model import RuleBase
+from tests.advice.widths import OPEN, narrower, pinned, widths
 from tests.conftest import ROOT
 
 CASES = sorted((ROOT / "cases").glob("*.yaml"))
@@ -104,3 +105,17 @@ def test_every_kind_of_preparation_comes_out_of_some_case(case: Case, shipped: R
         kinds.setdefault(preparation.origin.file, set()).add(name)
     assert len(kinds) >= 8
     assert [file for file, names in kinds.items() if not names & shown] == []
+
+
+def test_no_weighed_range_of_a_case_is_narrower_than_its_sources_made_it(case: Case) -> None:
+    was, found = pinned(), {}
+    for path in CASES:
+        told = narrower(was.get(path.stem, {}), widths(case(path)[2]))
+        found.update({path.stem: told} if told else {})
+    assert found == {}, "say which source made it narrower, and write them anew: python -m tests.advice.widths"
+
+
+def test_a_range_that_becomes_narrower_is_found() -> None:
+    assert narrower({"iron": 10.0}, {"iron": 9.0}) == ["iron: 10.0 was, 9.0 is"]
+    assert narrower({"iron": OPEN}, {"iron": 50.0}) == ["iron: 0.0 was, 50.0 is"]
+    assert narrower({"iron": 10.0, "soda_ash": 2.0}, {"iron": OPEN, "soda_ash": 2.1}) == []

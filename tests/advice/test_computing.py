@@ -8,7 +8,8 @@ import pytest
 
 from advisor.advice.batches.batch_file import read_batch
 from advisor.advice.build_advice import build_advice
-from advisor.advice.notes.computed import COMPUTED_CHARGE, PRINTED_CHARGE
+from advisor.advice.documents.advice import Advice
+from advisor.advice.notes.computed import CHARGE_BY_RULE, COMPUTED_CHARGE
 from advisor.advice.plan.minerals import minerals_of
 from advisor.advice.plan.planned_batch import fumes, work_out
 from advisor.advice.plan.weighing import Weigher, weight_words
@@ -194,17 +195,48 @@ def test_the_screen_in_the_advice_says_what_it_counted(shipped: RuleBase) -> Non
     assert any("lead in smelt" in text and "lead on cupel" in text for text in said)
 
 
-def test_a_charge_that_may_follow_a_printed_one_has_one_weight_in_the_whole_advice(shipped: RuleBase) -> None:
+def case_advice(shipped: RuleBase, name: str) -> Advice:
+    batch = read_batch(ROOT / "cases" / f"{name}.yaml", shipped)
+    return build_advice(conclude(shipped, batch.answers), batch.title, look_for_changes=False)
+
+
+def test_only_a_roast_of_copper_goes_by_the_rule_of_thumb(shipped: RuleBase) -> None:
+    by_rule = case_advice(shipped, "copper-and-no-buyer")
+    assert CHARGE_BY_RULE in groups(by_rule)
+    assert all(amount.computed is None for amount in by_rule.amounts.values())
     for case in ("galena-batch-under-a-lead-licence", "galena-brings-its-own-lead", "rusted-lode-sand-with-litharge"):
-        batch = read_batch(ROOT / "cases" / f"{case}.yaml", shipped)
-        advice = build_advice(conclude(shipped, batch.answers), batch.title)
-        assert advice.computed is not None
-        titles = {group.title for group in advice.computed.groups}
-        assert PRINTED_CHARGE in titles
-        assert COMPUTED_CHARGE not in titles
-        assert all(amount.computed is None for amount in advice.amounts.values())
-    brings = read_batch(ROOT / "cases" / "galena-brings-its-own-lead.yaml", shipped)
-    assert "litharge" not in build_advice(conclude(shipped, brings.answers), brings.title).amounts
+        advice = case_advice(shipped, case)
+        assert COMPUTED_CHARGE in groups(advice)
+        assert advice.amounts["soda_ash"].computed is not None
+    assert "litharge" not in case_advice(shipped, "galena-brings-its-own-lead").amounts
+
+
+def test_rust_gets_the_charge_that_is_printed_for_it(shipped: RuleBase) -> None:
+    """Beringer 1904: p. 139, 30 g of common borax, 30 g of bicarbonate, 50 g of litharge and 7 g of flour to 60 g of
+    iron oxide and quartz; p. 91, 15, 15, 60 and 5 g to 20 g of ore. Reckoned to 100 g, anhydrous, as soda ash.
+    """
+    advice = case_advice(shipped, "rusted-lode-sand-with-litharge")
+    low = {"borax_anhydrous": 26.4, "soda_ash": 31.5, "litharge": 83.3}
+    high = {"borax_anhydrous": 39.6, "soda_ash": 47.3, "litharge": 300.0}
+    for name, least in low.items():
+        weighed = advice.amounts[name]
+        assert weighed.low_g <= high[name], name
+        assert weighed.high_g >= least, name
+    assert low["litharge"] <= advice.amounts["litharge"].likely_g <= high["litharge"]
+    assert low["borax_anhydrous"] <= advice.amounts["borax_anhydrous"].likely_g <= high["borax_anhydrous"]
+
+
+def test_of_a_split_the_pouch_is_weighed_beside_the_pot_and_its_gold_stays_out_of_it(shipped: RuleBase) -> None:
+    batch = read_batch(ROOT / "cases" / "coarse-gold-out-rest-with-iron.yaml", shipped)
+    worked = work_out(conclude(shipped, batch.answers), Tables(shipped))
+    weigher, charge = worked.weigher, worked.charge
+    assert charge is not None
+    pouch, pot = weigher.beside_the_pot("bismuth"), weigher.in_pot("bismuth")
+    assert pouch.likely == pytest.approx(weigher["pouch_collector"].likely)
+    assert weigher["bismuth"].likely == pytest.approx(pouch.likely + pot.likely, rel=1e-3)
+    assert charge.weighed.charge.reagents_g["bismuth"].likely == pytest.approx(pot.likely, rel=1e-3)
+    gold = weigher["gold_mass"].likely - weigher["gold_on_cupel"].likely
+    assert charge.concentrate.mass_g("gold").likely == pytest.approx(gold)
 
 
 def test_a_quantity_that_is_computed_says_how_the_computation_got_it(shipped: RuleBase) -> None:

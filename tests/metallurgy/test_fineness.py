@@ -18,7 +18,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from advisor.errors import InputError
-from advisor.metallurgy.bead.assay import Check, assayed
+from advisor.metallurgy.bead.assay import Check, assayed, like_the_sample
 from advisor.metallurgy.bead.fineness import (
     ALL_COPPER,
     ALL_SILVER,
@@ -419,6 +419,18 @@ def test_beringers_bullion_takes_its_silver_less_what_it_holds() -> None:
     # Beringer 1904, p. 148: 0.5 g with 92 % gold, 1 % silver, 7 % copper takes 1.145 g of silver.
     silver = silver_for_parting(Range.exact(0.5), Range.exact(920.0), Range.exact(1 / 8), Range.exact(2.5), "a test")
     assert silver.amount.likely == pytest.approx(1.145)
+
+
+def test_silver_for_parting_lies_where_the_standard_has_it() -> None:
+    # ISO 11426:2014, 7.2.1.
+    assert Range(2.3, 2.5, 3.0) == PARTING
+
+
+@pytest.mark.parametrize(("found_g", "like"), [(0.286, True), (0.285, False), (0.315, True), (0.316, False)])
+def test_a_check_is_like_the_sample_within_a_part_of_what_the_sample_gave(found_g: float, like: bool) -> None:
+    # Worked by hand: a twentieth of 0.285 is 0.01425, less than the 0.015 that lie between.
+    check = Check(Range.exact(0.3), Range.exact(0.3))
+    assert like_the_sample(check, Range.exact(found_g), 0.05) is like
 
 
 def test_the_parting_ratio_leaves_enough_silver_for_the_acid() -> None:

@@ -26,7 +26,7 @@ from advisor.metallurgy.air.exposure import (
     mg_m3_of_ppm,
 )
 from advisor.metallurgy.air.fume import FumeScreen, LimitCheck, Release, Room, fume_screen
-from advisor.metallurgy.common.rows import Rows, keyed, range_of, text
+from advisor.metallurgy.common.rows import Rows, keyed, number, range_of, text
 from advisor.rulebase.reading.yaml_reader import read_document
 from advisor.units import Range
 from advisor.units.substances import molar_mass_g
@@ -122,6 +122,7 @@ def test_ontario_limits_agree_with_the_list_of_a_library(agent: str, cas: str, f
         ("arsenic", "NIOSH, United States", "short", 0.002),  # IDLH documentation 1994, 15-minute ceiling
         ("arsenic", "European Union", "shift", 0.010),  # Directive 2004/37/EC as amended
         ("arsenic", "NIOSH, United States", "danger", 5.0),  # IDLH 1994
+        ("arsenic", "United Kingdom", "shift", 0.1),  # Arsenic Consortium, table of limits
         ("antimony", "OSHA, United States", "shift", 0.5),  # IDLH documentation 1994, antimony compounds
         ("antimony", "NIOSH, United States", "danger", 50.0),  # the same
         ("zinc_oxide", "OSHA, United States", "shift", 5.0),  # IDLH documentation 1994, zinc oxide fume
@@ -130,6 +131,14 @@ def test_ontario_limits_agree_with_the_list_of_a_library(agent: str, cas: str, f
 )
 def test_limits_in_milligrams_stand_as_printed(agent: str, body: str, kind: str, mg_m3: float) -> None:
     assert limit(agent, body, kind).mg_m3 == mg_m3
+
+
+def test_lead_flies_off_a_cupel_alike_in_the_air_and_in_the_cupel() -> None:
+    rows = read_document(RULES / "cupellation.yaml").data["tables"]["cupel_fume"]["rows"]
+    (row,) = [row for row in rows if row["metal"] == "lead"]
+    percent = [number(row, f"{end}_percent") for end in ("low", "likely", "high")]
+    in_air = SHARES["lead_on_cupel"].scaled(100)
+    assert [in_air.low, in_air.likely, in_air.high] == pytest.approx(percent)
 
 
 def test_every_limit_says_how_it_was_read_and_a_recalled_one_is_not_shown_as_published() -> None:

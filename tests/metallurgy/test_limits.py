@@ -70,7 +70,9 @@ def test_a_long_sample_never_shows_that_there_was_no_peak(shipped: RuleBase) -> 
     danger = osha(shipped, "shift")
     peaks = [one for one in Tables(shipped).once(limit_table) if one.agent == "lead" and one.kind == "danger"]
     assert judged(peaks[0], [Sample(1.0, 2)], 8)[1] == "not shown"
+    # The ceiling of a quarter of an hour: NIOSH 1994, IDLH documentation, arsenic and sulphur dioxide.
     assert judged(peaks[0], [Sample(1.0, 0.25)], 8)[1] == "below"
+    assert judged(peaks[0], [Sample(1.0, 0.3)], 8)[1] == "not shown"
     assert judged(peaks[0], [Sample(100.0, 2)], 8)[1] == "over"
     assert judged(danger, [Sample(0.01, 2)], 8)[1] == "below"
 

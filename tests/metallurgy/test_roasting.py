@@ -251,6 +251,7 @@ def test_the_stages_cover_where_sulphides_burn_and_sulphates_split(name: str) ->
     assert start.low <= 562 <= burn.high
     assert finish.low >= 664
     assert finish.likely >= 743
+    assert finish.high <= 927
 
 
 def test_arsenopyrite_burns_best_at_550() -> None:

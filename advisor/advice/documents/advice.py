@@ -66,9 +66,14 @@ class MaterialAmount:
     low_g: Annotated[float, Field(description="Least to weigh out.")]
     likely_g: float
     high_g: float
+    to_get_g: Annotated[
+        float, Field(description="What of the likely weight is not on the shelf; 0 where the shelf is not known.")
+    ] = 0.0
     computed: Annotated[
-        FigureNote | None, Field(description="How it was computed for these minerals; none where it goes by the rule.")
+        FigureNote | None,
+        Field(description="How it was computed for these minerals; none where all of it goes by the rule."),
     ] = None
+    only_if: str | None = None
     narrower: Annotated[str | None, Field(description="Where it spans too much, what would narrow it.")] = None
     learned: Annotated[
         LearnedNote | None, Field(description="What the shop's own batches changed in it; none where nothing did.")
@@ -76,7 +81,7 @@ class MaterialAmount:
     care: str | None = None
     cost_low: float | None = None
     cost_high: float | None = None
-    lines: tuple[Weight, ...]
+    lines: Annotated[tuple[Weight, ...], Field(description="What goes by the rule of thumb.")]
 
 
 @part

@@ -19,10 +19,8 @@ from advisor.metallurgy.roasting.calculator import refused_result, roast_results
 
 _ML_IN_M3 = 1e6
 COMPUTED_CHARGE = "What this charge does"
-PRINTED_CHARGE = "What this printed charge does"
-_PRINTED = Remark(
-    kind="note", text="This charge follows a printed one; what would be computed from the minerals is not weighed."
-)
+CHARGE_BY_RULE = "What this charge by rule of thumb does"
+_BY_RULE = Remark(kind="note", text="No charge is printed for such ore, so this one goes by the rule of thumb.")
 
 
 def computed_note(worked: PlannedBatch, tables: Tables, citer: Citer) -> Computed | None:
@@ -47,8 +45,8 @@ def computed_note(worked: PlannedBatch, tables: Tables, citer: Citer) -> Compute
 
 def _charge_parts(charge: ChargeOfBatch) -> list[Result]:
     """What the charge that is weighed does."""
-    if charge.plan is None:
-        return [Result(title=PRINTED_CHARGE, figures=charge.weighed.figures, said=(_PRINTED,))]
+    if charge.by_rule:
+        return [Result(title=CHARGE_BY_RULE, figures=charge.weighed.figures, said=(_BY_RULE,))]
     outcome = outcome_results(charge.weighed)[0]
     return [Result(title=COMPUTED_CHARGE, figures=outcome.figures, said=outcome.said)]
 

@@ -7,26 +7,26 @@ from collections.abc import Sequence
 from advisor.advice.documents.common import Sitting, StepNote
 from advisor.advice.notes.spans import span
 from advisor.advice.plan.hours import MIN_PER_H, Stretch, hours_at_hand, preparing_min, stretches
-from advisor.advice.plan.weighing import total
-from advisor.engine import Conclusions
+from advisor.advice.plan.weighing import Weigher, total
 from advisor.rulebase.model import Step
 from advisor.units import Range
 
 
-def sittings(conclusions: Conclusions, steps: Sequence[Step], notes: Sequence[StepNote]) -> tuple[Sitting, ...]:
+def sittings(weigher: Weigher, steps: Sequence[Step], notes: Sequence[StepNote]) -> tuple[Sitting, ...]:
     """How the steps part over the hours at hand, each sitting as full as its longest course allows.
 
     Args:
-        conclusions: What follows from the answers.
+        weigher: What is weighed.
         steps: The steps of the plan.
         notes: The same as they are shown.
     """
+    conclusions = weigher.conclusions
     at_hand = hours_at_hand(conclusions)
     if at_hand is None or not steps:
         return ()
     longest_min = at_hand.low * MIN_PER_H + 1e-9
     before, found = preparing_min(conclusions), list[Stretch]()
-    work = list(stretches(conclusions, steps))
+    work = list(stretches(weigher, steps))
     for stretch in (*([Stretch(0, before)] if before.high > 0 else ()), *work):
         if found and (found[-1].minutes + stretch.minutes).high <= longest_min:
             found[-1] = Stretch(stretch.end, found[-1].minutes + stretch.minutes)

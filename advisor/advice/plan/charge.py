@@ -1,16 +1,17 @@
-"""The smelting charge of one batch: the rule of thumb judged, and one planned from the minerals."""
+"""The smelting charge of one batch: planned from the minerals, and judged as it is weighed."""
 
 from __future__ import annotations
 
 from dataclasses import replace
 
 from advisor.advice.plan.minerals import minerals_of
-from advisor.advice.plan.weighing import Weigher
+from advisor.advice.plan.weighing import Weigher, total
 from advisor.engine import Conclusions
 from advisor.frozen import frozen
+from advisor.metallurgy.charge.iron import burns
 from advisor.metallurgy.charge.melt import Charge
 from advisor.metallurgy.charge.plan import Assessment, ChargePlan, Place, assess_charge, plan_charge
-from advisor.metallurgy.charge.tables import charge_data
+from advisor.metallurgy.charge.tables import ChargeData, charge_data
 from advisor.metallurgy.charge.trial import Weighing, by_trial, gold_part, trial_of, trial_weights
 from advisor.metallurgy.charge.weights import Wish
 from advisor.metallurgy.common.figure import Figure
@@ -23,6 +24,7 @@ from advisor.rulebase.model import Several
 from advisor.units import Range
 
 _ZERO = Range.exact(0.0)
+_MASS = "calculation"
 _COLLECTORS = ("litharge", "lead", "bismuth_oxide", "bismuth")
 
 
@@ -34,13 +36,22 @@ class ChargeOfBatch:
         raw: The minerals before any roast.
         concentrate: What goes into the pot.
         weighed: What the charge that is weighed does.
-        plan: The computed charge; None where the charge goes, or may go, by a printed one.
+        by_rule: Whether it is weighed by the rule of thumb alone.
     """
 
     raw: Concentrate
     concentrate: Concentrate
     weighed: Assessment
-    plan: ChargePlan | None
+    by_rule: bool
+
+    @property
+    def masses(self) -> tuple[Figure, ...]:
+        """What goes into the pot, and the sulphide before any roast."""
+        sulphide = total([part.mass_g for part in self.raw.minerals if burns(part.mineral.kind)])
+        return (
+            Figure("in_pot_g", "concentrate in the pot", self.concentrate.dry_mass_g, "g", self.concentrate.how, _MASS),
+            Figure("sulphide_g", "sulphide", sulphide, "g", self.raw.how, _MASS),
+        )
 
     def outcome(self, name: str) -> Range:
         """A figure of the charge that is weighed, by its name; nothing when the charge has none."""
@@ -48,44 +59,29 @@ class ChargeOfBatch:
 
 
 def charge_of(weigher: Weigher, tables: Tables) -> ChargeOfBatch | None:
-    """The charge of this batch, computed and judged; None for routes that smelt nothing.
+    """The charge of this batch, judged as it is weighed; None for routes that smelt nothing.
+
+    The weigher takes the computed weights, unless no charge is printed for such ore.
 
     Raises:
         InputError: If the answers make no possible charge.
     """
-    conclusions = weigher.conclusions
-    methods = {text(row, "route"): text(row, "method") for row in tables.rows("routes_as_methods")}
-    method = methods.get(conclusions.outcomes["route"].chosen)
+    conclusions, data = weigher.conclusions, tables.once(charge_data)
+    method = _method(conclusions, tables)
     if method is None:
         return None
-    raw = _by_trial(minerals_of(weigher, tables), conclusions, tables)
+    fitted = _by_trial(minerals_of(weigher, tables), conclusions, tables)
+    raw = _with_its_gold(fitted, weigher, "dry_mass" if method == "roast" else "smelt_mass")
     concentrate = roasted(raw, tables.once(mineral_table), tables.rows("roasting")) if method == "roast" else raw
-    in_pot = weigher["smelt_mass"].likely or weigher["direct_mass"].likely or raw.dry_mass_g.likely
-    if method != "roast":
-        concentrate = concentrate.scaled(in_pot / concentrate.dry_mass_g.likely)
     place = Place(crucible_ml=weigher["crucible_volume"].likely)
-    reagents = {
-        name: weigher[name] for name in tables.once(charge_data).reagents if name in conclusions.rule_base.materials
-    }
-    given = {name: amount for name, amount in reagents.items() if amount.high > 0}
-    if conclusions.truth(conclusions.rule_base.findings["charge_by_rule"].condition) != FAILS:
-        rod = weigher["iron"] if method == "iron" and weigher["iron"].high > 0 else None
-        printed = assess_charge(Charge(method, concentrate, given, rod), tables.once(charge_data), place)
-        return ChargeOfBatch(raw, concentrate, printed, None)
-    wish = _wish(conclusions, method, given)
-    plan = plan_charge(concentrate, wish, tables.once(charge_data), place)
-    changed = _with_learned(plan.outcome.charge, weigher)
-    # What the shop learned is weighed too, so the charge is judged with it.
-    weighed = plan.outcome if changed is None else assess_charge(changed, tables.once(charge_data), place, wish)
-    return ChargeOfBatch(raw, concentrate, weighed, plan)
-
-
-def _with_learned(charge: Charge, weigher: Weigher) -> Charge | None:
-    """The charge with the weights that this shop's batches changed; None where they changed none of it."""
-    taught = {name: learned.factor for name, learned in weigher.learned.items() if name in charge.reagents_g}
-    if not taught:
-        return None
-    return replace(charge, reagents_g={n: g * taught[n] if n in taught else g for n, g in charge.reagents_g.items()})
+    by_rule, wish = _holds(conclusions, "charge_by_rule"), None
+    if not by_rule:
+        wish = _wish(weigher, method, data)
+        plan = plan_charge(concentrate, wish, data, place)
+        weigher.take(_computed(plan, weigher, data))
+    rod = Range.exact(weigher["iron"].likely) if method == "iron" and weigher["iron"].likely > 0 else None
+    charge = Charge(method, concentrate, _in_pot(weigher, data), rod)
+    return ChargeOfBatch(raw, concentrate, assess_charge(charge, data, place, wish), by_rule)
 
 
 def _by_trial(minerals: Concentrate, conclusions: Conclusions, tables: Tables) -> Concentrate:
@@ -99,47 +95,74 @@ def _by_trial(minerals: Concentrate, conclusions: Conclusions, tables: Tables) -
     return by_trial(minerals, trial, tables.once(charge_data), strict=False)
 
 
-def _wish(conclusions: Conclusions, method: str, given: dict[str, Range]) -> Wish:
+def _with_its_gold(minerals: Concentrate, weigher: Weigher, mass: str) -> Concentrate:
+    """The minerals in the mass that is worked, with the gold that goes into the pot: of a split the poorer part's."""
+    gold, whole = weigher["gold_in_smelt"], weigher[mass].likely
+    rest = minerals.dry_mass_g.likely - minerals.mass_g("gold").likely
+    factor = (whole - gold.likely) / rest if rest > 0 else 0.0
+    parts = tuple(
+        replace(part, mass_g=gold if part.mineral.name == "gold" else part.mass_g.scaled(factor))
+        for part in minerals.minerals
+    )
+    dry_mass_g = minerals.dry_mass_g.scaled(whole / minerals.dry_mass_g.likely)
+    return replace(minerals, dry_mass_g=dry_mass_g, minerals=parts)
+
+
+def _holds(conclusions: Conclusions, finding: str) -> bool:
+    return conclusions.truth(conclusions.rule_base.findings[finding].condition) != FAILS
+
+
+def _method(conclusions: Conclusions, tables: Tables) -> str | None:
+    rows = {(text(row, "route"), text(row, "of")): text(row, "method") for row in tables.rows("routes_as_methods")}
+    return rows.get(
+        (conclusions.outcomes["route"].chosen, "rusty_ore" if _holds(conclusions, "rusted_charge") else "sulphide_ore")
+    )
+
+
+def _wish(weigher: Weigher, method: str, data: ChargeData) -> Wish:
+    given = [name for name in _named(weigher, data) if weigher.in_pot(name).high > 0]
     collector = next((name for name in _COLLECTORS if name in given), "none")
     borax = "borax_decahydrate" if "borax_decahydrate" in given else "borax_anhydrous"
-    reagents = conclusions.answers.get("reagents")
+    reagents = weigher.conclusions.answers.get("reagents")
     at_hand = reagents.present if isinstance(reagents, Several) else frozenset()
     reductant = "charcoal" if "charcoal" in at_hand and "flour" not in at_hand else "flour"
     return Wish(method, collector=collector, borax=borax, reductant=reductant)
 
 
-def weights_to_take(charge: ChargeOfBatch, weigher: Weigher, tables: Tables) -> dict[str, Figure]:
-    """The computed weight of each material that the rules weigh.
+def _named(weigher: Weigher, data: ChargeData) -> list[str]:
+    """The reagents of the tables that the rules know as materials."""
+    return [name for name in data.reagents if name in weigher.conclusions.rule_base.materials]
+
+
+def _in_pot(weigher: Weigher, data: ChargeData) -> dict[str, Range]:
+    """What is weighed into the pot, as the scale shows it: the likely weight, which is the one that is weighed."""
+    weighed = {n: weigher[n].likely - weigher.beside_the_pot(n).likely for n in _named(weigher, data)}
+    return {name: Range.exact(grams) for name, grams in weighed.items() if grams > 0}
+
+
+def _computed(plan: ChargePlan, weigher: Weigher, data: ChargeData) -> dict[str, Figure]:
+    """The computed weight of each material that the rules weigh into the pot.
 
     What the rules do not weigh, such as iron that is not at hand, is not weighed. Nitre, flour or charcoal that these
     minerals ask for none of get a figure of zero. Silica keeps its rule, since what no answer names was counted as
-    quartz and may be something else. A rule of the shop's own goes before the computation. Where the charge may go by a
-    printed one, everything keeps its rule.
+    quartz and may be something else. A rule of the shop's own goes before the computation.
     """
-    if charge.plan is None:
-        return {}
-    conclusions = weigher.conclusions
-    route = conclusions.outcomes["route"].chosen
-    everything = text(tables.row("routes_as_methods", "route", route), "weigh") == "all"
-    computed = {figure.name.removesuffix("_g"): figure for figure in charge.plan.weigh}
-    rod = next((figure for figure in charge.plan.outcome.figures if figure.name == "iron_rod_g"), None)
+    rule_base = weigher.conclusions.rule_base
+    computed = {figure.name.removesuffix("_g"): figure for figure in plan.weigh}
+    rod = next((figure for figure in plan.outcome.figures if figure.name == "iron_rod_g"), None)
     # Where the minerals take none, the short rod of the rules stands in the pot all the same.
     if rod is not None and rod.amount.likely > 0:
         computed["iron"] = rod
-    shipped = conclusions.rule_base.layers[0]
     taken: dict[str, Figure] = {}
-    for name in conclusions.rule_base.materials:
-        reagent = tables.once(charge_data).reagents.get(name)
-        flux = name == "iron" or (reagent is not None and reagent.family in ("borax", "soda", "oxidant"))
-        if weigher[name].high <= 0 or not (flux or everything) or (reagent is not None and reagent.family == "silica"):
-            continue
-        if any(rule.origin.layer != shipped for rule, _, _ in weigher.lines(conclusions.rule_base.materials[name])):
+    for name in (*_named(weigher, data), "iron"):
+        family = data.reagents[name].family if name in data.reagents else "iron"
+        own = any(rule.origin.layer != rule_base.layers[0] for rule in weigher.rules_for(name))
+        if own or family == "silica" or weigher.in_pot(name).high <= 0:
             continue
         if name in computed:
             taken[name] = computed[name]
-        elif reagent is not None and reagent.family in ("oxidant", "reductant"):
-            title = f"{reagent.title}, not needed"
-            taken[name] = Figure(
-                f"{name}_g", title, _ZERO, "g", "the minerals of this batch ask for none", "calculation"
-            )
+        elif family in ("oxidant", "reductant"):
+            title = f"{data.reagents[name].title}, not needed"
+            how = "the minerals of this batch ask for none"
+            taken[name] = Figure(f"{name}_g", title, _ZERO, "g", how, "calculation")
     return taken

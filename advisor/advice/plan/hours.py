@@ -36,9 +36,11 @@ def planned_steps(weigher: Weigher) -> list[Step]:
     return sorted(chosen, key=lambda step: (stages.index(step.entry.stage), step.entry.order))
 
 
-def hours_of(conclusions: Conclusions, steps: Sequence[Step]) -> Range:
-    """Preparations for tonight and steps, one after another, in h."""
-    return (preparing_min(conclusions) + total([_minutes(conclusions, step) for step in steps])).scaled(1 / MIN_PER_H)
+def hours_of(weigher: Weigher, steps: Sequence[Step]) -> Range:
+    """Preparations for tonight and steps, one after another, with every round that is done again, in h."""
+    return (preparing_min(weigher.conclusions) + total([_minutes(weigher, step) for step in steps])).scaled(
+        1 / MIN_PER_H
+    )
 
 
 def preparing_min(conclusions: Conclusions) -> Range:
@@ -52,10 +54,11 @@ def _worked(time: Range) -> Range:
     return time if time.high < DAY_MIN else Range.exact(time.low)
 
 
-def _minutes(conclusions: Conclusions, step: Step) -> Range:
+def _minutes(weigher: Weigher, step: Step) -> Range:
     if step.time_min is None or step.entry.not_counted:
         return _ZERO
-    return _at_most(step.time_min, conclusions.truth(step.condition))
+    more = weigher[step.entry.more_time] if step.entry.more_time else _ZERO
+    return _at_most(step.time_min + more, weigher.conclusions.truth(step.condition))
 
 
 def _at_most(time: Range, truth: int) -> Range:
@@ -77,11 +80,11 @@ class Stretch:
     minutes: Range
 
 
-def stretches(conclusions: Conclusions, steps: Sequence[Step]) -> Iterator[Stretch]:
+def stretches(weigher: Weigher, steps: Sequence[Step]) -> Iterator[Stretch]:
     """The work from one place where it may stop to the next, in turn."""
     minutes = _ZERO
     for done, step in enumerate(steps, 1):
-        minutes = minutes + _minutes(conclusions, step)
+        minutes = minutes + _minutes(weigher, step)
         if step.entry.may_break_after or done == len(steps):
             yield Stretch(done, minutes)
             minutes = _ZERO

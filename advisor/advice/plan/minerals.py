@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from advisor.advice.plan.weighing import Weigher
+from advisor.advice.plan.weighing import Weigher, total
 from advisor.engine import Conclusions, NotKnown
 from advisor.metallurgy.common.rows import number, range_of, text
 from advisor.metallurgy.common.tables import Tables
@@ -17,7 +17,7 @@ _ZERO = Range.exact(0.0)
 def minerals_of(weigher: Weigher, tables: Tables) -> Concentrate:
     """The minerals of the batch that the answers describe.
 
-    Shares by eye get the error of an eye; what no answer names counts as quartz.
+    Shares by eye get the error of an eye; what no answer names counts as quartz, and as what else a table says of it.
 
     Raises:
         InputError: If the answers make no possible concentrate.
@@ -27,14 +27,25 @@ def minerals_of(weigher: Weigher, tables: Tables) -> Concentrate:
     rest = max(0.0, 1.0 - sum(share.likely for share in shares.values()))
     error = range_of(tables.rows("eye_error")[0])
     if rest > 0.0:
-        quartz = shares.get("quartz", _ZERO)
-        shares["quartz"] = quartz + seen_by_eye(rest, error)
+        for mineral, part in _parts_of_rest(weigher.conclusions, tables).items():
+            shares[mineral] = shares.get(mineral, _ZERO) + seen_by_eye(rest, error) * part
     density = sum(share.likely * tables.once(mineral_table)[name].density.likely for name, share in shares.items())
-    total = sum(share.likely for share in shares.values())
-    gold = _gold_by_volume(gold_mass_share, density / total, tables.once(mineral_table)["gold"].density.likely)
-    scaled = {name: share.scaled((1.0 - gold.likely) / total) for name, share in shares.items()}
+    named = sum(share.likely for share in shares.values())
+    gold = _gold_by_volume(gold_mass_share, density / named, tables.once(mineral_table)["gold"].density.likely)
+    scaled = {name: share.scaled((1.0 - gold.likely) / named) for name, share in shares.items()}
     whole = {name: Range(s.low, s.likely, min(1.0, s.high)) for name, s in scaled.items() if s.high > 0}
     return by_volume_shares(tables.once(mineral_table), {**whole, "gold": gold}, weigher["dry_mass"])
+
+
+def _parts_of_rest(conclusions: Conclusions, tables: Tables) -> dict[str, Range]:
+    """The minerals of what no answer names, as parts of it; what is left of it is quartz."""
+    rows = tables.rows("rest_as_minerals")
+    parts = {
+        text(row, "mineral"): range_of(row)
+        for row in rows
+        if _word(conclusions, text(row, "fact")) == text(row, "value")
+    }
+    return {**parts, "quartz": (Range.exact(1.0) - total([*parts.values()])).most(_ZERO)}
 
 
 def _gold_by_volume(share: Range, rest_density: float, gold_density: float) -> Range:

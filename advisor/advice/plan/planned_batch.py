@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from advisor.advice.experience import Evidence, Experience, Learned, learned
-from advisor.advice.plan.charge import ChargeOfBatch, charge_of, weights_to_take
+from advisor.advice.plan.charge import ChargeOfBatch, charge_of
 from advisor.advice.plan.weighing import Weigher, total
 from advisor.engine import Conclusions
 from advisor.errors import InputError
@@ -68,8 +68,7 @@ class PlannedBatch:
     """What is worked out for one batch on one route.
 
     Attributes:
-        by_thumb: Weights by rule of thumb.
-        weigher: Weights of the plan: computed ones where there are any.
+        weigher: Weights of the plan.
         charge: The smelting charge; None for routes without one.
         no_charge: Why the charge could not be computed.
         roast: The roast before the smelt; None for routes without one.
@@ -79,7 +78,6 @@ class PlannedBatch:
         no_cupellation: Why the cupellation could not be computed.
     """
 
-    by_thumb: Weigher
     weigher: Weigher
     charge: ChargeOfBatch | None
     no_charge: str | None
@@ -106,11 +104,11 @@ def evidence_for(conclusions: Conclusions, experience: Experience | None) -> Evi
 def work_out(conclusions: Conclusions, tables: Tables, experience: Experience | None = None) -> PlannedBatch:
     """Work out a batch; what cannot be computed is left out with its reason, and the rule of thumb stands."""
     taught = _without_more_oxidant(learned(evidence_for(conclusions, experience)), tables)
-    by_thumb = Weigher(conclusions, learned=taught)
+    weigher = Weigher(conclusions, learned=taught)
     charge = roast = roast_refused = cupellation = None
     no_charge = no_roast = no_cupellation = None
     try:
-        charge = charge_of(by_thumb, tables)
+        charge = charge_of(weigher, tables)
     except InputError as problem:
         no_charge = str(problem)
     try:
@@ -120,18 +118,11 @@ def work_out(conclusions: Conclusions, tables: Tables, experience: Experience | 
     except InputError as problem:
         no_roast = str(problem)
     try:
-        cupellation = _cupellation_of(by_thumb, tables, charge)
+        cupellation = _cupellation_of(weigher, tables, charge)
     except InputError as problem:
         no_cupellation = str(problem)
-    weigher = Weigher(
-        conclusions,
-        assumed=by_thumb.assumed,
-        computed={} if charge is None else weights_to_take(charge, by_thumb, tables),
-        figures=_figures(charge, cupellation),
-        learned=taught,
-    )
+    weigher.reckon(_figures(charge, roast, cupellation))
     return PlannedBatch(
-        by_thumb,
         weigher,
         charge,
         no_charge,
@@ -150,14 +141,16 @@ def _without_more_oxidant(taught: Mapping[str, Learned], tables: Tables) -> dict
     return {name: one for name, one in taught.items() if name not in oxidants or one.factor.high <= 1}
 
 
-def _figures(charge: ChargeOfBatch | None, cupellation: CupellationPlan | None) -> dict[str, Figure]:
+def _figures(
+    charge: ChargeOfBatch | None, roast: RoastPlan | None, cupellation: CupellationPlan | None
+) -> dict[str, Figure]:
     """The figures of the plan by the names that quantities call them."""
-    found: dict[str, Figure] = {}
-    if charge is not None:
-        found.update((f"charge.{figure.name}", figure) for figure in charge.weighed.figures)
-    if cupellation is not None:
-        found.update((f"cupellation.{figure.name}", figure) for figure in cupellation.figures)
-    return found
+    found: dict[str, tuple[Figure, ...]] = {
+        "charge": () if charge is None else (*charge.weighed.figures, *charge.masses),
+        "roast": () if roast is None else (roast.sulphur_dioxide,),
+        "cupellation": () if cupellation is None else cupellation.figures,
+    }
+    return {f"{of}.{figure.name}": figure for of, figures in found.items() for figure in figures}
 
 
 def _cupellation_of(weigher: Weigher, tables: Tables, charge: ChargeOfBatch | None) -> CupellationPlan | None:
@@ -170,19 +163,20 @@ def _cupellation_of(weigher: Weigher, tables: Tables, charge: ChargeOfBatch | No
     collector, material = outcomes["collector"].chosen, outcomes["cupel"].chosen
     if collector == "none" or material == "none":
         return None
-    gold = weigher["gold_in_smelt"] + weigher["gold_on_cupel"]
-    if gold.likely <= 0:
-        return None
-    there = weigher["pouch_collector"]
+    gold, there = weigher["gold_on_cupel"], weigher["pouch_collector"]
     if collector in weigher.learned:
         there = there * weigher.learned[collector].factor
     base: dict[str, Range] = {}
     if charge is not None:
+        # With what tellurides held: the gold that the melt brings down.
+        gold = gold + charge.weighed.melt.grams("metal", "Au")
         there = there + charge.outcome("collector_metal_g")
         oxides, melt = tables.once(cupellation_tables).oxides, charge.weighed.melt
         in_button = {metal: melt.grams("metal", oxide.element) for metal, oxide in oxides.items()}
         in_button["copper"] = in_button["copper"] + weigher["copper_in_button"]
         base = {m: mass for m, mass in in_button.items() if mass.high > 0 and m not in ("lead", "bismuth")}
+    if gold.likely + there.likely <= 0:
+        return None
     metal = CupelCharge(
         gold_g=gold,
         base_g=base,

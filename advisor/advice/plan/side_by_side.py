@@ -79,7 +79,7 @@ def _side(chosen: PlannedBatch, route: str, tables: Tables) -> RouteSide:
         reagents_g={name: _span(weigher[name]) for name in rule_base.materials if weigher[name].high > 0},
         pots=None if worked.charge is None else _span(whole_pieces(weigher["pot_count"])),
         cupel_mass_g=None if worked.cupellation is None else _span(worked.cupellation.cupel_mass.amount),
-        hours=_span(hours_of(forced, steps)),
+        hours=_span(hours_of(weigher, steps)),
         fume_g=_fume(worked, tables),
         cost=_cost(weigher),
         deadly=tuple(hazard.title for hazard in hazards if hazard.severity == "deadly"),

@@ -12,9 +12,10 @@ from advisor.errors import InputError
 from advisor.metallurgy.common.figure import Figure
 from advisor.rulebase.language.conditions import FAILS, HOLDS, OPEN
 from advisor.rulebase.language.formulas import Formula
-from advisor.rulebase.model import Fact, Material, Quantity, QuantityCase, WeighedAmount
+from advisor.rulebase.model import Fact, Material, Quantity, QuantityCase, Several, WeighedAmount
 from advisor.rulebase.values import cell_range
 from advisor.units import Range, format_measure, unit_named
+from advisor.units.measures import format_number
 
 GRAMS = unit_named("g")
 _NOTHING = Range.exact(0.0)
@@ -23,13 +24,13 @@ _WIDE = 3.0
 
 @dataclass(slots=True)
 class Weigher:
-    """Computes amounts on demand and remembers them; one is made for each advice.
+    """Computes amounts on demand and remembers them; there is one for each batch.
 
     Attributes:
         conclusions: The conclusions of the batch.
         known: Ranges already computed, by name of fact, threshold, quantity or material.
         assumed: Facts whose range was taken from the rules because they are not known.
-        computed: Computed weights of materials that stand in place of the rule of thumb.
+        computed: Computed weights of what goes into the pot; they stand in place of the rule of thumb.
         figures: Computed figures by name, for the quantities that are one of them.
         learned: Weights that this shop's batches changed, by material.
     """
@@ -61,17 +62,45 @@ class Weigher:
         if name in rule_base.quantities:
             figure = self.figure_of(rule_base.quantities[name])
             return self._quantity(rule_base.quantities[name].cases) if figure is None else figure.amount
-        if name in self.computed and name not in self.learned:
-            return self._to_the_scale(self.computed[name].amount)
-        amount = total([amount for _, amount, _ in self.lines(rule_base.materials[name])])
-        if name not in self.learned:
-            return self._to_the_scale(amount)
-        if name in self.computed and amount.likely > 0:
-            # What the lot leaves open is that of the rule; the weight is the computed one.
-            amount = amount.scaled(self.computed[name].amount.likely * self.learned[name].factor.likely / amount.likely)
-        return self._to_the_scale(as_known(amount))
+        amount = self.in_pot(name) + self.beside_the_pot(name)
+        return self.to_the_scale(as_known(amount) if name in self.learned else amount)
 
-    def _to_the_scale(self, amount: Range) -> Range:
+    def take(self, computed: Mapping[str, Figure]) -> None:
+        """Weigh into the pot what was computed, from now on; what hung on the rule of thumb is forgotten."""
+        self.computed = computed
+        self.known.clear()
+
+    def reckon(self, figures: Mapping[str, Figure]) -> None:
+        """Go by the computed figures, from now on."""
+        self.figures = figures
+        self.known.clear()
+
+    def in_pot(self, material: str) -> Range:
+        """What goes into the pot with the charge, in g."""
+        if material not in self.computed:
+            return self._all_by_rule(material, beside_the_pot=False)
+        computed, learned = self.computed[material].amount, self.learned.get(material)
+        # What a batch taught changes the weight that lay in its pot, not all that the sources left open for it.
+        return computed if learned is None else Range.exact(computed.likely) * learned.factor
+
+    def beside_the_pot(self, material: str) -> Range:
+        """What goes elsewhere, such as to the clean part of a split, in g."""
+        return self._all_by_rule(material, beside_the_pot=True)
+
+    def _all_by_rule(self, material: str, *, beside_the_pot: bool) -> Range:
+        rules = self.rules_for(material)
+        return total([self.by_rule(rule) for rule in rules if rule.entry.beside_the_pot is beside_the_pot])
+
+    def to_get(self, material: Material) -> float:
+        """What of the likely weight is not on the shelf, in g; 0 where the shelf is not known."""
+        stock, reagents = material.entry.stock, self.conclusions.answers.get("reagents")
+        there = self.conclusions.answers.get(stock) if stock else None
+        named = material.name in self.conclusions.rule_base.facts["reagents"].entry.options
+        if named and isinstance(reagents, Several) and material.name not in reagents.present | reagents.unsure:
+            return self[material.name].likely
+        return max(0.0, self[material.name].likely - there.likely) if isinstance(there, Range) else 0.0
+
+    def to_the_scale(self, amount: Range) -> Range:
         """An amount as this scale can show it; what is weighed at all is at least one step."""
         step = self.conclusions.answers.get("scale_step")
         if not isinstance(step, Range) or step.high <= 0 or amount.high <= 0:
@@ -147,24 +176,21 @@ class Weigher:
             wrong = f"the formula '{formula.text}' gives an amount beyond all numbers"
             raise InputError(f"{wrong}; correct the rule") from None
 
-    def lines(self, material: Material) -> list[tuple[WeighedAmount, Range, int]]:
-        """The rules that say how much of a material is weighed, the amount of each and whether it is sure.
+    def rules_for(self, material: str) -> list[WeighedAmount]:
+        """The rules that say how much of a material is weighed, or may be."""
+        rules = self.conclusions.rule_base.amounts.values()
+        return [r for r in rules if r.entry.material == material and self.conclusions.truth(r.condition) != FAILS]
+
+    def by_rule(self, rule: WeighedAmount) -> Range:
+        """What one rule weighs, in g; where it may not hold, nothing is the least of it.
 
         What the shop learned stands in the place of the range that a rule gives; what the lot leaves open stays open.
         """
-        found = []
-        learned = self.learned.get(material.name)
-        for rule in self.conclusions.rule_base.amounts.values():
-            if rule.entry.material == material.name:
-                truth = self.conclusions.truth(rule.condition)
-                if truth != FAILS:
-                    parts = rule.parts if learned is None else learned.factor.scaled(rule.parts.likely)
-                    amount = (self.formula(rule.of) * parts).most(_NOTHING)
-                    if truth == OPEN:
-                        # It may not be needed at all, so nothing is the least of it.
-                        amount = Range(0.0, amount.likely, amount.high)
-                    found.append((rule, amount, truth))
-        return found
+        learned = self.learned.get(rule.entry.material)
+        parts = rule.parts if learned is None else learned.factor.scaled(rule.parts.likely)
+        amount = (self.formula(rule.of) * parts).most(_NOTHING)
+        open_ = self.conclusions.truth(rule.condition) == OPEN
+        return Range(0.0, amount.likely, amount.high) if open_ else amount
 
 
 class _Lookup(dict[str, Range]):
@@ -203,6 +229,17 @@ def total(amounts: Sequence[Range]) -> Range:
 def whole_pieces(amount: Range) -> Range:
     """A number of pieces rounded up, since half a pot is a pot."""
     return Range(*(float(math.ceil(value - 1e-9)) for value in (amount.low, amount.likely, amount.high)))
+
+
+def rule_words(rule: WeighedAmount) -> str:
+    """How a rule of thumb weighs: so many grams to the gram of what, and why."""
+    return f"{parts_words(rule.parts)} g for each gram of {rule.entry.of}. {rule.entry.reason}"
+
+
+def parts_words(parts: Range) -> str:
+    """Parts in words, the likely one first."""
+    low, likely, high = (format_number(value) for value in (parts.low, parts.likely, parts.high))
+    return likely if low == high else f"{likely} ({low} to {high})"
 
 
 def as_known(amount: Range) -> Range:

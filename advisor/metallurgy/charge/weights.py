@@ -148,6 +148,8 @@ class _Base:
     def __init__(self, concentrate: Concentrate, method: str, data: ChargeData) -> None:
         self.rows, self.method = data.printed, method
         self.quartz_g = concentrate.mass_g("quartz").likely
+        self.dry_mass_g = concentrate.dry_mass_g
+        # Of two kinds of ore the first is what the second leaves.
         self.ores = {method: concentrate.raw_mass_g or concentrate.dry_mass_g}
         if method == "flux":
             oxides = total(p.mass_g for p in concentrate.minerals if p.mineral.kind == "oxide" or burns(p.mineral.kind))
@@ -179,7 +181,20 @@ class _Base:
         if not there:
             return None
         how = " + ".join(f"{in_words(grams, 'g')} x {in_words(row.amount, 'g per g')}" for row, grams in there)
-        return _Part(total(grams * row.amount for row, grams in there), how, cited(*(row.source for row, _ in there)))
+        amount = total(grams * row.amount for row, grams in there)
+        if len(there) > 1:
+            (rest, first), (one, second) = ((grams, row.amount) for row, grams in there)
+            amount = _over(self.dry_mass_g, one, rest, second, first)
+        return _Part(amount, how, cited(*(row.source for row, _ in there)))
+
+
+def _over(dry: Range, one: Range, rest: Range, of_one: Range, of_rest: Range) -> Range:
+    """Grams of a part over two ores that share the pot: what is more of the one is less of the rest."""
+    whole = one * of_one + rest * of_rest
+    points = [(d, o) for d in (dry.low, dry.high) for o in (one.low, one.high, min(max(one.low, d), one.high))]
+    low = min(o * of_one.low + max(0.0, d - o) * of_rest.low for d, o in points)
+    high = max(o * of_one.high + max(0.0, d - o) * of_rest.high for d, o in points)
+    return Range(min(low, whole.likely), whole.likely, max(high, whole.likely))
 
 
 def equivalent_g(grams: Range, given: Reagent, wanted: Reagent) -> Range:

@@ -237,17 +237,25 @@ def roasted(concentrate: Concentrate, minerals: Mapping[str, Mineral], reactions
     reaction_of = {text(row, "mineral"): Reaction.parse(text(row, "reaction")) for row in reactions}
     by_formula = {mineral.formula: mineral for mineral in minerals.values()}
     masses: dict[str, Range] = {}
+    left = concentrate.dry_mass_g
     for part in concentrate.minerals:
         formula = part.mineral.formula
+        kept = 0.0
         reaction = reaction_of[part.mineral.name]
         for product in reaction.right:
             if product in by_formula:
                 grams = reaction.made_per_gram(product, formula)
                 name = by_formula[product].name if product != formula else part.mineral.name
+                kept += grams
                 masses[name] = masses.get(name, ZERO) + part.mass_g.scaled(grams)
+        left = left - part.mass_g.scaled(1.0 - kept)
     whole = by_masses(minerals, masses)
     raw = concentrate.raw_mass_g or concentrate.dry_mass_g
-    return Concentrate(whole.dry_mass_g, whole.minerals, "complete roast, by formula", whole.source, raw)
+    # What is left of a known mass is known better than the sum of minerals that are not.
+    summed = whole.dry_mass_g
+    low, high = max(left.low, summed.low), min(left.high, summed.high)
+    dry_mass_g = Range(min(low, summed.likely), summed.likely, max(high, summed.likely))
+    return Concentrate(dry_mass_g, whole.minerals, "complete roast, by formula", whole.source, raw)
 
 
 def _elements(assay: Mapping[str, Range], known: set[str]) -> dict[str, Range]:

@@ -43,7 +43,7 @@ from advisor.present.text.outcomes import (
     told_words,
 )
 from advisor.units import Range
-from advisor.units.measures import counted
+from advisor.units.measures import counted, format_number
 
 _BANNERS = {"stop": "STOP", "find_out": "FIND OUT FIRST"}
 _LONGEST_LOOK = 90
@@ -170,9 +170,9 @@ def _weighing_steps(advice: Advice) -> dict[str, list[StepNote]]:
 def _weights(advice: Advice, table: dict[str, list[StepNote]]) -> Iterable[WeightLine]:
     for name, amount in advice.amounts.items():
         steps = table.get(name, [])
-        condition = amount.lines[0].only_if if len(amount.lines) == 1 else None
         notes = [f"From {clean(amount.learned.source)}."] if amount.learned is not None else []
-        notes += [f"{_condition(condition)}."] if condition else []
+        notes += [f"{_condition(amount.only_if)}."] if amount.only_if else []
+        notes += [f"To get: {format_number(amount.to_get_g)} g."] if amount.to_get_g else []
         notes += [
             (f"{_condition(step.only_if)}: " if step.only_if else "") + shortened(step.brief, step.do) for step in steps
         ]

@@ -164,11 +164,18 @@ def _weights(page: Page, advice: Advice) -> None:
                 page.say(f"{quantity.how} {source_line(quantity.sources)}", indent=4)
 
 
+def _to_get(amount: MaterialAmount) -> str:
+    """What of it is not on the shelf, in brackets."""
+    if not amount.to_get_g:
+        return ""
+    return "  (to get)" if amount.to_get_g >= amount.likely_g else f"  (to get: {format_number(amount.to_get_g)} g)"
+
+
 def _weight(page: Page, amount: MaterialAmount, width: int) -> None:
     words = weight_words(Range(amount.low_g, amount.likely_g, amount.high_g))
-    condition = amount.lines[0].only_if if len(amount.lines) == 1 else None
-    words += f"   from {amount.learned.source}" if amount.learned is not None else ""
-    page.say(words + (f"   only if {condition}" if condition else ""), mark=f"[ ] {amount.title:<{width}}  ")
+    words += _to_get(amount) + (f"   from {amount.learned.source}" if amount.learned is not None else "")
+    words += f"   only if {amount.only_if}" if amount.only_if else ""
+    page.say(words, mark=f"[ ] {amount.title:<{width}}  ")
     if is_wide(Range(amount.low_g, amount.likely_g, amount.high_g)):
         ends = between(amount.low_g, amount.high_g)
         page.say(
@@ -184,7 +191,7 @@ def _weight(page: Page, amount: MaterialAmount, width: int) -> None:
         page.say(amount.care, indent=4)
     if page.explain and amount.computed is not None:
         page.say(f"How: {amount.computed.how}. Source: {amount.computed.source}", indent=4)
-    elif page.explain:
+    if page.explain:
         for line in amount.lines:
             share = weight_words(Range(line.low_g, line.likely_g, line.high_g))
             page.say(f"{share}: {line.how} {source_line(line.sources)}", indent=4)

@@ -6,7 +6,7 @@ import textwrap
 
 from advisor.advice.documents.advice import Advice, RouteSide
 from advisor.advice.documents.common import Span
-from advisor.advice.notes.computed import PRINTED_CHARGE
+from advisor.advice.notes.computed import CHARGE_BY_RULE
 from advisor.present.text.calculation import print_group
 from advisor.present.text.page import Page, between
 
@@ -26,7 +26,7 @@ def print_computed(page: Page, advice: Advice) -> None:
         if page.explain:
             print_group(page, group)
             continue
-        if group.title == PRINTED_CHARGE:
+        if group.title == CHARGE_BY_RULE:
             page.say(f"{group.title}: {' '.join(said.text for said in group.said)}", mark="- ")
             continue
         for said in group.said:

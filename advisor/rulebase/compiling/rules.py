@@ -169,6 +169,7 @@ class RuleCompiler(ActCompiler):
         for field, wanted, known in (
             ("uses", entry.uses, self.materials),
             ("needs", entry.needs, self.facts),
+            ("more_time", [entry.more_time] if entry.more_time else [], self.sections["quantities"]),
             ("hazards", entry.hazards, self.sections["hazards"]),
         ):
             for one in wanted:

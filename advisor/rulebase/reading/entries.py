@@ -528,6 +528,7 @@ class StepEntry(RuleEntry):
         uses: Materials used in it.
         needs: Quantity facts that the computation behind it needs, so that they are asked.
         hazards: Hazards to think of in it beside those that its acts bring.
+        more_time: The quantity that says how much longer it takes where a round, which it belongs to, is done again.
         may_break_after: Whether the work may stop for the day after it: everything is cold, and nothing is half done.
         reason: Why it is done.
         source: Where it comes from.
@@ -548,6 +549,7 @@ class StepEntry(RuleEntry):
     uses: list[Name] = []
     needs: list[Name] = []
     hazards: list[Id] = []
+    more_time: Name | None = None
     may_break_after: bool = False
     reason: Text | None = None
     source: Sources
@@ -580,8 +582,8 @@ class QuantityEntry(RuleEntry):
     Attributes:
         called: What it is called on the first screen, among what is weighed and set out; without it, it does not
             stand there.
-        figure: The computed figure of the plan that it is, such as ``cupellation.cupel_mass_g``. Where the plan
-            computes none, formula or cases stand in for it.
+        figure: The computed figure of the plan that it is, such as ``cupellation.cupel_mass_g``. Formula or cases
+            are for the routes for which the plan computes none.
     """
 
     title: Text
@@ -617,12 +619,18 @@ class PartsEntry(RuleEntry):
 
 
 class AmountEntry(RuleEntry):
-    """How much of a material is weighed out: ``parts`` grams per gram of ``of``."""
+    """How much of a material is weighed out: ``parts`` grams per gram of ``of``.
+
+    Attributes:
+        beside_the_pot: Whether it goes elsewhere than into the pot with the charge, such as to the clean part of a
+            split. It is added to what goes into the pot, and the computed charge knows nothing of it.
+    """
 
     id: Id
     material: Name
     when: Condition
     of: Formula
+    beside_the_pot: bool = False
     parts: PartsEntry
     reason: Text
     source: Sources

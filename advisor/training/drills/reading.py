@@ -181,14 +181,13 @@ def _plain_weights(worked: PlannedBatch) -> dict[str, float]:
 
 def _by_one_rule(worked: PlannedBatch, name: str) -> bool:
     """Whether one rule weighs it, so that breaking the rule breaks the weight."""
-    material = worked.conclusions.rule_base.materials[name]
-    return name not in worked.weigher.computed and len(worked.by_thumb.lines(material)) == 1
+    return name not in worked.weigher.computed and len(worked.weigher.rules_for(name)) == 1
 
 
 def _broken_weight(conclusions: Conclusions, name: str, times: float) -> float:
     """What the rules weigh of a material when its rule is broken: so many times too much."""
     rule_base = conclusions.rule_base
-    rule, _, _ = Weigher(conclusions).lines(rule_base.materials[name])[0]
+    rule = Weigher(conclusions).rules_for(name)[0]
     entry = rule.entry
     broken = replace(rule, parts=rule.parts.scaled(times))
     amounts = {**rule_base.amounts, entry.id: broken}

@@ -42,10 +42,10 @@ def planned_range(worked: PlannedBatch, material: str) -> Range:
 
 def _can_be_asked(worked: PlannedBatch, material: str) -> bool:
     """Whether the plan weighs it in one line, in a range wide enough, and who knows the rule of thumb gets it right."""
-    lines_of = worked.by_thumb.lines(worked.conclusions.rule_base.materials[material])
-    if len(lines_of) != 1 or lines_of[0][1].likely <= 0 or lines_of[0][0].entry.of not in lines_of[0][0].of.names:
+    rules = worked.weigher.rules_for(material)
+    if len(rules) != 1 or rules[0].entry.of not in rules[0].of.names:
         return False
-    planned, thumb = planned_range(worked, material), worked.by_thumb[material]
+    planned, thumb = planned_range(worked, material), worked.weigher.by_rule(rules[0])
     if not _LEAST_WIDTH * planned.low <= planned.high <= _MOST_WIDTH * planned.low:
         return False
     return 0 < planned.low <= thumb.likely <= planned.high
@@ -53,7 +53,7 @@ def _can_be_asked(worked: PlannedBatch, material: str) -> bool:
 
 def _drill(training: TrainingRules, worked: PlannedBatch, material: str, case: str) -> Drill | None:
     conclusions, rule_base = worked.conclusions, training.route
-    rule = worked.by_thumb.lines(rule_base.materials[material])[0][0]
+    rule = worked.weigher.rules_for(material)[0]
     conditions = [rule.condition]
     facts = _formula_facts(conclusions, [*rule.of.names])
     told = [*facts, *differing(training, conclusions.answers, tested_facts(rule_base, conditions))]
