@@ -69,6 +69,9 @@ def followed(values: Any, whole: Any) -> Any:
         return [followed(one, whole) for one in values]
     if not isinstance(values, dict):
         return values
+    if "said_once" in values:
+        # A document that stands within another, as in the journal, keeps its own.
+        whole = values
     if set(values) == {"$ref"}:
         found = whole
         for name in values["$ref"].removeprefix("#/").split("/"):
