@@ -94,7 +94,7 @@ def build_advice(
     quantities = _quantities(weigher, told) if planned else {}
     route, collector = decisions[0], next((note for note in decisions if note.id == "collector"), None)
     costs = [(a.cost_low, a.cost_high) for a in amounts.values() if a.cost_low is not None and a.cost_high is not None]
-    shared = shared_parts(conclusions, title, conclusions, lambda name: _placeholder_words(weigher, name), also)
+    shared = shared_parts(conclusions, title, conclusions, lambda name: _to_get_words(weigher, name), also)
     return Advice(
         **shared,
         route=route.chosen,
@@ -198,6 +198,12 @@ def _placeholder_words(weigher: Weigher, name: str) -> str:
     if unit.symbol == "g":
         return weight_words(shown_range(weigher.to_the_scale(amount)))
     return format_measure(_countable(amount, unit), unit)
+
+
+def _to_get_words(weigher: Weigher, name: str) -> str:
+    """An amount as a preparation tells it; of what is used in pinches no weight is asked for."""
+    pinches = name in weigher.conclusions.rule_base.materials and weigher[name].high <= 0
+    return "a little" if pinches else _placeholder_words(weigher, name)
 
 
 def _countable(amount: Range, unit: Unit) -> Range:

@@ -77,7 +77,8 @@ def test_nothing_that_is_written_is_lost_on_the_way(diagnosing: RuleBase) -> Non
     for section in (*MAPPED, *LISTED):
         written = {name for name, _, _ in entries(section)}
         compiled = set(getattr(diagnosing, section))
-        assert compiled >= written if section == "arguments" else compiled == written, section
+        # Arguments follow from causes and findings from acts besides.
+        assert compiled >= written if section in ("arguments", "findings") else compiled == written, section
 
 
 @pytest.mark.parametrize(

@@ -10,11 +10,10 @@ from collections.abc import Mapping
 
 from advisor.errors import FaultyFile
 from advisor.frozen import frozen
-from advisor.rulebase.compiling.amounts import AmountCompiler
+from advisor.rulebase.compiling.amounts import AmountCompiler, ComputedCompiler
 from advisor.rulebase.compiling.binding import Binder
 from advisor.rulebase.compiling.causes import CauseCompiler
 from advisor.rulebase.compiling.circles import check_circles_of_facts, depths_of
-from advisor.rulebase.compiling.computed import ComputedCompiler
 from advisor.rulebase.compiling.context import GRAMS
 from advisor.rulebase.compiling.facts import breakpoints_of, compile_facts
 from advisor.rulebase.compiling.inherited_constraints import with_inherited
