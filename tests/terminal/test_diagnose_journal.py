@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from typing import Any
 
 from tests.conftest import ROOT
@@ -34,7 +33,7 @@ def test_the_plan_comes_from_the_journal_and_the_diagnosis_goes_into_it(quick: P
     started(quick, program)
     seen = program.write("seen.json", {"answers": SEEN})
     result = quick.run("diagnose", "--batch", "1", "--observations", seen, "--by", "Juan", "--json", at=program)
-    document: Any = json.loads(result.out)
+    document: Any = result.json
     assert {"fact": "batch_mass", "label": "batch mass", "value": "100 g", "origin": "given"} in document["answers"]
     iron = [line for line in document["next_batch"] if line["id"] == "iron"]
     assert iron
