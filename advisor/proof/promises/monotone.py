@@ -12,13 +12,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from itertools import product
 
 from advisor.engine import Answers, Conclusions, ContradictionError
 from advisor.proof.report import Failure, PromiseVerdict
 from advisor.proof.search import oracle
 from advisor.proof.search.decoding import answers_found
 from advisor.proof.search.neighbours import moved_along, others_same, same
-from advisor.proof.search.prover import Prover
+from advisor.proof.search.prover import Prover, followers
 from advisor.proof.space.logic import Bit
 from advisor.proof.space.world import World
 from advisor.rulebase.language.conditions import HOLDS
@@ -50,8 +51,10 @@ def monotone(prover: Prover) -> PromiseVerdict:
         verdict.checked += 1
         if not before.logic.possible(step):
             verdict.failures.append(Failure(worse.entry.id, "No two answers of this order can be compared."))
-        for losses in (_beginnings(before, after, worse), _drops(before, after)):
-            for loss in _found(before, step, list(losses), verdict):
+        apart = {worse.entry.fact, *followers(prover.rule_base, worse.entry.fact)}
+        moved = frozenset(v for name in apart for v in prover.rule_base.facts[name].variables)
+        for losses in (_beginnings(before, after, worse), _drops(before, after, moved)):
+            for loss in _found(before, after, step, list(losses), verdict):
                 verdict.failures.append(_failure(prover.rule_base, worse, before, after, loss))
     verdict.declared = bool(orders)
     names = dict.fromkeys(worse.entry.fact for worse in orders)
@@ -70,17 +73,26 @@ def _worse(before: World, after: World, worse: Worse) -> Bit:
     return logic.either(moves)
 
 
-def _found(before: World, step: Bit, losses: list[_Loss], verdict: PromiseVerdict) -> Iterator[_Loss]:
+def _found(before: World, after: World, step: Bit, losses: list[_Loss], verdict: PromiseVerdict) -> Iterator[_Loss]:
     """The losses that a step can bring; the answers found last show the one that is yielded."""
     verdict.checked += len(losses)
-    if before.logic.possible(step, before.logic.either(loss.bit for loss in losses)):
+    if _possible(before, after, step, before.logic.either(loss.bit for loss in losses)):
         for loss in losses:
-            if before.logic.possible(step, loss.bit):
+            if _possible(before, after, step, loss.bit):
                 yield loss
     else:  # What is proved helps to prove the rest.
         before.logic.require(
             before.logic.opposite(before.logic.every([step, before.logic.either(x.bit for x in losses)]))
         )
+
+
+def _possible(before: World, after: World, *bits: Bit) -> bool:
+    """Whether some answers make these true, asked for each pair of routes: the solver may take minutes otherwise."""
+    first = next(iter(before.decisions), None)
+    if first is None:
+        return before.logic.possible(*bits)
+    pairs = product(before.decisions[first].chosen, after.decisions[first].chosen)
+    return any(before.logic.possible(*bits, one, other) for one, other in pairs)
 
 
 def _beginnings(before: World, after: World, worse: Worse) -> Iterator[_Loss]:
@@ -89,17 +101,24 @@ def _beginnings(before: World, after: World, worse: Worse) -> Iterator[_Loss]:
         yield _Loss(f"makes this true: {condition.text}", began, _begins(condition.truth))
 
 
-def _drops(before: World, after: World) -> Iterator[_Loss]:
+def _drops(before: World, after: World, moved: frozenset[int]) -> Iterator[_Loss]:
+    """The hazards and controls that may be dropped.
+
+    Where the decisions stay, a condition that tests none of the moved answers is the same in both worlds; nothing has
+    to be searched for it.
+    """
     logic, rule_base = before.logic, before.rule_base
     decided = {v for decision in rule_base.agenda.values() for v in decision.variables}
     stays = logic.every(logic.same(one, other) for one, other in _decisions(before, after))
     for name, hazard in rule_base.hazards.items():
-        dropped = logic.every([before.shown("hazards", name), logic.opposite(after.shown("hazards", name))])
-        alone = not hazard.condition.variables & decided
-        kept = dropped if alone else logic.every([stays, dropped])
-        yield _Loss(f"drops the hazard '{name}'", kept, _drops_hazard(name, alone=alone))
+        if hazard.condition.variables & moved:
+            dropped = logic.every([before.shown("hazards", name), logic.opposite(after.shown("hazards", name))])
+            alone = not hazard.condition.variables & decided
+            kept = dropped if alone else logic.every([stays, dropped])
+            yield _Loss(f"drops the hazard '{name}'", kept, _drops_hazard(name, alone=alone))
         for place, control in enumerate(hazard.controls):
-            if control.condition is not None:
+            tested = hazard.condition.variables | (control.condition.variables if control.condition else frozenset())
+            if control.condition is not None and tested & moved:
                 lost = logic.opposite(after.control_shown(hazard, control))
                 bit = logic.every([stays, before.control_shown(hazard, control), lost])
                 says = f"drops the control '{control.do}' of '{name}'"
