@@ -54,7 +54,6 @@ def spread_causes(merged: Merged, faults: list[Fault]) -> None:
             merged.sections["arguments"][entry.id] = replace(
                 causes[name], entry=entry, path=(*causes[name].path, "put_right"), named=f"causes {name}, put_right"
             )
-        _watch_the_unexplained(merged, entries, waits)
 
 
 def _arguments(name: str, cause: CauseEntry) -> Iterator[tuple[tuple[str | int, ...], ArgumentEntry]]:
@@ -146,69 +145,9 @@ def _on_the_whole(causes: dict[str, CauseEntry], waits: list[str]) -> Iterator[t
             )
 
 
-def _watch_the_unexplained(merged: Merged, causes: dict[str, CauseEntry], waits: list[str]) -> None:
-    """Stage by stage: a strong sign of a fault that nothing accepted explains speaks against going on.
-
-    Each such sign is part of a finding; one argument speaks once, however many there are.
-    """
-    from advisor.rulebase.reading.entries import FindingEntry
-
-    for stage in dict.fromkeys(stage for cause in causes.values() for stage in cause.stages):
-        here = {name: cause for name, cause in causes.items() if stage in cause.stages}
-        conditions = _unexplained(here, set(merged.sections["facts"]))
-        if not conditions:
-            continue
-        first = merged.sections["causes"][next(name for name in here if not goes_on(here[name]))]
-        names = []
-        for number, condition in enumerate(conditions, 1):
-            names.append(f"not_explained_{stage}_{number}")
-            entry = FindingEntry.model_construct(None, means="something was seen that nothing explains", when=condition)
-            merged.sections["findings"][names[-1]] = replace(
-                first, entry=entry, path=(*first.path, "signs"), named=f"causes at {stage}, signs"
-            )
-        whole = FindingEntry.model_construct(
-            None, means="a strong sign of a fault is seen that no accepted cause explains", when=" or ".join(names)
-        )
-        merged.sections["findings"][f"not_explained_{stage}"] = replace(
-            first, entry=whole, path=(*first.path, "signs"), named=f"causes at {stage}, signs"
-        )
-        argument = _argument(
-            id=f"something-not-explained-{stage.replace('_', '-')}",
-            about=waits,
-            says="for",
-            strength="slight",
-            when=f"{LOOKED_AT} is {stage} and not_explained_{stage}",
-            reason="Something was seen that belongs to a fault, and nothing that is accepted here explains it.",
-            source="practice",
-        )
-        merged.sections["arguments"][argument.id] = replace(
-            first, entry=argument, path=(*first.path, "signs"), named=f"causes at {stage}, signs"
-        )
-
-
 def goes_on(cause: CauseEntry) -> bool:
     """Whether a cause says that nothing has to be put right."""
     return any(by.remedy == NOTHING and by.says == "for" for by in cause.put_right)
-
-
-def _unexplained(causes: dict[str, CauseEntry], facts: set[str]) -> list[str]:
-    """Strong signs of faults, each where neither that fault nor a harmless cause that tells of the same is taken."""
-    found = []
-    for name, fault in causes.items():
-        if goes_on(fault):
-            continue
-        for sign in fault.signs:
-            if sign.says != "for" or sign.strength != "strong":
-                continue
-            told = _facts_in(sign.when, facts)
-            explaining = [
-                other
-                for other, cause in causes.items()
-                if other == name
-                or (goes_on(cause) and any(by.says == "for" and told & _facts_in(by.when, facts) for by in cause.signs))
-            ]
-            found.append(f"({sign.when}) and not ({CAUSE} has any of ({', '.join(explaining)}))")
-    return found
 
 
 def _facts_in(condition: str, facts: set[str]) -> set[str]:
