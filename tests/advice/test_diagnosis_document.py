@@ -243,7 +243,7 @@ def matt_bead(rule_base: RuleBase, **changed: Any) -> Diagnosis:
 
 def test_the_document_is_frozen_and_says_what_was_looked_at(diagnosing: RuleBase) -> None:
     diagnosis = matt_bead(diagnosing)
-    assert (diagnosis.document, diagnosis.version, diagnosis.looked_at) == ("diagnosis", 1, "bead")
+    assert (diagnosis.document, diagnosis.version, diagnosis.looked_at) == ("diagnosis", 2, "bead")
     assert diagnosis.title == "Invented bead"
     with pytest.raises(FrozenInstanceError):
         diagnosis.stop = True  # type: ignore[misc]

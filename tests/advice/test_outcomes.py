@@ -13,7 +13,9 @@ from advisor.advice.documents.advice import Advice
 from advisor.advice.documents.common import Sitting
 from advisor.advice.notes.preparations import way_without
 from advisor.advice.plan.hours import hours_of
+from advisor.advice.plan.planned_batch import work_out
 from advisor.engine import conclude, conclude_forced, state_of
+from advisor.metallurgy.common.tables import Tables
 from advisor.rulebase.compiling.compiler import compile_rule_base
 from advisor.rulebase.model import RuleBase
 from advisor.rulebase.reading.layers import merge
@@ -180,7 +182,9 @@ def test_nothing_is_weighed_and_nothing_lit_before_it_is_found_out(path: Path, s
         assert all(lift.truth == "holds" for lift in found.lifts)
     if found.hours is not None:
         steps = [shipped.steps[step.id] for step in found.steps]
-        assert found.hours.high == pytest.approx(hours_of(conclusions, steps).high, rel=1e-3)
+        assert found.hours.high == pytest.approx(
+            hours_of(work_out(conclusions, Tables(shipped)).weigher, steps).high, rel=1e-3
+        )
 
 
 @pytest.mark.parametrize("hours", [3, 6, 8, 9, 10, 12, 15, 17, 20, 30])

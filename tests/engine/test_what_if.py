@@ -140,11 +140,10 @@ def test_an_answer_that_works_only_with_another_one_is_not_told(shipped: RuleBas
     assert "cupel_direct" not in {c.target.to for c in changes_of(conclusions)}
 
 
-def test_mercury_signs_bring_the_hazard_of_mercury_and_dry_sand_takes_away_the_drying(shipped: RuleBase) -> None:
+def test_mercury_signs_bring_the_hazard_of_mercury(shipped: RuleBase) -> None:
     conclusions = conclusions_of(shipped, dryness="damp")
     effects = {(c.fact, c.target.name, c.target.to) for c in changes_of(conclusions) if c.target.hazard}
     assert ("mercury_signs", "mercury-vapour", "appears") in effects
-    assert ("dryness", "drying-the-concentrate", "disappears") in effects
 
 
 def test_a_stop_that_rests_on_where_in_its_stretch_an_amount_lies_is_not_told(shipped: RuleBase) -> None:

@@ -72,7 +72,7 @@ def followed(values: Any, whole: Any) -> Any:
     if "said_once" in values:
         # A document that stands within another, as in the journal, keeps its own.
         whole = values
-    if set(values) == {"$ref"}:
+    if set(values) == {"$ref"} and str(values["$ref"]).startswith("#/said_once/"):
         found = whole
         for name in values["$ref"].removeprefix("#/").split("/"):
             found = found[name]

@@ -175,7 +175,7 @@ def test_the_schema_refuses_a_document_with_a_part_missing_or_added(schema: dict
 def test_no_key_of_the_first_version_has_gone(bead_json: Result) -> None:
     document = bead_json.json
     assert [key for key in document if key in KEYS] == KEYS
-    assert (document["document"], document["version"]) == ("diagnosis", 1)
+    assert (document["document"], document["version"]) == ("diagnosis", 2)
     cause = document["causes"][0]
     assert {"id", "title", "means", "taken", "sure", "support_low", "support_now", "support_high", "taken_at"} <= set(
         cause

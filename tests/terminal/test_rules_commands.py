@@ -364,7 +364,7 @@ def test_the_shops_own_argument_speaks_and_says_where_it_stands(own_advice: Any)
 def test_the_shops_own_rules_are_named_in_the_text(
     shared: Program, own_folder: Path, advised: Result, advised_json: Result
 ) -> None:
-    result = shared.route(PERHAPS, "--rules", own_folder)
+    result = shared.route(PERHAPS, "--rules", own_folder, "--all")
     shown = flat(result.out)
     assert f"Your own rules: {own_folder}" in shown
     assert f"referrals {advised_json.json['referrals'][0]['id']}: switched off" in shown

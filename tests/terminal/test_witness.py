@@ -24,7 +24,6 @@ FINE, BAD_INPUT = 0, 2
 ROUTE = [
     ("hazards", "molten-splash"),
     ("steps", "iron-smelt-first-heat"),
-    ("amounts", "smelt-litharge"),
     ("expectations", "bead-from-direct-cupelling"),
     ("referrals", "lead-licence"),
 ]

@@ -71,11 +71,12 @@ def test_every_word_of_the_sheet_is_on_the_paper(page: Page) -> None:
     assert [words for words in wanted if squeezed(words) not in text] == []
 
 
-def test_hazards_come_before_weights_and_weights_before_the_schedule(page: Page) -> None:
+def test_deadly_dangers_come_before_weights_and_weights_and_hazards_before_the_schedule(page: Page) -> None:
     severities = (("deadly", "Can kill ("), ("grave", "Can maim or poison ("))
-    headings = [words for severity, words in severities if page.fit.sheet.hazards_of(severity)]
+    headings = ["Can kill"] if page.fit.sheet.kills else []
     if page.fit.sheet.weights:
         headings.append("Weigh out")
+    headings += [words for severity, words in severities if page.fit.sheet.hazards_of(severity)]
     if page.fit.sheet.stages:
         headings.append("What to do now" if page.fit.sheet.stop else "Schedule")
     if page.fit.sheet.expected:
