@@ -185,7 +185,7 @@ def test_the_document_fits_the_schema_that_the_program_prints(
 ) -> None:
     validator = jsonschema.Draft202012Validator(schema)
     for result in (advised_json, stopped_json):
-        assert [error.message for error in validator.iter_errors(result.json)] == []
+        assert [error.message for error in validator.iter_errors(result.written_json)] == []
 
 
 def test_the_schema_refuses_a_document_with_a_part_missing_or_added(
@@ -193,8 +193,8 @@ def test_the_schema_refuses_a_document_with_a_part_missing_or_added(
 ) -> None:
     validator = jsonschema.Draft202012Validator(schema)
     for key in ("hazards", "route", "steps", "rules"):
-        assert not validator.is_valid({name: part for name, part in advised_json.json.items() if name != key})
-    assert not validator.is_valid({**advised_json.json, "surprise": 1})
+        assert not validator.is_valid({name: part for name, part in advised_json.written_json.items() if name != key})
+    assert not validator.is_valid({**advised_json.written_json, "surprise": 1})
 
 
 def test_the_schema_of_answers_accepts_every_way_to_write_them(program: Program) -> None:
@@ -225,7 +225,7 @@ def test_the_document_can_be_written_whatever_the_terminal_can_show(
 ) -> None:
     result = shared.route(PERHAPS, "--json", **locale)
     assert result.status == ADVICE, result.err[-300:]
-    assert json.loads(result.raw.decode("utf-8")) == advised_json.json
+    assert json.loads(result.raw.decode("utf-8")) == advised_json.written_json
 
 
 # The same every time

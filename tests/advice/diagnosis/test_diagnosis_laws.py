@@ -132,26 +132,3 @@ def test_a_conversation_ends_and_asks_nothing_twice_or_before_its_time(diagnosin
         answers[question.fact] = truth[question.fact]
     else:
         pytest.fail("the conversation does not end")
-
-
-@few
-@given(random=randoms)
-def test_after_the_conversation_no_other_answer_that_may_be_asked_changes_what_to_do(
-    diagnosing: RuleBase, random: Random
-) -> None:
-    truth = drawn_truth(diagnosing, random, harmless=True)
-    answers: dict[str, Value | NotKnown] = {}
-    try:
-        while (question := next_question(conclude(diagnosing, answers))) is not None:
-            answers[question.fact] = truth[question.fact]
-        done = conclude(diagnosing, answers)
-        left = {n: f.ask_if for n, f in diagnosing.facts.items() if n not in answers and not f.entry.computed}
-        may_be_asked = [n for n, asked in left.items() if asked is None or asked.truth(done.state) == HOLDS]
-        assume(may_be_asked)
-        name = random.choice(may_be_asked)
-        # Where everybody stays away, nobody is sent to look any further.
-        assume(done.outcomes[REMEDY].chosen != "leave_it")
-        more = conclude(diagnosing, {**answers, name: truth[name]})
-    except ContradictionError:
-        assume(False)
-    assert set(more.several[CAUSE].taken) == set(done.several[CAUSE].taken), name
