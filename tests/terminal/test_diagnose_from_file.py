@@ -153,8 +153,8 @@ def schema(quick: Preloaded) -> dict[str, Any]:
     """The schema that the program prints for the diagnosis."""
     printed = quick.run("schema", "diagnosis")
     assert (printed.status, printed.err) == (DONE, "")
-    jsonschema.Draft202012Validator.check_schema(printed.json)
-    return dict(printed.json)
+    jsonschema.Draft202012Validator.check_schema(printed.written_json)
+    return dict(printed.written_json)
 
 
 def test_the_document_fits_the_schema_that_the_program_prints(

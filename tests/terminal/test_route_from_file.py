@@ -176,8 +176,8 @@ def schema(shared: Program) -> dict[str, Any]:
     """The schema that the program prints for the advice."""
     printed = shared.run("schema", "advice")
     assert (printed.status, printed.err) == (0, "")
-    jsonschema.Draft202012Validator.check_schema(printed.json)
-    return dict(printed.json)
+    jsonschema.Draft202012Validator.check_schema(printed.written_json)
+    return dict(printed.written_json)
 
 
 def test_the_document_fits_the_schema_that_the_program_prints(
@@ -199,8 +199,8 @@ def test_the_schema_refuses_a_document_with_a_part_missing_or_added(
 
 def test_the_schema_of_answers_accepts_every_way_to_write_them(program: Program) -> None:
     printed = program.run("schema", "answers")
-    jsonschema.Draft202012Validator.check_schema(printed.json)
-    validator = jsonschema.Draft202012Validator(printed.json)
+    jsonschema.Draft202012Validator.check_schema(printed.written_json)
+    validator = jsonschema.Draft202012Validator(printed.written_json)
     for answers in (PYRITIC, PERHAPS, STOPPED):
         assert validator.is_valid({"title": "Lot 7", "answers": answers})
     assert not validator.is_valid({"title": "Lot 7"})
