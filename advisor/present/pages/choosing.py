@@ -30,7 +30,7 @@ from advisor.present.pages.words import (
     shortened,
     time_words,
 )
-from advisor.present.screens.first import weight_of
+from advisor.present.screens.common import weight_of
 from advisor.present.text.diagnosis import cause_lines
 from advisor.present.text.outcomes import (
     MOST_LOOKS,

@@ -6,16 +6,23 @@ from collections.abc import Sequence
 
 from advisor.advice.documents.diagnosis import CauseNote, Diagnosis, Likely
 from advisor.advice.plan.weighing import weight_words
+from advisor.present.screens.common import (
+    Shown,
+    first_words,
+    fitted,
+    look_lines,
+    not_tonight,
+    now_lines,
+    work_steps,
+)
 from advisor.present.screens.dangers import danger_lines, law_lines
-from advisor.present.screens.first import Shown, first_words, look_lines, not_tonight, now_lines, work_steps
-from advisor.present.screens.heats import heats_of
-from advisor.present.screens.layout import HEIGHT, Block, Line, beside, folded, labelled, listed
+from advisor.present.screens.layout import Block, Line, beside, folded, labelled, listed
 from advisor.present.text.diagnosis import cause_lines
 from advisor.present.text.outcomes import first_sentence, said_words
 from advisor.units import Range
 
-_MOST_STEPS = 5
 _MOST_OTHERS = 2
+_MOST_WAITED = 6
 
 
 def first_screen(diagnosis: Diagnosis, width: int, ending: Sequence[Line]) -> list[Line]:
@@ -26,14 +33,7 @@ def first_screen(diagnosis: Diagnosis, width: int, ending: Sequence[Line]) -> li
         width: Letters of a line.
         ending: The last lines: what to type next.
     """
-    shown: Shown | None = Shown(heats_of(diagnosis))
-    lines: list[Line] = []
-    while shown is not None:
-        lines = [*_lines(diagnosis, shown, width), *ending]
-        if len(lines) < HEIGHT:
-            break
-        shown = shown.shorter()
-    return lines
+    return fitted(diagnosis, lambda shown: [*_lines(diagnosis, shown, width), *ending])
 
 
 def _lines(diagnosis: Diagnosis, shown: Shown, width: int) -> list[Line]:
@@ -48,9 +48,9 @@ def _lines(diagnosis: Diagnosis, shown: Shown, width: int) -> list[Line]:
         *likely_lines(diagnosis.likely, width),
         *(look_lines(diagnosis.looks[:2], width) if diagnosis.likely else look_lines(diagnosis.looks, width)),
         *_table(diagnosis, shown, width),
-        *now_lines("NOW", work_steps(diagnosis) or diagnosis.steps, width, _MOST_STEPS),
+        *now_lines("NOW", work_steps(diagnosis) or diagnosis.steps, width),
         *danger_lines([one for one in diagnosis.hazards if one.certain or not finds], width),
-        *labelled("OR", listed(map(_other, _others(diagnosis))), width),
+        *labelled("OR", listed(cause.title for cause in _others(diagnosis)), width),
         *law_lines(diagnosis.referrals, width, named=shown.offices),
     ]
 
@@ -71,9 +71,6 @@ def likely_lines(likely: Likely | None, width: int) -> list[Line]:
     ]
 
 
-_MOST_WAITED = 6
-
-
 def _why(diagnosis: Diagnosis, width: int) -> list[Line]:
     """Why it stops, and what would lift it; nothing where it goes on."""
     if diagnosis.outcome != "stop" or not diagnosis.lifts:
@@ -91,8 +88,7 @@ def _table(diagnosis: Diagnosis, shown: Shown, width: int) -> list[Line]:
         for figure in diagnosis.figures.values()
         if figure.unit == "g" and figure.likely > 0
     )
-    heats = tuple((heat.called, heat.words, heat.time) for heat in shown.heats)
-    return beside(Block("WEIGH", weights), Block("HOW HOT, HOW LONG", heats), width)
+    return beside(Block("WEIGH", weights), shown.heat_block, width)
 
 
 def _others(diagnosis: Diagnosis) -> list[CauseNote]:
@@ -101,7 +97,3 @@ def _others(diagnosis: Diagnosis) -> list[CauseNote]:
         return []
     others = [one for one in diagnosis.causes if not one.taken and one.sure == "possible" and one.support_now > 0]
     return sorted(others, key=lambda one: -one.support_now)[:_MOST_OTHERS]
-
-
-def _other(cause: CauseNote) -> str:
-    return cause.title

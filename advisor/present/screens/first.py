@@ -3,24 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 from advisor.advice.build_advice import METAL_IDS
-from advisor.advice.documents.advice import Advice, MaterialAmount, QuantityNote
-from advisor.advice.documents.common import Look, PreparationNote, Span, StepNote
-from advisor.advice.documents.diagnosis import Diagnosis
-from advisor.advice.plan.weighing import is_wide, weight_words
-from advisor.frozen import frozen
-from advisor.present.screens.dangers import danger_lines, law_lines
-from advisor.present.screens.heats import Heat, fewer, heats_of
-from advisor.present.screens.layout import HEIGHT, Block, Line, beside, folded, labelled, listed
-from advisor.present.text.outcomes import (
-    MOST_LOOKS,
-    hours_words,
-    minutes_words,
-    said_words,
-    told_words,
+from advisor.advice.documents.advice import Advice, QuantityNote
+from advisor.advice.documents.common import Span
+from advisor.advice.plan.weighing import weight_words
+from advisor.present.screens.common import (
+    Shown,
+    first_words,
+    fitted,
+    look_lines,
+    not_tonight,
+    now_lines,
+    weight_of,
+    work_steps,
 )
+from advisor.present.screens.dangers import danger_lines, law_lines
+from advisor.present.screens.layout import Block, Line, beside, folded, labelled, listed
+from advisor.present.text.outcomes import hours_words, said_words
 from advisor.present.text.page import between
 from advisor.units import Range
 from advisor.units.measures import counted, format_number
@@ -41,53 +41,11 @@ def first_screen(advice: Advice, width: int, ending: Sequence[Line]) -> list[Lin
         return [*stop_lines(advice, width), *ending]
     if advice.outcome == "find_out":
         return [*find_out_lines(advice, width), *ending]
-    shown = Shown(heats_of(advice))
-    while True:
-        lines = [*_work_lines(advice, shown, width), *ending]
-        shorter = shown.shorter()
-        if len(lines) < HEIGHT or shorter is None:
-            return lines
-        shown = shorter
-
-
-@frozen
-class Shown:
-    """How much stands on the screen; where it does not fit, what is told elsewhere too gives way, never a name.
-
-    Attributes:
-        heats: The rows of heats.
-        name: Whether the batch is named.
-        times: Whether each preparation has its time.
-        offices: Whether each office of the law is named.
-        unknown: Whether what is not known is named.
-        rows: Whether what is set out has rows of its own, instead of a line for all of it.
-    """
-
-    heats: Sequence[Heat]
-    name: bool = True
-    times: bool = True
-    offices: bool = True
-    unknown: bool = True
-    rows: bool = True
-
-    def shorter(self) -> Shown | None:
-        """A little less of it; None where nothing may be left out."""
-        if self.name:
-            return replace(self, name=False)
-        if self.times:
-            return replace(self, times=False)
-        if self.offices:
-            return replace(self, offices=False)
-        if self.unknown:
-            return replace(self, unknown=False)
-        if self.rows:
-            return replace(self, rows=False)
-        heats = fewer(self.heats)
-        return None if heats is None else replace(self, heats=heats)
+    return fitted(advice, lambda shown: [*_work_lines(advice, shown, width), *ending])
 
 
 def _work_lines(advice: Advice, shown: Shown, width: int) -> list[Line]:
-    now = [] if shown.heats or advice.amounts else now_lines("NOW", work_steps(advice), width, _MOST_NOW)
+    now = [] if shown.heats or advice.amounts else now_lines("NOW", work_steps(advice), width)
     return [
         *(folded(advice.title, width)[:1] if advice.title and shown.name else []),
         *_title(advice, width),
@@ -144,43 +102,17 @@ def _hours(advice: Advice) -> str:
     return words + "."
 
 
-def first_words(document: Advice | Diagnosis, shown: Shown) -> str:
-    """What is prepared before the work, in order."""
-    return listed(_timed(one, shown) for one in document.first if one.tonight)
-
-
-def _timed(one: PreparationNote, shown: Shown) -> str:
-    time = minutes_words(one.time_min) if shown.times else ""
-    return one.called + ("" if one.certain else "?") + (f" ({time})" if time else "")
-
-
-def not_tonight(document: Advice | Diagnosis, shown: Shown) -> str:
-    """What takes longer than tonight, and the way that can do without it."""
-    longer = listed(_timed(one, shown) for one in document.first if not one.tonight)
-    return longer + (f". Without it: {document.without.title}" if longer and document.without else "")
-
-
 def _table(advice: Advice, shown: Shown, width: int) -> list[Line]:
     """What is weighed and set out, beside how hot and how long."""
     weights = [(amount.title, weight_of(amount)) for amount in advice.amounts.values()]
     set_out = [(note.called, _set_out(note)) for note in advice.quantities.values() if note.called]
     provisional = ", PROVISIONAL" if advice.provisional and advice.amounts else ""
-    heats = Block("HOW HOT, HOW LONG", tuple((heat.called, heat.words, heat.time) for heat in shown.heats))
+    heats = shown.heat_block
     rows = beside(Block(f"WEIGH, SET OUT{provisional}", (*weights, *set_out)), heats, width)
     line = listed(f"{called} {amount}" for called, amount in set_out)
     beneath = labelled("SET OUT", line, width)
     shorter = [*beside(Block(f"WEIGH{provisional}", tuple(weights)), heats, width), *beneath]
     return rows if shown.rows or len(rows) <= len(shorter) else shorter
-
-
-def weight_of(amount: MaterialAmount) -> str:
-    """What to weigh; of a wide range what to begin with, and of a weight that was learned from which batch."""
-    whole = Range(amount.low_g, amount.likely_g, amount.high_g)
-    words = ("from " if is_wide(whole) else "") + weight_words(Range.exact(amount.likely_g))
-    if amount.learned is None:
-        return words
-    one = amount.learned.source.startswith("batch ")
-    return f"{words}, from {amount.learned.source if one else 'your batches'}"
 
 
 def _set_out(note: QuantityNote) -> str:
@@ -208,27 +140,6 @@ def _unsure(advice: Advice, *, named: bool) -> str:
     return listed(words)
 
 
-def work_steps(document: Advice | Diagnosis) -> list[StepNote]:
-    """The steps that are not the same at every batch."""
-    routine = {number for phase in document.phases if phase.routine for number in phase.steps}
-    return [step for step in document.steps if step.number not in routine]
-
-
-def now_lines(label: str, steps: Sequence[StepNote], width: int, most: int) -> list[Line]:
-    """What to do with it now, in short words; what does not fit is counted."""
-    certain = [step for step in steps if step.only_if is None]
-    shown = certain[:most] if len(certain) > most else certain
-    lines: list[Line] = []
-    for step in shown:
-        lines += labelled("" if lines else label, f"{step.number} {step.brief or step.do}", width)
-    if len(shown) < len(certain):
-        lines += labelled("", f"and {counted(len(certain) - len(shown), 'step')} more: see the work", width)
-    return lines
-
-
-_MOST_NOW = 5
-
-
 def stop_lines(advice: Advice, width: int) -> list[Line]:
     """Why nothing is begun, what to do with the batch now, what lifts it and whom to ask."""
     lift = advice.lifts[0] if advice.lifts else None
@@ -242,20 +153,10 @@ def stop_lines(advice: Advice, width: int) -> list[Line]:
             "", f"There {'is' if more == 1 else 'are'} {counted(more, 'more reason')}." if more > 0 else "", width
         ),
         *labelled("LIFTED BY", lift.lifted_by if lift else "", width),
-        *now_lines("NOW", advice.steps, width, _MOST_NOW),
+        *now_lines("NOW", advice.steps, width),
         *danger_lines([one for one in advice.hazards if one.certain], width),
         *labelled("ASK", asked, width),
     ]
-
-
-def look_lines(looks: Sequence[Look], width: int) -> list[Line]:
-    """What to find out, what tells most first; what is more than a hand can do at once is named."""
-    lines = []
-    for number, look in enumerate(looks[:MOST_LOOKS], 1):
-        words = f"{look.title}, {look.minutes:g} min: {told_words(look.tells)}."
-        lines += folded(words, width, f" {number} ", "   ", "bold")
-    left = [told.label for look in looks[MOST_LOOKS:] for told in look.tells]
-    return [*lines, *labelled("THEN", ", ".join(left), width)]
 
 
 def find_out_lines(advice: Advice, width: int) -> list[Line]:

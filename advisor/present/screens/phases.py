@@ -8,8 +8,8 @@ from advisor.advice.documents.advice import Advice
 from advisor.advice.documents.common import HazardNote, PhaseNote, PreparationNote, StepNote
 from advisor.advice.documents.diagnosis import Diagnosis
 from advisor.frozen import frozen
+from advisor.present.screens.common import weight_of
 from advisor.present.screens.dangers import phase_danger_lines
-from advisor.present.screens.first import weight_of
 from advisor.present.screens.layout import Line, folded, parted
 from advisor.present.text.notes import step_figures
 from advisor.present.text.outcomes import first_sentence, minutes_words

@@ -12,7 +12,8 @@ from advisor.advice.plan.planned_batch import PlannedBatch, work_out
 from advisor.advice.plan.weighing import Weigher, weight_words
 from advisor.engine import Conclusions
 from advisor.errors import InputError
-from advisor.present.screens.first import first_screen, weight_of
+from advisor.present.screens.common import weight_of
+from advisor.present.screens.first import first_screen
 from advisor.rulebase.model import RuleBase
 from advisor.training.drills.chance import Chance
 from advisor.training.drills.decisions import drawn_or_worked

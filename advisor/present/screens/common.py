@@ -1,0 +1,133 @@
+"""What the first screens of an advice and of a diagnosis share: how much fits, what comes first, what is done now."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+
+from advisor.advice.documents.advice import Advice, MaterialAmount
+from advisor.advice.documents.common import Look, PreparationNote, StepNote
+from advisor.advice.documents.diagnosis import Diagnosis
+from advisor.advice.plan.weighing import is_wide, weight_words
+from advisor.frozen import frozen
+from advisor.present.screens.heats import Heat, fewer, heats_of
+from advisor.present.screens.layout import HEIGHT, Block, Line, folded, labelled, listed
+from advisor.present.text.outcomes import MOST_LOOKS, minutes_words, told_words
+from advisor.units import Range
+from advisor.units.measures import counted
+
+MOST_NOW = 5
+"""Steps that a first screen tells; the others are counted."""
+
+
+@frozen
+class Shown:
+    """How much stands on the screen; where it does not fit, what is told elsewhere too gives way, never a name.
+
+    Attributes:
+        heats: The rows of heats.
+        left_out: How many of these have given way, in this order: the name of the batch, the times of what is prepared,
+            the names of offices, the names of what is not known, rows for what is set out.
+    """
+
+    heats: Sequence[Heat]
+    left_out: int = 0
+
+    @property
+    def name(self) -> bool:
+        """Whether the batch is named."""
+        return self.left_out < 1
+
+    @property
+    def times(self) -> bool:
+        """Whether each preparation has its time."""
+        return self.left_out < 2
+
+    @property
+    def offices(self) -> bool:
+        """Whether each office of the law is named."""
+        return self.left_out < 3
+
+    @property
+    def unknown(self) -> bool:
+        """Whether what is not known is named."""
+        return self.left_out < 4
+
+    @property
+    def rows(self) -> bool:
+        """Whether what is set out has rows of its own, instead of a line for all of it."""
+        return self.left_out < 5
+
+    def shorter(self) -> Shown | None:
+        """A little less of it, rows of heats last; None where nothing more may be left out."""
+        if self.rows:
+            return replace(self, left_out=self.left_out + 1)
+        heats = fewer(self.heats)
+        return None if heats is None else replace(self, heats=heats)
+
+    @property
+    def heat_block(self) -> Block:
+        """How hot and how long."""
+        return Block("HOW HOT, HOW LONG", tuple((heat.called, heat.words, heat.time) for heat in self.heats))
+
+
+def fitted(document: Advice | Diagnosis, drawn: Callable[[Shown], list[Line]]) -> list[Line]:
+    """The fullest lines that leave a line of the smallest usual terminal for typing, or else the fewest there are."""
+    shown = Shown(heats_of(document))
+    while len(lines := drawn(shown)) >= HEIGHT and (shorter := shown.shorter()) is not None:
+        shown = shorter
+    return lines
+
+
+def first_words(document: Advice | Diagnosis, shown: Shown) -> str:
+    """What is prepared before the work, in order."""
+    return listed(_timed(one, shown) for one in document.first if one.tonight)
+
+
+def _timed(one: PreparationNote, shown: Shown) -> str:
+    time = minutes_words(one.time_min) if shown.times else ""
+    return one.called + ("" if one.certain else "?") + (f" ({time})" if time else "")
+
+
+def not_tonight(document: Advice | Diagnosis, shown: Shown) -> str:
+    """What takes longer than tonight, and the way that can do without it."""
+    longer = listed(_timed(one, shown) for one in document.first if not one.tonight)
+    return longer + (f". Without it: {document.without.title}" if longer and document.without else "")
+
+
+def weight_of(amount: MaterialAmount) -> str:
+    """What to weigh; of a wide range what to begin with, and of a weight that was learned from which batch."""
+    whole = Range(amount.low_g, amount.likely_g, amount.high_g)
+    words = ("from " if is_wide(whole) else "") + weight_words(Range.exact(amount.likely_g))
+    if amount.learned is None:
+        return words
+    one = amount.learned.source.startswith("batch ")
+    return f"{words}, from {amount.learned.source if one else 'your batches'}"
+
+
+def work_steps(document: Advice | Diagnosis) -> list[StepNote]:
+    """The steps that are not the same at every batch."""
+    routine = {number for phase in document.phases if phase.routine for number in phase.steps}
+    return [step for step in document.steps if step.number not in routine]
+
+
+def now_lines(label: str, steps: Sequence[StepNote], width: int) -> list[Line]:
+    """What to do with it now, in short words; what does not fit is counted."""
+    certain = [step for step in steps if step.only_if is None]
+    shown = certain[:MOST_NOW]
+    lines: list[Line] = []
+    for step in shown:
+        lines += labelled("" if lines else label, f"{step.number} {step.brief or step.do}", width)
+    if len(shown) < len(certain):
+        lines += labelled("", f"and {counted(len(certain) - len(shown), 'step')} more: see the work", width)
+    return lines
+
+
+def look_lines(looks: Sequence[Look], width: int) -> list[Line]:
+    """What to find out, what tells most first; what is more than a hand can do at once is named."""
+    lines = []
+    for number, look in enumerate(looks[:MOST_LOOKS], 1):
+        words = f"{look.title}, {look.minutes:g} min: {told_words(look.tells)}."
+        lines += folded(words, width, f" {number} ", "   ", "bold")
+    left = [told.label for look in looks[MOST_LOOKS:] for told in look.tells]
+    return [*lines, *labelled("THEN", ", ".join(left), width)]
