@@ -25,16 +25,23 @@ def breaches(seed: int) -> list[str]:
 
 def main() -> None:
     """Look at many drawn batches and tell what they break."""
-    parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--batches", type=int, default=10_000)
+    look_at_many(breaches, "batches", 10_000)
+
+
+def look_at_many(breaches: Callable[[int], list[str]], what: str, many: int) -> None:
+    """Print how often each law is broken over as many as the command line asks for, and where first.
+
+    Args:
+        breaches: What one breaks, by its number.
+        what: What they are called, which names the option too.
+        many: How many unless it is said otherwise.
+    """
+    parser = argparse.ArgumentParser()
+    parser.add_argument(f"--{what}", type=int, default=many, dest="many")
     parser.add_argument("--processes", type=int, default=2)
     given = parser.parse_args()
     with Pool(given.processes) as pool:
-        told_of(pool.map(breaches, range(given.batches), chunksize=25), "batches")
-
-
-def told_of(broken: list[list[str]], what: str) -> None:
-    """Print how often each law is broken, and where first."""
+        broken = pool.map(breaches, range(given.many), chunksize=25)
     told = Counter(said.split(":")[0] for found in broken for said in found)
     print(f"{len(broken)} {what}, {sum(map(bool, broken))} with a breach")
     for law, times in told.most_common():

@@ -5,11 +5,9 @@ Each piece is a worked one with some of its weights and shares drawn anew, and s
 
 from __future__ import annotations
 
-import argparse
 import re
 from collections.abc import Callable, Iterator, Mapping
 from functools import cache
-from multiprocessing import Pool
 from random import Random
 
 from advisor.advice.batches.batch_file import read_batch
@@ -22,7 +20,7 @@ from advisor.errors import InputError
 from advisor.rulebase.loading import load_rule_base
 from advisor.rulebase.model import RuleBase, Value
 from advisor.units import Range
-from tests.advice.document_laws import told_of
+from tests.advice.document_laws import look_at_many
 from tests.benchmarks.questions import rules as route_rules
 from tests.conftest import ROOT
 
@@ -174,12 +172,7 @@ def all_breaches(seed: int) -> list[str]:
 
 def main() -> None:
     """Look at many drawn pieces and tell what they break."""
-    parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--pieces", type=int, default=5_000)
-    parser.add_argument("--processes", type=int, default=2)
-    given = parser.parse_args()
-    with Pool(given.processes) as pool:
-        told_of(pool.map(all_breaches, range(given.pieces), chunksize=25), "pieces")
+    look_at_many(all_breaches, "pieces", 5_000)
 
 
 if __name__ == "__main__":

@@ -5,10 +5,8 @@ Each law looks at the lines that a person reads. A breach is told as a sentence.
 
 from __future__ import annotations
 
-import argparse
 from collections import Counter
 from collections.abc import Iterator
-from multiprocessing import Pool
 from random import Random
 
 from advisor.advice.build_advice import build_advice
@@ -25,6 +23,7 @@ from advisor.present.screens.phases import PhaseScreen, phase_screens
 from advisor.terminal.consult.keys import keys_line
 from advisor.terminal.consult.work import KEYS
 from advisor.units import Range
+from tests.advice.document_laws import look_at_many
 from tests.benchmarks.questions import batch, rules
 from tests.terminal.program import flat
 
@@ -181,16 +180,7 @@ def breaches(seed: int) -> list[str]:
 
 def main() -> None:
     """Look at many drawn batches and tell what they break."""
-    parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--batches", type=int, default=10_000)
-    given = parser.parse_args()
-    with Pool(2) as pool:
-        broken = pool.map(breaches, range(given.batches), chunksize=25)
-    told = Counter(said.split(":")[0] for found in broken for said in found)
-    print(f"{given.batches} batches, {sum(map(bool, broken))} with a breach")
-    for law, times in told.most_common():
-        seed, said = next((seed, said) for seed, found in enumerate(broken) for said in found if said.startswith(law))
-        print(f"  {law}: {times}; batch {seed}: {said}")
+    look_at_many(breaches, "batches", 10_000)
 
 
 if __name__ == "__main__":
