@@ -122,6 +122,12 @@ class Consulting(ABC, Generic[D]):
             return rest_line(self.parts)
         return keys_line(document, next_batch=self.offers_next(document))
 
+    @property
+    def shows_changes(self) -> bool:
+        """Whether what would change the document may be shown; looking for it takes most of the time."""
+        options = self.options
+        return options.asks or options.json_output or options.explain or options.whole or "change" in options.parts
+
     def show(self, page: Page, document: D) -> None:
         """Print the first screen of a document, or the parts of it that were asked for."""
         options = self.options

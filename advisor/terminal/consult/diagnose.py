@@ -126,7 +126,9 @@ class DiagnoseConsulting(Consulting[Diagnosis]):
         return _offered(ROUTE.last_file, to_standard_error=self.options.json_output)
 
     def document(self, conclusions: Conclusions, batch: BatchFile) -> Diagnosis:
-        return build_diagnosis(conclusions, batch.title, self.planned)
+        # What is recorded is whole.
+        changes = self.shows_changes or self.batch is not None
+        return build_diagnosis(conclusions, batch.title, self.planned, look_for_changes=changes)
 
     def record(self, document: Diagnosis) -> InputError | None:
         if self.recorded is None or self.batch is None:
@@ -200,7 +202,7 @@ def _plan(path: Path, rules: Sequence[Path] | None) -> Plan:
     batch = given(path, rule_base)
     conclusions = concluded(rule_base, batch)
     learned = Experience().with_lessons(batch.learned)
-    return Plan(conclusions, build_advice(conclusions, batch.title, experience=learned))
+    return Plan(conclusions, build_advice(conclusions, batch.title, experience=learned, look_for_changes=False))
 
 
 def _offered(last: Path, *, to_standard_error: bool) -> Path | None:

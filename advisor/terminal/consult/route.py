@@ -59,7 +59,8 @@ class RouteConsulting(Consulting[Advice]):
         return replace(batch, title=self.options.title or batch.title)
 
     def document(self, conclusions: Conclusions, batch: BatchFile) -> Advice:
-        advice = build_advice(conclusions, batch.title, self.beside, shop_experience(batch))
+        experience, changes = shop_experience(batch), self.shows_changes
+        advice = build_advice(conclusions, batch.title, self.beside, experience, look_for_changes=changes)
         if not self.options.asks:
             say_doubts(advice, batch)
         return advice
