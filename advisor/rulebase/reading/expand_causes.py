@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
@@ -148,10 +147,6 @@ def _on_the_whole(causes: dict[str, CauseEntry], waits: list[str]) -> Iterator[t
 def goes_on(cause: CauseEntry) -> bool:
     """Whether a cause says that nothing has to be put right."""
     return any(by.remedy == NOTHING and by.says == "for" for by in cause.put_right)
-
-
-def _facts_in(condition: str, facts: set[str]) -> set[str]:
-    return set(re.findall(r"[a-z_]+", condition)) & facts
 
 
 def _argument(**fields: Any) -> ArgumentEntry:

@@ -16,7 +16,7 @@ from advisor.terminal.consult.consulting import Options
 from advisor.terminal.consult.diagnose import BatchOfJournal, run_diagnose
 from advisor.terminal.consult.diagnose_journal import recorded_batch
 from advisor.terminal.consult.work import Logbook, Work
-from advisor.terminal.journal.commands import PlanSource, who_writes
+from advisor.terminal.journal.commands import PlanSource, name_of, who_writes
 from advisor.terminal.journal.files import open_journal
 from advisor.terminal.kinds import ROUTE
 from advisor.terminal.output import notice
@@ -85,5 +85,4 @@ def _batch_of(advice: Advice, written: Mapping[str, object] | None, journal: Jou
             plan = plan_of(contents.of(batch))
             if batch.uid in still_open and plan is not None and plan.answers == written:
                 return batch
-    name = advice.title or f"Batch of {journal.now().astimezone():%Y-%m-%d %H:%M}"
-    return journal.start(name, who, drafts)[0]
+    return journal.start(name_of(advice.title, journal), who, drafts)[0]

@@ -43,7 +43,7 @@ class Logbook:
         Raises:
             InputError: If it cannot be kept.
         """
-        self.journal.add(self.batch, self.who, [draft])
+        self.journal.note_at_once(self.batch, self.who, draft)
 
     def done(self, work: str) -> tuple[int, datetime] | None:
         """The step up to which a work was done, and when; None where nothing is done yet."""

@@ -107,14 +107,24 @@ def start_batch(source: PlanSource, name: str | None, writing: Writing) -> int:
     journal, who = writing.opened()
     drafts = plan_drafts(advice, written)
     fresh = not journal.exists()
-    called = plain_text(name or advice.title or f"Batch of {journal.now().astimezone():%Y-%m-%d %H:%M}")
-    if not called:
-        raise InputError("the name of the batch is empty; give one with --name")
+    called = name_of(name or advice.title, journal)
     if name is None:
         _refuse_again(journal, drafts[0], advice.title)
     batch, entries = journal.start(called, who, drafts, writing.on_day(journal.now()))
     view.print_started(batch, plan_of(entries), fresh)
     return ADVICE
+
+
+def name_of(given: str | None, journal: Journal) -> str:
+    """What a new batch is called: as it is given, or else after the moment.
+
+    Raises:
+        InputError: If nothing of the name can be kept.
+    """
+    called = plain_text(given or f"Batch of {journal.now().astimezone():%Y-%m-%d %H:%M}")
+    if not called:
+        raise InputError("the name of the batch is empty; give one with --name")
+    return called
 
 
 def add_entries(words: list[str], document: Path | None, writing: Writing) -> int:
