@@ -26,12 +26,12 @@ from advisor.present.pages.words import (
     clean,
     cut,
     first_sentence,
-    heat_words,
     shortened,
     time_words,
 )
 from advisor.present.screens.common import weight_of
 from advisor.present.text.diagnosis import cause_lines
+from advisor.present.text.notes import heat_words
 from advisor.present.text.outcomes import (
     MOST_LOOKS,
     hours_line,
@@ -197,7 +197,7 @@ def _step(step: StepNote, detail: Detail) -> StepLine:
     if step.only_if:
         do = f"{_condition(step.only_if)}: {do}"
     time = time_words(step.time_min) if _timed(step, detail) else ""
-    figures = ", ".join(part for part in (heat_words(step.temperature_c), time) if part)
+    figures = ", ".join(part for part in (heat_words(step.temperature_c, "–"), time) if part)
     return StepLine(step.number, do, figures, _look(step, detail))
 
 

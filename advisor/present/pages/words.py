@@ -90,13 +90,6 @@ def between(low: float, high: float, unit: str) -> str:
     return f"{first} {unit}" if first == last else f"{first}–{last} {unit}"
 
 
-def heat_words(span: Span | None) -> str:
-    """A temperature."""
-    if span is None:
-        return ""
-    return f"{'–'.join(dict.fromkeys((format_number(span.low, 4), format_number(span.high, 4))))} °C"
-
-
 def time_words(span: Span | None) -> str:
     """A time in minutes, hours or days, whichever reads best."""
     if span is None:

@@ -9,6 +9,7 @@ from advisor.advice.documents.advice import Advice
 from advisor.advice.documents.common import Span, StepNote
 from advisor.advice.documents.diagnosis import Diagnosis
 from advisor.frozen import frozen
+from advisor.present.text.notes import heat_words
 from advisor.units.measures import format_number
 
 _LONGEST_IN_MIN = 200
@@ -35,7 +36,7 @@ class Heat:
     @property
     def words(self) -> str:
         """The heat in words."""
-        return f"{_ends(self.heat_c)} °C"
+        return heat_words(self.heat_c, "-")
 
     @property
     def time(self) -> str:

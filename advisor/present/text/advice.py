@@ -12,10 +12,9 @@ from advisor.present.text.computed import print_computed, print_side_by_side
 from advisor.present.text.notes import (
     print_argument,
     print_basis,
-    print_hazards,
+    print_dangers,
     print_last_words,
     print_lifts,
-    print_referrals,
     print_steps,
     source_line,
 )
@@ -68,11 +67,6 @@ def _plan(page: Page, advice: Advice) -> None:
     _expectations(page, advice)
 
 
-def _dangers(page: Page, advice: Advice) -> None:
-    print_hazards(page, advice.hazards)
-    print_referrals(page, advice.referrals)
-
-
 def _numbers(page: Page, advice: Advice) -> None:
     _weights(page, advice)
     print_computed(page, advice)
@@ -98,7 +92,7 @@ def _answers(page: Page, advice: Advice) -> None:
 
 
 PARTS: Mapping[str, Callable[[Page, Advice], None]] = {
-    "dangers": _dangers,
+    "dangers": print_dangers,
     "numbers": _numbers,
     "work": _work,
     "why": _why,

@@ -10,10 +10,9 @@ from advisor.present.text.changes import print_diagnosis_changes
 from advisor.present.text.notes import (
     print_argument,
     print_basis,
-    print_hazards,
+    print_dangers,
     print_last_words,
     print_lifts,
-    print_referrals,
     print_steps,
     source_line,
 )
@@ -37,11 +36,6 @@ def print_diagnosis(page: Page, diagnosis: Diagnosis) -> None:
         # What comes first stands beside the verdict already.
         (_instead_or_correction if part is _work else part)(page, diagnosis)
     print_last_words(page, diagnosis.hazards)
-
-
-def _dangers(page: Page, diagnosis: Diagnosis) -> None:
-    print_hazards(page, diagnosis.hazards)
-    print_referrals(page, diagnosis.referrals)
 
 
 def _work(page: Page, diagnosis: Diagnosis) -> None:
@@ -211,7 +205,7 @@ def _plan_line(page: Page, line: PlanLine) -> None:
 
 
 PARTS: Mapping[str, Callable[[Page, Diagnosis], None]] = {
-    "dangers": _dangers,
+    "dangers": print_dangers,
     "numbers": _figures,
     "work": _work,
     "why": _why,

@@ -38,6 +38,12 @@ def source_line(sources: Iterable[SourceNote]) -> str:
     return "Source: " + "; ".join(f"{head}, {', '.join(found)}" if found[0] else head for head, found in places.items())
 
 
+def print_dangers(page: Page, document: Advice | Diagnosis) -> None:
+    """All hazards of a document, and who decides beside it."""
+    print_hazards(page, document.hazards)
+    _referrals(page, document.referrals)
+
+
 def print_hazards(page: Page, hazards: Sequence[HazardNote]) -> None:
     """All hazards with their controls, the worst first; none is cut off."""
     page.heading(f"Hazards ({len(hazards)}), the worst first")
@@ -72,10 +78,10 @@ def step_figures(step: StepNote) -> str:
     return "; ".join(part for part in (heat_words(step.temperature_c), _span(step.time_min, "min")) if part)
 
 
-def heat_words(span: Span | None) -> str:
-    """A heat, to the degree: 1064 °C is where gold melts, and 1060 is not."""
+def heat_words(span: Span | None, joined: str = " to ") -> str:
+    """A heat, to the degree: 1064 °C is where gold melts, and 1060 is not. ``joined`` stands between its ends."""
     ends = () if span is None else dict.fromkeys((format_number(span.low, 4), format_number(span.high, 4)))
-    return f"{' to '.join(ends)} °C" if ends else ""
+    return f"{joined.join(ends)} °C" if ends else ""
 
 
 def print_steps(page: Page, steps: Sequence[StepNote], hazards: Sequence[HazardNote]) -> None:
@@ -149,7 +155,7 @@ def print_last_words(page: Page, hazards: Sequence[HazardNote]) -> None:
     page.say(LAST_WORDS)
 
 
-def print_referrals(page: Page, referrals: Sequence[ReferralNote]) -> None:
+def _referrals(page: Page, referrals: Sequence[ReferralNote]) -> None:
     """Who decides beside the advice."""
     if not referrals:
         return
