@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from advisor.advice.plan.narrowing import is_planned
+from advisor.advice.plan.narrowing import idle_stages
 from advisor.advice.plan.weighing import Weigher, total
 from advisor.engine import Conclusions
 from advisor.frozen import frozen
@@ -24,14 +24,14 @@ def planned_steps(weigher: Weigher) -> list[Step]:
 
     A trial is among them only where it narrows a weight.
     """
-    conclusions = weigher.conclusions
+    conclusions, idle = weigher.conclusions, idle_stages(weigher)
     stages = list(conclusions.rule_base.stages)
     chosen = [
         step
         for step in conclusions.rule_base.steps.values()
         if conclusions.truth(step.condition) != FAILS
         and (not step.entry.uses or any(weigher[name].high > 0 for name in step.entry.uses))
-        and is_planned(weigher, step)
+        and step.entry.stage not in idle
     ]
     return sorted(chosen, key=lambda step: (stages.index(step.entry.stage), step.entry.order))
 

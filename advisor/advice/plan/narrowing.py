@@ -7,7 +7,6 @@ from collections.abc import Iterator
 from advisor.advice.plan.weighing import Weigher, is_wide
 from advisor.engine import NotKnown
 from advisor.rulebase.language.conditions import HOLDS
-from advisor.rulebase.model import Step
 from advisor.units import Range
 
 _NO_STAGE = "none"
@@ -18,10 +17,10 @@ def narrowers(weigher: Weigher) -> dict[str, str]:
     return {material: str(row["says"]) for material, row in _ways(weigher)}
 
 
-def is_planned(weigher: Weigher, step: Step) -> bool:
-    """Whether a step of the work stands in the plan: one of a trial only for certain, and where it narrows a weight."""
-    stages = {row["stage"] for row in _rows(weigher, "narrowing")} - {_NO_STAGE}
-    return step.entry.stage not in stages or step.entry.stage in {row["stage"] for _, row in _ways(weigher)}
+def idle_stages(weigher: Weigher) -> set[str]:
+    """The stages of trials that the plan leaves out: those that are not certain to go, or narrow no weight."""
+    trials = {str(row["stage"]) for row in _rows(weigher, "narrowing")} - {_NO_STAGE}
+    return trials - {str(row["stage"]) for _, row in _ways(weigher)}
 
 
 def trial_fact(weigher: Weigher) -> str | None:
