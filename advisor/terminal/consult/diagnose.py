@@ -13,6 +13,7 @@ from advisor.advice.build_diagnosis import build_diagnosis, causes_taken
 from advisor.advice.documents.diagnosis import Diagnosis
 from advisor.advice.experience import Experience
 from advisor.advice.next_batch import Plan, answers_now, planned_answers, room_answers, taught_by, without_tonight
+from advisor.api import concluded
 from advisor.engine import Answers, Conclusions
 from advisor.errors import InputError
 from advisor.frozen import frozen
@@ -27,7 +28,7 @@ from advisor.terminal.consult.keys import NEXT, rest_line
 from advisor.terminal.exit_codes import LEFT
 from advisor.terminal.kinds import DIAGNOSE, ROUTE, LeftError
 from advisor.terminal.output import notices, page_screen, screen, typed_line
-from advisor.terminal.setup import concluded, given, rule_base_for, shop_experience
+from advisor.terminal.setup import given, rule_base_for, shop_experience
 
 if TYPE_CHECKING:
     from advisor.terminal.consult.conversation import Consultation

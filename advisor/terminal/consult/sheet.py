@@ -11,6 +11,7 @@ from pathlib import Path
 
 from advisor.advice.documents.advice import Advice
 from advisor.advice.documents.diagnosis import Diagnosis
+from advisor.api import concluded
 from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.present.pages.paper import Paper, paper_named
@@ -18,7 +19,7 @@ from advisor.terminal.consult.consulting import status_of
 from advisor.terminal.exit_codes import ADVICE
 from advisor.terminal.kinds import DIAGNOSE, ROUTE
 from advisor.terminal.output import notice, write_document
-from advisor.terminal.setup import advised, concluded, given, rule_base_for
+from advisor.terminal.setup import advised, given, rule_base_for
 from advisor.terminal.writing import ANSWERS, SHEET, write_new
 
 _LONGEST_SLUG = 50
