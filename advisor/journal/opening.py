@@ -18,6 +18,7 @@ from pathlib import Path
 from advisor.journal import sql
 from advisor.journal.checking import seal_new
 from advisor.journal.faults import JournalError, NoJournalYet, file_faults
+from advisor.places import check_ours
 
 WAIT_S = 30.0
 """How long to wait for another program that is writing."""
@@ -35,7 +36,9 @@ def looked_at(path: Path) -> bool:
 
     Raises:
         JournalError: If something else is there.
+        InputError: If another account could have put it there.
     """
+    check_ours(path, "name another file with --journal")
     with file_faults(path):
         if not path.exists():
             if path.is_symlink():
