@@ -495,8 +495,7 @@ def _hasten() -> None:
 def _say_last_words() -> None:
     """Let out what is still to be written; a reader that has left already (head, less) is no fault."""
     try:
-        if sys.stdout is not None:
-            sys.stdout.flush()
+        sys.stdout.flush()
     except BrokenPipeError:
         from advisor.terminal.output import close_output
 
@@ -508,6 +507,12 @@ def main() -> None:
     from advisor.errors import AdvisorError
 
     _hasten()
+    if sys.stdout is None:
+        from advisor.terminal.output import say_fault
+
+        # Whoever cannot see an advice must not be told that it was given.
+        say_fault("standard output is closed, so nothing was done; send it to a file, or leave it open")
+        sys.exit(UNEXPECTED)
     try:
         try:
             app()

@@ -163,10 +163,13 @@ def _free(folder: Path, stem: str) -> Path:
 def remember(kind: ConsultationKind, rule_base: RuleBase, batch: BatchFile) -> None:
     """Keep answers that came in a file as those of the last consultation, so that it can be taken up again.
 
-    What is invented for training is never kept so. It is no fault if they cannot be kept: the file is there.
+    What is invented for training is never kept so. It is no fault if they cannot be kept, since the file is there, but
+    whoever counts on it is told.
     """
     if batch.invented:
         return
     keeper = Keeper(kind, rule_base, batch, kind.last_file)
-    with contextlib.suppress(InputError):
+    try:
         keeper.move_to(kind.last_file, batch.answers)
+    except InputError as problem:
+        notice(f"These answers could not be kept as those of the last consultation: {problem}")
