@@ -355,6 +355,37 @@ def schema(
     give_schema(document, output, rules, force=force)
 
 
+@app.command(
+    short_help="Make a folder to install from without network.",
+    help=(
+        "Make a new folder to carry to a place without network: what is needed to install, a page that says how, the "
+        "chart of faults, sheets and forms to print. It fetches by pip, and is the one command that uses the network."
+    ),
+)
+def kit(
+    folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="The new folder.")],
+    system: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--system",
+            metavar="SYSTEM",
+            help="For windows, linux, linux-arm, mac or mac-intel; repeatable. Without it: for this computer's.",
+            autocompletion=offered.systems,
+        ),
+    ] = None,
+    python: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--python", metavar="VERSION", help="For this version, such as 3.12; repeatable. Without it: this one."
+        ),
+    ] = None,
+) -> None:
+    """Make a kit."""
+    from advisor.terminal.kit.commands import make_kit
+
+    raise typer.Exit(make_kit(folder, system or (), python or ()))
+
+
 @rules_app.command(
     "check",
     short_help="Check the rules; name every fault.",

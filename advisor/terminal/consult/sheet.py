@@ -68,7 +68,7 @@ def run_sheet(options: SheetOptions) -> int:
     document, source = _document(options)
     if str(options.output) == "-":
         again = command_for(None if source == ROUTE.last_file else source, document)
-        write_document(_drawn(document, chosen, again, text=options.text))
+        write_document(drawn(document, chosen, again, text=options.text))
         return status_of(document)
     path = options.output or Path(file_name(document, text=options.text))
     again = command_for(_lasting(source, path), document)
@@ -77,7 +77,7 @@ def run_sheet(options: SheetOptions) -> int:
     if answers is not None:
         # They come first: a sheet that names a file of other answers would mislead.
         _keep_answers(*answers, force=options.force)
-    write_new(path, _drawn(document, chosen, again, text=options.text), SHEET, force=options.force)
+    write_new(path, drawn(document, chosen, again, text=options.text), SHEET, force=options.force)
     notice(_said(path, text=options.text))
     return status_of(document)
 
@@ -153,14 +153,14 @@ def write_offered(document: Advice | Diagnosis, answers: Path) -> str:
         again = command_for(_lasting(answers, path), document)
         if (beside := _answers_beside(answers, path)) is not None:
             _keep_answers(*beside)
-        write_new(path, _drawn(document, paper_named("A4"), again, text=False), SHEET)
+        write_new(path, drawn(document, paper_named("A4"), again, text=False), SHEET)
     except InputError as problem:
         return str(problem)
     return _said(path, text=False)
 
 
-def _drawn(document: Advice | Diagnosis, paper: Paper, again: str, *, text: bool) -> str:
-    """The sheet as plain text or HTML; ``again`` is the command that shows the whole of it."""
+def drawn(document: Advice | Diagnosis, paper: Paper, again: str, *, text: bool) -> str:
+    """A document condensed to a sheet, as plain text or HTML; ``again`` is the command that shows the whole of it."""
     if text:
         from advisor.present.pages.choosing import make_sheet
         from advisor.present.pages.detail import TEXT
