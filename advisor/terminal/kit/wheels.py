@@ -14,7 +14,7 @@ from importlib.metadata import Distribution, PackageNotFoundError, distribution
 from pathlib import Path
 
 import advisor
-from advisor.errors import InputError
+from advisor.errors import InputError, install_command
 
 NAME = "goldroom-advisor"
 _LINUX = ("manylinux2014_{0}", "manylinux_2_17_{0}", "manylinux_2_28_{0}")
@@ -115,7 +115,7 @@ def _pip(*words: str) -> None:
         InputError: If it is missing, or could not do it, with the last thing that it said.
     """
     if importlib.util.find_spec("pip") is None:
-        raise InputError(f"this Python has no pip, which fetches the wheels; run  {sys.executable} -m ensurepip  first")
+        raise InputError(f"this Python has no pip, which fetches the wheels; get it with  {install_command('pip')}")
     command = [sys.executable, "-m", "pip", "--quiet", "--disable-pip-version-check", *words]
     done = subprocess.run(command, capture_output=True, text=True, errors="replace", check=False)
     if done.returncode:
