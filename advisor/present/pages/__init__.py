@@ -1,3 +1,3 @@
-"""The sheet for the wall: what goes on it, how it is fitted to the paper, its look as HTML or plain text; the month."""
+"""The sheet for the wall: what goes on it, how it is fitted to the paper, its look as HTML or plain text; the month; how to install."""
 
-__all__ = ["chart", "choosing", "detail", "fitting", "html", "month", "paper", "plain"]
+__all__ = ["chart", "choosing", "detail", "fitting", "html", "kit", "month", "paper", "plain"]
