@@ -11,7 +11,7 @@ import pytest
 
 from tests.batches import PYRITIC
 from tests.terminal.preloaded import Preloaded
-from tests.terminal.program import Program, Result, crash
+from tests.terminal.program import Program, Result, crash, flat
 
 NOBODY = 65534
 as_root = pytest.mark.skipif(os.name == "nt" or os.geteuid() != 0, reason="only root can give a file away")
@@ -142,3 +142,15 @@ def test_a_gold_room_that_somebody_put_into_an_open_home_is_not_believed(quick: 
     assert quick.run("room", at=program).status == 0
     os.chown(room, NOBODY, NOBODY)
     left_alone(quick.run("room", at=program), room)
+
+
+def test_answers_that_could_not_be_kept_as_the_last_ones_are_told(quick: Preloaded, program: Program) -> None:
+    program.home.parent.mkdir(parents=True, exist_ok=True)
+    program.home.write_text("a file stands in the way")
+    batch = program.write("batch.json", {"answers": {"mercury_history": "now"}})
+    with quick.talk(program, "--answers", batch) as talk:
+        shown = flat(talk.everything)
+        assert "STOP" in shown
+        assert "These answers could not be kept as those of the last consultation" in shown
+        assert talk.status == 3
+    assert program.home.read_text() == "a file stands in the way"
