@@ -38,6 +38,8 @@ def first_screen(diagnosis: Diagnosis, width: int, ending: Sequence[Line]) -> li
 
 def _lines(diagnosis: Diagnosis, shown: Shown, width: int) -> list[Line]:
     finds = diagnosis.outcome == "find_out"
+    # Of a lump that has its name only what it is brings its dangers: nobody works with it.
+    names = any(cause.taken and cause.names_it for cause in diagnosis.causes)
     now = "NO HEAT YET. KEEP IT COLD, AND LOOK." if finds else diagnosis.remedy.title.upper()
     return [
         *folded(now, width, style="reverse bold"),
@@ -49,7 +51,7 @@ def _lines(diagnosis: Diagnosis, shown: Shown, width: int) -> list[Line]:
         *(look_lines(diagnosis.looks[:2], width) if diagnosis.likely else look_lines(diagnosis.looks, width)),
         *_table(diagnosis, shown, width),
         *now_lines("NOW", work_steps(diagnosis) or diagnosis.steps, width),
-        *danger_lines([one for one in diagnosis.hazards if one.certain or not finds], width),
+        *danger_lines([one for one in diagnosis.hazards if one.certain or not (finds or names)], width),
         *labelled("OR", listed(cause.title for cause in _others(diagnosis)), width),
         *law_lines(diagnosis.referrals, width, named=shown.offices),
     ]
