@@ -39,6 +39,7 @@ def test_every_figure_has_its_unit_range_way_and_source(shipped: RuleBase) -> No
         "fume": "agent=lead mass=30g step=lead_on_cupel release_time=60min room=30m3",
         "limits": "agent=lead air.fire.mg_m3=0.12 air.fire.time=2h blood_lead.march=48 leach.lead=6",
         "balance": "feed_assay=20 concentrate_assay=1500 tailing_assay=4",
+        "usual": "topic=minutes grams=35g",
     }
     assert set(asked) == {name for name, computation in COMPUTATIONS.items() if computation.command}
     for name, words in asked.items():
@@ -414,3 +415,24 @@ def test_the_way_to_smelt_follows_from_what_went_in_and_is_asked_for_only_of_a_p
         calculate(shipped, "charge", ore).figure("rod_loss_g")
     with pytest.raises(InputError, match=r"'method' .* is missing; add it, for example"):
         calculate(shipped, "charge", "mineral_masses.pyrite=10g")
+
+
+# --- What is usual --------------------------------------------------------------------------------------------
+
+
+def test_every_topic_of_what_is_usual_is_said_with_its_source_and_in_few_lines(shipped: RuleBase) -> None:
+    for topic in Tables(shipped).names("usual_topics", "topic"):
+        (group,) = calculate(shipped, "usual", f"topic={topic}").groups
+        assert 1 <= len(group.said) <= 4
+        assert all(remark.source for remark in group.said)
+
+
+def test_the_minutes_are_those_of_the_cupellation_and_rise_with_the_weight(shipped: RuleBase) -> None:
+    """ISO 11426:2014, clause 7.2.3: about 25 minutes for 4 to 6 g of lead."""
+    (group,) = calculate(shipped, "usual", "topic=minutes grams=5g").groups
+    lead = next(figure for figure in group.figures if figure.name.endswith("lead_5"))
+    assert lead.low < 25 < lead.high
+    (more,) = calculate(shipped, "usual", "topic=minutes grams=50g").groups
+    assert all(after.likely > before.likely for before, after in zip(group.figures, more.figures, strict=True))
+    planned = calculate(shipped, "cupel", "metals.gold=2g collector=lead material=bone_ash lead_there=5g")
+    assert planned.figure("cupel_time_min").how.split(" + ")[0] in lead.how

@@ -7,10 +7,17 @@ from dataclasses import replace
 from advisor.errors import InputError
 from advisor.metallurgy.charge.limits import FLARES
 from advisor.metallurgy.charge.melt import Charge
-from advisor.metallurgy.charge.plan import Assessment, Place, assess_charge, plan_charge
+from advisor.metallurgy.charge.plan import (
+    Assessment,
+    Place,
+    assess_charge,
+    lacking_result,
+    method_used,
+    plan_charge,
+    power_result,
+)
 from advisor.metallurgy.charge.tables import METHODS, ChargeData, charge_data
 from advisor.metallurgy.charge.trial import Weighing, by_trial, gold_part, trial_of, trial_weights
-from advisor.metallurgy.charge.used import lacking_result, method_used, power_result
 from advisor.metallurgy.charge.weights import Wish
 from advisor.metallurgy.common.bounds import range_within
 from advisor.metallurgy.common.document import Remark, Result

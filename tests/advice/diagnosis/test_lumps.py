@@ -139,7 +139,7 @@ def test_one_colour_names_nothing(diagnosing: RuleBase, colour: str) -> None:
 
 
 def test_a_grey_lump_that_spreads_is_no_platinum_before_it_is_weighed_or_tried(diagnosing: RuleBase) -> None:
-    seen = {"colour": "grey", "hammer": "spreads", "file": "file", "magnet": "weak", "streak": "metal_white"}
+    seen = {"colour": "grey", "hammer": "spreads", "file": "filed", "magnet": "weak", "streak": "metal_white"}
     assert "lump_platinum" not in looked(diagnosing, told(seen)).several[CAUSE].taken
     trial = looked(diagnosing, told({**seen, "trial": "grey_bead"}))
     assert trial.several[CAUSE].taken == ["lump_platinum"]
