@@ -11,7 +11,7 @@ from advisor.engine.ask.questions import next_question, open_questions
 from advisor.engine.ask.stakes import Stakes, stakes
 from advisor.engine.ask.together import asked_together, look_in_one_go
 from advisor.engine.causes import ABSENT, PRESENT, SeveralOutcome, Support
-from advisor.engine.computed import formula_range
+from advisor.engine.computed import computed_ranges, formula_range
 from advisor.engine.conclude import (
     Conclusions,
     Outcome,
@@ -57,6 +57,7 @@ __all__ = [
     "asked_together",
     "at_work",
     "cause_questions",
+    "computed_ranges",
     "conclude",
     "conclude_forced",
     "conclude_state",

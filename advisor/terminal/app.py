@@ -49,6 +49,7 @@ What to type next:
                                  with plan and hazards
   advisor route --answers FILE   the same from a file, without asking
   advisor diagnose               says what went wrong and what puts it right
+  advisor identify               says what a lump, grain or layer is
   advisor work                   leads through the work, one phase a screen
   advisor room                   shows your gold room, answered once
   advisor journal start          opens the journal of that batch
@@ -209,6 +210,38 @@ def diagnose(
     )
     recorded = None if batch is None else BatchOfJournal(batch, journal, by)
     raise typer.Exit(run_diagnose(options, plan=plan, batch=recorded))
+
+
+@app.command(
+    short_help="What is this? A lump, grain or layer, cold.",
+    help=(
+        "From magnet, hammer, scratch, streak and weight in water to what a lump, grain or layer is, and what to do "
+        "with it. All looks are cold; mercury and arsenic come first."
+    ),
+)
+def identify(
+    json_output: JsonOption = False,
+    explain: ExplainOption = False,
+    show: PartsOption = None,
+    whole: WholeOption = False,
+    save: SaveOption = None,
+    title: TitleOption = None,
+    rules: RulesOption = None,
+) -> None:
+    """Run a diagnosis of a lump that nobody can name."""
+    from advisor.terminal.consult.consulting import Options
+    from advisor.terminal.consult.diagnose import run_diagnose
+
+    options = Options(
+        json_output=json_output,
+        explain=explain,
+        parts=tuple(show or ()),
+        whole=whole,
+        save=save,
+        title=title,
+        rules=rules,
+    )
+    raise typer.Exit(run_diagnose(options, looked_at="lump"))
 
 
 @app.command(

@@ -38,10 +38,13 @@ def first_screen(diagnosis: Diagnosis, width: int, ending: Sequence[Line]) -> li
 
 def _lines(diagnosis: Diagnosis, shown: Shown, width: int) -> list[Line]:
     finds = diagnosis.outcome == "find_out"
+    # Of a lump that has its name only what it is brings its dangers: nobody works with it.
+    names = any(cause.taken and cause.names_it for cause in diagnosis.causes)
     now = "NO HEAT YET. KEEP IT COLD, AND LOOK." if finds else diagnosis.remedy.title.upper()
     return [
         *folded(now, width, style="reverse bold"),
         *(line for words in cause_lines(diagnosis) for line in labelled(words[:5], words[7:], width, "bold")),
+        *_known_by(diagnosis, width),
         *_why(diagnosis, width),
         *labelled("FIRST", first_words(diagnosis, shown), width, "bold"),
         *labelled("NOT TODAY", not_tonight(diagnosis, shown), width, "bold"),
@@ -49,9 +52,19 @@ def _lines(diagnosis: Diagnosis, shown: Shown, width: int) -> list[Line]:
         *(look_lines(diagnosis.looks[:2], width) if diagnosis.likely else look_lines(diagnosis.looks, width)),
         *_table(diagnosis, shown, width),
         *now_lines("NOW", work_steps(diagnosis) or diagnosis.steps, width),
-        *danger_lines([one for one in diagnosis.hazards if one.certain or not finds], width),
+        *danger_lines([one for one in diagnosis.hazards if one.certain or not (finds or names)], width),
         *labelled("OR", listed(cause.title for cause in _others(diagnosis)), width),
         *law_lines(diagnosis.referrals, width, named=shown.offices),
+    ]
+
+
+def _known_by(diagnosis: Diagnosis, width: int) -> list[Line]:
+    """What was worked out from the weights told, and what parts what it is from its nearest likeness."""
+    named = [cause.means for cause in diagnosis.causes if cause.taken and cause.names_it]
+    weights = [f"{one.label}: {one.value}" for one in diagnosis.answers if one.origin == "worked out"]
+    return [
+        *labelled("WEIGHED", "; ".join(weights), width),
+        *(line for means in named[:2] for line in labelled("KNOWN BY", means, width)),
     ]
 
 

@@ -85,7 +85,7 @@ def _verdict(page: Page, diagnosis: Diagnosis) -> None:
 def cause_lines(diagnosis: Diagnosis) -> list[str]:
     """The causes taken, or that none is clear; each begins with a word of its own."""
     taken = [cause for cause in diagnosis.causes if cause.taken]
-    faults = [f"CAUSE  {cause.title} ({_SURE[cause.sure]})" for cause in taken if not cause.harmless]
+    faults = [f"{_called(cause)}  {cause.title} ({_SURE[cause.sure]})" for cause in taken if not cause.harmless]
     fine = [f"FINE   {cause.title} ({_SURE[cause.sure]})" for cause in taken if cause.harmless]
     if taken:
         return [*faults, *fine]
@@ -93,8 +93,14 @@ def cause_lines(diagnosis: Diagnosis) -> list[str]:
         :2
     ]
     if hints:
-        return ["CAUSE  not clear; what was seen points toward: " + "; or ".join(cause.title for cause in hints)]
+        towards = "; or ".join(cause.title for cause in hints)
+        return [f"{_called(hints[0])}  not clear; what was seen points toward: {towards}"]
     return ["CAUSE  not clear from what was seen"]
+
+
+def _called(cause: CauseNote) -> str:
+    """What stands before a cause: it is why, or it is what the piece is."""
+    return "IT IS" if cause.names_it else "CAUSE"
 
 
 def _correction(page: Page, diagnosis: Diagnosis) -> None:

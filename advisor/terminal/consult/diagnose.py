@@ -22,6 +22,7 @@ from advisor.present.screens.layout import WIDTH, Line, folded
 from advisor.present.text.diagnosis import PARTS, print_diagnosis, print_next_batch
 from advisor.present.text.page import Page
 from advisor.rulebase.model import RuleBase
+from advisor.rulebase.reading.expand_causes import LOOKED_AT
 from advisor.terminal.consult.consulting import Consulting, Options, asked, consult, status_of
 from advisor.terminal.consult.keeping import hours_since
 from advisor.terminal.consult.keys import NEXT, rest_line
@@ -50,13 +51,20 @@ class BatchOfJournal:
     by: str | None = None
 
 
-def run_diagnose(options: Options, *, plan: Path | None = None, batch: BatchOfJournal | None = None) -> int:
+def run_diagnose(
+    options: Options,
+    *,
+    plan: Path | None = None,
+    batch: BatchOfJournal | None = None,
+    looked_at: str | None = None,
+) -> int:
     """Run a diagnosis and show it; for a batch of the journal, record it there.
 
     Args:
         options: What the command line asks.
         plan: The answers the batch was planned with.
         batch: The batch of the journal to take the plan from.
+        looked_at: What is looked at, where the command says it; then no plan is offered.
 
     Returns:
         The exit status.
@@ -66,7 +74,7 @@ def run_diagnose(options: Options, *, plan: Path | None = None, batch: BatchOfJo
     """
     if batch is not None and plan is not None:
         raise InputError("--batch takes the plan from the journal and --plan from a file; give one")
-    return consult(DiagnoseConsulting(options, plan, batch))
+    return consult(DiagnoseConsulting(options, plan, batch, looked_at))
 
 
 class DiagnoseConsulting(Consulting[Diagnosis]):
@@ -75,14 +83,18 @@ class DiagnoseConsulting(Consulting[Diagnosis]):
     Attributes:
         plan_file: The answers the batch was planned with, where they were named.
         batch: The batch of the journal, where one was named.
+        looked_at: What is looked at, where the command said it.
         planned: The plan the batch was worked by, once the consultation has started.
     """
 
     kind = DIAGNOSE
     diagnosis = True
 
-    def __init__(self, options: Options, plan: Path | None, batch: BatchOfJournal | None) -> None:
+    def __init__(
+        self, options: Options, plan: Path | None, batch: BatchOfJournal | None, looked_at: str | None = None
+    ) -> None:
         super().__init__(options)
+        self.looked_at = looked_at
         self.plan_file = plan
         self.batch = batch
         self.recorded: Recorded | None = None
@@ -90,6 +102,8 @@ class DiagnoseConsulting(Consulting[Diagnosis]):
 
     def beginning(self, rule_base: RuleBase, batch: BatchFile) -> BatchFile:
         rules, title = self.options.rules, self.options.title or batch.title
+        if self.looked_at is not None:
+            return replace(batch, title=title, answers={LOOKED_AT: self.looked_at}, carried=1)
         file: Path | None = None
         if self.batch is not None:
             # Most diagnoses look at no journal.
