@@ -26,7 +26,7 @@ ADVICE, BAD_INPUT, STOP, LEFT = 0, 2, 3, 4
 def understood(shown: str) -> str:
     """What the program says it understood."""
     assert "Understood: " in shown, shown
-    return flat(shown.split("Understood: ")[1].split("\n\n")[0].split("\nYour answers are")[0])
+    return flat(shown.split("Understood: ")[1].split("\n\n")[0].split("\nKept. This")[0])
 
 
 # Answering
@@ -643,7 +643,7 @@ def test_a_home_that_cannot_be_written_still_gets_advice(
         assert crash(operator.talk.everything) == ""
         assert "CAN KILL" in operator.page
         assert operator.talk.status == ADVICE
-        assert "Your answers are in" not in flat(operator.talk.everything)
+        assert "Kept. This" not in flat(operator.talk.everything)
 
 
 def test_leaving_says_when_nothing_could_be_kept(

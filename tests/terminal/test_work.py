@@ -18,7 +18,7 @@ from tests.terminal.program import ESCAPE, Program, flat
 
 CASE = ROOT / "cases" / "iron-smelt-trade-check-weights.yaml"
 DONE, LEFT = 0, 4
-MOST_WORDS_OF_THE_WORK = 3000
+MOST_WORDS_OF_THE_WORK = 2500
 
 
 @pytest.fixture

@@ -8,18 +8,44 @@ from rich.console import Console
 from rich.padding import Padding
 from rich.text import Text
 
-from advisor.engine import Conclusions, Question, Stakes, look_in_one_go
+from advisor.engine import Conclusions, Stakes, look_in_one_go
+from advisor.frozen import frozen
 from advisor.present.text.room import choices_in_line
 from advisor.rulebase.model import Fact, RuleBase
 from advisor.units import Range, format_measure
 
-_KEYS = "?=explain  s=what hangs on this  u=not known  b=back  c=change  q=leave"
+_KEYS = "?=explain  s=stakes  u=unknown  b=back  c=change  q=leave"
 
-_KEYS_WITH_END = "?=explain  s=stakes  u=not known  b=back  c=change  e=enough  q=leave"
+_KEYS_WITH_END = "?=explain  s=stakes  u=unknown  b=back  c=change  e=enough  q=leave"
+
+_FEW_KEYS = "u=unknown  b=back  ?=more"
+
+IN_ONE_GO = "One line, or all."
+"""What may be typed where several lines are asked together."""
+
+
+@frozen
+class Place:
+    """Where in a consultation a question is asked.
+
+    Attributes:
+        number: How many questions there were, with this one; below 1 it is not shown.
+        keys: What can be typed besides an answer.
+    """
+
+    number: int
+    keys: str
+
+
+def keys_of(conclusions: Conclusions, *, all_of_them: bool) -> str:
+    """The keys of a question: all where they are new, then those that matter at every question."""
+    if all_of_them:
+        return _KEYS_WITH_END if conclusions.several else _KEYS
+    return f"{_FEW_KEYS}  e=enough" if conclusions.several else _FEW_KEYS
 
 
 def print_question(
-    console: Console, conclusions: Conclusions, question: Question, number: int, present: str | None = None
+    console: Console, conclusions: Conclusions, fact: Fact, place: Place, present: str | None = None
 ) -> None:
     """Show one question with how to find out, its choices or range, and the keys.
 
@@ -28,50 +54,46 @@ def print_question(
     Args:
         console: Where it is shown.
         conclusions: What follows from the answers so far.
-        question: The question.
-        number: How many questions there were, with this one; below 1 it is not shown.
+        fact: What is asked.
+        place: Where it is asked.
         present: The answer it has already, in words.
     """
     rule_base = conclusions.rule_base
-    fact = rule_base.facts[question.fact]
+    number = place.number
     group = rule_base.groups[fact.entry.group]
     console.print()
     _print_pictures(console, rule_base, fact)
-    console.print(
-        Text(f"{number}. {group}" if number > 0 else group),
-        Text(_standing(conclusions, question)),
-        sep="   ",
-    )
+    console.print(Text(f"{number}. {group}" if number > 0 else group))
     console.print(Text(fact.entry.ask, style="bold"))
-    console.print(Padding(Text(f"Find out: {fact.entry.find_out}"), (0, 0, 0, 2)))
+    console.print(Padding(Text(fact.entry.find_out), (0, 0, 0, 2)))
     _print_choices(console, fact)
     if present is not None:
         console.print(Padding(Text(f"Your answer is: {present}   (Enter keeps it)", style="bold"), (0, 0, 0, 2)))
-    console.print(Text(_KEYS_WITH_END if conclusions.several else _KEYS))
+    console.print(Text(place.keys))
 
 
-def print_together(console: Console, conclusions: Conclusions, facts: Sequence[Fact], number: int) -> None:
+def print_together(console: Console, conclusions: Conclusions, facts: Sequence[Fact], place: Place) -> None:
     """Show what one look tells: how it is done, and a line for each fact with what can be typed.
 
     Args:
         console: Where it is shown.
         conclusions: What follows from the answers so far.
         facts: The facts, all told by one look that is asked in one go.
-        number: How many questions there were, with this one; below 1 it is not shown.
+        place: Where it is asked.
     """
     rule_base = conclusions.rule_base
+    number = place.number
     look = look_in_one_go(rule_base, facts[0].name)
     assert look is not None
     group = rule_base.groups[facts[0].entry.group]
     console.print()
     console.print(Text(f"{number}. {group}" if number > 0 else group))
-    console.print(Text(f"{look.entry.title}: what does it give?", style="bold"))
-    console.print(Padding(Text(f"Find out: {look.entry.do}"), (0, 0, 0, 2)))
+    console.print(Text(look.entry.title, style="bold"))
+    console.print(Padding(Text(look.entry.do), (0, 0, 0, 2)))
     width = max(len(fact.label) for fact in facts)
-    for place, fact in enumerate(facts, 1):
-        console.print(Text(f"  {place}  {fact.label:<{width}}  {choices_in_line(fact)}"))
-    console.print(Text("Type all figures in one go, or one line at a time."))
-    console.print(Text(_KEYS_WITH_END if conclusions.several else _KEYS))
+    for line, fact in enumerate(facts, 1):
+        console.print(Text(f"  {line}  {fact.label:<{width}}  {choices_in_line(fact)}"))
+    console.print(Text(f"{IN_ONE_GO}  {place.keys}"))
 
 
 def print_fact(console: Console, rule_base: RuleBase, fact: Fact, keys: str) -> None:
@@ -79,23 +101,9 @@ def print_fact(console: Console, rule_base: RuleBase, fact: Fact, keys: str) -> 
     console.print()
     _print_pictures(console, rule_base, fact)
     console.print(Text(fact.entry.ask, style="bold"))
-    console.print(Padding(Text(f"Find out: {fact.entry.find_out}"), (0, 0, 0, 2)))
+    console.print(Padding(Text(fact.entry.find_out), (0, 0, 0, 2)))
     _print_choices(console, fact)
     console.print(Text(keys))
-
-
-def _standing(conclusions: Conclusions, question: Question) -> str:
-    if question.purpose == "stop":
-        return "(safety first)"
-    if question.purpose == "details":
-        return "(for hazards, steps and weights)"
-    if question.purpose in conclusions.several:
-        several = conclusions.several[question.purpose]
-        return f"(separates causes: {len(several.open)} still possible)"
-    outcome = conclusions.outcomes.get(question.purpose)
-    if outcome is None:
-        return "(changing an answer)"
-    return f"({outcome.decision.entry.title.lower()}: {outcome.tally.possible().bit_count()} still possible)"
 
 
 def _print_choices(console: Console, fact: Fact) -> None:
@@ -118,7 +126,7 @@ def _print_choices(console: Console, fact: Fact) -> None:
         )
         return
     if entry.kind == "yes_no":
-        console.print(Padding(Text("1  yes\n2  no"), (0, 0, 0, 2)))
+        console.print(Padding(Text("1  yes   2  no"), (0, 0, 0, 2)))
         return
     width = max(len(option.label) for option in entry.options.values())
     for number, option in enumerate(entry.options.values(), 1):
@@ -127,7 +135,7 @@ def _print_choices(console: Console, fact: Fact) -> None:
     if entry.kind == "several":
         console.print(
             Padding(
-                Text("Type all that apply, for example: 1 3 or 2-4   (0 = none of them, 2? = perhaps 2)"),
+                Text("Like 1 3 or 2-4; 0 = none; 2? = perhaps."),
                 (0, 0, 0, 2),
             )
         )

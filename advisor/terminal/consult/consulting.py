@@ -337,7 +337,7 @@ def say_kept(consultation: Consultation, kind: ConsultationKind, options: Option
     """Keep the answers of a consultation that is at its end, and say where."""
     keeper = consultation.keeper
     if consultation.end(kind.last_file if options.save is None else None):
-        notice(f"Your answers are in {keeper.file}; show this {kind.document} again with: {keeper.show_command}")
+        notice(f"Kept. This {kind.document} again: {keeper.show_command}")
 
 
 def change_answer(consultation: Consultation, also: str | None = None) -> bool:
