@@ -95,9 +95,7 @@ def _hours(advice: Advice) -> str:
         words += f"; you have {hours_words(advice.hours_at_hand)}"
     breaks = [str(one.last_step) for one in advice.sittings[:-1] if one.last_step]
     if breaks:
-        where = (
-            f"break off after step {', '.join(breaks)}" if len(breaks) <= _MOST_BREAKS else "breaks as the work says"
-        )
+        where = f"break off after step {', '.join(breaks)}" if len(breaks) <= _MOST_BREAKS else "see the work"
         words += f". {counted(len(advice.sittings), 'sitting')}: {where}"
     if any(not one.fits for one in advice.sittings):
         words += ". It may not fit"

@@ -13,7 +13,7 @@ from advisor.present.pages.plain import sheet_text
 from advisor.present.pages.words import ascii_words, between, clean, cut, first_sentence, shortened
 from advisor.rulebase.model import RuleBase
 from tests.batches import advice_of
-from tests.present.pages.conftest import CASES, Advices
+from tests.present.conftest import CASES, Advices
 
 AGAIN = "advisor route --answers batch.yaml"
 FULL = ("iron-smelt-trade-check-weights", "split-with-lead-and-litharge", "bismuth-pouch-on-a-cement-cupel")

@@ -10,7 +10,7 @@ from advisor.present.pages.choosing import make_sheet
 from advisor.present.pages.detail import TEXT
 from advisor.present.pages.plain import COLUMNS, LINES, sheet_text
 from advisor.present.pages.words import ascii_words
-from tests.present.pages.conftest import CASES, Advices
+from tests.present.conftest import CASES, Advices
 from tests.present.pages.printing import squeezed
 
 

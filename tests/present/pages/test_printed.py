@@ -11,7 +11,7 @@ from advisor.present.pages.detail import LEVELS
 from advisor.present.pages.fitting import Fitted, fitted_sheet
 from advisor.present.pages.html import sheet_html
 from advisor.present.pages.paper import PAPERS
-from tests.present.pages.conftest import Advices
+from tests.present.conftest import Advices
 from tests.present.pages.printing import NEEDS_BROWSER, Printed, in_order, printed, squeezed
 
 A4 = PAPERS["a4"]
