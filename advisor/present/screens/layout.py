@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Iterable, Sequence
-from itertools import zip_longest
+from itertools import dropwhile, takewhile, zip_longest
 
 from advisor.frozen import frozen
 from advisor.present.text.letters import tame
@@ -91,6 +91,20 @@ def beside(left: Block, right: Block, width: int) -> list[Line]:
     margin = width - max(len(line.text) for line in theirs)
     pairs = zip_longest(ours, theirs, fillvalue=Line(""))
     return [Line(f"{a.text:<{margin}}{b.text}".rstrip(), a.style or b.style) for a, b in pairs]
+
+
+def in_sight(lines: Sequence[Line], ending: int, height: int) -> list[Line]:
+    """Lines of which a small terminal shows the last alone: their heading stands again above the ending.
+
+    Args:
+        lines: The lines.
+        ending: How many of them, at the end, say what to type.
+        height: Lines of the terminal; one is for typing.
+    """
+    if len(lines) < height:
+        return [*lines]
+    heading = takewhile(lambda line: "reverse" in line.style, dropwhile(lambda line: not line.style, lines))
+    return [*lines[:-ending], *heading, *lines[-ending:]]
 
 
 def listed(words: Iterable[str]) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Sequence
 
 from rich.console import Console
@@ -10,6 +11,7 @@ from rich.text import Text
 
 from advisor.engine import Conclusions, Stakes, look_in_one_go
 from advisor.frozen import frozen
+from advisor.present.text.page import Page
 from advisor.present.text.room import choices_in_line
 from advisor.rulebase.model import Fact, RuleBase
 from advisor.units import Range, format_measure
@@ -22,6 +24,18 @@ _FEW_KEYS = "u=unknown  b=back  ?=more"
 
 IN_ONE_GO = "One line, or all."
 """What may be typed where several lines are asked together."""
+
+
+_LEAST_BESIDE = 40
+"""Letters that what an option means needs beside its name; with fewer it follows the name."""
+
+
+@frozen
+class Row:
+    """A line of a question, and how rich shows it."""
+
+    text: str
+    style: str
 
 
 @frozen
@@ -58,18 +72,13 @@ def print_question(
         place: Where it is asked.
         present: The answer it has already, in words.
     """
-    rule_base = conclusions.rule_base
-    number = place.number
-    group = rule_base.groups[fact.entry.group]
-    console.print()
-    _print_pictures(console, rule_base, fact)
-    console.print(Text(f"{number}. {group}" if number > 0 else group))
-    console.print(Text(fact.entry.ask, style="bold"))
-    console.print(Padding(Text(fact.entry.find_out), (0, 0, 0, 2)))
-    _print_choices(console, fact)
-    if present is not None:
-        console.print(Padding(Text(f"Your answer is: {present}   (Enter keeps it)", style="bold"), (0, 0, 0, 2)))
-    console.print(Text(place.keys))
+    kept = f"Your answer is: {present}   (Enter keeps it)" if present is not None else ""
+    _print_asked(console, conclusions.rule_base, fact, _heading(conclusions, fact, place), (kept, place.keys))
+
+
+def print_fact(console: Console, rule_base: RuleBase, fact: Fact, keys: str) -> None:
+    """Show what a fact asks outside of a consultation: how to find out, its choices or range, and the keys."""
+    _print_asked(console, rule_base, fact, "", ("", keys))
 
 
 def print_together(console: Console, conclusions: Conclusions, facts: Sequence[Fact], place: Place) -> None:
@@ -81,64 +90,85 @@ def print_together(console: Console, conclusions: Conclusions, facts: Sequence[F
         facts: The facts, all told by one look that is asked in one go.
         place: Where it is asked.
     """
-    rule_base = conclusions.rule_base
-    number = place.number
-    look = look_in_one_go(rule_base, facts[0].name)
+    look = look_in_one_go(conclusions.rule_base, facts[0].name)
     assert look is not None
-    group = rule_base.groups[facts[0].entry.group]
-    console.print()
-    console.print(Text(f"{number}. {group}" if number > 0 else group))
-    console.print(Text(look.entry.title, style="bold"))
-    console.print(Padding(Text(look.entry.do), (0, 0, 0, 2)))
+    page = Page(console)
+    page.gap()
+    page.say(_heading(conclusions, facts[0], place))
+    page.say(look.entry.title, style="bold")
+    page.say(look.entry.do, indent=2)
     width = max(len(fact.label) for fact in facts)
     for line, fact in enumerate(facts, 1):
-        console.print(Text(f"  {line}  {fact.label:<{width}}  {choices_in_line(fact)}"))
-    console.print(Text(f"{IN_ONE_GO}  {place.keys}"))
+        page.say(choices_in_line(fact), indent=2, mark=f"{line}  {fact.label:<{width}}  ")
+    page.say(f"{IN_ONE_GO}  {place.keys}")
 
 
-def print_fact(console: Console, rule_base: RuleBase, fact: Fact, keys: str) -> None:
-    """Show what a fact asks outside of a consultation: how to find out, its choices or range, and the keys."""
-    console.print()
+def _heading(conclusions: Conclusions, fact: Fact, place: Place) -> str:
+    group = conclusions.rule_base.groups[fact.entry.group]
+    return f"{place.number}. {group}" if place.number > 0 else group
+
+
+def _print_asked(console: Console, rule_base: RuleBase, fact: Fact, heading: str, below: tuple[str, str]) -> None:
+    """A question between its heading and what stands below it: the present answer, if there is one, and the keys."""
+    page = Page(console)
+    page.gap()
     _print_pictures(console, rule_base, fact)
-    console.print(Text(fact.entry.ask, style="bold"))
-    console.print(Padding(Text(fact.entry.find_out), (0, 0, 0, 2)))
-    _print_choices(console, fact)
-    console.print(Text(keys))
+    kept, keys = below
+
+    def rows(*, meanings: bool) -> list[Row]:
+        return [
+            *_rows(page, heading),
+            *_rows(page, fact.entry.ask, style="bold"),
+            *_rows(page, fact.entry.find_out, "  "),
+            *_choices(page, fact, meanings=meanings),
+            *_rows(page, kept, "  ", "bold"),
+            *_rows(page, keys),
+        ]
+
+    whole = rows(meanings=True)
+    # Above them stands an empty line, below them what is typed.
+    fits = not console.is_terminal or len(whole) + 2 <= console.height
+    page.lines(whole if fits else rows(meanings=False))
 
 
-def _print_choices(console: Console, fact: Fact) -> None:
+def _rows(page: Page, text: str, mark: str = "", style: str = "") -> list[Row]:
+    """A text folded beside its mark; nothing where there is no text."""
+    rest = " " * len(mark)
+    folded = textwrap.wrap(text, page.width, initial_indent=mark, subsequent_indent=rest, break_on_hyphens=False)
+    return [Row(line, style) for line in folded]
+
+
+def _choices(page: Page, fact: Fact, *, meanings: bool) -> list[Row]:
+    """What can be typed: the options, with what they mean where there is room, or an example of an amount."""
     entry = fact.entry
     if entry.kind == "quantity":
-        assert fact.unit is not None
-        limits = format_measure(Range(fact.least, fact.least, fact.most), fact.unit, 6)
-        unit = "" if fact.unit.symbol == "pieces" else f" {fact.unit.symbol}"
-        example = fact.when_unknown.likely if fact.when_unknown else fact.least
-        one = format_measure(Range.exact(example), fact.unit).replace("°", "").replace("‰", "permille")
-        console.print(
-            Padding(
-                Text(
-                    f"Give an amount, {limits}. For example: {one}   or a range: 5 to 10{unit}"
-                    if unit
-                    else f"Give a number, {limits}. For example: 2"
-                ),
-                (0, 0, 0, 2),
-            )
-        )
-        return
+        return _rows(page, _amount_wanted(fact), "  ")
     if entry.kind == "yes_no":
-        console.print(Padding(Text("1  yes   2  no"), (0, 0, 0, 2)))
-        return
+        return _rows(page, "1  yes   2  no", "  ")
+    hint = _rows(page, "Like 1 3 or 2-4; 0 = none; 2? = perhaps.", "  ") if entry.kind == "several" else []
+    if not meanings:
+        return [*_rows(page, choices_in_line(fact), "  "), *hint]
     width = max(len(option.label) for option in entry.options.values())
+    narrow = page.width - width < _LEAST_BESIDE
+    found: list[Row] = []
     for number, option in enumerate(entry.options.values(), 1):
-        row = Text(f"{number:>2}  {option.label:<{width}}  ", style="")
-        console.print(Padding(_hanging(row, option.means, console.width), (0, 0, 0, 1)))
-    if entry.kind == "several":
-        console.print(
-            Padding(
-                Text("Like 1 3 or 2-4; 0 = none; 2? = perhaps."),
-                (0, 0, 0, 2),
-            )
-        )
+        mark = f" {number:>2}  "
+        if narrow:
+            found += _rows(page, f"{option.label}: {option.means}", mark)
+        else:
+            found += _rows(page, option.means, f"{mark}{option.label:<{width}}  ")
+    return [*found, *hint]
+
+
+def _amount_wanted(fact: Fact) -> str:
+    """What amount is wanted, with an example."""
+    assert fact.unit is not None
+    limits = format_measure(Range(fact.least, fact.least, fact.most), fact.unit, 6)
+    if fact.unit.symbol == "pieces":
+        return f"Give a number, {limits}. For example: 2"
+    example = fact.when_unknown.likely if fact.when_unknown else fact.least
+    one = format_measure(Range.exact(example), fact.unit).replace("°", "").replace("‰", "permille")
+    return f"Give an amount, {limits}. For example: {one}   or a range: 5 to 10 {fact.unit.symbol}"
 
 
 def _print_pictures(console: Console, rule_base: RuleBase, fact: Fact) -> None:
@@ -159,24 +189,14 @@ def _print_pictures(console: Console, rule_base: RuleBase, fact: Fact) -> None:
     console.print()
 
 
-def _hanging(head: Text, body: str, width: int) -> Text:
-    """A row whose long text is folded under itself."""
-    import textwrap
-
-    indent = len(head.plain)
-    folded = textwrap.wrap(body, max(20, width - indent - 3)) or [""]
-    result = head.copy()
-    result.append(folded[0])
-    for line in folded[1:]:
-        result.append("\n" + " " * indent + line)
-    return result
-
-
 def print_explanation(console: Console, fact: Fact) -> None:
-    """The longer explanation of a question."""
-    console.print()
-    console.print(Padding(Text(fact.entry.explain), (0, 0, 0, 2)))
-    console.print()
+    """The longer explanation of a question, and what each of its options means."""
+    page = Page(console)
+    page.gap()
+    page.say(fact.entry.explain, indent=2)
+    for number, option in enumerate(fact.entry.options.values(), 1):
+        page.say(f"{option.label}: {option.means}", indent=2, mark=f"{number:>2}  ")
+    page.gap()
 
 
 def print_stakes(console: Console, stakes: Stakes) -> None:

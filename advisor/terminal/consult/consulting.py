@@ -14,7 +14,7 @@ from advisor.advice.documents.diagnosis import Diagnosis
 from advisor.engine import Conclusions
 from advisor.errors import InputError
 from advisor.frozen import frozen
-from advisor.present.screens.layout import WIDTH, Line, folded
+from advisor.present.screens.layout import WIDTH, Line, folded, in_sight
 from advisor.present.text.page import Page
 from advisor.rulebase.model import RuleBase
 from advisor.terminal.consult.keeping import Keeper, kept_before, remember
@@ -138,7 +138,9 @@ class Consulting(ABC, Generic[D]):
             self.whole(page, document)
         else:
             width = min(page.columns, WIDTH)
-            page.lines(self.first_screen(document, width, folded(self.ending(document), width, style="bold")))
+            ending = folded(self.ending(document), width, style="bold")
+            lines = self.first_screen(document, width, ending)
+            page.lines(in_sight(lines, len(ending), screen().height) if screen().is_terminal else lines)
 
     def offers_next(self, document: D) -> bool:  # noqa: ARG002 - for those that lead to another
         """Whether a next batch can be planned from here."""
