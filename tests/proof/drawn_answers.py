@@ -79,9 +79,18 @@ def drawn_partial(rule_base: RuleBase, random: Random, known: float, near: Seque
     return answers
 
 
-def with_computed(rule_base: RuleBase, answers: Answers) -> Answers:
-    """The answers and what is worked out from them, given as if it were answered: a proof takes it as any amount."""
-    return {**answers, **computed_ranges(rule_base, answers, state_of(rule_base, answers))}
+def drawn_with_computed(rule_base: RuleBase, random: Random, known: float, near: Sequence[State] = ()) -> Answers:
+    """Drawn answers and what is worked out from them, given as if it were answered: a proof takes it as any amount.
+
+    An answer that what is worked out contradicts (a little less, where the weights say as expected) is drawn again.
+    """
+    answers = drawn_partial(rule_base, random, known, near)
+    told = {**answers, **computed_ranges(rule_base, answers, state_of(rule_base, answers))}
+    try:
+        state_of(rule_base, told)
+    except ContradictionError:
+        return drawn_with_computed(rule_base, random, known, near)
+    return told
 
 
 def vague(rule_base: RuleBase, fact: Fact, full: State, random: Random) -> Value:

@@ -87,7 +87,9 @@ def test_a_lifted_stop_breaks_its_invariant_with_few_answers(shipped: RuleBase) 
 @pytest.fixture(scope="module")
 def learner_at_a_cupel() -> tuple[RuleBase, Failure]:
     """Rules by which a learner alone waits for somebody before a smelt only, and what is found in them."""
-    fault = Mutation("", "preparations/place.yaml", "  trained_person_comes:\n", "wanted: hot_work", "wanted: smelts")
+    fault = Mutation(
+        "", "preparations/place.yaml", "  trained_person_comes:\n", "comes_with: [fire]", "comes_with: [melt]"
+    )
     rule_base = mutated(fault)
     one = "a-learner-alone-lights-no-fire"
     (failure,) = safe(Prover(replace(rule_base, invariants={one: rule_base.invariants[one]}))).failures
@@ -108,7 +110,8 @@ def test_no_smaller_set_of_answers_shows_it(shipped: RuleBase, learner_at_a_cupe
 
 
 def test_a_danger_that_no_longer_counts_when_open_is_found_over_partial_answers() -> None:
-    old, new = "when: collector is lead or lead_in_ore", "when: collector is lead and lead_in_ore"
+    acts = "comes_with: [work any_lead, melt any_lead, add any_lead, pour lead, drive lead]\n    "
+    old, new = acts + "when: lead_in_ore", "when: collector is lead and lead_in_ore"
     found = failures(safe, "hazards/fume.yaml", "id: lead-fume\n", old, new)
     assert "lead-is-never-without-its-hazards" in {failure.subject for failure in found}
 

@@ -16,7 +16,7 @@ from advisor.proof.space.world import World
 from advisor.rulebase.language.conditions import single_cells
 from advisor.rulebase.model import RuleBase
 from advisor.rulebase.values import domains_of_value
-from tests.proof.drawn_answers import case_states, drawn_full, drawn_partial, with_computed
+from tests.proof.drawn_answers import case_states, drawn_full, drawn_partial, drawn_with_computed
 from tests.proof.generated import generated
 
 
@@ -63,8 +63,7 @@ def test_on_the_shipped_rules(shipped: RuleBase, partial: bool) -> None:
     for _ in range(200):
         answers: Answers = {}
         if partial:
-            drawn = drawn_partial(shipped, random, random.choice((0.8, 0.97, 1.0, 1.0)), near)
-            answers = with_computed(shipped, drawn)
+            answers = drawn_with_computed(shipped, random, random.choice((0.8, 0.97, 1.0, 1.0)), near)
             given, state = given_state(shipped, answers), state_of(shipped, answers)
         else:
             given = state = drawn_full(shipped, random, near)
@@ -81,8 +80,7 @@ def test_on_the_shipped_diagnosis(diagnosing: RuleBase, partial: bool) -> None:
     for _ in range(20):
         answers: Answers = {}
         if partial:
-            drawn = drawn_partial(diagnosing, random, random.choice((0.95, 1.0, 1.0)), near)
-            answers = with_computed(diagnosing, drawn)
+            answers = drawn_with_computed(diagnosing, random, random.choice((0.95, 1.0, 1.0)), near)
         state = state_of(diagnosing, answers) if partial else drawn_full(diagnosing, random, near)
         seen |= agrees(world, parts, answers, given_state(diagnosing, answers) if partial else state, state)
     assert sum(name.startswith("remedy.") for name in seen) >= (3 if partial else 5)

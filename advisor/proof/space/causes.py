@@ -1,4 +1,7 @@
-"""Decisions for several options over all answers: which options are taken for certain, and which may be."""
+"""Decisions for several options over all answers: which options are taken, and which may still be.
+
+They count for later decisions as :meth:`advisor.engine.causes.Support.acted_on` says.
+"""
 
 from __future__ import annotations
 
@@ -16,8 +19,9 @@ class Judged:
 
     Attributes:
         decision: The decision.
-        certain: For each option, whether it is taken whatever is still open.
-        possible: For each option, whether it may be taken.
+        certain: For each option, whether it counts as taken: enough speaks for it now, and nothing rules it out.
+        possible: For each option, whether later decisions have to reckon with it: it is taken, or something speaks
+            for it already and enough still might.
     """
 
     decision: Decision
@@ -35,7 +39,7 @@ def judge(truths: Truths, decision: Decision) -> Judged:
 def judge_option(
     truths: Truths, decision: Decision, option: str, without: Argument | None = None
 ) -> tuple[Bit, Bit, Bit]:
-    """Whether an option is taken for certain, whether it may be, and whether a constraint that holds strikes it.
+    """Whether an option is taken, whether it must be reckoned with, and whether a constraint that holds strikes it.
 
     Args:
         truths: Truths over the facts and the earlier decisions.
@@ -50,8 +54,9 @@ def judge_option(
     constraints = [a for a in mine if a.entry.says == "rule_out"]
     pairs = {argument.id: truths.pair(argument.condition) for argument in mine}
     struck = logic.either(pairs[a.id][0] for a in constraints)
-    maybe_struck = logic.either(pairs[a.id][1] for a in constraints)
-    low = logic.at_least(support(truths, decision, option, pairs, greatest=False), height)
+    base = decision.entry.options[option].base
+    now = base, tuple((pairs[a.id][0], a.weight) for a in mine if a not in constraints)
+    taken = logic.every([logic.at_least(now, height), logic.opposite(struck)])
     high = logic.at_least(support(truths, decision, option, pairs, greatest=True), height)
-    certain = logic.every([low, logic.opposite(maybe_struck)])
-    return certain, logic.every([high, logic.opposite(struck)]), struck
+    reckoned = logic.every([high, logic.at_least(now, (1, ())), logic.opposite(struck)])
+    return taken, logic.either([taken, reckoned]), struck
