@@ -13,8 +13,6 @@ AWAY = re.compile(r"\b(go|goes|going|walk|step|move|stop|back|away|off|out|line)
 STANDS_OTHERWISE = re.compile(
     r"wind (comes |is )?(from )?(behind|(on|at|from|in) your (back|face))|wind from the side", re.IGNORECASE
 )
-    r"wind (comes |is )?(from )?(behind|(on|at|from|in) your (back|face))|wind from the side", re.I
-)
 EXPLAINED = "wind square on your back makes an eddy"
 
 

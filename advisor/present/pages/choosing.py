@@ -190,7 +190,11 @@ def _weights(advice: Advice, table: dict[str, list[StepNote]]) -> Iterable[Weigh
 def _phases(document: Advice | Diagnosis, steps: list[StepNote], detail: Detail) -> Iterable[PhaseBlock]:
     """The steps under the names of the phases in which they are led; where nothing is begun, of their stages."""
     phase_of = {number: phase.title for phase in document.phases for number in phase.steps}
-    for title, those in groupby(steps, lambda step: phase_of.get(step.number, step.stage_title)):
+
+    def title_of(step: StepNote) -> str:
+        return phase_of.get(step.number, step.stage_title)
+
+    for title, those in groupby(steps, title_of):
         yield PhaseBlock(clean(title), tuple(_step(step, detail) for step in those))
 
 
