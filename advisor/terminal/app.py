@@ -58,6 +58,7 @@ What to type next:
   advisor form                   prints a form to fill in away from here
   advisor rules list             shows the rules behind the advice
   advisor --help                 shows every command
+  advisor help COMMAND           explains one command
 """
 
 
@@ -316,7 +317,10 @@ def _add_computation(name: str, summary: str) -> None:
 
     @app.command(name, short_help=summary, help=f"{summary} Without inputs it shows what it takes.")
     def command(
-        inputs: Annotated[list[str] | None, typer.Argument(metavar="[NAME=VALUE]...", help="Inputs.")] = None,
+        inputs: Annotated[
+            list[str] | None,
+            typer.Argument(metavar="[NAME=VALUE]...", help="Inputs.", autocompletion=offered.inputs),
+        ] = None,
         file: Annotated[
             Path | None,
             typer.Option("--file", metavar="FILE", help="Inputs from a YAML or JSON file; '-' reads standard input."),

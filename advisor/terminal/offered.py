@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 
+import typer
+
 
 def _completion(names: Callable[[], Iterable[str]]) -> Callable[[str], list[str]]:
     def offered(incomplete: str) -> list[str]:
@@ -72,6 +74,19 @@ def _room_facts() -> Iterable[str]:
     from advisor.terminal.setup import rule_base_for
 
     return facts_of_room(rule_base_for(None))
+
+
+def inputs(ctx: typer.Context, incomplete: str) -> list[str]:
+    """The inputs of the computation that is typed, each with its sign of equality."""
+
+    def names() -> Iterable[str]:
+        from advisor.metallurgy.calculators import COMPUTATIONS
+        from advisor.metallurgy.common.tables import Tables
+        from advisor.terminal.setup import rule_base_for
+
+        return [f"{one.name}=" for one in COMPUTATIONS[str(ctx.info_name)].inputs(Tables(rule_base_for(None)))]
+
+    return _completion(names)(incomplete)
 
 
 rule_ids = _completion(lambda: _of_rules(*_sections()))

@@ -62,6 +62,16 @@ def facts_of_room(rule_base: RuleBase, belongs_to: str = "room") -> dict[str, Fa
     return {fact.name: fact for fact in sorted(found, key=lambda fact: groups.index(fact.entry.group))}
 
 
+def facts_of_dangers(rule_base: RuleBase) -> frozenset[str]:
+    """The facts of the room on which a hazard, or a ban for danger, hangs."""
+    conditions = [
+        *(one.condition for one in rule_base.arguments.values() if one.entry.kind == "danger"),
+        *(one.condition for one in rule_base.hazards.values()),
+    ]
+    tested = {name for condition in conditions for name in condition.variables}
+    return frozenset(name for name, fact in facts_of_room(rule_base).items() if tested & {*fact.variables})
+
+
 def read_own_room(path: Path, rule_base: RuleBase) -> OwnRoom:
     """The gold room in a file.
 
