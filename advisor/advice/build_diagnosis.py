@@ -34,7 +34,6 @@ from advisor.engine import (
     at_work,
     done_cold,
     own_steps,
-    same_sight,
     seen_on_it,
     taken_instead,
     tie_of,
@@ -143,15 +142,11 @@ def _cause_notes(conclusions: Conclusions, cause_outcome: SeveralOutcome) -> Ite
 
 
 def _beside_a_fault(conclusions: Conclusions, several: SeveralOutcome) -> set[str]:
-    """The causes that say all is well beside a fault: of the whole, or of the same thing that was seen."""
+    """The causes that say that the whole is as it should be, beside a fault."""
     causes = conclusions.rule_base.causes
-    faults = [name for name in several.taken if not is_harmless(causes[name])]
-    return {
-        name
-        for name in several.taken
-        if is_harmless(causes[name])
-        and ((faults and causes[name].entry.all_well) or any(same_sight(conclusions, several, name, f) for f in faults))
-    }
+    if all(is_harmless(causes[name]) for name in several.taken):
+        return set()
+    return {name for name in several.taken if causes[name].entry.all_well}
 
 
 def _sure(support: Support, taken_at: int) -> Sureness:

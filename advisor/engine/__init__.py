@@ -35,7 +35,7 @@ from advisor.engine.state import (
     state_with,
     value_words,
 )
-from advisor.engine.ties import Tie, same_sight, tie_of
+from advisor.engine.ties import Tie, tie_of
 from advisor.engine.what_if import OtherAnswer, Target, other_answers
 
 __all__ = [
@@ -79,7 +79,6 @@ __all__ = [
     "other_answers",
     "own_steps",
     "prepared_decisions",
-    "same_sight",
     "seen_on_it",
     "stakes",
     "state_of",

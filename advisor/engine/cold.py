@@ -7,11 +7,10 @@ from itertools import takewhile
 from advisor.engine.ask.looks import StillPossible, likeliest
 from advisor.engine.conclude import Conclusions, conclude_forced
 from advisor.engine.correction import at_work, own_steps
-from advisor.engine.piece import seen_on_it
 from advisor.engine.state import state_of
 from advisor.rulebase.language.conditions import HOLDS
 from advisor.rulebase.model import Step
-from advisor.rulebase.reading.expand_causes import NOTHING, REMEDY
+from advisor.rulebase.reading.expand_causes import REMEDY
 
 _BY_HAND = frozenset({"sort", "wash", "crush", "break", "handle"})
 """Acts that need no heat; what is dried is warmed."""
@@ -24,10 +23,10 @@ def taken_instead(conclusions: Conclusions, remedy: str) -> Conclusions:
 
 
 def done_cold(conclusions: Conclusions) -> StillPossible | None:
-    """The correction that needs no heat, where only what is not answered holds it back; None where there is none.
+    """The correction that needs no heat, where only a question about heat holds it back; None where there is none.
 
-    What is answered and forbids it still does. That a piece is as it should be is not said while something of the
-    piece itself is open that could speak against it.
+    Such a question is one whose answer may demand that all else be left. What is answered and demands it still does,
+    and so does everything, answered or not, that can make this very act a danger.
     """
     outcome = conclusions.outcomes[REMEDY]
     if outcome.chosen != outcome.decision.fallback or outcome.stops_by_what_is_known:
@@ -35,9 +34,10 @@ def done_cold(conclusions: Conclusions) -> StillPossible | None:
     best = likeliest(conclusions, outcome)
     if best is None or not _stays_cold(taken_instead(conclusions, best.option)):
         return None
-    if best.option == NOTHING and any(seen_on_it(conclusions.rule_base, name) for name in best.hangs_on):
-        return None
-    return best
+    tally, place = outcome.tally, outcome.decision.options.index(best.option)
+    striking = zip(tally.prepared.constraints, tally.prepared.struck_options, tally.constraint_truths, strict=True)
+    own = any(truth and place in struck and rule.entry.says == "rule_out" for rule, struck, truth in striking)
+    return None if own else best
 
 
 def cold_beginning(correction: Conclusions) -> list[Step]:

@@ -65,11 +65,6 @@ def tie_of(conclusions: Conclusions) -> Tie | None:
     return Tie(tuple(rivals), fact, tells)
 
 
-def same_sight(conclusions: Conclusions, several: SeveralOutcome, one: str, other: str) -> bool:
-    """Whether two causes rest on the same thing that was seen."""
-    return not _seen_of(conclusions, several, one).isdisjoint(_seen_of(conclusions, several, other))
-
-
 def _as_likely(conclusions: Conclusions, several: SeveralOutcome) -> list[str]:
     """The causes as likely as the best one; none where what is seen makes each of them clear."""
     causes = conclusions.rule_base.causes
@@ -81,7 +76,7 @@ def _as_likely(conclusions: Conclusions, several: SeveralOutcome) -> list[str]:
     rivals = [
         name
         for name in near
-        if name in faults or any(same_sight(conclusions, several, name, fault) for fault in faults)
+        if name in faults or any(_same_sight(conclusions, several, name, fault) for fault in faults)
     ]
     clear = all(several.supports[name].domain(several.taken_at) == PRESENT for name in rivals)
     return [] if clear else rivals
@@ -97,6 +92,11 @@ def _seen_of(conclusions: Conclusions, several: SeveralOutcome, name: str) -> se
         for variable in sign.condition.variables
         if seen_on_it(conclusions.rule_base, variables[variable].name)
     }
+
+
+def _same_sight(conclusions: Conclusions, several: SeveralOutcome, one: str, other: str) -> bool:
+    """Whether two causes rest on the same thing that was seen."""
+    return not _seen_of(conclusions, several, one).isdisjoint(_seen_of(conclusions, several, other))
 
 
 def _called_for(conclusions: Conclusions, name: str) -> str | None:

@@ -131,12 +131,18 @@ def _likely(page: Page, likely: Likely | None) -> None:
 
 
 def cause_lines(diagnosis: Diagnosis) -> list[str]:
-    """The causes taken, or that none is clear; each begins with a word of its own."""
-    taken = [cause for cause in diagnosis.causes if cause.taken]
+    """The causes taken, or that none is clear; each begins with a word of its own.
+
+    What says that all is well, or does no harm, is called fine only where no fault stands beside it.
+    """
+    rivals = [] if diagnosis.tied is None else [rival.cause for rival in diagnosis.tied.rivals]
+    taken = [cause for cause in diagnosis.causes if cause.taken and cause.id not in rivals]
+    tied = ["CAUSE  not clear: what was seen makes these as likely as each other"] if rivals else []
     faults = [f"CAUSE  {cause.title} ({_SURE[cause.sure]})" for cause in taken if not cause.harmless]
-    fine = [f"FINE   {cause.title} ({_SURE[cause.sure]})" for cause in taken if cause.harmless]
-    if taken:
-        return [*faults, *fine]
+    fine = "ALSO " if faults or rivals else "FINE "
+    harmless = [f"{fine}  {cause.title} ({_SURE[cause.sure]})" for cause in taken if cause.harmless]
+    if taken or rivals:
+        return [*tied, *faults, *harmless]
     hints = [c for c in diagnosis.causes if c.seen and c.support_now >= 3 and c.sure == "possible" and not c.harmless][
         :2
     ]
