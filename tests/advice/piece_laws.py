@@ -17,6 +17,9 @@ from advisor.advice.documents.diagnosis import Diagnosis
 from advisor.advice.next_batch import Plan, planned_answers
 from advisor.engine import ContradictionError, NotKnown, conclude
 from advisor.errors import InputError
+from advisor.present.screens.diagnosis import first_screen
+from advisor.present.screens.layout import HEIGHT, WIDTH, Line
+from advisor.present.text.diagnosis import cause_lines
 from advisor.rulebase.loading import load_rule_base
 from advisor.rulebase.model import RuleBase, Value
 from advisor.units import Range
@@ -139,6 +142,50 @@ def hazards_of_heat_are_there(diagnosis: Diagnosis) -> Iterator[str]:
         yield "heat, and no danger of heat"
 
 
+def what_it_points_toward_was_seen(diagnosis: Diagnosis) -> Iterator[str]:
+    """A cause is hinted at, or taken, only by something seen of the piece, and by more than a trace."""
+    for line in cause_lines(diagnosis):
+        named = [cause for cause in diagnosis.causes if cause.title in line]
+        if "points toward" in line and not all(cause.seen and cause.support_now >= 3 for cause in named):
+            yield line
+
+
+def nothing_is_fine_beside_a_fault(diagnosis: Diagnosis) -> Iterator[str]:
+    """That the whole is as it should be is not said beside a fault, nor that anything is fine."""
+    faults = [cause.id for cause in diagnosis.causes if cause.taken and not cause.harmless]
+    well = [cause.id for cause in diagnosis.causes if cause.taken and rules().causes[cause.id].entry.all_well]
+    if faults and (well or any(line.startswith("FINE") for line in cause_lines(diagnosis))):
+        yield f"{faults} and {well}"
+
+
+def causes_as_likely_have_both_corrections(diagnosis: Diagnosis) -> Iterator[str]:
+    """Of causes that are as likely the test that parts them is told, or else each correction with what it costs."""
+    if diagnosis.tied is None:
+        return
+    if not diagnosis.tied.until_then or len({rival.remedy for rival in diagnosis.tied.rivals}) < 2:
+        yield f"{diagnosis.tied}"
+    yield from (rival.cause for rival in diagnosis.tied.rivals if not rival.if_wrong)
+
+
+def no_heat_while_a_danger_is_open(diagnosis: Diagnosis) -> Iterator[str]:
+    """What is done while a question about heat is open, or before something is found out, has no fire in it."""
+    if diagnosis.no_heat_before or diagnosis.outcome == "find_out":
+        for step in diagnosis.steps:
+            acts = {act.split()[0] for act in rules().steps[step.id].entry.acts}
+            if step.temperature_c is not None or acts & {"heat", "melt", "add", "pour", "drive", "roast", "dry"}:
+                yield step.id
+
+
+def the_first_screen_fits(diagnosis: Diagnosis) -> Iterator[str]:
+    """The first screen and each phase of the work fit a terminal of 80 by 24, and name what is likely right."""
+    lines = first_screen(diagnosis, WIDTH, [Line("the keys"), Line("and the files")])
+    if len(lines) >= HEIGHT or any(len(line.text) > WIDTH for line in lines):
+        yield f"{len(lines)} lines"
+    shown = " ".join(" ".join(line.text for line in lines).split())
+    if diagnosis.likely is not None and diagnosis.likely.title not in shown:
+        yield f"not named: {diagnosis.likely.title}"
+
+
 def _sentences(text: str) -> list[str]:
     return re.split(r"(?<=[.;]) ", text)
 
@@ -159,6 +206,11 @@ LAWS: tuple[Callable[[Diagnosis], Iterator[str]], ...] = (
     what_is_weighed_is_used,
     what_is_used_is_weighed,
     hazards_of_heat_are_there,
+    what_it_points_toward_was_seen,
+    nothing_is_fine_beside_a_fault,
+    causes_as_likely_have_both_corrections,
+    no_heat_while_a_danger_is_open,
+    the_first_screen_fits,
 )
 
 

@@ -18,7 +18,7 @@ from advisor.present.screens.common import (
 )
 from advisor.present.screens.dangers import danger_lines, law_lines
 from advisor.present.screens.layout import Block, Line, beside, folded, labelled, listed
-from advisor.present.text.diagnosis import cause_lines, now_words, waiting_words
+from advisor.present.text.diagnosis import cause_lines, no_heat_words, now_words, waiting_words
 from advisor.present.text.outcomes import first_sentence, said_words
 from advisor.units import Range
 
@@ -37,13 +37,13 @@ def first_screen(diagnosis: Diagnosis, width: int, ending: Sequence[Line]) -> li
 
 
 def _lines(diagnosis: Diagnosis, shown: Shown, width: int) -> list[Line]:
-    waits = diagnosis.outcome == "find_out" or bool(diagnosis.no_heat_before)
+    waits = diagnosis.likely is not None or bool(diagnosis.no_heat_before) or diagnosis.outcome == "find_out"
     return [
         *folded(now_words(diagnosis).upper(), width, style="reverse bold"),
-        *(line for words in cause_lines(diagnosis) for line in labelled(words[:5], words[7:], width, "bold")),
+        *(line for words in _causes(diagnosis, shown) for line in labelled(words[:5], words[7:], width, "bold")),
         *tied_lines(diagnosis.tied, width),
         *_why(diagnosis, width),
-        *labelled("NO HEAT", waiting_words(diagnosis.no_heat_before), width, "bold"),
+        *labelled("NO HEAT", no_heat_words(diagnosis), width, "bold"),
         *labelled("FIRST", first_words(diagnosis, shown), width, "bold"),
         *labelled("NOT TODAY", not_tonight(diagnosis, shown), width, "bold"),
         *likely_lines(diagnosis, width),
@@ -54,6 +54,11 @@ def _lines(diagnosis: Diagnosis, shown: Shown, width: int) -> list[Line]:
         *labelled("OR", listed(cause.title for cause in _others(diagnosis)), width),
         *law_lines(diagnosis.referrals, width, named=shown.offices),
     ]
+
+
+def _causes(diagnosis: Diagnosis, shown: Shown) -> list[str]:
+    """The causes; where there is little room without what does no harm beside them."""
+    return [words for words in cause_lines(diagnosis) if shown.unknown or not words.startswith("ALSO")]
 
 
 def tied_lines(tied: Tied | None, width: int) -> list[Line]:
@@ -81,7 +86,7 @@ def likely_lines(diagnosis: Diagnosis, width: int) -> list[Line]:
         *labelled("TAKES", "; ".join(likely.takes[:3]), width),
         *labelled("NOW", now, width, "bold"),
         *labelled("LOOK", parts, width),
-        *labelled("NO HEAT", waiting_words(likely.waits_for), width),
+        *labelled("WAITS FOR", waiting_words(likely.waits_for), width),
     ]
 
 

@@ -71,7 +71,8 @@ def _verdict(page: Page, diagnosis: Diagnosis) -> None:
         page.say(line, style="bold")
     finding_out = diagnosis.outcome == "find_out"
     page.say(f"NOW    {now_words(diagnosis)}", style="reverse bold")
-    page.say(waiting_words(diagnosis.no_heat_before, len(diagnosis.no_heat_before)), mark="No heat ")
+    if diagnosis.no_heat_before:
+        page.say(no_heat_words(diagnosis, len(diagnosis.no_heat_before)), mark="NO HEAT  ")
     _tied(page, diagnosis.tied)
     _likely(page, diagnosis.likely)
     print_first(page, diagnosis)
@@ -98,7 +99,13 @@ def waiting_words(labels: Sequence[str], most: int = _MOST_WAITED) -> str:
     if not labels:
         return ""
     more = f" and {len(labels) - most} more" if len(labels) > most else ""
-    return f"before it is answered: {', '.join(labels[:most])}{more}. What is not answered counts as dangerous."
+    return f"{', '.join(labels[:most])}{more}. What is not answered counts as dangerous."
+
+
+def no_heat_words(diagnosis: Diagnosis, most: int = _MOST_WAITED) -> str:
+    """The questions before which nothing is heated, beside a correction that is done cold."""
+    waits = waiting_words(diagnosis.no_heat_before, most)
+    return f"before it is answered: {waits}" if waits else ""
 
 
 def _tied(page: Page, tied: Tied | None) -> None:
@@ -126,7 +133,7 @@ def _likely(page: Page, likely: Likely | None) -> None:
     if likely.parts:
         page.say(f"{likely.parts} {likely.part_by}", mark="LOOK  ")
     if likely.waits_for:
-        page.say(waiting_words(likely.waits_for, len(likely.waits_for)), mark="NO HEAT  ")
+        page.say(waiting_words(likely.waits_for, len(likely.waits_for)), mark="WAITS FOR  ")
     page.say(likely.now, mark="UNTIL THEN  ")
 
 
