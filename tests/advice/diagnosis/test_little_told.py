@@ -25,6 +25,7 @@ from advisor.engine import (
 from advisor.metallurgy.common.tables import Tables
 from advisor.rulebase.model import RuleBase
 from advisor.rulebase.reading.expand_causes import CAUSE, REMEDY
+from tests.advice import piece_laws
 from tests.batches import answers_of
 from tests.conftest import ROOT
 
@@ -64,6 +65,15 @@ def test_what_people_tell_ends_in_an_act_or_a_danger_that_is_named(diagnosing: R
     if "waits_for" in expected:
         assert diagnosis.likely is not None
         assert diagnosing.facts[expected["waits_for"]].label in diagnosis.likely.waits_for
+    if "begins" in expected:
+        assert expected["begins"] in {step.id for step in diagnosis.steps}
+        assert diagnosis.outcome == "find_out"
+    if "tied" in expected:
+        assert diagnosis.tied is not None
+        assert [rival.cause for rival in diagnosis.tied.rivals] == expected["tied"]
+        assert diagnosis.tied.test == diagnosing.facts[expected["test"]].entry.ask
+    for law in piece_laws.LAWS:
+        assert list(law(diagnosis)) == []
     for fact, value in expected.get("follows", {}).items():
         found = implied_value(diagnosing.facts[fact], list(conclusions.state))
         assert found is not None
