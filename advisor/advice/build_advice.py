@@ -35,10 +35,10 @@ from advisor.engine import Conclusions, NotKnown, needed_names
 from advisor.metallurgy.common.document import Citer
 from advisor.metallurgy.common.tables import Tables
 from advisor.rulebase.language.conditions import FAILS, OPEN
+from advisor.rulebase.language.results import METAL
 from advisor.rulebase.model import Fact, WeighedAmount
 from advisor.units import Range, Unit, format_measure
 
-METAL_IDS = ("bead-", "bar-")
 """Ids of expectations that name the precious metal in the end begin so."""
 
 
@@ -222,13 +222,14 @@ def _expectations(weigher: Weigher, evidence: Evidence) -> tuple[ExpectationNote
         if expectation.formula is not None:
             expected = (weigher.formula(expectation.formula) * expectation.parts).most(Range.exact(0.0))
             mass = span(expected)
-            if entry.id.startswith(METAL_IDS) and evidence.speaks:
+            if entry.counts_as in METAL and evidence.speaks:
                 shop = _shop_note(expected, evidence, weigher["dry_mass"].high)
         notes.append(
             ExpectationNote(
                 id=entry.id,
                 title=entry.title,
                 mass_g=mass,
+                counts_as=entry.counts_as,
                 shop=shop,
                 looks=entry.looks,
                 reason=entry.reason,

@@ -11,10 +11,7 @@ from advisor.journal.plans import PlanNote
 from advisor.journal.rows import Contents, Entry, standing
 from advisor.journal.store import Journal
 from advisor.units import Range
-
-_BISMUTH_IN_OXIDE = 0.897
-"""Bismuth in its oxide by formula weights, 2 Bi over Bi2O3."""
-
+from advisor.units.substances import mass_fraction
 
 LOOK_BACK = 200
 """Batches, finished or not, among which experience is gathered: what is older has faded (practice)."""
@@ -137,4 +134,4 @@ def _bismuth_ratios(found: Iterable[Account], contents: Contents) -> Iterable[fl
 def _bismuth_g(entries: tuple[Entry, ...]) -> float:
     weighed = {entry.name: entry for entry in standing(entries) if entry.kind == "weighed"}
     metal, oxide = total_g(weighed, "bismuth"), total_g(weighed, "bismuth_oxide")
-    return (metal.likely if metal else 0.0) + (oxide.likely * _BISMUTH_IN_OXIDE if oxide else 0.0)
+    return (metal.likely if metal else 0.0) + (oxide.likely * mass_fraction("Bi2O3", "Bi") if oxide else 0.0)

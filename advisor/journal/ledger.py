@@ -15,7 +15,7 @@ from advisor.journal.exchange.exporting import cell
 from advisor.journal.rows import Contents, Entry, day_of, standing
 
 _COLLECTORS = ("lead", "litharge", "bismuth", "bismuth_oxide")
-_KEPT = {"slag": ("slag_gold", "gold-left-in-slag"), "cupel": ("cupel_gold", "gold-left-in-cupels")}
+_KEPT = {"slag": ("slag_gold", "gold_in_slag"), "cupel": ("cupel_gold", "gold_in_cupels")}
 """What lies there and may hold gold: its assay, and the expectation of the plan that speaks of it."""
 
 

@@ -7,23 +7,16 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field
 
-from advisor.advice.build_advice import METAL_IDS
 from advisor.advice.documents.advice import Advice
 from advisor.advice.documents.common import OutcomeKind, Span
 from advisor.document import part, plain, read_plain
 from advisor.errors import InputError
 from advisor.journal.rows import Draft, Entry, standing
+from advisor.rulebase.language.results import GOLD_LOST, METAL, CountsAs
 from advisor.units import MeasureError, Range, parse_measure, unit_named
 
-_LOST_IDS = "gold-left-in-"
-EXPECTED_IDS: Mapping[str, tuple[str, ...]] = {
-    "button": ("lead-button", "bismuth-button", "metal-from-"),
-    "rod_left": ("rod-loss",),
-    "slag": ("slag-",),
-    "matte": ("no-matte-",),
-    "cupel_gain": ("cupel-gain-",),
-}
-"""How the ids of expectations begin that speak of a result."""
+_RESULTS: tuple[CountsAs, ...] = ("button", "slag", "matte", "rod_left", "cupel_gain")
+"""Results that a plan may expect; the bead is a sum of its own."""
 
 
 @part
@@ -42,7 +35,7 @@ class PlanNote:
     """The key figures of a plan."""
 
     document: Literal["plan"] = "plan"
-    version: Literal[1] = 1
+    version: Literal[1, 2] = 2
     program: str
     rules: Annotated[str, Field(description="Fingerprint of the rules.")]
     route: str
@@ -61,26 +54,34 @@ class PlanNote:
     gold_g: Annotated[Span | None, Field(description="Native gold expected in the batch.")]
     gold_kept_share: Annotated[Span | None, Field(description="Part of it that should not stay in slag and cupels.")]
     bead_g: Annotated[Span | None, Field(description="Beads and bars expected by the rules alone.")]
-    expected_g: dict[str, Span]
+    expected_g: Annotated[
+        dict[str, Span],
+        Field(description="What else is expected, by what it is the mass of; in version 1 by the name of the rule."),
+    ]
     scale_step_g: float | None
 
     def expected_of(self, result: str) -> Span | None:
         """What the plan expects of a result, all of its kind together; None where it makes none."""
         if result == "bead":
             return self.bead_g
-        ids = EXPECTED_IDS.get(result, ())
-        return _sum([mass for name, mass in self.expected_g.items() if name.startswith(ids)]) if ids else None
+        return self.expected_g.get(result)
 
     def makes(self, result: str) -> bool:
         """Whether this work gives such a result at all; those that no plan expects come of any work."""
         if result == "fineness":
             return self.bead_g is not None
-        return result not in (*EXPECTED_IDS, "bead") or self.expected_of(result) is not None
+        if self.version == 1 and result != "bead":
+            return True
+        return result not in (*_RESULTS, "bead") or self.expected_of(result) is not None
 
 
 def plan_note(advice: Advice, answers: Mapping[str, Any] | None) -> PlanNote:
     """The key figures of an advice."""
-    expected = {note.id: note.mass_g for note in advice.expectations if note.mass_g is not None}
+    expected: dict[str, Span] = {}
+    for note in advice.expectations:
+        if note.counts_as is not None and note.mass_g is not None:
+            there = [expected[note.counts_as]] if note.counts_as in expected else []
+            expected[note.counts_as] = _sum([*there, note.mass_g]) or note.mass_g
     gold = _quantity(advice, "gold_mass")
     cupel = next((decision.chosen for decision in advice.decisions if decision.id == "cupel"), "none")
     return PlanNote(
@@ -103,8 +104,8 @@ def plan_note(advice: Advice, answers: Mapping[str, Any] | None) -> PlanNote:
         },
         dry_mass_g=_quantity(advice, "dry_mass"),
         gold_g=gold,
-        gold_kept_share=_kept(gold, [mass for name, mass in expected.items() if name.startswith(_LOST_IDS)]),
-        bead_g=_sum([mass for name, mass in expected.items() if name.startswith(METAL_IDS)]),
+        gold_kept_share=_kept(gold, [expected[what] for what in GOLD_LOST if what in expected]),
+        bead_g=_sum([expected[what] for what in METAL if what in expected]),
         expected_g=expected,
         scale_step_g=_scale_step(advice),
     )

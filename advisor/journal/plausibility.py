@@ -101,9 +101,7 @@ def _beside_before(draft: Draft, plan: PlanNote | None, entries: Sequence[Entry]
 
 def _part_goes_straight(plan: PlanNote | None) -> bool:
     """Whether some gold goes to the cupel without ever being in the button."""
-    return plan is not None and any(
-        name.startswith(("bead-from-clean", "bead-from-direct")) for name in plan.expected_g
-    )
+    return plan is not None and "clean_bead" in plan.expected_g
 
 
 def _went_in_g(plan: PlanNote | None, results: dict[str, Entry], weighed: dict[str, Entry]) -> Range | None:

@@ -45,8 +45,9 @@ def look_at_many(breaches: Callable[[int], list[str]], what: str, many: int) -> 
     told = Counter(said.split(":")[0] for found in broken for said in found)
     print(f"{len(broken)} {what}, {sum(map(bool, broken))} with a breach")
     for law, times in told.most_common():
-        first = next((seed, said) for seed, found in enumerate(broken) for said in found if said.startswith(law))
-        print(f"  {law}: {times}; number {first[0]}: {first[1]}")
+        where = [seed for seed, found in enumerate(broken) if any(said.startswith(law) for said in found)]
+        first = next(said for said in broken[where[0]] if said.startswith(law))
+        print(f"  {law}: {times}; numbers {', '.join(map(str, where[:8]))}: {first}")
 
 
 if __name__ == "__main__":

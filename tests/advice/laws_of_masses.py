@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator
 
 from advisor.advice.documents.advice import Advice
+from advisor.present.screens.first import comes_out
 from tests.advice.printed import figures, rules, scale_step
 
 _REDUCERS = ("flour", "charcoal")
@@ -234,11 +235,22 @@ def hours_are_the_sum_of_the_plan(advice: Advice) -> Iterator[str]:
         yield f"{len(advice.sittings)} sittings, and nothing under FIRST parts the work"
 
 
+def what_comes_out_is_told(advice: Advice) -> Iterator[str]:
+    """The first screen of a work at the fire names the metal that comes out of it, with its mass."""
+    metal = re.search(r", (bead|beads|metal) ([0-9].* g|not told by eye)$", comes_out(advice))
+    if advice.hours is not None and any(s.stage in ("pour", "cupel") for s in advice.steps) and metal is None:
+        yield f"{advice.route}: {comes_out(advice)!r}"
+
+
 def what_is_weighed_as_collector_comes_down(advice: Advice) -> Iterator[str]:
-    """Some of the collector oxide in the pot comes down as metal."""
+    """Of the collector oxide in the pot as much comes down as metal as there is gold to gather, or a tenth of it.
+
+    A charge that keeps copper in its slag has ten times the litharge that it brings down.
+    """
     found, put = figures(advice), _in_pot(advice)
     weighed = put.get("litharge", 0.0) + put.get("bismuth_oxide", 0.0)
-    if "collector_metal_g" in found and found["collector_metal_g"][1] < 0.1 * weighed:
+    least = min(0.1 * weighed, found.get("gold_g", (0.0, 0.0, 0.0))[1])
+    if "collector_metal_g" in found and found["collector_metal_g"][1] < least:
         yield f"{weighed} g of oxide weighed, {found['collector_metal_g'][1]} g of metal"
 
 
@@ -254,5 +266,6 @@ LAWS = (
     the_cupel_drinks_the_button,
     figures_of_heat_agree,
     hours_are_the_sum_of_the_plan,
+    what_comes_out_is_told,
     what_is_weighed_as_collector_comes_down,
 )

@@ -9,9 +9,9 @@ from random import Random
 
 from advisor.advice.batches.batch_file import read_batch
 from advisor.advice.build_advice import build_advice
-from advisor.advice.checking import impossible
+from advisor.advice.checking import doubtful, facts_of, impossible
 from advisor.advice.documents.advice import Advice
-from advisor.engine import ContradictionError, NotKnown, conclude
+from advisor.engine import Conclusions, ContradictionError, NotKnown, conclude
 from advisor.errors import InputError
 from advisor.rulebase.model import Several, Value
 from advisor.units import Range
@@ -24,10 +24,19 @@ _DRAWN_AGAIN = ("batch_mass", "gold_share", "sulphide_share", "black_sand_share"
 def printed(seed: int) -> Advice:
     """The advice of a drawn batch; every other one is a worked case with some answers drawn anew.
 
-    Drawn at random hardly any batch may use lead, or holds galena or copper; the cases do.
+    Drawn at random hardly any batch may use lead, or holds galena or copper; the cases do. Answers that cannot be are
+    asked back about and get no advice.
     """
-    answers = batch(seed) if seed % 2 == 0 else _like_a_case(seed)
-    return build_advice(conclude(rules(), answers), look_for_changes=False)
+    drawn = batch(seed) if seed % 2 == 0 else {}
+    if not drawn or _cannot_be(conclude(rules(), drawn)):
+        drawn = _like_a_case(seed)
+    return build_advice(conclude(rules(), drawn), look_for_changes=False)
+
+
+def _cannot_be(found: Conclusions) -> bool:
+    """Whether answers exclude each other; a trial fusion that no such sand can give is one of them."""
+    doubts = [fact.name for check in doubtful(found) for fact in facts_of(check, rules())]
+    return bool(impossible(found)) or "trial_button" in doubts
 
 
 def _like_a_case(seed: int) -> Mapping[str, Value | NotKnown]:
@@ -44,7 +53,7 @@ def _like_a_case(seed: int) -> Mapping[str, Value | NotKnown]:
             answers.pop(f"stock_{gone}", None)
         try:
             found = conclude(rules(), answers)
-            if found.kind in ("work", "first") and not impossible(found):
+            if found.kind in ("work", "first") and not _cannot_be(found):
                 return answers
         except (ContradictionError, InputError):
             continue

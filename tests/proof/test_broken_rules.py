@@ -87,7 +87,9 @@ def test_a_lifted_stop_breaks_its_invariant_with_few_answers(shipped: RuleBase) 
 @pytest.fixture(scope="module")
 def learner_at_a_cupel() -> tuple[RuleBase, Failure]:
     """Rules by which a learner alone waits for somebody before a smelt only, and what is found in them."""
-    fault = Mutation("", "preparations/place.yaml", "  trained_person_comes:\n", "comes_with: [fire]", "comes_with: [melt]")
+    fault = Mutation(
+        "", "preparations/place.yaml", "  trained_person_comes:\n", "comes_with: [fire]", "comes_with: [melt]"
+    )
     rule_base = mutated(fault)
     one = "a-learner-alone-lights-no-fire"
     (failure,) = safe(Prover(replace(rule_base, invariants={one: rule_base.invariants[one]}))).failures

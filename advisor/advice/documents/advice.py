@@ -33,6 +33,7 @@ from advisor.advice.documents.common import (
 )
 from advisor.document import part
 from advisor.metallurgy.common.document import FigureNote, Group
+from advisor.rulebase.language.results import CountsAs
 
 
 @part
@@ -115,6 +116,7 @@ class ExpectationNote:
     id: str
     title: str
     mass_g: Annotated[Span | None, Field(description="By the rules alone.")] = None
+    counts_as: Annotated[CountsAs | None, Field(description="What it is the mass of, if of anything.")] = None
     shop: Annotated[ShopNote | None, Field(description="By the shop's own results, where there are enough.")] = None
     looks: str
     reason: str | None = None

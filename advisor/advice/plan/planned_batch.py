@@ -13,6 +13,7 @@ from advisor.frozen import frozen
 from advisor.metallurgy.air.exposure import arsenic_in_trioxide_g
 from advisor.metallurgy.charge.tables import charge_data
 from advisor.metallurgy.common.figure import Figure
+from advisor.metallurgy.common.rows import number
 from advisor.metallurgy.common.tables import Tables
 from advisor.metallurgy.concentrate.minerals import mineral_table
 from advisor.metallurgy.cupellation.metals import CupelAtHand, CupelCharge
@@ -25,7 +26,6 @@ from advisor.rulebase.language.conditions import FAILS
 from advisor.units import Range
 
 _ZERO = Range.exact(0.0)
-_SHORTEST_MELT_MIN = 30.0
 _LONGEST_MIN = 1440.0
 
 
@@ -220,7 +220,7 @@ def _roast_of(conclusions: Conclusions, tables: Tables, charge: ChargeOfBatch | 
 def fumes(worked: PlannedBatch, tables: Tables) -> list[Fume]:
     """What the whole plan sends into the air, by agent: a shift breathes all its steps together."""
     by_agent: dict[str, list[StepRelease]] = {}
-    for release in _releases(worked):
+    for release in _releases(worked, number(tables.row("fume_time", "fire", "melt"), "least")):
         by_agent.setdefault(release.agent, []).append(release)
     return [
         Fume(
@@ -233,15 +233,15 @@ def fumes(worked: PlannedBatch, tables: Tables) -> list[Fume]:
     ]
 
 
-def _releases(worked: PlannedBatch) -> Iterator[StepRelease]:
-    """What each step of the plan gives off."""
+def _releases(worked: PlannedBatch, shortest_min: float) -> Iterator[StepRelease]:
+    """What each step of the plan gives off; a melt fumes for so many minutes at least."""
     cupellation, charge, roast = worked.cupellation, worked.charge, worked.roast
     with_lead = worked.conclusions.outcomes["collector"].chosen == "lead"
     if roast is not None and roast.sulphur_dioxide.amount.high > 0:
         minutes = sum(stage.work.minutes.likely for stage in roast.stages)
         yield StepRelease("sulphur_dioxide", roast.sulphur_dioxide.amount, "sulphur_dioxide_formed", minutes)
     if charge is not None:
-        minutes = max(_SHORTEST_MELT_MIN, charge.outcome("gas_time_min").likely)
+        minutes = max(shortest_min, charge.outcome("gas_time_min").likely)
         sulphur_dioxide, white_arsenic = charge.outcome("so2_g"), charge.outcome("as2o3_g")
         if with_lead and charge.outcome("collector_metal_g").high > 0:
             yield StepRelease("lead", charge.outcome("collector_metal_g"), "lead_in_smelt", minutes)

@@ -12,6 +12,7 @@ from advisor.errors import InputError
 from advisor.metallurgy.air.exposure import agent_table
 from advisor.metallurgy.common.tables import Tables
 from advisor.rulebase.language.conditions import FAILS, HOLDS, OPEN
+from advisor.rulebase.language.results import GOLD_LOST
 from advisor.units import Range
 
 _STATES: dict[int, State] = {FAILS: "possible", OPEN: "set_aside", HOLDS: "ruled_out"}
@@ -108,7 +109,7 @@ def _gold_kept(weigher: Weigher) -> Range:
     """Gold of the batch less what the rules expect to stay in slag and cupels."""
     lost = []
     for expectation in weigher.conclusions.rule_base.expectations.values():
-        counted = expectation.entry.counts_as == "gold_lost" and expectation.formula is not None
+        counted = expectation.entry.counts_as in GOLD_LOST and expectation.formula is not None
         if counted and weigher.conclusions.truth(expectation.condition) != FAILS:
             assert expectation.formula is not None
             lost.append(weigher.formula(expectation.formula) * expectation.parts)

@@ -101,16 +101,20 @@ class Weigher:
         return max(0.0, self[material.name].likely - there.likely) if isinstance(there, Range) else 0.0
 
     def to_the_scale(self, amount: Range) -> Range:
-        """An amount as this scale can show it; what is weighed at all is at least one step."""
+        """An amount as this scale can show it: at least one step, or nothing at all where nothing is the likely figure.
+
+        Nobody can weigh 0 to 18 g of which 0 g is likely; what such a melt lacks is told by its signs.
+        """
         step = self.conclusions.answers.get("scale_step")
-        if not isinstance(step, Range) or step.high <= 0 or amount.high <= 0:
+        if amount.likely <= 0:
+            return _NOTHING
+        if not isinstance(step, Range) or step.high <= 0:
             return amount
 
         def shown(grams: float, least: float) -> float:
             return max(least, float(f"{round(grams / step.high) * step.high:.12g}"))
 
-        least = step.high if amount.likely > 0 else 0.0
-        return Range(shown(amount.low, 0.0), shown(amount.likely, least), shown(amount.high, step.high))
+        return Range(shown(amount.low, 0.0), shown(amount.likely, step.high), shown(amount.high, step.high))
 
     def _fact(self, fact: Fact) -> Range:
         answer = self.conclusions.answers.get(fact.name)

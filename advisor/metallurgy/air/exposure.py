@@ -10,6 +10,7 @@ from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.metallurgy.common.bounds import within
 from advisor.metallurgy.common.figure import Figure
+from advisor.metallurgy.common.gas_law import GAS_CONSTANT, ZERO_CELSIUS_K
 from advisor.metallurgy.common.rows import Row, Rows, from_row, keyed, number, range_of, source_of, text
 from advisor.metallurgy.common.tables import Tables
 from advisor.units import Range
@@ -18,9 +19,6 @@ from advisor.units.substances import mass_fraction, molar_mass_g
 LimitKind = Literal["shift", "short", "action", "danger"]
 Verdict = Literal["nothing_counted", "extraction", "outdoors", "licensed"]
 
-_GAS_CONSTANT = 8.31446261815324
-"""J/(mol K), exact by the definition of the SI units of 2019."""
-_ZERO_C_IN_K = 273.15
 _ROUNDING = 1e-9
 
 
@@ -35,7 +33,7 @@ def mg_m3_of_ppm(ppm: float, formula: str, temperature_c: float, pressure_pa: fl
     within("the gas in the air", ppm, "ppm", 0, 1e6)
     within("the air pressure", pressure_pa, "Pa", 1e4, 2e5)
     within("the air temperature", temperature_c, "°C", -60, 60)
-    moles_m3 = ppm * 1e-6 * pressure_pa / (_GAS_CONSTANT * (temperature_c + _ZERO_C_IN_K))
+    moles_m3 = ppm * 1e-6 * pressure_pa / (GAS_CONSTANT * (temperature_c + ZERO_CELSIUS_K))
     return moles_m3 * molar_mass_g(formula) * 1000
 
 

@@ -1,7 +1,7 @@
 """Moles and volume of gases.
 
 Volumes by the gas law; sulphur, arsenic and white arsenic are counted as the molecules S2, As4 and As4O6 that
-they are at the heat of a pot. Gas constant: 8.314462618 J/(mol K), exact by the definition of units of 2019.
+they are at the heat of a pot. Gas constant in J/(mol K), exact by the definition of units of 2019.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from advisor.metallurgy.common.range_sums import total
 from advisor.units import Range
 from advisor.units.substances import molar_mass_g
 
-GAS_CONSTANT = 8.314462618
+GAS_CONSTANT = 8.31446261815324
 ZERO_CELSIUS_K = 273.15
 STANDARD_PRESSURE_KPA = 101.325
 _MOLECULES = {"S": 0.5, "As": 0.25, "As2O3": 0.5}

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from advisor.advice.build_advice import METAL_IDS
 from advisor.advice.documents.advice import Advice, QuantityNote
 from advisor.advice.documents.common import Span
 from advisor.advice.plan.weighing import weight_words
@@ -22,6 +21,7 @@ from advisor.present.screens.dangers import danger_lines, law_lines
 from advisor.present.screens.layout import Block, Line, beside, folded, labelled, listed
 from advisor.present.text.outcomes import hours_words, said_words
 from advisor.present.text.page import between
+from advisor.rulebase.language.results import METAL
 from advisor.units import Range
 from advisor.units.measures import counted, format_number
 
@@ -75,10 +75,11 @@ def comes_out(advice: Advice) -> str:
     """The mass of the batch, and of what comes out of it."""
     dry = advice.quantities.get("dry_mass")
     words = [f"{_grams(Span(low=dry.low, likely=dry.likely, high=dry.high))} of dry sand"] if dry else []
-    metal = [note for note in advice.expectations if note.id.startswith(METAL_IDS) and note.mass_g]
+    metal = [note for note in advice.expectations if note.counts_as in METAL and note.mass_g]
     if metal:
         masses = " and ".join(_grams(note.mass_g) for note in metal if note.mass_g is not None and note.mass_g.high > 0)
-        words.append(f"{metal[0].title.split()[0].lower()}{'s' if len(metal) > 1 else ''} {masses}")
+        named = f"{metal[0].title.split()[0].lower()}{'s' if len(metal) > 1 else ''}"
+        words.append(f"{named} {masses}" if masses else f"{named} not told by eye")
     return ", ".join(words)
 
 

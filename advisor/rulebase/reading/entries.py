@@ -11,6 +11,8 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, StringConstraints, WithJsonSchema, model_validator
 
+from advisor.rulebase.language.results import CountsAs
+
 # A number may stand where text is wanted (year: 1904), so the schema for editors allows it too.
 Text = Annotated[
     str,
@@ -639,14 +641,14 @@ class AmountEntry(RuleEntry):
 
 
 class ExpectationEntry(RuleEntry):
-    """What comes out when all goes well."""
+    """What comes out when all goes well; ``counts_as`` is what journal and first screen take it for."""
 
     id: Id
     title: Text
     when: Condition
     formula: Formula | None = None
     parts: PartsEntry | None = None
-    counts_as: Literal["gold_lost"] | None = None
+    counts_as: CountsAs | None = None
     looks: Text
     reason: Text | None = None
     source: Sources
