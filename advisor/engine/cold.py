@@ -10,7 +10,7 @@ from advisor.engine.correction import at_work, own_steps
 from advisor.engine.state import state_of
 from advisor.rulebase.language.conditions import HOLDS
 from advisor.rulebase.model import Step
-from advisor.rulebase.reading.expand_causes import REMEDY
+from advisor.rulebase.reading.expand_causes import REMEDY, STAYS_COLD
 
 _BY_HAND = frozenset({"sort", "wash", "crush", "break", "handle"})
 """Acts that need no heat; what is dried is warmed."""
@@ -53,7 +53,7 @@ def cold_beginning(correction: Conclusions) -> list[Step]:
 
 
 def _stays_cold(conclusions: Conclusions) -> bool:
-    return conclusions.truth(conclusions.rule_base.findings["stays_cold"].condition) == HOLDS
+    return conclusions.truth(conclusions.rule_base.findings[STAYS_COLD].condition) == HOLDS
 
 
 def _by_hand(step: Step) -> bool:
