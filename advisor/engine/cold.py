@@ -10,7 +10,7 @@ from advisor.engine.correction import at_work, own_steps
 from advisor.engine.state import state_of
 from advisor.rulebase.language.conditions import HOLDS
 from advisor.rulebase.model import Step
-from advisor.rulebase.reading.expand_causes import REMEDY, STAYS_COLD
+from advisor.rulebase.reading.expand_causes import CAUSE, NOTHING, REMEDY, STAYS_COLD
 
 _BY_HAND = frozenset({"sort", "wash", "crush", "break", "handle"})
 """Acts that need no heat; what is dried is warmed."""
@@ -26,13 +26,16 @@ def done_cold(conclusions: Conclusions) -> StillPossible | None:
     """The correction that needs no heat, where only a question about heat holds it back; None where there is none.
 
     Such a question is one whose answer may demand that all else be left. What is answered and demands it still does,
-    and so does everything, answered or not, that can make this very act a danger.
+    and so does everything, answered or not, that can make this very act a danger. That nothing has to be put right is
+    said only where the whole was seen to be as it should be.
     """
     outcome = conclusions.outcomes[REMEDY]
     if outcome.chosen != outcome.decision.fallback or outcome.stops_by_what_is_known:
         return None
     best = likeliest(conclusions, outcome)
     if best is None or not _stays_cold(taken_instead(conclusions, best.option)):
+        return None
+    if best.option == NOTHING and not _all_well(conclusions):
         return None
     tally, place = outcome.tally, outcome.decision.options.index(best.option)
     striking = zip(tally.prepared.constraints, tally.prepared.struck_options, tally.constraint_truths, strict=True)
@@ -50,6 +53,11 @@ def cold_beginning(correction: Conclusions) -> list[Step]:
     surely = (step for step in own_steps(acting) if acting.truth(step.condition) == HOLDS)
     before_heat = takewhile(lambda step: not step.entry.acts or _by_hand(step), surely)
     return [step for step in before_heat if step.entry.acts]
+
+
+def _all_well(conclusions: Conclusions) -> bool:
+    causes = conclusions.rule_base.causes
+    return any(causes[name].entry.all_well for name in conclusions.several[CAUSE].taken)
 
 
 def _stays_cold(conclusions: Conclusions) -> bool:
