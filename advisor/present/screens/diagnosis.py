@@ -57,8 +57,9 @@ def _lines(diagnosis: Diagnosis, shown: Shown, width: int) -> list[Line]:
 
 
 def _causes(diagnosis: Diagnosis, shown: Shown) -> list[str]:
-    """The causes; where there is little room without what does no harm beside them."""
-    return [words for words in cause_lines(diagnosis) if shown.unknown or not words.startswith("ALSO")]
+    """The causes, the best supported first; where there is little room that one alone."""
+    causes = cause_lines(diagnosis)
+    return causes if shown.unknown else causes[:1]
 
 
 def tied_lines(tied: Tied | None, width: int) -> list[Line]:
