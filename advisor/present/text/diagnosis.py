@@ -74,7 +74,8 @@ def _verdict(page: Page, diagnosis: Diagnosis) -> None:
     if diagnosis.no_heat_before:
         page.say(no_heat_words(diagnosis, len(diagnosis.no_heat_before)), mark="NO HEAT  ")
     _tied(page, diagnosis.tied)
-    _likely(page, diagnosis.likely)
+    if diagnosis.likely is not None and (diagnosis.likely.title or diagnosis.tied is None):
+        _likely(page, diagnosis.likely)
     print_first(page, diagnosis)
     page.gap()
     said = said_words(diagnosis.lifts[0]) if diagnosis.outcome == "stop" and diagnosis.lifts else ""
@@ -121,11 +122,9 @@ def _tied(page: Page, tied: Tied | None) -> None:
     page.say(tied.until_then, mark="UNTIL THEN  ")
 
 
-def _likely(page: Page, likely: Likely | None) -> None:
-    """What is likely right, what it takes, and what it waits for."""
-    if likely is None:
-        return
-    page.heading("Likely, once the dangers are answered")
+def _likely(page: Page, likely: Likely) -> None:
+    """What is likely right, what it takes, and what it waits for; without it the look that tells most."""
+    page.heading("Likely, once the dangers are answered" if likely.title else "The look that tells most")
     if likely.title:
         page.say(f"{likely.title}. {likely.summary}", style="bold")
     for taken in likely.takes:
