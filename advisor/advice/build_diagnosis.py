@@ -136,6 +136,7 @@ def _cause_notes(conclusions: Conclusions, cause_outcome: SeveralOutcome) -> Ite
             not_seen=tuple(note for note in notes if note.truth == "open"),
             wrong_route=cause.entry.wrong_route,
             harmless=is_harmless(cause),
+            names_it=cause.entry.names_it,
             seen=any(_seen(conclusions, a) for a in cause_outcome.prepared[name].speaking),
             sources=source_notes(cause.sources),
         )

@@ -12,7 +12,7 @@ from advisor.engine.ask.stakes import Stakes, stakes
 from advisor.engine.ask.together import asked_together, look_in_one_go
 from advisor.engine.causes import ABSENT, PRESENT, SeveralOutcome, Support
 from advisor.engine.cold import cold_beginning, done_cold, taken_instead
-from advisor.engine.computed import formula_range
+from advisor.engine.computed import computed_ranges, formula_range
 from advisor.engine.conclude import (
     Conclusions,
     Outcome,
@@ -61,6 +61,7 @@ __all__ = [
     "at_work",
     "cause_questions",
     "cold_beginning",
+    "computed_ranges",
     "conclude",
     "conclude_forced",
     "conclude_state",

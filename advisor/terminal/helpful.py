@@ -26,8 +26,23 @@ def _tamed(work: Callable[..., Any], *args: Any, **more: Any) -> Any:
         raise
 
 
+def _in_words_of_the_trade(argument: Any) -> None:
+    """Let help name an argument as it is typed, without the type it has in Python."""
+    argument.display_type_rich = lambda **_: None
+    if argument.metavar is not None:
+        argument.get_usage_pieces = lambda _: [argument.metavar]
+
+
 class HelpfulGroup(TyperGroup):
-    """A group that names the closest command after a wrong turn."""
+    """A group that names the closest command after a wrong turn, and explains a command after ``help``."""
+
+    def get_command(self, ctx: Any, cmd_name: str) -> Any:
+        """The command of a name; None where there is none."""
+        command = super().get_command(ctx, cmd_name)
+        for parameter in command.params if command is not None else ():
+            if parameter.param_type_name == "argument":
+                _in_words_of_the_trade(parameter)
+        return command
 
     def make_context(self, *args: Any, **more: Any) -> Any:
         """Read the command line; what was typed wrong is said back without anything a terminal would obey."""
@@ -38,7 +53,14 @@ class HelpfulGroup(TyperGroup):
         return _tamed(super().invoke, ctx)
 
     def resolve_command(self, ctx: Any, args: list[str]) -> Any:
-        """Find the command, or say which one was probably meant."""
+        """Find the command, or say which one was probably meant; ``help NAME`` is ``NAME --help``."""
+        if args and args[0] == "help":
+            if not args[1:]:
+                import typer
+
+                typer.echo(ctx.get_help())
+                raise typer.Exit
+            return self.resolve_command(ctx, [*args[1:], "--help"])
         if args and self.get_command(ctx, args[0]) is None and not args[0].startswith("-"):
             from difflib import get_close_matches
 

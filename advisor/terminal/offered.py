@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 
+import typer
+
 
 def _completion(names: Callable[[], Iterable[str]]) -> Callable[[str], list[str]]:
     def offered(incomplete: str) -> list[str]:
@@ -61,11 +63,30 @@ def _forms() -> Iterable[str]:
     return KINDS
 
 
+def _systems() -> Iterable[str]:
+    from advisor.terminal.kit.wheels import SYSTEMS
+
+    return SYSTEMS
+
+
 def _room_facts() -> Iterable[str]:
     from advisor.advice.batches.own_room import facts_of_room
     from advisor.terminal.setup import rule_base_for
 
     return facts_of_room(rule_base_for(None))
+
+
+def inputs(ctx: typer.Context, incomplete: str) -> list[str]:
+    """The inputs of the computation that is typed, each with its sign of equality."""
+
+    def names() -> Iterable[str]:
+        from advisor.metallurgy.calculators import COMPUTATIONS
+        from advisor.metallurgy.common.tables import Tables
+        from advisor.terminal.setup import rule_base_for
+
+        return [f"{one.name}=" for one in COMPUTATIONS[str(ctx.info_name)].inputs(Tables(rule_base_for(None)))]
+
+    return _completion(names)(incomplete)
 
 
 rule_ids = _completion(lambda: _of_rules(*_sections()))
@@ -76,4 +97,5 @@ cases = _completion(_cases)
 schemas = _completion(_schemas)
 forms = _completion(_forms)
 parts = _completion(_parts)
+systems = _completion(_systems)
 room_facts = _completion(_room_facts)

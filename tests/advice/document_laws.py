@@ -17,10 +17,10 @@ from tests.advice.printed import printed
 LAWS: tuple[Callable[[Advice], Iterator[str]], ...] = (*laws_of_steps.LAWS, *laws_of_masses.LAWS)
 
 
-def breaches(seed: int) -> list[str]:
-    """What one drawn batch breaks, each with the law's name."""
+def breaches(seed: int, also: tuple[Callable[[Advice], Iterator[str]], ...] = ()) -> list[str]:
+    """What one drawn batch breaks of these laws and of others, each with the law's name."""
     advice = printed(seed)
-    return [f"{law.__name__}: {said}" for law in LAWS for said in law(advice)]
+    return [f"{law.__name__}: {said}" for law in (*LAWS, *also) for said in law(advice)]
 
 
 def main() -> None:

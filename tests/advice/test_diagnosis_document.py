@@ -284,9 +284,9 @@ def test_every_hazard_a_step_warns_of_is_described(diagnosing: RuleBase) -> None
     assert ranks == sorted(ranks)
 
 
-def test_only_setting_aside_and_leaving_are_stops(diagnosing: RuleBase) -> None:
+def test_only_setting_aside_sealing_and_leaving_are_stops(diagnosing: RuleBase) -> None:
     stops = set(diagnosing.decisions[REMEDY].entry.stops)
-    assert stops == {"set_aside", "leave_it"}
+    assert stops == {"set_aside", "seal_it", "leave_it"}
     assert not matt_bead(diagnosing).stop
     refused = matt_bead(diagnosing, mercury_signs="yes")
     assert refused.stop

@@ -1,4 +1,4 @@
-"""The laws of the document on drawn realistic batches and pieces, and that each law can be broken."""
+"""The laws of the document and of its screens on drawn batches and pieces; each law of the document can be broken."""
 
 from __future__ import annotations
 
@@ -11,11 +11,12 @@ from advisor.advice.documents.diagnosis import Diagnosis, Rival, Tied
 from tests.advice import piece_laws
 from tests.advice.document_laws import LAWS, breaches
 from tests.advice.printed import printed, rules
+from tests.present.screens.screen_laws import LAWS as SCREENS
 
 
 @pytest.mark.parametrize("first", range(0, 300, 50))
 def test_every_law_of_the_document_holds(first: int) -> None:
-    found = {seed: said for seed in range(first, first + 50) if (said := breaches(seed))}
+    found = {seed: said for seed in range(first, first + 50) if (said := breaches(seed, SCREENS))}
     assert found == {}
 
 
@@ -118,7 +119,7 @@ def test_the_limit_of_nitre_is_looked_at_by_itself(smelted: Advice) -> None:
 
 @pytest.mark.parametrize("first", range(0, 300, 50))
 def test_every_law_of_the_pieces_holds(first: int) -> None:
-    found = {seed: said for seed in range(first, first + 50) if (said := piece_laws.breaches(seed))}
+    found = {seed: said for seed in range(first, first + 50) if (said := piece_laws.breaches(seed, SCREENS))}
     assert found == {}
 
 

@@ -26,7 +26,7 @@ ADVICE, BAD_INPUT, STOP, LEFT = 0, 2, 3, 4
 def understood(shown: str) -> str:
     """What the program says it understood."""
     assert "Understood: " in shown, shown
-    return flat(shown.split("Understood: ")[1].split("\n\n")[0].split("\nYour answers are")[0])
+    return flat(shown.split("Understood: ")[1].split("\n\n")[0].split("\nKept. This")[0])
 
 
 # Answering
@@ -312,7 +312,8 @@ def test_every_question_says_how_to_find_out_and_names_the_keys(finished: Operat
         assert flat(fact.entry.ask) in shown
         assert flat(fact.entry.find_out) in shown
         assert all(flat(option.means) in shown for option in fact.entry.options.values())
-        assert all(key in shown for key in ("?=", "u=not known", "b=back", "q=leave"))
+        assert all(key in shown for key in ("?=", "u=unknown", "b=back"))
+    assert "q=leave" in screens[0]
 
 
 def test_what_one_look_tells_is_asked_in_one_go_with_how_to_look(finished: Operator) -> None:
@@ -643,7 +644,7 @@ def test_a_home_that_cannot_be_written_still_gets_advice(
         assert crash(operator.talk.everything) == ""
         assert "CAN KILL" in operator.page
         assert operator.talk.status == ADVICE
-        assert "Your answers are in" not in flat(operator.talk.everything)
+        assert "Kept. This" not in flat(operator.talk.everything)
 
 
 def test_leaving_says_when_nothing_could_be_kept(

@@ -3,14 +3,20 @@
 from __future__ import annotations
 
 import os
+import re
 import shutil
 import subprocess
 import sys
+from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
+from typer.main import get_command
 
 from advisor import __version__
+from advisor.terminal.app import app
+from tests.terminal.preloaded import Preloaded
 from tests.terminal.program import Program, Result, control_characters, crash, flat
 
 FINE, BAD_INPUT = 0, 2
@@ -21,6 +27,7 @@ def test_the_bare_program_says_what_to_type_next(program: Program) -> None:
     assert (result.status, result.err) == (FINE, "")
     for command in ("advisor route", "advisor route --answers FILE", "advisor rules list", "advisor --help"):
         assert any(line.strip().startswith(command) for line in result.lines)
+    assert max(map(len, result.lines)) <= 80
     assert not program.home.exists()
 
 
@@ -42,21 +49,29 @@ def test_help_of_route_names_its_options(program: Program) -> None:
     assert "<path>" not in shown.lower()
 
 
-HELP_OF = [
-    (),
-    ("--help",),
-    *((*command, "--help") for command in (("route",), ("rules",), ("schema",), ("form",), ("sheet",))),
-    *(("rules", command, "-h") for command in ("try", "show", "check", "draw")),
-]
+def commands_below(group: Any, *words: str) -> Iterator[tuple[str, ...]]:
+    """Every command and group of commands, as it is typed."""
+    for name, command in group.commands.items():
+        yield (*words, name)
+        if hasattr(command, "commands"):
+            yield from commands_below(command, *words, name)
 
 
-@pytest.mark.parametrize("arguments", HELP_OF)
-def test_help_fits_80_columns_without_escape_codes(program: Program, arguments: tuple[str, ...]) -> None:
-    result = program.run(*arguments, COLUMNS="80")
-    assert result.status == FINE
-    assert [line for line in result.lines if len(line) > 80] == []
-    assert control_characters(result.out) == []
-    assert "..." not in [line[-3:] for line in result.lines]
+@pytest.mark.parametrize("words", [(), *commands_below(get_command(app))])
+def test_help_before_a_command_is_its_help_without_types_of_python(words: tuple[str, ...], quick: Preloaded) -> None:
+    asked = quick.run("help", *words)
+    assert (asked.status, asked.err) == (FINE, "")
+    assert asked.out == quick.run(*words, "--help").out
+    assert re.findall(r"<[a-z]|list\[|\[\[|\{", asked.out) == []
+    assert control_characters(asked.out) == []
+    assert max(map(len, asked.lines)) <= 80
+    assert [line for line in asked.lines if re.search(r"\w\.\.\.$", line)] == [], "cut short"
+
+
+def test_help_for_a_command_that_is_none_names_the_closest(quick: Preloaded) -> None:
+    result = quick.run("help", "rout")
+    assert (result.status, result.out) == (BAD_INPUT, "")
+    assert "Did you mean" in result.err
 
 
 @pytest.mark.parametrize(
@@ -157,6 +172,8 @@ def test_completion_offers_the_commands(program: Program, installed: Path) -> No
         ("rules draw mould_m", "mould_matte_between"),
         ("route --beside smelt_i", "smelt_iron"),
         ("schema ca", "case"),
+        ("charge coll", "collector="),
+        ("route --show dan", "dangers"),
         ("form diag", "diagnose"),
     ],
 )

@@ -12,7 +12,6 @@ read: what somebody else changed meanwhile stays.
 
 from __future__ import annotations
 
-import json
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
@@ -21,6 +20,7 @@ from pathlib import Path
 from advisor.advice.batches.answers import written_answer
 from advisor.advice.batches.batch_file import replace_file
 from advisor.advice.batches.rooms import NamedIn, answers_of, chain_from
+from advisor.document import json_of
 from advisor.engine import Answers, ContradictionError, conclude, state_of
 from advisor.errors import InputError
 from advisor.frozen import frozen
@@ -60,6 +60,16 @@ def facts_of_room(rule_base: RuleBase, belongs_to: str = "room") -> dict[str, Fa
     groups = list(rule_base.groups)
     found = [fact for fact in rule_base.facts.values() if fact.entry.belongs_to == belongs_to]
     return {fact.name: fact for fact in sorted(found, key=lambda fact: groups.index(fact.entry.group))}
+
+
+def facts_of_dangers(rule_base: RuleBase) -> frozenset[str]:
+    """The facts of the room on which a hazard, or a ban for danger, hangs."""
+    conditions = [
+        *(one.condition for one in rule_base.arguments.values() if one.entry.kind == "danger"),
+        *(one.condition for one in rule_base.hazards.values()),
+    ]
+    tested = {name for condition in conditions for name in condition.variables}
+    return frozenset(name for name, fact in facts_of_room(rule_base).items() if tested & {*fact.variables})
 
 
 def read_own_room(path: Path, rule_base: RuleBase) -> OwnRoom:
@@ -121,9 +131,9 @@ def keep_own_room(path: Path, room: OwnRoom, rule_base: RuleBase, today: str) ->
 
 def own_room_text(room: OwnRoom, rule_base: RuleBase) -> str:
     """A room as the text of its file, one group after another."""
-    lines = [FIRST_LINE, f"title: {json.dumps(room.title, ensure_ascii=False)}"]
+    lines = [FIRST_LINE, f"title: {json_of(room.title)}"]
     if room.description is not None:
-        lines.append(f"description: {json.dumps(room.description, ensure_ascii=False)}")
+        lines.append(f"description: {json_of(room.description)}")
     if room.date is not None:
         lines.append(f"date: {room.date}")
     if not room.answers:
@@ -155,4 +165,4 @@ def _written(value: object) -> str:
     if isinstance(value, list) and all(_ITEM.fullmatch(one) for one in value):
         return f"[{', '.join(value)}]"
     plain = isinstance(value, str) and _PLAIN.fullmatch(value) and value == value.strip()
-    return str(value) if plain else json.dumps(value, ensure_ascii=False)
+    return str(value) if plain else json_of(value)

@@ -60,6 +60,9 @@ class CauseNote:
     not_seen: Annotated[tuple[ArgumentNote, ...], Field(description="Signs that were not looked for or not known.")]
     wrong_route: bool
     harmless: Annotated[bool, Field(description="Whether it says that all is well, or that it does no harm.")] = False
+    names_it: Annotated[
+        bool, Field(description="Whether it says what the piece is, and not what went wrong with it.")
+    ] = False
     seen: Annotated[
         bool, Field(description="Whether something seen of the piece speaks for it, not the plan alone.")
     ] = False

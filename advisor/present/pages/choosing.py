@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from itertools import groupby
 
 from advisor.advice.documents.advice import Advice, ExpectationNote
 from advisor.advice.documents.common import HazardNote, StepNote
@@ -14,8 +15,8 @@ from advisor.present.pages.model import (
     FirstLine,
     HazardLine,
     LookLine,
+    PhaseBlock,
     Sheet,
-    StageBlock,
     StepLine,
     StopLine,
     WeightLine,
@@ -82,7 +83,7 @@ def make_sheet(document: Advice | Diagnosis, detail: Detail, again: str) -> Shee
         stops=tuple(_stops(document)),
         hazards=tuple(_hazard(hazard, detail) for hazard in shown),
         weights=() if idle else tuple(_weights(advice, table) if advice else _figures(document)),
-        stages=tuple(_stages(steps, detail)),
+        phases=tuple(_phases(document, steps, detail)),
         expected=() if idle or advice is None else tuple(_expected(advice, detail)),
         licences=tuple(dict.fromkeys(clean(note.called) for note in document.referrals if note.certain or not idle)),
         sources=_sources(document),
@@ -132,9 +133,9 @@ def _stops(document: Advice | Diagnosis) -> Iterable[StopLine]:
 def _first(document: Advice | Diagnosis, detail: Detail) -> Iterable[FirstLine]:
     for one in document.first:
         doubt = "" if one.certain else "Not known whether it is lacking: "
-        does = one.do if detail.first == "full" else first_sentence(one.do)
+        does = f" {one.do}" if detail.first == "full" else ""
         yield FirstLine(
-            clean(f"{doubt}{one.title}. {does}"), minutes_words(one.time_min), clean(one.done_when), one.tonight
+            clean(f"{doubt}{one.title}.{does}"), minutes_words(one.time_min), clean(one.done_when), one.tonight
         )
 
 
@@ -153,7 +154,7 @@ def _hazard(hazard: HazardNote, detail: Detail) -> HazardLine:
         )
     else:
         controls = (shortened(hazard.brief, hazard.controls[0].do),)
-    signs = hazard.stop_if if hazard.severity in detail.signs else hazard.stop_if[:1]
+    signs = hazard.stop_if if hazard.severity in detail.signs else (f"{hazard.sign[:1].upper()}{hazard.sign[1:]}.",)
     return HazardLine(clean(hazard.title), hazard.severity, hazard.certain, controls, tuple(map(clean, signs)))
 
 
@@ -186,10 +187,15 @@ def _weights(advice: Advice, table: dict[str, list[StepNote]]) -> Iterable[Weigh
         )
 
 
-def _stages(steps: list[StepNote], detail: Detail) -> Iterable[StageBlock]:
-    titles = dict.fromkeys((step.stage, step.stage_title) for step in steps)
-    for stage, title in titles:
-        yield StageBlock(clean(title), tuple(_step(step, detail) for step in steps if step.stage == stage))
+def _phases(document: Advice | Diagnosis, steps: list[StepNote], detail: Detail) -> Iterable[PhaseBlock]:
+    """The steps under the names of the phases in which they are led; where nothing is begun, of their stages."""
+    phase_of = {number: phase.title for phase in document.phases for number in phase.steps}
+
+    def title_of(step: StepNote) -> str:
+        return phase_of.get(step.number, step.stage_title)
+
+    for title, those in groupby(steps, title_of):
+        yield PhaseBlock(clean(title), tuple(_step(step, detail) for step in those))
 
 
 def _step(step: StepNote, detail: Detail) -> StepLine:

@@ -33,11 +33,11 @@ class Detail:
         base_pt: Size of the body type in points.
         controls: Severities whose controls are all shown, not only the brief line.
         named: Severities whose title alone is shown; never the deadly and the grave.
-        signs: Severities whose signs are all shown; of the others the first is.
+        signs: Severities whose signs are all shown; of the others the short one is.
         look_for: Steps that say what to look for.
         times: Whether every step has its time, or only hot and long ones.
         steps: Whether a step is its brief line or its full text.
-        first: Whether what is prepared is told in full or in its first sentence.
+        first: Whether what is prepared is told in full or by its title.
         own_line: Whether the title of a deadly hazard has a line of its own; all others run on into their text.
         looks: Whether the expectations say how a good result looks.
     """

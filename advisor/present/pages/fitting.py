@@ -101,13 +101,13 @@ def lengths(sheet: Sheet, detail: Detail, paper: Paper) -> Lengths:
     base, wide, column = detail.base_pt, paper.width_pt, paper.column_pt
     hazards = [_hazard(hazard, detail, column) for hazard in sheet.hazards if hazard.signs]
     named = "; ".join(hazard.title for hazard in sheet.hazards if not hazard.signs)
-    steps = [_step(step, base, column) for stage in sheet.stages for step in stage.steps]
+    steps = [_step(step, base, column) for phase in sheet.phases for step in phase.steps]
     heading = base * 1.25 + 8
     return Lengths(
         head=_head(sheet, detail, wide) + _before(sheet, base, wide),
         hazards=_columns(hazards, 3) + 3 * heading + _lines(named, base, wide),
         weights=_weights(sheet, base, wide),
-        steps=_columns([*steps, *(base * 1.05 * LINE + 1 for _ in sheet.stages)], 1) + heading,
+        steps=_columns([*steps, *(base * 1.05 * LINE + 1 for _ in sheet.phases)], 1) + heading,
         expected=_expected(sheet, base, column),
         calls=heading + ROW + 4 + _lines(_ASK + "; ".join(sheet.licences), base, wide),
         foot=sum(_lines(text, base, wide) for text in _foot(sheet)) + 7,

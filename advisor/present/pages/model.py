@@ -46,8 +46,8 @@ class StepLine:
 
 
 @frozen
-class StageBlock:
-    """The steps of one stage."""
+class PhaseBlock:
+    """The steps of one phase."""
 
     title: str
     steps: tuple[StepLine, ...]
@@ -111,7 +111,7 @@ class Sheet:
         stops: Why, and what lifts it.
         hazards: All of them, the worst first.
         weights: What to weigh out; empty when work stops.
-        stages: All steps that are not in the table of weights.
+        phases: All steps that are not in the table of weights.
         expected: What to expect; empty when work stops.
         licences: Who decides by law or licence.
         sources: The sources in one line.
@@ -137,7 +137,7 @@ class Sheet:
     stops: tuple[StopLine, ...]
     hazards: tuple[HazardLine, ...]
     weights: tuple[WeightLine, ...]
-    stages: tuple[StageBlock, ...]
+    phases: tuple[PhaseBlock, ...]
     expected: tuple[ExpectedLine, ...]
     licences: tuple[str, ...]
     sources: str

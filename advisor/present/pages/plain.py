@@ -58,7 +58,7 @@ def _folded(text: str, mark: str = "", indent: int = 0) -> Block:
 
 def _headed(title: str, blocks: Iterable[Block]) -> Iterator[Block]:
     """Blocks under a heading that stays with the first of them."""
-    head = ["", title.upper(), "-" * COLUMNS]
+    head = ["", f"{title.upper()} ".ljust(COLUMNS, "-")]
     for block in blocks:
         yield [*head, *block]
         head = []
@@ -86,11 +86,11 @@ def _heading(sheet: Sheet) -> Iterator[Block]:
 
 
 def _first(sheet: Sheet) -> Iterator[Block]:
-    tonight = [line for line in sheet.first if line.tonight]
-    longer = [line for line in sheet.first if not line.tonight]
-    for title, lines in (("First, before anything is lit", tonight), ("Not tonight", longer)):
-        if lines:
-            yield from _headed(title, map(_first_line, lines))
+    yield from _headed("First, before anything is lit", (_first_line(line) for line in sheet.first if line.tonight))
+
+
+def _later(sheet: Sheet) -> Iterator[Block]:
+    yield from _headed("Not tonight", (_first_line(line) for line in sheet.first if not line.tonight))
     if sheet.without:
         yield _folded(f"Tonight, without it: {sheet.without}")
     if sheet.hours:
@@ -98,7 +98,7 @@ def _first(sheet: Sheet) -> Iterator[Block]:
 
 
 def _first_line(line: FirstLine) -> Block:
-    return _folded(f"{line.do} {line.time}", "[ ] ") + _folded(f"done when: {line.done_when}", "", 4)
+    return _folded(f"{line.do} {line.time}{'.' if line.time else ''} Done when: {line.done_when}", "[ ] ")
 
 
 def _looks(sheet: Sheet) -> Iterator[Block]:
@@ -140,17 +140,18 @@ def _weights(sheet: Sheet) -> Iterator[Block]:
     for weight in sheet.weights:
         title = textwrap.shorten(ascii_words(weight.title), 24, placeholder="...")
         row = f"[ ] {title:<24} {ascii_words(weight.likely):>9}  ({ascii_words(weight.range) or 'exactly':<16})"
-        rows.append([f"{row} weighed _________ g"[:COLUMNS], *_folded(weight.note, f"step {weight.step}: ", 4)])
+        note = _folded(weight.note, f"step {weight.step}: ", 4) if weight.step or weight.note else []
+        rows.append([f"{row} weighed _________ g"[:COLUMNS], *note])
     yield from _headed("Weigh out", [*([_folded(sheet.provisional)] if sheet.provisional else []), *rows])
 
 
 def _steps(sheet: Sheet) -> Iterator[Block]:
-    if not sheet.stages:
+    if not sheet.phases:
         return
     blocks = []
-    for stage in sheet.stages:
-        first, *rest = map(_step, stage.steps)
-        blocks += [[stage.title.upper(), *first], *rest]
+    for phase in sheet.phases:
+        first, *rest = map(_step, phase.steps)
+        blocks += [[phase.title.upper(), *first], *rest]
     yield from _headed("What to do now" if sheet.stop else "Schedule", blocks)
 
 
@@ -189,4 +190,4 @@ def _foot(sheet: Sheet) -> Iterator[Block]:
     ]
 
 
-_PARTS = (_heading, _first, _looks, _weights, _hazards, _steps, _expected, _calls, _foot)
+_PARTS = (_heading, _first, _looks, _weights, _later, _hazards, _steps, _expected, _calls, _foot)

@@ -27,7 +27,7 @@ class Shown:
     Attributes:
         heats: The rows of heats.
         left_out: How many of these have given way, in this order: the name of the batch, the times of what is prepared,
-            the names of offices, the names of what is not known, rows for what is set out.
+            the names of offices, the names of what is not known, rows for what is set out, its line.
     """
 
     heats: Sequence[Heat]
@@ -58,9 +58,14 @@ class Shown:
         """Whether what is set out has rows of its own, instead of a line for all of it."""
         return self.left_out < 5
 
+    @property
+    def set_out(self) -> bool:
+        """Whether what is set out is told at all: the work tells it too."""
+        return self.left_out < 6
+
     def shorter(self) -> Shown | None:
         """A little less of it, rows of heats last; None where nothing more may be left out."""
-        if self.rows:
+        if self.set_out:
             return replace(self, left_out=self.left_out + 1)
         heats = fewer(self.heats)
         return None if heats is None else replace(self, heats=heats)

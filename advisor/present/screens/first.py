@@ -94,9 +94,9 @@ def _hours(advice: Advice) -> str:
     words = f"{hours_words(advice.hours)} in all"
     if advice.hours_at_hand is not None:
         words += f"; you have {hours_words(advice.hours_at_hand)}"
-    breaks = [f"step {one.last_step}" for one in advice.sittings[:-1] if one.last_step]
+    breaks = [str(one.last_step) for one in advice.sittings[:-1] if one.last_step]
     if breaks:
-        where = f"break off after {' and '.join(breaks)}" if len(breaks) <= _MOST_BREAKS else "breaks as the work says"
+        where = f"break off after step {', '.join(breaks)}" if len(breaks) <= _MOST_BREAKS else "see the work"
         words += f". {counted(len(advice.sittings), 'sitting')}: {where}"
     if any(not one.fits for one in advice.sittings):
         words += ". It may not fit"
@@ -111,7 +111,7 @@ def _table(advice: Advice, shown: Shown, width: int) -> list[Line]:
     heats = shown.heat_block
     rows = beside(Block(f"WEIGH, SET OUT{provisional}", (*weights, *set_out)), heats, width)
     line = listed(f"{called} {amount}" for called, amount in set_out)
-    beneath = labelled("SET OUT", line, width)
+    beneath = labelled("SET OUT", line, width) if shown.set_out else []
     shorter = [*beside(Block(f"WEIGH{provisional}", tuple(weights)), heats, width), *beneath]
     return rows if shown.rows or len(rows) <= len(shorter) else shorter
 
@@ -123,20 +123,20 @@ def _set_out(note: QuantityNote) -> str:
 def _unsure(advice: Advice, *, named: bool) -> str:
     """What is not known and was taken as dangerous, and what changes the weights."""
     words = []
+    labels = [note.label for note in advice.assumptions]
     doubtful = [*(not one.certain for one in advice.first), *(not one.certain for one in advice.hazards)]
     if any(doubtful):
-        words.append("? is not known")
+        words.append("? is not known" + (f", {len(labels)} in all" if labels and not named else ""))
+    elif labels and not named:
+        words.append(f"{counted(len(labels), 'thing')} not known")
     if advice.provisional and not named:
         words.append("FIRST changes the weights: ask again")
     elif advice.provisional:
         words.append(f"FIRST changes {', '.join(advice.provisional)}: measure it then, and ask again")
-    labels = [note.label for note in advice.assumptions]
     if labels and named:
         first, more = ", ".join(labels[:_MOST_NAMED]), len(labels) - _MOST_NAMED
         words.append(f"not known: {first}" + (f" and {more} more" if more > 0 else ""))
-    elif labels:
-        words.append(f"{counted(len(labels), 'thing')} not known: see the answers")
-    elif not advice.settled:
+    elif not labels and not advice.settled:
         words.append("some answers are missing; this holds whatever they are")
     return listed(words)
 

@@ -1,11 +1,10 @@
-"""Lines of a screen: folded under their labels, in two columns where there is room, parted into screens."""
+"""Lines of a screen: folded under their labels, in two columns where there is room."""
 
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterable, Iterator, Sequence
-from itertools import zip_longest
-from typing import Protocol, TypeVar
+from collections.abc import Iterable, Sequence
+from itertools import dropwhile, takewhile, zip_longest
 
 from advisor.frozen import frozen
 from advisor.present.text.letters import tame
@@ -94,30 +93,20 @@ def beside(left: Block, right: Block, width: int) -> list[Line]:
     return [Line(f"{a.text:<{margin}}{b.text}".rstrip(), a.style or b.style) for a, b in pairs]
 
 
+def in_sight(lines: Sequence[Line], ending: int, height: int) -> list[Line]:
+    """Lines of which a small terminal shows the last alone: their heading stands again above the ending.
+
+    Args:
+        lines: The lines.
+        ending: How many of them, at the end, say what to type.
+        height: Lines of the terminal; one is for typing.
+    """
+    if len(lines) < height:
+        return [*lines]
+    heading = takewhile(lambda line: "reverse" in line.style, dropwhile(lambda line: not line.style, lines))
+    return [*lines[:-ending], *heading, *lines[-ending:]]
+
+
 def listed(words: Iterable[str]) -> str:
     """Several things in one line, each once."""
     return "; ".join(dict.fromkeys(words))
-
-
-class Item(Protocol):
-    """Something of some lines that stays on one screen."""
-
-    @property
-    def lines(self) -> Sequence[Line]:
-        """Its lines."""
-
-
-ItemT = TypeVar("ItemT", bound=Item)
-
-
-def parted(head: Sequence[Line], items: Iterable[ItemT], height: int) -> Iterator[list[ItemT]]:
-    """Items by screens of so many lines, each under the same head; one that is longer has a screen of its own."""
-    room = height - len(head)
-    here: list[ItemT] = []
-    for item in items:
-        if here and sum(len(one.lines) for one in here) + len(item.lines) > room:
-            yield here
-            here = []
-        here.append(item)
-    if here:
-        yield here

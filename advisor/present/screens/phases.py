@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from advisor.advice.documents.advice import Advice
 from advisor.advice.documents.common import HazardNote, PhaseNote, PreparationNote, StepNote
@@ -10,7 +10,7 @@ from advisor.advice.documents.diagnosis import Diagnosis
 from advisor.frozen import frozen
 from advisor.present.screens.common import weight_of
 from advisor.present.screens.dangers import phase_danger_lines
-from advisor.present.screens.layout import Line, folded, parted
+from advisor.present.screens.layout import Line, folded
 from advisor.present.text.notes import step_figures
 from advisor.present.text.outcomes import first_sentence, minutes_words
 
@@ -38,9 +38,18 @@ class PhaseScreen:
 
 @frozen
 class _Item:
-    """A part of a phase that stays in one piece."""
+    """A part of a phase that stays in one piece.
+
+    Attributes:
+        lines: Its lines.
+        hazards: The dangers that are met in it.
+        step: The step it is, or else
+        preparation: the preparation, or else
+        control: the hazard whose control it tells.
+    """
 
     lines: Sequence[Line]
+    hazards: Sequence[str]
     step: int | None = None
     preparation: str | None = None
     control: str | None = None
@@ -49,41 +58,76 @@ class _Item:
 def phase_screens(document: Advice | Diagnosis, width: int, height: int) -> list[PhaseScreen]:
     """The whole work by screens of so many letters and lines; nothing of it is left out to make it fit.
 
-    The control of a hazard is told in one line where it is met for the first time.
+    The control of a hazard is told in one line where it is met for the first time. The head of each screen names the
+    deadly dangers of its phase, and those others that are met on it; what no part of the phase meets alone, the first.
     """
     told: set[str] = set()
     screens: list[PhaseScreen] = []
     for number, phase in enumerate(document.phases, 1):
         items = _items(document, phase, told, width)
-        place = f"{number} of {len(document.phases)}"
-        hazards = [hazard for hazard in document.hazards if hazard.id in phase.hazards]
-        head = _head(phase, hazards, place, width)
-        if len(head) > height * _MOST_OF_A_SCREEN:
-            # On a small terminal they would leave no room for the work: they stand alone, then those that kill.
-            screens.append(PhaseScreen(phase, tuple(head), (), (), ()))
-            head = _head(phase, [hazard for hazard in hazards if hazard.severity == "deadly"], place, width)
         told |= set(phase.hazards)
-        screens += [_screen(phase, head, group) for group in parted(head, items, height)]
+        hazards = [hazard for hazard in document.hazards if hazard.id in phase.hazards]
+        screens += _Phase(phase, hazards, f"{number} of {len(document.phases)}", width, height).screens(items)
     return screens
 
 
-def _screen(phase: PhaseNote, head: Sequence[Line], group: Sequence[_Item]) -> PhaseScreen:
-    return PhaseScreen(
-        phase,
-        (*head, *(line for item in group for line in item.lines)),
-        tuple(item.step for item in group if item.step is not None),
-        tuple(item.preparation for item in group if item.preparation is not None),
-        tuple(item.control for item in group if item.control is not None),
-    )
+@frozen
+class _Phase:
+    """A phase to be parted into screens.
 
+    Attributes:
+        phase: The phase.
+        hazards: Its dangers.
+        place: Which it is of how many.
+        width: Letters of a line.
+        height: Lines of a screen.
+    """
 
-def _head(phase: PhaseNote, hazards: Sequence[HazardNote], place: str, width: int) -> list[Line]:
-    title = phase.title.upper()
-    return [
-        Line(f"{title}{place:>{max(len(place) + 1, width - len(title))}}", "bold"),
-        *phase_danger_lines(hazards, width),
-        Line("-" * width),
-    ]
+    phase: PhaseNote
+    hazards: Sequence[HazardNote]
+    place: str
+    width: int
+    height: int
+
+    def screens(self, items: Sequence[_Item]) -> list[PhaseScreen]:
+        """Its screens, each as full as it can be."""
+        met = {name for item in items for name in item.hazards}
+        named = {hazard.id for hazard in self.hazards} - met
+        found: list[PhaseScreen] = []
+        if len(head := self._head(named)) > self.height * _MOST_OF_A_SCREEN:
+            # On a small terminal they would leave no room for the work: they stand alone, then those that kill.
+            found.append(self._screen(head, []))
+            named = set()
+        here: list[_Item] = []
+        for item in items:
+            if here and self._lines(named, [*here, item]) > self.height:
+                found.append(self._screen(self._head(named, here), here))
+                here, named = [], set()
+            here.append(item)
+        return [*found, self._screen(self._head(named, here), here)] if here or not found else found
+
+    def _lines(self, named: Collection[str], group: Sequence[_Item]) -> int:
+        return len(self._head(named, group)) + sum(len(item.lines) for item in group)
+
+    def _head(self, named: Collection[str], group: Sequence[_Item] = ()) -> list[Line]:
+        """The dangers of a screen: those that kill, those named here, and those that its parts meet."""
+        wanted = {*named, *(name for item in group for name in item.hazards)}
+        shown = [one for one in self.hazards if one.severity == "deadly" or one.id in wanted]
+        title = self.phase.title.upper()
+        return [
+            Line(f"{title}{self.place:>{max(len(self.place) + 1, self.width - len(title))}}", "bold"),
+            *phase_danger_lines(shown, self.width),
+            Line("-" * self.width),
+        ]
+
+    def _screen(self, head: Sequence[Line], group: Sequence[_Item]) -> PhaseScreen:
+        return PhaseScreen(
+            self.phase,
+            (*head, *(line for item in group for line in item.lines)),
+            tuple(item.step for item in group if item.step is not None),
+            tuple(item.preparation for item in group if item.preparation is not None),
+            tuple(item.control for item in group if item.control is not None),
+        )
 
 
 def _items(document: Advice | Diagnosis, phase: PhaseNote, told: set[str], width: int) -> list[_Item]:
@@ -92,9 +136,12 @@ def _items(document: Advice | Diagnosis, phase: PhaseNote, told: set[str], width
     prepared = [one for one in document.first if one.id in phase.preparations]
     steps = [step for step in document.steps if step.number in phase.steps]
     return [
-        *(_Item(_control(one, width), control=one.id) for one in hazards),
-        *(_Item(_preparation(one, width), preparation=one.id) for one in prepared),
-        *(_Item([*_step(document, step, width), *_break(document, step)], step=step.number) for step in steps),
+        *(_Item(_control(one, width), (one.id,), control=one.id) for one in hazards),
+        *(_Item(_preparation(one, width), one.hazards, preparation=one.id) for one in prepared),
+        *(
+            _Item([*_step(document, step, width), *_break(document, step)], step.hazards, step=step.number)
+            for step in steps
+        ),
     ]
 
 

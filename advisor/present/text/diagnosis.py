@@ -144,7 +144,7 @@ def cause_lines(diagnosis: Diagnosis) -> list[str]:
     rivals = [] if diagnosis.tied is None else [rival.cause for rival in diagnosis.tied.rivals]
     taken = [cause for cause in diagnosis.causes if cause.taken and cause.id not in rivals]
     tied = ["CAUSE  not clear: what was seen makes these as likely as each other"] if rivals else []
-    faults = [f"CAUSE  {cause.title} ({_SURE[cause.sure]})" for cause in taken if not cause.harmless]
+    faults = [f"{_called(cause)}  {cause.title} ({_SURE[cause.sure]})" for cause in taken if not cause.harmless]
     fine = "ALSO " if faults or rivals else "FINE "
     harmless = [f"{fine}  {cause.title} ({_SURE[cause.sure]})" for cause in taken if cause.harmless]
     if taken or rivals:
@@ -153,8 +153,14 @@ def cause_lines(diagnosis: Diagnosis) -> list[str]:
         :2
     ]
     if hints:
-        return ["CAUSE  not clear; what was seen points toward: " + "; or ".join(cause.title for cause in hints)]
+        towards = "; or ".join(cause.title for cause in hints)
+        return [f"{_called(hints[0])}  not clear; what was seen points toward: {towards}"]
     return ["CAUSE  not clear from what was seen"]
+
+
+def _called(cause: CauseNote) -> str:
+    """What stands before a cause: it is why, or it is what the piece is."""
+    return "IT IS" if cause.names_it else "CAUSE"
 
 
 def _correction(page: Page, diagnosis: Diagnosis) -> None:

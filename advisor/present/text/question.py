@@ -2,24 +2,64 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Sequence
 
 from rich.console import Console
 from rich.padding import Padding
 from rich.text import Text
 
-from advisor.engine import Conclusions, Question, Stakes, look_in_one_go
+from advisor.engine import Conclusions, Stakes, look_in_one_go
+from advisor.frozen import frozen
+from advisor.present.text.page import Page
 from advisor.present.text.room import choices_in_line
 from advisor.rulebase.model import Fact, RuleBase
 from advisor.units import Range, format_measure
 
-_KEYS = "?=explain  s=what hangs on this  u=not known  b=back  c=change  q=leave"
+_KEYS = "?=explain  s=stakes  u=unknown  b=back  c=change  q=leave"
 
-_KEYS_WITH_END = "?=explain  s=stakes  u=not known  b=back  c=change  e=enough  q=leave"
+_KEYS_WITH_END = "?=explain  s=stakes  u=unknown  b=back  c=change  e=enough  q=leave"
+
+_FEW_KEYS = "u=unknown  b=back  ?=more"
+
+IN_ONE_GO = "One line, or all."
+"""What may be typed where several lines are asked together."""
+
+
+_LEAST_BESIDE = 40
+"""Letters that what an option means needs beside its name; with fewer it follows the name."""
+
+
+@frozen
+class Row:
+    """A line of a question, and how rich shows it."""
+
+    text: str
+    style: str
+
+
+@frozen
+class Place:
+    """Where in a consultation a question is asked.
+
+    Attributes:
+        number: How many questions there were, with this one; below 1 it is not shown.
+        keys: What can be typed besides an answer.
+    """
+
+    number: int
+    keys: str
+
+
+def keys_of(conclusions: Conclusions, *, all_of_them: bool) -> str:
+    """The keys of a question: all where they are new, then those that matter at every question."""
+    if all_of_them:
+        return _KEYS_WITH_END if conclusions.several else _KEYS
+    return f"{_FEW_KEYS}  e=enough" if conclusions.several else _FEW_KEYS
 
 
 def print_question(
-    console: Console, conclusions: Conclusions, question: Question, number: int, present: str | None = None
+    console: Console, conclusions: Conclusions, fact: Fact, place: Place, present: str | None = None
 ) -> None:
     """Show one question with how to find out, its choices or range, and the keys.
 
@@ -28,109 +68,107 @@ def print_question(
     Args:
         console: Where it is shown.
         conclusions: What follows from the answers so far.
-        question: The question.
-        number: How many questions there were, with this one; below 1 it is not shown.
+        fact: What is asked.
+        place: Where it is asked.
         present: The answer it has already, in words.
     """
-    rule_base = conclusions.rule_base
-    fact = rule_base.facts[question.fact]
-    group = rule_base.groups[fact.entry.group]
-    console.print()
-    _print_pictures(console, rule_base, fact)
-    console.print(
-        Text(f"{number}. {group}" if number > 0 else group),
-        Text(_standing(conclusions, question)),
-        sep="   ",
-    )
-    console.print(Text(fact.entry.ask, style="bold"))
-    console.print(Padding(Text(f"Find out: {fact.entry.find_out}"), (0, 0, 0, 2)))
-    _print_choices(console, fact)
-    if present is not None:
-        console.print(Padding(Text(f"Your answer is: {present}   (Enter keeps it)", style="bold"), (0, 0, 0, 2)))
-    console.print(Text(_KEYS_WITH_END if conclusions.several else _KEYS))
+    kept = f"Your answer is: {present}   (Enter keeps it)" if present is not None else ""
+    _print_asked(console, conclusions.rule_base, fact, _heading(conclusions, fact, place), (kept, place.keys))
 
 
-def print_together(console: Console, conclusions: Conclusions, facts: Sequence[Fact], number: int) -> None:
+def print_fact(console: Console, rule_base: RuleBase, fact: Fact, keys: str) -> None:
+    """Show what a fact asks outside of a consultation: how to find out, its choices or range, and the keys."""
+    _print_asked(console, rule_base, fact, "", ("", keys))
+
+
+def print_together(console: Console, conclusions: Conclusions, facts: Sequence[Fact], place: Place) -> None:
     """Show what one look tells: how it is done, and a line for each fact with what can be typed.
 
     Args:
         console: Where it is shown.
         conclusions: What follows from the answers so far.
         facts: The facts, all told by one look that is asked in one go.
-        number: How many questions there were, with this one; below 1 it is not shown.
+        place: Where it is asked.
     """
-    rule_base = conclusions.rule_base
-    look = look_in_one_go(rule_base, facts[0].name)
+    look = look_in_one_go(conclusions.rule_base, facts[0].name)
     assert look is not None
-    group = rule_base.groups[facts[0].entry.group]
-    console.print()
-    console.print(Text(f"{number}. {group}" if number > 0 else group))
-    console.print(Text(f"{look.entry.title}: what does it give?", style="bold"))
-    console.print(Padding(Text(f"Find out: {look.entry.do}"), (0, 0, 0, 2)))
+    page = Page(console)
+    page.gap()
+    page.say(_heading(conclusions, facts[0], place))
+    page.say(look.entry.title, style="bold")
+    page.say(look.entry.do, indent=2)
     width = max(len(fact.label) for fact in facts)
-    for place, fact in enumerate(facts, 1):
-        console.print(Text(f"  {place}  {fact.label:<{width}}  {choices_in_line(fact)}"))
-    console.print(Text("Type all figures in one go, or one line at a time."))
-    console.print(Text(_KEYS_WITH_END if conclusions.several else _KEYS))
+    for line, fact in enumerate(facts, 1):
+        page.say(choices_in_line(fact), indent=2, mark=f"{line}  {fact.label:<{width}}  ")
+    page.say(f"{IN_ONE_GO}  {place.keys}")
 
 
-def print_fact(console: Console, rule_base: RuleBase, fact: Fact, keys: str) -> None:
-    """Show what a fact asks outside of a consultation: how to find out, its choices or range, and the keys."""
-    console.print()
+def _heading(conclusions: Conclusions, fact: Fact, place: Place) -> str:
+    group = conclusions.rule_base.groups[fact.entry.group]
+    return f"{place.number}. {group}" if place.number > 0 else group
+
+
+def _print_asked(console: Console, rule_base: RuleBase, fact: Fact, heading: str, below: tuple[str, str]) -> None:
+    """A question between its heading and what stands below it: the present answer, if there is one, and the keys."""
+    page = Page(console)
+    page.gap()
     _print_pictures(console, rule_base, fact)
-    console.print(Text(fact.entry.ask, style="bold"))
-    console.print(Padding(Text(f"Find out: {fact.entry.find_out}"), (0, 0, 0, 2)))
-    _print_choices(console, fact)
-    console.print(Text(keys))
+    kept, keys = below
+
+    def rows(*, meanings: bool) -> list[Row]:
+        return [
+            *_rows(page, heading),
+            *_rows(page, fact.entry.ask, style="bold"),
+            *_rows(page, fact.entry.find_out, "  "),
+            *_choices(page, fact, meanings=meanings),
+            *_rows(page, kept, "  ", "bold"),
+            *_rows(page, keys),
+        ]
+
+    whole = rows(meanings=True)
+    # Above them stands an empty line, below them what is typed.
+    fits = not console.is_terminal or len(whole) + 2 <= console.height
+    page.lines(whole if fits else rows(meanings=False))
 
 
-def _standing(conclusions: Conclusions, question: Question) -> str:
-    if question.purpose == "stop":
-        return "(safety first)"
-    if question.purpose == "details":
-        return "(for hazards, steps and weights)"
-    if question.purpose in conclusions.several:
-        several = conclusions.several[question.purpose]
-        return f"(separates causes: {len(several.open)} still possible)"
-    outcome = conclusions.outcomes.get(question.purpose)
-    if outcome is None:
-        return "(changing an answer)"
-    return f"({outcome.decision.entry.title.lower()}: {outcome.tally.possible().bit_count()} still possible)"
+def _rows(page: Page, text: str, mark: str = "", style: str = "") -> list[Row]:
+    """A text folded beside its mark; nothing where there is no text."""
+    rest = " " * len(mark)
+    folded = textwrap.wrap(text, page.width, initial_indent=mark, subsequent_indent=rest, break_on_hyphens=False)
+    return [Row(line, style) for line in folded]
 
 
-def _print_choices(console: Console, fact: Fact) -> None:
+def _choices(page: Page, fact: Fact, *, meanings: bool) -> list[Row]:
+    """What can be typed: the options, with what they mean where there is room, or an example of an amount."""
     entry = fact.entry
     if entry.kind == "quantity":
-        assert fact.unit is not None
-        limits = format_measure(Range(fact.least, fact.least, fact.most), fact.unit, 6)
-        unit = "" if fact.unit.symbol == "pieces" else f" {fact.unit.symbol}"
-        example = fact.when_unknown.likely if fact.when_unknown else fact.least
-        one = format_measure(Range.exact(example), fact.unit).replace("°", "").replace("‰", "permille")
-        console.print(
-            Padding(
-                Text(
-                    f"Give an amount, {limits}. For example: {one}   or a range: 5 to 10{unit}"
-                    if unit
-                    else f"Give a number, {limits}. For example: 2"
-                ),
-                (0, 0, 0, 2),
-            )
-        )
-        return
+        return _rows(page, _amount_wanted(fact), "  ")
     if entry.kind == "yes_no":
-        console.print(Padding(Text("1  yes\n2  no"), (0, 0, 0, 2)))
-        return
+        return _rows(page, "1  yes   2  no", "  ")
+    hint = _rows(page, "Like 1 3 or 2-4; 0 = none; 2? = perhaps.", "  ") if entry.kind == "several" else []
+    if not meanings:
+        return [*_rows(page, choices_in_line(fact), "  "), *hint]
     width = max(len(option.label) for option in entry.options.values())
+    narrow = page.width - width < _LEAST_BESIDE
+    found: list[Row] = []
     for number, option in enumerate(entry.options.values(), 1):
-        row = Text(f"{number:>2}  {option.label:<{width}}  ", style="")
-        console.print(Padding(_hanging(row, option.means, console.width), (0, 0, 0, 1)))
-    if entry.kind == "several":
-        console.print(
-            Padding(
-                Text("Type all that apply, for example: 1 3 or 2-4   (0 = none of them, 2? = perhaps 2)"),
-                (0, 0, 0, 2),
-            )
-        )
+        mark = f" {number:>2}  "
+        if narrow:
+            found += _rows(page, f"{option.label}: {option.means}", mark)
+        else:
+            found += _rows(page, option.means, f"{mark}{option.label:<{width}}  ")
+    return [*found, *hint]
+
+
+def _amount_wanted(fact: Fact) -> str:
+    """What amount is wanted, with an example."""
+    assert fact.unit is not None
+    limits = format_measure(Range(fact.least, fact.least, fact.most), fact.unit, 6)
+    if fact.unit.symbol == "pieces":
+        return f"Give a number, {limits}. For example: 2"
+    example = fact.when_unknown.likely if fact.when_unknown else fact.least
+    one = format_measure(Range.exact(example), fact.unit).replace("°", "").replace("‰", "permille")
+    return f"Give an amount, {limits}. For example: {one}   or a range: 5 to 10 {fact.unit.symbol}"
 
 
 def _print_pictures(console: Console, rule_base: RuleBase, fact: Fact) -> None:
@@ -151,24 +189,14 @@ def _print_pictures(console: Console, rule_base: RuleBase, fact: Fact) -> None:
     console.print()
 
 
-def _hanging(head: Text, body: str, width: int) -> Text:
-    """A row whose long text is folded under itself."""
-    import textwrap
-
-    indent = len(head.plain)
-    folded = textwrap.wrap(body, max(20, width - indent - 3)) or [""]
-    result = head.copy()
-    result.append(folded[0])
-    for line in folded[1:]:
-        result.append("\n" + " " * indent + line)
-    return result
-
-
 def print_explanation(console: Console, fact: Fact) -> None:
-    """The longer explanation of a question."""
-    console.print()
-    console.print(Padding(Text(fact.entry.explain), (0, 0, 0, 2)))
-    console.print()
+    """The longer explanation of a question, and what each of its options means."""
+    page = Page(console)
+    page.gap()
+    page.say(fact.entry.explain, indent=2)
+    for number, option in enumerate(fact.entry.options.values(), 1):
+        page.say(f"{option.label}: {option.means}", indent=2, mark=f"{number:>2}  ")
+    page.gap()
 
 
 def print_stakes(console: Console, stakes: Stakes) -> None:

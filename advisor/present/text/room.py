@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from advisor.advice.batches.own_room import OwnRoom, by_group
 from advisor.engine import value_words
@@ -16,11 +16,17 @@ def print_opening(page: Page, opening: OpeningEntry, *, room_known: bool) -> Non
     """What to have at hand, how many questions to expect, and that leaving keeps the answers."""
     questions = opening.questions_with_room if room_known else opening.questions
     page.say(f"Have at hand: {', '.join(opening.at_hand)}.")
-    page.say(f"About {questions} questions. ? explains one, u = not known; q leaves and keeps the answers.")
+    page.say(f"About {questions} questions. q leaves and keeps the answers.")
 
 
-def print_room(page: Page, room: OwnRoom, rule_base: RuleBase) -> list[Fact]:
+def print_room(page: Page, room: OwnRoom, rule_base: RuleBase, telling: Collection[str] | None = None) -> list[Fact]:
     """The answers of a room, numbered, a paragraph for each group.
+
+    Args:
+        page: Where they are shown.
+        room: The room.
+        rule_base: The rules.
+        telling: Facts to which they are cut down, without numbers; None for all.
 
     Returns:
         The facts in the order of their numbers.
@@ -30,11 +36,13 @@ def print_room(page: Page, room: OwnRoom, rule_base: RuleBase) -> list[Fact]:
     numbered: list[Fact] = []
     for title, group in by_group(room.answers, rule_base).items():
         items = [
-            f"{place} {label}{value_words(fact, room.answers[fact.name])}"
+            f"{'' if telling else f'{place} '}{label}{value_words(fact, room.answers[fact.name])}"
             for place, (fact, label) in enumerate(_labels(list(group.values())), len(numbered) + 1)
+            if telling is None or fact.name in telling
         ]
         numbered += group.values()
-        page.say(f"{title.upper()}  {';  '.join(items)}", mark="  ")
+        if items:
+            page.say(f"{title.upper()}  {';  '.join(items)}", mark="  ")
     return numbered
 
 
@@ -59,7 +67,7 @@ def print_unanswered(page: Page, facts: Sequence[Fact], first: int) -> None:
 def print_tonight(page: Page, facts: Sequence[Fact]) -> None:
     """What can differ tonight, a line for each fact with the numbers of its options; no answer is shown."""
     page.gap()
-    page.say("1. How it is tonight   (nothing is taken over from last time)", style="bold")
+    page.say("1. How it is tonight", style="bold")
     width = max(len(fact.label) for fact in facts)
     for number, fact in enumerate(facts, 1):
         page.say(choices_in_line(fact), mark=f"{number:>2}  {fact.label:<{width}}  ")
@@ -71,6 +79,6 @@ def choices_in_line(fact: Fact) -> str:
     if entry.kind == "quantity":
         assert fact.unit is not None
         example = fact.when_unknown.likely if fact.when_unknown else fact.least
-        return f"for example {format_measure(Range.exact(example), fact.unit)}"
+        return f"like {format_measure(Range.exact(example), fact.unit)}"
     options = ["yes", "no"] if entry.kind == "yes_no" else [option.label for option in entry.options.values()]
     return "  ".join(f"{number} {label}" for number, label in enumerate(options, 1))

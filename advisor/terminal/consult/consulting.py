@@ -11,10 +11,11 @@ from typing import TYPE_CHECKING, ClassVar, Generic, TypeVar
 from advisor.advice.batches.batch_file import BatchFile, read_batch
 from advisor.advice.documents.advice import Advice
 from advisor.advice.documents.diagnosis import Diagnosis
+from advisor.api import concluded
 from advisor.engine import Conclusions
 from advisor.errors import InputError
 from advisor.frozen import frozen
-from advisor.present.screens.layout import WIDTH, Line, folded
+from advisor.present.screens.layout import WIDTH, Line, folded, in_sight
 from advisor.present.text.page import Page
 from advisor.rulebase.model import RuleBase
 from advisor.terminal.consult.keeping import Keeper, kept_before, remember
@@ -32,7 +33,7 @@ from advisor.terminal.output import (
     typed_line,
     write_json,
 )
-from advisor.terminal.setup import concluded, given, rule_base_for
+from advisor.terminal.setup import given, rule_base_for
 from advisor.units.measures import counted
 
 if TYPE_CHECKING:
@@ -138,7 +139,9 @@ class Consulting(ABC, Generic[D]):
             self.whole(page, document)
         else:
             width = min(page.columns, WIDTH)
-            page.lines(self.first_screen(document, width, folded(self.ending(document), width, style="bold")))
+            ending = folded(self.ending(document), width, style="bold")
+            lines = self.first_screen(document, width, ending)
+            page.lines(in_sight(lines, len(ending), screen().height) if screen().is_terminal else lines)
 
     def offers_next(self, document: D) -> bool:  # noqa: ARG002 - for those that lead to another
         """Whether a next batch can be planned from here."""
@@ -337,7 +340,7 @@ def say_kept(consultation: Consultation, kind: ConsultationKind, options: Option
     """Keep the answers of a consultation that is at its end, and say where."""
     keeper = consultation.keeper
     if consultation.end(kind.last_file if options.save is None else None):
-        notice(f"Your answers are in {keeper.file}; show this {kind.document} again with: {keeper.show_command}")
+        notice(f"Kept. This {kind.document} again: {keeper.show_command}")
 
 
 def change_answer(consultation: Consultation, also: str | None = None) -> bool:

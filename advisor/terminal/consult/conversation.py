@@ -24,7 +24,14 @@ from advisor.engine import (
 )
 from advisor.errors import InputError
 from advisor.present.text.letters import tame
-from advisor.present.text.question import print_explanation, print_question, print_stakes, print_together
+from advisor.present.text.question import (
+    Place,
+    keys_of,
+    print_explanation,
+    print_question,
+    print_stakes,
+    print_together,
+)
 from advisor.rulebase.model import Check, Fact, RuleBase, Value
 from advisor.rulebase.values import ValueFault
 from advisor.terminal.consult.dealing import dealt
@@ -64,6 +71,7 @@ class Consultation:
         self.answers: dict[str, Value | NotKnown] = dict(keeper.before.answers)
         self.enough = False
         self._ahead: list[str] = []
+        self._keys_are_known = False
         self._right: set[tuple[str, str]] = set()
 
     def run(self, *, resumed: bool = False) -> Conclusions:
@@ -123,7 +131,7 @@ class Consultation:
         shown_answer = None if present is None else value_words(fact, present)
 
         def show() -> None:
-            print_question(self.console, self.conclusions, question, self._number(fact), shown_answer)
+            print_question(self.console, self.conclusions, fact, self._place(fact), shown_answer)
 
         show()
         while True:
@@ -136,6 +144,7 @@ class Consultation:
                 raise LeftError
             if word in _EXPLAIN:
                 print_explanation(self.console, fact)
+                self._keys_are_known = False
                 show()
             elif word in _STAKES:
                 print_stakes(self.console, stakes(self.conclusions, fact))
@@ -165,7 +174,7 @@ class Consultation:
         """Ask what one look tells, a line for each fact; returns the fact to ask next when the person goes back."""
 
         def show() -> None:
-            print_together(self.console, self.conclusions, facts, self._number(facts[0]))
+            print_together(self.console, self.conclusions, facts, self._place(facts[0]))
 
         show()
         while left := [fact for fact in facts if self._is_open(fact)]:
@@ -176,6 +185,7 @@ class Consultation:
                 raise LeftError
             if word in _EXPLAIN:
                 print_explanation(self.console, left[0])
+                self._line(keys_of(self.conclusions, all_of_them=True))
             elif word in _STAKES:
                 print_stakes(self.console, stakes(self.conclusions, left[0]))
             elif word in _BACK or word in _CHANGE:
@@ -200,8 +210,14 @@ class Consultation:
             self._line(f"Not understood: {problem}.")
             return
         for fact, value in given:
-            if not self._take(fact, value):
+            if not self._take(fact, value, named=len(given) > 1):
                 return
+
+    def _place(self, fact: Fact) -> Place:
+        """Where a fact is asked; the first time, and after an explanation, with all keys."""
+        keys = keys_of(self.conclusions, all_of_them=not self._keys_are_known)
+        self._keys_are_known = True
+        return Place(self._number(fact), keys)
 
     def _number(self, fact: Fact) -> int:
         """How manieth question it is; what was answered elsewhere does not count, and has none from 1 on."""
@@ -225,13 +241,14 @@ class Consultation:
             self._line("Type ? for help, u if you do not know, b to go back.")
             return None
 
-    def _take(self, fact: Fact, answer: Value | NotKnown, *, guessed: bool = False) -> bool:
+    def _take(self, fact: Fact, answer: Value | NotKnown, *, guessed: bool = False, named: bool = True) -> bool:
         """Keep an answer, unless it contradicts the others; says so and returns whether it was kept.
 
         Args:
             fact: The fact.
             answer: Its answer, which stands where the one before it stood.
             guessed: Whether the person is asked first if it is what they mean.
+            named: Whether what was asked is said again with what was understood.
         """
         new = {**self.answers, fact.name: answer}
         try:
@@ -249,7 +266,8 @@ class Consultation:
                 return False
         self.answers, self.conclusions = new, conclusions
         self._keep()
-        self._line(f"Understood: {fact.label}: {value_words(fact, answer)}", style="bold")
+        label = f"{fact.label}: " if named else ""
+        self._line(f"Understood: {label}{value_words(fact, answer)}", style="bold")
         return True
 
     def _contradiction(self, problem: ContradictionError, answers: Answers) -> str:

@@ -14,6 +14,7 @@ from advisor.advice.batches.own_room import (
     USUAL_TITLE,
     OwnRoom,
     changed_room,
+    facts_of_dangers,
     facts_of_room,
     keep_own_room,
     read_own_room,
@@ -128,19 +129,27 @@ class GoldRoom:
         _begin_with(keeper, known)
 
     def _confirmed(self, before: Answers) -> Answers:
-        """Show the room as one block until it is so, and keep what is changed about it; returns its answers."""
+        """Show what of the room a danger hangs on, all of it where it is to be changed; returns its answers."""
         shown = self._as_known(before)
+        self.page.gap()
+        print_room(self.page, shown, self.rule_base, facts_of_dangers(self.rule_base))
+        self.page.say(f"Still so today? Enter, or a = all {len(shown.answers)}, to change.", style="bold")
+        if read_line(self.page):
+            shown = self._corrected(shown)
+        if self.room is not None and shown.date != today():
+            self._keep(shown)
+        return shown.answers
+
+    def _corrected(self, shown: OwnRoom) -> OwnRoom:
+        """Show all answers of the room and change them by number, until they are so."""
         while True:
             self.page.gap()
             numbered = print_room(self.page, shown, self.rule_base)
             self.page.say("Still so today? Enter, or a number to change.", style="bold")
             fact = self._chosen(numbered)
             if fact is None:
-                break
+                return shown
             shown = self._changed(shown, fact)
-        if self.room is not None and shown.date != today():
-            self._keep(shown)
-        return shown.answers
 
     def _as_known(self, before: Answers) -> OwnRoom:
         """The room as it is kept, with what a plan says of it."""

@@ -19,6 +19,7 @@ from advisor.engine import (
     value_words,
 )
 from advisor.present.text.page import Page
+from advisor.present.text.question import IN_ONE_GO
 from advisor.present.text.room import choices_in_line, print_tonight
 from advisor.rulebase.language.conditions import HOLDS, Condition
 from advisor.rulebase.model import Fact, RuleBase, Value
@@ -84,8 +85,7 @@ class _Tonight:
 
     def _show(self) -> None:
         print_tonight(self.page, self.facts)
-        self.page.say("Type the numbers of all lines in one go, or one line at a time.")
-        self.page.say("? = how to find out   u = not known   q = leave")
+        self.page.say(f"{IN_ONE_GO}  ?=how  u=unknown  q=leave")
 
     def _ask_all(self) -> None:
         while left := [fact for fact in self.facts if fact.name not in self.answers]:
@@ -135,13 +135,10 @@ class _Tonight:
 
     def _corrected(self) -> Fact | None:
         """Show what was understood; returns the line to ask again, or nothing when all is right."""
-        said = (
-            f"{number} {fact.label}: {value_words(fact, self.answers[fact.name])}"
-            for number, fact in enumerate(self.facts, 1)
-        )
+        said = (f"{number} {self._said(fact)}" for number, fact in enumerate(self.facts, 1))
         self.page.say(f"Understood: {';  '.join(said)}")
         while True:
-            self.page.say("Right? Enter, or the number of a line to answer again.", style="bold")
+            self.page.say("Right? Enter, or a number.", style="bold")
             typed = self._read()
             if not typed:
                 return None
@@ -150,6 +147,13 @@ class _Tonight:
                 fact = self.facts[chosen - 1]
                 self.page.say(choices_in_line(fact), indent=2)
                 return fact
+
+    def _said(self, fact: Fact) -> str:
+        """An answer in words; a bare yes, no or figure with what it answers."""
+        answer = self.answers[fact.name]
+        words = value_words(fact, answer)
+        told_by_itself = fact.entry.kind == "choice" and not isinstance(answer, NotKnown)
+        return words if told_by_itself else f"{fact.label}: {words}"
 
 
 def said_at_once(before: Conclusions, after: Conclusions, fact: Fact) -> list[str]:

@@ -33,9 +33,11 @@ from tests.advice import piece_laws
 from tests.batches import answers_of
 from tests.conftest import ROOT
 
-TOLD: dict[str, dict[str, Any]] = yaml.safe_load(
-    (ROOT / "tests" / "advice" / "diagnosis" / "told.yaml").read_text(encoding="utf-8")
-)
+TOLD: dict[str, dict[str, Any]] = {
+    name: piece
+    for path in sorted((ROOT / "tests" / "advice" / "diagnosis").glob("told*.yaml"))
+    for name, piece in yaml.safe_load(path.read_text(encoding="utf-8")).items()
+}
 
 
 def follows(diagnosing: RuleBase, told: dict[str, Any]) -> Conclusions:

@@ -13,14 +13,14 @@ from advisor.present.pages.plain import sheet_text
 from advisor.present.pages.words import ascii_words, between, clean, cut, first_sentence, shortened
 from advisor.rulebase.model import RuleBase
 from tests.batches import advice_of
-from tests.present.pages.conftest import CASES, Advices
+from tests.present.conftest import CASES, Advices
 
 AGAIN = "advisor route --answers batch.yaml"
 FULL = ("iron-smelt-trade-check-weights", "split-with-lead-and-litharge", "bismuth-pouch-on-a-cement-cupel")
 
 
 def step_numbers(sheet: Sheet) -> list[int]:
-    listed = [step.number for stage in sheet.stages for step in stage.steps]
+    listed = [step.number for phase in sheet.phases for step in phase.steps]
     return sorted(listed + [int(number) for weight in sheet.weights for number in weight.step.split()])
 
 
@@ -54,9 +54,12 @@ def test_at_every_level_what_can_kill_or_maim_keeps_its_control_and_its_stop_sig
 
 
 @pytest.mark.parametrize("name", CASES)
-def test_every_step_is_on_the_sheet_once(name: str, advices: Advices) -> None:
+def test_every_step_is_on_the_sheet_once_under_the_phase_that_leads_through_it(name: str, advices: Advices) -> None:
     sheet = advices.fitted(name).sheet
     assert step_numbers(sheet) == [step.number for step in advices[name].steps]
+    led = {number: phase.title for phase in advices[name].phases for number in phase.steps}
+    under = {step.number: phase.title for phase in sheet.phases for step in phase.steps}
+    assert {number: title for number, title in under.items() if led.get(number, title) != title} == {}
 
 
 @pytest.mark.parametrize("name", CASES)
@@ -114,7 +117,7 @@ def test_a_sheet_of_what_to_find_out_has_looks_with_blanks_and_no_weight_and_no_
     assert 3 <= len(sheet.looks) <= 5
     assert [look.do for look in sheet.looks] == [look.do for look in advice.looks[:5]]
     assert 1 <= len(sheet.remaining) <= 4
-    assert (sheet.weights, sheet.stages, sheet.expected, sheet.first, sheet.hours) == ((), (), (), (), ())
+    assert (sheet.weights, sheet.phases, sheet.expected, sheet.first, sheet.hours) == ((), (), (), (), ())
     assert advices.fitted("new-hand-knows-little").pages == 1
 
 

@@ -16,7 +16,7 @@ from advisor.present.pages.fitting import Fitted
 from advisor.present.pages.html import sheet_html
 from advisor.present.pages.paper import PAPERS
 from advisor.present.pages.words import LONGEST_TITLE, clean, cut
-from tests.present.pages.conftest import Advices
+from tests.present.conftest import Advices
 
 CASE = "clean-gold-melted-with-borax"
 ATTACKS = (

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 import pytest
@@ -10,8 +11,10 @@ from advisor.present.pages.choosing import make_sheet
 from advisor.present.pages.detail import TEXT
 from advisor.present.pages.plain import COLUMNS, LINES, sheet_text
 from advisor.present.pages.words import ascii_words
-from tests.present.pages.conftest import CASES, Advices
+from tests.present.conftest import CASES, Advices
 from tests.present.pages.printing import squeezed
+
+MOST_PAGES = 4
 
 
 def text_of(advices: Advices, name: str, **changed: str) -> str:
@@ -31,6 +34,11 @@ def test_it_is_ascii_in_80_columns_and_66_lines(name: str, advices: Advices) -> 
         assert lines[-1].endswith(f"page {number} of {len(pages)}")
         assert any(lines[:-1])
     assert set(text) <= {"\n", "\f", *map(chr, range(32, 127))}
+    assert len(pages) <= MOST_PAGES
+    sheet = make_sheet(advices[name], TEXT, "advisor route")
+    first_page = squeezed(pages[0])
+    wanted = [*(weight.likely for weight in sheet.weights), sheet.kills, sheet.signs]
+    assert [words for words in wanted if squeezed(ascii_words(words)) not in first_page] == []
 
 
 @pytest.mark.parametrize("name", ["split-with-lead-and-litharge", "new-hand-knows-little", "arsenic-not-known"])
@@ -38,9 +46,9 @@ def test_every_hazard_step_and_weight_is_there(name: str, advices: Advices) -> N
     sheet = make_sheet(advices[name], TEXT, "advisor route")
     text = squeezed(sheet_text(sheet))
     wanted = [part for hazard in sheet.hazards for part in (hazard.title, *hazard.controls)]
-    wanted += [step.do for stage in sheet.stages for step in stage.steps]
+    wanted += [step.do for phase in sheet.phases for step in phase.steps]
     wanted += [weight.likely for weight in sheet.weights]
-    assert [words for words in wanted if squeezed(ascii_words(words)) not in text.replace("-" * 80, "")] == []
+    assert [words for words in wanted if squeezed(ascii_words(words)) not in re.sub("-{3,}", "", text)] == []
 
 
 def test_a_stop_is_written_large_in_text_too(advices: Advices) -> None:

@@ -11,7 +11,7 @@ from advisor.present.pages.detail import LEVELS
 from advisor.present.pages.fitting import Fitted, fitted_sheet
 from advisor.present.pages.html import sheet_html
 from advisor.present.pages.paper import PAPERS
-from tests.present.pages.conftest import Advices
+from tests.present.conftest import Advices
 from tests.present.pages.printing import NEEDS_BROWSER, Printed, in_order, printed, squeezed
 
 A4 = PAPERS["a4"]
@@ -66,7 +66,7 @@ def test_every_word_of_the_sheet_is_on_the_paper(page: Page) -> None:
     wanted += [part for stop in sheet.stops for part in (stop.why, stop.lifted_by)]
     wanted += [part for hazard in sheet.hazards for part in (hazard.title, *hazard.controls, *hazard.signs)]
     wanted += [part for w in sheet.weights for part in (w.title, w.likely, w.range, w.note)]
-    wanted += [part for stage in sheet.stages for s in stage.steps for part in (s.do, s.figures, s.look_for)]
+    wanted += [part for phase in sheet.phases for s in phase.steps for part in (s.do, s.figures, s.look_for)]
     wanted += [part for line in sheet.expected for part in (line.title, line.range, line.looks)]
     assert [words for words in wanted if squeezed(words) not in text] == []
 
@@ -77,7 +77,7 @@ def test_deadly_dangers_come_before_weights_and_weights_and_hazards_before_the_s
     if page.fit.sheet.weights:
         headings.append("Weigh out")
     headings += [words for severity, words in severities if page.fit.sheet.hazards_of(severity)]
-    if page.fit.sheet.stages:
+    if page.fit.sheet.phases:
         headings.append("What to do now" if page.fit.sheet.stop else "Schedule")
     if page.fit.sheet.expected:
         headings.append("What to expect, and what came out")

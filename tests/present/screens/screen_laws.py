@@ -12,6 +12,7 @@ from random import Random
 from advisor.advice.build_advice import build_advice
 from advisor.advice.checking import impossible
 from advisor.advice.documents.advice import Advice
+from advisor.advice.documents.common import HazardNote
 from advisor.advice.documents.diagnosis import Diagnosis
 from advisor.advice.plan.weighing import weight_words
 from advisor.engine import NOT_KNOWN, ContradictionError, conclude
@@ -116,27 +117,38 @@ def every_step_stands_in_one_phase(document: Advice | Diagnosis) -> Iterator[str
 
 
 def every_danger_stands_at_a_phase(document: Advice | Diagnosis) -> Iterator[str]:
-    """A hazard is told where it is met: by name and sign at the head of each screen of its phase, its control once."""
+    """A hazard is told where it is met, by name and sign: a deadly one at the head of each screen of its phase, another
+    one on some screen of it; its control once."""
     if not document.phases:
         return
     screens = work_screens(document)
     controls = Counter(name for one in screens for name in one.controls)
     if controls != Counter(hazard.id for hazard in document.hazards):
         yield f"controls of {sorted((controls - Counter(h.id for h in document.hazards)).elements())} or not all"
-    for screen in screens:
-        shown = flat(" ".join(line.text for line in screen.lines))
+    for phase in document.phases:
+        ours = [screen for screen in screens if screen.phase.id == phase.id]
         for hazard in document.hazards:
-            if hazard.id in screen.phase.hazards and not (hazard.called in shown and hazard.sign in shown):
-                yield f"{screen.phase.id}: {hazard.id} is not named"
+            named = [is_named(hazard, screen) for screen in ours]
+            if hazard.id in phase.hazards and not (all(named) if hazard.severity == "deadly" else any(named)):
+                yield f"{phase.id}: {hazard.id} is not named"
+
+
+def is_named(hazard: HazardNote, screen: PhaseScreen) -> bool:
+    """Whether a screen of the work names a hazard and its sign at its head."""
+    head = [line.text for line in screen.lines]
+    shown = flat(" ".join(head[: next(n for n, line in enumerate(head) if line.startswith("---"))]))
+    return hazard.called in shown and hazard.sign in shown
 
 
 def a_step_is_told_with_its_dangers(document: Advice | Diagnosis) -> Iterator[str]:
-    """What a step can do to people stands on its own screen."""
+    """What a step, or what is prepared, can do to people stands at the head of its own screen."""
+    hazards = {hazard.id: hazard for hazard in document.hazards}
     for screen in work_screens(document):
-        for step in document.steps:
-            if step.number in screen.steps:
-                missing = set(step.hazards) - set(screen.phase.hazards)
-                yield from (f"step {step.id}: {name} stands elsewhere" for name in sorted(missing))
+        met = [(one.id, name) for one in document.steps if one.number in screen.steps for name in one.hazards]
+        met += [(one.id, name) for one in document.first if one.id in screen.preparations for name in one.hazards]
+        for what, name in met:
+            if name in hazards and not is_named(hazards[name], screen):
+                yield f"{what}: {name} stands elsewhere"
 
 
 LAWS = (
