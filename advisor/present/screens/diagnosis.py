@@ -37,9 +37,9 @@ def first_screen(diagnosis: Diagnosis, width: int, ending: Sequence[Line]) -> li
 
 
 def _lines(diagnosis: Diagnosis, shown: Shown, width: int) -> list[Line]:
-    waits = diagnosis.likely is not None or bool(diagnosis.no_heat_before) or diagnosis.outcome == "find_out"
     # Of a lump that has its name only what it is brings its dangers: nobody works with it.
     names = any(cause.taken and cause.names_it for cause in diagnosis.causes)
+    waits = diagnosis.likely is not None or bool(diagnosis.no_heat_before) or diagnosis.outcome == "find_out"
     return [
         *folded(now_words(diagnosis).upper(), width, style="reverse bold"),
         *(line for words in _causes(diagnosis, shown) for line in labelled(words[:5], words[7:], width, "bold")),
@@ -59,16 +59,6 @@ def _lines(diagnosis: Diagnosis, shown: Shown, width: int) -> list[Line]:
     ]
 
 
-def _known_by(diagnosis: Diagnosis, width: int) -> list[Line]:
-    """What was worked out from the weights told, and what parts what it is from its nearest likeness."""
-    named = [cause.means for cause in diagnosis.causes if cause.taken and cause.names_it]
-    weights = [f"{one.label}: {one.value}" for one in diagnosis.answers if one.origin == "worked out"]
-    return [
-        *labelled("WEIGHED", "; ".join(weights), width),
-        *(line for means in named[:2] for line in labelled("KNOWN BY", means, width)),
-    ]
-
-
 def _causes(diagnosis: Diagnosis, shown: Shown) -> list[str]:
     """The causes, the best supported first; where there is little room that one alone."""
     causes = cause_lines(diagnosis)
@@ -85,6 +75,16 @@ def tied_lines(tied: Tied | None, width: int) -> list[Line]:
         words = f"{told}{rival.title}. {rival.remedy_title}. If wrong: {rival.if_wrong}"
         lines += labelled("EITHER" if rival is tied.rivals[0] else "OR", words, width)
     return [*lines, *labelled("UNTIL", " ".join(re.split(r"(?<=[.!?])\s", tied.until_then)[:2]), width)]
+
+
+def _known_by(diagnosis: Diagnosis, width: int) -> list[Line]:
+    """What was worked out from the weights told, and what parts what it is from its nearest likeness."""
+    named = [cause.means for cause in diagnosis.causes if cause.taken and cause.names_it]
+    weights = [f"{one.label}: {one.value}" for one in diagnosis.answers if one.origin == "worked out"]
+    return [
+        *labelled("WEIGHED", "; ".join(weights), width),
+        *(line for means in named[:2] for line in labelled("KNOWN BY", means, width)),
+    ]
 
 
 def likely_lines(diagnosis: Diagnosis, width: int) -> list[Line]:
