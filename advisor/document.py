@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import field, fields
 from typing import TYPE_CHECKING, Any, TypeVar, dataclass_transform, get_args, get_type_hints
@@ -64,7 +65,28 @@ def _adapter(kind: type[Any]) -> TypeAdapter[Any]:
 
 def json_text(document: object) -> str:
     """A document as JSON."""
-    return json.dumps(plain(document), ensure_ascii=False, indent=1, allow_nan=False)
+    return json_of(plain(document), indent=1)
+
+
+TURNING = frozenset("\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
+"""Letters that turn the direction of writing, with which a name could pose as another."""
+_UNSEEN = re.compile(f"[\x7f-\x9f\u2028\u2029{''.join(sorted(TURNING))}]")
+
+
+def json_of(values: object, *, indent: int | None = None) -> str:
+    """Plain values as JSON that may be shown on any screen; YAML reads it too.
+
+    Letters stand as they are, except those that a terminal would obey and those that turn the direction of writing.
+    """
+    return without_orders(json.dumps(values, ensure_ascii=False, indent=indent, allow_nan=False))
+
+
+def without_orders(written: str) -> str:
+    """JSON that is written already, with escapes for what a terminal would obey or what turns the direction of writing.
+
+    Such letters can stand only within texts, so the values stay the same.
+    """
+    return _UNSEEN.sub(lambda found: f"\\u{ord(found.group()):04x}", written)
 
 
 def plain(document: object) -> dict[str, Any]:

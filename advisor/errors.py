@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Sized
 from dataclasses import dataclass
 
@@ -12,6 +13,19 @@ class AdvisorError(Exception):
 
 class InputError(AdvisorError):
     """Something the user gave cannot be used; nothing that was recorded before is lost."""
+
+
+def install_command(package: str) -> str:
+    """The command that installs a package for the very Python that runs this, as it can be typed.
+
+    A Python that some installers set up has no pip yet; it brings one along.
+    """
+    # Nearly no run needs it.
+    import importlib.util
+
+    python = f'"{sys.executable}"' if " " in sys.executable else sys.executable
+    first = "" if importlib.util.find_spec("pip") else f"{python} -m ensurepip && "
+    return f"{first}{python} -m pip install {package}"
 
 
 @dataclass(frozen=True, slots=True, order=True)

@@ -8,6 +8,8 @@ from pathlib import Path
 from typing import Annotated
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
 from pydantic import Field, ValidationError
 
@@ -17,8 +19,9 @@ from advisor.advice.build_diagnosis import build_diagnosis
 from advisor.advice.documents.advice import Advice
 from advisor.advice.documents.common import Span
 from advisor.advice.documents.diagnosis import Diagnosis
-from advisor.document import json_text, part, plain, read_json, read_plain, schema_of
+from advisor.document import json_of, json_text, part, plain, read_json, read_plain, schema_of
 from advisor.engine.conclude import conclude
+from advisor.present.text.letters import tame
 from advisor.rulebase.model import RuleBase
 from tests.terminal.program import followed
 
@@ -113,3 +116,10 @@ def test_what_is_named_in_several_places_stands_once_in_the_json_and_comes_back_
 def test_a_pointer_that_points_nowhere_is_refused() -> None:
     with pytest.raises(ValueError, match="points nowhere"):
         read_json(Note, '{"text":{"$ref":"#/said_once/sources/9"},"said_once":{"sources":{}}}')
+
+
+@given(st.text() | st.text(alphabet="\x7f\x85\x9b\u2028\u202e\u2066\u200f\u061c\\\"'a"))
+def test_any_text_comes_back_from_json_and_holds_no_order_to_a_screen(text: str) -> None:
+    written = json_of({"title": text})
+    assert json.loads(written) == {"title": text}
+    assert tame(written) == written

@@ -18,6 +18,7 @@ from pathlib import Path
 from advisor.journal import sql
 from advisor.journal.checking import seal_new
 from advisor.journal.faults import JournalError, NoJournalYet, file_faults
+from advisor.places import check_ours
 
 WAIT_S = 30.0
 """How long to wait for another program that is writing."""
@@ -35,7 +36,9 @@ def looked_at(path: Path) -> bool:
 
     Raises:
         JournalError: If something else is there.
+        InputError: If another account could have put it there.
     """
+    check_ours(path, "name another file with --journal")
     with file_faults(path):
         if not path.exists():
             if path.is_symlink():
@@ -207,14 +210,14 @@ def writing(
     Raises:
         JournalError: If it cannot be written; nothing was recorded.
     """
-    with file_faults(path):
-        if not looked_at(path):
-            _create(path)
+    with file_faults(path), _begun(path):
+        opened = path.stat().st_ino
         with contextlib.closing(_connect(path, "rw", wait_s)) as connection:
             for setting in sql.WRITER_SETTINGS:
                 connection.execute(setting)
             connection.execute(sql.BEGIN_WRITING)
             try:
+                _check_still_there(path, opened)
                 old = layout_of(connection, path, layouts)
                 if 0 < old < len(layouts):
                     _keep_copy(path, old, now, wait_s)
@@ -226,6 +229,43 @@ def writing(
                 with contextlib.suppress(sqlite3.Error):
                     connection.execute(sql.ROLLBACK)
                 raise
+
+
+@contextmanager
+def _begun(path: Path) -> Iterator[None]:
+    """Make the file where there is none, and take it away again where nothing came into it.
+
+    Whoever waits to write into it sees then that it is gone.
+    """
+    if looked_at(path):
+        yield
+        return
+    _create(path)
+    made = _number_of(path)
+    try:
+        yield
+    except BaseException:
+        if made == _number_of(path) and not path.stat().st_size:
+            path.unlink()
+        raise
+
+
+def _number_of(path: Path) -> int | None:
+    """The number by which the system knows a file; None if it is not there."""
+    try:
+        return path.stat().st_ino
+    except FileNotFoundError:
+        return None
+
+
+def _check_still_there(path: Path, opened: int) -> None:
+    """That the file that was opened still has its name, so that nothing is recorded where nobody finds it.
+
+    Raises:
+        JournalError: If another program could not begin it and took it away meanwhile.
+    """
+    if _number_of(path) != opened:
+        raise JournalError(f"{path} was taken away meanwhile and nothing of this was recorded; record it again")
 
 
 def _migrate_if_older(connection: sqlite3.Connection, old: int, layouts: sql.Layouts) -> None:

@@ -12,5 +12,6 @@ COMMANDS = {
     "fineness": ("bead.calculator", "Fineness of a bead: in water, by assay, or known."),
     "fume": ("air.calculator", "Lead, SO2, As, Sb or ZnO of a plan against limits."),
     "limits": ("limits.calculator", "Measured air, blood lead, leach test against limits."),
+    "usual": ("usual", "What is usual: a good cupel, minutes, losses, leavings, buyers."),
     "balance": ("balance.calculator", "Recovery of a separation, or gold in and out."),
 }

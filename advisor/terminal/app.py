@@ -49,6 +49,7 @@ What to type next:
                                  with plan and hazards
   advisor route --answers FILE   the same from a file, without asking
   advisor diagnose               says what went wrong and what puts it right
+  advisor identify               says what a lump, grain or layer is
   advisor work                   leads through the work, one phase a screen
   advisor room                   shows your gold room, answered once
   advisor journal start          opens the journal of that batch
@@ -213,6 +214,38 @@ def diagnose(
 
 
 @app.command(
+    short_help="What is this? A lump, grain or layer, cold.",
+    help=(
+        "From magnet, hammer, scratch, streak and weight in water to what a lump, grain or layer is, and what to do "
+        "with it. All looks are cold; mercury and arsenic come first."
+    ),
+)
+def identify(
+    json_output: JsonOption = False,
+    explain: ExplainOption = False,
+    show: PartsOption = None,
+    whole: WholeOption = False,
+    save: SaveOption = None,
+    title: TitleOption = None,
+    rules: RulesOption = None,
+) -> None:
+    """Run a diagnosis of a lump that nobody can name."""
+    from advisor.terminal.consult.consulting import Options
+    from advisor.terminal.consult.diagnose import run_diagnose
+
+    options = Options(
+        json_output=json_output,
+        explain=explain,
+        parts=tuple(show or ()),
+        whole=whole,
+        save=save,
+        title=title,
+        rules=rules,
+    )
+    raise typer.Exit(run_diagnose(options, looked_at="lump"))
+
+
+@app.command(
     short_help="Lead through the work, one phase a screen.",
     help=(
         "Lead through the work of the last plan at the furnace, one phase a screen, from where it was left. What is "
@@ -359,6 +392,37 @@ def schema(
     give_schema(document, output, rules, force=force)
 
 
+@app.command(
+    short_help="Make a folder to install from without network.",
+    help=(
+        "Make a new folder to carry to a place without network: what is needed to install, a page that says how, the "
+        "chart of faults, sheets and forms to print. It fetches by pip, and is the one command that uses the network."
+    ),
+)
+def kit(
+    folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="The new folder.")],
+    system: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--system",
+            metavar="SYSTEM",
+            help="For windows, linux, linux-arm, mac or mac-intel; repeatable. Without it: for this computer's.",
+            autocompletion=offered.systems,
+        ),
+    ] = None,
+    python: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--python", metavar="VERSION", help="For this version, such as 3.12; repeatable. Without it: this one."
+        ),
+    ] = None,
+) -> None:
+    """Make a kit."""
+    from advisor.terminal.kit.commands import make_kit
+
+    raise typer.Exit(make_kit(folder, system or (), python or ()))
+
+
 @rules_app.command(
     "check",
     short_help="Check the rules; name every fault.",
@@ -499,8 +563,7 @@ def _hasten() -> None:
 def _say_last_words() -> None:
     """Let out what is still to be written; a reader that has left already (head, less) is no fault."""
     try:
-        if sys.stdout is not None:
-            sys.stdout.flush()
+        sys.stdout.flush()
     except BrokenPipeError:
         from advisor.terminal.output import close_output
 
@@ -512,6 +575,12 @@ def main() -> None:
     from advisor.errors import AdvisorError
 
     _hasten()
+    if sys.stdout is None:
+        from advisor.terminal.output import say_fault
+
+        # Whoever cannot see an advice must not be told that it was given.
+        say_fault("standard output is closed, so nothing was done; send it to a file, or leave it open")
+        sys.exit(UNEXPECTED)
     try:
         try:
             app()

@@ -8,6 +8,7 @@ from pathlib import Path
 from advisor.errors import InputError
 from advisor.present.text.form import form_text, room_form_text
 from advisor.rulebase.language.formulas import closest
+from advisor.rulebase.model import RuleBase
 from advisor.terminal.kinds import DIAGNOSE, ROUTE
 from advisor.terminal.output import notice, write_document
 from advisor.terminal.setup import rule_base_for
@@ -27,14 +28,17 @@ def run_form(consultation: str, output: Path | None, rules: Sequence[Path] | Non
     if consultation not in KINDS:
         near = closest(consultation, list(KINDS))
         raise InputError(f"there is no form for '{consultation}'; choose one of {', '.join(KINDS)}{near}")
-    kind = KINDS[consultation]
-    rule_base = rule_base_for(rules, diagnosis=kind is DIAGNOSE)
-    if kind is None:
-        text = room_form_text(rule_base, "advisor room new --answers")
-    else:
-        text = form_text(rule_base, f"advisor {kind.command} {kind.option}")
+    text = form_for(consultation, rule_base_for(rules, diagnosis=KINDS[consultation] is DIAGNOSE))
     if output is None or str(output) == "-":
         write_document(text)
         return
     write_new(output, text, FORM, force=force)
     notice(f"The form is in {output}; fill it in with any editor.")
+
+
+def form_for(consultation: str, rule_base: RuleBase) -> str:
+    """The empty form for one of ``KINDS``."""
+    kind = KINDS[consultation]
+    if kind is None:
+        return room_form_text(rule_base, "advisor room new --answers")
+    return form_text(rule_base, f"advisor {kind.command} {kind.option}")

@@ -63,6 +63,12 @@ def _forms() -> Iterable[str]:
     return KINDS
 
 
+def _systems() -> Iterable[str]:
+    from advisor.terminal.kit.wheels import SYSTEMS
+
+    return SYSTEMS
+
+
 def _room_facts() -> Iterable[str]:
     from advisor.advice.batches.own_room import facts_of_room
     from advisor.terminal.setup import rule_base_for
@@ -91,4 +97,5 @@ cases = _completion(_cases)
 schemas = _completion(_schemas)
 forms = _completion(_forms)
 parts = _completion(_parts)
+systems = _completion(_systems)
 room_facts = _completion(_room_facts)

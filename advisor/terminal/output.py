@@ -60,7 +60,7 @@ def page_screen() -> Screen:
     """What a page of text is printed on: the console, or something plainer where that looks the same."""
     columns = os.environ.get("COLUMNS", "80")
     as_terminal = any(os.environ.get(name) for name in ("FORCE_COLOR", "TTY_COMPATIBLE"))
-    if as_terminal or sys.stdout is None or sys.stdout.isatty() or not columns.isdigit():
+    if as_terminal or sys.stdout.isatty() or not columns.isdigit():
         return screen()
     _mend(sys.stdout)
     return Plain(screen_width(int(columns)))
@@ -216,8 +216,6 @@ def close_output() -> None:
 
 def write_document(text: str) -> None:
     """A document for other programs on standard output, in UTF-8 whatever the terminal can show."""
-    if sys.stdout is None:
-        return
     stream = getattr(sys.stdout, "buffer", None)
     if stream is None:
         sys.stdout.write(text)

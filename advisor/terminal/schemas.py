@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
-from advisor.document import schema_of
+from advisor.document import json_of, schema_of
 from advisor.errors import InputError
 from advisor.rulebase.language.formulas import closest
 from advisor.terminal.output import notice, write_document
@@ -136,7 +135,7 @@ def schema_text(document: str, rules: Rules = None) -> str:
     if document not in MAKERS:
         near = closest(document, list(MAKERS))
         raise InputError(f"there is no schema of '{document}'; choose one of {', '.join(MAKERS)}{near}")
-    return json.dumps(MAKERS[document](rules), indent=2, ensure_ascii=False) + "\n"
+    return json_of(MAKERS[document](rules), indent=2) + "\n"
 
 
 def give_schema(document: str, output: Path | None, rules: Rules = None, *, force: bool = False) -> None:

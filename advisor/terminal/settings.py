@@ -13,8 +13,10 @@ from pathlib import Path
 from typing import Any
 
 from advisor.errors import InputError
+from advisor.places import check_ours
 
 _KNOWN = ("rules", "journal", "operator")
+_OWN_HOME = "name a folder of your own in ADVISOR_HOME"
 _RULES_RIGHT = "write  rules:  and below it  - /folder/with/your/rules"
 
 
@@ -42,8 +44,13 @@ def record(name: str) -> Path:
     """A file or folder of records; it need not exist. One that lies among the settings is moved first.
 
     Where it cannot be moved it stays, and is used where it lies.
+
+    Raises:
+        InputError: If another account could have put it there.
     """
     new, old = data_folder() / name, config_folder() / name
+    for place in dict.fromkeys((new, old)):
+        check_ours(place, _OWN_HOME)
     # Whether it is there is looked at first at the new place, where it nearly always is.
     if new == old or _exists(new) or not _exists(old):
         return new
@@ -87,8 +94,14 @@ def _move_journal(old: Path, new: Path) -> None:
 
 
 def settings_file() -> Path:
-    """The settings file; it need not exist."""
-    return config_folder() / "settings.yaml"
+    """The settings file; it need not exist.
+
+    Raises:
+        InputError: If another account could have put it there.
+    """
+    path = config_folder() / "settings.yaml"
+    check_ours(path, _OWN_HOME)
+    return path
 
 
 def room_file() -> Path:

@@ -8,12 +8,10 @@ from pathlib import Path
 
 from advisor.advice.batches.batch_file import BatchFile, read_batch
 from advisor.advice.build_advice import build_advice
-from advisor.advice.checking import impossible
 from advisor.advice.documents.advice import Advice
 from advisor.advice.experience import Experience
-from advisor.engine import Conclusions, ContradictionError, conclude
-from advisor.errors import Fault, InputError
-from advisor.rulebase.loading import load_rule_base
+from advisor.api import concluded, load_rules
+from advisor.errors import InputError
 from advisor.rulebase.model import RuleBase
 from advisor.terminal.output import notice, read_standard_input, say_fault
 from advisor.terminal.settings import configured_rules, journal_file
@@ -27,14 +25,7 @@ def rule_base_for(rules: Sequence[Path] | None, *, diagnosis: bool = False, prom
         InputError: If a folder or file cannot be read.
     """
     folders = tuple(rules) if rules else tuple(configured_rules())
-    return load_rule_base(folders, diagnosis=diagnosis, promises=promises, check=computed_faults, notify=say_once)
-
-
-def computed_faults(rule_base: RuleBase) -> list[Fault]:
-    """What the computations find wrong in a rule base; they are loaded only when one is compiled."""
-    from advisor.metallurgy.check import faults_of
-
-    return faults_of(rule_base)
+    return load_rules(*folders, diagnosis=diagnosis, promises=promises, notify=say_once)
 
 
 @cache
@@ -48,21 +39,6 @@ def given(path: Path, rule_base: RuleBase) -> BatchFile:
     if str(path) != "-":
         return read_batch(path, rule_base)
     return read_batch(Path("standard input"), rule_base, read_standard_input())
-
-
-def concluded(rule_base: RuleBase, batch: BatchFile) -> Conclusions:
-    """What follows from a batch; answers that cannot all be true are refused with the name of the file.
-
-    Raises:
-        InputError: If answers contradict each other, or add up to something impossible.
-    """
-    try:
-        conclusions = conclude(rule_base, batch.answers)
-    except ContradictionError as problem:
-        raise InputError(f"{batch.name}: {problem}") from None
-    if broken := impossible(conclusions):
-        raise InputError("\n".join(f"{batch.name}: {check.entry.say}" for check in broken))
-    return conclusions
 
 
 def advised(rule_base: RuleBase, batch: BatchFile) -> Advice:

@@ -12,8 +12,9 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from advisor.advice.build_diagnosis import build_diagnosis, figure_words
+from advisor.advice.build_diagnosis import build_diagnosis
 from advisor.advice.documents.diagnosis import Diagnosis
+from advisor.advice.notes.figures import figure_words
 from advisor.advice.plan.correction import Corrections
 from advisor.document import json_text
 from advisor.engine.conclude import Conclusions, conclude, conclude_forced
@@ -283,9 +284,9 @@ def test_every_hazard_a_step_warns_of_is_described(diagnosing: RuleBase) -> None
     assert ranks == sorted(ranks)
 
 
-def test_only_setting_aside_and_leaving_are_stops(diagnosing: RuleBase) -> None:
+def test_only_setting_aside_sealing_and_leaving_are_stops(diagnosing: RuleBase) -> None:
     stops = set(diagnosing.decisions[REMEDY].entry.stops)
-    assert stops == {"set_aside", "leave_it"}
+    assert stops == {"set_aside", "seal_it", "leave_it"}
     assert not matt_bead(diagnosing).stop
     refused = matt_bead(diagnosing, mercury_signs="yes")
     assert refused.stop

@@ -13,6 +13,7 @@ from rich.console import Console
 from advisor.advice.batches.batch_file import batch_of
 from advisor.advice.build_advice import build_advice
 from advisor.advice.build_diagnosis import build_diagnosis
+from advisor.api import concluded
 from advisor.document import json_text
 from advisor.engine.conclude import conclude
 from advisor.engine.state import NOT_KNOWN, Answers, ContradictionError, NotKnown
@@ -26,7 +27,6 @@ from advisor.present.text.page import Page
 from advisor.rulebase.loading import load_rule_base
 from advisor.rulebase.model import RuleBase, Value
 from advisor.rulebase.reading.yaml_reader import Document, decode, parse_json, parse_yaml
-from advisor.terminal.setup import concluded
 from tests.batches import usual
 from tests.hostile import mutate
 

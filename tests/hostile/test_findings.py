@@ -6,6 +6,8 @@ import json
 from pathlib import Path
 
 import pytest
+from hypothesis import example, given
+from hypothesis import strategies as st
 
 from advisor.advice.batches.batch_file import batch_of, batch_text, replace_file
 from advisor.advice.plan.weighing import Weigher
@@ -186,6 +188,17 @@ def test_a_plan_with_a_name_in_another_encoding_does_not_lose_the_answers(tmp_pa
     text = batch_text("Night", {"dryness": "dry"}, shipped, plan=Path("/r\udcff/plan.yaml"))
     replace_file(tmp_path / "kept.yaml", text)
     assert "dryness" in (tmp_path / "kept.yaml").read_text(encoding="utf-8")
+
+
+@example("a\x1b[31mb\x9b")
+@given(st.text(max_size=60))
+def test_whatever_a_batch_is_called_its_kept_answers_can_be_read_again(shipped: RuleBase, title: str) -> None:
+    text = batch_text(title, {"dryness": "dry"}, shipped, plan=Path("/\x1b/plan.yaml"))
+    again = batch_of(parse_yaml(text, "kept"), shipped)
+    assert again.answers == {"dryness": "dry"}
+    assert again.plan is None
+    if title.isprintable():
+        assert again.title == (title or None)
 
 
 def test_a_text_that_cannot_be_written_is_said_so_and_leaves_nothing(tmp_path: Path) -> None:

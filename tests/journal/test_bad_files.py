@@ -15,7 +15,7 @@ from pathlib import Path
 
 import pytest
 
-from advisor.journal import Journal, JournalError, sql
+from advisor.journal import Journal, JournalError, opening, sql
 from advisor.journal.vocabulary import read_pair
 from tests.journal.making import NEXT_LAYOUT, filled, in_child, journal_at, note
 
@@ -181,6 +181,34 @@ def test_a_database_that_may_not_grow_loses_nothing(tmp_path: Path, monkeypatch:
     monkeypatch.undo()
     journal.add(batch, "Ana", [note("room again")])
     assert journal.faults() == []
+
+
+def test_a_journal_that_cannot_begin_on_a_full_disk_leaves_no_file(tmp_path: Path) -> None:
+    path = tmp_path / "journal.sqlite"
+
+    def work() -> None:
+        resource.setrlimit(resource.RLIMIT_FSIZE, (0, 0))
+        refused(lambda: journal_at(path).start("Night", "Ana"), "nothing of this was recorded")
+
+    assert in_child(work) == 0
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_nothing_is_recorded_in_a_file_that_lost_its_name(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    journal, batch = filled(tmp_path / "journal.sqlite")
+    moved, real = tmp_path / "moved.sqlite", opening._connect
+
+    def connected(path: Path, mode: str, wait_s: float) -> sqlite3.Connection:
+        connection = real(path, mode, wait_s)
+        connection.execute("SELECT * FROM sqlite_schema").fetchone()
+        path.rename(moved)
+        return connection
+
+    with monkeypatch.context() as meanwhile:
+        meanwhile.setattr(opening, "_connect", connected)
+        refused(lambda: journal.add(batch, "Ana", [note("x")]), "taken away meanwhile and nothing of this was recorded")
+    assert not journal.path.exists()
+    assert len(journal_at(moved).entries_of(batch)) == 4
 
 
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="no device that is always full")

@@ -39,6 +39,7 @@ def test_every_figure_has_its_unit_range_way_and_source(shipped: RuleBase) -> No
         "fume": "agent=lead mass=30g step=lead_on_cupel release_time=60min room=30m3",
         "limits": "agent=lead air.fire.mg_m3=0.12 air.fire.time=2h blood_lead.march=48 leach.lead=6",
         "balance": "feed_assay=20 concentrate_assay=1500 tailing_assay=4",
+        "usual": "topic=minutes grams=35g",
     }
     assert set(asked) == {name for name, computation in COMPUTATIONS.items() if computation.command}
     for name, words in asked.items():
@@ -362,3 +363,76 @@ def test_a_furnace_too_cold_for_the_slag_is_refused_and_a_hot_one_is_not(shipped
 def test_words_that_are_no_inputs_are_refused(word: str) -> None:
     with pytest.raises(InputError, match="name=value"):
         from_words([word])
+
+
+# --- A charge that was used, also of another recipe -----------------------------------------------------------
+
+
+def used(shipped: RuleBase, words: str) -> tuple[dict[str, float], str]:
+    """The likely figures of a charge that was used, and what is said of it."""
+    calculation = calculate(shipped, "charge", words)
+    return {f.name: f.likely for group in calculation.groups for f in group.figures}, texts(calculation)
+
+
+def test_a_printed_charge_that_was_used_lacks_nothing_and_gives_the_printed_button(shipped: RuleBase) -> None:
+    """Beringer 1904, p. 138: 50 g of quartz, 100 g bicarbonate, 75 g litharge, 10 g borax, 4 g flour: 40 g of lead."""
+    quartz = "mineral_masses.quartz=50g given.baking_soda=100g given.litharge=75g"
+    figures, _ = used(shipped, f"{quartz} given.borax_decahydrate=10g given.flour=4g")
+    assert figures["button_g"] == pytest.approx(40, rel=0.15)
+    assert figures["lead_left_to_reduce_g"] == pytest.approx(figures["button_g"], rel=0.02)
+    assert not [name for name in figures if name.startswith("lacking")]
+    bare, said = used(shipped, "mineral_masses.quartz=50g given.borax_decahydrate=200g given.litharge=75g")
+    assert bare["lacking_soda_ash_g"] > 30
+    assert bare["lacking_flour_g"] > 2
+    assert "borax, hydrated: 200 g given" in said
+
+
+@pytest.mark.parametrize("method", ["iron", "nitre", "flux"])
+def test_what_was_planned_lacks_nothing_when_it_is_used(shipped: RuleBase, method: str) -> None:
+    ore = "mineral_masses.pyrite=6g mineral_masses.quartz=60g mineral_masses.magnetite=20g mineral_masses.gold=5g"
+    planned = calculate(shipped, "charge", f"method={method} collector=litharge {ore}")
+    weigh = next(group for group in planned.groups if group.title == "Weigh out")
+    given = [f"given.{f.name.removesuffix('_g')}={f.likely:.6g}g" for f in weigh.figures if f.name != "rod_g"]
+    rod = [f"rod={f.likely}g" for f in weigh.figures if f.name == "rod_g"]
+    figures, said = used(shipped, " ".join([f"method={method}", ore, *given, *rod]))
+    assert not [name for name in figures if name.startswith("lacking")]
+    assert "Every weight lies within what would be planned for this ore" in said
+
+
+def test_nitre_keeps_back_the_lead_that_the_book_says(shipped: RuleBase) -> None:
+    """Beringer 1904, p. 96: 20 g of nitre keep back the 80 g of lead that are too much."""
+    ore = "mineral_masses.pyrite=10g mineral_masses.quartz=10g given.baking_soda=40g given.litharge=200g"
+    without, beside = (used(shipped, words)[0] for words in (ore, f"{ore} given.nitre=20g"))
+    assert beside["lead_kept_back_g"] == pytest.approx(80, rel=0.05)
+    assert without["lead_left_to_reduce_g"] - beside["lead_left_to_reduce_g"] == pytest.approx(80, rel=0.05)
+
+
+def test_the_way_to_smelt_follows_from_what_went_in_and_is_asked_for_only_of_a_plan(shipped: RuleBase) -> None:
+    ore = "mineral_masses.pyrite=10g given.soda_ash=40g given.litharge=20g"
+    assert "rod" in texts(calculate(shipped, "charge", f"{ore} rod=9g"))
+    assert calculate(shipped, "charge", f"{ore} rod=9g").figure("rod_loss_g")
+    with pytest.raises(KeyError):
+        calculate(shipped, "charge", ore).figure("rod_loss_g")
+    with pytest.raises(InputError, match=r"'method' .* is missing; add it, for example"):
+        calculate(shipped, "charge", "mineral_masses.pyrite=10g")
+
+
+# --- What is usual --------------------------------------------------------------------------------------------
+
+
+def test_every_topic_of_what_is_usual_is_said_with_its_source_and_in_few_lines(shipped: RuleBase) -> None:
+    for topic in Tables(shipped).names("usual_topics", "topic"):
+        (group,) = calculate(shipped, "usual", f"topic={topic}").groups
+        assert 1 <= len(group.said) <= 4
+        assert all(remark.source for remark in group.said)
+
+
+def test_the_minutes_are_those_of_the_cupellation_and_rise_with_the_weight(shipped: RuleBase) -> None:
+    """ISO 11426:2014, clause 7.2.3: about 25 minutes for 4 to 6 g of lead."""
+    (group,) = calculate(shipped, "usual", "topic=minutes grams=5g").groups
+    lead = next(figure for figure in group.figures if figure.name.endswith("lead_5"))
+    assert lead.low < 25 < lead.high
+    (more,) = calculate(shipped, "usual", "topic=minutes grams=50g").groups
+    assert all(after.likely > before.likely for before, after in zip(group.figures, more.figures, strict=True))
+    planned = calculate(shipped, "cupel", "metals.gold=2g collector=lead material=bone_ash lead_there=5g")
+    assert planned.figure("cupel_time_min").how.split(" + ")[0] in lead.how

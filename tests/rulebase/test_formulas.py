@@ -96,6 +96,7 @@ def test_a_misspelt_name_brings_the_closest_one() -> None:
         ("mass / density", Range(50, 160, 300)),
         ("least(mass, 150 g)", Range(100, 150, 150)),
         ("most(mass, 150 g)", Range(150, 200, 300)),
+        ("between(mass, 150 g)", Range(100, 175, 300)),
         ("mass - mass", Range(-200, 0, 200)),
         ("heat - 100 C", Range(700, 900, 1100)),
         ("heat - 212 F", Range(700, 900, 1100)),
@@ -134,8 +135,10 @@ def texts(draw: st.DrawFn, depth: int = 4) -> str:
     if depth == 0 or draw(st.integers(0, 3)) == 0:
         return draw(st.one_of(st.sampled_from(LETTERS), st.integers(0, 20).map(str)))
     left, right = draw(texts(depth=depth - 1)), draw(texts(depth=depth - 1))
-    operator = draw(st.sampled_from(["+", "-", "*", "/", "least", "most"]))
-    return f"{operator}({left}, {right})" if operator in ("least", "most") else f"({left} {operator} {right})"
+    operator = draw(st.sampled_from(["+", "-", "*", "/", "least", "most", "between"]))
+    return (
+        f"{operator}({left}, {right})" if operator in ("least", "most", "between") else f"({left} {operator} {right})"
+    )
 
 
 def plain_value(tree: FormulaTree, values: dict[str, float]) -> float:
@@ -151,6 +154,7 @@ def plain_value(tree: FormulaTree, values: dict[str, float]) -> float:
         "/": lambda: left / right,
         "least": lambda: min(left, right),
         "most": lambda: max(left, right),
+        "between": lambda: (left + right) / 2,
     }[tree.operator]()
 
 
@@ -168,11 +172,14 @@ def test_the_range_holds_the_result_for_any_true_values(text: str, drawn: list[R
     except (ZeroDivisionError, ValueError):  # A divisor that may be zero, or a number too large to hold.
         assume(False)
     assert found.low <= plain_value(tree, true) <= found.high
-    assert made.names == {name for name in LETTERS if name in text.replace("least", "").replace("most", "")}
+    words = text.replace("least", "").replace("most", "").replace("between", "")
+    assert made.names == {name for name in LETTERS if name in words}
 
 
 @given(texts(), st.lists(RANGES, min_size=4, max_size=4))
 def test_with_exact_values_the_result_is_exact(text: str, drawn: list[Range]) -> None:
+    # What lies between two amounts is neither.
+    assume("between" not in text)
     tree = parse_formula(text)
     true = {name: of.likely for name, of in zip(LETTERS, drawn, strict=True)}
     made = compile_formula(text, tree, dict.fromkeys(LETTERS, DIMENSIONLESS))

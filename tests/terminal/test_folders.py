@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sqlite3
 from contextlib import closing
 from pathlib import Path
@@ -10,7 +11,10 @@ import pytest
 
 from tests.batches import PYRITIC
 from tests.terminal.preloaded import Preloaded
-from tests.terminal.program import Program, Result
+from tests.terminal.program import Program, Result, crash, flat
+
+NOBODY = 65534
+as_root = pytest.mark.skipif(os.name == "nt" or os.geteuid() != 0, reason="only root can give a file away")
 
 
 class House:
@@ -75,3 +79,78 @@ def test_a_new_journal_is_never_replaced_by_an_old_one(house: House) -> None:
         other.execute("CREATE TABLE x (y)")
     assert "new one" in house.run("journal", "list").out
     assert (house.config / "journal.sqlite").exists()
+
+
+@pytest.fixture
+def shared(tmp_path: Path) -> Path:
+    """A place where everybody may write, with a folder in it that another account made first."""
+    place = tmp_path / "shared"
+    (place / "theirs").mkdir(parents=True)
+    place.chmod(0o1777)
+    os.chown(place / "theirs", NOBODY, NOBODY)
+    return place
+
+
+def left_alone(result: Result, place: Path) -> None:
+    assert result.status == 2, result.out
+    assert f"{place} belongs to another account" in result.err
+    assert crash(result.err) == ""
+    assert result.out == ""
+
+
+@as_root
+@pytest.mark.parametrize("words", [["journal", "list"], ["room"], ["train", "report"], ["sheet"]], ids=" ".join)
+def test_a_folder_that_somebody_put_where_all_may_write_is_no_home(
+    words: list[str], shared: Path, quick: Preloaded, program: Program
+) -> None:
+    theirs = shared / "theirs"
+    left_alone(quick.run(*words, at=program, ADVISOR_HOME=str(theirs)), theirs)
+    left_alone(quick.run(*words, at=program, ADVISOR_HOME=None, XDG_CONFIG_HOME=str(theirs)), theirs)
+    assert list(theirs.iterdir()) == []
+
+
+@as_root
+def test_settings_that_somebody_put_there_bring_no_rules(shared: Path, program: Program) -> None:
+    batch = program.write("batch.json", {"answers": PYRITIC})
+    left_alone(program.run("route", "--answers", batch, ADVISOR_HOME=str(shared / "theirs")), shared / "theirs")
+
+
+@as_root
+def test_no_journal_and_no_answers_go_into_a_folder_of_others(shared: Path, quick: Preloaded, program: Program) -> None:
+    theirs, batch = shared / "theirs", program.write("batch.json", {"answers": PYRITIC})
+    journal, answers = theirs / "journal.sqlite", theirs / "answers.yaml"
+    left_alone(quick.run("journal", "list", "--journal", journal, at=program), theirs)
+    start = quick.run("journal", "start", "--answers", batch, "--journal", journal, at=program)
+    assert (start.status, "belongs to another account" in start.err) == (2, True)
+    left_alone(quick.run("route", "--save", answers, at=program), theirs)
+    (program.folder / "link").symlink_to(theirs)
+    left_alone(quick.run("route", "--save", program.folder / "link" / "answers.yaml", at=program), theirs)
+    assert list(theirs.iterdir()) == []
+
+
+@as_root
+def test_a_gold_room_that_somebody_put_into_an_open_home_is_not_believed(quick: Preloaded, program: Program) -> None:
+    program.home.mkdir(parents=True)
+    program.home.chmod(0o777)
+    room = program.home / "room.yaml"
+    assert (
+        quick.run(
+            "room", "new", "--answers", program.write("a.yaml", "{title: Ours, answers: {tongs: yes}}"), at=program
+        ).status
+        == 0
+    )
+    assert quick.run("room", at=program).status == 0
+    os.chown(room, NOBODY, NOBODY)
+    left_alone(quick.run("room", at=program), room)
+
+
+def test_answers_that_could_not_be_kept_as_the_last_ones_are_told(quick: Preloaded, program: Program) -> None:
+    program.home.parent.mkdir(parents=True, exist_ok=True)
+    program.home.write_text("a file stands in the way")
+    batch = program.write("batch.json", {"answers": {"mercury_history": "now"}})
+    with quick.talk(program, "--answers", batch) as talk:
+        shown = flat(talk.everything)
+        assert "STOP" in shown
+        assert "These answers could not be kept as those of the last consultation" in shown
+        assert talk.status == 3
+    assert program.home.read_text() == "a file stands in the way"

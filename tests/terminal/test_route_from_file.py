@@ -18,7 +18,7 @@ from tests.terminal.conftest import PERHAPS, STOPPED
 from tests.terminal.preloaded import Preloaded
 from tests.terminal.program import COMMAND, Program, Result, control_characters, crash, first_difference, flat
 
-ADVICE, BAD_INPUT, STOP = 0, 2, 3
+ADVICE, UNEXPECTED, BAD_INPUT, STOP = 0, 1, 2, 3
 INVENTED = "The gold room of a small mine that does not exist; invented."
 
 
@@ -460,6 +460,15 @@ def test_a_title_is_shown_as_it_is_and_never_obeyed(quick: Preloaded) -> None:
     assert control_characters(result.out + result.err.replace("\n", "")) == []
 
 
+def test_json_holds_no_letter_that_a_screen_would_obey_and_loses_none(quick: Preloaded) -> None:
+    orders = "\x00\x1b\x7f\x9b\u061c\u200e\u200f\u2028\u202a\u202e\u2066\u2069"
+    title = f"Lot {orders[1:]} 7"
+    given = quick.program.write("batch.json", {"title": "Lot", "answers": PYRITIC})
+    result = quick.run("route", "--answers", given, "--title", title, "--json")
+    assert [letter for letter in orders if letter in result.out] == []
+    assert result.json["title"] == title
+
+
 def test_a_title_in_any_script_is_shown_as_it_is(quick: Preloaded) -> None:
     title = "Lot\u00a07, \u6bcd\u5ca9 \u06a9\u0627\u0646\u200c\u0647\u0627 \u0915\u094d\u200d\u0937"
     result = quick.run("route", "--answers", quick.program.write("batch.json", PYRITIC), "--all", "--title", title)
@@ -473,8 +482,8 @@ def test_a_title_in_any_script_is_shown_as_it_is(quick: Preloaded) -> None:
 def test_a_reader_that_leaves_early_sees_no_traceback(shared: Program) -> None:
     path = shared.write("batch.yaml", as_yaml(PERHAPS))
     for command in (f'route --answers "{path}" --all', f'route --answers "{path}" --json'):
-        result = shell(shared, f'"$@" {command} | head -n 1')
-        assert result.err == ""
+        result = shell(shared, f'{{ "$@" {command}; echo "$?" >&2; }} | head -n 1')
+        assert result.err == f"{ADVICE}\n"
         assert len(result.lines) == 1
 
 
@@ -488,10 +497,13 @@ def test_output_that_cannot_be_written_is_a_sentence_and_not_a_traceback(shared:
         assert result.status not in (ADVICE, STOP)
 
 
-@pytest.mark.parametrize("command", ["route --answers batch.yaml", "route --answers batch.yaml --json", "schema"])
-def test_standard_output_that_is_closed_brings_no_traceback(shared: Program, command: str) -> None:
+@pytest.mark.parametrize("command", ["route --answers batch.yaml", "--version", "journal start --answers batch.yaml"])
+def test_what_nobody_could_see_is_not_done(shared: Program, command: str) -> None:
     shared.write("batch.yaml", as_yaml(PERHAPS))
-    assert crash(shell(shared, f'"$@" {command} >&-').err) == ""
+    result = shell(shared, f'"$@" {command} >&-')
+    assert result.status == UNEXPECTED
+    assert result.err.startswith("standard output is closed")
+    assert not (shared.home / "journal.sqlite").exists()
 
 
 def test_standard_input_that_is_closed_is_a_sentence_and_not_a_traceback(shared: Program) -> None:

@@ -55,6 +55,24 @@ def test_a_sheet_that_is_there_is_kept_unless_forced_and_any_other_file_is_kept_
     assert kept.read_text(encoding="utf-8").startswith("<!DOCTYPE html>")
 
 
+def test_other_answers_beside_a_sheet_are_written_over_only_when_forced(quick: Preloaded, program: Program) -> None:
+    last = program.home / "last-route.yaml"
+    last.parent.mkdir(parents=True)
+    old = "# Answers of a consultation; of another batch.\nanswers: {}\n"
+    beside, page = program.write("page.yaml", old), program.folder / "page.html"
+    last.write_text("# Answers of a consultation; of this batch.\nanswers: {mercury_history: now}\n", encoding="utf-8")
+    refused = sheet(quick, program, "--output", page)
+    assert refused.status == BAD_INPUT
+    assert f"{beside} exists already" in refused.err
+    assert beside.read_text(encoding="utf-8") == old
+    assert not page.exists()
+    assert sheet(quick, program, "--output", page, "--force").status == STOP
+    assert beside.read_bytes() == last.read_bytes()
+    # The same answers stand there already, so only the sheet is in the way.
+    page.unlink()
+    assert sheet(quick, program, "--output", page).status == STOP
+
+
 def test_the_same_answers_give_the_same_bytes(quick: Preloaded, program: Program) -> None:
     answers = program.write("a.json", NAMED)
     runs = [sheet(quick, program, "--answers", answers, "--output", "-") for _ in range(2)]

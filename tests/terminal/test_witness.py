@@ -153,4 +153,4 @@ def test_without_the_solver_one_sentence_says_what_to_install(monkeypatch: pytes
     monkeypatch.setattr(logic.importlib, "import_module", missing)
     result = CliRunner().invoke(app, ["rules", "show", "molten-splash", "--witness"])
     assert isinstance(result.exception, logic.SolverMissingError)
-    assert "pip install z3-solver" in str(result.exception)
+    assert "-m pip install z3-solver" in str(result.exception)

@@ -14,7 +14,6 @@ elsewhere (see ``rooms``) and lists only what differs; ``unanswered`` names fact
 
 from __future__ import annotations
 
-import json
 import os
 from collections.abc import Mapping
 from dataclasses import field
@@ -26,13 +25,14 @@ from advisor.advice.batches.answers import laid_over, read_answers, shape_faults
 from advisor.advice.batches.entries import CaseFile, ExpectedAdvice, ExpectedDiagnosis
 from advisor.advice.batches.rooms import NamedIn, usual_answers
 from advisor.advice.experience import Lesson, Way
+from advisor.document import json_of
 from advisor.engine import Answers
 from advisor.errors import Fault, FaultyFile, InputError
 from advisor.frozen import frozen
 from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.locations import shown_name, spoken
 from advisor.rulebase.model import RuleBase
-from advisor.rulebase.reading.yaml_reader import Document, parse_yaml, read_document
+from advisor.rulebase.reading.yaml_reader import Document, legible, parse_yaml, read_document
 from advisor.units import Range
 
 Taught = Mapping[Way, Mapping[str, Lesson]]
@@ -185,16 +185,16 @@ def batch_text(
     """
     lines = [f"# Answers of a consultation; '{command} FILE' runs it again."]
     if title:
-        lines.append(f"title: {json.dumps(title, ensure_ascii=False)}")
-    if plan is not None and str(plan) == spoken(plan):
-        lines.append(f"plan: {json.dumps(str(plan), ensure_ascii=False)}")
+        lines.append(f"title: {json_of(legible(title))}")
+    if plan is not None and str(plan) == legible(spoken(plan)):
+        lines.append(f"plan: {json_of(str(plan))}")
     if learned:
         lines += ["learned:", *_learned_lines(learned)]
     if not answers:
         return "\n".join([*lines, "answers: {}", ""])
     lines.append("answers:")
     for name, answer in answers.items():
-        lines.append(f"  {name}: {json.dumps(written_answer(rule_base.facts[name], answer), ensure_ascii=False)}")
+        lines.append(f"  {name}: {json_of(written_answer(rule_base.facts[name], answer))}")
     return "\n".join([*lines, ""])
 
 
@@ -207,7 +207,7 @@ def _learned_lines(learned: Taught) -> list[str]:
             of_way = {"route": way.route, "collector": way.collector, "cupel": way.cupel}
             entry = {"material": material, **of_way, "factor": factor}
             written = {**entry, "source": lesson.source, "because": lesson.because}
-            lines.append(f"  - {json.dumps(written, ensure_ascii=False)}")
+            lines.append(f"  - {json_of(written)}")
     return lines
 
 

@@ -12,7 +12,6 @@ read: what somebody else changed meanwhile stays.
 
 from __future__ import annotations
 
-import json
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
@@ -21,6 +20,7 @@ from pathlib import Path
 from advisor.advice.batches.answers import written_answer
 from advisor.advice.batches.batch_file import replace_file
 from advisor.advice.batches.rooms import NamedIn, answers_of, chain_from
+from advisor.document import json_of
 from advisor.engine import Answers, ContradictionError, conclude, state_of
 from advisor.errors import InputError
 from advisor.frozen import frozen
@@ -131,9 +131,9 @@ def keep_own_room(path: Path, room: OwnRoom, rule_base: RuleBase, today: str) ->
 
 def own_room_text(room: OwnRoom, rule_base: RuleBase) -> str:
     """A room as the text of its file, one group after another."""
-    lines = [FIRST_LINE, f"title: {json.dumps(room.title, ensure_ascii=False)}"]
+    lines = [FIRST_LINE, f"title: {json_of(room.title)}"]
     if room.description is not None:
-        lines.append(f"description: {json.dumps(room.description, ensure_ascii=False)}")
+        lines.append(f"description: {json_of(room.description)}")
     if room.date is not None:
         lines.append(f"date: {room.date}")
     if not room.answers:
@@ -165,4 +165,4 @@ def _written(value: object) -> str:
     if isinstance(value, list) and all(_ITEM.fullmatch(one) for one in value):
         return f"[{', '.join(value)}]"
     plain = isinstance(value, str) and _PLAIN.fullmatch(value) and value == value.strip()
-    return str(value) if plain else json.dumps(value, ensure_ascii=False)
+    return str(value) if plain else json_of(value)

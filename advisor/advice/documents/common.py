@@ -43,8 +43,11 @@ class Answer:
     label: str
     value: Annotated[str, Field(description="The answer as it was understood.")]
     origin: Annotated[
-        Literal["given", "not known", "follows"],
-        Field(description="Given by the operator, given as not known, or following from other answers."),
+        Literal["given", "not known", "follows", "worked out"],
+        Field(
+            description="Given by the operator, given as not known, following from other answers, or worked out from "
+            "weights of the piece."
+        ),
     ]
 
 

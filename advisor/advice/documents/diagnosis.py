@@ -60,6 +60,9 @@ class CauseNote:
     not_seen: Annotated[tuple[ArgumentNote, ...], Field(description="Signs that were not looked for or not known.")]
     wrong_route: bool
     harmless: Annotated[bool, Field(description="Whether it says that all is well, or that it does no harm.")] = False
+    names_it: Annotated[
+        bool, Field(description="Whether it says what the piece is, and not what went wrong with it.")
+    ] = False
     seen: Annotated[
         bool, Field(description="Whether something seen of the piece speaks for it, not the plan alone.")
     ] = False
@@ -93,6 +96,28 @@ class Likely:
     now: Annotated[str, Field(description="What is right until then, whatever it turns out to be.")]
     parts: Annotated[str, Field(description="The one look that parts the causes, asked as a question.")] = ""
     part_by: Annotated[str, Field(description="How that look is done.")] = ""
+
+
+@part
+class Rival:
+    """One of several causes that are as likely, with the correction that it calls for."""
+
+    cause: str
+    title: str
+    remedy: str
+    remedy_title: str
+    if_wrong: Annotated[str, Field(description="What that correction costs where the cause was another one.")]
+    told_by: Annotated[tuple[str, ...], Field(description="The answers of the test that tell for this cause.")]
+
+
+@part
+class Tied:
+    """Causes that are as likely by what was seen and call for different corrections."""
+
+    rivals: tuple[Rival, ...]
+    test: Annotated[str, Field(description="The look that parts them, asked as a question; empty without one.")]
+    test_by: Annotated[str, Field(description="How it is done.")]
+    until_then: Annotated[str, Field(description="What is right for all of them.")]
 
 
 @part
@@ -153,6 +178,11 @@ class Diagnosis:
     likely: Annotated[
         Likely | None, Field(description="What is likely right, where something has to be found out first.")
     ] = None
+    tied: Annotated[Tied | None, Field(description="Where several causes are as likely: what parts them.")] = None
+    no_heat_before: Annotated[
+        tuple[str, ...],
+        Field(description="The questions still open beside a correction that needs no heat; no heat before them."),
+    ] = ()
     lifts: Annotated[
         tuple[Lift, ...], Field(description="What keeps a better correction out, and what would let it in.")
     ]

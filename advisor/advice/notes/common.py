@@ -27,11 +27,20 @@ from advisor.advice.notes.decisions import lifts
 from advisor.advice.notes.hazards import SEVERITIES, hazards_of
 from advisor.advice.notes.preparations import look_notes, preparation_notes, remaining_notes
 from advisor.advice.notes.spans import span
-from advisor.engine import Conclusions, NotKnown, implied_value, needed_names, open_questions, value_words
+from advisor.engine import (
+    Conclusions,
+    NotKnown,
+    computed_ranges,
+    implied_value,
+    needed_names,
+    on_the_piece,
+    open_questions,
+    value_words,
+)
 from advisor.rulebase.language.conditions import FAILS, HOLDS
-from advisor.rulebase.model import Hazard, Preparation, Step
+from advisor.rulebase.model import Fact, Hazard, Preparation, Step
 from advisor.rulebase.reading.texts import fill
-from advisor.units import Range
+from advisor.units import Range, format_measure
 
 
 class SharedParts(TypedDict):
@@ -165,6 +174,11 @@ def answer_notes(conclusions: Conclusions) -> Iterable[Answer]:
     }
     for fact in conclusions.rule_base.facts.values():
         answer = conclusions.answers.get(fact.name)
+        if fact.computed and (amount := weighed_amount(conclusions, fact)) is not None:
+            assert fact.unit is not None
+            value = format_measure(amount, fact.unit, 3)
+            yield Answer(fact=fact.name, label=fact.label, value=value, origin="worked out")
+            continue
         if answer is not None and not isinstance(answer, NotKnown):
             yield Answer(fact=fact.name, label=fact.label, value=value_words(fact, answer), origin="given")
             continue
@@ -174,6 +188,15 @@ def answer_notes(conclusions: Conclusions) -> Iterable[Answer]:
             yield Answer(fact=fact.name, label=fact.label, value=value, origin="follows")
         elif answer is not None:
             yield Answer(fact=fact.name, label=fact.label, value="not known", origin="not known")
+
+
+def weighed_amount(conclusions: Conclusions, fact: Fact) -> Range | None:
+    """What a figure of the piece comes to, where every weight that it is worked out from was told."""
+    rule_base, answers = conclusions.rule_base, conclusions.answers
+    told = all(isinstance(answers.get(name), Range) for name in fact.used if name in rule_base.facts)
+    if not told or not on_the_piece(rule_base, fact.name):
+        return None
+    return computed_ranges(rule_base, answers, conclusions.state)[fact.name]
 
 
 def hazard_notes(conclusions: Conclusions) -> tuple[HazardNote, ...]:

@@ -47,7 +47,7 @@ def cause_questions(conclusions: Conclusions, several: SeveralOutcome) -> list[Q
 
 
 def _work_of_the_correction(conclusions: Conclusions, several: SeveralOutcome) -> list[str]:
-    """What the piece was worked with, where the correction of a fault that was found hangs on it."""
+    """What the piece was worked with or shows, where the correction of a fault that was found hangs on it."""
     rule_base = conclusions.rule_base
     places = dict(zip(several.prepared, several.decision.variables, strict=True))
     found = {places[name] for name in several.taken if not goes_on(rule_base.causes[name].entry)}
@@ -58,7 +58,10 @@ def _work_of_the_correction(conclusions: Conclusions, several: SeveralOutcome) -
         if argument.entry.says == "for" and not found.isdisjoint(argument.condition.variables)
         for variable in argument.condition.open_variables(conclusions.state)
         if rule_base.variables[variable].name in rule_base.facts
-        and rule_base.facts[rule_base.variables[variable].name].entry.from_plan
+        and (
+            rule_base.facts[rule_base.variables[variable].name].entry.from_plan
+            or seen_on_it(rule_base, rule_base.variables[variable].name)
+        )
     }
     return list(askable(conclusions, sorted(hangs)))
 
@@ -102,7 +105,10 @@ def _first_remedy(conclusions: Conclusions, cause: str) -> str | None:
 
 
 def _looks(conclusions: Conclusions) -> int:
-    return sum(seen_on_it(conclusions.rule_base, name) for name in conclusions.answers)
+    """How many looks were taken; weights that a figure is worked out from are none, so none is left half told."""
+    facts = conclusions.rule_base.facts
+    weights = {name for fact in facts.values() if fact.computed for name in fact.used}
+    return sum(seen_on_it(conclusions.rule_base, name) and name not in weights for name in conclusions.answers)
 
 
 def _dangerous(conclusions: Conclusions, several: SeveralOutcome) -> list[str]:
@@ -131,7 +137,9 @@ def _separating(conclusions: Conclusions, several: SeveralOutcome, open_options:
     state = list(conclusions.state)
     evidence = {name: set(open_evidence(several.prepared[name], state)) for name in open_options}
     rule_base = conclusions.rule_base
-    asked = askable(conclusions, sorted(set().union(*evidence.values())))
+    tested = sorted(set().union(*evidence.values()))
+    weights, begun = _worked_out(conclusions, tested)
+    asked = {**askable(conclusions, tested), **weights}
     facts = {name: found for name, found in asked.items() if on_the_piece(rule_base, name)}
     leading = sorted(open_options, key=lambda name: (-several.supports[name].now, -several.supports[name].high))
     weighed = {name: _weighed_for(conclusions, name) for name in facts}
@@ -144,7 +152,29 @@ def _separating(conclusions: Conclusions, several: SeveralOutcome, open_options:
         scores[name] = (2 * told + parted + len(touched) / len(open_options)) / math.sqrt(1 + minutes)
     order = {name: place for place, name in enumerate(rule_base.facts)}
     found = [Question(weighed[name] or name, several.decision.name, score) for name, score in scores.items()]
-    return sorted(found, key=lambda question: (-question.score, order[question.fact]))
+    # Whoever has begun to weigh for a figure is not sent to look at something else in between.
+    return sorted(found, key=lambda question: (question.fact not in begun, -question.score, order[question.fact]))
+
+
+def _worked_out(conclusions: Conclusions, tested: list[int]) -> tuple[dict[str, set[int]], set[str]]:
+    """What is asked for a figure that is worked out from weights: the first of them that is not answered.
+
+    Returns:
+        The facts with the variables that hang on them, and those of which another weight is told already.
+    """
+    rule_base, answers = conclusions.rule_base, conclusions.answers
+    found, begun = dict[str, set[int]](), set[str]()
+    for variable in tested:
+        fact = rule_base.facts.get(rule_base.variables[variable].name)
+        if fact is None or not fact.computed:
+            continue
+        used = [name for name in rule_base.facts if name in fact.used]
+        missing = [name for name in used if name not in answers]
+        hopeless = any(isinstance(answers.get(name), NotKnown) for name in used)
+        if missing and not hopeless and all(may_be_asked(conclusions, name) for name in missing):
+            found.setdefault(missing[0], set()).add(variable)
+            begun |= {missing[0]} if len(missing) < len(used) else set()
+    return found, begun
 
 
 def _weighed_for(conclusions: Conclusions, name: str) -> str | None:

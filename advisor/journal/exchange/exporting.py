@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import csv
-import json
 import os
 import tempfile
 from collections.abc import Callable, Iterable, Iterator, Sequence
@@ -11,6 +10,7 @@ from pathlib import Path
 from typing import IO, Any
 
 from advisor import __version__
+from advisor.document import json_of, without_orders
 from advisor.journal import sql
 from advisor.journal.faults import JournalError, file_faults
 from advisor.journal.rows import Batch, Entry, Recorded
@@ -100,13 +100,13 @@ class _Counted:
 
 
 def _json_parts(batches: Iterable[Batch], entries: Iterable[Entry]) -> Iterator[str]:
-    yield f'{{\n "document": "journal",\n "version": {VERSION},\n "program": {json.dumps(_PROGRAM)}'
+    yield f'{{\n "document": "journal",\n "version": {VERSION},\n "program": {json_of(_PROGRAM)}'
     for name, rows in (("batches", batches), ("entries", entries)):
         yield f',\n "{name}": ['
         between = "\n"
         for row in rows:
             # No text in JSON holds a plain end of line, so every line can be set in.
-            yield between + "\n".join(f"  {line}" for line in row.model_dump_json(indent=1).split("\n"))
+            yield between + "\n".join(f"  {line}" for line in without_orders(row.model_dump_json(indent=1)).split("\n"))
             between = ",\n"
         yield "]" if between == "\n" else "\n ]"
     yield "\n}\n"
@@ -135,7 +135,7 @@ def cell(value: Any) -> str:
     if value is None:
         return ""
     if isinstance(value, dict):
-        return json.dumps(value, ensure_ascii=False, allow_nan=False)
+        return json_of(value)
     if isinstance(value, float | int):
         return repr(value)
     return f"'{value}" if value.startswith(RISKY) else str(value)

@@ -7,7 +7,15 @@ from dataclasses import replace
 from advisor.errors import InputError
 from advisor.metallurgy.charge.limits import FLARES
 from advisor.metallurgy.charge.melt import Charge
-from advisor.metallurgy.charge.plan import Assessment, Place, assess_charge, plan_charge
+from advisor.metallurgy.charge.plan import (
+    Assessment,
+    Place,
+    assess_charge,
+    lacking_result,
+    method_used,
+    plan_charge,
+    power_result,
+)
 from advisor.metallurgy.charge.tables import METHODS, ChargeData, charge_data
 from advisor.metallurgy.charge.trial import Weighing, by_trial, gold_part, trial_of, trial_weights
 from advisor.metallurgy.charge.weights import Wish
@@ -33,7 +41,7 @@ def charge_inputs(tables: Tables) -> tuple[Input, ...]:
         kind: tuple(r.name for r in reagents.values() if r.family == kind) for kind in ("borax", "soda", "silica")
     }
     return (
-        Input("method", "way to smelt", "choice", "method=iron", options=METHODS, required=True),
+        Input("method", "way to smelt; of a given charge it follows", "choice", "method=iron", options=METHODS),
         *concentrate_inputs(tables),
         Input(
             "collector",
@@ -122,13 +130,14 @@ def calculate_charge(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
     Raises:
         InputError: If the inputs do not fit.
     """
+    method = _method(inputs)
     _refuse_cold_furnace(tables, inputs)
     raw = concentrate_of(tables, inputs)
     if inputs.has("trial_button"):
         raw = by_trial(raw, trial_from(tables, inputs, gold_part(raw)), tables.once(charge_data))
     concentrate = raw
     shown: tuple[Result, ...] = (concentrate_result(raw),)
-    if inputs.word("method") == "roast":
+    if method == "roast":
         concentrate = roasted(raw, tables.once(mineral_table), tables.rows("roasting"))
         shown = (*shown, Result(title="What the roast leaves of it", figures=concentrate.figures()))
     place = Place(
@@ -141,10 +150,12 @@ def calculate_charge(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
             raise InputError(
                 "'fixed' and 'degree' plan a charge and 'given' judges one; leave the one or the other out"
             )
-        charge = Charge(inputs.word("method"), concentrate, inputs.amounts("given"), inputs.optional("rod"))
-        outcome = assess_charge(charge, _data(tables, inputs), place)
+        charge = Charge(method, concentrate, inputs.amounts("given"), inputs.optional("rod"))
+        data = _data(tables, inputs)
+        outcome = assess_charge(charge, data, place)
         _refuse_small_pot(tables, inputs, outcome)
-        return (*_flare(outcome), *shown, *outcome_results(outcome))
+        beside = (power_result(charge, data), lacking_result(charge, data))
+        return (*_flare(outcome), *shown, *outcome_results(outcome), *beside)
     if inputs.has("rod"):
         raise InputError("'rod' goes with a given charge; leave it out, and the rod is worked out")
     plan = plan_charge(concentrate, _wish(tables, inputs), _data(tables, inputs), place)
@@ -158,6 +169,19 @@ def calculate_charge(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
 
 
 COMPUTATION = Computation("charge", "Smelting charge", charge_inputs, calculate_charge)
+
+
+def _method(inputs: Inputs) -> str:
+    """The way to smelt, as told or as a given charge shows it.
+
+    Raises:
+        InputError: If it is not told of a charge that is to be planned.
+    """
+    if inputs.has("method"):
+        return inputs.word("method")
+    if inputs.has("given"):
+        return method_used(inputs.amounts("given"), inputs.optional("rod"))
+    raise InputError("'method' (way to smelt) is missing; add it, for example  method=iron")
 
 
 def _flare(outcome: Assessment) -> tuple[Result, ...]:

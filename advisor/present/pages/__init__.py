@@ -1,3 +1,3 @@
-"""The sheet for the wall: what goes on it, how it is fitted to the paper, its look as HTML or plain text; the month."""
+"""Pages to print, as HTML or plain text: what goes on them, how it is fitted to the paper, and how it looks."""
 
-__all__ = ["chart", "choosing", "detail", "fitting", "html", "month", "paper", "plain"]
+__all__ = ["chart", "choosing", "detail", "fitting", "html", "kit", "month", "paper", "plain"]

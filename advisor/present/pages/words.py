@@ -6,6 +6,7 @@ import re
 import unicodedata
 
 from advisor.advice.documents.common import Span
+from advisor.document import TURNING
 from advisor.units.measures import format_number
 
 LONGEST_TITLE = 60
@@ -14,7 +15,6 @@ LONGEST_TITLE = 60
 LONGEST_TEXT = 110
 """Letters of a step or control without a brief text of its own."""
 
-_TURNING = frozenset("\u200e\u200f\u061c\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
 """Letters that turn the direction of writing."""
 
 _MOST_MARKS = 2
@@ -52,7 +52,7 @@ def clean(text: str) -> str:
         marks = marks + 1 if category in ("Mn", "Me") else 0
         if marks > _MOST_MARKS:
             continue
-        kept.append("?" if letter in _TURNING or category in ("Cc", "Cs", "Zl", "Zp") else letter)
+        kept.append("?" if letter in TURNING or category in ("Cc", "Cs", "Zl", "Zp") else letter)
     return "".join(kept)
 
 

@@ -4,16 +4,14 @@ from __future__ import annotations
 
 import unicodedata
 
+from advisor.document import TURNING
+
 NARROWEST, WIDEST = 40, 100
 
 
 def screen_width(columns: int) -> int:
     """The width to fold text to, in letters, for a screen of so many columns."""
     return max(NARROWEST, min(columns, WIDEST))
-
-
-_UNSEEN_ORDERS = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
-"""Letters that turn the direction of writing, with which a name could pose as another."""
 
 
 def tame(text: str) -> str:
@@ -25,4 +23,4 @@ def tame(text: str) -> str:
 
 
 def _is_order(letter: str) -> bool:
-    return letter in _UNSEEN_ORDERS or (letter != "\n" and unicodedata.category(letter) in ("Cc", "Cs", "Zl", "Zp"))
+    return letter in TURNING or (letter != "\n" and unicodedata.category(letter) in ("Cc", "Cs", "Zl", "Zp"))

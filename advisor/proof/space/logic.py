@@ -10,7 +10,7 @@ import importlib
 from collections.abc import Callable, Hashable, Iterable, Sequence
 from typing import Any
 
-from advisor.errors import InputError
+from advisor.errors import InputError, install_command
 
 Bit = Any
 """True, False, or a Boolean expression of the solver."""
@@ -22,11 +22,17 @@ Sum = tuple[int, tuple[tuple[Bit, int], ...]]
 _INTERRUPTED = ("interrupted from keyboard", "interrupted", "canceled")
 
 
+SOLVER = "z3-solver"
+"""What the solver is called where it is installed from; the extra ``proof`` names it too."""
+
+
 class SolverMissingError(InputError):
     """The optional solver is not installed."""
 
     def __init__(self) -> None:
-        super().__init__("a proof needs the solver z3, which is not installed; install it with  pip install z3-solver")
+        super().__init__(
+            f"this needs the solver z3, which is not installed; install it with  {install_command(SOLVER)}"
+        )
 
 
 def solver_module() -> Any:

@@ -51,6 +51,9 @@ class Formula:
             return left * right
         if tree.operator == "/":
             return left / right
+        if tree.operator == "between":
+            # Anywhere from the one to the other, such as a weighing that may be a step off either way.
+            return Range(min(left.low, right.low), (left.likely + right.likely) / 2, max(left.high, right.high))
         return left.least(right) if tree.operator == "least" else left.most(right)
 
 

@@ -6,7 +6,7 @@
                | "has" ("any" | "all" | "none") "of" options | "has" ("any" | "none")
                | op amount | "between" amount "and" amount
     formula   := product { ("+" | "-") product }     product := value { ("*" | "/") value }
-    value     := amount | name | ("least" | "most") "(" formula "," formula ")" | "(" formula ")"
+    value     := amount | name | ("least" | "most" | "between") "(" formula "," formula ")" | "(" formula ")"
     amount    := number [unit] | name of a threshold
 
 Nothing here is ever run as code: the text becomes a tree of the classes below, and an unknown word is a fault.
@@ -110,7 +110,7 @@ class Term:
 class Operation:
     """Two parts of a formula joined by an operator."""
 
-    operator: Literal["+", "-", "*", "/", "least", "most"]
+    operator: Literal["+", "-", "*", "/", "least", "most", "between"]
     left: FormulaTree
     right: FormulaTree
 
@@ -350,7 +350,7 @@ def _value(reader: _Reader) -> FormulaTree:
         inner = _sum(reader)
         reader.expect(")", "close the parenthesis")
         return inner
-    for word in ("least", "most"):
+    for word in ("least", "most", "between"):
         if reader.accept(word):
             reader.expect("(", f"write  {word}(a, b)")
             left = _sum(reader)

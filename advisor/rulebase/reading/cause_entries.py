@@ -100,25 +100,35 @@ class CauseEntry(RuleEntry):
         title: Its name.
         stages: Where it shows: options of the fact that says what is looked at.
         means: What happened and why.
+        names_it: Whether it says what the piece is, and not what went wrong with it; the next batch may stay as it is.
         base: Its support before any sign speaks; below zero for a rare cause.
         signs: What speaks for and against it.
         put_right: What puts this piece right.
         next_batch: What to change in the plan of the next batch.
         now_known: What it teaches about the concentrate, as answers of the route consultation.
         wrong_route: Whether the route itself was wrong.
+        all_well: Whether it says that the whole of what is looked at is as it should be; never beside a fault.
         source: Where it comes from.
     """
 
     title: Annotated[Text, Field(max_length=80)]
     stages: Annotated[list[Name], Field(min_length=1)]
     means: Text
+    names_it: bool = False
     base: Annotated[int, Field(ge=-100, le=100)] = 0
     signs: Annotated[list[SignEntry], Field(min_length=2)]
     put_right: Annotated[list[PutRightEntry], Field(min_length=1)]
-    next_batch: Annotated[list[NextBatchEntry], Field(min_length=1)]
+    next_batch: list[NextBatchEntry] = []
     now_known: dict[Name, Any] = {}
     wrong_route: bool = False
+    all_well: bool = False
     source: Sources
+
+    @model_validator(mode="after")
+    def _a_fault_changes_the_next_batch(self) -> CauseEntry:
+        if not self.next_batch and not self.names_it:
+            raise ValueError("a cause says what changes in the next batch; add a line under next_batch")
+        return self
 
 
 class PieceEntry(RuleEntry):

@@ -67,6 +67,11 @@ class Document:
         return Fault(self.name, self.line_of(path), where, wrong, right)
 
 
+def legible(text: str) -> str:
+    """A text as a file of this program may hold it: with question marks for control letters, which would be refused."""
+    return _CONTROL.sub("?", text)
+
+
 def read_text(path: Path, name: str | None = None) -> str:
     """The text of a file a user named.
 

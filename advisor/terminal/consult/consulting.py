@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, ClassVar, Generic, TypeVar
 from advisor.advice.batches.batch_file import BatchFile, read_batch
 from advisor.advice.documents.advice import Advice
 from advisor.advice.documents.diagnosis import Diagnosis
+from advisor.api import concluded
 from advisor.engine import Conclusions
 from advisor.errors import InputError
 from advisor.frozen import frozen
@@ -32,7 +33,7 @@ from advisor.terminal.output import (
     typed_line,
     write_json,
 )
-from advisor.terminal.setup import concluded, given, rule_base_for
+from advisor.terminal.setup import given, rule_base_for
 from advisor.units.measures import counted
 
 if TYPE_CHECKING:

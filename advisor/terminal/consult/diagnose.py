@@ -13,6 +13,7 @@ from advisor.advice.build_diagnosis import build_diagnosis, causes_taken
 from advisor.advice.documents.diagnosis import Diagnosis
 from advisor.advice.experience import Experience
 from advisor.advice.next_batch import Plan, answers_now, planned_answers, room_answers, taught_by, without_tonight
+from advisor.api import concluded
 from advisor.engine import Answers, Conclusions
 from advisor.errors import InputError
 from advisor.frozen import frozen
@@ -21,13 +22,14 @@ from advisor.present.screens.layout import WIDTH, Line, folded
 from advisor.present.text.diagnosis import PARTS, print_diagnosis, print_next_batch
 from advisor.present.text.page import Page
 from advisor.rulebase.model import RuleBase
+from advisor.rulebase.reading.expand_causes import LOOKED_AT
 from advisor.terminal.consult.consulting import Consulting, Options, asked, consult, status_of
 from advisor.terminal.consult.keeping import hours_since
 from advisor.terminal.consult.keys import NEXT, rest_line
 from advisor.terminal.exit_codes import LEFT
 from advisor.terminal.kinds import DIAGNOSE, ROUTE, LeftError
 from advisor.terminal.output import notices, page_screen, screen, typed_line
-from advisor.terminal.setup import concluded, given, rule_base_for, shop_experience
+from advisor.terminal.setup import given, rule_base_for, shop_experience
 
 if TYPE_CHECKING:
     from advisor.terminal.consult.conversation import Consultation
@@ -49,13 +51,20 @@ class BatchOfJournal:
     by: str | None = None
 
 
-def run_diagnose(options: Options, *, plan: Path | None = None, batch: BatchOfJournal | None = None) -> int:
+def run_diagnose(
+    options: Options,
+    *,
+    plan: Path | None = None,
+    batch: BatchOfJournal | None = None,
+    looked_at: str | None = None,
+) -> int:
     """Run a diagnosis and show it; for a batch of the journal, record it there.
 
     Args:
         options: What the command line asks.
         plan: The answers the batch was planned with.
         batch: The batch of the journal to take the plan from.
+        looked_at: What is looked at, where the command says it; then no plan is offered.
 
     Returns:
         The exit status.
@@ -65,7 +74,7 @@ def run_diagnose(options: Options, *, plan: Path | None = None, batch: BatchOfJo
     """
     if batch is not None and plan is not None:
         raise InputError("--batch takes the plan from the journal and --plan from a file; give one")
-    return consult(DiagnoseConsulting(options, plan, batch))
+    return consult(DiagnoseConsulting(options, plan, batch, looked_at))
 
 
 class DiagnoseConsulting(Consulting[Diagnosis]):
@@ -74,14 +83,18 @@ class DiagnoseConsulting(Consulting[Diagnosis]):
     Attributes:
         plan_file: The answers the batch was planned with, where they were named.
         batch: The batch of the journal, where one was named.
+        looked_at: What is looked at, where the command said it.
         planned: The plan the batch was worked by, once the consultation has started.
     """
 
     kind = DIAGNOSE
     diagnosis = True
 
-    def __init__(self, options: Options, plan: Path | None, batch: BatchOfJournal | None) -> None:
+    def __init__(
+        self, options: Options, plan: Path | None, batch: BatchOfJournal | None, looked_at: str | None = None
+    ) -> None:
         super().__init__(options)
+        self.looked_at = looked_at
         self.plan_file = plan
         self.batch = batch
         self.recorded: Recorded | None = None
@@ -89,6 +102,8 @@ class DiagnoseConsulting(Consulting[Diagnosis]):
 
     def beginning(self, rule_base: RuleBase, batch: BatchFile) -> BatchFile:
         rules, title = self.options.rules, self.options.title or batch.title
+        if self.looked_at is not None:
+            return replace(batch, title=title, answers={LOOKED_AT: self.looked_at}, carried=1)
         file: Path | None = None
         if self.batch is not None:
             # Most diagnoses look at no journal.

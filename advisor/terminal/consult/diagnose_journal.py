@@ -11,6 +11,7 @@ from advisor.advice.batches.batch_file import batch_of
 from advisor.advice.build_advice import build_advice
 from advisor.advice.documents.diagnosis import Diagnosis
 from advisor.advice.next_batch import Plan
+from advisor.api import concluded
 from advisor.document import plain
 from advisor.engine import NotKnown
 from advisor.errors import InputError
@@ -25,7 +26,7 @@ from advisor.rulebase.reading.yaml_reader import Document
 from advisor.terminal.journal.commands import batch_named, who_writes
 from advisor.terminal.journal.files import open_journal
 from advisor.terminal.output import notice
-from advisor.terminal.setup import concluded, rule_base_for
+from advisor.terminal.setup import rule_base_for
 from advisor.units import Range
 
 

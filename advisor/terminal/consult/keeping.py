@@ -10,6 +10,7 @@ from pathlib import Path
 from advisor.advice.batches.batch_file import BatchFile, batch_text, read_batch, replace_file
 from advisor.engine import Answers
 from advisor.errors import InputError
+from advisor.places import check_ours
 from advisor.rulebase.model import RuleBase
 from advisor.terminal.kinds import ConsultationKind
 from advisor.terminal.output import notice
@@ -21,8 +22,11 @@ def kept_before(kind: ConsultationKind, rule_base: RuleBase, resume: bool, save:
     Where none is unfinished, the last one is taken up again.
 
     Raises:
-        InputError: If there is nothing to go on with, or a new one would overwrite a file.
+        InputError: If there is nothing to go on with, a new one would overwrite a file, or another account could have
+            put it there.
     """
+    if save is not None:
+        check_ours(save, "name a file in a folder of your own with --save")
     if resume:
         places = (save,) if save is not None else (kind.unfinished_file, kind.last_file)
         kept = next((place for place in places if place.is_file()), None)
@@ -159,10 +163,13 @@ def _free(folder: Path, stem: str) -> Path:
 def remember(kind: ConsultationKind, rule_base: RuleBase, batch: BatchFile) -> None:
     """Keep answers that came in a file as those of the last consultation, so that it can be taken up again.
 
-    What is invented for training is never kept so. It is no fault if they cannot be kept: the file is there.
+    What is invented for training is never kept so. It is no fault if they cannot be kept, since the file is there, but
+    whoever counts on it is told.
     """
     if batch.invented:
         return
     keeper = Keeper(kind, rule_base, batch, kind.last_file)
-    with contextlib.suppress(InputError):
+    try:
         keeper.move_to(kind.last_file, batch.answers)
+    except InputError as problem:
+        notice(f"These answers could not be kept as those of the last consultation: {problem}")

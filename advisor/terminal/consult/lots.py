@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from advisor.advice.two_lots import Lot, two_lots
+from advisor.api import concluded
 from advisor.errors import InputError
 from advisor.present.text.lots import print_lots
 from advisor.present.text.page import Page
@@ -12,7 +13,7 @@ from advisor.rulebase.model import RuleBase
 from advisor.terminal.consult.consulting import Options
 from advisor.terminal.exit_codes import ADVICE, STOP
 from advisor.terminal.output import page_screen, write_json
-from advisor.terminal.setup import concluded, given, rule_base_for
+from advisor.terminal.setup import given, rule_base_for
 
 
 def run_lots(options: Options, other: Path) -> int:

@@ -11,6 +11,7 @@ from pathlib import Path
 
 from advisor.advice.documents.advice import Advice
 from advisor.advice.documents.diagnosis import Diagnosis
+from advisor.api import concluded
 from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.present.pages.paper import Paper, paper_named
@@ -18,8 +19,8 @@ from advisor.terminal.consult.consulting import status_of
 from advisor.terminal.exit_codes import ADVICE
 from advisor.terminal.kinds import DIAGNOSE, ROUTE
 from advisor.terminal.output import notice, write_document
-from advisor.terminal.setup import advised, concluded, given, rule_base_for
-from advisor.terminal.writing import ANSWERS, SHEET, write_new
+from advisor.terminal.setup import advised, given, rule_base_for
+from advisor.terminal.writing import ANSWERS, SHEET, check_free, write_new
 
 _LONGEST_SLUG = 50
 _LONGEST_COMMAND = 90
@@ -67,12 +68,16 @@ def run_sheet(options: SheetOptions) -> int:
     document, source = _document(options)
     if str(options.output) == "-":
         again = command_for(None if source == ROUTE.last_file else source, document)
-        write_document(_drawn(document, chosen, again, text=options.text))
+        write_document(drawn(document, chosen, again, text=options.text))
         return status_of(document)
     path = options.output or Path(file_name(document, text=options.text))
     again = command_for(_lasting(source, path), document)
-    write_new(path, _drawn(document, chosen, again, text=options.text), SHEET, force=options.force)
-    _keep_answers(source, path)
+    answers = _answers_beside(source, path)
+    check_free(path, SHEET, force=options.force)
+    if answers is not None:
+        # They come first: a sheet that names a file of other answers would mislead.
+        _keep_answers(*answers, force=options.force)
+    write_new(path, drawn(document, chosen, again, text=options.text), SHEET, force=options.force)
     notice(_said(path, text=options.text))
     return status_of(document)
 
@@ -118,32 +123,44 @@ def _run_chart(options: SheetOptions, paper: Paper) -> int:
 
 def _lasting(source: Path, sheet: Path) -> Path:
     """Where the answers of a sheet will be tomorrow: those of the last consultation are copied beside it."""
-    return sheet.with_suffix(".yaml") if source == ROUTE.last_file else source
+    if source != ROUTE.last_file:
+        return source
+    beside = sheet.with_suffix(".yaml")
+    return beside if beside != sheet else sheet.with_name(f"answers-{sheet.name}")
 
 
-def _keep_answers(source: Path, sheet: Path) -> None:
-    """Keep the answers of the last consultation beside their sheet; the next consultation writes over them."""
+def _answers_beside(source: Path, sheet: Path) -> tuple[Path, str] | None:
+    """The file beside a sheet that keeps the answers of the last consultation, which the next one writes over.
+
+    None where the answers lie in a file of their own.
+    """
     beside = _lasting(source, sheet)
-    if beside != source:
-        write_new(beside, source.read_text(encoding="utf-8"), ANSWERS, force=True)
+    return None if beside == source else (beside, source.read_text(encoding="utf-8"))
+
+
+def _keep_answers(beside: Path, text: str, *, force: bool = False) -> None:
+    """Keep answers beside their sheet; they may stand there already."""
+    if not (beside.is_file() and beside.read_bytes() == text.encode()):
+        write_new(beside, text, ANSWERS, force=force)
 
 
 def write_offered(document: Advice | Diagnosis, answers: Path) -> str:
     """Write the sheet of a consultation that has just ended, beside what is there; returns what to say about it."""
     name = Path(file_name(document, text=False))
     places = (name, *(name.with_stem(f"{name.stem}-{number}") for number in range(2, 1000)))
-    path = next((place for place in places if not place.exists()), name)
+    path = next((place for place in places if not place.exists() and not place.with_suffix(".yaml").exists()), name)
     try:
         again = command_for(_lasting(answers, path), document)
-        write_new(path, _drawn(document, paper_named("A4"), again, text=False), SHEET)
-        _keep_answers(answers, path)
+        if (beside := _answers_beside(answers, path)) is not None:
+            _keep_answers(*beside)
+        write_new(path, drawn(document, paper_named("A4"), again, text=False), SHEET)
     except InputError as problem:
         return str(problem)
     return _said(path, text=False)
 
 
-def _drawn(document: Advice | Diagnosis, paper: Paper, again: str, *, text: bool) -> str:
-    """The sheet as plain text or HTML; ``again`` is the command that shows the whole of it."""
+def drawn(document: Advice | Diagnosis, paper: Paper, again: str, *, text: bool) -> str:
+    """A document condensed to a sheet, as plain text or HTML; ``again`` is the command that shows the whole of it."""
     if text:
         from advisor.present.pages.choosing import make_sheet
         from advisor.present.pages.detail import TEXT

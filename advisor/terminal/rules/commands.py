@@ -8,6 +8,7 @@ from typing import Any
 
 from rich.text import Text
 
+from advisor.api import computed_faults
 from advisor.errors import FaultyFile, InputError, faults_in_words
 from advisor.present.text.page import Page
 from advisor.rulebase.compiling.sources import published_when
@@ -18,7 +19,7 @@ from advisor.rulebase.model import RuleBase
 from advisor.terminal.exit_codes import ADVICE, BAD_INPUT
 from advisor.terminal.output import say_fault, screen
 from advisor.terminal.settings import configured_rules
-from advisor.terminal.setup import computed_faults, rule_base_for, say_once
+from advisor.terminal.setup import rule_base_for, say_once
 from advisor.units import format_measure
 from advisor.units.measures import counted
 

@@ -14,6 +14,7 @@ from advisor.advice.comparing import Document, changed_parts, unmet
 from advisor.advice.documents.trial import Trial, TriedCase
 from advisor.advice.next_batch import Plan, planned_answers
 from advisor.advice.notes.common import rules_note
+from advisor.api import concluded
 from advisor.document import json_text
 from advisor.engine import conclude
 from advisor.errors import InputError
@@ -29,7 +30,6 @@ from advisor.terminal.output import screen, write_document
 from advisor.terminal.progress import Progress, progress_bar
 from advisor.terminal.rules.commands import checked
 from advisor.terminal.settings import configured_rules
-from advisor.terminal.setup import concluded
 
 _QUIET_S = 2.0
 
