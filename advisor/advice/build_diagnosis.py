@@ -194,13 +194,14 @@ def _steps(acting: Conclusions, corrections: Corrections) -> tuple[StepNote, ...
 
 
 def _figures(acting: Conclusions, corrections: Corrections) -> dict[str, FigureNote]:
-    rule_base = acting.rule_base
-    citer = Citer(rule_base.sources)
+    """What was computed for the steps; what only steps need that are done if it comes to that is named as such."""
+    rule_base, citer = acting.rule_base, Citer(acting.rule_base.sources)
     notes = {}
-    for step in own_steps(acting):
-        for name in step.placeholders:
-            if name in rule_base.figures:
-                figure = corrections.figure(name)
-                if figure is not None:
-                    notes[name] = citer.note(replace(figure, title=rule_base.figures[name].entry.title))
+    steps = own_steps(acting)
+    sure = {name for step in steps if not step.entry.not_counted for name in step.placeholders}
+    for name in dict.fromkeys(name for step in steps for name in step.placeholders if name in rule_base.figures):
+        figure = corrections.figure(name)
+        if figure is not None:
+            title = rule_base.figures[name].entry.title
+            notes[name] = citer.note(replace(figure, title=title if name in sure else f"{title}, if needed"))
     return notes
