@@ -2,20 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import replace
 
 from advisor.advice.documents.common import OptionNote, OutcomeKind, StepNote
-from advisor.advice.documents.diagnosis import CauseNote, ChangedPlan, Diagnosis, Likely, RemedyNote, Sureness
+from advisor.advice.documents.diagnosis import (
+    CauseNote,
+    ChangedPlan,
+    Diagnosis,
+    RemedyNote,
+    Sureness,
+)
 from advisor.advice.next_batch import Plan, changed_plan, plan_lines
 from advisor.advice.notes.arguments import argument_note, source_notes
 from advisor.advice.notes.changes import diagnosis_change_notes
 from advisor.advice.notes.common import shared_parts, step_notes
 from advisor.advice.notes.decisions import decision_note, reason_paragraph
+from advisor.advice.notes.figures import words_for
+from advisor.advice.notes.likely import begun_cold, likely_note, tied_note
 from advisor.advice.notes.phases import phase_notes
 from advisor.advice.notes.preparations import way_without
-from advisor.advice.plan.correction import FOR_EACH, Corrections
-from advisor.advice.plan.weighing import weight_words
+from advisor.advice.plan.correction import Corrections
 from advisor.engine import (
     ABSENT,
     PRESENT,
@@ -25,21 +32,17 @@ from advisor.engine import (
     SeveralOutcome,
     Support,
     at_work,
-    cause_questions,
-    conclude_forced,
-    likeliest,
+    done_cold,
     own_steps,
     seen_on_it,
-    state_of,
+    taken_instead,
+    tie_of,
 )
 from advisor.metallurgy.common.document import Citer, FigureNote
-from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.tables import Tables
 from advisor.rulebase.language.conditions import HOLDS
 from advisor.rulebase.model import Argument, Cause
 from advisor.rulebase.reading.expand_causes import CAUSE, HOLD, LOOKED_AT, NOTHING, REMEDY
-from advisor.units import format_measure, unit_named
-from advisor.units.measures import MeasureError, format_number, symbol_shown
 
 
 def build_diagnosis(
@@ -53,21 +56,27 @@ def build_diagnosis(
         plan: The plan the batch was worked by, if there is one.
         look_for_changes: Whether to look for what else could have been seen that would change the diagnosis.
     """
-    rule_base = conclusions.rule_base
+    rule_base, tie, cold = conclusions.rule_base, tie_of(conclusions), done_cold(conclusions)
+    if cold is not None:
+        conclusions = taken_instead(conclusions, cold.option)
     cause_outcome, outcome = conclusions.several[CAUSE], conclusions.outcomes[REMEDY]
     acting = at_work(conclusions)
     taken = causes_taken(conclusions)
     corrections = Corrections(conclusions, Tables(rule_base))
     # While something has to be found out first nothing is weighed and nothing is lit.
     planned = acting.kind != "find_out"
-    shared = shared_parts(conclusions, title, acting, _words(acting, corrections))
-    steps = _steps(acting, corrections) if planned else ()
+    shared = shared_parts(conclusions, title, acting, words_for(acting, corrections))
+    begun, dangers = ((), ()) if planned else begun_cold(conclusions, acting)
+    steps = _steps(acting, corrections) if planned else begun
+    shared["hazards"] += tuple(one for one in dangers if one.id not in {other.id for other in shared["hazards"]})
     return Diagnosis(
         **shared,
         looked_at=_looked_at(conclusions),
         causes=tuple(_cause_notes(conclusions, cause_outcome)),
         remedy=_remedy_note(conclusions, outcome, acting.kind),
-        likely=_likely(conclusions) if acting.kind == "find_out" or outcome.chosen == HOLD else None,
+        likely=likely_note(conclusions) if acting.kind == "find_out" or outcome.chosen == HOLD else None,
+        tied=None if tie is None else tied_note(conclusions, tie),
+        no_heat_before=() if cold is None else tuple(rule_base.facts[name].label for name in cold.hangs_on),
         without=way_without(conclusions, at_work) if acting.kind == "first" else None,
         steps=steps,
         phases=phase_notes(rule_base, shared["first"], steps, shared["hazards"]),
@@ -107,6 +116,7 @@ def _changed_plan(plan: Plan | None, taken: list[Cause]) -> ChangedPlan | None:
 
 
 def _cause_notes(conclusions: Conclusions, cause_outcome: SeveralOutcome) -> Iterator[CauseNote]:
+    beside = _beside_a_fault(conclusions, cause_outcome)
     for name in cause_outcome.ranked():
         support = cause_outcome.supports[name]
         notes = [argument_note(conclusions, argument) for argument in cause_outcome.prepared[name].speaking]
@@ -115,7 +125,7 @@ def _cause_notes(conclusions: Conclusions, cause_outcome: SeveralOutcome) -> Ite
             id=name,
             title=cause.entry.title,
             means=cause.entry.means,
-            taken=name in cause_outcome.taken,
+            taken=name in cause_outcome.taken and name not in beside,
             sure=_sure(support, cause_outcome.taken_at),
             support_low=support.low,
             support_now=support.now,
@@ -130,6 +140,14 @@ def _cause_notes(conclusions: Conclusions, cause_outcome: SeveralOutcome) -> Ite
             seen=any(_seen(conclusions, a) for a in cause_outcome.prepared[name].speaking),
             sources=source_notes(cause.sources),
         )
+
+
+def _beside_a_fault(conclusions: Conclusions, several: SeveralOutcome) -> set[str]:
+    """The causes that say that the whole is as it should be, beside a fault."""
+    causes = conclusions.rule_base.causes
+    if all(is_harmless(causes[name]) for name in several.taken):
+        return set()
+    return {name for name in several.taken if causes[name].entry.all_well}
 
 
 def _sure(support: Support, taken_at: int) -> Sureness:
@@ -147,41 +165,6 @@ def _seen(conclusions: Conclusions, argument: Argument) -> bool:
     names = {rule_base.variables[variable].name for variable in argument.condition.variables}
     seen = any(seen_on_it(rule_base, name) for name in names)
     return argument.weight > 0 and seen and conclusions.truth(argument.condition) == HOLDS
-
-
-def _likely(conclusions: Conclusions) -> Likely:
-    """What is likely right while something that can hurt, or that parts the causes, is not answered."""
-    rule_base, outcome = conclusions.rule_base, conclusions.outcomes[REMEDY]
-    options = outcome.decision.entry.options
-    look = next(iter(cause_questions(conclusions, conclusions.several[CAUSE])), None)
-    fact = None if look is None else rule_base.facts[look.fact].entry
-    parts, part_by = (fact.ask, fact.find_out) if fact else ("", "")
-    now = options[outcome.chosen].summary
-    best = likeliest(conclusions, outcome)
-    if best is None:
-        return Likely(now=now, parts=parts, part_by=part_by)
-    forced = conclude_forced(
-        rule_base, conclusions.answers, list(state_of(rule_base, conclusions.answers)), {REMEDY: best.option}
-    )
-    acting = at_work(forced)
-    corrections = Corrections(forced, Tables(rule_base))
-    takes = (
-        f"{rule_base.figures[name].entry.title}: {figure_words(figure)}"
-        for step in own_steps(acting)
-        if acting.truth(step.condition) == HOLDS
-        for name in step.placeholders
-        if name in rule_base.figures and (figure := corrections.figure(name)) is not None
-    )
-    return Likely(
-        remedy=best.option,
-        title=options[best.option].title,
-        summary=options[best.option].summary,
-        takes=tuple(dict.fromkeys(takes)),
-        waits_for=tuple(rule_base.facts[name].label for name in best.hangs_on),
-        now=now,
-        parts=parts,
-        part_by=part_by,
-    )
 
 
 def _remedy_note(conclusions: Conclusions, outcome: Outcome, kind: OutcomeKind) -> RemedyNote:
@@ -207,39 +190,7 @@ def _speaks(option: OptionNote) -> bool:
 
 
 def _steps(acting: Conclusions, corrections: Corrections) -> tuple[StepNote, ...]:
-    return step_notes(acting, own_steps(acting), _words(acting, corrections))
-
-
-def _words(acting: Conclusions, corrections: Corrections) -> Callable[[str], str]:
-    rule_base = acting.rule_base
-
-    def shown(name: str) -> str:
-        if name in rule_base.figures:
-            return figure_words(corrections.figure(name))
-        if name in rule_base.thresholds:
-            threshold = rule_base.thresholds[name]
-            return format_measure(threshold.amount, threshold.unit, 6)
-        return "enough"  # What a plan weighs for the batch says nothing of a piece.
-
-    return shown
-
-
-def figure_words(figure: Figure | None) -> str:
-    """A figure of a correction in words."""
-    if figure is None:
-        return "not known before it is weighed"
-    if figure.unit in ("g", FOR_EACH):
-        return weight_words(figure.amount) + figure.unit[1:]
-    low, high = (format_number(value) for value in (figure.amount.low, figure.amount.high))
-    return f"{low if low == high else f'{low} to {high}'} {_symbol(figure.unit)}".rstrip()
-
-
-def _symbol(unit: str) -> str:
-    """A unit as it is printed beside a number; what a figure counts in words, such as rounds, stays as it is."""
-    try:
-        return symbol_shown(unit_named(unit))
-    except MeasureError:
-        return unit
+    return step_notes(acting, own_steps(acting), words_for(acting, corrections))
 
 
 def _figures(acting: Conclusions, corrections: Corrections) -> dict[str, FigureNote]:

@@ -11,6 +11,7 @@ from advisor.engine.ask.questions import next_question, open_questions
 from advisor.engine.ask.stakes import Stakes, stakes
 from advisor.engine.ask.together import asked_together, look_in_one_go
 from advisor.engine.causes import ABSENT, PRESENT, SeveralOutcome, Support
+from advisor.engine.cold import cold_beginning, done_cold, taken_instead
 from advisor.engine.computed import computed_ranges, formula_range
 from advisor.engine.conclude import (
     Conclusions,
@@ -34,6 +35,7 @@ from advisor.engine.state import (
     state_with,
     value_words,
 )
+from advisor.engine.ties import Tie, tie_of
 from advisor.engine.what_if import OtherAnswer, Target, other_answers
 
 __all__ = [
@@ -53,14 +55,17 @@ __all__ = [
     "StillPossible",
     "Support",
     "Target",
+    "Tie",
     "ToFindOut",
     "asked_together",
     "at_work",
     "cause_questions",
+    "cold_beginning",
     "computed_ranges",
     "conclude",
     "conclude_forced",
     "conclude_state",
+    "done_cold",
     "formula_range",
     "full_domains",
     "implied_value",
@@ -80,5 +85,7 @@ __all__ = [
     "state_of",
     "state_with",
     "still_possible",
+    "taken_instead",
+    "tie_of",
     "value_words",
 ]

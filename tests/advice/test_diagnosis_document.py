@@ -12,8 +12,9 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from advisor.advice.build_diagnosis import build_diagnosis, figure_words
+from advisor.advice.build_diagnosis import build_diagnosis
 from advisor.advice.documents.diagnosis import Diagnosis
+from advisor.advice.notes.figures import figure_words
 from advisor.advice.plan.correction import Corrections
 from advisor.document import json_text
 from advisor.engine.conclude import Conclusions, conclude, conclude_forced

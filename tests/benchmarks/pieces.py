@@ -24,11 +24,14 @@ from advisor.engine import (
     Conclusions,
     NotKnown,
     at_work,
+    cold_beginning,
     conclude,
+    done_cold,
     likeliest,
     next_question,
     on_the_piece,
     seen_on_it,
+    taken_instead,
 )
 from advisor.rulebase.loading import load_rule_base
 from advisor.rulebase.model import RuleBase, Value
@@ -127,13 +130,19 @@ def of_the_place(batch: BatchFile) -> Written:
 def came_to(conclusions: Conclusions) -> str:
     """An act; what is likely right while a danger is not answered; or why nothing is done."""
     outcome = conclusions.outcomes[REMEDY]
+    cold = done_cold(conclusions)
+    if cold is not None:
+        return f"act, cold: {cold.option}"
     kind = at_work(conclusions).kind
     if kind in ("work", "first") and outcome.chosen != HOLD:
         return f"act: {outcome.chosen}"
     if kind == "stop":
         return f"stop: {outcome.chosen}"
     best = likeliest(conclusions, outcome)
-    return f"{outcome.chosen}; likely: {best.option}" if best else f"{outcome.chosen}; the next look is named"
+    if best is None:
+        return f"{outcome.chosen}; the next look is named"
+    begun = " begun cold" if cold_beginning(taken_instead(conclusions, best.option)) else ""
+    return f"{outcome.chosen}; likely{begun}: {best.option}"
 
 
 def main() -> None:

@@ -10,10 +10,10 @@ import pytest
 from rich.console import Console
 
 from advisor.advice.batches.batch_file import BatchFile
-from advisor.engine.ask.question import Question
 from advisor.engine.conclude import Conclusions, conclude
 from advisor.engine.state import Answers
-from advisor.rulebase.model import RuleBase
+from advisor.present.text.question import Place
+from advisor.rulebase.model import Fact, RuleBase
 from advisor.terminal.consult import conversation
 from advisor.terminal.consult.conversation import Consultation
 from advisor.terminal.consult.keeping import Keeper
@@ -36,18 +36,18 @@ def talk(tmp_path: Path, shipped: RuleBase, monkeypatch: pytest.MonkeyPatch) -> 
             return conclude(rule_base, answers)
 
         def shown(
-            _console: Console, _conclusions: Conclusions, question: Question, _number: int, _present: str | None
+            _console: Console, _conclusions: Conclusions, fact: Fact, _place: Place, _present: str | None
         ) -> None:
-            questions.append(question)
+            questions.append(fact)
 
         def line(_: Console) -> str:
             word = next(waiting)
             if word != ANSWER:
                 return word
-            answer = PYRITIC[questions[-1].fact]
+            answer = PYRITIC[questions[-1].name]
             return ", ".join(answer) if isinstance(answer, list) else str(answer)
 
-        questions: list[Question] = []
+        questions: list[Fact] = []
         waiting = iter(words)
         monkeypatch.setattr(conversation, "conclude", counted)
         monkeypatch.setattr(conversation, "print_question", shown)

@@ -99,6 +99,28 @@ class Likely:
 
 
 @part
+class Rival:
+    """One of several causes that are as likely, with the correction that it calls for."""
+
+    cause: str
+    title: str
+    remedy: str
+    remedy_title: str
+    if_wrong: Annotated[str, Field(description="What that correction costs where the cause was another one.")]
+    told_by: Annotated[tuple[str, ...], Field(description="The answers of the test that tell for this cause.")]
+
+
+@part
+class Tied:
+    """Causes that are as likely by what was seen and call for different corrections."""
+
+    rivals: tuple[Rival, ...]
+    test: Annotated[str, Field(description="The look that parts them, asked as a question; empty without one.")]
+    test_by: Annotated[str, Field(description="How it is done.")]
+    until_then: Annotated[str, Field(description="What is right for all of them.")]
+
+
+@part
 class PlanLine:
     """One changed line of the plan of the next batch."""
 
@@ -156,6 +178,11 @@ class Diagnosis:
     likely: Annotated[
         Likely | None, Field(description="What is likely right, where something has to be found out first.")
     ] = None
+    tied: Annotated[Tied | None, Field(description="Where several causes are as likely: what parts them.")] = None
+    no_heat_before: Annotated[
+        tuple[str, ...],
+        Field(description="The questions still open beside a correction that needs no heat; no heat before them."),
+    ] = ()
     lifts: Annotated[
         tuple[Lift, ...], Field(description="What keeps a better correction out, and what would let it in.")
     ]

@@ -113,10 +113,13 @@ def way_without(
         return None
     outcome = next(iter(conclusions.outcomes.values()))
     decision = outcome.decision
+    fallback = outcome.support[decision.options.index(decision.fallback)][0]
     left = [
         (-outcome.support[place][0], place, option)
         for place, option in enumerate(decision.options)
-        if option not in (outcome.chosen, *decision.entry.stops) and outcome.tally.ruled_out(place) == FAILS
+        if option not in (outcome.chosen, *decision.entry.stops)
+        and outcome.tally.ruled_out(place) == FAILS
+        and outcome.support[place][0] > fallback
     ]
     rule_base, answers = conclusions.rule_base, conclusions.answers
     for _, _, option in sorted(left):

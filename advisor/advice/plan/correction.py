@@ -80,7 +80,9 @@ class Corrections:
         if not unweighed:
             return figures
         self._lacks(given[name] for name in unweighed)
-        return {n: replace(one, unit=FOR_EACH) for n, one in figures.items() if one.unit == "g"}
+        # How hot does not hang on how much.
+        each = {n: replace(one, unit=FOR_EACH) for n, one in figures.items() if one.unit == "g"}
+        return each | {n: one for n, one in figures.items() if one.unit == "C"}
 
     def _lacks(self, facts: Iterable[str]) -> None:
         for name in facts:

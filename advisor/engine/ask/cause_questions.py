@@ -47,7 +47,7 @@ def cause_questions(conclusions: Conclusions, several: SeveralOutcome) -> list[Q
 
 
 def _work_of_the_correction(conclusions: Conclusions, several: SeveralOutcome) -> list[str]:
-    """What the piece was worked with, where the correction of a fault that was found hangs on it."""
+    """What the piece was worked with or shows, where the correction of a fault that was found hangs on it."""
     rule_base = conclusions.rule_base
     places = dict(zip(several.prepared, several.decision.variables, strict=True))
     found = {places[name] for name in several.taken if not goes_on(rule_base.causes[name].entry)}
@@ -58,7 +58,10 @@ def _work_of_the_correction(conclusions: Conclusions, several: SeveralOutcome) -
         if argument.entry.says == "for" and not found.isdisjoint(argument.condition.variables)
         for variable in argument.condition.open_variables(conclusions.state)
         if rule_base.variables[variable].name in rule_base.facts
-        and rule_base.facts[rule_base.variables[variable].name].entry.from_plan
+        and (
+            rule_base.facts[rule_base.variables[variable].name].entry.from_plan
+            or seen_on_it(rule_base, rule_base.variables[variable].name)
+        )
     }
     return list(askable(conclusions, sorted(hangs)))
 

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
-from advisor.advice.documents.diagnosis import CauseNote, Diagnosis, Likely
+from advisor.advice.documents.diagnosis import CauseNote, Diagnosis, Tied
 from advisor.advice.plan.weighing import weight_words
 from advisor.present.screens.common import (
     Shown,
@@ -17,12 +18,11 @@ from advisor.present.screens.common import (
 )
 from advisor.present.screens.dangers import danger_lines, law_lines
 from advisor.present.screens.layout import Block, Line, beside, folded, labelled, listed
-from advisor.present.text.diagnosis import cause_lines
+from advisor.present.text.diagnosis import cause_lines, no_heat_words, now_words, waiting_words
 from advisor.present.text.outcomes import first_sentence, said_words
 from advisor.units import Range
 
 _MOST_OTHERS = 2
-_MOST_WAITED = 6
 
 
 def first_screen(diagnosis: Diagnosis, width: int, ending: Sequence[Line]) -> list[Line]:
@@ -37,25 +37,44 @@ def first_screen(diagnosis: Diagnosis, width: int, ending: Sequence[Line]) -> li
 
 
 def _lines(diagnosis: Diagnosis, shown: Shown, width: int) -> list[Line]:
-    finds = diagnosis.outcome == "find_out"
     # Of a lump that has its name only what it is brings its dangers: nobody works with it.
     names = any(cause.taken and cause.names_it for cause in diagnosis.causes)
-    now = "NO HEAT YET. KEEP IT COLD, AND LOOK." if finds else diagnosis.remedy.title.upper()
+    waits = diagnosis.likely is not None or bool(diagnosis.no_heat_before) or diagnosis.outcome == "find_out"
     return [
-        *folded(now, width, style="reverse bold"),
-        *(line for words in cause_lines(diagnosis) for line in labelled(words[:5], words[7:], width, "bold")),
+        *folded(now_words(diagnosis).upper(), width, style="reverse bold"),
+        *(line for words in _causes(diagnosis, shown) for line in labelled(words[:5], words[7:], width, "bold")),
         *_known_by(diagnosis, width),
+        *tied_lines(diagnosis.tied, width),
         *_why(diagnosis, width),
+        *labelled("NO HEAT", no_heat_words(diagnosis), width, "bold"),
         *labelled("FIRST", first_words(diagnosis, shown), width, "bold"),
         *labelled("NOT TODAY", not_tonight(diagnosis, shown), width, "bold"),
-        *likely_lines(diagnosis.likely, width),
-        *(look_lines(diagnosis.looks[:2], width) if diagnosis.likely else look_lines(diagnosis.looks, width)),
+        *likely_lines(diagnosis, width),
+        *look_lines(diagnosis.looks[: _looks_shown(diagnosis)], width),
         *_table(diagnosis, shown, width),
         *now_lines("NOW", work_steps(diagnosis) or diagnosis.steps, width),
-        *danger_lines([one for one in diagnosis.hazards if one.certain or not (finds or names)], width),
+        *danger_lines([one for one in diagnosis.hazards if one.certain or not (waits or names)], width),
         *labelled("OR", listed(cause.title for cause in _others(diagnosis)), width),
         *law_lines(diagnosis.referrals, width, named=shown.offices),
     ]
+
+
+def _causes(diagnosis: Diagnosis, shown: Shown) -> list[str]:
+    """The causes, the best supported first; where there is little room that one alone."""
+    causes = cause_lines(diagnosis)
+    return causes if shown.unknown else causes[:1]
+
+
+def tied_lines(tied: Tied | None, width: int) -> list[Line]:
+    """The causes that are as likely, what tells for each, and what each correction costs if it is the wrong one."""
+    if tied is None:
+        return []
+    lines = labelled("TEST", f"{tied.test} {first_sentence(tied.test_by)}" if tied.test else "", width, "bold")
+    for rival in tied.rivals:
+        told = f"{', '.join(rival.told_by)}: " if rival.told_by else ""
+        words = f"{told}{rival.title}. {rival.remedy_title}. If wrong: {rival.if_wrong}"
+        lines += labelled("EITHER" if rival is tied.rivals[0] else "OR", words, width)
+    return [*lines, *labelled("UNTIL", " ".join(re.split(r"(?<=[.!?])\s", tied.until_then)[:2]), width)]
 
 
 def _known_by(diagnosis: Diagnosis, width: int) -> list[Line]:
@@ -68,20 +87,28 @@ def _known_by(diagnosis: Diagnosis, width: int) -> list[Line]:
     ]
 
 
-def likely_lines(likely: Likely | None, width: int) -> list[Line]:
+def likely_lines(diagnosis: Diagnosis, width: int) -> list[Line]:
     """What is likely right, the look that parts it, what to do until then, and what it waits for."""
+    likely = diagnosis.likely
     if likely is None:
         return []
-    told = ", ".join(likely.waits_for[:_MOST_WAITED])
-    more = len(likely.waits_for) - _MOST_WAITED
-    waits = f"{told}{f' and {more} more' if more > 0 else ''}. What is not answered counts as dangerous."
+    # What parts the causes, and what is done by hand meanwhile, may stand on the screen already.
+    parts = f"{likely.parts} {likely.part_by}" if likely.parts and diagnosis.tied is None else ""
+    now = "" if diagnosis.steps or diagnosis.tied else likely.now
     return [
         *labelled("LIKELY", f"{likely.title}." if likely.title else "", width, "bold"),
         *labelled("TAKES", "; ".join(likely.takes[:3]), width),
-        *labelled("NOW", likely.now, width, "bold"),
-        *labelled("LOOK", f"{likely.parts} {likely.part_by}" if likely.parts else "", width),
-        *labelled("WAITS FOR", waits if told else "", width),
+        *labelled("NOW", now, width, "bold"),
+        *labelled("LOOK", parts, width),
+        *labelled("WAITS FOR", waiting_words(likely.waits_for), width),
     ]
+
+
+def _looks_shown(diagnosis: Diagnosis) -> int | None:
+    """How many looks have room; all where nothing else is told."""
+    if diagnosis.tied is not None:
+        return 1
+    return None if diagnosis.likely is None else 2
 
 
 def _why(diagnosis: Diagnosis, width: int) -> list[Line]:

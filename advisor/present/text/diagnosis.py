@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 
 from advisor.advice.documents.common import ArgumentNote
-from advisor.advice.documents.diagnosis import CauseNote, Diagnosis, PlanLine
+from advisor.advice.documents.diagnosis import CauseNote, Diagnosis, Likely, PlanLine, Tied
 from advisor.present.text.changes import print_diagnosis_changes
 from advisor.present.text.notes import (
     print_argument,
@@ -27,6 +27,7 @@ _SURE = {
     "ruled_out": "ruled out",
 }
 _MOST_OTHERS = 6
+_MOST_WAITED = 6
 
 
 def print_diagnosis(page: Page, diagnosis: Diagnosis) -> None:
@@ -69,8 +70,12 @@ def _verdict(page: Page, diagnosis: Diagnosis) -> None:
     for line in cause_lines(diagnosis):
         page.say(line, style="bold")
     finding_out = diagnosis.outcome == "find_out"
-    now = "Nothing yet; find out first" if finding_out else diagnosis.remedy.title
-    page.say(f"NOW    {now}", style="reverse bold")
+    page.say(f"NOW    {now_words(diagnosis)}", style="reverse bold")
+    if diagnosis.no_heat_before:
+        page.say(no_heat_words(diagnosis, len(diagnosis.no_heat_before)), mark="NO HEAT  ")
+    _tied(page, diagnosis.tied)
+    if diagnosis.likely is not None and (diagnosis.likely.title or diagnosis.tied is None):
+        _likely(page, diagnosis.likely)
     print_first(page, diagnosis)
     page.gap()
     said = said_words(diagnosis.lifts[0]) if diagnosis.outcome == "stop" and diagnosis.lifts else ""
@@ -82,13 +87,68 @@ def _verdict(page: Page, diagnosis: Diagnosis) -> None:
         page.say("Some things were not seen or are not known. What stands here holds whatever they are.")
 
 
+def now_words(diagnosis: Diagnosis) -> str:
+    """What is done now, in one line."""
+    if diagnosis.outcome == "find_out":
+        return "No heat yet. Keep it cold, and look."
+    act = diagnosis.remedy.title
+    return act if diagnosis.tied is None or diagnosis.stop else f"Test first. Then, if it is that: {act}"
+
+
+def waiting_words(labels: Sequence[str], most: int = _MOST_WAITED) -> str:
+    """The questions that hold heat back, so many of them by name; nothing where none does."""
+    if not labels:
+        return ""
+    more = f" and {len(labels) - most} more" if len(labels) > most else ""
+    return f"{', '.join(labels[:most])}{more}. What is not answered counts as dangerous."
+
+
+def no_heat_words(diagnosis: Diagnosis, most: int = _MOST_WAITED) -> str:
+    """The questions before which nothing is heated, beside a correction that is done cold."""
+    waits = waiting_words(diagnosis.no_heat_before, most)
+    return f"before it is answered: {waits}" if waits else ""
+
+
+def _tied(page: Page, tied: Tied | None) -> None:
+    """Causes that are as likely: what parts them, what each correction costs if wrong, what is right till then."""
+    if tied is None:
+        return
+    page.heading("As likely as each other")
+    if tied.test:
+        page.say(f"{tied.test} {tied.test_by}", mark="TEST  ")
+    for rival in tied.rivals:
+        told = f"{', '.join(rival.told_by)}: " if rival.told_by else ""
+        page.say(f"{told}{rival.title}. Then: {rival.remedy_title}. If wrong: {rival.if_wrong}", mark="- ")
+    page.say(tied.until_then, mark="UNTIL THEN  ")
+
+
+def _likely(page: Page, likely: Likely) -> None:
+    """What is likely right, what it takes, and what it waits for; without it the look that tells most."""
+    page.heading("Likely, once the dangers are answered" if likely.title else "The look that tells most")
+    if likely.title:
+        page.say(f"{likely.title}. {likely.summary}", style="bold")
+    for taken in likely.takes:
+        page.say(taken, mark="- ")
+    if likely.parts:
+        page.say(f"{likely.parts} {likely.part_by}", mark="LOOK  ")
+    if likely.waits_for:
+        page.say(waiting_words(likely.waits_for, len(likely.waits_for)), mark="WAITS FOR  ")
+    page.say(likely.now, mark="UNTIL THEN  ")
+
+
 def cause_lines(diagnosis: Diagnosis) -> list[str]:
-    """The causes taken, or that none is clear; each begins with a word of its own."""
-    taken = [cause for cause in diagnosis.causes if cause.taken]
+    """The causes taken, or that none is clear; each begins with a word of its own.
+
+    What says that all is well, or does no harm, is called fine only where no fault stands beside it.
+    """
+    rivals = [] if diagnosis.tied is None else [rival.cause for rival in diagnosis.tied.rivals]
+    taken = [cause for cause in diagnosis.causes if cause.taken and cause.id not in rivals]
+    tied = ["CAUSE  not clear: what was seen makes these as likely as each other"] if rivals else []
     faults = [f"{_called(cause)}  {cause.title} ({_SURE[cause.sure]})" for cause in taken if not cause.harmless]
-    fine = [f"FINE   {cause.title} ({_SURE[cause.sure]})" for cause in taken if cause.harmless]
-    if taken:
-        return [*faults, *fine]
+    fine = "ALSO " if faults or rivals else "FINE "
+    harmless = [f"{fine}  {cause.title} ({_SURE[cause.sure]})" for cause in taken if cause.harmless]
+    if taken or rivals:
+        return [*tied, *faults, *harmless]
     hints = [c for c in diagnosis.causes if c.seen and c.support_now >= 3 and c.sure == "possible" and not c.harmless][
         :2
     ]
@@ -104,7 +164,8 @@ def _called(cause: CauseNote) -> str:
 
 
 def _correction(page: Page, diagnosis: Diagnosis) -> None:
-    page.heading("What to do with this piece, step by step")
+    cold = diagnosis.outcome == "find_out"
+    page.heading("What to do now, all of it cold" if cold else "What to do with this piece, step by step")
     if not diagnosis.steps:
         page.say(diagnosis.remedy.summary)
     print_steps(page, diagnosis.steps, diagnosis.hazards)
@@ -126,7 +187,7 @@ def _figures(page: Page, diagnosis: Diagnosis) -> None:
 def _causes(page: Page, diagnosis: Diagnosis) -> None:
     page.heading("Why: what was seen, for and against")
     taken = [cause for cause in diagnosis.causes if cause.taken]
-    others = [cause for cause in diagnosis.causes if not cause.taken and cause.sure == "possible"]
+    others = [cause for cause in diagnosis.causes if not cause.taken and cause.sure != "unlikely"]
     others.sort(key=lambda cause: (-cause.support_now, -cause.support_high))
     for cause in taken:
         _cause(page, cause)

@@ -107,6 +107,7 @@ class CauseEntry(RuleEntry):
         next_batch: What to change in the plan of the next batch.
         now_known: What it teaches about the concentrate, as answers of the route consultation.
         wrong_route: Whether the route itself was wrong.
+        all_well: Whether it says that the whole of what is looked at is as it should be; never beside a fault.
         source: Where it comes from.
     """
 
@@ -120,6 +121,7 @@ class CauseEntry(RuleEntry):
     next_batch: list[NextBatchEntry] = []
     now_known: dict[Name, Any] = {}
     wrong_route: bool = False
+    all_well: bool = False
     source: Sources
 
     @model_validator(mode="after")

@@ -295,6 +295,7 @@ class DecisionOptionEntry(RuleEntry):
         banned_like: In place of ``works_like``, the work whose bans hold for it; for what is molten already only what
             is dangerous about any hot pot.
         piece: The kind of piece it is done to, whose properties stand for those of the concentrate.
+        if_wrong: What it costs where the cause was another one.
     """
 
     title: Annotated[Text, Field(max_length=70)]
@@ -303,6 +304,7 @@ class DecisionOptionEntry(RuleEntry):
     works_like: dict[Name, Text] = {}
     banned_like: dict[Name, Text] = {}
     piece: Name | None = None
+    if_wrong: Text | None = None
 
 
 class DecisionEntry(RuleEntry):

@@ -20,6 +20,9 @@ _ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", 
 NOTHING, HOLD = "none_needed", "hold_hot"
 """The correction that nothing has to be corrected, and what stands for the fallback where it is hot."""
 
+STAYS_COLD = "stays_cold"
+"""The finding that nothing is heated for a correction."""
+
 
 def spread_causes(merged: Merged, faults: list[Fault]) -> None:
     """Turn every cause into an option of the decision about causes, and its signs into arguments."""

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from io import StringIO
 from pathlib import Path
 from typing import Any
 
 import pytest
 import yaml
+from rich.console import Console
 
 from advisor.advice.batches.batch_file import read_batch
 from advisor.advice.build_diagnosis import build_diagnosis, is_harmless
@@ -23,8 +25,11 @@ from advisor.engine import (
     state_of,
 )
 from advisor.metallurgy.common.tables import Tables
+from advisor.present.text.diagnosis import print_diagnosis
+from advisor.present.text.page import Page
 from advisor.rulebase.model import RuleBase
 from advisor.rulebase.reading.expand_causes import CAUSE, REMEDY
+from tests.advice import piece_laws
 from tests.batches import answers_of
 from tests.conftest import ROOT
 
@@ -66,10 +71,36 @@ def test_what_people_tell_ends_in_an_act_or_a_danger_that_is_named(diagnosing: R
     if "waits_for" in expected:
         assert diagnosis.likely is not None
         assert diagnosing.facts[expected["waits_for"]].label in diagnosis.likely.waits_for
+    if "begins" in expected:
+        assert expected["begins"] in {step.id for step in diagnosis.steps}
+        assert diagnosis.outcome == "find_out"
+    if "tied" in expected:
+        assert diagnosis.tied is not None
+        assert [rival.cause for rival in diagnosis.tied.rivals] == expected["tied"]
+        assert diagnosis.tied.test == diagnosing.facts[expected["test"]].entry.ask
+    for law in piece_laws.LAWS:
+        assert list(law(diagnosis)) == []
     for fact, value in expected.get("follows", {}).items():
         found = implied_value(diagnosing.facts[fact], list(conclusions.state))
         assert found is not None
         assert found[0] == value
+
+
+@pytest.mark.parametrize(
+    "name", ["shots in thick slag", "hot pot and nothing looked at", "spread dull bead, copper or collector"]
+)
+def test_the_whole_text_tells_what_the_first_screen_names_as_likely(diagnosing: RuleBase, name: str) -> None:
+    diagnosis = build_diagnosis(follows(diagnosing, TOLD[name]["told"]), look_for_changes=False)
+    screen = Console(file=StringIO(), width=80, force_terminal=False)
+    print_diagnosis(Page(screen), diagnosis)
+    whole = " ".join(screen.file.getvalue().split())  # type: ignore[attr-defined]
+    assert diagnosis.likely is not None
+    assert diagnosis.likely.title in whole
+    assert all(taken in whole for taken in diagnosis.likely.takes)
+    for rival in () if diagnosis.tied is None else diagnosis.tied.rivals:
+        assert rival.if_wrong in whole
+    if diagnosis.likely.title:
+        assert "LIKELY, ONCE THE DANGERS ARE ANSWERED" in whole
 
 
 @pytest.mark.parametrize("name", TOLD)
