@@ -10,6 +10,7 @@ from pathlib import Path
 from rich.console import Console
 
 from advisor.advice.batches.batch_file import BatchFile, read_batch
+from advisor.terminal import output
 from advisor.terminal.consult.conversation import Consultation
 from advisor.terminal.consult.keeping import Keeper
 from advisor.terminal.kinds import DIAGNOSE, ROUTE, LeftError
@@ -71,6 +72,8 @@ def consult(raw: bytes, work: Path, *, diagnosis: bool) -> None:
     kept = work / "kept.yaml"
     talk = Consultation(console, Keeper(DIAGNOSE if diagnosis else ROUTE, rule_base, BatchFile(None, {}), kept))
     before, sys.stdin = sys.stdin, io.TextIOWrapper(io.BytesIO(raw), encoding="utf-8")
+    # The program has one standard input and mends it once; here each piece has its own.
+    output._mend_input.cache_clear()
     before_out, sys.stdout = sys.stdout, io.StringIO()
     try:
         talk.run()
