@@ -274,14 +274,6 @@ def test_figures_are_those_that_the_steps_name_and_no_placeholder_is_left(diagno
         assert figure.source
 
 
-def test_what_is_weighed_only_if_heat_was_not_enough_is_told_as_such(diagnosing: RuleBase) -> None:
-    found = matt_bead(diagnosing)
-    assert "nothing added" in found.remedy.title
-    grams = [figure.title for figure in found.figures.values() if figure.unit == "g"]
-    assert grams, "a matt bead that heat does not clear wants a little collector"
-    assert all(title.endswith(", if needed") for title in grams), grams
-
-
 def test_every_hazard_a_step_warns_of_is_described(diagnosing: RuleBase) -> None:
     diagnosis = matt_bead(diagnosing)
     described = {hazard.id for hazard in diagnosis.hazards}

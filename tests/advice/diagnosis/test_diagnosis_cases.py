@@ -59,3 +59,12 @@ def test_the_cases_reach_every_stage(diagnosing: RuleBase) -> None:
 def test_every_correction_comes_out_of_some_case(diagnosing: RuleBase) -> None:
     remedies = {b.diagnosis.remedy for path in CASES if (b := read_batch(path, diagnosing)).diagnosis is not None}
     assert remedies >= set(diagnosing.decisions["remedy"].options) - {"set_aside"}
+
+
+def test_what_is_weighed_only_if_heat_was_not_enough_is_told_as_such(shipped: RuleBase, diagnosing: RuleBase) -> None:
+    (path,) = (one for one in CASES if one.stem == "matt-bead-from-bismuth")
+    _, _, diagnosis = case(path, shipped, diagnosing)
+    assert "nothing added" in diagnosis.remedy.title
+    grams = [figure.title for figure in diagnosis.figures.values() if figure.unit == "g"]
+    assert grams, "a matt bead that heat does not clear wants a little collector"
+    assert all(title.endswith(", if needed") for title in grams), grams
