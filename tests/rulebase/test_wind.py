@@ -6,10 +6,7 @@ import re
 
 from tests.conftest import ROOT
 
-TOLD_APART = {"diagnosis"}
-"""Rules of pieces that already smoke, where everybody goes away."""
-
-AWAY = re.compile(r"\b(go|goes|going|walk|step|move|stop|back|away|off|out|line)\b", re.IGNORECASE)
+AWAY = re.compile(r"\b(go|goes|going|walk|step|move|stop|back|away|off|out|line|everybody|all of you)\b", re.IGNORECASE)
 STANDS_OTHERWISE = re.compile(
     r"wind (comes |is )?(from )?(behind|(on|at|from|in) your (back|face))|wind from the side", re.IGNORECASE
 )
@@ -17,12 +14,11 @@ EXPLAINED = "wind square on your back makes an eddy"
 
 
 def sentences() -> list[str]:
-    """The sentences of the rules about batches that speak of the wind, with their files."""
+    """The sentences of rules and program that speak of the wind, with their files."""
     found = []
-    for path in sorted((ROOT / "rules").rglob("*.yaml")):
-        if not TOLD_APART & set(path.parts):
-            text = " ".join(path.read_text(encoding="utf-8").split())
-            found += [f"{path.name}: {one}" for one in re.split(r"(?<=[.:;?])\s", text) if "wind" in one.lower()]
+    for path in (*sorted((ROOT / "rules").rglob("*.yaml")), *sorted((ROOT / "advisor").rglob("*.py"))):
+        text = " ".join(path.read_text(encoding="utf-8").split())
+        found += [f"{path.name}: {one}" for one in re.split(r"(?<=[.:;?])\s", text) if "wind" in one.lower()]
     return found
 
 

@@ -210,7 +210,7 @@ def _in_words(agent: Agent, verdict: Verdict, governing: LimitCheck, room: Room,
         f" gives no more than {air.largest_flow_m3_h:,.0f}."
     )
     if verdict == "outdoors":
-        return f"Outdoors only, wind from behind you and nobody downwind. {more} {measure}"
+        return f"Outdoors only, the wind at your side and nobody downwind. {more} {measure}"
     return f"Not here, not outdoors either: send it to a plant licensed to catch {agent.title}. {more}"
 
 
