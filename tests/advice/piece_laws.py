@@ -214,10 +214,10 @@ LAWS: tuple[Callable[[Diagnosis], Iterator[str]], ...] = (
 )
 
 
-def breaches(seed: int) -> list[str]:
-    """What one drawn piece breaks, each with the law's name."""
+def breaches(seed: int, also: tuple[Callable[[Diagnosis], Iterator[str]], ...] = ()) -> list[str]:
+    """What one drawn piece breaks of these laws and of others, each with the law's name."""
     diagnosis = printed(seed)
-    return [f"{law.__name__}: {said}" for law in LAWS for said in law(diagnosis)]
+    return [f"{law.__name__}: {said}" for law in (*LAWS, *also) for said in law(diagnosis)]
 
 
 def main() -> None:

@@ -24,7 +24,7 @@ def test_a_stop_is_explained_by_what_holds_alone(shipped: RuleBase) -> None:
     found = advice(shipped, {"mercury_history": NOT_KNOWN, "dwelling": True})
     assert found.outcome == "stop"
     assert [lift.truth for lift in found.lifts] == ["holds"]
-    assert found.lifts[0].seen == ("people living at the workplace: yes",)
+    assert found.lifts[0].seen == ("people living here: yes",)
     assert "people live" in found.reason.lower()
     assert "not known" not in found.reason.lower()
     assert "not asked" not in found.reason.lower()

@@ -198,7 +198,7 @@ def test_whatever_a_batch_is_called_its_kept_answers_can_be_read_again(shipped: 
     assert again.answers == {"dryness": "dry"}
     assert again.plan is None
     if title.isprintable():
-        assert again.title == (title or None)
+        assert again.title == (title.strip() or None)
 
 
 def test_a_text_that_cannot_be_written_is_said_so_and_leaves_nothing(tmp_path: Path) -> None:

@@ -294,10 +294,10 @@ def test_what_could_still_change_it_is_named_when_it_was_not_looked_at(quick: Pr
     result = run(quick, {"look_at": "bead", "bead_surface": "matt"}, "--show", "answers")
     shown = flat(section(result.out, "YOUR ANSWERS"))
     assert "Not answered, and could still change this advice: " in shown
-    assert "underside of the bead" in shown
+    assert "bead under the hammer" in shown
     document = run(quick, {"look_at": "bead", "bead_surface": "matt"}, "--json").json
     assert not document["settled"]
-    assert "bead_underside" in {missing["fact"] for missing in document["unasked"]}
+    assert "bead_hammer" in {missing["fact"] for missing in document["unasked"]}
 
 
 # The next batch

@@ -101,7 +101,7 @@ def test_a_stop_is_one_screen_with_its_one_reason(kitchen: Result, quick: Preloa
         assert "\nNOW       1 " in result.out
         assert "not asked" not in result.out
         assert "quartz" not in result.out.lower()
-    assert "You said: people living at the workplace: yes." in flat(kitchen.out)
+    assert "You said: people living here: yes." in flat(kitchen.out)
 
 
 def test_what_stands_behind_a_stop_is_shown_when_it_is_to_be_explained(explained_stop: Result) -> None:
@@ -134,7 +134,7 @@ def test_a_stop_sheet_says_why_and_what_to_do_now(quick: Preloaded) -> None:
     sheet = quick.run("sheet", "--answers", path, "--text", "--output", "-")
     assert sheet.status == NO_WORK
     said = flat(sheet.out)
-    assert "You said: people living at the workplace: yes." in said
+    assert "You said: people living here: yes." in said
     assert "WHAT TO DO NOW" in said
 
 

@@ -184,7 +184,7 @@ def batch_text(
         learned: Weights that the diagnosis of an earlier batch changed.
     """
     lines = [f"# Answers of a consultation; '{command} FILE' runs it again."]
-    if title:
+    if title and title.strip():
         lines.append(f"title: {json_of(legible(title))}")
     if plan is not None and str(plan) == legible(spoken(plan)):
         lines.append(f"plan: {json_of(str(plan))}")
