@@ -201,9 +201,11 @@ def _placeholder_words(weigher: Weigher, name: str) -> str:
 
 
 def _to_get_words(weigher: Weigher, name: str) -> str:
-    """An amount as a preparation tells it; of what is used in pinches no weight is asked for."""
-    pinches = name in weigher.conclusions.rule_base.materials and weigher[name].high <= 0
-    return "a little" if pinches else _placeholder_words(weigher, name)
+    """An amount as a preparation tells it; of what is used in pinches, or just suffices, no weight is asked for."""
+    rule_base, amount = weigher.conclusions.rule_base, weigher[name]
+    grams = name in rule_base.quantities and rule_base.quantities[name].unit.symbol == "g"
+    nothing = (name in rule_base.materials or grams) and weigher.to_the_scale(amount).high <= 0
+    return "a little" if nothing else _placeholder_words(weigher, name)
 
 
 def _countable(amount: Range, unit: Unit) -> Range:

@@ -36,7 +36,9 @@ def masses_balance_in_the_pot(advice: Advice) -> Iterator[str]:
     comes_out = sum(found[name][1] for name in ("slag_g", "matte_g", "speiss_g", "button_g", "gas_g"))
     # Steel in the sand that finds no sulphur stays as it is, and is none of these.
     steel = sum(one.likely for one in _minerals(advice) if one.name == "iron_g")
-    if 0 < goes_in - comes_out <= steel + _ROOM_FOR_ROUNDING * goes_in:
+    # Flour that finds no oxide burns in the air over the pot.
+    unused = steel + sum(put.get(reducer, 0.0) for reducer in _REDUCERS)
+    if 0 < goes_in - comes_out <= unused + _ROOM_FOR_ROUNDING * goes_in:
         return
     if abs(goes_in - comes_out) > _ROOM_FOR_ROUNDING * goes_in + scale_step(advice):
         yield f"{goes_in:.1f} g go into the pot and {comes_out:.1f} g come out"

@@ -182,7 +182,8 @@ def _refitted(concentrate: Concentrate, trial: Trial, fit: Range, parts: list[Mi
     seen_g = sum(part.mass_g.likely for part in parts)
     names = {part.mineral.name for part in parts}
     rest_g = sum(p.mass_g.likely for p in concentrate.minerals if not _stays(p, names))
-    left = 1.0 + (seen_g - fit.likely) / rest_g if rest_g > 0.0 else 1.0
+    # Where the sulphides take all the room nothing is left of the rest, and rounding must not make it less.
+    left = max(0.0, 1.0 + (seen_g - fit.likely) / rest_g) if rest_g > 0.0 else 1.0
 
     def fitted(part: MineralMass) -> MineralMass:
         if part.mineral.name not in names:
