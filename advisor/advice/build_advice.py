@@ -76,6 +76,10 @@ def build_advice(
         told.add(name)
         return _placeholder_words(weigher, name)
 
+    def to_get(name: str) -> str:
+        told.add(name)
+        return _to_get_words(weigher, name)
+
     steps = step_notes(
         conclusions,
         rules,
@@ -90,11 +94,10 @@ def build_advice(
     also = [one for one in parting(conclusions) if len(parted) > 1 and one not in conclusions.preparations()]
     changes = change_notes(conclusions) if look_for_changes else ()
     expectations = _expectations(weigher, evidence_for(conclusions, experience)) if planned else ()
-    shared = shared_parts(conclusions, title, conclusions, words, also)
+    shared = shared_parts(conclusions, title, conclusions, to_get, also)
     quantities = _quantities(weigher, told) if planned else {}
     route, collector = decisions[0], next((note for note in decisions if note.id == "collector"), None)
     costs = [(a.cost_low, a.cost_high) for a in amounts.values() if a.cost_low is not None and a.cost_high is not None]
-    shared = shared_parts(conclusions, title, conclusions, lambda name: _to_get_words(weigher, name), also)
     return Advice(
         **shared,
         route=route.chosen,

@@ -50,7 +50,7 @@ def plan(shipped: RuleBase) -> Plan:
     """The plan of the ordinary batch: an iron smelt with lead."""
     answers = answers_of(shipped, PYRITIC)
     conclusions = conclude(shipped, answers)
-    return Plan(conclusions, build_advice(conclusions, "Invented lot"))
+    return Plan(conclusions, build_advice(conclusions, "Invented lot", look_for_changes=False))
 
 
 def looked_at(
@@ -59,7 +59,11 @@ def looked_at(
     """The diagnosis of what was seen, the causes taken, and all answers."""
     answers = {**planned_answers(plan, diagnosing), **answers_of(diagnosing, seen)}
     conclusions = conclude(diagnosing, answers)
-    return build_diagnosis(conclusions, "Invented", plan), tuple(causes_taken(conclusions)), answers
+    return (
+        build_diagnosis(conclusions, "Invented", plan, look_for_changes=False),
+        tuple(causes_taken(conclusions)),
+        answers,
+    )
 
 
 def small() -> tuple[RuleBase, Cause]:
@@ -245,7 +249,7 @@ def without_sulphide(shipped: RuleBase, diagnosing: RuleBase) -> tuple[Plan, Cau
     """A plan without any sulphide, and a cause that would teach a share of it which cannot be."""
     answers = answers_of(shipped, PYRITIC, sulphide_share=None, sulphide_minerals=[])
     conclusions = conclude(shipped, answers)
-    plain = Plan(conclusions, build_advice(conclusions))
+    plain = Plan(conclusions, build_advice(conclusions, look_for_changes=False))
     taught = {"sulphide_share": Range.exact(0.3)}
     return plain, replace(diagnosing.causes["speiss_arsenic"], now_known=taught)
 

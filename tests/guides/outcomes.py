@@ -41,7 +41,7 @@ def outcomes(folder: Path, route: RuleBase, pieces: RuleBase) -> Outcomes:
 
 def _planned(path: Path, route: RuleBase, pieces: RuleBase) -> Answers:
     conclusions = conclude(route, read_batch(path, route).answers)
-    return planned_answers(Plan(conclusions, build_advice(conclusions)), pieces)
+    return planned_answers(Plan(conclusions, build_advice(conclusions, look_for_changes=False)), pieces)
 
 
 def _outcome(conclusions: Conclusions) -> dict[str, Any]:

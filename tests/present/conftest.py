@@ -27,7 +27,7 @@ class Advices:
     def __getitem__(self, name: str) -> Advice:
         if name not in self.made:
             batch = read_batch(ROOT / "cases" / f"{name}.yaml", self.rule_base)
-            self.made[name] = build_advice(conclude(self.rule_base, batch.answers), batch.title)
+            self.made[name] = build_advice(conclude(self.rule_base, batch.answers), batch.title, look_for_changes=False)
         return self.made[name]
 
     def fitted(self, name: str) -> Fitted:

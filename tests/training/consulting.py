@@ -56,7 +56,7 @@ def _said(advice: Advice, drill: Drill) -> set[str]:
 
 def _said_first(conclusions: Conclusions) -> set[str]:
     """What the advice heads its page with: the preparations under FIRST, or how it came out."""
-    advice = build_advice(conclusions)
+    advice = build_advice(conclusions, look_for_changes=False)
     return {note.id for note in advice.first} if advice.outcome == "first" else {advice.outcome}
 
 
