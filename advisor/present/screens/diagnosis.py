@@ -54,7 +54,7 @@ def _lines(diagnosis: Diagnosis, shown: Shown, width: int) -> list[Line]:
         *_table(diagnosis, shown, width),
         *now_lines("NOW", work_steps(diagnosis) or diagnosis.steps, width),
         *danger_lines([one for one in diagnosis.hazards if one.certain or not (waits or names)], width),
-        *labelled("OR", listed(cause.title for cause in _others(diagnosis)), width),
+        *(labelled("OR", listed(cause.title for cause in _others(diagnosis)), width) if shown.unknown else ()),
         *law_lines(diagnosis.referrals, width, named=shown.offices),
     ]
 
@@ -135,5 +135,10 @@ def _others(diagnosis: Diagnosis) -> list[CauseNote]:
     """What else it could be, where no cause is clear."""
     if any(cause.sure == "clear" and not cause.harmless for cause in diagnosis.causes):
         return []
-    others = [one for one in diagnosis.causes if not one.taken and one.sure == "possible" and one.support_now > 0]
+    rivals = {rival.cause for rival in diagnosis.tied.rivals} if diagnosis.tied else set()
+    others = [
+        one
+        for one in diagnosis.causes
+        if not one.taken and one.sure == "possible" and one.support_now > 0 and one.id not in rivals
+    ]
     return sorted(others, key=lambda one: -one.support_now)[:_MOST_OTHERS]

@@ -92,7 +92,8 @@ def now_words(diagnosis: Diagnosis) -> str:
     if diagnosis.outcome == "find_out":
         return "No heat yet. Keep it cold, and look."
     act = diagnosis.remedy.title
-    return act if diagnosis.tied is None or diagnosis.stop else f"Test first. Then, if it is that: {act}"
+    tested = diagnosis.tied is not None and bool(diagnosis.tied.test)
+    return f"Test first. Then, if it is that: {act}" if tested and not diagnosis.stop else act
 
 
 def waiting_words(labels: Sequence[str], most: int = _MOST_WAITED) -> str:
