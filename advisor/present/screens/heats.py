@@ -86,8 +86,17 @@ def _joined(one: Heat, other: Heat, called: str) -> Heat:
 
 
 def fewer(heats: Sequence[Heat]) -> list[Heat] | None:
-    """The same in one row less: the last two neighbours of one phase whose heats meet; None where there are none."""
+    """The same in one row less; None where no row may go.
+
+    The last two neighbours of one phase whose heats meet become one row, then a heat that comes twice, their times
+    together.
+    """
     for at, (one, other) in reversed(list(enumerate(pairwise(heats)))):
         if one.phase == other.phase and one.heat_c.low <= other.heat_c.high and other.heat_c.low <= one.heat_c.high:
             return [*heats[:at], _joined(one, other, one.phase.lower()), *heats[at + 2 :]]
+    for at, one in enumerate(heats):
+        again = next((place for place, other in enumerate(heats) if place > at and other.called == one.called), None)
+        if again is not None:
+            both = _joined(one, heats[again], f"{one.called}, twice")
+            return [*heats[:at], both, *heats[at + 1 : again], *heats[again + 1 :]]
     return None
