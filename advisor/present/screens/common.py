@@ -27,7 +27,8 @@ class Shown:
     Attributes:
         heats: The rows of heats.
         left_out: How many of these have given way, in this order: the name of the batch, the times of what is prepared,
-            the names of offices, the names of what is not known, rows for what is set out, its line.
+            the names of offices, the names of what is not known, rows for what is set out, its line, a paragraph of its
+            own for what is for another day.
     """
 
     heats: Sequence[Heat]
@@ -63,12 +64,19 @@ class Shown:
         """Whether what is set out is told at all: the work tells it too."""
         return self.left_out < 6
 
+    @property
+    def apart(self) -> bool:
+        """Whether what is for another day has a paragraph of its own, and doubts have their line."""
+        return self.left_out < 7
+
     def shorter(self) -> Shown | None:
-        """A little less of it, rows of heats last; None where nothing more may be left out."""
+        """A little less of it; None where nothing more may be left out."""
         if self.set_out:
             return replace(self, left_out=self.left_out + 1)
         heats = fewer(self.heats)
-        return None if heats is None else replace(self, heats=heats)
+        if heats is not None:
+            return replace(self, heats=heats)
+        return replace(self, left_out=7) if self.apart else None
 
     @property
     def heat_block(self) -> Block:

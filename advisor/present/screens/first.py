@@ -50,14 +50,21 @@ def _work_lines(advice: Advice, shown: Shown, width: int) -> list[Line]:
         *(folded(advice.title, width)[:1] if advice.title and shown.name else []),
         *_title(advice, width),
         *folded(_hours(advice), width),
-        *labelled("FIRST", first_words(advice, shown), width, "bold"),
-        *labelled("NOT TODAY", not_tonight(advice, shown), width, "bold"),
+        *_prepared(advice, shown, width),
         *_table(advice, shown, width),
         *now,
         *danger_lines(advice.hazards, width),
-        *labelled("UNSURE", _unsure(advice, named=shown.unknown), width),
+        *(labelled("UNSURE", _unsure(advice, named=shown.unknown), width) if shown.apart else ()),
         *law_lines(advice.referrals, width, named=shown.offices),
     ]
+
+
+def _prepared(advice: Advice, shown: Shown, width: int) -> list[Line]:
+    """What comes first, and what is for another day."""
+    first, later = first_words(advice, shown), not_tonight(advice, shown)
+    if first and later and not shown.apart:
+        return labelled("FIRST", f"{first}. NOT TODAY: {later}", width, "bold")
+    return [*labelled("FIRST", first, width, "bold"), *labelled("NOT TODAY", later, width, "bold")]
 
 
 def _title(advice: Advice, width: int) -> list[Line]:
