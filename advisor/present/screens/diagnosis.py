@@ -39,7 +39,7 @@ def first_screen(diagnosis: Diagnosis, width: int, ending: Sequence[Line]) -> li
 def _lines(diagnosis: Diagnosis, shown: Shown, width: int) -> list[Line]:
     # Of a lump that has its name only what it is brings its dangers: nobody works with it.
     names = any(cause.taken and cause.names_it for cause in diagnosis.causes)
-    waits = diagnosis.likely is not None or diagnosis.outcome == "find_out"
+    waits = diagnosis.outcome == "find_out"
     return [
         *folded(now_words(diagnosis).upper(), width, style="reverse bold"),
         *(line for words in _causes(diagnosis, shown) for line in labelled(words[:5], words[7:], width, "bold")),
