@@ -33,9 +33,9 @@ from advisor.engine import (
     Support,
     at_work,
     done_cold,
+    likeliest,
     own_steps,
     seen_on_it,
-    taken_instead,
     tie_of,
 )
 from advisor.metallurgy.common.document import Citer, FigureNote
@@ -56,9 +56,10 @@ def build_diagnosis(
         plan: The plan the batch was worked by, if there is one.
         look_for_changes: Whether to look for what else could have been seen that would change the diagnosis.
     """
-    rule_base, tie, cold = conclusions.rule_base, tie_of(conclusions), done_cold(conclusions)
-    if cold is not None:
-        conclusions = taken_instead(conclusions, cold.option)
+    rule_base, tie = conclusions.rule_base, tie_of(conclusions)
+    best = likeliest(conclusions, conclusions.outcomes[REMEDY])
+    cold = done_cold(conclusions, best)
+    conclusions = cold or conclusions
     cause_outcome, outcome = conclusions.several[CAUSE], conclusions.outcomes[REMEDY]
     acting = at_work(conclusions)
     taken = causes_taken(conclusions)
@@ -66,7 +67,7 @@ def build_diagnosis(
     # While something has to be found out first nothing is weighed and nothing is lit.
     planned = acting.kind != "find_out"
     shared = shared_parts(conclusions, title, acting, words_for(acting, corrections))
-    begun, dangers = ((), ()) if planned else begun_cold(conclusions, acting)
+    begun, dangers = ((), ()) if planned else begun_cold(conclusions, acting, best)
     steps = _steps(acting, corrections) if planned else begun
     shared["hazards"] += tuple(one for one in dangers if one.id not in {other.id for other in shared["hazards"]})
     return Diagnosis(
@@ -74,9 +75,9 @@ def build_diagnosis(
         looked_at=_looked_at(conclusions),
         causes=tuple(_cause_notes(conclusions, cause_outcome)),
         remedy=_remedy_note(conclusions, outcome, acting.kind),
-        likely=likely_note(conclusions) if acting.kind == "find_out" or outcome.chosen == HOLD else None,
+        likely=likely_note(conclusions, best) if acting.kind == "find_out" or outcome.chosen == HOLD else None,
         tied=None if tie is None else tied_note(conclusions, tie),
-        no_heat_before=() if cold is None else tuple(rule_base.facts[name].label for name in cold.hangs_on),
+        no_heat_before=tuple(rule_base.facts[name].label for name in best.hangs_on) if cold and best else (),
         without=way_without(conclusions, at_work) if acting.kind == "first" else None,
         steps=steps,
         phases=phase_notes(rule_base, shared["first"], steps, shared["hazards"]),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from itertools import takewhile
 
-from advisor.engine.ask.looks import StillPossible, likeliest
+from advisor.engine.ask.looks import StillPossible
 from advisor.engine.conclude import Conclusions, conclude_forced
 from advisor.engine.correction import at_work, own_steps
 from advisor.engine.state import state_of
@@ -22,25 +22,29 @@ def taken_instead(conclusions: Conclusions, remedy: str) -> Conclusions:
     return conclude_forced(rule_base, answers, state_of(rule_base, answers), {REMEDY: remedy})
 
 
-def done_cold(conclusions: Conclusions) -> StillPossible | None:
-    """The correction that needs no heat, where only a question about heat holds it back; None where there is none.
+def done_cold(conclusions: Conclusions, best: StillPossible | None) -> Conclusions | None:
+    """What follows if the likeliest correction is done: one without heat, which only a question about heat holds back.
 
-    Such a question is one whose answer may demand that all else be left. What is answered and demands it still does,
-    and so does everything, answered or not, that can make this very act a danger. That nothing has to be put right is
-    said only where the whole was seen to be as it should be.
+    None where there is none. Such a question is one whose answer may demand that all else be left. What is answered and
+    demands it still does, and so does everything, answered or not, that can make this very act a danger. That nothing
+    has to be put right is said only where the whole was seen to be as it should be.
+
+    Args:
+        conclusions: What follows from what was seen.
+        best: The likeliest correction.
     """
     outcome = conclusions.outcomes[REMEDY]
-    if outcome.chosen != outcome.decision.fallback or outcome.stops_by_what_is_known:
-        return None
-    best = likeliest(conclusions, outcome)
-    if best is None or not _stays_cold(taken_instead(conclusions, best.option)):
+    if best is None or outcome.chosen != outcome.decision.fallback or outcome.stops_by_what_is_known:
         return None
     if best.option == NOTHING and not _all_well(conclusions):
         return None
     tally, place = outcome.tally, outcome.decision.options.index(best.option)
     striking = zip(tally.prepared.constraints, tally.prepared.struck_options, tally.constraint_truths, strict=True)
     own = any(truth and place in struck and rule.entry.says == "rule_out" for rule, struck, truth in striking)
-    return None if own else best
+    if own:
+        return None
+    taken = taken_instead(conclusions, best.option)
+    return taken if _stays_cold(taken) else None
 
 
 def cold_beginning(correction: Conclusions) -> list[Step]:

@@ -130,15 +130,14 @@ def of_the_place(batch: BatchFile) -> Written:
 def came_to(conclusions: Conclusions) -> str:
     """An act; what is likely right while a danger is not answered; or why nothing is done."""
     outcome = conclusions.outcomes[REMEDY]
-    cold = done_cold(conclusions)
-    if cold is not None:
-        return f"act, cold: {cold.option}"
+    best = likeliest(conclusions, outcome)
+    if best is not None and done_cold(conclusions, best) is not None:
+        return f"act, cold: {best.option}"
     kind = at_work(conclusions).kind
     if kind in ("work", "first") and outcome.chosen != HOLD:
         return f"act: {outcome.chosen}"
     if kind == "stop":
         return f"stop: {outcome.chosen}"
-    best = likeliest(conclusions, outcome)
     if best is None:
         return f"{outcome.chosen}; the next look is named"
     begun = " begun cold" if cold_beginning(taken_instead(conclusions, best.option)) else ""

@@ -11,11 +11,11 @@ from advisor.advice.notes.figures import figure_words, words_for
 from advisor.advice.plan.correction import Corrections
 from advisor.engine import (
     Conclusions,
+    StillPossible,
     Tie,
     at_work,
     cause_questions,
     cold_beginning,
-    likeliest,
     own_steps,
     taken_instead,
 )
@@ -24,15 +24,19 @@ from advisor.rulebase.language.conditions import HOLDS
 from advisor.rulebase.reading.expand_causes import CAUSE, HOLD, REMEDY
 
 
-def likely_note(conclusions: Conclusions) -> Likely:
-    """What is likely right while something that can hurt, or that parts the causes, is not answered."""
+def likely_note(conclusions: Conclusions, best: StillPossible | None) -> Likely:
+    """What is likely right while something that can hurt, or that parts the causes, is not answered.
+
+    Args:
+        conclusions: What follows from what was seen.
+        best: The likeliest correction.
+    """
     rule_base, outcome = conclusions.rule_base, conclusions.outcomes[REMEDY]
     options = outcome.decision.entry.options
     look = next(iter(cause_questions(conclusions, conclusions.several[CAUSE])), None)
     fact = None if look is None else rule_base.facts[look.fact].entry
     parts, part_by = (fact.ask, fact.find_out) if fact else ("", "")
     now = options[outcome.chosen].summary
-    best = likeliest(conclusions, outcome)
     if best is None:
         return Likely(now=now, parts=parts, part_by=part_by)
     forced = taken_instead(conclusions, best.option)
@@ -57,9 +61,10 @@ def likely_note(conclusions: Conclusions) -> Likely:
     )
 
 
-def begun_cold(conclusions: Conclusions, acting: Conclusions) -> tuple[tuple[StepNote, ...], tuple[HazardNote, ...]]:
-    """What is done by hand of the correction that is likely right while no heat is allowed, and what can hurt there."""
-    best = likeliest(conclusions, conclusions.outcomes[REMEDY])
+def begun_cold(
+    conclusions: Conclusions, acting: Conclusions, best: StillPossible | None
+) -> tuple[tuple[StepNote, ...], tuple[HazardNote, ...]]:
+    """What is done by hand of the likeliest correction while no heat is allowed, and what can hurt there."""
     if best is None or not conclusions.outcomes[REMEDY].stops:
         return (), ()
     forced = taken_instead(conclusions, best.option)

@@ -154,7 +154,7 @@ def calculate_charge(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
         data = _data(tables, inputs)
         outcome = assess_charge(charge, data, place)
         _refuse_small_pot(tables, inputs, outcome)
-        beside = (power_result(charge, data), lacking_result(charge, data))
+        beside = (power_result(charge, outcome, data), lacking_result(charge, data))
         return (*_flare(outcome), *shown, *outcome_results(outcome), *beside)
     if inputs.has("rod"):
         raise InputError("'rod' goes with a given charge; leave it out, and the rod is worked out")

@@ -14,6 +14,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
+from typing import Any
 
 from advisor.errors import InputError
 from advisor.frozen import frozen
@@ -34,6 +35,7 @@ from advisor.units import Range
 from advisor.units.measures import format_number
 
 _FAMILIES = ("borax", "soda", "silica", "collector", "reductant")
+"""Families of which a wish names the form, each in the field of its name."""
 _CALCULATED = "calculation"
 
 
@@ -191,10 +193,9 @@ def method_used(reagents_g: Mapping[str, Range], rod_g: Range | None) -> str:
     return "nitre" if _is_weighed(reagents_g, "nitre") else "flux"
 
 
-def power_result(charge: Charge, data: ChargeData) -> Result:
+def power_result(charge: Charge, outcome: Assessment, data: ChargeData) -> Result:
     """What reduces and what oxidises in a charge, all as grams of lead."""
-    figures = {figure.name: figure for figure in melt_figures(charge, melt(charge, data), data)}
-    sulphides = figures["lead_thrown_down_g"]
+    sulphides = _named(outcome.figures, "lead_thrown_down_g")
     agents = {n: g * data.reductants[n].lead for n, g in charge.reagents_g.items() if n in data.reductants}
     nitre = {n: g * data.oxidants[n].lead for n, g in charge.reagents_g.items() if n in data.oxidants}
     by, against = total(agents.values()), total(nitre.values())
@@ -248,20 +249,12 @@ def _too_much(title: str, used: Range, wanted: Range) -> Remark:
 
 def _wish_of(charge: Charge, data: ChargeData) -> Wish:
     """The wish for a charge of the same method and the same forms."""
-    forms: dict[str, str] = {}
+    forms: dict[str, Any] = {}
     for name in charge.reagents_g:
         family = data.reagents[name].family
         if family in _FAMILIES and _is_weighed(charge.reagents_g, name):
             forms.setdefault(family, name)
-    usual = Wish(charge.method)
-    return replace(
-        usual,
-        borax=forms.get("borax", usual.borax),
-        soda=forms.get("soda", usual.soda),
-        silica=forms.get("silica", usual.silica),
-        collector=forms.get("collector", usual.collector),
-        reductant=forms.get("reductant", usual.reductant),
-    )
+    return replace(Wish(charge.method), **forms)
 
 
 def _is_weighed(reagents_g: Mapping[str, Range], name: str) -> bool:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from typing import Literal, get_args
 
 from advisor.advice.documents.advice import Advice, MaterialAmount
 from advisor.advice.documents.common import Look, PreparationNote, StepNote
@@ -20,63 +21,37 @@ MOST_NOW = 5
 """Steps that a first screen tells; the others are counted."""
 
 
+GivesWay = Literal["name", "times", "offices", "unknown", "rows", "set_out", "apart"]
+"""What may give way: the name of the batch; the time of each preparation; the names of offices; the names of what is
+not known; rows for what is set out; what is set out, which the work tells too; a paragraph of its own for another day,
+and the line of doubts."""
+
+_IN_ORDER: tuple[GivesWay, ...] = get_args(GivesWay)
+
+
 @frozen
 class Shown:
     """How much stands on the screen; where it does not fit, what is told elsewhere too gives way, never a name.
 
     Attributes:
         heats: The rows of heats.
-        left_out: How many of these have given way, in this order: the name of the batch, the times of what is prepared,
-            the names of offices, the names of what is not known, rows for what is set out, its line, a paragraph of its
-            own for what is for another day.
+        left_out: How many things have given way, in their order.
     """
 
     heats: Sequence[Heat]
     left_out: int = 0
 
-    @property
-    def name(self) -> bool:
-        """Whether the batch is named."""
-        return self.left_out < 1
-
-    @property
-    def times(self) -> bool:
-        """Whether each preparation has its time."""
-        return self.left_out < 2
-
-    @property
-    def offices(self) -> bool:
-        """Whether each office of the law is named."""
-        return self.left_out < 3
-
-    @property
-    def unknown(self) -> bool:
-        """Whether what is not known is named."""
-        return self.left_out < 4
-
-    @property
-    def rows(self) -> bool:
-        """Whether what is set out has rows of its own, instead of a line for all of it."""
-        return self.left_out < 5
-
-    @property
-    def set_out(self) -> bool:
-        """Whether what is set out is told at all: the work tells it too."""
-        return self.left_out < 6
-
-    @property
-    def apart(self) -> bool:
-        """Whether what is for another day has a paragraph of its own, and doubts have their line."""
-        return self.left_out < 7
+    def tells(self, what: GivesWay) -> bool:
+        """Whether something stands there still."""
+        return self.left_out <= _IN_ORDER.index(what)
 
     def shorter(self) -> Shown | None:
         """A little less of it; None where nothing more may be left out."""
-        if self.set_out:
-            return replace(self, left_out=self.left_out + 1)
-        heats = fewer(self.heats)
+        # Rows of heats are joined before the very last thing gives way.
+        heats = None if self.tells("set_out") else fewer(self.heats)
         if heats is not None:
             return replace(self, heats=heats)
-        return replace(self, left_out=7) if self.apart else None
+        return replace(self, left_out=self.left_out + 1) if self.tells("apart") else None
 
     @property
     def heat_block(self) -> Block:
@@ -98,7 +73,7 @@ def first_words(document: Advice | Diagnosis, shown: Shown) -> str:
 
 
 def _timed(one: PreparationNote, shown: Shown) -> str:
-    time = minutes_words(one.time_min) if shown.times else ""
+    time = minutes_words(one.time_min) if shown.tells("times") else ""
     return one.called + ("" if one.certain else "?") + (f" ({time})" if time else "")
 
 

@@ -54,15 +54,15 @@ def _lines(diagnosis: Diagnosis, shown: Shown, width: int) -> list[Line]:
         *_table(diagnosis, shown, width),
         *now_lines("NOW", work_steps(diagnosis) or diagnosis.steps, width),
         *danger_lines([one for one in diagnosis.hazards if one.certain or not (waits or names)], width),
-        *(labelled("OR", listed(cause.title for cause in _others(diagnosis)), width) if shown.unknown else ()),
-        *law_lines(diagnosis.referrals, width, named=shown.offices),
+        *(labelled("OR", listed(cause.title for cause in _others(diagnosis)), width) if shown.tells("unknown") else ()),
+        *law_lines(diagnosis.referrals, width, named=shown.tells("offices")),
     ]
 
 
 def _causes(diagnosis: Diagnosis, shown: Shown) -> list[str]:
     """The causes, the best supported first; where there is little room that one alone."""
     causes = cause_lines(diagnosis)
-    return causes if shown.unknown else causes[:1]
+    return causes if shown.tells("unknown") else causes[:1]
 
 
 def tied_lines(tied: Tied | None, width: int) -> list[Line]:

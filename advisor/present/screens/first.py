@@ -47,22 +47,22 @@ def first_screen(advice: Advice, width: int, ending: Sequence[Line]) -> list[Lin
 def _work_lines(advice: Advice, shown: Shown, width: int) -> list[Line]:
     now = [] if shown.heats or advice.amounts else now_lines("NOW", work_steps(advice), width)
     return [
-        *(folded(advice.title, width)[:1] if advice.title and shown.name else []),
+        *(folded(advice.title, width)[:1] if advice.title and shown.tells("name") else []),
         *_title(advice, width),
         *folded(_hours(advice), width),
         *_prepared(advice, shown, width),
         *_table(advice, shown, width),
         *now,
         *danger_lines(advice.hazards, width),
-        *(labelled("UNSURE", _unsure(advice, named=shown.unknown), width) if shown.apart else ()),
-        *law_lines(advice.referrals, width, named=shown.offices),
+        *(labelled("UNSURE", _unsure(advice, named=shown.tells("unknown")), width) if shown.tells("apart") else ()),
+        *law_lines(advice.referrals, width, named=shown.tells("offices")),
     ]
 
 
 def _prepared(advice: Advice, shown: Shown, width: int) -> list[Line]:
     """What comes first, and what is for another day."""
     first, later = first_words(advice, shown), not_tonight(advice, shown)
-    if first and later and not shown.apart:
+    if first and later and not shown.tells("apart"):
         return labelled("FIRST", f"{first}. NOT TODAY: {later}", width, "bold")
     return [*labelled("FIRST", first, width, "bold"), *labelled("NOT TODAY", later, width, "bold")]
 
@@ -118,9 +118,9 @@ def _table(advice: Advice, shown: Shown, width: int) -> list[Line]:
     heats = shown.heat_block
     rows = beside(Block(f"WEIGH, SET OUT{provisional}", (*weights, *set_out)), heats, width)
     line = listed(f"{called} {amount}" for called, amount in set_out)
-    beneath = labelled("SET OUT", line, width) if shown.set_out else []
+    beneath = labelled("SET OUT", line, width) if shown.tells("set_out") else []
     shorter = [*beside(Block(f"WEIGH{provisional}", tuple(weights)), heats, width), *beneath]
-    return rows if shown.rows or len(rows) <= len(shorter) else shorter
+    return rows if shown.tells("rows") or len(rows) <= len(shorter) else shorter
 
 
 def _set_out(note: QuantityNote) -> str:
