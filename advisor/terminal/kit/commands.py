@@ -7,10 +7,10 @@ import re
 import sys
 import tempfile
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from advisor import __version__, api
-from advisor.advice.batches.batch_file import BatchFile, read_batch
 from advisor.advice.documents.advice import Advice
 from advisor.advice.documents.diagnosis import Diagnosis
 from advisor.errors import InputError
@@ -18,7 +18,6 @@ from advisor.present.pages.chart import chart_html
 from advisor.present.pages.kit import KitPage, kit_html
 from advisor.present.pages.paper import Paper, paper_named
 from advisor.rulebase.language.formulas import closest
-from advisor.rulebase.locations import shipped
 from advisor.rulebase.model import RuleBase
 from advisor.rulebase.reading.expand_causes import LOOKED_AT
 from advisor.terminal.consult.sheet import command_for, drawn
@@ -27,6 +26,7 @@ from advisor.terminal.form import KINDS, form_for
 from advisor.terminal.kinds import DIAGNOSE
 from advisor.terminal.kit.wheels import NAME, SYSTEMS, gather, own_wheel
 from advisor.terminal.output import notice
+from advisor.terminal.rules.trying import Judge, case_files
 
 INSTALL, WHEELS, PRINTS, FORMS = "install.html", "wheels", "print", "forms"
 _PYTHON = re.compile(r"3\.(1[1-9]|[2-9][0-9])")
@@ -100,43 +100,28 @@ def _prints(rules: RuleBase, diagnosing: RuleBase) -> Iterator[tuple[str, str, s
     """The chart of faults, and sheets of shipped cases: one for each route, and for each look at a piece."""
     paper = paper_named("A4")
     yield "faults.html", "What is wrong with it? The chart of faults in pictures", chart_html(diagnosing, paper)
-    for route, advice in _advices(rules):
-        yield f"route-{route}.html", f"{advice.route_title}. {advice.title}", _sheet(advice, paper)
-    for look, diagnosis in _diagnoses(rules, diagnosing):
-        yield f"piece-{look}.html", f"{diagnosis.remedy.title}. {diagnosis.title}", _sheet(diagnosis, paper)
+    for name, document in _worked(Judge(rules, diagnosing)):
+        done = document.route_title if isinstance(document, Advice) else document.remedy.title
+        yield f"{name}.html", f"{done}. {document.title}", _sheet(document, paper)
 
 
 def _sheet(document: Advice | Diagnosis, paper: Paper) -> str:
     return drawn(document, paper, command_for(None, document), text=False)
 
 
-def _titled(batch: BatchFile) -> str:
-    return f"Invented: {batch.title}"
-
-
-def _advices(rules: RuleBase) -> Iterator[tuple[str, Advice]]:
-    """The advice for the first case of each route that is worked here, with the route."""
+def _worked(judge: Judge) -> Iterator[tuple[str, Advice | Diagnosis]]:
+    """The document of the first case of each route that is worked here, and of each place of a piece."""
     seen = set()
-    for path in sorted(shipped("cases").glob("*.yaml")):
-        batch = read_batch(path, rules)
-        expected = batch.expected
-        if expected is not None and expected.outcome in ("work", "first") and expected.route not in seen:
-            seen.add(expected.route)
-            yield expected.route, api.advise(rules, api.answers_in(rules, path), title=_titled(batch))
-
-
-def _diagnoses(rules: RuleBase, diagnosing: RuleBase) -> Iterator[tuple[str, Diagnosis]]:
-    """The diagnosis of the first case of each place where a piece is looked at, with the place."""
-    seen = set()
-    for path in sorted((shipped("cases") / "diagnosis").glob("*.yaml")):
-        batch = read_batch(path, diagnosing)
-        look = str(batch.answers.get(LOOKED_AT))
-        if batch.diagnosis is not None and look not in seen:
-            seen.add(look)
-            worked = None if batch.plan is None else api.answers_in(rules, path.parent / batch.plan)
-            planned = None if worked is None else api.plan_of(rules, worked)
-            told = api.answers_in(diagnosing, path)
-            yield look, api.diagnose(diagnosing, told, plan=planned, title=_titled(batch))
+    for path in case_files().values():
+        batch = judge.read(path)
+        name = ""
+        if batch.expected is not None and batch.expected.outcome in ("work", "first"):
+            name = f"route-{batch.expected.route}"
+        elif batch.diagnosis is not None:
+            name = f"piece-{batch.answers.get(LOOKED_AT)}"
+        if name and name not in seen:
+            seen.add(name)
+            yield name, replace(judge.document(path, batch), title=f"Invented: {batch.title}")
 
 
 def _forms(rules: RuleBase, diagnosing: RuleBase) -> Iterator[tuple[str, str, str]]:

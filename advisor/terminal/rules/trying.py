@@ -79,12 +79,25 @@ class Judge:
         """How a case comes out."""
         batch = None
         try:
-            batch = read_batch(path, self.of_diagnosis if _is_diagnosis(path) else self.of_route)
-            return CaseOutcome(batch, self._document(path, batch))
+            batch = self.read(path)
+            return CaseOutcome(batch, self.document(path, batch))
         except InputError as problem:
             return CaseOutcome(batch, None, str(problem).splitlines()[0])
 
-    def _document(self, path: Path, batch: BatchFile) -> Document:
+    def read(self, path: Path) -> BatchFile:
+        """A case, with the rules of its consultation.
+
+        Raises:
+            InputError: If it cannot be read.
+        """
+        return read_batch(path, self.of_diagnosis if _is_diagnosis(path) else self.of_route)
+
+    def document(self, path: Path, batch: BatchFile) -> Document:
+        """The advice or diagnosis for a case that is already read; a piece also has what its plan answers.
+
+        Raises:
+            InputError: If answers contradict each other, or the plan cannot be read.
+        """
         if not _is_diagnosis(path):
             return build_advice(concluded(self.of_route, batch), batch.title, look_for_changes=False)
         plan = self._planned(path.parent / batch.plan) if batch.plan is not None else None
