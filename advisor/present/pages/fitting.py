@@ -131,7 +131,7 @@ def _head(sheet: Sheet, detail: Detail, width: float) -> float:
         length += (76 * 0.95 + 16 if sheet.stop else 40 * 1.1 + 12) + _lines(sheet.route, 17 * _BOLD, width) + 8
         for stop in sheet.stops:
             length += _lines(f"Why: {stop.why}", 11.5, width) + _lines(f"To lift it: {stop.lifted_by}", 11.5, width) + 6
-    length += _lines(f"CAN KILL {sheet.kills}", base, width)
+    length += _lines(f"CAN KILL {sheet.kills}", base, width) + _lines(f"STOP IF {sheet.signs}", base, width)
     return length + (base * LINE if sheet.cautious else 0)
 
 

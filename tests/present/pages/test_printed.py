@@ -63,6 +63,7 @@ def test_no_letter_is_printed_on_top_of_another(page: Page) -> None:
 def test_every_word_of_the_sheet_is_on_the_paper(page: Page) -> None:
     sheet, text = page.fit.sheet, page.paper.text
     wanted = [sheet.title, sheet.again, sheet.sources, *sheet.left_out, *sheet.licences]
+    wanted += [sheet.kills, sheet.signs]
     wanted += [part for stop in sheet.stops for part in (stop.why, stop.lifted_by)]
     wanted += [part for hazard in sheet.hazards for part in (hazard.title, *hazard.controls, *hazard.signs)]
     wanted += [part for w in sheet.weights for part in (w.title, w.likely, w.range, w.note)]
