@@ -12,7 +12,8 @@ place, would be worse than English.
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator
+from functools import reduce
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -45,6 +46,21 @@ def tr_many(one: str, many: str, count: int, /, **values: object) -> str:
 def tr_in(context: str, text: str) -> str:
     """A text of the rule files in the language of this run; the context is where it stands there."""
     return text if _CATALOGUE is None else _CATALOGUE.pgettext(context, text)
+
+
+def each_of(parts: Iterable[str], apart: str = "") -> str:
+    """Several things in words, all of which hold: ``gold and silver``; ``apart`` stands before the joining word."""
+    return _joined(parts, lambda some, last: tr("{some}{apart} and {last}", some=some, apart=apart, last=last))
+
+
+def one_of(parts: Iterable[str], apart: str = "") -> str:
+    """Several things in words, any of which will do: ``lead or bismuth``; ``apart`` stands before that word."""
+    return _joined(parts, lambda some, last: tr("{some}{apart} or {last}", some=some, apart=apart, last=last))
+
+
+def _joined(parts: Iterable[str], two: Callable[[str, str], str]) -> str:
+    found = list(parts)
+    return reduce(two, found) if found else ""
 
 
 def fault() -> str:

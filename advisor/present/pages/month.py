@@ -8,6 +8,7 @@ from advisor.advice.documents.common import Span
 from advisor.advice.documents.ledger import ChartPoint, MonthPage
 from advisor.present.pages.html import environment
 from advisor.units.measures import as_known, format_number, give_or_take
+from advisor.words import tr
 
 MOST_POINTS = 60
 _WIDE, _HIGH, _LEFT, _FOOT = 660.0, 240.0, 44.0, 34.0
@@ -26,7 +27,7 @@ def _known(value: float | None, error: float | None, unit: str) -> str:
 def _spanned(amount: Span | None) -> str:
     """An amount as far as it is known, with its error."""
     if amount is None:
-        return "not known"
+        return tr("not known")
     return give_or_take(amount.likely, max(amount.high - amount.likely, amount.likely - amount.low), "g")
 
 
@@ -37,7 +38,7 @@ def _grams(value: float | None) -> str:
 def chart_svg(page: MonthPage) -> str:
     """Gold not accounted for, batch by batch, with mean and limits: an ``svg`` element, black on white."""
     points = page.points[-MOST_POINTS:]
-    lines = [(page.high, "upper limit"), (page.mean, "mean"), (page.low, "lower limit")]
+    lines = [(page.high, tr("upper limit")), (page.mean, "mean"), (page.low, tr("lower limit"))]
     values = [0.0, *(point.percent for point in points), *(value for value, _ in lines if value is not None)]
     least, most = min(values), max(values)
     reach = (most - least) or 1.0
