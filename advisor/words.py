@@ -112,7 +112,7 @@ def _faults(catalogue: GNUTranslations) -> Iterator[str]:
     entries: dict[str | tuple[str, int], str] = vars(catalogue)["_catalog"]
     for key, translated in entries.items():
         text = (key if isinstance(key, str) else key[0]).rpartition("\x04")[2]
-        if text and (_places(text) != _places(translated) or not _showable(translated)):
+        if text and (_places(text) != _places(translated) or not _showable(translated, text)):
             yield text
 
 
@@ -127,8 +127,8 @@ def _places(text: str) -> frozenset[tuple[str, str | None, str | None]] | None:
         return None
 
 
-def _showable(text: str) -> bool:
-    return all(letter.isprintable() or letter in "\n\u00a0\u00ad" for letter in text)
+def _showable(translated: str, text: str) -> bool:
+    return all(letter.isprintable() or letter in text or letter in "\n\u00a0\u00ad" for letter in translated)
 
 
 def _chosen() -> tuple[GNUTranslations | None, str]:

@@ -47,7 +47,7 @@ SECTIONS = (
     "minerals",
     "tables",
     "invariants",
-    tr("worse"),
+    "worse",
     "kept",
     "sources",
 )
