@@ -11,6 +11,7 @@ from advisor.metallurgy.common.rows import SourcedRange, in_words
 from advisor.metallurgy.concentrate.minerals import Mineral
 from advisor.metallurgy.roasting.tables import ANY, STAGES, RoastingTables, StageWork
 from advisor.units import Range
+from advisor.words import tr
 
 
 @frozen
@@ -55,10 +56,11 @@ def _stage(stage: str, minerals: Sequence[Mineral], tables: RoastingTables) -> R
     low = coolest.low if conflict else rows[low_by].amount.low
     likely = min(max(min(row.amount.likely for row in rows.values()), low), coolest.high)
     heat = Range(low, likely, coolest.high)
-    how = "what all minerals allow: " + "; ".join(f"{title} {in_words(row.amount, 'C')}" for title, row in rows.items())
+    each = "; ".join(f"{title} {in_words(row.amount, 'C')}" for title, row in rows.items())
+    how = tr("what all minerals allow: {each}", each=each)
     source = cited(*(row.source for row in rows.values()))
     work = tables.stage_work[stage]
-    figure = Figure(f"roast_{stage}_c", f"heat, {work.title.lower()}", heat, "C", how, source)
+    figure = Figure(f"roast_{stage}_c", tr("heat, {stage}", stage=work.title.lower()), heat, "C", how, source)
     return RoastStage(work, figure, tuple(dict.fromkeys((low_by, high_by))), conflict)
 
 

@@ -7,15 +7,17 @@ from typing import TYPE_CHECKING
 
 from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.model import Source
+from advisor.words import tr
 
 if TYPE_CHECKING:
     from advisor.rulebase.reading.entries import SourceEntry
 
-_PLAIN_WORDS = {
-    "practice": "common practice, no source",
-    "memory": "from memory, not checked against a text",
-    "calculation": "calculation",
+PLAIN_SOURCES = {
+    "practice": tr("common practice, no source"),
+    "memory": tr("from memory, not checked against a text"),
+    "calculation": tr("calculation"),
 }
+"""Sources that name no text, in words."""
 
 
 def resolve_sources(
@@ -56,7 +58,7 @@ def resolve_sources(
 
 def _full_text(entry: SourceEntry, place: str) -> str:
     if entry.kind != "published":
-        plain = _PLAIN_WORDS[entry.kind]
+        plain = PLAIN_SOURCES[entry.kind]
         return f"{plain} ({place})" if place else plain
     named = f"{entry.author}, {entry.title}" if entry.author else f"{entry.title}"
     return f"{named} ({published_when(entry)}), {place}"
