@@ -44,7 +44,8 @@ from advisor.present.text.outcomes import (
     told_words,
 )
 from advisor.units import Range
-from advisor.units.measures import counted, format_number
+from advisor.units.measures import format_number
+from advisor.words import tr_many
 
 _BANNERS = {"stop": "STOP", "find_out": "FIND OUT FIRST"}
 _LONGEST_LOOK = 90
@@ -273,17 +274,17 @@ def _sources(document: Advice | Diagnosis) -> str:
 def _left_out(document: Advice | Diagnosis, detail: Detail, shown: list[HazardNote]) -> Iterable[str]:
     """What this level leaves to the full advice, counted."""
     if hidden := len(document.hazards) - len(shown):
-        yield f"{counted(hidden, 'hazard')} of work that is not begun, not ruled out"
+        yield f"{tr_many('{count} hazard', '{count} hazards', hidden)} of work that is not begun, not ruled out"
     full = [hazard for hazard in shown if hazard.severity in detail.controls]
     if rest := [hazard for hazard in shown if hazard not in full]:
-        yield f"{counted(sum(len(h.controls) for h in rest), 'control')} of {counted(len(rest), 'hazard')} in full"
+        yield f"{tr_many('{count} control', '{count} controls', sum(len(h.controls) for h in rest))} of {tr_many('{count} hazard', '{count} hazards', len(rest))} in full"
     signs = sum(
         len(h.stop_if) - (0 if h.severity in detail.named else 1) for h in shown if h.severity not in detail.signs
     )
     if signs:
         yield f"{signs} more stop signs"
     if detail.steps == "brief" and document.steps:
-        yield f"the full text of {counted(len(document.steps), 'step')}"
+        yield f"the full text of {tr_many('{count} step', '{count} steps', len(document.steps))}"
     looks = sum(bool(step.look_for) and not _looks_there(step, detail) for step in document.steps)
     if looks:
         yield f"what to look for in {looks} of them"

@@ -15,7 +15,7 @@ from advisor.present.screens.heats import Heat, fewer, heats_of
 from advisor.present.screens.layout import HEIGHT, Block, Line, folded, labelled, listed
 from advisor.present.text.outcomes import MOST_LOOKS, minutes_words, told_words
 from advisor.units import Range
-from advisor.units.measures import counted
+from advisor.words import tr_many
 
 MOST_NOW = 5
 """Steps that a first screen tells; the others are counted."""
@@ -107,7 +107,9 @@ def now_lines(label: str, steps: Sequence[StepNote], width: int) -> list[Line]:
     for step in shown:
         lines += labelled("" if lines else label, f"{step.number} {step.brief or step.do}", width)
     if len(shown) < len(certain):
-        lines += labelled("", f"and {counted(len(certain) - len(shown), 'step')} more: see the work", width)
+        lines += labelled(
+            "", f"and {tr_many('{count} step', '{count} steps', len(certain) - len(shown))} more: see the work", width
+        )
     return lines
 
 

@@ -23,7 +23,8 @@ from advisor.present.text.outcomes import hours_words, said_words
 from advisor.present.text.page import between
 from advisor.rulebase.language.results import METAL
 from advisor.units import Range
-from advisor.units.measures import counted, format_number
+from advisor.units.measures import format_number
+from advisor.words import tr_many
 
 _MOST_NAMED = 4
 _MOST_BREAKS = 3
@@ -104,7 +105,7 @@ def _hours(advice: Advice) -> str:
     breaks = [str(one.last_step) for one in advice.sittings[:-1] if one.last_step]
     if breaks:
         where = f"break off after step {', '.join(breaks)}" if len(breaks) <= _MOST_BREAKS else "see the work"
-        words += f". {counted(len(advice.sittings), 'sitting')}: {where}"
+        words += f". {tr_many('{count} sitting', '{count} sittings', len(advice.sittings))}: {where}"
     if any(not one.fits for one in advice.sittings):
         words += ". It may not fit"
     return words + "."
@@ -135,7 +136,7 @@ def _unsure(advice: Advice, *, named: bool) -> str:
     if any(doubtful):
         words.append("? is not known" + (f", {len(labels)} in all" if labels and not named else ""))
     elif labels and not named:
-        words.append(f"{counted(len(labels), 'thing')} not known")
+        words.append(f"{tr_many('{count} thing', '{count} things', len(labels))} not known")
     if advice.provisional and not named:
         words.append("FIRST changes the weights: ask again")
     elif advice.provisional:
@@ -158,7 +159,11 @@ def stop_lines(advice: Advice, width: int) -> list[Line]:
         *folded(f"STOP: {advice.route_title.upper()}", width, style="reverse bold"),
         *labelled("WHY", why + (f" ({lift.doubt})" if lift and lift.doubt else ""), width, "bold"),
         *labelled(
-            "", f"There {'is' if more == 1 else 'are'} {counted(more, 'more reason')}." if more > 0 else "", width
+            "",
+            f"There {'is' if more == 1 else 'are'} {tr_many('{count} more reason', '{count} more reasons', more)}."
+            if more > 0
+            else "",
+            width,
         ),
         *labelled("LIFTED BY", lift.lifted_by if lift else "", width),
         *now_lines("NOW", advice.steps, width),

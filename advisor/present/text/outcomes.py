@@ -9,7 +9,8 @@ from advisor.advice.documents.advice import Advice
 from advisor.advice.documents.common import Lift, PreparationNote, Remaining, Sitting, Span, Told
 from advisor.advice.documents.diagnosis import Diagnosis
 from advisor.present.text.page import Page, between
-from advisor.units.measures import counted, format_number
+from advisor.units.measures import format_number
+from advisor.words import tr_many
 
 MOST_LOOKS = 5
 """More looks than these are named and not told: who has done five asks again."""
@@ -85,7 +86,7 @@ def hours_line(advice: Advice) -> str:
         return words
     words += f" You have {hours_words(advice.hours_at_hand)}: "
     if len(advice.sittings) > 1:
-        return words + f"that takes {counted(len(advice.sittings), 'sitting')}."
+        return words + f"that takes {tr_many('{count} sitting', '{count} sittings', len(advice.sittings))}."
     return words + ("that holds it." if advice.sittings[0].fits else f"it may not hold it. {_TOO_LONG}")
 
 

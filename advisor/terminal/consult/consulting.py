@@ -34,7 +34,7 @@ from advisor.terminal.output import (
     write_json,
 )
 from advisor.terminal.setup import given, rule_base_for
-from advisor.units.measures import counted
+from advisor.words import tr_many
 
 if TYPE_CHECKING:
     from advisor.terminal.consult.conversation import Consultation
@@ -280,7 +280,7 @@ def _resumed_if_wanted(kind: ConsultationKind, rule_base: RuleBase, options: Opt
         return options
     console = notices() if options.json_output else screen()
     page = Page(console)
-    page.say(f"There is a consultation that was left after {counted(answers, 'answer')}.")
+    page.say(f"There is a consultation that was left after {tr_many('{count} answer', '{count} answers', answers)}.")
     page.say("Go on where you left?  Enter = yes   n = a new one")
     while True:
         typed = typed_line(console)

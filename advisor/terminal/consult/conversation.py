@@ -39,7 +39,7 @@ from advisor.terminal.consult.keeping import Keeper
 from advisor.terminal.consult.typed import Typed, read_typed
 from advisor.terminal.kinds import LeftError
 from advisor.terminal.output import number_typed, typed_line
-from advisor.units.measures import counted
+from advisor.words import tr_many
 
 _BACK, _CHANGE, _LEAVE = ("b", "back"), ("c", "change"), ("q", "quit", "leave", "exit")
 _ENOUGH = ("e", "enough")
@@ -116,10 +116,12 @@ class Consultation:
 
     def _say_begun(self, resumed: bool) -> None:
         if self.answers and self.keeper.before.plan is not None and not resumed:
-            questions = counted(len(self.answers), "question")
+            questions = tr_many("{count} question", "{count} questions", len(self.answers))
             self._line(f"The plan answers {questions}. Type c to see or change the answers.")
         elif self.answers and resumed:
-            self._line(f"Going on with {counted(len(self.answers), 'answer')}. Type c to see or change them.")
+            self._line(
+                f"Going on with {tr_many('{count} answer', '{count} answers', len(self.answers))}. Type c to see or change them."
+            )
 
     def _ask(self, question: Question) -> Fact | None:
         """Ask one question; returns the fact to ask next when the person goes back, otherwise nothing."""

@@ -33,7 +33,7 @@ from advisor.terminal.consult.typed import read_typed
 from advisor.terminal.kinds import ROUTE, LeftError
 from advisor.terminal.output import number_typed, typed_line
 from advisor.terminal.settings import room_file
-from advisor.units.measures import counted
+from advisor.words import tr_many
 
 _KEYS = "?=explain  u=not known  Enter=leave it as it is  q=leave"
 _NOT_KNOWN, _EXPLAIN, _LEAVE = ("u", "not known", "unknown"), ("?", "explain", "help"), ("q", "quit", "leave", "exit")
@@ -82,7 +82,7 @@ class GoldRoom:
             self._begin_route(keeper)
         elif self.room is not None and not keeper.before.answers:
             # In a diagnosis nothing comes before what is seen; the room only spares its questions.
-            questions = counted(len(self.room.answers), "question")
+            questions = tr_many("{count} question", "{count} questions", len(self.room.answers))
             self.page.say(f"Your gold room answers {questions}. Type c to see or change the answers.")
             _begin_with(keeper, self.room.answers)
 

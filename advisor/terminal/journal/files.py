@@ -23,7 +23,7 @@ from advisor.terminal.output import write_json as print_json
 from advisor.terminal.progress import progress_bar
 from advisor.terminal.settings import journal_file
 from advisor.terminal.writing import MONTH, TABLE, write_new
-from advisor.units.measures import counted
+from advisor.words import tr_many
 
 _SAFE_PLACE = "Keep it on another disk or stick than the journal."
 
@@ -93,7 +93,9 @@ def _table(to: Path, named: Path | None) -> int:
     write_new(to, lines_as_csv(lines), TABLE)
     page = Page(screen())
     page.verbatim(f"Written to {to}")
-    page.say(f"{counted(len(lines), 'batch', 'batches')}, one a line, for a spreadsheet. The whole journal: --csv DIR.")
+    page.say(
+        f"{tr_many('{count} batch', '{count} batches', len(lines))}, one a line, for a spreadsheet. The whole journal: --csv DIR."
+    )
     return ADVICE
 
 
@@ -113,7 +115,7 @@ def write_month(month: str | None, output: Path | None, named: Path | None, *, f
     path = output or Path(f"month-{wanted}.html")
     write_new(path, month_html(document), MONTH, force=force)
     page = Page(screen())
-    page.say(f"{counted(len(document.lines), 'batch', 'batches')} in {wanted}. {document.verdict}")
+    page.say(f"{tr_many('{count} batch', '{count} batches', len(document.lines))} in {wanted}. {document.verdict}")
     page.verbatim(f"The page is in {path}")
     page.say("Open it in a browser and print it at 100 %.")
     return ADVICE
@@ -134,7 +136,7 @@ def import_all(json_file: Path | None, csv_folder: Path | None, named: Path | No
 
 
 def _size(batches: int, entries: int) -> str:
-    return f"{counted(batches, 'batch', 'batches')}, {counted(entries, 'entry', 'entries')}"
+    return f"{tr_many('{count} batch', '{count} batches', batches)}, {tr_many('{count} entry', '{count} entries', entries)}"
 
 
 def _one_of(json_file: Path | None, csv_folder: Path | None) -> Path:

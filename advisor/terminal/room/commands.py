@@ -30,7 +30,7 @@ from advisor.terminal.kinds import LeftError
 from advisor.terminal.output import notice, number_typed, page_screen, screen, typed_line
 from advisor.terminal.settings import room_file
 from advisor.terminal.setup import rule_base_for
-from advisor.units.measures import counted
+from advisor.words import tr_many
 
 Rules = Sequence[Path] | None
 
@@ -115,7 +115,9 @@ def new_room(form: Path | None, rules: Rules) -> int:
                 _put_aside(path)
             room = _with(page, rule_base, room, {left[0].name: value})
     except LeftError:
-        page.say(f"Left. {counted(len(room.answers), 'answer')} kept; go on with  advisor room")
+        page.say(
+            f"Left. {tr_many('{count} answer', '{count} answers', len(room.answers))} kept; go on with  advisor room"
+        )
         return LEFT
     page.gap()
     print_room(page, room, rule_base)

@@ -21,7 +21,7 @@ from advisor.terminal.output import say_fault, screen
 from advisor.terminal.settings import configured_rules
 from advisor.terminal.setup import rule_base_for, say_once
 from advisor.units import format_measure
-from advisor.units.measures import counted
+from advisor.words import tr_many
 
 SECTIONS = (
     "facts",
@@ -168,7 +168,7 @@ def draw(name: str | None, folder: Path | None, rules: Sequence[Path] | None, *,
             check_free(folder / f"{key}.svg", DRAWING, force=force)
         for key, drawing in chosen.items():
             write_into(folder, f"{key}.svg", svg_text(drawing), DRAWING, force=force)
-        page.say(f"{counted(len(chosen), 'drawing')} written to {folder}")
+        page.say(f"{tr_many('{count} drawing', '{count} drawings', len(chosen))} written to {folder}")
         return
     for line in side_by_side([(f"{d.title}: {d.caption}", d) for d in chosen.values()], page.console.width - 2):
         page.verbatim(line)

@@ -23,7 +23,7 @@ from advisor.rulebase.model import RuleBase
 from advisor.terminal.exit_codes import ADVICE, BAD_INPUT, LEFT
 from advisor.terminal.output import say_fault, screen
 from advisor.terminal.writing import ANSWERS, check_folder, write_into
-from advisor.units.measures import counted
+from advisor.words import tr_many
 
 _STOPPED = "The proof was stopped before its end; only what is said above is decided."
 
@@ -117,7 +117,9 @@ def _prove_one(page: Page, title: str, rule_base: RuleBase, wanted: Wanted) -> b
             _show_answers(page, rule_base, f"{title}-{number:02}-{verdict.name}", failure, wanted)
     if wanted.witnesses is not None:
         _write_witnesses(rule_base, shown, wanted.witnesses / title, force=wanted.force)
-        page.say(f"Each rule is shown at work in {wanted.witnesses / title} ({counted(len(shown), 'file')}).")
+        page.say(
+            f"Each rule is shown at work in {wanted.witnesses / title} ({tr_many('{count} file', '{count} files', len(shown))})."
+        )
     return proof.proved
 
 
@@ -127,7 +129,9 @@ def _say(page: Page, verdict: PromiseVerdict) -> None:
         page.say(f"{verdict.name}: no rule declares anything to prove here.")
         return
     promise = verdict.promise if verdict.proved else f"It should be so: {verdict.promise}"
-    page.say(f"{verdict.name}: {result} ({counted(verdict.checked, 'question')}, {verdict.seconds:.1f} s). {promise}")
+    page.say(
+        f"{verdict.name}: {result} ({tr_many('{count} question', '{count} questions', verdict.checked)}, {verdict.seconds:.1f} s). {promise}"
+    )
     for line in verdict.lines:
         page.say(line, indent=2)
     for failure in verdict.failures:  # Those with answers come in full at the end.
