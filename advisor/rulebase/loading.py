@@ -88,15 +88,24 @@ def load_rule_base(
     kept = cache.cache_file(kind) if use_cache else None
     made = partial(_made, layers, fingerprint, check, promises=promises)
     if kept is None:
-        return made()
+        return _of_image(made())
     try:
         rule_base = cache.recall(kept, fingerprint)
     except cache.CacheNotOursError as problem:
         notify(str(problem))
-        return made()
+        return _of_image(made())
     if rule_base is None:
-        rule_base = made()
-        cache.keep(kept, rule_base)
+        image = made()
+        cache.keep(kept, image)
+        rule_base = _of_image(image)
+    return rule_base
+
+
+def _of_image(image: bytes) -> RuleBase:
+    from advisor.rulebase.image import read
+
+    rule_base = read(image)
+    assert rule_base is not None
     return rule_base
 
 
@@ -140,20 +149,21 @@ def _fingerprint(layers: _Layers) -> str:
     return digest.hexdigest()
 
 
-def _made(layers: _Layers, fingerprint: str, check: Check | None, *, promises: bool) -> RuleBase:
-    """The rule base from the files themselves.
+def _made(layers: _Layers, fingerprint: str, check: Check | None, *, promises: bool) -> bytes:
+    """The image of the rule base from the files themselves; the program works with nothing else.
 
     Raises:
         FaultyFile: With every fault.
     """
     from advisor.rulebase.compiling.compiler import compile_rule_base
+    from advisor.rulebase.engraving import written
     from advisor.rulebase.reading.layers import merge
 
     rule_base = compile_rule_base(merge(_parsed(layers)), fingerprint)
     faults = [] if check is None else list(check(rule_base))
     if faults:
         raise FaultyFile(faults)
-    return rule_base if promises else replace(rule_base, invariants={}, worse={}, kept={})
+    return written(rule_base if promises else replace(rule_base, invariants={}, worse={}, kept={}))
 
 
 def _parsed(layers: _Layers) -> list[tuple[str, list[Document]]]:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import field
 from typing import TYPE_CHECKING
 
 from advisor.frozen import Remembers, frozen
 from advisor.units import Range, Unit
+from advisor.words import tr
 
 _SLACK = 1e-9
 """How far beyond a limit of a check nobody can tell from at it, in inside units."""
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
     from advisor.rulebase.drawings import Drawing
     from advisor.rulebase.language.conditions import Condition
     from advisor.rulebase.language.formulas import Formula
+    from advisor.rulebase.language.words import Words
     from advisor.rulebase.reading.act_entries import ActEntry, KindEntry
     from advisor.rulebase.reading.cause_entries import (
         CauseEntry,
@@ -28,9 +30,11 @@ if TYPE_CHECKING:
         AmountEntry,
         ArgumentEntry,
         CheckEntry,
+        ControlEntry,
         DecisionEntry,
         ExpectationEntry,
         FactEntry,
+        FindingEntry,
         HazardEntry,
         LookEntry,
         MaterialEntry,
@@ -40,6 +44,7 @@ if TYPE_CHECKING:
         PreparationEntry,
         QuantityEntry,
         ReferralEntry,
+        RuleBaseEntry,
         SourceEntry,
         SourceKind,
         StepEntry,
@@ -61,12 +66,47 @@ class Source:
     Attributes:
         name: Its name in the rule base.
         kind: ``published``, ``practice``, ``memory`` or ``calculation``.
-        text: The reference in full, for reading.
+        place: The place in it, or what it is about.
+        cited: Author and title of a published one, as printed.
+        year: Year of a published one, as printed.
+        not_shown: What the text that was read does not show: author, year.
     """
 
     name: str
     kind: SourceKind
-    text: str
+    place: str = ""
+    cited: str = ""
+    year: str | None = None
+    not_shown: tuple[str, ...] = ()
+
+    @property
+    def text(self) -> str:
+        """The reference in full, for reading."""
+        if self.kind != "published":
+            plain = _WITHOUT_TEXT[self.kind]()
+            return f"{plain} ({self.place})" if self.place else plain
+        return f"{self.cited} ({self.when}), {self.place}"
+
+    @property
+    def when(self) -> str:
+        """The year of a published source, and what the text that was read does not show."""
+        parts = [self.year] if self.year else []
+        if self.not_shown:
+            parts.append(_NOT_SHOWN[self.not_shown]())
+        return ", ".join(parts)
+
+
+_WITHOUT_TEXT: dict[str, Callable[[], str]] = {
+    "practice": lambda: tr("common practice, no source"),
+    "memory": lambda: tr("from memory, not checked against a text"),
+    "calculation": lambda: tr("calculation"),
+}
+_NOT_SHOWN: dict[tuple[str, ...], Callable[[], str]] = {
+    ("author",): lambda: tr("author not shown"),
+    ("year",): lambda: tr("year not shown"),
+    ("author", "year"): lambda: tr("author and year not shown"),
+    ("year", "author"): lambda: tr("year and author not shown"),
+}
 
 
 @frozen
@@ -77,7 +117,7 @@ class Variable:
         index: Its place in a state.
         name: The fact or decision it belongs to.
         item: The item of a ``several`` fact, otherwise empty.
-        domain: The cells it may be in, as words.
+        domain: Names of the cells it may be in: its options, or numbers where it is a quantity.
     """
 
     index: int
@@ -191,7 +231,7 @@ class Finding:
     """A named condition."""
 
     name: str
-    means: str
+    entry: FindingEntry
     condition: Condition
     origin: Origin
 
@@ -307,9 +347,14 @@ class LookRule:
 class Control:
     """What to do against a hazard, always or under a condition."""
 
-    do: str
+    entry: ControlEntry
     condition: Condition | None
     sources: tuple[Source, ...]
+
+    @property
+    def do(self) -> str:
+        """What to do."""
+        return self.entry.do
 
 
 @frozen
@@ -440,19 +485,31 @@ class MineralRecord:
 
 
 @frozen
-class Table:
+class Table(Remembers):
     """A table of figures.
 
     Attributes:
-        rows: Its rows; each names its source in full under ``source``.
+        sources_of_rows: Sources of each row.
         sources: Sources of the rows that name none themselves.
     """
 
     name: str
     entry: TableEntry
-    rows: tuple[Mapping[str, float | str], ...]
+    sources_of_rows: tuple[tuple[Source, ...], ...]
     sources: tuple[Source, ...]
     origin: Origin
+
+    @property
+    def rows(self) -> tuple[Mapping[str, float | str], ...]:
+        """Its rows; each names its source in full under ``source``."""
+        return self.once(_rows)
+
+
+def _rows(table: Table) -> tuple[Mapping[str, float | str], ...]:
+    return tuple(
+        {**row, "source": "; ".join(source.text for source in sources)}
+        for row, sources in zip(table.entry.rows, table.sources_of_rows, strict=True)
+    )
 
 
 @frozen
@@ -575,16 +632,15 @@ class RuleBase(Remembers):
     What is worked out from it once (``rule_base.once(make)``) is kept with it.
 
     Attributes:
+        entry: What holds for all of it: its title, strengths, groups of questions, stages and phases.
+        words: Its texts, by the places where they stand.
         fingerprint: Hash of the content of all rule files, in hexadecimal.
         layers: Titles of the layers, the shipped one first.
         overrides: What a shop's own rules replaced or switched off.
     """
 
-    title: str
-    strengths: Mapping[str, int]
-    groups: Mapping[str, str]
-    stages: Mapping[str, str]
-    phases: Mapping[str, PhaseEntry]
+    entry: RuleBaseEntry
+    words: Words
     sources: Mapping[str, SourceEntry]
     variables: tuple[Variable, ...]
     facts: Mapping[str, Fact]
@@ -614,10 +670,39 @@ class RuleBase(Remembers):
     invariants: Mapping[str, Invariant] = field(default_factory=dict)
     worse: Mapping[str, Worse] = field(default_factory=dict)
     kept: Mapping[str, KeptEntry] = field(default_factory=dict)
-    opening: OpeningEntry | None = None
     fingerprint: str = ""
     layers: tuple[str, ...] = ()
     overrides: tuple[Override, ...] = field(default=())
+
+    @property
+    def title(self) -> str:
+        """What it is called in the advice."""
+        return self.entry.title
+
+    @property
+    def strengths(self) -> Mapping[str, int]:
+        """Weight of each named strength of an argument."""
+        return self.entry.strengths
+
+    @property
+    def groups(self) -> Mapping[str, str]:
+        """The groups of questions, in the order they are asked, with their titles."""
+        return self.entry.groups
+
+    @property
+    def stages(self) -> Mapping[str, str]:
+        """The stages of a plan, in order, with their titles."""
+        return self.entry.stages
+
+    @property
+    def phases(self) -> Mapping[str, PhaseEntry]:
+        """The phases that the stages make up, in order."""
+        return self.entry.phases
+
+    @property
+    def opening(self) -> OpeningEntry | None:
+        """What is said before the first question."""
+        return self.entry.opening
 
     @property
     def agenda(self) -> dict[str, Decision]:

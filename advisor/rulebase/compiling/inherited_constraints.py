@@ -15,6 +15,7 @@ from typing import Protocol
 from advisor.errors import Fault
 from advisor.frozen import frozen
 from advisor.rulebase.language.conditions import AllOf, Condition, Leaf, Named, Tree, joined
+from advisor.rulebase.language.words import negated
 from advisor.rulebase.model import Argument, Decision, Fact, Piece, RuleBase, Variable
 from advisor.rulebase.reading.entries import DecisionOptionEntry
 from advisor.rulebase.values import domains_of_value
@@ -165,10 +166,11 @@ def chosen_among(decision: Decision, inside: int) -> Leaf:
     """
     full = (1 << len(decision.options)) - 1
     if not inside:
-        return Leaf(decision.variable, inside, full, "never", "always")
-    titles = " or ".join(f"'{decision.title_of(o)}'" for place, o in enumerate(decision.options) if inside >> place & 1)
-    words = f"{decision.entry.title} is {titles}"
-    return Leaf(decision.variable, inside, full, words, f"not: {words}")
+        return Leaf(decision.variable, inside, full, ("never",), ("always",))
+    place = f"decisions.{decision.name}"
+    options = [o for bit, o in enumerate(decision.options) if inside >> bit & 1]
+    said = ("is", f"{place}.title", *(f"{place}.options.{option}.title" for option in options))
+    return Leaf(decision.variable, inside, full, said, negated(said))
 
 
 def seen_on_piece(tree: Tree, like: LikeWork) -> Tree | bool:
@@ -180,7 +182,7 @@ def seen_on_piece(tree: Tree, like: LikeWork) -> Tree | bool:
         return _seen_leaf(tree, like)
     if isinstance(tree, Named):
         inner = seen_on_piece(tree.inner, like)
-        return inner if isinstance(inner, bool) else Named(tree.name, tree.words, inner)
+        return inner if isinstance(inner, bool) else Named(tree.name, tree.said, inner)
     return joined(type(tree), (seen_on_piece(part, like) for part in tree.parts))
 
 
@@ -194,7 +196,7 @@ def _seen_leaf(leaf: Leaf, like: LikeWork) -> Tree | bool:
     unlike = like.unlike[leaf.variable]
     inside = unlike | sum(cell for place, cell in enumerate(places) if leaf.inside >> place & 1)
     full = unlike | sum(places)
-    return Leaf(other, inside, full, leaf.words, leaf.opposite) if inside else False
+    return Leaf(other, inside, full, leaf.said, leaf.opposite) if inside else False
 
 
 def _for_option(decision: Decision, option: str, argument: Argument, tree: Tree) -> Argument:
@@ -212,5 +214,5 @@ def _for_option(decision: Decision, option: str, argument: Argument, tree: Tree)
         decision=decision.name,
         options=(option,),
         weight=0,
-        condition=Condition(argument.condition.text, tree),
+        condition=Condition(argument.condition.text, tree, argument.condition.table),
     )

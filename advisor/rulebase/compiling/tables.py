@@ -27,7 +27,7 @@ from advisor.errors import Fault, InputError
 from advisor.rulebase.compiling.context import Context
 from advisor.rulebase.compiling.limits import MOST_ROWS
 from advisor.rulebase.language.formulas import closest
-from advisor.rulebase.model import Table
+from advisor.rulebase.model import Source, Table
 from advisor.rulebase.reading.entries import TableEntry
 from advisor.rulebase.reading.layers import LocatedEntry
 from advisor.units.substances import Reaction, atoms
@@ -64,16 +64,16 @@ class TableCompiler(Context):
             self._sources(part, part.entry.source)
         if len(self.faults) > before:
             return None
-        rows = []
+        rows, sources = [], []
         for part, position in held.rows:
-            rows.append({**part.entry.rows[position], "source": self._row_source(part, position)})
+            rows.append(part.entry.rows[position])
+            sources.append(self._row_sources(part, position))
             self._check_row(held, part, position)
         self.faults += self._missing(name, held, rows)
         whole = self._sources(held, entry.source) if len(self.faults) == before else ()
-        shown = entry.model_copy(update={"rows": [part.entry.rows[position] for part, position in held.rows]})
-        return Table(name, shown, tuple(rows), whole, held.origin)
+        return Table(name, entry.model_copy(update={"rows": rows}), tuple(sources), whole, held.origin)
 
-    def _row_source(self, part: LocatedEntry, position: int) -> str:
+    def _row_sources(self, part: LocatedEntry, position: int) -> tuple[Source, ...]:
         row = part.entry.rows[position]
         own, path = row.get("source"), ("rows", position)
         if own is None and part.entry.source is None:
@@ -81,7 +81,7 @@ class TableCompiler(Context):
         sources = self._sources(part, None if own is None else str(own), (*path, "source"))
         if own is None:
             sources = self._sources(part, part.entry.source)
-        return "; ".join(source.text for source in sources)
+        return sources
 
     def _check_schema(self, held: LocatedEntry) -> None:
         """Every column that the table speaks of must be one of its columns."""

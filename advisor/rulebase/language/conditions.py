@@ -15,6 +15,8 @@ from math import prod
 from typing import TYPE_CHECKING, Generic, Literal, TypeVar, Union
 
 from advisor.frozen import frozen
+from advisor.rulebase.language.words import NO_WORDS, Said, Words, negated, spoken
+from advisor.words import tr
 
 FAILS, OPEN, HOLDS = 0, 1, 2
 """The three truth values; conjunction is their minimum and disjunction their maximum."""
@@ -40,19 +42,19 @@ class Leaf:
         variable: Index of the variable.
         inside: The cells for which the test holds, as bits.
         full: All cells of the variable, as bits.
-        words: The test in words.
-        opposite: The test's opposite in words.
+        said: What the test says.
+        opposite: What its opposite says.
     """
 
     variable: int
     inside: int
     full: int
-    words: str
-    opposite: str
+    said: Said
+    opposite: Said
 
     def negated(self) -> Leaf:
         """The opposite test."""
-        return Leaf(self.variable, self.full & ~self.inside, self.full, self.opposite, self.words)
+        return Leaf(self.variable, self.full & ~self.inside, self.full, self.opposite, self.said)
 
 
 Part = TypeVar("Part")
@@ -74,16 +76,16 @@ class AnyOf(Generic[Part]):
 
 @frozen
 class Named:
-    """A finding: a condition with a name and a meaning in words.
+    """A finding: a condition with a name and a meaning.
 
     Attributes:
         name: Name of the finding.
-        words: What it means, or the opposite when negated.
+        said: What it means, or the opposite when negated.
         inner: The condition behind the name.
     """
 
     name: str
-    words: str
+    said: Said
     inner: Tree
 
 
@@ -99,8 +101,7 @@ def negation(tree: Tree) -> Tree:
         return AnyOf(tuple(negation(part) for part in tree.parts))
     if isinstance(tree, AnyOf):
         return AllOf(tuple(negation(part) for part in tree.parts))
-    words = tree.words.removeprefix("not: ") if tree.words.startswith("not: ") else f"not: {tree.words}"
-    return Named(tree.name, words, negation(tree.inner))
+    return Named(tree.name, negated(tree.said), negation(tree.inner))
 
 
 def joined(kind: type[AllOf[Tree]] | type[AnyOf[Tree]], parts: Iterable[Tree | bool]) -> Tree | bool:
@@ -128,13 +129,14 @@ def leaves(tree: Tree) -> Iterator[Leaf]:
             yield from leaves(part)
 
 
-def words_of(tree: Tree) -> str:
-    """The condition as a phrase for reading."""
+def words_of(tree: Tree, words: Words) -> str:
+    """The condition as a phrase for reading, in the words of its rule base."""
     if isinstance(tree, Leaf | Named):
-        return tree.words
-    joint = " and " if isinstance(tree, AllOf) else " or "
+        return spoken(tree.said, words)
+    joint = tr(" and ") if isinstance(tree, AllOf) else tr(" or ")
     return joint.join(
-        f"({words_of(part)})" if isinstance(part, AllOf | AnyOf) else words_of(part) for part in tree.parts
+        f"({words_of(part, words)})" if isinstance(part, AllOf | AnyOf) else words_of(part, words)
+        for part in tree.parts
     )
 
 
@@ -306,13 +308,14 @@ class Condition:
     Attributes:
         text: As it is written in the rule file.
         tree: The condition as a tree, for explaining.
+        table: The words of its rule base.
         truth: From what is known of the variables to ``HOLDS``, ``FAILS`` or ``OPEN``.
         variables: The variables it depends on.
         single: The cells of its only variable for which it holds, or None when it has several variables.
         work: How many tests it takes at most to find its truth.
     """
 
-    __slots__ = ("_merged", "single", "text", "tree", "truth", "variables", "work")
+    __slots__ = ("_merged", "single", "table", "text", "tree", "truth", "variables", "work")
 
     _merged: Tree
     single: tuple[int, int] | None
@@ -320,9 +323,10 @@ class Condition:
     variables: frozenset[int]
     work: int
 
-    def __init__(self, text: str, tree: Tree) -> None:
+    def __init__(self, text: str, tree: Tree, table: Words = NO_WORDS) -> None:
         self.text = text
         self.tree = tree
+        self.table = table
 
     if not TYPE_CHECKING:
 
@@ -359,7 +363,7 @@ class Condition:
     @property
     def words(self) -> str:
         """The condition as a phrase for reading."""
-        return words_of(self.tree)
+        return words_of(self.tree, self.table)
 
     @property
     def merged(self) -> Tree:
