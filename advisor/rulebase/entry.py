@@ -33,29 +33,6 @@ class Entry:
     of_texts: ClassVar[Mapping[str, str]] = {}
     of_words: ClassVar[Words] = NO_WORDS
 
-    def __getattr__(self, name: str) -> Any:
-        # Only what is not there yet comes here: a text that was not shown before, or no field at all.
-        how = self.of_texts.get(name)
-        if how is None:
-            raise AttributeError(f"{type(self).__name__} has no field {name}")
-        found = self.__dict__[name] = self._looked_up(name, how)
-        return found
-
-    def _looked_up(self, name: str, how: str) -> Any:
-        place = f"{self.__dict__[PLACE]}.{name}"
-        if how == TEXT:
-            text = self.of_words.get(place)
-            return self.of_defaults.get(name) if text is None else text
-        if how == LIST:
-            return self.of_words.several(place)
-        kept = self.__dict__[kept_as(name)]
-        if how == MAPPING:
-            return {key: self.of_words[f"{place}.{key}"] for key in kept}
-        return [
-            {column: self.of_words[f"{row_place}.{column}"] if cell is None else cell for column, cell in row.items()}
-            for row_place, row in zip(row_places(place, self, kept), kept, strict=True)
-        ]
-
     @property
     def logic(self) -> dict[str, Any]:
         """What it holds besides texts: what an image keeps of it."""
@@ -76,6 +53,32 @@ class Entry:
         return f"{type(self).__name__}({as_written(self)})"
 
 
+class _Texts:
+    """A field of texts, looked up when it is first asked for."""
+
+    def __init__(self, name: str, how: str) -> None:
+        self.name, self.how = name, how
+
+    def __get__(self, entry: Any, _: object = None) -> Any:
+        found = entry.__dict__[self.name] = self._looked_up(entry, entry.of_words)
+        return found
+
+    def _looked_up(self, entry: Any, words: Words) -> Any:
+        place = f"{entry.__dict__[PLACE]}.{self.name}"
+        if self.how == TEXT:
+            text = words.get(place)
+            return entry.of_defaults.get(self.name) if text is None else text
+        if self.how == LIST:
+            return words.several(place)
+        kept = entry.__dict__[kept_as(self.name)]
+        if self.how == MAPPING:
+            return {key: words[f"{place}.{key}"] for key in kept}
+        return [
+            {column: words[f"{row_place}.{column}"] if cell is None else cell for column, cell in row.items()}
+            for row_place, row in zip(row_places(place, entry, kept), kept, strict=True)
+        ]
+
+
 def kind_of(name: str, fields: tuple[str, ...], defaults: Mapping[str, Any], texts: Mapping[str, str]) -> type[Entry]:
     """A kind of entry.
 
@@ -85,8 +88,9 @@ def kind_of(name: str, fields: tuple[str, ...], defaults: Mapping[str, Any], tex
         defaults: What a field holds that is left out.
         texts: For each field that holds texts, how they stand in it.
     """
-    plain = {field: default for field, default in defaults.items() if field not in texts}
-    return type(name, (Entry,), {**plain, "of_fields": fields, "of_defaults": defaults, "of_texts": texts})
+    held = {field: default for field, default in defaults.items() if field not in texts}
+    held |= {field: _Texts(field, how) for field, how in texts.items()}
+    return type(name, (Entry,), {**held, "of_fields": fields, "of_defaults": defaults, "of_texts": texts})
 
 
 def kept_as(name: str) -> str:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import field
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, TypeVar
 
-from advisor.frozen import Remembers, frozen
+from advisor.frozen import Remembers, kept
+from advisor.rulebase.language.conditions import LATER
 from advisor.units import Range, Unit
 from advisor.words import tr
 
@@ -47,6 +48,7 @@ if TYPE_CHECKING:
         RuleBaseEntry,
         SourceEntry,
         SourceKind,
+        Stance,
         StepEntry,
         TableEntry,
         ThresholdEntry,
@@ -55,11 +57,38 @@ if TYPE_CHECKING:
     from advisor.rulebase.reading.promise_entries import InvariantEntry, KeptEntry, WorseEntry
 
 
+T = TypeVar("T")
+
 DAY_MIN = 1440.0
 """Minutes of a day."""
 
 
-@frozen
+TOLD = ("entry", "sources", "origin")
+"""The fields of a rule that explain it, and that no evaluation looks at."""
+
+
+class _Later:
+    """A field that is read from an image when it is first asked for."""
+
+    def __init__(self, name: str) -> None:
+        self.name = name
+
+    def __get__(self, rule: Any, _: object = None) -> Any:
+        values = rule.__dict__
+        told, place = values[LATER]
+        values.update(zip(TOLD, told[place], strict=True))
+        return values[self.name]
+
+
+def told_later(kind: type[T]) -> type[T]:
+    """Let an image keep what explains the rules of a class apart from what is evaluated."""
+    for name in TOLD:
+        setattr(kind, name, _Later(name))
+    setattr(kind, LATER, None)
+    return kind
+
+
+@kept
 class Source:
     """One reference to a source.
 
@@ -109,7 +138,7 @@ _NOT_SHOWN: dict[tuple[str, ...], Callable[[], str]] = {
 }
 
 
-@frozen
+@kept
 class Variable:
     """Something that conditions test.
 
@@ -131,7 +160,7 @@ class Variable:
         return (1 << len(self.domain)) - 1
 
 
-@frozen
+@kept
 class Several:
     """What is known of a list: items surely there, and items that may be there.
 
@@ -148,7 +177,7 @@ Value = bool | str | Several | Range
 """The value of a fact: yes/no, an option, a list of items, or an amount in inside units."""
 
 
-@frozen
+@kept
 class Implied:
     """A value that follows when a condition holds."""
 
@@ -156,7 +185,7 @@ class Implied:
     value: Value
 
 
-@frozen
+@kept
 class QuantityCase:
     """One formula and when it is used; without a condition always."""
 
@@ -164,7 +193,7 @@ class QuantityCase:
     formula: Formula
 
 
-@frozen
+@kept
 class Fact:
     """One thing that can be asked, or that is worked out from other answers.
 
@@ -214,7 +243,7 @@ class Fact:
         return tuple(case.condition for case in self.computed if case.condition is not None)
 
 
-@frozen
+@kept
 class Threshold:
     """A named limit."""
 
@@ -226,7 +255,7 @@ class Threshold:
     origin: Origin
 
 
-@frozen
+@kept
 class Finding:
     """A named condition."""
 
@@ -236,35 +265,35 @@ class Finding:
     origin: Origin
 
 
-@frozen
+@told_later
+@kept
 class Argument:
     """Something that speaks about options of one decision.
 
     Attributes:
-        entry: As written.
+        id: Its id.
+        says: ``require``, ``rule_out``, ``for`` or ``against``.
         decision: The decision.
         options: The options it speaks about.
         weight: Support it gives (positive) or takes (negative); 0 for require and rule_out.
         condition: When it speaks.
+        entry: As written.
         sources: Where it comes from.
         origin: Where it stands.
     """
 
-    entry: ArgumentEntry
+    id: str
+    says: Stance
     decision: str
     options: tuple[str, ...]
     weight: int
     condition: Condition
+    entry: ArgumentEntry
     sources: tuple[Source, ...]
     origin: Origin
 
-    @property
-    def id(self) -> str:
-        """Its id."""
-        return self.entry.id
 
-
-@frozen
+@kept
 class Decision:
     """Something to be decided.
 
@@ -303,7 +332,7 @@ class Decision:
         return self.entry.options[option].title
 
 
-@frozen
+@kept
 class Preparation:
     """What a person can mend before anything is lit.
 
@@ -333,7 +362,7 @@ class Preparation:
         return self.entry.tonight and self.time_min.low < DAY_MIN
 
 
-@frozen
+@kept
 class LookRule:
     """One look or trial that tells several facts at once."""
 
@@ -343,7 +372,7 @@ class LookRule:
     origin: Origin
 
 
-@frozen
+@kept
 class Control:
     """What to do against a hazard, always or under a condition."""
 
@@ -357,7 +386,8 @@ class Control:
         return self.entry.do
 
 
-@frozen
+@told_later
+@kept
 class Hazard:
     """What can hurt people."""
 
@@ -368,7 +398,7 @@ class Hazard:
     origin: Origin
 
 
-@frozen
+@kept
 class Step:
     """One step of a plan; temperatures in °C and times in min.
 
@@ -389,7 +419,7 @@ class Step:
     brings: tuple[tuple[str, Condition | None], ...] = ()
 
 
-@frozen
+@kept
 class Material:
     """A reagent or collector."""
 
@@ -400,7 +430,7 @@ class Material:
     origin: Origin
 
 
-@frozen
+@kept
 class Quantity:
     """A quantity derived from the answers."""
 
@@ -412,7 +442,7 @@ class Quantity:
     origin: Origin
 
 
-@frozen
+@kept
 class WeighedAmount:
     """How much of a material is weighed out, in grams."""
 
@@ -424,7 +454,7 @@ class WeighedAmount:
     origin: Origin
 
 
-@frozen
+@kept
 class Expectation:
     """What comes out."""
 
@@ -436,7 +466,7 @@ class Expectation:
     origin: Origin
 
 
-@frozen
+@kept
 class Referral:
     """Where a licensed professional or local code decides."""
 
@@ -446,7 +476,7 @@ class Referral:
     origin: Origin
 
 
-@frozen
+@kept
 class Check:
     """A formula of the answers that cannot be beyond a limit, or a condition that cannot be.
 
@@ -473,7 +503,7 @@ class Check:
         return self.at_least is not None and amount.high < self.at_least - _SLACK
 
 
-@frozen
+@kept
 class MineralRecord:
     """A mineral of concentrates."""
 
@@ -484,7 +514,7 @@ class MineralRecord:
     origin: Origin
 
 
-@frozen
+@kept
 class Table(Remembers):
     """A table of figures.
 
@@ -512,7 +542,7 @@ def _rows(table: Table) -> tuple[Mapping[str, float | str], ...]:
     )
 
 
-@frozen
+@kept
 class NextBatch:
     """One changed line of the plan of the next batch."""
 
@@ -521,7 +551,7 @@ class NextBatch:
     sources: tuple[Source, ...]
 
 
-@frozen
+@kept
 class Cause:
     """Why something came out as it did.
 
@@ -538,7 +568,7 @@ class Cause:
     origin: Origin
 
 
-@frozen
+@kept
 class Piece:
     """A kind of piece in hand, with the answers that stand for it."""
 
@@ -548,7 +578,7 @@ class Piece:
     origin: Origin
 
 
-@frozen
+@kept
 class Correction:
     """A computation of the metallurgy for one piece.
 
@@ -562,7 +592,7 @@ class Correction:
     origin: Origin
 
 
-@frozen
+@kept
 class CorrectionFigure:
     """A figure of a correction that the texts of steps may show."""
 
@@ -576,7 +606,7 @@ NO_CONTROL = -1
 """The place of a promised control that a shop's own rules have taken away."""
 
 
-@frozen
+@kept
 class Invariant:
     """What must be so whenever a condition holds; a proof shows it for every set of answers.
 
@@ -606,7 +636,7 @@ class Invariant:
         return self.of_diagnosis == diagnosis or bool(self.entry.acts and not self.of_diagnosis)
 
 
-@frozen
+@kept
 class Worse:
     """A fact whose values have an order of danger.
 
@@ -625,7 +655,7 @@ class Worse:
     origin: Origin
 
 
-@frozen
+@kept
 class RuleBase(Remembers):
     """Everything the rule files say, compiled; see the classes above for each part.
 

@@ -289,7 +289,7 @@ def _payload(thing: Any) -> Any:
 
     def damage(path: Path) -> None:
         content = thing if isinstance(thing, bytes) else pickle.dumps(thing)
-        path.write_bytes(image.sealed(content, pickle.dumps(({}, {}))))
+        path.write_bytes(image.sealed(content, pickle.dumps([]), pickle.dumps(({}, {}))))
 
     return damage
 
@@ -340,21 +340,21 @@ def test_a_damaged_cache_file_is_passed_over(
         assert len(parsed) == 2, "the damaged file was not mended"
 
 
-@pytest.mark.parametrize("texts", [b"", pickle.dumps(_Runs()), pickle.dumps([]), pickle.dumps(({}, {}))])
-def test_texts_that_are_none_are_one_sentence_when_they_are_shown(
-    texts: bytes, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+@pytest.mark.parametrize("part", [1, 2], ids=["told of rules", "texts"])
+@pytest.mark.parametrize("foreign", [b"", pickle.dumps(_Runs()), b"\x80\x05"], ids=["nothing", "to run", "cut short"])
+def test_a_foreign_part_that_is_read_later_is_one_sentence_then(
+    part: int, foreign: bytes, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Somebody of this account put them there with intent, for the digest is right."""
     monkeypatch.chdir(tmp_path)
     load_rule_base()
     (path,) = cache_files()
-    start = image._DIGEST_BYTES + image._LENGTH_BYTES
-    content = path.read_bytes()
-    length = int.from_bytes(content[image._DIGEST_BYTES : start], "big")
-    path.write_bytes(image.sealed(content[start : start + length], texts))
+    parts = image.parts_of(path.read_bytes())
+    assert parts is not None
+    path.write_bytes(image.sealed(*(foreign if number == part else bytes(one) for number, one in enumerate(parts))))
     rule_base = load_rule_base()
-    with pytest.raises(InputError, match=r"the words of the rules .* delete the folder"):
-        print(rule_base.title)
+    with pytest.raises(InputError, match=r"cannot be read; delete the folder"):
+        print(next(iter(rule_base.hazards.values())).entry.title)
     assert not (tmp_path / "was-run").exists()
 
 

@@ -55,7 +55,7 @@ def _work_of_the_correction(conclusions: Conclusions, several: SeveralOutcome) -
         variable
         for outcome in conclusions.outcomes.values()
         for argument in outcome.decision.arguments
-        if argument.entry.says == "for" and not found.isdisjoint(argument.condition.variables)
+        if argument.says == "for" and not found.isdisjoint(argument.condition.variables)
         for variable in argument.condition.open_variables(conclusions.state)
         if rule_base.variables[variable].name in rule_base.facts
         and (
@@ -118,7 +118,7 @@ def _dangerous(conclusions: Conclusions, several: SeveralOutcome) -> list[str]:
         entry = outcome.decision.entry
         stops = set(entry.stops) - {entry.fallback}
         for argument in outcome.decision.arguments:
-            speaks = argument.entry.says in ("for", "require") and stops & set(argument.options)
+            speaks = argument.says in ("for", "require") and stops & set(argument.options)
             if speaks and argument.condition.truth(conclusions.open_state) != FAILS:
                 found |= {conclusions.rule_base.variables[variable].item for variable in argument.condition.variables}
     return [name for name in several.open if name in found]

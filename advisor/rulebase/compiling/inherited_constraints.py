@@ -10,15 +10,17 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
 from advisor.errors import Fault
 from advisor.frozen import frozen
 from advisor.rulebase.language.conditions import AllOf, Condition, Leaf, Named, Tree, joined
 from advisor.rulebase.language.words import negated
 from advisor.rulebase.model import Argument, Decision, Fact, Piece, RuleBase, Variable
-from advisor.rulebase.reading.entries import DecisionOptionEntry
 from advisor.rulebase.values import domains_of_value
+
+if TYPE_CHECKING:
+    from advisor.rulebase.reading.entries import DecisionOptionEntry
 
 
 class Declared(Protocol):
@@ -139,9 +141,9 @@ def _constraints(decision: Decision, written: str) -> Iterator[tuple[Argument, l
     for argument in decision.arguments:
         if argument.entry.kind == "worth":
             continue
-        if argument.entry.says == "rule_out":
+        if argument.says == "rule_out":
             struck = list(argument.options)
-        elif argument.entry.says == "require":
+        elif argument.says == "require":
             struck = [option for option in decision.options if option not in argument.options]
         else:
             continue
@@ -210,6 +212,8 @@ def _for_option(decision: Decision, option: str, argument: Argument, tree: Tree)
     )
     return replace(
         argument,
+        id=entry.id,
+        says=entry.says,
         entry=entry,
         decision=decision.name,
         options=(option,),

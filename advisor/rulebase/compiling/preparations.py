@@ -178,7 +178,8 @@ class PreparationCompiler(ActCompiler):
         )
         weight = -self.base.strengths[NOT_TONIGHT]
         condition = Condition(preparation.condition.text, tree, self.words)
-        return Argument(entry, decision, tuple(options), weight, condition, preparation.sources, held.origin)
+        told = entry, preparation.sources, held.origin
+        return Argument(entry.id, entry.says, decision, tuple(options), weight, condition, *told)
 
     def _check_placeholders(self, preparations: Mapping[str, Preparation]) -> None:
         """Texts show amounts that there are; known once all of these are compiled."""

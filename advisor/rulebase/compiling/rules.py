@@ -107,11 +107,13 @@ class RuleCompiler(ActCompiler):
         if entry.status == "retired":
             condition = self.binder.never()
         return Argument(
-            entry,
+            entry.id,
+            entry.says,
             decision,
             tuple(option for _, option in pairs),
             weight,
             condition,
+            entry,
             self._sources(held, entry.source),
             held.origin,
         )

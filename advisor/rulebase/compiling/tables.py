@@ -2,7 +2,8 @@
 
 A column holds one of these:
 
-- ``text``: any words.
+- ``text``: any words for people, which may stand in another language, but for a column of the key.
+- ``name``: what is the same in every language: an id, a year, a reference, a word that the program reads.
 - a unit, such as ``g/g`` or ``share``: a number. Columns called low, likely and high (or ``low_min`` and so on) rise.
 - ``a | b | minerals``: one of these words. A word that names something stands for what it names: a section
   (``minerals``, ``materials``, ``facts``, ``decisions``), entries of one kind (``minerals.sulphide``), a field of
@@ -41,6 +42,7 @@ Asking = tuple[LocatedEntry, tuple[str | int, ...]]
 Words = dict[str, Asking | None]
 """Words, each with what asks for it; None for a word that is written out."""
 
+_WORDS = ("text", "name")
 _CHEMISTRY = re.compile(r"(formula|element|reaction)(?: of (\w+))?(?: into (.+))?")
 _LOW = re.compile(r"(?:^|(?<=_))low(?=_|$)")
 _BETWEEN = {"share": (0.0, 1.0), "%": (0.0, 100.0), "permille": (0.0, 1000.0)}
@@ -141,13 +143,13 @@ class TableCompiler(Context):
         chemistry = _CHEMISTRY.fullmatch(kind)
         if chemistry is not None:
             return self._wrong_substance(entry, row, value, chemistry)
-        if kind == "text":
+        if kind in _WORDS:
             return None
         words = self._options_of(str(row.get(kind.removeprefix("option of ")))) if "option of" in kind else None
         return _not_among(value, self._words(kind) if words is None else words)
 
     def _is_of_words(self, kind: str) -> bool:
-        if kind == "text" or kind.startswith("option of ") or _CHEMISTRY.fullmatch(kind):
+        if kind in _WORDS or kind.startswith("option of ") or _CHEMISTRY.fullmatch(kind):
             return True
         section = kind.partition(" but ")[0].partition(".")[0]
         return "|" in kind or section in _REFERRED or section in self.sections["tables"]
@@ -332,4 +334,4 @@ def _unknown_products(strange: list[str], into: str) -> Wrong:
 
 def _wanted(kind: str) -> str:
     chemistry = _CHEMISTRY.fullmatch(kind)
-    return f"a {chemistry[1]}" if chemistry else "text" if kind == "text" else kind
+    return f"a {chemistry[1]}" if chemistry else "text" if kind in _WORDS else kind
