@@ -113,7 +113,7 @@ def _plain(value: Any) -> Any:
         return as_written(value)
     if isinstance(value, Mapping):
         return {name: _plain(one) for name, one in value.items()}
-    return [_plain(one) for one in value] if isinstance(value, list) else value
+    return type(value)(map(_plain, value)) if isinstance(value, list | tuple) else value
 
 
 def columns_of_texts(table: Any) -> frozenset[str]:

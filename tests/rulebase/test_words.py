@@ -26,10 +26,11 @@ from advisor.rulebase.language.words import NO_WORDS, spoken
 from advisor.rulebase.loading import _parsed, _read_layers, load_rule_base, load_texts
 from advisor.rulebase.model import RuleBase
 from advisor.rulebase.reading.layers import merge
+from advisor.rulebase.reading.texts import placeholder_names
 from tests.conftest import ROOT
 
-CASES = sorted((ROOT / "cases").glob("*.yaml"))[::24]
-PIECES = sorted((ROOT / "cases" / "diagnosis").glob("*.yaml"))[::40]
+CASES = sorted((ROOT / "cases").glob("*.yaml"))[::12]
+PIECES = sorted((ROOT / "cases" / "diagnosis").glob("*.yaml"))[::30]
 
 
 @cache
@@ -146,8 +147,11 @@ def without_words(rule_base: RuleBase) -> RuleBase:
     parts = image.parts_of(written(rule_base))
     assert parts is not None
     places, same = pickle.loads(parts[2])
-    ids = pickle.dumps(({place: place for place in places}, same))
-    found = image.read(image.sealed(bytes(parts[0]), bytes(parts[1]), ids))
+    # A translation names the same amounts as the text: the program refuses any other.
+    ids = {
+        place: " ".join((place, *(f"{{{name}}}" for name in placeholder_names(text)))) for place, text in places.items()
+    }
+    found = image.read(image.sealed(bytes(parts[0]), bytes(parts[1]), pickle.dumps((ids, same))))
     assert found is not None
     return found
 

@@ -127,7 +127,11 @@ def look_lines(looks: Sequence[Look], width: int, most: int = MOST_LOOKS) -> lis
         words = f"{look.title}, {look.minutes:g} min: {told_words(look.tells)}."
         lines += folded(words, width, f" {number} ", "   ", "bold")
     if most < MOST_LOOKS:
-        left = f"{tr_many('{count} other look', '{count} other looks', len(looks) - most)}: see all" if len(looks) > most else ""
+        left = (
+            f"{tr_many('{count} other look', '{count} other looks', len(looks) - most)}: see all"
+            if len(looks) > most
+            else ""
+        )
     else:
         left = ", ".join(told.label for look in looks[most:] for told in look.tells)
     return [*lines, *labelled("THEN", left, width)]

@@ -70,7 +70,7 @@ def print_columns(page: Page, rows: list[tuple[str, str, str]]) -> None:
 
 def _rows(left: RouteSide, right: RouteSide) -> list[tuple[str, str, str]]:
     materials = dict.fromkeys([*left.reagents_g, *right.reagents_g])
-    agents = dict.fromkeys([*left.fume_g, *right.fume_g])
+    agents = {**left.fume_titles, **right.fume_titles}
     return [
         ("", left.title.upper(), right.title.upper()),
         ("state", left.state.replace("_", " "), right.state.replace("_", " ")),
@@ -89,8 +89,8 @@ def _rows(left: RouteSide, right: RouteSide) -> list[tuple[str, str, str]]:
         ("cupel", grams_words(left.cupel_mass_g), grams_words(right.cupel_mass_g)),
         ("hours, steps in turn", amount_words(left.hours), amount_words(right.hours)),
         *(
-            (f"{name} in air", grams_words(left.fume_g.get(name)), grams_words(right.fume_g.get(name)))
-            for name in agents
+            (f"{title} in air", grams_words(left.fume_g.get(name)), grams_words(right.fume_g.get(name)))
+            for name, title in agents.items()
         ),
         ("cost", amount_words(left.cost), amount_words(right.cost)),
         ("hazards", f"{left.hazards}", f"{right.hazards}"),

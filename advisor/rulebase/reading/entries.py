@@ -726,8 +726,8 @@ class TableEntry(RuleEntry):
 
     Attributes:
         title: What the table holds; needed where the table begins, as are the columns.
-        columns: What each column holds: ``text``, ``name``, ``formula``, ``element``, ``reaction``, words that may stand
-            there (``lead | bismuth``, ``minerals``), or the unit of a number; in full in ``compiling/tables.py``.
+        columns: What each column holds: ``text``, ``name``, ``formula``, ``element``, ``reaction``, words that may
+            stand there (``lead | bismuth``, ``minerals``), or the unit of a number; in full in ``compiling/tables.py``.
         key: The column, or columns, by which a row is known; an empty list for a table of one row.
         every: Values for which there must be a row, by column; ``all`` for every word that may stand there, ``each``
             for every value that does.
