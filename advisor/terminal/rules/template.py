@@ -8,9 +8,9 @@ from pathlib import Path
 
 import advisor
 from advisor.frozen import frozen
-from advisor.rulebase.model import RuleBase
+from advisor.rulebase.loading import load_texts
 from advisor.terminal.output import notice
-from advisor.terminal.setup import rule_base_for
+from advisor.terminal.settings import configured_rules
 from advisor.terminal.writing import TEMPLATE, write_new
 from advisor.words import tr
 
@@ -49,7 +49,7 @@ def write_template(file: Path, rules: Sequence[Path] | None, *, force: bool = Fa
     Raises:
         InputError: If the rules cannot be read, or something is there that must stay.
     """
-    texts = [*program_texts(), *rule_texts(rule_base_for(rules, diagnosis=True))]
+    texts = [*program_texts(), *rule_texts(tuple(rules) if rules else tuple(configured_rules()))]
     write_new(file, template(texts), TEMPLATE, force=force)
     notice(tr("The template is in {file}: {count} texts.", file=file, count=len(_merged(texts))))
 
@@ -80,9 +80,14 @@ def _called(tree: ast.Module, place: str) -> Iterator[Text]:
                 yield Text(f"{place}:{call.lineno}", *said[: 1 + (call.func.id == "tr_many")])
 
 
-def rule_texts(rule_base: RuleBase) -> Iterator[Text]:
-    """Every text of the rules."""
-    yield from ()
+def rule_texts(rules: Sequence[Path] = ()) -> Iterator[Text]:
+    """Every text of the rules, a shop's own included; its context is where it stands among them.
+
+    Raises:
+        FaultyFile: With every fault in the files.
+    """
+    for one in load_texts(rules):
+        yield Text(f"{one.file}:{one.line}", one.text, context=one.place)
 
 
 def template(texts: Iterable[Text]) -> str:
