@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from advisor import __version__
+from advisor.rulebase.locations import cache_folder
 
 if TYPE_CHECKING:
     from advisor.rulebase.model import RuleBase
@@ -24,16 +25,6 @@ _OTHERS_MAY_WRITE = stat.S_IWGRP | stat.S_IWOTH
 
 class CacheNotOursError(Exception):
     """Somebody else could have written here; the message says where, and what puts it right."""
-
-
-def cache_folder() -> Path:
-    """The folder of the cache: ``ADVISOR_CACHE`` if set, else the user's cache folder."""
-    named = os.environ.get("ADVISOR_CACHE") or os.environ.get("XDG_CACHE_HOME")
-    if named:
-        return Path(named) / "advisor"
-    if os.name == "nt" and os.environ.get("LOCALAPPDATA"):
-        return Path(os.environ["LOCALAPPDATA"]) / "advisor" / "cache"
-    return Path.home() / ".cache" / "advisor"
 
 
 def cache_file(fingerprint: str) -> Path | None:
@@ -64,12 +55,10 @@ def recall(path: Path, fingerprint: str) -> RuleBase | None:
     return rule_base if rule_base is not None and rule_base.fingerprint == fingerprint else None
 
 
-def keep(target: Path, rule_base: RuleBase) -> None:
+def keep(target: Path, image: bytes) -> None:
     """Write the cache; a full disk, a read-only home or a folder of others only costs time at the next start."""
     # Loaded here: few runs write, and it brings much with it.
     import tempfile
-
-    from advisor.rulebase import image
 
     temporary = ""
     try:
@@ -78,7 +67,7 @@ def keep(target: Path, rule_base: RuleBase) -> None:
         # Made such that only its owner can open it, whatever the umask is.
         with tempfile.NamedTemporaryFile("wb", dir=target.parent, suffix=".new", delete=False) as file:
             temporary = file.name
-            file.write(image.written(rule_base))
+            file.write(image)
         os.replace(temporary, target)
         temporary = ""
         _drop_old(target)

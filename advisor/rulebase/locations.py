@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 from advisor.errors import AdvisorError
@@ -36,3 +37,13 @@ def shown_name(path: Path) -> str:
 def spoken(path: Path) -> str:
     """A path as text that can be shown and stored; a name in another encoding gets question marks."""
     return str(path).encode("utf-8", "replace").decode("utf-8")
+
+
+def cache_folder() -> Path:
+    """The folder of the cache: ``ADVISOR_CACHE`` if set, else the user's cache folder."""
+    named = os.environ.get("ADVISOR_CACHE") or os.environ.get("XDG_CACHE_HOME")
+    if named:
+        return Path(named) / "advisor"
+    if os.name == "nt" and os.environ.get("LOCALAPPDATA"):
+        return Path(os.environ["LOCALAPPDATA"]) / "advisor" / "cache"
+    return Path.home() / ".cache" / "advisor"

@@ -10,6 +10,7 @@ from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.model import Fact, Several, Value, Variable
 from advisor.units import Range, format_measure, parse_measure
 from advisor.units.measures import MeasureError, format_number, kind_of, unambiguous
+from advisor.words import tr
 
 _LESS_THAN_ONE = re.compile(r"0?[.,]\d*[1-9]\d*")
 _LONG_ENOUGH = 4
@@ -28,6 +29,27 @@ def cell_range(fact: Fact, cell: int) -> Range:
     low = fact.least if cell == 0 else fact.breakpoints[cell // 2 - 1]
     high = fact.most if cell == 2 * len(fact.breakpoints) else fact.breakpoints[cell // 2]
     return Range.between(min(low, high), max(low, high))
+
+
+def cell_words(fact: Fact, cell: int) -> str:
+    """One cell of a quantity (position counted from 0) in words."""
+    assert fact.unit is not None
+    unit, points = fact.unit, fact.breakpoints
+
+    def shown(value: float) -> str:
+        return format_measure(Range.exact(value), unit, 6)
+
+    if not points:
+        return tr("any amount")
+    if cell % 2:
+        return shown(points[cell // 2])
+    if cell == 0:
+        return tr("below the least value") if fact.least == points[0] else tr("below {most}", most=shown(points[0]))
+    if cell == 2 * len(points):
+        above = fact.most == points[-1]
+        return tr("above the greatest value") if above else tr("above {least}", least=shown(points[-1]))
+    low, high = points[cell // 2 - 1], points[cell // 2]
+    return tr("above {least} and below {most}", least=shown(low), most=shown(high))
 
 
 def possible_domain(fact: Fact) -> int:

@@ -43,7 +43,7 @@ PartsOption = Annotated[
     ),
 ]
 
-WELCOME = """\
+WELCOME = tr("""\
 The advisor helps you choose how to refine tonight's gold concentrate
 without mercury.
 
@@ -62,7 +62,7 @@ What to type next:
   advisor rules list             shows the rules behind the advice
   advisor --help                 shows every command
   advisor help COMMAND           explains one command
-"""
+""")
 
 
 app = typer.Typer(
@@ -585,6 +585,25 @@ def rules_draw(
     from advisor.terminal.rules.commands import draw
 
     draw(name, svg, rules, force=force)
+
+
+@rules_app.command(
+    "words",
+    short_help=tr("Write every text, for translators."),
+    help=tr(
+        "Write the template for translators: every text of the program and of the rules, in the PO format of gettext. "
+        "Compiled with msgfmt, a translation is named in ADVISOR_WORDS."
+    ),
+)
+def rules_words(
+    file: Annotated[Path, typer.Argument(metavar="FILE", help=tr("The file to write, such as advisor.pot."))],
+    force: ForceOption = False,
+    rules: RulesOption = None,
+) -> None:
+    """Write the template for translators."""
+    from advisor.terminal.rules.template import write_template
+
+    write_template(file, rules, force=force)
 
 
 def _hasten() -> None:

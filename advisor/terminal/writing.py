@@ -42,6 +42,7 @@ DRAWING = FileKind(
 ANSWERS = FileKind(tr("file of answers"), _begins("# Answers of a consultation;"))
 MONTH = FileKind(tr("page of a month"), lambda head: b'content="advisor month"' in head)
 TABLE = FileKind(tr("table of batches"), _begins("batch,day,name,"))
+TEMPLATE = FileKind(tr("template for translators"), _begins('msgid ""\nmsgstr ""\n"Project-Id-Version: advisor'))
 FORM = FileKind(tr("answer form"), _begins("# Answer form of the advisor", tr("# Answer form of the advisor")))
 
 

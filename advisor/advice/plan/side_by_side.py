@@ -84,7 +84,8 @@ def _side(chosen: PlannedBatch, route: str, tables: Tables) -> RouteSide:
         pots=None if worked.charge is None else _span(whole_pieces(weigher["pot_count"])),
         cupel_mass_g=None if worked.cupellation is None else _span(worked.cupellation.cupel_mass.amount),
         hours=_span(hours_of(weigher, steps)),
-        fume_g=_fume(worked, tables),
+        fume_g={fume.agent: _span(fume.released_g) for fume in fumes(worked, tables)},
+        fume_titles={fume.agent: tables.once(agent_table)[fume.agent].title for fume in fumes(worked, tables)},
         cost=_cost(weigher),
         deadly=tuple(hazard.title for hazard in hazards if hazard.severity == "deadly"),
         hazards=len(hazards),
@@ -124,10 +125,6 @@ def _gold_kept(weigher: Weigher) -> Range:
 
 def _ratio(part: float, whole: float) -> float:
     return part / whole if whole > 0 else 1.0
-
-
-def _fume(worked: PlannedBatch, tables: Tables) -> dict[str, Span]:
-    return {tables.once(agent_table)[fume.agent].title: _span(fume.released_g) for fume in fumes(worked, tables)}
 
 
 def _cost(weigher: Weigher) -> Span | None:

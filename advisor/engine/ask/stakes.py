@@ -45,7 +45,7 @@ def stakes(conclusions: Conclusions, fact: Fact) -> Stakes:
         left = [argument for argument in decision.arguments if argument.condition.hangs_on(variables, state)]
         left = [argument for argument in left if _tells(argument, possible)]
         for argument in left:
-            says = argument.entry.says
+            says = argument.says
             about = argument.options if says == "require" else [o for o in argument.options if o in possible]
             options = "; ".join(f"'{decision.title_of(option)}'" for option in about)
             if says in ("require", "rule_out"):
@@ -88,4 +88,4 @@ def _possible(outcome: Outcome) -> list[str]:
 def _tells(argument: Argument, possible: list[str]) -> bool:
     """Whether an argument can tell the options apart that may still win."""
     about = [option for option in possible if option in argument.options]
-    return len(possible) > 1 and about != (possible if argument.entry.says == "require" else [])
+    return len(possible) > 1 and about != (possible if argument.says == "require" else [])

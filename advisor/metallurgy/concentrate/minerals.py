@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import TYPE_CHECKING
 
 from advisor.frozen import frozen
 from advisor.metallurgy.common.bounds import range_within
@@ -12,6 +13,9 @@ from advisor.metallurgy.common.tables import Tables
 from advisor.units import Range, parse_measure, unit_named
 from advisor.units.substances import atoms
 from advisor.words import tr
+
+if TYPE_CHECKING:
+    from advisor.rulebase.reading.entries import RangeEntry
 
 
 @frozen
@@ -113,9 +117,10 @@ def mineral_table(tables: Tables) -> dict[str, Mineral]:
     )
 
 
-def _written(density: object) -> object:
-    dump = getattr(density, "model_dump", None)
-    return density if dump is None else dump()
+def _written(density: str | RangeEntry) -> object:
+    if isinstance(density, str):
+        return density
+    return {"low": density.low, "likely": density.likely, "high": density.high}
 
 
 def band_table(tables: Tables) -> dict[str, Band]:

@@ -34,7 +34,7 @@ from advisor.units.substances import atoms
 from advisor.words import tr
 
 NOTHING: frozenset[str] = frozenset()
-SULPHUR_DIOXIDE = Leaving("SO2", "SO2", tr("sulphur dioxide"))
+_SULPHUR_DIOXIDE = "SO2"
 _Part = tuple[Mineral, Range, Roasted]
 _WHOLE = Range.exact(1.0)
 _ROUNDING = 1e-9
@@ -149,14 +149,13 @@ def check_roast_allowed(
         InputError: If a mineral is not known.
     """
     present = [_mineral(name, minerals) for name, share in charge.shares.items() if share.high > 0]
-    held = {m.title: [symbol for symbol in tables.stops if symbol in atoms(m.formula)] for m in present}
-    held |= {
-        tr("{element} (by its signs)", element=stop.title): [e] for e, stop in tables.stops.items() if e in suspected
-    }
-    stopping = {title: set(found) - recovery for title, found in held.items()}
-    stops = [stop for element, stop in tables.stops.items() if any(element in found for found in stopping.values())]
+    held = [(m.title, tables.stops.keys() & atoms(m.formula)) for m in present]
+    signs = [(stop.title, element) for element, stop in tables.stops.items() if element in suspected]
+    held += [(tr("{element} (by its signs)", element=title), {element}) for title, element in signs]
+    stopping = [(title, found - recovery) for title, found in held if found - recovery]
+    stops = [stop for element, stop in tables.stops.items() if any(element in found for _, found in stopping)]
     if stops:
-        raise RoastRefused(tuple(stops), tuple(title for title, found in stopping.items() if found))
+        raise RoastRefused(tuple(stops), tuple(title for title, _ in stopping))
 
 
 def plan_roast(
@@ -191,8 +190,9 @@ def plan_roast(
     stages = roast_stages([mineral for mineral, _, _ in parts if mineral.kind in ROASTING_KINDS], tables)
     burning_c = next(stage.heat.amount.likely for stage in stages if stage.work.stage == "burn")
     gases = _leaving(parts)
-    others = [(gas, mass) for gas, mass in gases.items() if gas != SULPHUR_DIOXIDE]
-    sulphur_dioxide = gases.get(SULPHUR_DIOXIDE, NONE_G)
+    others = [(gas, mass) for gas, mass in gases.items() if gas.product != _SULPHUR_DIOXIDE]
+    sulphur_dioxide = _gas(_SULPHUR_DIOXIDE, tables)
+    sulphur_dioxide_g = _sum(mass for gas, mass in gases.items() if gas.product == _SULPHUR_DIOXIDE)
     oxygen = oxygen_figure(_sum(mass * made.oxygen for _, mass, made in parts))
     air_least, air_to_give = air_figures(oxygen.amount, tables)
     return RoastPlan(
@@ -200,8 +200,8 @@ def plan_roast(
         oxygen=oxygen,
         air_least=air_least,
         air_to_give=air_to_give,
-        sulphur_dioxide=gas_figure(SULPHUR_DIOXIDE, sulphur_dioxide),
-        sulphur_dioxide_volume=volume_figure(SULPHUR_DIOXIDE, sulphur_dioxide, ROOM_C),
+        sulphur_dioxide=gas_figure(sulphur_dioxide, sulphur_dioxide_g),
+        sulphur_dioxide_volume=volume_figure(sulphur_dioxide, sulphur_dioxide_g, ROOM_C),
         other_gases=tuple(gas_figure(gas, mass) for gas, mass in others),
         vapour_volumes=tuple(volume_figure(gas, mass, burning_c) for gas, mass in others),
         mass_left=_mass_left(charge, parts),
@@ -233,6 +233,12 @@ def _parts(charge: RoastCharge, minerals: Mapping[str, Mineral], tables: Roastin
 
 def _sum(masses: Iterable[Range]) -> Range:
     return sum(masses, NONE_G)
+
+
+def _gas(product: str, tables: RoastingTables) -> Leaving:
+    """A gas that the tables name."""
+    named = next(one for one in tables.products if one.product == product)
+    return Leaving(product, named.vapour, named.title)
 
 
 def _leaving(parts: list[_Part]) -> dict[Leaving, Range]:

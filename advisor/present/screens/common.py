@@ -124,11 +124,21 @@ def now_lines(label: str, steps: Sequence[StepNote], width: int) -> list[Line]:
     return lines
 
 
-def look_lines(looks: Sequence[Look], width: int) -> list[Line]:
-    """What to find out, what tells most first; what is more than a hand can do at once is named."""
+def look_lines(looks: Sequence[Look], width: int, most: int = MOST_LOOKS) -> list[Line]:
+    """What to find out, what tells most first; what is more than a hand can do at once is named, or else counted.
+
+    Args:
+        looks: All of them.
+        width: Letters of a line.
+        most: How many are told; where it is fewer than a hand can do, because more is told beside them, the others are
+            counted.
+    """
     lines = []
-    for number, look in enumerate(looks[:MOST_LOOKS], 1):
+    for number, look in enumerate(looks[:most], 1):
         words = f"{look.title}, {look.minutes:g} min: {told_words(look.tells)}."
         lines += folded(words, width, f" {number} ", "   ", "bold")
-    left = [told.label for look in looks[MOST_LOOKS:] for told in look.tells]
-    return [*lines, *labelled(tr("THEN"), ", ".join(left), width)]
+    left = ", ".join(told.label for look in looks[most:] for told in look.tells)
+    if most < MOST_LOOKS:
+        others = len(looks) - most
+        left = tr_many("{count} other look: see all", "{count} other looks: see all", others) if others > 0 else ""
+    return [*lines, *labelled(tr("THEN"), left, width)]

@@ -19,7 +19,7 @@ from advisor.present.screens.common import (
 from advisor.present.screens.dangers import danger_lines, law_lines
 from advisor.present.screens.layout import Block, Line, beside, folded, labelled, listed
 from advisor.present.text.diagnosis import cause_lines, no_heat_words, now_words, waiting_words
-from advisor.present.text.outcomes import first_sentence, said_words
+from advisor.present.text.outcomes import MOST_LOOKS, first_sentence, said_words
 from advisor.units import Range
 from advisor.words import tr
 
@@ -51,7 +51,7 @@ def _lines(diagnosis: Diagnosis, shown: Shown, width: int) -> list[Line]:
         *labelled(tr("FIRST"), first_words(diagnosis, shown), width, "bold"),
         *labelled(tr("NOT TODAY"), not_tonight(diagnosis, shown), width, "bold"),
         *likely_lines(diagnosis, width),
-        *look_lines(diagnosis.looks[: _looks_shown(diagnosis)], width),
+        *look_lines(diagnosis.looks, width, _looks_shown(diagnosis)),
         *_table(diagnosis, shown, width),
         *now_lines(tr("NOW"), work_steps(diagnosis) or diagnosis.steps, width),
         *danger_lines([one for one in diagnosis.hazards if one.certain or not (waits or names)], width),
@@ -115,11 +115,11 @@ def likely_lines(diagnosis: Diagnosis, width: int) -> list[Line]:
     ]
 
 
-def _looks_shown(diagnosis: Diagnosis) -> int | None:
-    """How many looks have room; all where nothing else is told."""
+def _looks_shown(diagnosis: Diagnosis) -> int:
+    """How many looks have room; as many as a hand can do where nothing else is told."""
     if diagnosis.tied is not None:
         return 1
-    return None if diagnosis.likely is None else 2
+    return MOST_LOOKS if diagnosis.likely is None else 2
 
 
 def _why(diagnosis: Diagnosis, width: int) -> list[Line]:

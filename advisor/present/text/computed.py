@@ -76,7 +76,7 @@ def print_columns(page: Page, rows: list[tuple[str, str, str]]) -> None:
 
 def _rows(left: RouteSide, right: RouteSide) -> list[tuple[str, str, str]]:
     materials = dict.fromkeys([*left.reagents_g, *right.reagents_g])
-    agents = dict.fromkeys([*left.fume_g, *right.fume_g])
+    agents = {**left.fume_titles, **right.fume_titles}
     return [
         ("", left.title.upper(), right.title.upper()),
         ("state", left.state.replace("_", " "), right.state.replace("_", " ")),
@@ -95,8 +95,8 @@ def _rows(left: RouteSide, right: RouteSide) -> list[tuple[str, str, str]]:
         ("cupel", grams_words(left.cupel_mass_g), grams_words(right.cupel_mass_g)),
         (tr("hours, steps in turn"), amount_words(left.hours), amount_words(right.hours)),
         *(
-            (tr("{name} in air", name=name), grams_words(left.fume_g.get(name)), grams_words(right.fume_g.get(name)))
-            for name in agents
+            (tr("{name} in air", name=title), grams_words(left.fume_g.get(name)), grams_words(right.fume_g.get(name)))
+            for name, title in agents.items()
         ),
         ("cost", amount_words(left.cost), amount_words(right.cost)),
         ("hazards", f"{left.hazards}", f"{right.hazards}"),

@@ -210,7 +210,7 @@ def counts(world: World, argument: Argument) -> Bit:
         struck = (judge_option(world.truths, decision, option, argument)[2] for option in argument.options)
         return logic.every([holds, logic.either(map(logic.opposite, struck))])
     found = world.decisions[argument.decision]
-    if argument.entry.says in ("for", "against"):
+    if argument.says in ("for", "against"):
         options = found.decision.options
         return logic.every([holds, logic.either(found.allowed[options.index(option)] for option in argument.options)])
     alone = []
@@ -233,7 +233,7 @@ def _why_dead(world: World, argument: Argument) -> str:
 
 def _strikers_over(decision: Decision, argument: Argument) -> Iterator[Argument]:
     """The constraints that strike all that an argument speaks about."""
-    constraint = argument.entry.says in ("require", "rule_out")
+    constraint = argument.says in ("require", "rule_out")
     about = [option for option in decision.options if strikes(argument, option)] if constraint else argument.options
     for other in decision.arguments:
         if other is not argument and all(strikes(other, option) for option in about):

@@ -39,7 +39,7 @@ def complete(prover: Prover) -> PromiseVerdict:
         a.id
         for decision in prover.decisions.values()
         for a in decision.arguments
-        if a.entry.says == "require" and decision.entry.fallback not in a.options
+        if a.says == "require" and decision.entry.fallback not in a.options
     ]
     looked_at = tr("Looked at over full and partial answers: {decisions}.", decisions=", ".join(prover.decisions))
     strike = tr("No rule strikes a fallback.")
@@ -126,7 +126,7 @@ def consistent(prover: Prover) -> PromiseVerdict:
     world = prover.full
     for name, decision in prover.decisions.items():
         for argument in decision.arguments:
-            if argument.entry.says != "require":
+            if argument.says != "require":
                 continue
             verdict.checked += 1
             shows = partial(_clash, name, argument.id)

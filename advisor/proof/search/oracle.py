@@ -56,7 +56,7 @@ def clashes(conclusions: Conclusions) -> Iterator[tuple[str, str]]:
     """Requirements that hold although all they require is ruled out for certain: decision and argument."""
     for name, outcome in conclusions.outcomes.items():
         for argument in outcome.decision.arguments:
-            if argument.entry.says == "require" and conclusions.truth(argument.condition) == HOLDS:
+            if argument.says == "require" and conclusions.truth(argument.condition) == HOLDS:
                 places = [outcome.decision.options.index(option) for option in argument.options]
                 if all(outcome.tally.surely_out[place] for place in places):
                     yield name, argument.id

@@ -17,6 +17,7 @@ from advisor.rulebase.language.alternatives import Way, any_of, ways_of
 from advisor.rulebase.language.conditions import AllOf, Condition, Named, Tree, joined, negation
 from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.language.grammar import GrammarError
+from advisor.rulebase.language.words import Said
 from advisor.rulebase.reading.layers import LocatedEntry
 from advisor.rulebase.reading.texts import placeholder_names
 from advisor.rulebase.reading.yaml_reader import Path_
@@ -195,7 +196,7 @@ class ActCompiler(Context):
         tree = any_of(way for one in named for doing in self._matching(one, doings) for way in doing.ways)
         if tree is True:
             tree = negation(self.binder.never().tree)
-        return None if tree is False else Named("acts", self._in_words(acts), tree)
+        return None if tree is False else Named("acts", self._said(acts), tree)
 
     def _is_bringing(self, held: LocatedEntry, path: Path_, bringing: str) -> bool:
         act, _, material = bringing.partition(" ")
@@ -209,21 +210,20 @@ class ActCompiler(Context):
             return True
         return False
 
-    def _in_words(self, comes_with: Iterable[str]) -> str:
-        """Acts in words: "litharge is weighed out or mixed"."""
+    def _said(self, comes_with: Iterable[str]) -> Said:
+        """What is said of acts: that litharge is weighed out or mixed."""
         done: dict[str, list[str]] = {}
         for bringing in comes_with:
             act, _, material = bringing.partition(" ")
-            held = self.sections["acts"].get(act)
-            done.setdefault(material, []).append(held.entry.title if held else act)
-        return "; ".join(f"{self._thing(material)} is {' or '.join(acts)}" for material, acts in done.items())
+            done.setdefault(material, []).append(f"acts.{act}.title")
+        return ("done", *((self._thing(material), *acts) for material, acts in done.items()))
 
     def _thing(self, name: str) -> str:
+        """Where the title of a material or kind stands; empty for whatever it is."""
         for section in ("kinds", "materials"):
             if name in self.sections[section]:
-                title: str = self.sections[section][name].entry.title
-                return title
-        return "something"
+                return f"{section}.{name}.title"
+        return ""
 
     def _brings(self, doings: Iterable[Doing]) -> tuple[tuple[str, Condition | None], ...]:
         """The hazards that acts bring by their own name, with the condition if it hangs on one.
@@ -238,7 +238,7 @@ class ActCompiler(Context):
         for hazard, trees in given.items():
             tree = True if True in trees else any_of(way for one in trees for way in ways_of(one))
             if tree is not False:
-                found.append((hazard, None if tree is True else Condition("", tree)))
+                found.append((hazard, None if tree is True else Condition("", tree, self.words)))
         return tuple(found)
 
     def _bringers(self, doing: Doing) -> list[str]:

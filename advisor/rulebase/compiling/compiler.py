@@ -22,7 +22,7 @@ from advisor.rulebase.compiling.preparations import PreparationCompiler
 from advisor.rulebase.compiling.promises import PromiseCompiler
 from advisor.rulebase.compiling.rules import RuleCompiler
 from advisor.rulebase.compiling.tables import TableCompiler
-from advisor.rulebase.drawings import drawing_of
+from advisor.rulebase.drawings import Drawing
 from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.model import (
     Correction,
@@ -93,7 +93,7 @@ class _Compiler(
             variables += [Variable(first + n, name, item, words) for n, (item, words) in enumerate(domain)]
             self.decision_variables[name] = tuple(variables[first:])
         decision_entries = {name: held.entry for name, held in self.sections["decisions"].items()}
-        self.binder = Binder(self.facts, variables, decision_entries, self.decision_variables, limits)
+        self.binder = Binder(self.facts, variables, decision_entries, self.decision_variables, limits, self.words)
         self.written = written
         findings = dict(self._each("findings", self._finding))
         self.facts = {name: self._with_implied(name, fact) for name, fact in self.facts.items()}
@@ -128,11 +128,8 @@ class _Compiler(
         self._check_placeholders(preparations)
         hazards = dict(self._each("hazards", self._hazard))
         result = RuleBase(
-            title=self.base.title,
-            strengths=self.base.strengths,
-            groups=groups,
-            stages=self.base.stages,
-            phases=self._phases(),
+            entry=self.base.model_copy(update={"groups": groups, "phases": self._phases()}),
+            words=self.words,
             sources={name: held.entry for name, held in self.sections["sources"].items()},
             variables=tuple(variables),
             facts=self.facts,
@@ -158,17 +155,18 @@ class _Compiler(
             causes=dict(self._each("causes", self._cause)),
             corrections=corrections,
             figures=figures,
-            drawings={name: drawing_of(name, held.entry) for name, held in self.sections["drawings"].items()},
+            drawings={name: Drawing(name, held.entry) for name, held in self.sections["drawings"].items()},
             invariants=dict(self._each("invariants", lambda _, held: self._invariant(held, hazards))),
             worse=dict(self._each("worse", self._worse)),
             kept=dict(self._each("kept", self._kept)),
-            opening=self._opening(),
             fingerprint=fingerprint,
             layers=tuple(self.merged.layers),
             overrides=tuple(self.merged.overrides),
         )
         for name, decision in decisions.items():
             decisions[name] = with_inherited(result, decision, self.faults)
+        self._compiled = result
+        self._check_opening()
         self._check_pictures()
         self._check_order_of_decisions(result)
         self._check_circles(result)
@@ -202,12 +200,11 @@ class _Compiler(
                 )
         return phases
 
-    def _opening(self) -> OpeningEntry | None:
-        """What is said before the first question; its sources must be known."""
+    def _check_opening(self) -> None:
+        """The sources of what is said before the first question must be known."""
         opening: OpeningEntry | None = self.base.opening
         if opening is not None and self.merged.base is not None:
             self._sources(self.merged.base, opening.source, ("opening", "source"))
-        return opening
 
     def _check_names(self) -> None:
         """One name must not mean two things in a condition or in a formula."""

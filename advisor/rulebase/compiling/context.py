@@ -10,13 +10,16 @@ from advisor.errors import Fault, FaultyFile
 from advisor.rulebase.compiling.binding import Binder
 from advisor.rulebase.compiling.limits import MOST_FAULTS
 from advisor.rulebase.compiling.sources import resolve_sources
+from advisor.rulebase.compiling.texts import Gathered
 from advisor.rulebase.language import grammar
 from advisor.rulebase.language.conditions import Condition
 from advisor.rulebase.language.formulas import Formula, compile_formula
 from advisor.rulebase.language.grammar import GrammarError
+from advisor.rulebase.language.words import Words
 from advisor.rulebase.model import (
     Fact,
     Material,
+    RuleBase,
     Source,
     Threshold,
     Variable,
@@ -44,6 +47,7 @@ class Context:
         dimensions: What each name that a formula may use measures.
         decision_variables: The variable of each decision, or one for each option where several may be taken.
         placeholders: Names that texts may show the amount of.
+        words: The texts, by the places where they stand; there once all is compiled.
     """
 
     written: dict[str, grammar.Written]
@@ -54,6 +58,7 @@ class Context:
     dimensions: dict[str, Dimension]
     decision_variables: dict[str, tuple[Variable, ...]]
     placeholders: set[str]
+    _compiled: RuleBase
 
     def __init__(self, merged: Merged, faults: list[Fault]) -> None:
         self.merged = merged
@@ -61,6 +66,7 @@ class Context:
         self.faults = faults
         assert merged.base is not None
         self.base = merged.base.entry
+        self.words = Words(lambda: Gathered(self._compiled).as_texts)
         # Many rules name the same sources; they are looked up once.
         self._resolved: dict[str | tuple[str, ...], tuple[tuple[Source, ...], list[tuple[str, str]]]] = {}
 

@@ -11,7 +11,7 @@ from advisor.rulebase.model import Fact, Implied, Variable
 from advisor.rulebase.reading.entries import FactEntry
 from advisor.rulebase.reading.layers import LocatedEntry
 from advisor.rulebase.values import ValueFault, read_value
-from advisor.units import Dimension, Range, Unit, format_measure, parse_measure, unit_named
+from advisor.units import Dimension, Range, Unit, parse_measure, unit_named
 from advisor.units.measures import MeasureError
 
 Limits = Mapping[str, tuple[float, Dimension]]
@@ -93,7 +93,7 @@ def compile_facts(
                 )
             )
             points = tuple(dict.fromkeys(point for point in points if least <= point <= most))
-            names = [("", cell_names(points, unit, least, most))]
+            names = [("", tuple(map(str, range(2 * len(points) + 1))))]
         elif entry.kind == "several":
             names = [(option, ("absent", "present")) for option in entry.options]
         else:
@@ -141,28 +141,6 @@ def _limits(entry: FactEntry, unit: Unit) -> tuple[Unit, float, float, Range]:
     if most <= least:
         raise MeasureError("the greatest value is not above the least")
     return unit, least, most, Range.between(least, most)
-
-
-def cell_names(points: tuple[float, ...], unit: Unit, least: float, most: float) -> tuple[str, ...]:
-    """Names of the cells of a quantity: below the first limit, at it, between it and the next, and so on."""
-
-    def shown(value: float) -> str:
-        return format_measure(Range.exact(value), unit, 6)
-
-    if not points:
-        return ("any amount",)
-    words = [f"below {shown(points[0])}"]
-    for position, point in enumerate(points):
-        words.append(shown(point))
-        if position + 1 < len(points):
-            words.append(f"above {shown(point)} and below {shown(points[position + 1])}")
-        else:
-            words.append(f"above {shown(point)}")
-    if least == points[0]:
-        words[0] = "below the least value"
-    if most == points[-1]:
-        words[-1] = "above the greatest value"
-    return tuple(words)
 
 
 def compile_implied(

@@ -70,7 +70,7 @@ class PreparationCompiler(ActCompiler):
         if tree is False:
             tree = self.binder.never().tree
         assert not isinstance(tree, bool)
-        return Condition(" or ".join(own), tree)
+        return Condition(" or ".join(own), tree, self.words)
 
     def _with_needs_of_each_other(self, preparations: Mapping[str, Preparation]) -> dict[str, Preparation]:
         """What a preparation does has needs too: collector metal that is tried beforehand wants its pot and mould."""
@@ -177,8 +177,9 @@ class PreparationCompiler(ActCompiler):
             source=preparation.entry.source,
         )
         weight = -self.base.strengths[NOT_TONIGHT]
-        condition = Condition(preparation.condition.text, tree)
-        return Argument(entry, decision, tuple(options), weight, condition, preparation.sources, held.origin)
+        condition = Condition(preparation.condition.text, tree, self.words)
+        told = entry, preparation.sources, held.origin
+        return Argument(entry.id, entry.says, decision, tuple(options), weight, condition, *told)
 
     def _check_placeholders(self, preparations: Mapping[str, Preparation]) -> None:
         """Texts show amounts that there are; known once all of these are compiled."""
@@ -213,6 +214,7 @@ class PreparationCompiler(ActCompiler):
                 condition=Condition(
                     one.condition.text,
                     _of_corrections(one, remedy, {} if _tests(one.lacking.tree, reckoned) else like),
+                    self.words,
                 ),
             )
             for name, one in preparations.items()
@@ -223,13 +225,13 @@ class PreparationCompiler(ActCompiler):
         if self._corrections is None:
             return condition
         remedy, like = self._corrections
-        return Condition(condition.text, _chosen_where(condition.tree, remedy, like))
+        return Condition(condition.text, _chosen_where(condition.tree, remedy, like), self.words)
 
 
 def _both(lacking: Condition, wanted: Condition) -> Condition:
     """When a preparation stands under FIRST."""
     text = f"({lacking.text})" + (f" and ({wanted.text})" if wanted.text else "")
-    return Condition(text, AllOf((lacking.tree, wanted.tree)))
+    return Condition(text, AllOf((lacking.tree, wanted.tree)), lacking.table)
 
 
 def _chosen_where(tree: Tree, remedy: Decision, like: Mapping[str, LikeWork]) -> Tree:

@@ -65,10 +65,10 @@ class PromiseCompiler(PreparationCompiler):
             done = self._one_done(held, "acts", entry.acts, self._needing)
             if done is None:
                 return self.binder.never()
-            trees.append(self._at_work(Condition("", done)).tree)
+            trees.append(self._at_work(Condition("", done, self.words)).tree)
         if entry.when is not None:
             trees.append(self._condition(held, entry.when).tree)
-        return Condition(entry.when or "", trees[0] if len(trees) == 1 else AllOf(tuple(trees)))
+        return Condition(entry.when or "", trees[0] if len(trees) == 1 else AllOf(tuple(trees)), self.words)
 
     def _not_about_shown_parts(self, held: LocatedEntry) -> None:
         """In the diagnosis the steps are those of the correction, on the piece in hand."""

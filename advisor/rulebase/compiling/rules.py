@@ -33,7 +33,7 @@ class RuleCompiler(ActCompiler):
             self._refuse(held, (), "a fact or decision has the same name", "choose another name")
             return None
         condition = self._condition(held, held.entry.when)
-        finding = Finding(name, held.entry.means, condition, held.origin)
+        finding = Finding(name, held.entry, condition, held.origin)
         self.binder.add_finding(finding)
         return finding
 
@@ -107,11 +107,13 @@ class RuleCompiler(ActCompiler):
         if entry.status == "retired":
             condition = self.binder.never()
         return Argument(
-            entry,
+            entry.id,
+            entry.says,
             decision,
             tuple(option for _, option in pairs),
             weight,
             condition,
+            entry,
             self._sources(held, entry.source),
             held.origin,
         )
@@ -146,7 +148,7 @@ class RuleCompiler(ActCompiler):
             own = sources
             if control.source:
                 own = self._sources(held, control.source, ("controls", position, "source"))
-            controls.append(Control(control.do, condition, own))
+            controls.append(Control(control, condition, own))
         return Hazard(entry, self._there_with(held), tuple(controls), sources, held.origin)
 
     def _there_with(self, held: LocatedEntry) -> Condition:
@@ -158,7 +160,7 @@ class RuleCompiler(ActCompiler):
         if not trees:
             return self.binder.never()
         own = [f"({text})" for text in (entry.provided, entry.when) if text is not None]
-        return Condition(" or ".join(own), trees[0] if len(trees) == 1 else AnyOf(tuple(trees)))
+        return Condition(" or ".join(own), trees[0] if len(trees) == 1 else AnyOf(tuple(trees)), self.words)
 
     def _step(self, name: str, held: LocatedEntry) -> Step:
         entry = held.entry

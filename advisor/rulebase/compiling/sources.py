@@ -7,17 +7,9 @@ from typing import TYPE_CHECKING
 
 from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.model import Source
-from advisor.words import tr
 
 if TYPE_CHECKING:
     from advisor.rulebase.reading.entries import SourceEntry
-
-PLAIN_SOURCES = {
-    "practice": tr("common practice, no source"),
-    "memory": tr("from memory, not checked against a text"),
-    "calculation": tr("calculation"),
-}
-"""Sources that name no text, in words."""
 
 
 def resolve_sources(
@@ -52,19 +44,11 @@ def resolve_sources(
                 )
             )
         else:
-            sources.append(Source(name, entry.kind, _full_text(entry, place)))
+            sources.append(source_of(name, entry, place))
     return tuple(sources), problems
 
 
-def _full_text(entry: SourceEntry, place: str) -> str:
-    if entry.kind != "published":
-        plain = PLAIN_SOURCES[entry.kind]
-        return f"{plain} ({place})" if place else plain
-    named = f"{entry.author}, {entry.title}" if entry.author else f"{entry.title}"
-    return f"{named} ({published_when(entry)}), {place}"
-
-
-def published_when(entry: SourceEntry) -> str:
-    """The year of a published source, and what the text that was read does not show."""
-    missing = " and ".join(entry.not_shown or ())
-    return ", ".join(part for part in (entry.year, f"{missing} not shown" if missing else None) if part)
+def source_of(name: str, entry: SourceEntry, place: str = "") -> Source:
+    """The reference to a place in a source."""
+    cited = ", ".join(part for part in (entry.author, entry.title) if part)
+    return Source(name, entry.kind, place, cited, entry.year, tuple(entry.not_shown or ()))

@@ -2,7 +2,8 @@
 
 A column holds one of these:
 
-- ``text``: any words.
+- ``text``: any words for people, which may stand in another language, but for a column of the key.
+- ``name``: what is the same in every language: an id, a year, a reference, a word that the program reads.
 - a unit, such as ``g/g`` or ``share``: a number. Columns called low, likely and high (or ``low_min`` and so on) rise.
 - ``a | b | minerals``: one of these words. A word that names something stands for what it names: a section
   (``minerals``, ``materials``, ``facts``, ``decisions``), entries of one kind (``minerals.sulphide``), a field of
@@ -27,7 +28,7 @@ from advisor.errors import Fault, InputError
 from advisor.rulebase.compiling.context import Context
 from advisor.rulebase.compiling.limits import MOST_ROWS
 from advisor.rulebase.language.formulas import closest
-from advisor.rulebase.model import Table
+from advisor.rulebase.model import Source, Table
 from advisor.rulebase.reading.entries import TableEntry
 from advisor.rulebase.reading.layers import LocatedEntry
 from advisor.units.substances import Reaction, atoms
@@ -41,6 +42,7 @@ Asking = tuple[LocatedEntry, tuple[str | int, ...]]
 Words = dict[str, Asking | None]
 """Words, each with what asks for it; None for a word that is written out."""
 
+_WORDS = ("text", "name")
 _CHEMISTRY = re.compile(r"(formula|element|reaction)(?: of (\w+))?(?: into (.+))?")
 _LOW = re.compile(r"(?:^|(?<=_))low(?=_|$)")
 _BETWEEN = {"share": (0.0, 1.0), "%": (0.0, 100.0), "permille": (0.0, 1000.0)}
@@ -64,16 +66,16 @@ class TableCompiler(Context):
             self._sources(part, part.entry.source)
         if len(self.faults) > before:
             return None
-        rows = []
+        rows, sources = [], []
         for part, position in held.rows:
-            rows.append({**part.entry.rows[position], "source": self._row_source(part, position)})
+            rows.append(part.entry.rows[position])
+            sources.append(self._row_sources(part, position))
             self._check_row(held, part, position)
         self.faults += self._missing(name, held, rows)
         whole = self._sources(held, entry.source) if len(self.faults) == before else ()
-        shown = entry.model_copy(update={"rows": [part.entry.rows[position] for part, position in held.rows]})
-        return Table(name, shown, tuple(rows), whole, held.origin)
+        return Table(name, entry.model_copy(update={"rows": rows}), tuple(sources), whole, held.origin)
 
-    def _row_source(self, part: LocatedEntry, position: int) -> str:
+    def _row_sources(self, part: LocatedEntry, position: int) -> tuple[Source, ...]:
         row = part.entry.rows[position]
         own, path = row.get("source"), ("rows", position)
         if own is None and part.entry.source is None:
@@ -81,7 +83,7 @@ class TableCompiler(Context):
         sources = self._sources(part, None if own is None else str(own), (*path, "source"))
         if own is None:
             sources = self._sources(part, part.entry.source)
-        return "; ".join(source.text for source in sources)
+        return sources
 
     def _check_schema(self, held: LocatedEntry) -> None:
         """Every column that the table speaks of must be one of its columns."""
@@ -141,13 +143,13 @@ class TableCompiler(Context):
         chemistry = _CHEMISTRY.fullmatch(kind)
         if chemistry is not None:
             return self._wrong_substance(entry, row, value, chemistry)
-        if kind == "text":
+        if kind in _WORDS:
             return None
         words = self._options_of(str(row.get(kind.removeprefix("option of ")))) if "option of" in kind else None
         return _not_among(value, self._words(kind) if words is None else words)
 
     def _is_of_words(self, kind: str) -> bool:
-        if kind == "text" or kind.startswith("option of ") or _CHEMISTRY.fullmatch(kind):
+        if kind in _WORDS or kind.startswith("option of ") or _CHEMISTRY.fullmatch(kind):
             return True
         section = kind.partition(" but ")[0].partition(".")[0]
         return "|" in kind or section in _REFERRED or section in self.sections["tables"]
@@ -332,4 +334,4 @@ def _unknown_products(strange: list[str], into: str) -> Wrong:
 
 def _wanted(kind: str) -> str:
     chemistry = _CHEMISTRY.fullmatch(kind)
-    return f"a {chemistry[1]}" if chemistry else "text" if kind == "text" else kind
+    return f"a {chemistry[1]}" if chemistry else "text" if kind in _WORDS else kind

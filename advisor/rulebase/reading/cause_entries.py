@@ -6,7 +6,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field, model_validator
 
-from advisor.rulebase.reading.entries import Condition, Name, PartsEntry, RuleEntry, Sources, Text
+from advisor.rulebase.reading.entries import Condition, Name, PartsEntry, RuleEntry, Sources, Text, Written
 
 
 class SignEntry(RuleEntry):
@@ -76,7 +76,7 @@ class NextBatchEntry(RuleEntry):
     """
 
     amount: Name | None = None
-    step: Text | None = None
+    step: Written | None = None
     fact: Name | None = None
     note: Text | None = None
     factor: PartsEntry | None = None
@@ -167,5 +167,5 @@ class CorrectionEntry(RuleEntry):
     """
 
     computation: Name
-    inputs: dict[Name, Text]
+    inputs: dict[Name, Written]
     outputs: Annotated[dict[Name, FigureEntry], Field(min_length=1)]

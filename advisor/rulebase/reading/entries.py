@@ -11,14 +11,20 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, StringConstraints, WithJsonSchema, model_validator
 
+from advisor.rulebase.drawings.entries import SHOWN
 from advisor.rulebase.language.results import CountsAs
 
 # A number may stand where text is wanted (year: 1904), so the schema for editors allows it too.
-Text = Annotated[
+Written = Annotated[
     str,
     StringConstraints(strip_whitespace=True, min_length=1),
     WithJsonSchema({"type": ["string", "number"], "minLength": 1}),
 ]
+"""What is the same in every language: amounts, units, formulas, names of entries, references."""
+Cited = Written
+"""What stands on a printed work: author, title, year, publisher; never translated."""
+Text = Annotated[Written, SHOWN]
+"""A text for people."""
 Id = Annotated[str, StringConstraints(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$", max_length=80)]
 Name = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9]*(_[a-z0-9]+)*$", max_length=60)]
 SourceName = Annotated[str, StringConstraints(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$", max_length=80)]
@@ -31,7 +37,7 @@ Act = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9_]* [a-z][a-z0-9_]
 """What is done with what: an act and a material, thing or kind, such as ``melt litharge``."""
 Bringing = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9_]*( [a-z][a-z0-9_]*)?$", max_length=120)]
 """Acts that bring something: an act with whatever material, or with one material or kind."""
-Sources = Text | Annotated[list[Text], Field(min_length=1)]
+Sources = Written | Annotated[list[Written], Field(min_length=1)]
 
 _PLACEHOLDER = re.compile(r"(not|no|none|nobody|unknown|unnamed|anonymous|anon|undated)\b", re.IGNORECASE)
 """Words that stand for an author or a year that is not known."""
@@ -128,11 +134,11 @@ class SourceEntry(RuleEntry):
     """
 
     kind: SourceKind
-    author: Text | None = None
-    title: Text | None = None
-    year: Text | None = None
+    author: Cited | None = None
+    title: Cited | None = None
+    year: Cited | None = None
     not_shown: Annotated[list[Literal["author", "year"]], Field(min_length=1)] | None = None
-    publisher_or_series: Text | None = None
+    publisher_or_series: Cited | None = None
     note: Text | None = None
 
     @model_validator(mode="after")
@@ -163,9 +169,9 @@ class OptionEntry(RuleEntry):
 class RangeEntry(RuleEntry):
     """A range written as three amounts."""
 
-    low: Text
-    likely: Text
-    high: Text
+    low: Written
+    likely: Written
+    high: Written
 
 
 class ImpliedEntry(RuleEntry):
@@ -177,7 +183,7 @@ class ImpliedEntry(RuleEntry):
     """
 
     when: Condition
-    value: Text | list[Name]
+    value: Written | list[Name]
 
 
 class ComputedEntry(RuleEntry):
@@ -223,9 +229,9 @@ class FactEntry(RuleEntry):
     find_out: Annotated[Text, Field(max_length=170)] = ""
     explain: Text = ""
     kind: Literal["yes_no", "choice", "several", "quantity"]
-    unit: Text | None = None
-    least: Text | None = None
-    most: Text | None = None
+    unit: Written | None = None
+    least: Written | None = None
+    most: Written | None = None
     when_unknown: RangeEntry | None = None
     grams_of: Annotated[float, Field(gt=0)] | None = None
     options: dict[Name, OptionEntry] = {}
@@ -277,7 +283,7 @@ class FindingEntry(RuleEntry):
 class ThresholdEntry(RuleEntry):
     """A limit that a shop may want to move; it stands once and rules refer to it by name."""
 
-    value: Text
+    value: Written
     means: Text
     reason: Text
     source: Sources
@@ -301,8 +307,8 @@ class DecisionOptionEntry(RuleEntry):
     title: Annotated[Text, Field(max_length=70)]
     summary: Text
     base: Annotated[int, Field(ge=-1000, le=1000)] = 0
-    works_like: dict[Name, Text] = {}
-    banned_like: dict[Name, Text] = {}
+    works_like: dict[Name, Written] = {}
+    banned_like: dict[Name, Written] = {}
     piece: Name | None = None
     if_wrong: Text | None = None
 
@@ -361,7 +367,7 @@ class ArgumentEntry(RuleEntry):
     """
 
     id: Id
-    about: Text | Annotated[list[Text], Field(min_length=1)]
+    about: Written | Annotated[list[Written], Field(min_length=1)]
     says: Stance
     strength: Name | None = None
     kind: ConstraintKind | None = None
@@ -424,7 +430,7 @@ class PreparationEntry(RuleEntry):
     waits: Text
     do: Text
     done_when: Text
-    time: Text | RangeEntry
+    time: Written | RangeEntry
     tonight: bool = True
     mends: list[Name] = []
     changes: list[Name] = []
@@ -546,8 +552,8 @@ class StepEntry(RuleEntry):
     do: Text
     brief: Brief | None = None
     look_for: Text | None = None
-    temperature: Text | RangeEntry | None = None
-    time: Text | RangeEntry | None = None
+    temperature: Written | RangeEntry | None = None
+    time: Written | RangeEntry | None = None
     not_counted: bool = False
     acts: list[Act] = []
     uses: list[Name] = []
@@ -564,9 +570,9 @@ class MaterialEntry(RuleEntry):
     of it is on the shelf."""
 
     title: Text
-    formula: Text | None = None
+    formula: Written | None = None
     also_called: Text | None = None
-    bulk_density: Text | RangeEntry | None = None
+    bulk_density: Written | RangeEntry | None = None
     care: Text | None = None
     price: Name | None = None
     stock: Name | None = None
@@ -592,7 +598,7 @@ class QuantityEntry(RuleEntry):
 
     title: Text
     called: Called | None = None
-    unit: Text
+    unit: Written
     figure: Annotated[str, Field(pattern=r"^[a-z]+\.[a-z_0-9]+$")] | None = None
     formula: Formula | None = None
     cases: list[CaseEntry] = []
@@ -680,8 +686,8 @@ class CheckEntry(RuleEntry):
 
     id: Id
     formula: Formula | None = None
-    at_most: Text | None = None
-    at_least: Text | None = None
+    at_most: Written | None = None
+    at_least: Written | None = None
     when: Condition | None = None
     ask_back: bool = False
     say: Text
@@ -705,8 +711,8 @@ class MineralEntry(RuleEntry):
     """
 
     title: Text
-    formula: Text
-    density: Text | RangeEntry
+    formula: Written
+    density: Written | RangeEntry
     kind: Literal["metal", "sulphide", "arsenide", "telluride", "oxide", "silicate", "carbonate", "other"]
     note: Text | None = None
     source: Sources
@@ -720,8 +726,8 @@ class TableEntry(RuleEntry):
 
     Attributes:
         title: What the table holds; needed where the table begins, as are the columns.
-        columns: What each column holds: ``text``, ``formula``, ``element``, ``reaction``, words that may stand there
-            (``lead | bismuth``, ``minerals``), or the unit of a number; in full in ``compiling/tables.py``.
+        columns: What each column holds: ``text``, ``name``, ``formula``, ``element``, ``reaction``, words that may
+            stand there (``lead | bismuth``, ``minerals``), or the unit of a number; in full in ``compiling/tables.py``.
         key: The column, or columns, by which a row is known; an empty list for a table of one row.
         every: Values for which there must be a row, by column; ``all`` for every word that may stand there, ``each``
             for every value that does.
@@ -734,13 +740,13 @@ class TableEntry(RuleEntry):
     """
 
     title: Text | None = None
-    columns: dict[Name, Text] = {}
+    columns: dict[Name, Written] = {}
     key: Name | list[Name] | None = None
-    every: list[dict[Name, Text]] = []
-    rising: dict[Text, list[Name]] = {}
+    every: list[dict[Name, Written]] = []
+    rising: dict[Written, list[Name]] = {}
     may_be_left_out: list[Name] = []
     whole: bool = False
-    rows: Annotated[list[dict[Name, float | Text]], Field(min_length=1)]
+    rows: Annotated[list[dict[Name, float | Written]], Field(min_length=1)]
     note: Text | None = None
     source: Sources | None = None
 

@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
-from advisor.rulebase.reading.entries import Bringing, Condition, Id, Name, RuleEntry, Sources, Text
+from advisor.rulebase.reading.entries import Bringing, Condition, Id, Name, RuleEntry, Sources, Text, Written
 
 
 class PromisedControlEntry(RuleEntry):
@@ -18,7 +18,7 @@ class PromisedControlEntry(RuleEntry):
     """
 
     hazard: Id
-    says: Text
+    says: Written
 
 
 class InvariantEntry(RuleEntry):
@@ -100,6 +100,6 @@ class KeptEntry(RuleEntry):
     """
 
     id: Id
-    rules: Annotated[list[Text], Field(min_length=1)]
+    rules: Annotated[list[Written], Field(min_length=1)]
     reason: Text
     source: Sources

@@ -11,7 +11,8 @@ from rich.text import Text
 from advisor.api import computed_faults
 from advisor.errors import FaultyFile, InputError, faults_in_words
 from advisor.present.text.page import Page
-from advisor.rulebase.compiling.sources import published_when
+from advisor.rulebase.compiling.sources import source_of
+from advisor.rulebase.entry import as_written
 from advisor.rulebase.language.conditions import Condition
 from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.loading import load_rule_base
@@ -47,7 +48,7 @@ SECTIONS = (
     "minerals",
     "tables",
     "invariants",
-    tr("worse"),
+    "worse",
     "kept",
     "sources",
 )
@@ -212,7 +213,7 @@ def draw(name: str | None, folder: Path | None, rules: Sequence[Path] | None, *,
 
 def _one_line(section: str, name: str, entry: Any) -> str:
     if section == "sources":
-        when = published_when(entry) if entry.kind == "published" else entry.kind
+        when = source_of(name, entry).when if entry.kind == "published" else entry.kind
         return f"{entry.author or ''} {entry.title or ''} ({when})".strip()
     written = getattr(entry, "entry", entry)
     if section == "arguments":
@@ -262,13 +263,9 @@ def _show_one(rule_base: RuleBase, section: str, rule_id: str, entry: Any) -> No
     page = Page(console)
     console.print(Text(f"{section}: {rule_id}", style="bold"))
     written = getattr(entry, "entry", entry)
-    fields = (
-        written.model_dump(exclude_none=True, exclude_defaults=True)
-        if hasattr(written, "model_dump")
-        else {"means": entry.means}
-    )
-    for key, value in fields.items():
-        if key not in ("id", "source"):
+    hidden = ("id", "source", "when") if section == "findings" else ("id", "source")
+    for key, value in as_written(written).items():
+        if key not in hidden:
             _show_field(page, key, value, 2)
     if section == "decisions":
         for argument in entry.arguments:
