@@ -56,7 +56,7 @@ def _work_of_the_correction(conclusions: Conclusions, several: SeveralOutcome) -
         variable
         for outcome in conclusions.outcomes.values()
         for argument in outcome.decision.arguments
-        if argument.entry.says == "for" and not found.isdisjoint(argument.condition.variables)
+        if argument.says == "for" and not found.isdisjoint(argument.condition.variables)
         for variable in argument.condition.open_variables(conclusions.state)
         if rule_base.variables[variable].name in rule_base.facts
         and (
@@ -131,7 +131,7 @@ def _stopping(rule_base: RuleBase) -> list[Argument]:
         argument
         for decision in rule_base.agenda.values()
         for argument in decision.arguments
-        if argument.entry.says in ("for", "require")
+        if argument.says in ("for", "require")
         and (set(decision.entry.stops) - {decision.entry.fallback}) & set(argument.options)
     ]
 
@@ -144,7 +144,7 @@ def _facts_of_danger(rule_base: RuleBase) -> set[str]:
         for decision in rule_base.agenda.values()
         if decision.entry.several
         for argument in decision.arguments
-        if argument.entry.says == "for" and stopping & set(argument.options)
+        if argument.says == "for" and stopping & set(argument.options)
         for variable in argument.condition.variables
     }
 
