@@ -90,7 +90,9 @@ def weight_of(amount: MaterialAmount) -> str:
     """What to weigh; of a wide range what to begin with, and of a weight that was learned from which batch."""
     whole = Range(amount.low_g, amount.likely_g, amount.high_g)
     words = weight_words(Range.exact(amount.likely_g))
-    if is_wide(whole):
+    if amount.at_least:
+        words = tr("at least {weight}", weight=words)
+    elif is_wide(whole):
         words = tr("from {weight}", weight=words)
     if amount.learned is None:
         return words
