@@ -77,6 +77,8 @@ def calculate_cupel(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
     return cupel_results(tables, plan)
 
 
+_SIZES = {"small": tr("small"), "ordinary": tr("ordinary"), "large": tr("large")}
+
 COMPUTATION = Computation("cupel", tr("Cupellation"), cupel_inputs, calculate_cupel)
 
 
@@ -112,7 +114,10 @@ def cupel_results(tables: Tables, plan: CupellationPlan) -> tuple[Result, ...]:
     cupel = Result(
         title=tr("Cupel"),
         figures=(plan.button, plan.oxide, plan.cupel_mass, plan.cupels),
-        said=(Remark(kind="step", text=tr("Cupel size: {size}.", size=plan.size)), *notes[len(need.notes) :]),
+        said=(
+            Remark(kind="step", text=tr("Cupel size: {size}.", size=_SIZES.get(plan.size, ""))),
+            *notes[len(need.notes) :],
+        ),
     )
     heat = Result(
         title=tr("Heat and time"),
