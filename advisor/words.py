@@ -24,6 +24,8 @@ if TYPE_CHECKING:
 
 VARIABLE = "ADVISOR_WORDS"
 """The environment variable that names the catalogue."""
+IDS = "ids"
+"""The context of ids that are said as words."""
 _MOST_NAMED = 5
 """More texts at fault than this are not named."""
 _LETTERS_NAMED = 60
@@ -56,6 +58,11 @@ def translated_many(one: str, many: str, count: int) -> str:
 def tr_in(context: str, text: str) -> str:
     """A text of the rule files in the language of this run; the context is where it stands there."""
     return text if _CATALOGUE is None else _CATALOGUE.pgettext(context, text)
+
+
+def said_as(name: str) -> str:
+    """An id of the rules that is said as a word, such as a strength or a material: ``soda_ash`` is soda ash."""
+    return tr_in(IDS, name.replace("_", " "))
 
 
 def each_of(parts: Iterable[str], apart: str = "") -> str:

@@ -1,4 +1,4 @@
-"""A made-up language: every text with an accent on each vowel, so that what was not translated stands out."""
+"""A made-up language without vowels, so that what was not translated stands out, on paper of plain letters too."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ import polib
 
 from advisor.terminal.rules.template import Text
 
-_ACCENTED = str.maketrans("aeiouyAEIOUY", "áéíóúýÁÉÍÓÚÝ")
+_WITHOUT = str.maketrans("aeiouyAEIOUY", "xxxxxxXXXXXX")
 _PLACE = re.compile(r"(\{[^{}]*\})")
 _PLAIN = re.compile(r"(?<![^\W\d_])[A-Za-z]{3,}(?![^\W\d_])")
 _VOWEL = re.compile("[aeiouyAEIOUY]")
@@ -18,7 +18,7 @@ _VOWEL = re.compile("[aeiouyAEIOUY]")
 
 def marked(text: str) -> str:
     """A text in the made-up language; its places stay as they are."""
-    return "".join(part if part.startswith("{") else part.translate(_ACCENTED) for part in _PLACE.split(text))
+    return "".join(part if part.startswith("{") else part.translate(_WITHOUT) for part in _PLACE.split(text))
 
 
 def catalogue(path: Path, texts: Iterable[Text], **instead: str) -> Path:

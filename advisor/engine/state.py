@@ -113,12 +113,12 @@ def _apply_implied(rule_base: RuleBase, fact: Fact, answers: Answers, state: lis
     found = implied_value(fact, state)
     if found is None:
         return False
-    value, because = found
+    value, condition = found
     changed = False
     for index, bits in domains_of_value(fact, value, rule_base.variables):
         narrowed = state[index] & bits
         if not narrowed:
-            given = answers.get(fact.name)
+            given, because = answers.get(fact.name), condition.words
             raise ContradictionError(
                 fact.name,
                 because,

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Sequence
+from copy import copy
 from pathlib import Path
 from typing import Annotated
 
 import typer
+from typer.models import CommandInfo
 
 from advisor.metallurgy.commands import COMMANDS
 from advisor.terminal import offered
@@ -630,6 +633,20 @@ def _say_last_words() -> None:
         close_output()
 
 
+def _with_what_is_typed(typed: Sequence[str]) -> typer.Typer:
+    """The program with no command but the one that is typed, since each takes its time to build; else with all."""
+    named = typed[0] if typed else ""
+    alone = copy(app)
+    alone.registered_commands = [one for one in app.registered_commands if _name_of(one) == named]
+    alone.registered_groups = [one for one in app.registered_groups if one.name == named]
+    return alone if alone.registered_commands or alone.registered_groups else app
+
+
+def _name_of(command: CommandInfo) -> str:
+    assert command.callback is not None
+    return command.name or command.callback.__name__.replace("_", "-")
+
+
 def main() -> None:
     """Run the program; every fault a person can correct is one sentence, never a traceback."""
     from advisor.errors import AdvisorError, InputError
@@ -646,7 +663,7 @@ def main() -> None:
         try:
             if fault():
                 raise InputError(fault())
-            app()
+            _with_what_is_typed(sys.argv[1:])()
         finally:
             _say_last_words()
     except AdvisorError as problem:

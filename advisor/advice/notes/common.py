@@ -185,7 +185,7 @@ def answer_notes(conclusions: Conclusions) -> Iterable[Answer]:
             continue
         found = implied_value(fact, list(conclusions.state))
         if found is not None and fact.name in tested:
-            value = tr("{answer} (because {condition})", answer=value_words(fact, found[0]), condition=found[1])
+            value = tr("{answer} (because {condition})", answer=value_words(fact, found[0]), condition=found[1].words)
             yield Answer(fact=fact.name, label=fact.label, value=value, origin="follows")
         elif answer is not None:
             yield Answer(fact=fact.name, label=fact.label, value=tr("not known"), origin="not known")

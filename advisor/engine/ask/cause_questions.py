@@ -120,12 +120,8 @@ def _looks(conclusions: Conclusions) -> int:
 def _dangerous(conclusions: Conclusions, several: SeveralOutcome) -> list[str]:
     """The open options of which a later decision makes a stop: what they need is looked for before all else."""
     stopping = conclusions.rule_base.once(_stopping)
-    found = {
-        conclusions.rule_base.variables[variable].item
-        for argument in stopping
-        if argument.condition.truth(conclusions.open_state) != FAILS
-        for variable in argument.condition.variables
-    }
+    speaking = (argument for argument in stopping if argument.condition.truth(conclusions.open_state) != FAILS)
+    found = {conclusions.rule_base.variables[v].item for argument in speaking for v in argument.condition.variables}
     return [name for name in several.open if name in found]
 
 

@@ -32,8 +32,8 @@ from advisor.units.measures import format_number
 from advisor.words import tr
 
 _STATES = {
-    "chosen": "chosen",
-    "possible": "possible",
+    "chosen": tr("chosen"),
+    "possible": tr("possible"),
     "ruled_out": tr("ruled out"),
     "set_aside": tr("set aside, not known"),
 }

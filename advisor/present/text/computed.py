@@ -9,7 +9,7 @@ from advisor.advice.documents.common import Span
 from advisor.advice.notes.computed import CHARGE_BY_RULE
 from advisor.present.text.calculation import print_group
 from advisor.present.text.page import Page, between
-from advisor.words import tr
+from advisor.words import said_as, tr
 
 _LABEL_WIDTH = 22
 _LEAST_WIDTH = 18
@@ -74,32 +74,40 @@ def print_columns(page: Page, rows: list[tuple[str, str, str]]) -> None:
             page.verbatim(f"{head}  {first:<{width}}  {second}".rstrip())
 
 
+_STATES = {
+    "chosen": tr("chosen"),
+    "possible": tr("possible"),
+    "ruled_out": tr("ruled out"),
+    "set_aside": tr("set aside"),
+}
+
+
 def _rows(left: RouteSide, right: RouteSide) -> list[tuple[str, str, str]]:
     materials = dict.fromkeys([*left.reagents_g, *right.reagents_g])
     agents = {**left.fume_titles, **right.fume_titles}
     return [
         ("", left.title.upper(), right.title.upper()),
-        ("state", left.state.replace("_", " "), right.state.replace("_", " ")),
+        (tr("state"), _STATES[left.state], _STATES[right.state]),
         (tr("why not"), left.why_not or "", right.why_not or ""),
-        ("collector", left.collector, right.collector),
+        (tr("collector"), left.collector, right.collector),
         (tr("gold kept"), grams_words(left.gold_kept_g), grams_words(right.gold_kept_g)),
         *(
             (
-                f"{name.replace('_', ' ')}",
+                said_as(name),
                 grams_words(left.reagents_g.get(name)),
                 grams_words(right.reagents_g.get(name)),
             )
             for name in materials
         ),
-        ("pots", amount_words(left.pots), amount_words(right.pots)),
-        ("cupel", grams_words(left.cupel_mass_g), grams_words(right.cupel_mass_g)),
+        (tr("pots"), amount_words(left.pots), amount_words(right.pots)),
+        (tr("cupel"), grams_words(left.cupel_mass_g), grams_words(right.cupel_mass_g)),
         (tr("hours, steps in turn"), amount_words(left.hours), amount_words(right.hours)),
         *(
             (tr("{name} in air", name=title), grams_words(left.fume_g.get(name)), grams_words(right.fume_g.get(name)))
             for name, title in agents.items()
         ),
-        ("cost", amount_words(left.cost), amount_words(right.cost)),
-        ("hazards", f"{left.hazards}", f"{right.hazards}"),
+        (tr("cost"), amount_words(left.cost), amount_words(right.cost)),
+        (tr("hazards"), f"{left.hazards}", f"{right.hazards}"),
         (tr("can kill"), "; ".join(left.deadly), "; ".join(right.deadly)),
     ]
 

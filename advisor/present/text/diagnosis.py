@@ -21,10 +21,10 @@ from advisor.present.text.page import Page, between
 from advisor.words import one_of, tr
 
 _SURE = {
-    "clear": "clear",
-    "likely": "likely",
+    "clear": tr("clear"),
+    "likely": tr("likely"),
     "possible": tr("possible, not enough seen"),
-    "unlikely": "unlikely",
+    "unlikely": tr("unlikely"),
     "ruled_out": tr("ruled out"),
 }
 _MOST_OTHERS = 6

@@ -30,13 +30,13 @@ def _listed(items: tuple[str, ...]) -> str:
 
 _ROWS: tuple[tuple[str, Callable[[LotSide], str]], ...] = (
     ("", lambda lot: lot.title.upper()),
-    ("outcome", lambda lot: _OUTCOMES[lot.outcome]),
-    ("route", lambda lot: lot.route_title),
-    ("collector", lambda lot: lot.collector_title),
+    (tr("outcome"), lambda lot: _OUTCOMES[lot.outcome]),
+    (tr("route"), lambda lot: lot.route_title),
+    (tr("collector"), lambda lot: lot.collector_title),
     (tr("gold in it"), lambda lot: grams_words(lot.gold_in_lot_g)),
     (tr("gold expected"), lambda lot: grams_words(lot.gold_kept_g)),
     (tr("hours, steps in turn"), lambda lot: amount_words(lot.hours)),
-    ("first", lambda lot: _listed(lot.first)),
+    (tr("first"), lambda lot: _listed(lot.first)),
     (tr("find out"), lambda lot: _listed(lot.find_out)),
     (tr("can kill"), lambda lot: _listed(lot.deadly)),
 )

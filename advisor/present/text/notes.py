@@ -20,14 +20,14 @@ from advisor.advice.documents.common import (
 from advisor.advice.documents.diagnosis import Diagnosis
 from advisor.present.text.page import Page, between
 from advisor.units.measures import format_number
-from advisor.words import tr
+from advisor.words import said_as, tr
 
 LAST_WORDS = tr(
     "This is advice from rules. Local law, a licensed professional and what you see in front of you come first."
 )
 _SEVERITY_WORDS = {"deadly": tr("CAN KILL"), "grave": tr("CAN MAIM OR POISON"), "moderate": tr("CAN HURT")}
 _SEVERITY_STYLES = {"deadly": "reverse bold", "grave": "bold", "moderate": ""}
-_SAYS = {"require": tr("requires it"), "rule_out": tr("rules it out"), "for": "for", "against": "against"}
+_SAYS = {"require": tr("requires it"), "rule_out": tr("rules it out"), "for": tr("for"), "against": tr("against")}
 
 
 def source_line(sources: Iterable[SourceNote]) -> str:
@@ -36,9 +36,8 @@ def source_line(sources: Iterable[SourceNote]) -> str:
     for source in sources:
         head, bracket, place = source.text.partition("), ") if source.kind == "published" else (source.text, "", "")
         places.setdefault(head + bracket.rstrip(", "), []).append(place)
-    return tr("Source: ") + "; ".join(
-        f"{head}, {', '.join(found)}" if found[0] else head for head, found in places.items()
-    )
+    named = "; ".join(f"{head}, {', '.join(found)}" if found[0] else head for head, found in places.items())
+    return tr("Source: {sources}", sources=named)
 
 
 def print_dangers(page: Page, document: Advice | Diagnosis) -> None:
@@ -120,7 +119,9 @@ def _step(page: Page, step: StepNote, titles: dict[str, str]) -> None:
 
 def print_argument(page: Page, argument: ArgumentNote) -> None:
     """One argument with its source."""
-    says = _SAYS[argument.says] + (", " + argument.strength.replace("_", " ") if argument.strength else "")
+    says = _SAYS[argument.says]
+    if argument.strength:
+        says += ", " + said_as(argument.strength)
     truth = {"holds": "", "open": tr(" (not known)"), "fails": tr(" (does not apply)")}[argument.truth]
     page.say(f"{says}{truth}: {argument.reason}", indent=4, mark="- ")
     page.say(source_line(argument.sources), indent=6)

@@ -32,8 +32,10 @@ def print_room(page: Page, room: OwnRoom, rule_base: RuleBase, telling: Collecti
     Returns:
         The facts in the order of their numbers.
     """
-    since = "" if room.date is None else tr(", as of {date}", date=room.date)
-    page.say(f"{room.title}{since}", style="bold")
+    title = room.title
+    if room.date is not None:
+        title = tr("{room}, as of {date}", room=title, date=room.date)
+    page.say(title, style="bold")
     numbered: list[Fact] = []
     for title, group in by_group(room.answers, rule_base).items():
         items = [
@@ -81,5 +83,5 @@ def choices_in_line(fact: Fact) -> str:
         assert fact.unit is not None
         example = fact.when_unknown.likely if fact.when_unknown else fact.least
         return tr("like {exact}", exact=format_measure(Range.exact(example), fact.unit))
-    options = ["yes", "no"] if entry.kind == "yes_no" else [option.label for option in entry.options.values()]
+    options = [tr("yes"), tr("no")] if entry.kind == "yes_no" else [option.label for option in entry.options.values()]
     return "  ".join(f"{number} {label}" for number, label in enumerate(options, 1))

@@ -85,8 +85,10 @@ def _short_lines(case: TriedCase) -> Iterator[str]:
             yield tr("cause {title}: {arrow}", title=part.title, arrow=_arrow(part))
     weights = [part for part in case.changed if part.kind == "weight"]
     if weights:
-        more = tr(" and {count} more", count=len(weights) - _NAMED_WEIGHTS) if len(weights) > _NAMED_WEIGHTS else ""
-        yield tr("weights: ") + "; ".join(f"{part.title} {_arrow(part)}" for part in weights[:_NAMED_WEIGHTS]) + more
+        named = "; ".join(f"{part.title} {_arrow(part)}" for part in weights[:_NAMED_WEIGHTS])
+        if len(weights) > _NAMED_WEIGHTS:
+            named = tr("{weights} and {count} more", weights=named, count=len(weights) - _NAMED_WEIGHTS)
+        yield tr("weights: {weights}", weights=named)
     counted = [kind for kind in _PLURALS if kind != "weight"]
     counts = [line for kind in counted if (line := _count(kind, case.changed))]
     if counts:
@@ -94,12 +96,12 @@ def _short_lines(case: TriedCase) -> Iterator[str]:
 
 
 def _arrow(part: TriedPart) -> str:
-    return f"{part.before or 'none'} -> {part.after or 'none'}"
+    return f"{part.before or tr('none')} -> {part.after or tr('none')}"
 
 
 def _count(kind: str, changed: Iterable[TriedPart]) -> str:
     """How many parts of a kind come, go and differ."""
     ways = [part.change for part in changed if part.kind == kind]
-    words = {"comes": "new", "goes": "gone", "differs": "changed"}
+    words = {"comes": tr("new"), "goes": tr("gone"), "differs": tr("changed")}
     counts = [f"{ways.count(way)} {word}" for way, word in words.items() if way in ways]
     return f"{_PLURALS[kind]}: {', '.join(counts)}" if counts else ""

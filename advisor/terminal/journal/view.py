@@ -19,7 +19,7 @@ from advisor.terminal.journal.chart import print_chart
 from advisor.terminal.output import screen
 from advisor.units import Range
 from advisor.units.measures import give_or_take
-from advisor.words import tr
+from advisor.words import said_as, tr
 
 __all__ = [
     "list_row",
@@ -99,8 +99,8 @@ def _plan(page: Page, plan: PlanNote | None) -> None:
     if plan is None:
         return
     way = [plan.route_title]
-    way += [tr("collector {collector}", collector=plan.collector)] if plan.collector != "none" else []
-    way += [tr("cupel {cupel}", cupel=plan.cupel.replace("_", " "))] if plan.cupel != "none" else []
+    way += [tr("collector {collector}", collector=said_as(plan.collector))] if plan.collector != "none" else []
+    way += [tr("cupel {cupel}", cupel=said_as(plan.cupel))] if plan.cupel != "none" else []
     words = f"{'; '.join(way)}."
     if plan.outcome == "find_out":
         words = tr("FIND OUT FIRST. The route hangs on what is not known yet; nothing is lit before.")
@@ -162,10 +162,12 @@ def print_list(found: Sequence[Account], everything: bool) -> None:
     page.verbatim(
         f"{tr('no'):>4}  {tr('opened'):<10}  {tr('state'):<8}  {tr('bead'):>9}  {tr('route'):<12}  {tr('name')}"
     )
+    states = {"done": tr("done"), "open": tr("open")}
     for row in shown:
+        state = states.get(row["state"], row["state"])
         bead = "" if row["bead_g"] is None else f"{row['bead_g']:.2f} g"
         day, route = row["day"], (row["route"] or "")[:12]
-        head = f"{row['batch']:>4}  {day}  {row['state']:<8}  {bead:>9}  {route:<12}  "
+        head = f"{row['batch']:>4}  {day}  {state:<8}  {bead:>9}  {route:<12}  "
         room = max(12, page.console.width - len(head) - 1)
         name = row["name"].replace("\n", " ")
         page.verbatim(head + (name if len(name) <= room else name[: room - 3] + "..."))
@@ -246,7 +248,7 @@ def print_experience(experience: Experience) -> None:
         page.say(tr("No finished batch with a plan and a bead yet; the next plan is by the rules alone."))
         return
     for way, evidence in experience.ways.items():
-        page.heading(f"{way.route}, {way.collector}, {way.cupel}".replace("_", " "))
+        page.heading(", ".join(map(said_as, (way.route, way.collector, way.cupel))))
         for name, one in learned(evidence).items():
             times = between(one.factor.low, one.factor.high, one.factor.likely)
             page.say(

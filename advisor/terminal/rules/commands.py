@@ -130,12 +130,12 @@ def checked(
     except FaultyFile as problem:
         for fault in problem.faults:
             say_fault(str(fault))
-        these = "it" if len(problem.faults) == 1 else "them"
         say_fault(
-            tr(
-                "{faults_in_words}. Correct {these} and run  advisor rules check  again.",
-                faults_in_words=faults_in_words(problem.faults),
-                these=these,
+            tr_many(
+                "{faults}. Correct it and run  advisor rules check  again.",
+                "{faults}. Correct them and run  advisor rules check  again.",
+                len(problem.faults),
+                faults=faults_in_words(problem.faults),
             )
         )
         return None

@@ -11,9 +11,12 @@ from advisor.frozen import frozen
 from advisor.rulebase.loading import load_texts
 from advisor.terminal.output import notice
 from advisor.terminal.settings import configured_rules
+from advisor.terminal.setup import rule_base_for
 from advisor.terminal.writing import TEMPLATE, write_new
-from advisor.words import tr
+from advisor.words import IDS, tr
 
+_SAID_AS_WORDS = ("materials",)
+"""Sections whose ids are said as words."""
 _HEAD = """\
 msgid ""
 msgstr ""
@@ -83,11 +86,21 @@ def _called(tree: ast.Module, place: str) -> Iterator[Text]:
 def rule_texts(rules: Sequence[Path] = ()) -> Iterator[Text]:
     """Every text of the rules, a shop's own included; its context is where it stands among them.
 
+    Ids that are said as words stand in a context of their own.
+
     Raises:
         FaultyFile: With every fault in the files.
     """
+    said = set()
     for one in load_texts(rules):
-        yield Text(f"{one.file}:{one.line}", one.text, context=one.place)
+        place = f"{one.file}:{one.line}"
+        yield Text(place, one.text, context=one.place)
+        section, name, *_ = one.place.split(".")
+        if section in _SAID_AS_WORDS and name not in said:
+            said.add(name)
+            yield Text(place, name.replace("_", " "), context=IDS)
+    for strength in rule_base_for(rules).entry.strengths:
+        yield Text("rules/base.yaml", strength.replace("_", " "), context=IDS)
 
 
 def template(texts: Iterable[Text]) -> str:
