@@ -138,8 +138,13 @@ def load_texts(own_folders: Sequence[Path] = (), *, base: Path | None = None) ->
     from advisor.rulebase.compiling.texts import shown_texts
     from advisor.rulebase.reading.layers import merge
 
-    merged = merge(_parsed(_read_layers(own_folders, base, diagnosis=True)))
-    return shown_texts(merged, compile_rule_base(merged))
+    found: dict[str, ShownText] = {}
+    # What one consultation says in the words of the other stands by itself where the other is not read.
+    for diagnosis in (False, True):
+        merged = merge(_parsed(_read_layers(own_folders, base, diagnosis=diagnosis)))
+        for text in shown_texts(merged, compile_rule_base(merged)):
+            found.setdefault(text.place, text)
+    return list(found.values())
 
 
 def _read_layers(own_folders: Sequence[Path], base: Path | None, *, diagnosis: bool) -> _Layers:
