@@ -8,6 +8,7 @@ from pathlib import Path
 
 import advisor
 from advisor.frozen import frozen
+from advisor.journal.vocabulary import RESULTS
 from advisor.rulebase.loading import load_texts
 from advisor.terminal.output import notice
 from advisor.terminal.settings import configured_rules
@@ -15,8 +16,6 @@ from advisor.terminal.setup import rule_base_for
 from advisor.terminal.writing import TEMPLATE, write_new
 from advisor.words import IDS, tr
 
-_SAID_AS_WORDS = ("materials",)
-"""Sections whose ids are said as words."""
 _HEAD = """\
 msgid ""
 msgstr ""
@@ -86,21 +85,22 @@ def _called(tree: ast.Module, place: str) -> Iterator[Text]:
 def rule_texts(rules: Sequence[Path] = ()) -> Iterator[Text]:
     """Every text of the rules, a shop's own included; its context is where it stands among them.
 
-    Ids that are said as words stand in a context of their own.
+    Ids that are said as words stand in a context of their own: materials, ways, strengths and what the journal records.
 
     Raises:
         FaultyFile: With every fault in the files.
     """
-    said = set()
+    said: set[tuple[str, str]] = set()
     for one in load_texts(rules):
         place = f"{one.file}:{one.line}"
         yield Text(place, one.text, context=one.place)
-        section, name, *_ = one.place.split(".")
-        if section in _SAID_AS_WORDS and name not in said:
-            said.add(name)
-            yield Text(place, name.replace("_", " "), context=IDS)
-    for strength in rule_base_for(rules).entry.strengths:
-        yield Text("rules/base.yaml", strength.replace("_", " "), context=IDS)
+        section, name, *more = one.place.split(".")
+        said |= {(place, name)} if section == "materials" else set()
+        said |= {(place, more[1])} if section == "decisions" and more[0] == "options" else set()
+    said |= {("rules/base.yaml", name) for name in rule_base_for(rules).strengths}
+    said |= {("advisor/journal/vocabulary.py", name) for name in RESULTS}
+    for place, name in sorted(said):
+        yield Text(place, name.replace("_", " "), context=IDS)
 
 
 def template(texts: Iterable[Text]) -> str:
