@@ -17,7 +17,7 @@ from advisor.rulebase.locations import shipped, shown_name, spoken
 from advisor.rulebase.reading.yaml_reader import MOST_BYTES, Document, decode
 
 if TYPE_CHECKING:
-    from advisor.rulebase.compiling.texts import ShownText
+    from advisor.rulebase.gathered import ShownText
     from advisor.rulebase.model import RuleBase
 
 SHIPPED_LAYER = "shipped rules"
@@ -112,7 +112,7 @@ def load_texts(own_folders: Sequence[Path] = (), *, base: Path | None = None) ->
         InputError: If a folder or file cannot be read.
     """
     from advisor.rulebase.compiling.compiler import compile_rule_base
-    from advisor.rulebase.compiling.texts import shown_texts
+    from advisor.rulebase.gathered import shown_texts
     from advisor.rulebase.reading.layers import merge
 
     merged = merge(_parsed(_read_layers(own_folders, base, diagnosis=True)))
