@@ -12,7 +12,8 @@ place, would be worse than English.
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator
+from functools import reduce
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -23,6 +24,8 @@ if TYPE_CHECKING:
 
 VARIABLE = "ADVISOR_WORDS"
 """The environment variable that names the catalogue."""
+IDS = "ids"
+"""The context of ids that are said as words."""
 _MOST_NAMED = 5
 """More texts at fault than this are not named."""
 _LETTERS_NAMED = 60
@@ -35,16 +38,51 @@ def tr(text: str, /, **values: object) -> str:
     return text.format(**values) if values else text
 
 
+def translated(text: str) -> str:
+    """A text in the language of this run, its places still empty; for pages, which fill them in their own way."""
+    return text if _CATALOGUE is None else _CATALOGUE.gettext(text)
+
+
 def tr_many(one: str, many: str, count: int, /, **values: object) -> str:
     """The sentence for one or for several, as the language has it; both name the place ``{count}``."""
-    english = one if count == 1 else many
-    text = english if _CATALOGUE is None else _CATALOGUE.ngettext(one, many, count)
-    return text.format(count=count, **values)
+    return translated_many(one, many, count).format(count=count, **values)
+
+
+def translated_many(one: str, many: str, count: int) -> str:
+    """The text for one or for several, its places still empty."""
+    if _CATALOGUE is None:
+        return one if count == 1 else many
+    return _CATALOGUE.ngettext(one, many, count)
 
 
 def tr_in(context: str, text: str) -> str:
     """A text of the rule files in the language of this run; the context is where it stands there."""
     return text if _CATALOGUE is None else _CATALOGUE.pgettext(context, text)
+
+
+def said_as(name: str) -> str:
+    """An id of the rules that is said as a word, such as a strength or a material: ``soda_ash`` is soda ash."""
+    return tr_in(IDS, name.replace("_", " "))
+
+
+def each_of(parts: Iterable[str], apart: str = "") -> str:
+    """Several things in words, all of which hold: ``gold and silver``; ``apart`` stands before the joining word."""
+    return _joined(parts, lambda some, last: tr("{some}{apart} and {last}", some=some, apart=apart, last=last))
+
+
+def one_of(parts: Iterable[str], apart: str = "") -> str:
+    """Several things in words, any of which will do: ``lead or bismuth``; ``apart`` stands before that word."""
+    return _joined(parts, lambda some, last: tr("{some}{apart} or {last}", some=some, apart=apart, last=last))
+
+
+def _joined(parts: Iterable[str], two: Callable[[str, str], str]) -> str:
+    found = list(parts)
+    return reduce(two, found) if found else ""
+
+
+def language() -> str:
+    """The language of this run as the web names it, from the head of the catalogue; English without one."""
+    return "en" if _CATALOGUE is None else _CATALOGUE.info().get("language", "").replace("_", "-") or "und"
 
 
 def fault() -> str:
@@ -81,7 +119,7 @@ def _faults(catalogue: GNUTranslations) -> Iterator[str]:
     entries: dict[str | tuple[str, int], str] = vars(catalogue)["_catalog"]
     for key, translated in entries.items():
         text = (key if isinstance(key, str) else key[0]).rpartition("\x04")[2]
-        if text and (_places(text) != _places(translated) or not _showable(translated)):
+        if text and (_places(text) != _places(translated) or not _showable(translated, text)):
             yield text
 
 
@@ -96,8 +134,8 @@ def _places(text: str) -> frozenset[tuple[str, str | None, str | None]] | None:
         return None
 
 
-def _showable(text: str) -> bool:
-    return all(letter.isprintable() or letter in "\n\u00a0\u00ad" for letter in text)
+def _showable(translated: str, text: str) -> bool:
+    return all(letter.isprintable() or letter in text or letter in "\n\u00a0\u00ad" for letter in translated)
 
 
 def _chosen() -> tuple[GNUTranslations | None, str]:

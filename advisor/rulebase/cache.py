@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 
 from advisor import __version__
 from advisor.rulebase.locations import cache_folder
+from advisor.words import tr
 
 if TYPE_CHECKING:
     from advisor.rulebase.model import RuleBase
@@ -95,9 +96,9 @@ def _check_folder(folder: Path) -> None:
         return
     link, found = folder.lstat(), folder.stat()
     if link.st_uid != os.geteuid() or found.st_uid != os.geteuid():
-        raise CacheNotOursError(_sentence(folder, "folder", "belongs to another account"))
+        raise CacheNotOursError(_sentence(folder, tr("folder"), tr("belongs to another account")))
     if found.st_mode & _OTHERS_MAY_WRITE:
-        raise CacheNotOursError(_sentence(folder, "folder", "can be written by other accounts"))
+        raise CacheNotOursError(_sentence(folder, tr("folder"), tr("can be written by other accounts")))
 
 
 def _own_content(path: Path) -> bytes:
@@ -110,23 +111,26 @@ def _own_content(path: Path) -> bytes:
     if os.name == "nt":
         return path.read_bytes()
     if path.is_symlink():
-        raise CacheNotOursError(_sentence(path, "file", "is a link to another file"))
+        raise CacheNotOursError(_sentence(path, tr("file"), tr("is a link to another file")))
     # Not to wait for a pipe that somebody put there.
     with open(os.open(path, os.O_RDONLY | os.O_NOFOLLOW | os.O_NONBLOCK), "rb") as file:
         found = os.fstat(file.fileno())
         if found.st_uid != os.geteuid():
-            raise CacheNotOursError(_sentence(path, "file", "belongs to another account"))
+            raise CacheNotOursError(_sentence(path, tr("file"), tr("belongs to another account")))
         if found.st_mode & _OTHERS_MAY_WRITE:
-            raise CacheNotOursError(_sentence(path, "file", "can be written by other accounts"))
+            raise CacheNotOursError(_sentence(path, tr("file"), tr("can be written by other accounts")))
         if not stat.S_ISREG(found.st_mode) or found.st_nlink > 1:
-            raise CacheNotOursError(_sentence(path, "file", "is a link to something else"))
+            raise CacheNotOursError(_sentence(path, tr("file"), tr("is a link to something else")))
         return file.read()
 
 
 def _sentence(path: Path, what: str, wrong: str) -> str:
-    return (
-        f"the {what} {path} of the cache {wrong}, so the rules are read without it, which takes longer; "
-        "remove it, or name a folder of your own in ADVISOR_CACHE"
+    return tr(
+        "the {what} {path} of the cache {wrong}, so the rules are read without it, which takes longer; "
+        "remove it, or name a folder of your own in ADVISOR_CACHE",
+        what=what,
+        path=path,
+        wrong=wrong,
     )
 
 

@@ -15,6 +15,7 @@ from advisor.errors import Fault, FaultyFile, InputError
 from advisor.rulebase import cache
 from advisor.rulebase.locations import shipped, shown_name, spoken
 from advisor.rulebase.reading.yaml_reader import MOST_BYTES, Document, decode
+from advisor.words import tr
 
 if TYPE_CHECKING:
     from advisor.rulebase.gathered import ShownText
@@ -34,24 +35,46 @@ def rule_files(folder: Path) -> list[Path]:
     """
     try:
         if not folder.is_dir():
-            what = "is a file, not a folder" if folder.exists() else "does not exist"
-            raise InputError(f"the rules folder {folder} {what}; name a folder that holds .yaml files")
+            if folder.exists():
+                wrong = tr(
+                    "the rules folder {folder} is a file, not a folder; name a folder that holds .yaml files",
+                    folder=folder,
+                )
+            else:
+                wrong = tr(
+                    "the rules folder {folder} does not exist; name a folder that holds .yaml files", folder=folder
+                )
+            raise InputError(wrong)
         seen = list(islice(folder.rglob("*"), _MOST_LOOKED_AT + 1))
         found = sorted(path for path in seen if path.suffix in (".yaml", ".yml") and path.is_file())
     except OSError as problem:
         raise InputError(
-            f"the rules folder {folder} cannot be read ({problem.strerror}); check its permissions"
+            tr(
+                "the rules folder {folder} cannot be read ({why}); check its permissions",
+                folder=folder,
+                why=problem.strerror,
+            )
         ) from None
     if len(seen) > _MOST_LOOKED_AT:
         raise InputError(
-            f"the rules folder {folder} holds more than {_MOST_LOOKED_AT} files and folders;"
-            " name the folder with your rules only"
+            tr(
+                "the rules folder {folder} holds more than {most} files and folders;"
+                " name the folder with your rules only",
+                folder=folder,
+                most=_MOST_LOOKED_AT,
+            )
         )
     if not found:
-        raise InputError(f"the rules folder {folder} holds no .yaml file; name the folder with your rules")
+        raise InputError(
+            tr("the rules folder {folder} holds no .yaml file; name the folder with your rules", folder=folder)
+        )
     if len(found) > _MOST_FILES:
         raise InputError(
-            f"the rules folder {folder} holds more than {_MOST_FILES} files; name the folder with your rules only"
+            tr(
+                "the rules folder {folder} holds more than {most} files; name the folder with your rules only",
+                folder=folder,
+                most=_MOST_FILES,
+            )
         )
     return found
 
@@ -148,15 +171,26 @@ def _read_layer(folder: Path, diagnosis: bool) -> list[tuple[str, bytes]]:
         name = shown_name(path)
         try:
             if path.stat().st_size > MOST_BYTES:
-                raise InputError(f"{name} is larger than {MOST_BYTES // 1_000_000} MB; split it into smaller files")
+                raise InputError(
+                    tr(
+                        "{name} is larger than {most} MB; split it into smaller files",
+                        name=name,
+                        most=MOST_BYTES // 1000000,
+                    )
+                )
             content = path.read_bytes()
             whole += len(content)
         except OSError as problem:
-            raise InputError(f"{name} cannot be read ({problem.strerror}); check its permissions") from None
+            raise InputError(
+                tr("{name} cannot be read ({why}); check its permissions", name=name, why=problem.strerror)
+            ) from None
         if whole > _MOST_LAYER_BYTES:
             raise InputError(
-                f"the rules folder {folder} holds more than {_MOST_LAYER_BYTES // 1_000_000} MB of rules;"
-                " take out what is not needed"
+                tr(
+                    "the rules folder {folder} holds more than {most} MB of rules; take out what is not needed",
+                    folder=folder,
+                    most=_MOST_LAYER_BYTES // 1000000,
+                )
             )
         if diagnosis or not _of_diagnosis(content):
             contents.append((name, content))

@@ -6,6 +6,7 @@ import os
 from pathlib import Path
 
 from advisor.errors import AdvisorError
+from advisor.words import tr
 
 _PACKAGE = Path(__file__).resolve().parent.parent
 
@@ -19,7 +20,9 @@ def shipped(folder: str) -> Path:
     for candidate in (_PACKAGE / "_data" / folder, _PACKAGE.parent / folder):
         if candidate.is_dir():
             return candidate
-    raise AdvisorError(f"the folder '{folder}' is missing from this installation; install the advisor again")
+    raise AdvisorError(
+        tr("the folder '{folder}' is missing from this installation; install the advisor again", folder=folder)
+    )
 
 
 def shown_name(path: Path) -> str:

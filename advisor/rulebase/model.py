@@ -112,7 +112,7 @@ class Source:
     def text(self) -> str:
         """The reference in full, for reading."""
         if self.kind != "published":
-            plain = _WITHOUT_TEXT[self.kind]()
+            plain = WITHOUT_TEXT[self.kind]()
             return f"{plain} ({self.place})" if self.place else plain
         return f"{self.cited} ({self.when}), {self.place}"
 
@@ -125,11 +125,12 @@ class Source:
         return ", ".join(parts)
 
 
-_WITHOUT_TEXT: dict[str, Callable[[], str]] = {
+WITHOUT_TEXT: dict[str, Callable[[], str]] = {
     "practice": lambda: tr("common practice, no source"),
     "memory": lambda: tr("from memory, not checked against a text"),
     "calculation": lambda: tr("calculation"),
 }
+"""What is said of sources that name no text."""
 _NOT_SHOWN: dict[tuple[str, ...], Callable[[], str]] = {
     ("author",): lambda: tr("author not shown"),
     ("year",): lambda: tr("year not shown"),

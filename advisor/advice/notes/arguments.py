@@ -11,6 +11,7 @@ from advisor.rulebase.language.conditions import OPEN, TRUTH_NAMES, Condition, L
 from advisor.rulebase.language.words import spoken
 from advisor.rulebase.model import Argument, Source
 from advisor.rulebase.values import cell_words
+from advisor.words import one_of, tr
 
 
 def source_notes(sources: Iterable[Source]) -> tuple[SourceNote, ...]:
@@ -51,16 +52,16 @@ def seen_words(conclusions: Conclusions, leaf: Leaf) -> str:
     variable = rule_base.variables[leaf.variable]
     domain = conclusions.state[leaf.variable]
     if variable.name in conclusions.several:
-        return {1: "not shown", 2: "shown", 3: "may be"}[domain]
+        return {1: tr("not shown"), 2: tr("shown"), 3: tr("may be")}[domain]
     if variable.name in rule_base.decisions:
         decision = rule_base.decisions[variable.name]
-        return " or ".join(decision.title_of(o) for place, o in enumerate(decision.options) if domain >> place & 1)
+        return one_of(decision.title_of(o) for place, o in enumerate(decision.options) if domain >> place & 1)
     fact = rule_base.facts[variable.name]
     answer = conclusions.answers.get(variable.name)
     if (answer is None or isinstance(answer, NotKnown)) and domain and not domain & (domain - 1):
         cell = domain.bit_length() - 1
         found = cell_words(fact, cell) if fact.entry.kind == "quantity" else variable.domain[cell]
-        return f"{found} (follows from other answers)"
+        return tr("{answer} (follows from other answers)", answer=found)
     return value_words(fact, answer)
 
 

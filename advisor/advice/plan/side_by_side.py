@@ -14,6 +14,7 @@ from advisor.metallurgy.common.tables import Tables
 from advisor.rulebase.language.conditions import FAILS, HOLDS, OPEN
 from advisor.rulebase.language.results import GOLD_LOST
 from advisor.units import Range
+from advisor.words import tr
 
 _STATES: dict[int, State] = {FAILS: "possible", OPEN: "set_aside", HOLDS: "ruled_out"}
 
@@ -33,7 +34,9 @@ def side_by_side(worked: PlannedBatch, tables: Tables, beside: tuple[str, ...]) 
     options = outcome.decision.options
     for route in beside:
         if route not in options:
-            raise InputError(f"there is no route '{route[:40]}'; routes are {', '.join(options)}")
+            raise InputError(
+                tr("there is no route '{route}'; routes are {routes}", route=route[:40], routes=", ".join(options))
+            )
     if outcome.stops and not beside:
         return ()
     outside = {*outcome.decision.entry.stops}

@@ -6,6 +6,7 @@ from advisor.engine.ask.completions import outlook_of
 from advisor.engine.conclude import Conclusions, Outcome
 from advisor.frozen import frozen
 from advisor.rulebase.model import Argument, Fact
+from advisor.words import tr
 
 
 @frozen
@@ -48,7 +49,9 @@ def stakes(conclusions: Conclusions, fact: Fact) -> Stakes:
             about = argument.options if says == "require" else [o for o in argument.options if o in possible]
             options = "; ".join(f"'{decision.title_of(option)}'" for option in about)
             if says in ("require", "rule_out"):
-                ruled.append((f"{'rule out' if says == 'rule_out' else 'require'} {options}", argument.entry.reason))
+                out = tr("rule out {options}", options=options)
+                struck = out if says == "rule_out" else tr("require {options}", options=options)
+                ruled.append((struck, argument.entry.reason))
             else:
                 speaking.append((says, options, argument.entry.reason))
         if left:

@@ -12,6 +12,7 @@ from advisor.metallurgy.common.rows import keyed
 from advisor.metallurgy.common.tables import Tables
 from advisor.units import Range, parse_measure, unit_named
 from advisor.units.substances import atoms
+from advisor.words import tr
 
 if TYPE_CHECKING:
     from advisor.rulebase.reading.entries import RangeEntry
@@ -96,7 +97,7 @@ def seen_by_eye(share: float, error: Range) -> Range:
         >>> seen_by_eye(0.5, Range(0.6, 1.0, 1.6)).high
         0.8
     """
-    range_within("The share by volume", Range.exact(share), "", 0.0, 1.0)
+    range_within(tr("The share by volume"), Range.exact(share), "", 0.0, 1.0)
     return Range(share * error.low, share, max(share, min(1.0, share * error.high)))
 
 

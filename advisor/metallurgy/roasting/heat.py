@@ -11,6 +11,7 @@ from advisor.metallurgy.common.rows import SourcedRange, in_words
 from advisor.metallurgy.concentrate.minerals import Mineral
 from advisor.metallurgy.roasting.tables import ANY, STAGES, RoastingTables, StageWork
 from advisor.units import Range
+from advisor.words import tr
 
 
 @frozen
@@ -54,10 +55,11 @@ def _stage(stage: str, minerals: Sequence[Mineral], tables: RoastingTables) -> R
     low = coolest.amount.low if conflict else hottest.amount.low
     likely = min(max(min(row.amount.likely for _, row in rows), low), coolest.amount.high)
     heat = Range(low, likely, coolest.amount.high)
-    how = "what all minerals allow: " + "; ".join(f"{title} {in_words(row.amount, 'C')}" for title, row in rows)
+    each = "; ".join(f"{title} {in_words(row.amount, 'C')}" for title, row in rows)
+    how = tr("what all minerals allow: {each}", each=each)
     source = cited(*(row.source for _, row in rows))
     work = tables.stage_work[stage]
-    figure = Figure(f"roast_{stage}_c", f"heat, {work.title.lower()}", heat, "C", how, source)
+    figure = Figure(f"roast_{stage}_c", tr("heat, {stage}", stage=work.title.lower()), heat, "C", how, source)
     return RoastStage(work, figure, tuple(dict.fromkeys((low_by, high_by))), conflict)
 
 

@@ -21,6 +21,7 @@ from advisor.rulebase.language.words import Said
 from advisor.rulebase.reading.layers import LocatedEntry
 from advisor.rulebase.reading.texts import placeholder_names
 from advisor.rulebase.reading.yaml_reader import Path_
+from advisor.words import tr
 
 WEIGH = "weigh"
 """The act that every amount does with its material."""
@@ -89,7 +90,7 @@ class ActCompiler(Context):
         things = {**self.sections["materials"], **kinds}
         for name, held in kinds.items():
             if name in self.sections["materials"]:
-                self._refuse(held, (), "a material has the same name", "choose another name")
+                self._refuse(held, (), tr("a material has the same name"), tr("choose another name"))
             for field in ("of", "stands_for"):
                 self._check_named(held, (field,), getattr(held.entry, field), things)
 
@@ -98,7 +99,12 @@ class ActCompiler(Context):
     ) -> None:
         for one in named:
             if one not in known:
-                self._refuse(held, path, f"there is no '{one}'", "name an existing one" + closest(one, list(known)))
+                self._refuse(
+                    held,
+                    path,
+                    tr("there is no '{name}'", name=one),
+                    tr("name an existing one") + closest(one, list(known)),
+                )
 
     def _done_in(self, section: str, held: LocatedEntry) -> Iterator[Doing]:
         """What one step or amount does, each kind beside what it stands for."""
@@ -118,7 +124,9 @@ class ActCompiler(Context):
             return self.binder.condition(held.entry.when, self.written[held.entry.when]).tree
         except GrammarError as problem:
             if getattr(held.entry, "acts", ()) and FIRST in held.entry.when.split():
-                self._refuse(held, ("when",), problem.wrong, "a step with acts cannot hang on what stands under FIRST")
+                self._refuse(
+                    held, ("when",), problem.wrong, tr("a step with acts cannot hang on what stands under FIRST")
+                )
         except KeyError:
             pass
         return False
@@ -128,16 +136,26 @@ class ActCompiler(Context):
         acts, kinds, materials = (self.sections[section] for section in ("acts", "kinds", "materials"))
         path = ("acts", place)
         if act not in acts:
-            self._refuse(held, path, f"there is no act '{act}'", f"acts are {', '.join(acts)}" + closest(act, acts))
+            self._refuse(
+                held,
+                path,
+                tr("there is no act '{act}'", act=act),
+                tr("acts are {acts}", acts=", ".join(acts)) + closest(act, acts),
+            )
         elif acts[act].entry.of:
-            self._refuse(held, path, f"'{act}' gathers several acts", f"say which: {', '.join(acts[act].entry.of)}")
+            self._refuse(
+                held,
+                path,
+                tr("'{act}' gathers several acts", act=act),
+                tr("say which: {names}", names=", ".join(acts[act].entry.of)),
+            )
         elif material not in kinds and material not in materials:
             known = [*materials, *kinds]
-            wrong = f"there is no material or thing '{material}'"
-            self._refuse(held, path, wrong, "name one" + closest(material, known))
+            wrong = tr("there is no material or thing '{material}'", material=material)
+            self._refuse(held, path, wrong, tr("name one") + closest(material, known))
         elif material in kinds and kinds[material].entry.of:
-            right = f"say which: {', '.join(kinds[material].entry.of)}"
-            self._refuse(held, path, f"'{material}' gathers several materials", right)
+            right = tr("say which: {names}", names=", ".join(kinds[material].entry.of))
+            self._refuse(held, path, tr("'{material}' gathers several materials", material=material), right)
         else:
             return True
         return False
@@ -202,10 +220,15 @@ class ActCompiler(Context):
         act, _, material = bringing.partition(" ")
         acts, things = self.sections["acts"], {**self.sections["materials"], **self.sections["kinds"]}
         if act not in acts:
-            self._refuse(held, path, f"there is no act '{act}'", f"acts are {', '.join(acts)}" + closest(act, acts))
+            self._refuse(
+                held,
+                path,
+                tr("there is no act '{act}'", act=act),
+                tr("acts are {acts}", acts=", ".join(acts)) + closest(act, acts),
+            )
         elif material and material not in things:
-            right = "name one" + closest(material, list(things))
-            self._refuse(held, path, f"there is no material, thing or kind '{material}'", right)
+            right = tr("name one") + closest(material, list(things))
+            self._refuse(held, path, tr("there is no material, thing or kind '{material}'", material=material), right)
         else:
             return True
         return False
@@ -277,9 +300,9 @@ class ActCompiler(Context):
                 self._figure_materials[name] = figure.material
                 if not self._is_thing(figure.material):
                     known = [*self.sections["materials"], *self.sections["kinds"]]
-                    wrong = f"there is no material or thing '{figure.material}'"
+                    wrong = tr("there is no material or thing '{material}'", material=figure.material)
                     self._refuse(
-                        held, ("outputs", name, "material"), wrong, "name one" + closest(figure.material, known)
+                        held, ("outputs", name, "material"), wrong, tr("name one") + closest(figure.material, known)
                     )
 
     def _check_handled(self, held: LocatedEntry) -> None:
@@ -291,10 +314,12 @@ class ActCompiler(Context):
         whole = any(kind.weighed for kind in kinds)
         for material in dict.fromkeys((*self._weighed_by(entry.do), *entry.uses)):
             if self._is_thing(material) and material not in taken and not whole:
-                wrong = f"this uses {material}, and no act says what is done with it"
-                self._refuse(held, ("acts",), wrong, f"add it, for example  weigh {material}")
+                wrong = tr("this uses {material}, and no act says what is done with it", material=material)
+                self._refuse(held, ("acts",), wrong, tr("add it, for example  weigh {material}", material=material))
         if entry.temperature is not None and not entry.acts:
-            self._refuse(held, (), "this has a temperature, and no act says what is heated", "write  acts: [...]")
+            self._refuse(
+                held, (), tr("this has a temperature, and no act says what is heated"), tr("write  acts: [...]")
+            )
 
 
 def _only_if(doing: Doing, material: str, tree: Tree | bool) -> Doing:

@@ -16,6 +16,7 @@ from advisor.rulebase.reading.entries import DecisionEntry
 from advisor.rulebase.values import domain_of_range, possible_domain
 from advisor.units import Range, format_measure
 from advisor.units.measures import kind_of
+from advisor.words import tr
 
 FIRST = "first"
 """The name under which conditions test preparations."""
@@ -91,8 +92,8 @@ class Binder:
     def _unknown(self, name: str) -> GrammarError:
         known = [*self.facts, *self.findings, *self.decision_variables]
         return GrammarError(
-            f"'{name}' is not a fact, a finding declared earlier, or a decision",
-            "name a declared one" + closest(name, known),
+            tr("'{name}' is not a fact, a finding declared earlier, or a decision", name=name),
+            tr("name a declared one") + closest(name, known),
         )
 
     def _fact(self, name: str, kinds: Sequence[str], right: str) -> Fact:
@@ -100,7 +101,7 @@ class Binder:
         if fact is None:
             raise self._unknown(name)
         if fact.entry.kind not in kinds:
-            raise GrammarError(f"'{name}' is of kind {fact.entry.kind}", right)
+            raise GrammarError(tr("'{name}' is of kind {kind}", name=name, kind=fact.entry.kind), right)
         return fact
 
     def _word(self, name: str) -> Tree:
@@ -110,7 +111,7 @@ class Binder:
         fact = self._fact(
             name,
             ("yes_no",),
-            "write a test, for example  place is outdoors,  reagents has nitre,  batch_mass > 100 g",
+            tr("write a test, for example  place is outdoors,  reagents has nitre,  batch_mass > 100 g"),
         )
         label = f"facts.{name}.label"
         return Leaf(fact.variables[0], 2, 3, ("yes", label), ("no", label))
@@ -119,12 +120,15 @@ class Binder:
         if tree.name in self.decision_variables:
             entry = self.decisions[tree.name]
             if entry.several:
-                raise GrammarError(f"several options of '{tree.name}' may be taken", f"write  {tree.name} has OPTION")
+                raise GrammarError(
+                    tr("several options of '{name}' may be taken", name=tree.name),
+                    tr("write  {name} has OPTION", name=tree.name),
+                )
             variable = self.decision_variables[tree.name][0]
             subject = f"decisions.{tree.name}"
             told = f"{subject}.title", *(f"{subject}.options.{option}.title" for option in tree.options)
         else:
-            fact = self._fact(tree.name, ("choice",), "'is' and 'in' test a choice or a decision")
+            fact = self._fact(tree.name, ("choice",), tr("'is' and 'in' test a choice or a decision"))
             variable = self.variables[fact.variables[0]]
             subject = f"facts.{tree.name}"
             told = f"{subject}.label", *(f"{subject}.options.{option}.label" for option in tree.options)
@@ -132,8 +136,9 @@ class Binder:
         for option in tree.options:
             if option not in variable.domain:
                 raise GrammarError(
-                    f"'{tree.name}' has no option '{option}'",
-                    f"options are {', '.join(variable.domain)}" + closest(option, list(variable.domain)),
+                    tr("'{name}' has no option '{option}'", name=tree.name, option=option),
+                    tr("options are {options}", options=", ".join(variable.domain))
+                    + closest(option, list(variable.domain)),
                 )
             inside |= 1 << variable.domain.index(option)
         leaf = Leaf(variable.index, inside, variable.full, ("is", *told), ("is not", *told))
@@ -153,8 +158,8 @@ class Binder:
         for option in tree.options or items:
             if option not in items:
                 raise GrammarError(
-                    f"'{tree.name}' has no option '{option}'",
-                    f"options are {', '.join(items)}" + closest(option, list(items)),
+                    tr("'{name}' has no option '{option}'", name=tree.name, option=option),
+                    tr("options are {options}", options=", ".join(items)) + closest(option, list(items)),
                 )
             parts.append(items[option])
         if tree.how == "none":
@@ -172,10 +177,14 @@ class Binder:
     def _first(self) -> dict[str, Tree]:
         """What stands under FIRST: each preparation by the condition under which it does."""
         if self.preparations is None:
-            wrong = f"'{FIRST}' is not known before the decisions are taken"
-            raise GrammarError(wrong, "leave it out: the work is planned as if every preparation were done")
+            wrong = tr("'{name}' is not known before the decisions are taken", name=FIRST)
+            raise GrammarError(wrong, tr("leave it out: the work is planned as if every preparation were done"))
         return {
-            name: Named(f"{FIRST} has {name}", ("first", f"preparations.{name}.title"), one.condition.tree)
+            name: Named(
+                f"{FIRST} has {name}",
+                ("first", f"preparations.{name}.title"),
+                one.condition.tree,
+            )
             for name, one in self.preparations.items()
         }
 
@@ -192,7 +201,7 @@ class Binder:
             place = f"decisions.{name}"
             variables = self.decision_variables[name]
             return f"{place}.title", {v.item: (v.index, f"{place}.options.{v.item}.title") for v in variables}
-        fact = self._fact(name, ("several",), "'has' and 'lacks' test a list")
+        fact = self._fact(name, ("several",), tr("'has' and 'lacks' test a list"))
         place, options = f"facts.{name}", fact.entry.options
         return f"{place}.label", {
             option: (index, f"{place}.options.{option}.label")
@@ -200,12 +209,12 @@ class Binder:
         }
 
     def _compares(self, tree: grammar.Compares | grammar.Between) -> Tree:
-        fact = self._fact(tree.name, ("quantity",), "amounts are compared with a quantity")
+        fact = self._fact(tree.name, ("quantity",), tr("amounts are compared with a quantity"))
         assert fact.unit is not None
         if isinstance(tree, grammar.Between):
             low, high = self._limit(fact, tree.low), self._limit(fact, tree.high)
             if low > high:
-                raise GrammarError("this stretch runs backwards", "write the smaller amount first")
+                raise GrammarError(tr("this stretch runs backwards"), tr("write the smaller amount first"))
             inside = domain_of_range(fact, Range(low, low, high))
             forms, limits = ("between", "not between"), [low, high]
         else:
@@ -225,18 +234,28 @@ class Binder:
         value, dimension = amount_value(amount, self.limits)
         if dimension is None and value != 0 and fact.unit.symbol != "pieces":
             raise GrammarError(
-                f"'{amount.text}' has no unit",
-                f"write it with a unit, for example {amount.text} {fact.unit.symbol}",
+                tr("'{amount}' has no unit", amount=amount.text),
+                tr("write it with a unit, for example {amount} {symbol}", amount=amount.text, symbol=fact.unit.symbol),
             )
         if dimension is not None and dimension != fact.unit.dimension:
             raise GrammarError(
-                f"'{amount.text}' is {kind_of(dimension)}, but {fact.name} is {kind_of(fact.unit.dimension)}",
-                f"write it in {fact.unit.symbol}",
+                tr(
+                    "'{amount}' is {measured}, but {name} is {wanted}",
+                    amount=amount.text,
+                    measured=kind_of(dimension),
+                    name=fact.name,
+                    wanted=kind_of(fact.unit.dimension),
+                ),
+                tr("write it in {symbol}", symbol=fact.unit.symbol),
             )
         if not fact.least <= value <= fact.most:
             raise GrammarError(
-                f"'{amount.text}' is outside the sensible values of {fact.name}",
-                f"use a limit from {self._shown(fact, fact.least)} to {self._shown(fact, fact.most)}",
+                tr("'{amount}' is outside the sensible values of {name}", amount=amount.text, name=fact.name),
+                tr(
+                    "use a limit from {least} to {most}",
+                    least=self._shown(fact, fact.least),
+                    most=self._shown(fact, fact.most),
+                ),
             )
         return value
 

@@ -38,6 +38,7 @@ from advisor.rulebase.reading.expand_causes import spread_causes
 from advisor.rulebase.reading.layers import Merged
 from advisor.units import Dimension, unit_named
 from advisor.units.measures import MeasureError
+from advisor.words import tr
 
 
 def compile_rule_base(merged: Merged, fingerprint: str = "") -> RuleBase:
@@ -188,15 +189,15 @@ class _Compiler(
             ):
                 for one in wanted:
                     if one not in known:
-                        right = "name an existing one" + closest(one, list(known))
-                        self._refuse(held, ("phases", name, field), f"there is no '{one}'", right)
+                        right = tr("name an existing one") + closest(one, list(known))
+                        self._refuse(held, ("phases", name, field), tr("there is no '{name}'", name=one), right)
         for stage in self.base.stages:
             if of_stage.count(stage) != 1:
                 self._refuse(
                     held,
                     ("phases",),
-                    f"the stage '{stage}' stands in {of_stage.count(stage)} phases",
-                    "put it into one, so that each step of a plan has its place",
+                    tr("the stage '{stage}' stands in {phases} phases", stage=stage, phases=of_stage.count(stage)),
+                    tr("put it into one, so that each step of a plan has its place"),
                 )
         return phases
 
@@ -209,10 +210,10 @@ class _Compiler(
     def _check_names(self) -> None:
         """One name must not mean two things in a condition or in a formula."""
         words = {
-            "facts": "a fact",
-            "thresholds": "a threshold",
-            "quantities": "a quantity",
-            "materials": "a material",
+            "facts": tr("a fact has the same name"),
+            "thresholds": tr("a threshold has the same name"),
+            "quantities": tr("a quantity has the same name"),
+            "materials": tr("a material has the same name"),
         }
         for section, others in (
             ("decisions", ("facts",)),
@@ -222,7 +223,7 @@ class _Compiler(
             for name, held in self.sections[section].items():
                 for other in others:
                     if name in self.sections[other]:
-                        self._refuse(held, (), f"{words[other]} has the same name", "choose another name")
+                        self._refuse(held, (), words[other], tr("choose another name"))
 
     def _check_needs(self) -> None:
         """What the program reads by name must be there; an option is asked for where its fact or decision stands."""
@@ -230,11 +231,11 @@ class _Compiler(
             name, _, option = needed.partition(".")
             held = self.sections[section].get(name)
             if held is None:
-                wrong = f"the program reads {name} of the {section}, and it is not there"
-                self._refuse(by, (), wrong, f"put it back under  {section}:")
+                wrong = tr("the program reads {name} of the {section}, and it is not there", name=name, section=section)
+                self._refuse(by, (), wrong, tr("put it back under  {section}:", section=section))
             elif option and option not in held.entry.options:
-                wrong = f"the program reads the option '{option}', and it is not there"
-                self._refuse(held, ("options",), wrong, "put it back")
+                wrong = tr("the program reads the option '{option}', and it is not there", option=option)
+                self._refuse(held, ("options",), wrong, tr("put it back"))
 
     def _check_pictures(self) -> None:
         """Every picture that an answer names must be drawn."""
@@ -242,9 +243,9 @@ class _Compiler(
         for held in self.sections["facts"].values():
             for option, entry in held.entry.options.items():
                 if entry.picture is not None and entry.picture not in drawn:
-                    right = "name a drawing" + closest(entry.picture, list(drawn))
+                    right = tr("name a drawing") + closest(entry.picture, list(drawn))
                     path = ("options", option, "picture")
-                    self._refuse(held, path, f"there is no '{entry.picture}'", right)
+                    self._refuse(held, path, tr("there is no '{name}'", name=entry.picture), right)
 
     def _check_order_of_decisions(self, rule_base: RuleBase) -> None:
         """A decision may only be tested by rules that are evaluated after it."""
@@ -262,14 +263,14 @@ class _Compiler(
                     self._refuse(
                         held,
                         ("when",),
-                        f"this tests '{name}', which is decided later",
-                        f"test only facts and decisions before '{decision.name}'",
+                        tr("this tests '{name}', which is decided later", name=name),
+                        tr("test only facts and decisions before '{name}'", name=decision.name),
                     )
         for fact in rule_base.facts.values():
             for implied in fact.implied:
                 if implied.condition.variables & set(index):
                     held = self.sections["facts"][fact.name]
-                    self._refuse(held, ("implied",), "this tests a decision", "test only facts")
+                    self._refuse(held, ("implied",), tr("this tests a decision"), tr("test only facts"))
 
     def _check_circles(self, rule_base: RuleBase) -> None:
         """No quantity or amount may need itself."""
@@ -291,9 +292,9 @@ class _Compiler(
                 continue
             held = self.sections[section][name]
             if depth is None:
-                wrong, right = "its amount is computed from itself", "break the circle of formulas"
+                wrong, right = tr("its amount is computed from itself"), tr("break the circle of formulas")
             elif depth > MOST_FORMULA_STEPS:
-                wrong, right = "the formulas behind it build on each other too often", "write it more directly"
+                wrong, right = tr("the formulas behind it build on each other too often"), tr("write it more directly")
             else:
                 continue
             self._refuse(held, (), wrong, right)

@@ -28,6 +28,7 @@ from advisor.rulebase.reading.entries import RangeEntry, SourceEntry
 from advisor.rulebase.reading.layers import LocatedEntry, Merged
 from advisor.units import Dimension, Range, unit_named
 from advisor.units.measures import MeasureError, parse_measure
+from advisor.words import tr
 
 _WORD = re.compile(r"[a-z][a-z0-9_]*")
 GRAMS = unit_named("g")
@@ -150,7 +151,9 @@ class Context:
                 return Range(low, likely, high)
             return parse_measure(given, unit_named(unit))
         except (MeasureError, ValueError) as problem:
-            self._refuse(held, (field,), str(problem), f"write an amount in {unit}, for example  5 to 10 {unit}")
+            self._refuse(
+                held, (field,), str(problem), tr("write an amount in {unit}, for example  5 to 10 {unit}", unit=unit)
+            )
             return None
 
     def _formula(

@@ -18,6 +18,7 @@ from advisor.rulebase.language.conditions import AllOf, Condition, Leaf, Named, 
 from advisor.rulebase.language.words import negated
 from advisor.rulebase.model import Argument, Decision, Fact, Piece, RuleBase, Variable
 from advisor.rulebase.values import domains_of_value
+from advisor.words import tr
 
 if TYPE_CHECKING:
     from advisor.rulebase.reading.entries import DecisionOptionEntry
@@ -110,9 +111,15 @@ def _inherited(
     where = f"decisions {decision.name}, options.{name}"
     for other in rule_base.decisions.values():
         if not other.of_diagnosis and other.name not in option.works_like:
-            right = "say for every decision of the route what this work is like"
+            right = tr("say for every decision of the route what this work is like")
             faults.append(
-                Fault(decision.origin.file, decision.origin.line, where, f"works_like names no '{other.name}'", right)
+                Fault(
+                    decision.origin.file,
+                    decision.origin.line,
+                    where,
+                    tr("works_like names no '{name}'", name=other.name),
+                    right,
+                )
             )
             return
     if option.banned_like:
@@ -121,16 +128,18 @@ def _inherited(
         like = like_work(rule_base, option)
     except (KeyError, ValueError) as problem:
         origin = decision.origin
-        wrong = f"{problem} is named under works_like or piece, and there is none"
-        faults.append(Fault(origin.file, origin.line, where, wrong, "name an existing decision, option, fact or piece"))
+        wrong = tr("{name} is named under works_like or piece, and there is none", name=problem)
+        faults.append(
+            Fault(origin.file, origin.line, where, wrong, tr("name an existing decision, option, fact or piece"))
+        )
         return
     for about, written in option.works_like.items():
         other = rule_base.decisions[about]
         for argument, struck in _constraints(other, written):
             tree = seen_on_piece(_guarded(other, struck, argument), like)
             if tree is True:
-                wrong = f"'{argument.id}' always rules it out"
-                right = "name other work that it is like, or describe the piece in another way"
+                wrong = tr("'{id}' always rules it out", id=argument.id)
+                right = tr("name other work that it is like, or describe the piece in another way")
                 faults.append(Fault(decision.origin.file, decision.origin.line, where, wrong, right))
             elif tree is not False:
                 yield _for_option(decision, name, argument, tree)

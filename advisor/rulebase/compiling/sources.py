@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.model import Source
+from advisor.words import tr
 
 if TYPE_CHECKING:
     from advisor.rulebase.reading.entries import SourceEntry
@@ -32,14 +33,14 @@ def resolve_sources(
         if entry is None:
             problems.append(
                 (
-                    f"there is no source '{name}'",
-                    "declare it under sources, or write practice or memory" + closest(name, entries),
+                    tr("there is no source '{name}'", name=name),
+                    tr("declare it under sources, or write practice or memory") + closest(name, entries),
                 )
             )
         elif entry.kind == "published" and not place:
             problems.append(
                 (
-                    f"'{name}' is named without a place in it",
+                    tr("'{name}' is named without a place in it", name=name),
                     "add the page, table or section, for example  beringer-1904, p. 93",
                 )
             )

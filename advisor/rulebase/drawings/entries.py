@@ -19,6 +19,7 @@ from pydantic import (
 
 from advisor.rulebase.drawings.fills import DRAWN_AS_LINES, LINE_ONLY, Fill
 from advisor.rulebase.drawings.model import Point, box_of, plain
+from advisor.words import tr
 
 GREATEST = 200
 """Greatest coordinate and greatest width and height of a picture, in drawing units."""
@@ -30,7 +31,9 @@ LEAST_SIZE = 1
 
 def _visible(text: str) -> str:
     if plain(text) != text:
-        raise ValueError("this holds a control character, a line break or a double space; write one line of plain text")
+        raise ValueError(
+            tr("this holds a control character, a line break or a double space; write one line of plain text")
+        )
     return text
 
 
@@ -40,24 +43,35 @@ def _number(given: Any) -> bool:
 
 def _pair(given: Any, what: str) -> Point:
     if not isinstance(given, list | tuple) or len(given) != 2 or not all(map(_number, given)):
-        raise ValueError(f"this is not {what}; write two numbers from 0 to {GREATEST}, such as [48, 36]")
+        raise ValueError(
+            tr(
+                "this is not {what}; write two numbers from 0 to {greatest}, such as [48, 36]",
+                what=what,
+                greatest=GREATEST,
+            )
+        )
     return float(given[0]), float(given[1])
 
 
 def _point(given: Any) -> Point:
-    return _pair(given, "a point")
+    return _pair(given, tr("a point"))
 
 
 def _size(given: Any) -> Point:
-    size = _pair(given, "a size")
+    size = _pair(given, tr("a size"))
     if min(size) < LEAST_SIZE:
-        raise ValueError(f"this is too small to be seen; make width and height at least {LEAST_SIZE}")
+        raise ValueError(tr("this is too small to be seen; make width and height at least {least}", least=LEAST_SIZE))
     return size
 
 
 def _points(given: Any) -> tuple[Point, ...]:
     if not isinstance(given, list | tuple) or not 2 <= len(given) <= MOST_POINTS:
-        raise ValueError(f"these are not points; write 2 to {MOST_POINTS} of them, such as [[10, 5], [40, 60]]")
+        raise ValueError(
+            tr(
+                "these are not points; write 2 to {most} of them, such as [[10, 5], [40, 60]]",
+                most=MOST_POINTS,
+            )
+        )
     return tuple(_point(one) for one in given)
 
 
@@ -127,24 +141,29 @@ class ShapeEntry(_Frozen):
     def _kind_has_its_keys(self) -> ShapeEntry:
         by_points = self.kind in ("polygon", "line")
         if by_points and (self.points is None or self.at is not None or self.size is not None):
-            raise ValueError(f"a {self.kind} needs points, and neither at nor size")
+            raise ValueError(tr("a {kind} needs points, and neither at nor size", kind=self.kind))
         if not by_points and (self.at is None or self.size is None or self.points is not None):
-            raise ValueError(f"'{self.kind}' needs at and size, and no points")
+            raise ValueError(tr("'{kind}' needs at and size, and no points", kind=self.kind))
         if self.kind == "line" and self.fill not in DRAWN_AS_LINES:
             raise ValueError(
-                f"a line is an outline, a crack or fume; draw {self.fill} as a polygon, an ellipse or a rect"
+                tr(
+                    "a line is an outline, a crack or fume; draw {fill} as a polygon, an ellipse or a rect",
+                    fill=self.fill,
+                )
             )
         if self.kind != "line" and self.fill in LINE_ONLY:
-            raise ValueError(f"{self.fill} is drawn as a line; write  kind: line")
+            raise ValueError(tr("{fill} is drawn as a line; write  kind: line", fill=self.fill))
         return self
 
     @model_validator(mode="after")
     def _can_be_seen(self) -> ShapeEntry:
         points = self.points or ()
         if self.kind == "polygon" and (len(points) < 3 or abs(_area(points)) < LEAST_SIZE):
-            raise ValueError("this polygon encloses nothing; give it at least 3 corners that do not lie on one line")
+            raise ValueError(
+                tr("this polygon encloses nothing; give it at least 3 corners that do not lie on one line")
+            )
         if self.kind == "line" and max(map(math.dist, points, points[1:])) < LEAST_SIZE:
-            raise ValueError("this line has no length; put its points further apart")
+            raise ValueError(tr("this line has no length; put its points further apart"))
         return self
 
 
@@ -157,7 +176,7 @@ def _area(points: Sequence[Point]) -> float:
 def _not_too_many(given: Any) -> Any:
     """Counted before the shapes are read: a fault in one of them is then no fault of their number."""
     if not isinstance(given, list | tuple) or not 1 <= len(given) <= MOST_SHAPES:
-        raise ValueError(f"these are not shapes; write a list of 1 to {MOST_SHAPES} of them")
+        raise ValueError(tr("these are not shapes; write a list of 1 to {most} of them", most=MOST_SHAPES))
     return given
 
 
@@ -188,7 +207,14 @@ class DrawingEntry(_Frozen):
             left, top, right, bottom = box_of(shape)
             if min(left, top) < -slack or right > self.width + slack or bottom > self.height + slack:
                 raise ValueError(
-                    f"shape {number} ({shape.kind}, {shape.fill}) reaches beyond the picture; "
-                    f"keep x within 0 to {self.width} and y within 0 to {self.height}"
+                    tr(
+                        "shape {number} ({kind}, {fill}) reaches beyond the picture; "
+                        "keep x within 0 to {width} and y within 0 to {height}",
+                        number=number,
+                        kind=shape.kind,
+                        fill=shape.fill,
+                        width=self.width,
+                        height=self.height,
+                    )
                 )
         return self

@@ -13,6 +13,7 @@ from pydantic import BaseModel, ConfigDict, Field, StringConstraints, WithJsonSc
 
 from advisor.rulebase.drawings.entries import SHOWN
 from advisor.rulebase.language.results import CountsAs
+from advisor.words import tr
 
 # A number may stand where text is wanted (year: 1904), so the schema for editors allows it too.
 Written = Annotated[
@@ -145,10 +146,17 @@ class SourceEntry(RuleEntry):
     def _published_is_named(self) -> SourceEntry:
         given = {"author": self.author, "title": self.title, "year": self.year}
         if placeholder := next((text for text in (self.author, self.year) if text and _PLACEHOLDER.match(text)), None):
-            raise ValueError(f"'{placeholder}' is no name and no year; say not_shown: [author] or [year] instead")
+            raise ValueError(
+                tr(
+                    "'{placeholder}' is no name and no year; say not_shown: [author] or [year] instead",
+                    placeholder=placeholder,
+                )
+            )
         left_out = set(self.not_shown or ())
         if self.kind == "published" and any((text is None) != (name in left_out) for name, text in given.items()):
-            raise ValueError("a published source needs author, title and year, or not_shown for those it does not show")
+            raise ValueError(
+                tr("a published source needs author, title and year, or not_shown for those it does not show")
+            )
         return self
 
 
@@ -247,29 +255,31 @@ class FactEntry(RuleEntry):
     def _is_asked_or_computed(self) -> FactEntry:
         asked = (self.ask, self.find_out, self.explain)
         if not self.computed and not all(asked):
-            raise ValueError("a fact that is asked needs ask, find_out and explain")
+            raise ValueError(tr("a fact that is asked needs ask, find_out and explain"))
         if self.computed and (any(asked) or self.implied or self.ask_if or self.from_plan or self.must_be_known):
-            raise ValueError("a computed fact is never asked: leave out ask, find_out, explain and what goes with them")
+            raise ValueError(
+                tr("a computed fact is never asked: leave out ask, find_out, explain and what goes with them")
+            )
         return self
 
     @model_validator(mode="after")
     def _kind_has_its_fields(self) -> FactEntry:
         if self.computed:
             if self.kind != "quantity" or not (self.unit and self.least and self.most) or self.when_unknown:
-                raise ValueError("a computed fact is a quantity with unit, least and most, and has no when_unknown")
+                raise ValueError(tr("a computed fact is a quantity with unit, least and most, and has no when_unknown"))
             return self
         if self.kind == "quantity":
             if not (self.unit and self.least and self.most and self.when_unknown):
-                raise ValueError("a quantity needs unit, least, most and when_unknown")
+                raise ValueError(tr("a quantity needs unit, least, most and when_unknown"))
             if self.options:
-                raise ValueError("a quantity has no options")
+                raise ValueError(tr("a quantity has no options"))
             return self
         if self.unit or self.least or self.most or self.when_unknown or self.grams_of:
-            raise ValueError("unit, least, most, when_unknown and grams_of belong to a quantity only")
+            raise ValueError(tr("unit, least, most, when_unknown and grams_of belong to a quantity only"))
         if self.kind == "yes_no" and self.options:
-            raise ValueError("a yes_no fact has no options")
+            raise ValueError(tr("a yes_no fact has no options"))
         if self.kind in ("choice", "several") and not self.options:
-            raise ValueError(f"a fact of kind {self.kind} needs options")
+            raise ValueError(tr("a fact of kind {kind} needs options", kind=self.kind))
         return self
 
 
@@ -342,10 +352,11 @@ class DecisionEntry(RuleEntry):
     def _one_or_several(self) -> DecisionEntry:
         if self.several:
             if self.taken_at is None or self.fallback or self.stops or self.only_when_settled or self.tie_order:
-                wrong = "no fallback, stops, only_when_settled or tie_order"
-                raise ValueError(f"a decision for several needs taken_at, and {wrong}")
+                raise ValueError(
+                    tr("a decision for several needs taken_at, and no fallback, stops, only_when_settled or tie_order")
+                )
         elif self.fallback is None or self.taken_at is not None:
-            raise ValueError("a decision for one option needs fallback, and no taken_at")
+            raise ValueError(tr("a decision for one option needs fallback, and no taken_at"))
         return self
 
 
@@ -381,11 +392,11 @@ class ArgumentEntry(RuleEntry):
     @model_validator(mode="after")
     def _strength_fits_stance(self) -> ArgumentEntry:
         if self.says in ("for", "against") and self.strength is None:
-            raise ValueError(f"an argument that speaks {self.says} needs a strength")
+            raise ValueError(tr("an argument that speaks {says} needs a strength", says=self.says))
         if self.says in ("require", "rule_out") and self.strength is not None:
-            raise ValueError(f"an argument that says {self.says} has no strength")
+            raise ValueError(tr("an argument that says {says} has no strength", says=self.says))
         if self.says in ("for", "against") and self.kind is not None:
-            raise ValueError(f"an argument that speaks {self.says} has no kind")
+            raise ValueError(tr("an argument that speaks {says} has no kind", says=self.says))
         return self
 
 
@@ -467,7 +478,7 @@ class LookEntry(RuleEntry):
 
 def _check_bringing(comes_with: list[str], provided: str | None, other: str | None) -> None:
     if not comes_with and (provided is not None or other is None):
-        raise ValueError("it comes with some acts, under comes_with, or has a condition of its own")
+        raise ValueError(tr("it comes with some acts, under comes_with, or has a condition of its own"))
 
 
 class ControlEntry(RuleEntry):
@@ -608,9 +619,9 @@ class QuantityEntry(RuleEntry):
     @model_validator(mode="after")
     def _one_way_to_get_it(self) -> QuantityEntry:
         if self.formula is not None and self.cases:
-            raise ValueError("a quantity needs either a formula or cases")
+            raise ValueError(tr("a quantity needs either a formula or cases"))
         if self.formula is None and not self.cases and self.figure is None:
-            raise ValueError("a quantity needs a formula, cases or a computed figure")
+            raise ValueError(tr("a quantity needs a formula, cases or a computed figure"))
         return self
 
 
@@ -624,7 +635,7 @@ class PartsEntry(RuleEntry):
     @model_validator(mode="after")
     def _in_order(self) -> PartsEntry:
         if not self.low <= self.likely <= self.high:
-            raise ValueError("parts need low <= likely <= high")
+            raise ValueError(tr("parts need low <= likely <= high"))
         return self
 
 
@@ -696,7 +707,7 @@ class CheckEntry(RuleEntry):
     def _says_what_cannot_be(self) -> CheckEntry:
         limits = [limit for limit in (self.at_most, self.at_least) if limit is not None]
         if len(limits) != (self.formula is not None) or (self.formula is None and self.when is None):
-            raise ValueError("a check needs a formula with at_most or at_least, or a condition under when")
+            raise ValueError(tr("a check needs a formula with at_most or at_least, or a condition under when"))
         return self
 
 
@@ -753,11 +764,13 @@ class TableEntry(RuleEntry):
     @model_validator(mode="after")
     def _columns_are_told_where_it_begins(self) -> TableEntry:
         if self.columns and not self.title:
-            raise ValueError("a table begins with a title and its columns")
+            raise ValueError(tr("a table begins with a title and its columns"))
         if not self.columns and (self.key is not None or self.every or self.rising or self.may_be_left_out):
-            raise ValueError("key, every, rising and may_be_left_out stand where the table begins, beside its columns")
+            raise ValueError(
+                tr("key, every, rising and may_be_left_out stand where the table begins, beside its columns")
+            )
         if self.columns and self.whole:
-            raise ValueError("with whole: true only the rows are given; the columns stay as they are")
+            raise ValueError(tr("with whole: true only the rows are given; the columns stay as they are"))
         return self
 
     @property

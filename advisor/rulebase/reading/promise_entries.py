@@ -7,6 +7,7 @@ from typing import Annotated, Literal
 from pydantic import Field, model_validator
 
 from advisor.rulebase.reading.entries import Bringing, Condition, Id, Name, RuleEntry, Sources, Text, Written
+from advisor.words import tr
 
 
 class PromisedControlEntry(RuleEntry):
@@ -60,9 +61,9 @@ class InvariantEntry(RuleEntry):
     def _promises_something(self) -> InvariantEntry:
         lists = (self.hazards, self.without_hazards, self.steps, self.without_steps, self.controls)
         if self.then is None and not any(lists):
-            raise ValueError("an invariant needs then, hazards, steps, controls, or one of the two withouts")
+            raise ValueError(tr("an invariant needs then, hazards, steps, controls, or one of the two withouts"))
         if self.when is None and not self.acts:
-            raise ValueError("an invariant needs a condition under when, or acts")
+            raise ValueError(tr("an invariant needs a condition under when, or acts"))
         return self
 
 
