@@ -7,8 +7,8 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, settings
 
-from advisor.rulebase.loading import load_rule_base
 from advisor.rulebase.model import RuleBase
+from tests.shipped import piece_rules, route_rules
 
 ROOT = Path(__file__).resolve().parent.parent
 
@@ -22,13 +22,13 @@ settings.load_profile("here")
 @pytest.fixture(scope="session")
 def shipped() -> RuleBase:
     """The shipped rule base, freshly compiled."""
-    return load_rule_base(use_cache=False, promises=True)
+    return route_rules()
 
 
 @pytest.fixture(scope="session")
 def diagnosing() -> RuleBase:
     """The shipped rule base with the rules of the diagnosis, freshly compiled."""
-    return load_rule_base(use_cache=False, diagnosis=True, promises=True)
+    return piece_rules()
 
 
 @pytest.fixture(autouse=True)

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import json
+
 import pytest
-import yaml
 from jsonschema import Draft202012Validator
 
 from advisor.rulebase.loading import rule_files
@@ -36,14 +37,16 @@ def test_the_line_leads_to_the_schema_and_changes_nothing_in_the_file(document: 
         line = line_for(path, document)
         named = line.strip().rpartition("=")[2]
         assert (path.parent / named).resolve() == SCHEMAS[document]
+        # A comment above what stands there changes nothing of it.
         text = with_line(path, document)
         assert text.count("yaml-language-server") == 1
-        assert yaml.safe_load(text) == yaml.safe_load(path.read_text(encoding="utf-8"))
+        assert text.startswith("#")
+        assert path.read_text(encoding="utf-8").endswith(text.removeprefix(line))
 
 
 @pytest.mark.parametrize("document", SCHEMAS)
 def test_every_shipped_file_fits_the_schema_it_names(document: str) -> None:
-    validator = Draft202012Validator(yaml.safe_load(SCHEMAS[document].read_text(encoding="utf-8")))
+    validator = Draft202012Validator(json.loads(SCHEMAS[document].read_text(encoding="utf-8")))
     faults = [
         f"{path.relative_to(ROOT)}: {error.message[:200]}"
         for path in files_of(document)

@@ -6,7 +6,7 @@ what follows.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from advisor.engine.implied import implied_value
@@ -75,11 +75,46 @@ def _memories(rule_base: RuleBase) -> dict[str, _Memory]:
     return found
 
 
+def ranges_after(
+    rule_base: RuleBase,
+    before: Mapping[str, Range],
+    answers: Mapping[str, object],
+    state: Sequence[int],
+    moved: Iterable[int],
+    name: str,
+) -> dict[str, Range]:
+    """The range of each computed fact after one answer moved: only what the move bears on is worked out again.
+
+    Args:
+        rule_base: The rules.
+        before: The ranges before.
+        answers: The answers after the move.
+        state: What is possible after it.
+        moved: The variables that differ from what they were before.
+        name: The fact whose answer moved.
+    """
+    known, changed, moved = dict(before), {name}, frozenset(moved)
+    for computed, memory in rule_base.once(_memories).items():
+        untouched = moved.isdisjoint(memory.variables) and changed.isdisjoint(memory.names)
+        if untouched or isinstance(answers.get(computed), Range):
+            continue
+        amount = _computed(rule_base, rule_base.facts[computed], answers, state, known)
+        if amount != known[computed]:
+            known[computed] = amount
+            changed.add(computed)
+    return known
+
+
+def narrowed_domain(fact: Fact, amount: Range, domain: int) -> int:
+    """Those cells of a computed fact that its range reaches."""
+    return domain_of_range(fact, amount) & possible_domain(fact) & domain
+
+
 def narrowed(rule_base: RuleBase, answers: Mapping[str, object], state: list[int]) -> None:
     """Narrow the computed facts of a state to the cells that their ranges reach."""
     for name, amount in computed_ranges(rule_base, answers, state).items():
         fact = rule_base.facts[name]
-        state[fact.variables[0]] = domain_of_range(fact, amount) & possible_domain(fact) & state[fact.variables[0]]
+        state[fact.variables[0]] = narrowed_domain(fact, amount, state[fact.variables[0]])
 
 
 def formula_range(rule_base: RuleBase, formula: Formula, answers: Mapping[str, object], state: Sequence[int]) -> Range:

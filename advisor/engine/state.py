@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from enum import Enum
 from typing import Final
 
-from advisor.engine.computed import narrowed, range_of_cells
+from advisor.engine.computed import computed_ranges, narrowed, narrowed_domain, range_of_cells, ranges_after
 from advisor.engine.implied import implied_value
 from advisor.errors import InputError
 from advisor.rulebase.model import Fact, RuleBase, Several, Value
@@ -63,22 +63,73 @@ def state_with(rule_base: RuleBase, answers: Answers, fact: Fact, variable: int,
     Raises:
         ContradictionError: If that contradicts what follows from other answers.
     """
-    return moved_state(rule_base, answers, answered_state(rule_base, answers), fact, variable, domain)
-
-
-def moved_state(
-    rule_base: RuleBase, answers: Answers, answered: list[int], fact: Fact, variable: int, domain: int
-) -> list[int]:
-    """The same, from the state that the answers themselves leave.
-
-    Raises:
-        ContradictionError: If that contradicts what follows from other answers.
-    """
-    state = answered.copy()
+    state = answered_state(rule_base, answers)
     state[variable] = domain
     # What is worked out is not worked out again when it is moved itself.
     moved = range_of_cells(fact, domain) if fact.computed else NOT_KNOWN
     return _with_implied(rule_base, {**answers, fact.name: moved}, state)
+
+
+class Moves:
+    """The states of some answers with one of them given otherwise, one after another.
+
+    What a move does not bear on is as it was before, so it is not worked out again: ``moved`` gives what ``state_with``
+    gives, for facts that are asked.
+
+    Attributes:
+        answered: What the answers themselves leave possible.
+    """
+
+    def __init__(self, rule_base: RuleBase, answers: Answers) -> None:
+        self._rule_base, self._answers = rule_base, answers
+        self.answered = answered_state(rule_base, answers)
+        self._implied = self.answered.copy()
+        _imply(rule_base, answers, self._implied)
+        self._ranges = computed_ranges(rule_base, answers, self._implied)
+        self._narrowed = self._implied.copy()
+        narrowed(rule_base, answers, self._narrowed)
+        self._following = rule_base.once(_following)
+
+    def moved(self, fact: Fact, variable: int, domain: int) -> list[int]:
+        """The state with one variable of one fact that is asked moved to some cells.
+
+        Raises:
+            ContradictionError: If that contradicts what follows from other answers.
+        """
+        rule_base, answers = self._rule_base, {**self._answers, fact.name: NOT_KNOWN}
+        following = self._following[variable]
+        state = self._implied.copy()
+        for one in following:
+            for index in one.variables:
+                state[index] = self.answered[index]
+        state[variable] = domain
+        _imply(rule_base, answers, state, following)
+        moved = [i for i, (now, was) in enumerate(zip(state, self._implied, strict=True)) if now != was]
+        ranges = ranges_after(rule_base, self._ranges, answers, state, moved, fact.name)
+        for name, amount in ranges.items():
+            index = rule_base.facts[name].variables[0]
+            same = amount is self._ranges[name] and state[index] == self._implied[index]
+            state[index] = (
+                self._narrowed[index] if same else narrowed_domain(rule_base.facts[name], amount, state[index])
+            )
+        return state
+
+
+def _following(rule_base: RuleBase) -> list[tuple[Fact, ...]]:
+    """For each variable the facts whose value may follow otherwise when it moves, in the order of the rules."""
+    implied = [fact for fact in rule_base.facts.values() if fact.implied]
+    tested = {one.name: {v for each in one.implied for v in each.condition.variables} for one in implied}
+    owner = {index: fact for fact in implied for index in fact.variables}
+    found = []
+    for variable in range(len(rule_base.variables)):
+        moved, names = {variable}, set[str]()
+        if variable in owner:
+            moved, names = set(owner[variable].variables), {owner[variable].name}
+        while more := [one for one in implied if one.name not in names and not moved.isdisjoint(tested[one.name])]:
+            names |= {one.name for one in more}
+            moved |= {index for one in more for index in one.variables}
+        found.append(tuple(one for one in implied if one.name in names))
+    return found
 
 
 def answered_state(rule_base: RuleBase, answers: Answers) -> list[int]:
@@ -97,7 +148,14 @@ def answered_state(rule_base: RuleBase, answers: Answers) -> list[int]:
 
 
 def _with_implied(rule_base: RuleBase, answers: Answers, state: list[int]) -> list[int]:
-    following = [fact for fact in rule_base.facts.values() if fact.implied]
+    _imply(rule_base, answers, state)
+    narrowed(rule_base, answers, state)
+    return state
+
+
+def _imply(rule_base: RuleBase, answers: Answers, state: list[int], following: Sequence[Fact] | None = None) -> None:
+    """Put into a state what follows from it: for every fact, or only for those that are given."""
+    following = [fact for fact in rule_base.facts.values() if fact.implied] if following is None else following
     for _ in range(len(rule_base.facts)):
         changed = False
         for fact in following:
@@ -105,8 +163,6 @@ def _with_implied(rule_base: RuleBase, answers: Answers, state: list[int]) -> li
                 changed = True
         if not changed:
             break
-    narrowed(rule_base, answers, state)
-    return state
 
 
 def _apply_implied(rule_base: RuleBase, fact: Fact, answers: Answers, state: list[int]) -> bool:

@@ -15,7 +15,7 @@ from advisor.engine.alike import alike_cells
 from advisor.engine.causes import support_in
 from advisor.engine.conclude import Conclusions, prepared_decisions
 from advisor.engine.decide import cautious_choice
-from advisor.engine.state import ContradictionError, answered_state, moved_state
+from advisor.engine.state import ContradictionError, Moves
 from advisor.engine.stretches import words_of_domain
 from advisor.frozen import frozen
 from advisor.rulebase.language.conditions import FAILS
@@ -88,7 +88,7 @@ class _Trial:
     def __init__(self, before: Conclusions, decisions: tuple[str, ...], hazards: bool) -> None:
         self._before = before
         self._rule_base = before.rule_base
-        self._answered = answered_state(before.rule_base, before.answers)
+        self._moves = Moves(before.rule_base, before.answers)
         self._of_facts = [index for fact in before.rule_base.facts.values() for index in fact.variables]
         self._prepared = prepared_decisions(before.rule_base).for_one
         self._stay = {
@@ -125,14 +125,14 @@ class _Trial:
                 possible_domain(fact) if fact.entry.kind == "quantity" else self._rule_base.variables[variable].full
             )
             for kind in alike_cells(self._rule_base)[variable]:
-                if kind & possible and self._answered[variable] & ~kind:
+                if kind & possible and self._moves.answered[variable] & ~kind:
                     yield variable, kind & possible
 
     def reached(self, fact: Fact, variable: int, domain: int) -> Iterator[Target]:
         """What comes out otherwise with one answer given otherwise; nothing when it contradicts another answer."""
         before = self._before
         try:
-            state = moved_state(self._rule_base, before.answers, self._answered, fact, variable, domain)
+            state = self._moves.moved(fact, variable, domain)
         except ContradictionError:
             return
         moved = {index for index in self._of_facts if state[index] != before.state[index]}

@@ -10,21 +10,18 @@ from collections.abc import Callable, Iterator, Mapping
 from functools import cache
 from random import Random
 
-from advisor.advice.batches.batch_file import read_batch
-from advisor.advice.build_advice import build_advice
 from advisor.advice.build_diagnosis import build_diagnosis
 from advisor.advice.documents.diagnosis import Diagnosis
 from advisor.advice.next_batch import Plan, planned_answers
 from advisor.engine import ContradictionError, NotKnown, conclude
 from advisor.errors import InputError
 from advisor.present.text.diagnosis import cause_lines
-from advisor.rulebase.loading import load_rule_base
-from advisor.rulebase.model import RuleBase, Value
+from advisor.rulebase.model import Value
 from advisor.units import Range
 from tests.advice.document_laws import look_at_many
-from tests.benchmarks.questions import rules as route_rules
-from tests.conftest import ROOT
 from tests.present.screens.screen_laws import LAWS as SCREENS
+from tests.shipped import PIECES, piece_of, plan_of
+from tests.shipped import piece_rules as rules
 
 _NOUGHT = re.compile(r"(?<![\d.,])0 (?:g|ml|pieces|min)\b(?! (?:to|in))")
 _GRAMS = re.compile(r"\d g\b|\d g \(")
@@ -48,22 +45,9 @@ _ADDED = re.compile(r"\b(Add|add|Put|put|Mix|mix|Throw|throw|Lay|lay)\b")
 
 
 @cache
-def rules() -> RuleBase:
-    """The shipped rules with those of the diagnosis."""
-    return load_rule_base(use_cache=False, diagnosis=True)
-
-
-@cache
 def _worked() -> list[tuple[Mapping[str, Value | NotKnown], Plan | None]]:
     """The answers of every worked piece, what its plan answers among them, and the plan."""
-    found = []
-    for path in sorted((ROOT / "cases" / "diagnosis").glob("*.yaml")):
-        piece, plan = read_batch(path, rules()), None
-        if piece.plan is not None:
-            batch = conclude(route_rules(), read_batch(path.parent / piece.plan, route_rules()).answers)
-            plan = Plan(batch, build_advice(batch, look_for_changes=False))
-        found.append(({**planned_answers(plan, rules()), **piece.answers}, plan))
-    return found
+    return [({**planned_answers(plan_of(path), rules()), **piece_of(path).answers}, plan_of(path)) for path in PIECES]
 
 
 def printed(seed: int) -> Diagnosis:

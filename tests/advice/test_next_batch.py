@@ -321,20 +321,20 @@ def test_a_changed_weight_goes_along_with_the_answers_of_the_next_batch(
     assert others == {name: amount for name, amount in plan.advice.amounts.items() if name != "iron"}
 
 
-@pytest.mark.parametrize("factor", [Range(1.2, 1.5, 2.0), Range(0.6, 0.8, 0.9)])
-def test_with_changed_weights_every_law_of_the_document_holds(factor: Range) -> None:
+def test_with_changed_weights_every_law_of_the_document_holds() -> None:
     changed = set()
     for seed in range(0, 60, 2):
         conclusions = conclude(rules(), batch(seed))
-        amounts = build_advice(conclusions, look_for_changes=False).amounts
+        plain = build_advice(conclusions, look_for_changes=False)
         chosen = {name: conclusions.outcomes[name].chosen for name in ("route", "collector", "cupel")}
-        lessons = {name: Lesson("batch 6", factor, "Invented") for name in amounts}
+        factor = Range(1.2, 1.5, 2.0) if seed % 4 else Range(0.6, 0.8, 0.9)
+        lessons = {name: Lesson("batch 6", factor, "Invented") for name in plain.amounts}
         taught = Experience().with_lessons({Way(**chosen): lessons})
         advice = build_advice(conclusions, experience=taught, look_for_changes=False)
         assert [said for law in LAWS for said in law(advice)] == []
-        changed |= {name for name, one in advice.amounts.items() if one.learned is not None}
-        assert advice.hazards == build_advice(conclusions, look_for_changes=False).hazards
-    assert {"soda_ash", "iron"} <= changed
+        changed |= {(name, factor.likely) for name, one in advice.amounts.items() if one.learned is not None}
+        assert advice.hazards == plain.hazards
+    assert {(name, factor) for name in ("soda_ash", "iron") for factor in (0.8, 1.5)} <= changed
 
 
 def test_no_batch_teaches_more_nitre_than_its_limit(shipped: RuleBase) -> None:

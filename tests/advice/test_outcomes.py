@@ -24,6 +24,7 @@ from advisor.units import Range
 from tests.batches import advice_of
 from tests.conftest import ROOT
 from tests.rulebase.small_base import BASE, faults_of
+from tests.shipped import CASES, advice_of_case, batch_of, route_rules
 
 SMELTS = ("iron-smelt-trade-check-weights", "nitre-within-the-old-limits", "split-with-lead-and-litharge")
 
@@ -45,7 +46,10 @@ def small(*texts: str) -> RuleBase:
 
 
 def case(rule_base: RuleBase, name: str, **changed: Any) -> Advice:
-    batch = read_batch(ROOT / "cases" / f"{name}.yaml", rule_base)
+    path = ROOT / "cases" / f"{name}.yaml"
+    if rule_base is route_rules() and not changed:
+        return advice_of_case(path)
+    batch = read_batch(path, rule_base)
     return build_advice(conclude(rule_base, {**batch.answers, **changed}), batch.title, look_for_changes=False)
 
 
@@ -166,11 +170,9 @@ def test_weights_are_provisional_where_a_preparation_changes_what_they_hang_on(s
     assert advice_of(shipped).provisional == ()
 
 
-@pytest.mark.parametrize("path", sorted((ROOT / "cases").glob("*.yaml")), ids=lambda path: Path(path).stem)
+@pytest.mark.parametrize("path", CASES, ids=lambda path: path.stem)
 def test_nothing_is_weighed_and_nothing_lit_before_it_is_found_out(path: Path, shipped: RuleBase) -> None:
-    batch = read_batch(path, shipped)
-    conclusions = conclude(shipped, batch.answers)
-    found = build_advice(conclusions, look_for_changes=False)
+    found = advice_of_case(path)
     if found.outcome == "find_out":
         assert (found.amounts, found.steps, found.quantities, found.expectations) == ({}, (), {}, ())
         assert (found.computed, found.side_by_side, found.hours, found.sittings) == (None, (), None, ())
@@ -182,12 +184,13 @@ def test_nothing_is_weighed_and_nothing_lit_before_it_is_found_out(path: Path, s
         assert all(lift.truth == "holds" for lift in found.lifts)
     if found.hours is not None:
         steps = [shipped.steps[step.id] for step in found.steps]
+        conclusions = conclude(shipped, batch_of(path).answers)
         assert found.hours.high == pytest.approx(
             hours_of(work_out(conclusions, Tables(shipped)).weigher, steps).high, rel=1e-3
         )
 
 
-@pytest.mark.parametrize("hours", [3, 6, 8, 9, 10, 12, 15, 17, 20, 30])
+@pytest.mark.parametrize("hours", [3, 8, 10, 15, 20])
 @pytest.mark.parametrize(
     "case", ["copper-and-no-buyer", "clean-gold-melted-with-borax", "rich-gold-cupelled-in-portions", *SMELTS]
 )

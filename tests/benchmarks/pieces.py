@@ -16,8 +16,7 @@ from pathlib import Path
 from statistics import median
 
 from advisor.advice.batches.batch_file import BatchFile, read_batch
-from advisor.advice.build_advice import build_advice
-from advisor.advice.next_batch import Plan, planned_answers
+from advisor.advice.next_batch import planned_answers
 from advisor.engine import (
     NOT_KNOWN,
     Answers,
@@ -33,13 +32,13 @@ from advisor.engine import (
     seen_on_it,
     taken_instead,
 )
-from advisor.rulebase.loading import load_rule_base
-from advisor.rulebase.model import RuleBase, Value
+from advisor.rulebase.model import Value
 from advisor.rulebase.reading.expand_causes import CAUSE, HOLD, LOOKED_AT, REMEDY
 from tests.benchmarks.questions import most_of
-from tests.conftest import ROOT
+from tests.shipped import PIECES as CASES
+from tests.shipped import piece_rules as rules
+from tests.shipped import plan_of
 
-CASES = sorted((ROOT / "cases" / "diagnosis").glob("*.yaml"))
 SAID_WITH_IT = (LOOKED_AT, "work_done", "collector_used")
 """What belongs to every opening: where one looks, and what was done."""
 
@@ -47,23 +46,9 @@ Written = dict[str, Value | NotKnown]
 
 
 @cache
-def rules(*, diagnosis: bool = True) -> RuleBase:
-    """The shipped rules."""
-    return load_rule_base(use_cache=False, diagnosis=diagnosis)
-
-
-@cache
-def planned(path: Path) -> Written:
-    """What a plan answers of a piece."""
-    batch = read_batch(path, rules(diagnosis=False))
-    worked = conclude(rules(diagnosis=False), batch.answers)
-    plan = Plan(worked, build_advice(worked, batch.title, look_for_changes=False))
-    return dict(planned_answers(plan, rules()))
-
-
-def known_before(path: Path, batch: BatchFile) -> Written:
+def known_before(path: Path) -> Written:
     """What the plan of a case answers, so that nobody is asked for it."""
-    return {} if batch.plan is None else planned((path.parent / batch.plan).resolve())
+    return dict(planned_answers(plan_of(path), rules()))
 
 
 @dataclass
@@ -104,7 +89,7 @@ def asked_truthfully(path: Path) -> tuple[Asked, bool]:
     """A worked diagnosis asked for from its first question, and whether that ends in the act that it says."""
     batch = read_batch(path, rules())
     # What a plan says of the work stands there, also where the case says it again; the place is that of the case.
-    plan = known_before(path, batch)
+    plan = known_before(path)
     by_plan = {n for n in plan if rules().facts[n].entry.from_plan}
     before = {n: batch.answers.get(n, v) for n, v in plan.items() if n in by_plan or n not in batch.answers}
     found = ask_for(batch.answers, before | of_the_place(batch), next(opening(batch), ""))
@@ -179,7 +164,7 @@ def main() -> None:
         acts = Counter[str]()
         for path in CASES:
             batch = read_batch(path, rules())
-            before = {**known_before(path, batch), **of_the_place(batch)} if place else {}
+            before = {**known_before(path), **of_the_place(batch)} if place else {}
             conclusions = conclude(rules(), {**before, **little(batch)})
             acts[came_to(conclusions)] += 1
             if loud:

@@ -26,12 +26,12 @@ from advisor.document import json_text
 from advisor.engine import Conclusions, ContradictionError, NotKnown, asked_together, conclude, next_question
 from advisor.errors import InputError
 from advisor.rulebase.language.conditions import HOLDS
-from advisor.rulebase.loading import load_rule_base
-from advisor.rulebase.model import Fact, RuleBase, Several, Value
+from advisor.rulebase.model import Fact, Several, Value
 from advisor.rulebase.values import cell_range, possible_domain
 from advisor.units import Range
 from tests.engine.completing import advice_shown, conditions_shown
 from tests.engine.law_draws import consistent, drawn_truth
+from tests.shipped import route_rules as rules
 
 Written = dict[str, Value | NotKnown]
 
@@ -70,12 +70,6 @@ class Tally:
         self.otherwise += other.otherwise
         self.left += other.left
         self.seconds += other.seconds
-
-
-@cache
-def rules() -> RuleBase:
-    """The shipped rules."""
-    return load_rule_base(use_cache=False)
 
 
 def batch(seed: int) -> dict[str, Value]:

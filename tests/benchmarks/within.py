@@ -19,6 +19,7 @@ from tests.benchmarks.engines import generated_base
 from tests.benchmarks.generated import as_answers, drawn_answers
 from tests.benchmarks.starts import CASE
 from tests.engine.law_draws import drawn_truth
+from tests.shipped import piece_rules, route_rules
 
 
 def question_seconds(rule_base: RuleBase, truths: list[Mapping[str, Value]]) -> list[float]:
@@ -38,7 +39,7 @@ def question_seconds(rule_base: RuleBase, truths: list[Mapping[str, Value]]) -> 
 
 def shipped_question_seconds(batches: int = 60, *, diagnosis: bool = False) -> list[float]:
     """The next question on the shipped rules."""
-    rule_base = load_rule_base(use_cache=False, diagnosis=diagnosis)
+    rule_base = piece_rules() if diagnosis else route_rules()
     return question_seconds(rule_base, [drawn_truth(rule_base, Random(seed), harmless=True) for seed in range(batches)])
 
 
@@ -57,7 +58,7 @@ def share_at(times: list[float], share: float) -> float:
 
 def case_conclusions() -> Conclusions:
     """What follows from the case that is measured."""
-    rule_base = load_rule_base(use_cache=False)
+    rule_base = route_rules()
     return conclude(rule_base, read_batch(CASE, rule_base).answers)
 
 
@@ -81,7 +82,7 @@ def computed_plan_seconds(runs: int = 15) -> float:
     from advisor.metallurgy.common.tables import Tables
     from tests.batches import conclusions_of
 
-    rule_base = load_rule_base(use_cache=False)
+    rule_base = route_rules()
     conclusions, tables, citer = conclusions_of(rule_base), Tables(rule_base), Citer(rule_base.sources)
     computed_note(work_out(conclusions, tables), tables, citer)
     return median_seconds(lambda: computed_note(work_out(conclusions, tables), tables, citer), runs)
@@ -103,7 +104,7 @@ def slowest_correction_seconds(runs: int = 15) -> float:
     from advisor.metallurgy.common.tables import Tables
     from tests.metallurgy.test_corrections import USUAL
 
-    tables = Tables(load_rule_base(use_cache=False, diagnosis=True))
+    tables = Tables(piece_rules())
     return max(
         median_seconds(partial(COMPUTATIONS[name].figures, tables, given), runs) for name, given in USUAL.items()
     )
@@ -111,7 +112,7 @@ def slowest_correction_seconds(runs: int = 15) -> float:
 
 def slowest_drawing_seconds(draw: Callable[[Drawing], object], runs: int = 15) -> float:
     """Median seconds of the shipped drawing that takes longest to draw."""
-    drawings = load_rule_base(use_cache=False, diagnosis=True).drawings.values()
+    drawings = piece_rules().drawings.values()
     return max(median_seconds(partial(draw, drawing), runs) for drawing in drawings)
 
 

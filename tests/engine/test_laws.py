@@ -10,9 +10,9 @@ from hypothesis import strategies as st
 
 from advisor.advice.build_advice import build_advice
 from advisor.document import json_text
-from advisor.engine.ask.questions import next_question, open_questions
+from advisor.engine.ask.questions import next_question
 from advisor.engine.conclude import conclude
-from advisor.engine.state import NOT_KNOWN, ContradictionError, NotKnown
+from advisor.engine.state import NOT_KNOWN, ContradictionError
 from advisor.rulebase.language.conditions import HOLDS
 from advisor.rulebase.model import Decision, RuleBase, Value
 from tests.engine.drawn_bases import drawn_base
@@ -20,8 +20,6 @@ from tests.engine.law_draws import consistent, drawn_truth, randoms, some_answer
 
 many = settings(max_examples=150, deadline=None, suppress_health_check=list(HealthCheck))
 few = settings(max_examples=12, deadline=None, suppress_health_check=list(HealthCheck))
-fewest = settings(max_examples=4, deadline=None, suppress_health_check=list(HealthCheck))
-"""For whole consultations; the benchmark of questions goes through ten thousand."""
 
 
 def truth_for(shipped: RuleBase, random: Random) -> dict[str, Value]:
@@ -166,54 +164,6 @@ def test_the_order_of_the_answers_never_changes_a_byte_of_the_advice(
     first = json_text(build_advice(conclude(shipped, answers)))
     second = json_text(build_advice(conclude(shipped, dict(shuffled))))
     assert first == second
-
-
-def consult(
-    shipped: RuleBase, truth: dict[str, Value], random: Random | None, forgetful: frozenset[str] = frozenset()
-) -> dict[str, Value | NotKnown]:
-    """Answer every question asked, in the engine's order or in any order."""
-    answers: dict[str, Value | NotKnown] = {}
-    for _ in range(len(shipped.facts) + 1):
-        questions = open_questions(conclude(shipped, answers))
-        if not questions:
-            return answers
-        fact = (random.choice(questions) if random else questions[0]).fact
-        answers[fact] = NOT_KNOWN if fact in forgetful else truth[fact]
-    raise AssertionError("the consultation never ends")
-
-
-@fewest
-@given(random=randoms)
-def test_the_order_of_the_questions_never_changes_the_advice(shipped: RuleBase, random: Random) -> None:
-    truth = truth_for(shipped, random)
-    results = []
-    for order in (None, random, random):
-        conclusions = conclude(shipped, consult(shipped, truth, order))
-        if conclusions.stops:
-            results.append(({n: r.chosen for n, r in conclusions.outcomes.items()}, None))
-        else:
-            results.append(({n: r.chosen for n, r in conclusions.outcomes.items()}, conclusions.hazards()))
-    assert results[0] == results[1] == results[2]
-
-
-@fewest
-@given(random=randoms)
-def test_after_the_last_question_no_answer_changes_the_decisions_or_hazards(shipped: RuleBase, random: Random) -> None:
-    truth = truth_for(shipped, random)
-    asked = conclude(shipped, consult(shipped, truth, None))
-    whole = conclude(shipped, truth)
-    assert {n: r.chosen for n, r in asked.outcomes.items()} == {n: r.chosen for n, r in whole.outcomes.items()}
-    if not asked.stops:
-        assert asked.hazards() == whole.hazards()
-
-
-@fewest
-@given(random=randoms)
-def test_a_question_answered_as_not_known_is_not_asked_again(shipped: RuleBase, random: Random) -> None:
-    truth = truth_for(shipped, random)
-    forgetful = frozenset(name for name in truth if random.random() < 0.3)
-    answers = consult(shipped, truth, None, forgetful)
-    assert not open_questions(conclude(shipped, answers))
 
 
 def test_with_nothing_known_the_advice_is_to_stop(shipped: RuleBase) -> None:

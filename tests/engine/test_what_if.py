@@ -97,7 +97,7 @@ def test_so_they_are_on_the_small_rule_base(answers: Answers) -> None:
     assert found == by_trial(conclusions, ("route", "vessel"))
 
 
-@pytest.mark.parametrize("path", DIAGNOSES[::30], ids=lambda path: path.stem)
+@pytest.mark.parametrize("path", DIAGNOSES[::60], ids=lambda path: path.stem)
 def test_so_they_are_in_a_diagnosis(path: Path, diagnosing: RuleBase) -> None:
     conclusions = conclude(diagnosing, read_batch(path, diagnosing).answers)
     found = told(other_answers(conclusions, (REMEDY,), hazards=False, leave_out=frozenset({LOOKED_AT})))

@@ -105,7 +105,8 @@ class Copy:
 def copied(folder: Path, snippets: Sequence[Snippet]) -> Copy:
     """A copy of the program in which a guide was performed."""
     for name in ("advisor", "rules", "cases"):
-        shutil.copytree(ROOT / name, folder / name, ignore=shutil.ignore_patterns("__pycache__"))
+        # With what Python made of the modules, which would take it seconds again; but nothing half written.
+        shutil.copytree(ROOT / name, folder / name, ignore=shutil.ignore_patterns("*.pyc.*"))
     shutil.copy(ROOT / "pyproject.toml", folder)
     for snippet in snippets:
         snippet.put(folder)

@@ -4,31 +4,23 @@ from __future__ import annotations
 
 import pytest
 
-from advisor.advice.batches.batch_file import read_batch
-from advisor.advice.build_advice import build_advice
 from advisor.advice.documents.advice import Advice
-from advisor.engine.conclude import conclude
 from advisor.present.pages.fitting import Fitted, fitted_sheet
 from advisor.present.pages.paper import PAPERS
-from advisor.rulebase.model import RuleBase
-from tests.conftest import ROOT
+from tests.shipped import CASES as WORKED
+from tests.shipped import ROOT, advice_of_case
 
-CASES = sorted(path.stem for path in (ROOT / "cases").glob("*.yaml"))
+CASES = [path.stem for path in WORKED]
 
 
 class Advices:
     """The advice of each case by its name, made when it is first asked for."""
 
-    def __init__(self, rule_base: RuleBase) -> None:
-        self.rule_base = rule_base
-        self.made: dict[str, Advice] = {}
+    def __init__(self) -> None:
         self.sheets: dict[str, Fitted] = {}
 
     def __getitem__(self, name: str) -> Advice:
-        if name not in self.made:
-            batch = read_batch(ROOT / "cases" / f"{name}.yaml", self.rule_base)
-            self.made[name] = build_advice(conclude(self.rule_base, batch.answers), batch.title, look_for_changes=False)
-        return self.made[name]
+        return advice_of_case(ROOT / "cases" / f"{name}.yaml")
 
     def fitted(self, name: str) -> Fitted:
         """The sheet of a case on A4."""
@@ -38,6 +30,6 @@ class Advices:
 
 
 @pytest.fixture(scope="session")
-def advices(shipped: RuleBase) -> Advices:
+def advices() -> Advices:
     """The advice of each case."""
-    return Advices(shipped)
+    return Advices()

@@ -60,7 +60,7 @@ def test_on_the_shipped_rules(shipped: RuleBase, partial: bool) -> None:
     world = World(Logic(), shipped, partial=partial)
     parts = dict(world.outcome())
     seen: set[str] = set()
-    for _ in range(200):
+    for _ in range(120):
         answers: Answers = {}
         if partial:
             answers = drawn_with_computed(shipped, random, random.choice((0.8, 0.97, 1.0, 1.0)), near)

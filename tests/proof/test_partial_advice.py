@@ -5,8 +5,6 @@ from __future__ import annotations
 import sys
 from random import Random
 
-import pytest
-
 from advisor.advice.batches.batch_file import read_batch
 from advisor.engine.conclude import Conclusions, conclude
 from advisor.engine.state import Answers
@@ -33,21 +31,16 @@ unanswered: [batch_mass, gold_look, gold_grain, black_sand_share, quartz_share, 
 """
 
 
-@pytest.fixture(scope="module")
-def promising() -> RuleBase:
-    return load_rule_base(use_cache=False, promises=True)
-
-
 def broken(rule_base: RuleBase, conclusions: Conclusions) -> list[str]:
     """The promises made for answers of which some are missing that these conclusions do not keep."""
     made = {name: one for name, one in rule_base.invariants.items() if one.entry.answers == "all"}
     return [name for name, one in made.items() if oracle.breaches(conclusions, one, for_certain=False)]
 
 
-def test_a_route_whose_cupel_is_not_named_is_not_advised(promising: RuleBase) -> None:
-    found = conclude(promising, read_batch(ROOT / "told.yaml", promising, KIND_OF_CUPEL_NOT_TOLD).answers)
+def test_a_route_whose_cupel_is_not_named_is_not_advised(shipped: RuleBase) -> None:
+    found = conclude(shipped, read_batch(ROOT / "told.yaml", shipped, KIND_OF_CUPEL_NOT_TOLD).answers)
     assert found.outcomes["route"].chosen == "stop"
-    assert broken(promising, found) == []
+    assert broken(shipped, found) == []
 
 
 def drawn(rule_base: RuleBase, count: int, seed: int) -> list[tuple[str, Answers]]:
@@ -60,8 +53,8 @@ def drawn(rule_base: RuleBase, count: int, seed: int) -> list[tuple[str, Answers
     return found
 
 
-def test_the_advice_for_drawn_answers_of_which_some_are_missing_keeps_every_promise(promising: RuleBase) -> None:
-    assert drawn(promising, 1500, 3) == []
+def test_the_advice_for_drawn_answers_of_which_some_are_missing_keeps_every_promise(shipped: RuleBase) -> None:
+    assert drawn(shipped, 1500, 3) == []
 
 
 if __name__ == "__main__":  # python -m tests.proof.test_partial_advice 100000

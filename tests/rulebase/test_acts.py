@@ -10,9 +10,9 @@ from hypothesis import strategies as st
 
 from advisor.rulebase.language.alternatives import any_of, ways_of
 from advisor.rulebase.language.conditions import FAILS, HOLDS, AllOf, AnyOf, Condition, Leaf, Named, Tree, tree_truth
-from advisor.rulebase.loading import load_rule_base
 from advisor.rulebase.model import RuleBase
 from tests.rulebase.small_base import compiled
+from tests.shipped import piece_rules, route_rules
 
 DANGERS = """\
 hazards:
@@ -115,7 +115,7 @@ def test_many_conditions_written_as_few_hold_exactly_where_one_of_them_does(tree
 
 @pytest.fixture(scope="module", params=[False, True], ids=["route", "diagnosis"])
 def rules(request: pytest.FixtureRequest) -> RuleBase:
-    return load_rule_base(diagnosis=request.param)
+    return piece_rules() if request.param else route_rules()
 
 
 def test_every_step_that_speaks_of_an_act_says_it(rules: RuleBase) -> None:

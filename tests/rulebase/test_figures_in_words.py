@@ -176,23 +176,42 @@ def rows(shipped: RuleBase) -> Rows:
     return {**found, "thresholds": [{"name": name, "value": value} for name, value in amounts.items()]}
 
 
+@cache
+def matches(words: str, said: str) -> tuple[tuple[str, tuple[float, ...]], ...]:
+    """Where a pattern is found in a text, with its figures; most texts are looked at again and again."""
+    found = re.finditer(words, said)
+    return tuple((one[0], tuple(float(figure.replace(",", "")) for figure in one.groups())) for one in found)
+
+
+@cache
+def counted(said: str) -> tuple[str, ...]:
+    """The figures of a text that have to be accounted for."""
+    return tuple(COUNTED.findall(said))
+
+
+@cache
+def accounted(said: str) -> tuple[str, ...]:
+    """The words of a text that account for figures without a table."""
+    return tuple(words for words in WITHOUT_A_TABLE if words in said)
+
+
 def faults(texts: Mapping[str, str], rows: Rows) -> list[str]:
     """Sentences whose figures are not those of the tables, and figures that nothing accounts for."""
     found, covered, met = [], dict.fromkeys(texts, ""), set[Told]()
     for told in TOLD:
         wanted = told.figures(rows)
         for place, said in texts.items():
-            for match in re.finditer(told.words, said) if place.endswith(told.where) else ():
+            for match, figures in matches(told.words, said) if place.endswith(told.where) else ():
                 met.add(told)
-                covered[place] += f" {match[0]}"
-                if tuple(float(one.replace(",", "")) for one in match.groups()) != pytest.approx(wanted):
-                    found.append(f"{place}: {match[0]!r}, and the tables say {wanted}")
+                covered[place] += f" {match}"
+                if figures != pytest.approx(wanted):
+                    found.append(f"{place}: {match!r}, and the tables say {wanted}")
     found += [f"nothing says any more: {told.words}" for told in TOLD if told not in met]
-    kept = {words: any(words in said for said in texts.values()) for words in WITHOUT_A_TABLE}
-    found += [f"nothing says any more: {words}" for words, there in kept.items() if not there]
+    kept = {words for said in texts.values() for words in accounted(said)}
+    found += [f"nothing says any more: {words}" for words in WITHOUT_A_TABLE if words not in kept]
     for place, said in texts.items():
-        known = covered[place] + " ".join(words for words in WITHOUT_A_TABLE if words in said)
-        found += [f"{place}: {one!r} is in no table" for one in COUNTED.findall(said) if one not in known]
+        known = covered[place] + " ".join(accounted(said))
+        found += [f"{place}: {one!r} is in no table" for one in counted(said) if one not in known]
     return found
 
 

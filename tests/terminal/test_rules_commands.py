@@ -11,7 +11,6 @@ import jsonschema
 import pytest
 
 from advisor.rulebase.model import RuleBase
-from advisor.rulebase.reading.yaml_reader import read_document
 from advisor.terminal.rules.commands import SECTIONS
 from tests.batches import PYRITIC
 from tests.conftest import ROOT
@@ -301,14 +300,12 @@ def test_a_rule_that_does_not_exist_names_the_closest(quick: Preloaded) -> None:
 # Schema
 
 
-def test_every_shipped_rule_file_fits_the_schema_that_the_program_prints(shared: Program, tmp_path: Path) -> None:
+def test_the_schema_that_the_program_prints_is_that_of_the_shipped_files(shared: Program, tmp_path: Path) -> None:
+    """Which every rule file fits: ``tests/test_editor_lines.py``."""
     printed = shared.run("schema", "rules")
+    assert printed.out == (ROOT / "rules" / "rules.schema.json").read_text(encoding="utf-8")
     jsonschema.Draft202012Validator.check_schema(printed.json)
-    validator = jsonschema.Draft202012Validator(printed.json)
-    for path in sorted((ROOT / "rules").rglob("*.yaml")):
-        faults = [f"{path}: {error.message}" for error in validator.iter_errors(read_document(path).data)]
-        assert faults == []
-    assert not validator.is_valid({"argumants": []})
+    assert not jsonschema.Draft202012Validator(printed.json).is_valid({"argumants": []})
     written = shared.run("schema", "rules", "--output", tmp_path / "new" / "rules.schema.json")
     assert written.status == FINE
     assert (tmp_path / "new" / "rules.schema.json").read_bytes() == printed.raw

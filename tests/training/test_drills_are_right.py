@@ -14,7 +14,7 @@ from advisor.training.syllabus import KINDS
 from advisor.training.training_rules import TrainingRules
 from tests.training.consulting import advice_for
 
-CHUNKS, DRILLS = range(4), 150
+CHUNKS, DRILLS = range(2), 150
 SLOW = {0: ("cause",), 1: ("remedy",), 2: ("weigh",)}
 QUICK = tuple(kind for kind in KINDS if (kind,) not in SLOW.values())
 """Of twenty drills three are of the kinds that take long to draw; the others share the rest."""
@@ -88,7 +88,7 @@ def test_a_weighing_accepts_exactly_the_range_of_the_plan(training: TrainingRule
 
 
 def test_a_drill_about_a_decision_tells_all_that_is_not_usual(training: TrainingRules) -> None:
-    for drill in drill_set(training, 11, 80, ("route", "collector")):
+    for drill in drill_set(training, 11, 40, ("route", "collector")):
         told = {line.label for line in drill.told}
         for name, answer in drill.answers.items():
             if answer != training.syllabus.usual.get(name):
@@ -103,7 +103,7 @@ def test_told_and_rest_together_hold_every_fact_once(training: TrainingRules) ->
 
 
 def test_drawn_batches_are_of_every_kind_and_some_hold_what_nobody_knows(training: TrainingRules) -> None:
-    drills = [numbered_drill(training, "kinds", number, ("route",)) for number in range(400)]
+    drills = [numbered_drill(training, "kinds", number, ("route",)) for number in range(300)]
     topics = {drill.topic for drill in drills}
     assert {"mercury-shows", "people-live-here", "send_out", "clean_up", "smelt_iron", "cupel_direct"} <= topics
     assert any(NOT_KNOWN in drill.answers.values() for drill in drills)

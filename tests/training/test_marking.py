@@ -92,7 +92,7 @@ def test_each_outcome_without_a_preparation_has_its_drill(training: TrainingRule
 
 
 def test_a_drill_about_what_comes_first_says_everything_that_is_lacking(training: TrainingRules) -> None:
-    for drill in drill_set(training, 9, 30, ("first",)):
+    for drill in drill_set(training, 9, 15, ("first",)):
         conclusions = conclusions_of(training, drill)
         told = {line.label for line in drill.told}
         for name, answer in drill.answers.items():
@@ -104,7 +104,7 @@ def test_a_drill_about_what_comes_first_says_everything_that_is_lacking(training
 def test_no_drill_tells_or_answers_what_is_computed(training: TrainingRules) -> None:
     computed = {fact.name: fact.label for fact in training.route.facts.values() if fact.computed}
     assert computed
-    for drill in drill_set(training, 10, 60, ("route", "collector", "first", "danger", "control", "weigh")):
+    for drill in drill_set(training, 10, 36, ("route", "collector", "first", "danger", "control", "weigh")):
         assert computed.keys().isdisjoint(drill.answers)
         assert set(computed.values()).isdisjoint(line.label for line in (*drill.told, *drill.rest))
 

@@ -6,36 +6,25 @@ from pathlib import Path
 
 import pytest
 
-from advisor.advice.batches.batch_file import BatchFile, read_batch
+from advisor.advice.batches.batch_file import BatchFile
 from advisor.advice.batches.entries import ExpectedDiagnosis
-from advisor.advice.build_advice import build_advice
-from advisor.advice.build_diagnosis import build_diagnosis
 from advisor.advice.comparing import unmet
 from advisor.advice.documents.diagnosis import Diagnosis
-from advisor.advice.next_batch import Plan, planned_answers
-from advisor.engine.conclude import conclude
 from advisor.rulebase.model import RuleBase
 from advisor.rulebase.reading.expand_causes import LOOKED_AT
-from tests.conftest import ROOT
+from tests.shipped import PIECES as CASES
+from tests.shipped import diagnosis_of_case, piece_of
 
-CASES = sorted((ROOT / "cases" / "diagnosis").glob("*.yaml"))
 
-
-def case(path: Path, shipped: RuleBase, diagnosing: RuleBase) -> tuple[BatchFile, ExpectedDiagnosis, Diagnosis]:
-    batch = read_batch(path, diagnosing)
+def case(path: Path) -> tuple[BatchFile, ExpectedDiagnosis, Diagnosis]:
+    batch = piece_of(path)
     assert batch.diagnosis is not None
-    plan = None
-    if batch.plan is not None:
-        planned = read_batch(path.parent / batch.plan, shipped)
-        worked = conclude(shipped, planned.answers)
-        plan = Plan(worked, build_advice(worked, planned.title, look_for_changes=False))
-    conclusions = conclude(diagnosing, {**planned_answers(plan, diagnosing), **batch.answers})
-    return batch, batch.diagnosis, build_diagnosis(conclusions, batch.title, plan, look_for_changes=False)
+    return batch, batch.diagnosis, diagnosis_of_case(path)
 
 
 @pytest.mark.parametrize("path", CASES, ids=lambda path: path.stem)
-def test_the_case_gives_the_diagnosis_it_says(path: Path, shipped: RuleBase, diagnosing: RuleBase) -> None:
-    batch, expected, diagnosis = case(path, shipped, diagnosing)
+def test_the_case_gives_the_diagnosis_it_says(path: Path, diagnosing: RuleBase) -> None:
+    batch, expected, diagnosis = case(path)
     assert unmet(expected, diagnosis) == [], diagnosis.remedy.reason
     assert {*expected.first, *expected.without_first} <= set(diagnosing.preparations)
     assert {*expected.hazards, *expected.without_hazards} <= set(diagnosing.hazards)
@@ -44,26 +33,26 @@ def test_the_case_gives_the_diagnosis_it_says(path: Path, shipped: RuleBase, dia
     assert "invented" in path.read_text(encoding="utf-8").lower()
 
 
-def test_there_are_forty_cases_and_twenty_of_them_follow_a_published_description(diagnosing: RuleBase) -> None:
-    batches = [read_batch(path, diagnosing) for path in CASES]
+def test_there_are_forty_cases_and_twenty_of_them_follow_a_published_description() -> None:
+    batches = [piece_of(path) for path in CASES]
     assert len(batches) >= 40
     published = [b for b in batches if any("practice" not in text.lower() for text in b.checked_against)]
     assert len(published) >= 20
 
 
 def test_the_cases_reach_every_stage(diagnosing: RuleBase) -> None:
-    looked_at = {read_batch(path, diagnosing).answers.get(LOOKED_AT) for path in CASES}
+    looked_at = {piece_of(path).answers.get(LOOKED_AT) for path in CASES}
     assert looked_at >= set(diagnosing.facts[LOOKED_AT].entry.options)
 
 
 def test_every_correction_comes_out_of_some_case(diagnosing: RuleBase) -> None:
-    remedies = {b.diagnosis.remedy for path in CASES if (b := read_batch(path, diagnosing)).diagnosis is not None}
+    remedies = {b.diagnosis.remedy for path in CASES if (b := piece_of(path)).diagnosis is not None}
     assert remedies >= set(diagnosing.decisions["remedy"].options) - {"set_aside"}
 
 
-def test_what_is_weighed_only_if_heat_was_not_enough_is_told_as_such(shipped: RuleBase, diagnosing: RuleBase) -> None:
+def test_what_is_weighed_only_if_heat_was_not_enough_is_told_as_such() -> None:
     (path,) = (one for one in CASES if one.stem == "matt-bead-from-bismuth")
-    _, _, diagnosis = case(path, shipped, diagnosing)
+    _, _, diagnosis = case(path)
     assert "nothing added" in diagnosis.remedy.title
     grams = [figure.title for figure in diagnosis.figures.values() if figure.unit == "g"]
     assert grams, "a matt bead that heat does not clear wants a little collector"

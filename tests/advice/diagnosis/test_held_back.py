@@ -12,7 +12,6 @@ from advisor.engine import PRESENT, Conclusions, conclude
 from advisor.rulebase.language.conditions import FAILS, HOLDS
 from advisor.rulebase.model import RuleBase
 from advisor.rulebase.reading.expand_causes import CAUSE, REMEDY
-from tests.advice import piece_laws
 from tests.batches import answers_of
 
 ON_A_CUPEL = ("hotter_cupel", "second_cupel", "recupel_bismuth", "recupel_lead")
@@ -110,16 +109,6 @@ def test_a_heat_that_was_measured_speaks_against_too_cold(diagnosing: RuleBase, 
     hot = seen(diagnosing, look_at=stage, heat_now="1220 C").several[CAUSE].supports[cause]
     unmeasured = seen(diagnosing, look_at=stage).several[CAUSE].supports[cause]
     assert hot.now <= unmeasured.now - 3
-
-
-@pytest.mark.parametrize("first", range(0, 300, 100))
-def test_what_was_seen_points_toward_a_cause_by_more_than_a_trace_and_nothing_is_fine_beside_a_fault(
-    first: int,
-) -> None:
-    for seed in range(first, first + 100):
-        diagnosis = piece_laws.printed(seed)
-        assert list(piece_laws.what_it_points_toward_was_seen(diagnosis)) == []
-        assert list(piece_laws.nothing_is_fine_beside_a_fault(diagnosis)) == []
 
 
 def test_all_is_well_is_not_said_of_a_cupel_that_cracked(diagnosing: RuleBase) -> None:
