@@ -18,7 +18,7 @@ from advisor.rulebase.reading.yaml_reader import MOST_BYTES, Document, decode
 from advisor.words import tr
 
 if TYPE_CHECKING:
-    from advisor.rulebase.compiling.texts import ShownText
+    from advisor.rulebase.gathered import ShownText
     from advisor.rulebase.model import RuleBase
 
 SHIPPED_LAYER = "shipped rules"
@@ -135,7 +135,7 @@ def load_texts(own_folders: Sequence[Path] = (), *, base: Path | None = None) ->
         InputError: If a folder or file cannot be read.
     """
     from advisor.rulebase.compiling.compiler import compile_rule_base
-    from advisor.rulebase.compiling.texts import shown_texts
+    from advisor.rulebase.gathered import shown_texts
     from advisor.rulebase.reading.layers import merge
 
     found: dict[str, ShownText] = {}
