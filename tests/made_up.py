@@ -13,6 +13,7 @@ from advisor.terminal.rules.template import Text
 _WITHOUT = str.maketrans("aeiouyAEIOUY", "xxxxxxXXXXXX")
 _PLACE = re.compile(r"(\{[^{}]*\})")
 _PLAIN = re.compile(r"(?<![^\W\d_])[A-Za-z]{3,}(?![^\W\d_])")
+_FORMULA = re.compile(r"(?=\w*[a-z])(?:[A-Z][a-z]?)+")
 _VOWEL = re.compile("[aeiouyAEIOUY]")
 
 
@@ -58,5 +59,5 @@ def bare(shown: str, known: Iterable[str] = ()) -> list[str]:
     return [
         f"{word[0]}: {flat[max(0, word.start() - 40) : word.end() + 40]}"
         for word in _PLAIN.finditer(flat)
-        if _VOWEL.search(word[0])
+        if _VOWEL.search(word[0]) and not _FORMULA.fullmatch(word[0])
     ]

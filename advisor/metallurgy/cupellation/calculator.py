@@ -17,6 +17,9 @@ _NOTHING = Range.exact(0.0)
 _PRECIOUS = ("gold", "silver", "parting_silver")
 
 
+_SIZES = {"small": tr("small"), "ordinary": tr("ordinary"), "large": tr("large")}
+
+
 def cupel_inputs(tables: Tables) -> tuple[Input, ...]:
     """The inputs of a cupellation."""
     materials = tables.names("cupel_materials", "material")
