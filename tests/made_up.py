@@ -1,4 +1,4 @@
-"""A made-up language: every text with an accent on each vowel, so that what was not translated stands out."""
+"""A made-up language without vowels, so that what was not translated stands out, on paper of plain letters too."""
 
 from __future__ import annotations
 
@@ -10,15 +10,16 @@ import polib
 
 from advisor.terminal.rules.template import Text
 
-_ACCENTED = str.maketrans("aeiouyAEIOUY", "áéíóúýÁÉÍÓÚÝ")
+_WITHOUT = str.maketrans("aeiouyAEIOUY", "xxxxxxXXXXXX")
 _PLACE = re.compile(r"(\{[^{}]*\})")
 _PLAIN = re.compile(r"(?<![^\W\d_])[A-Za-z]{3,}(?![^\W\d_])")
+_FORMULA = re.compile(r"(?=\w*[a-z])(?:[A-Z][a-z]?)+")
 _VOWEL = re.compile("[aeiouyAEIOUY]")
 
 
 def marked(text: str) -> str:
     """A text in the made-up language; its places stay as they are."""
-    return "".join(part if part.startswith("{") else part.translate(_ACCENTED) for part in _PLACE.split(text))
+    return "".join(part if part.startswith("{") else part.translate(_WITHOUT) for part in _PLACE.split(text))
 
 
 def catalogue(path: Path, texts: Iterable[Text], **instead: str) -> Path:
@@ -58,5 +59,5 @@ def bare(shown: str, known: Iterable[str] = ()) -> list[str]:
     return [
         f"{word[0]}: {flat[max(0, word.start() - 40) : word.end() + 40]}"
         for word in _PLAIN.finditer(flat)
-        if _VOWEL.search(word[0])
+        if _VOWEL.search(word[0]) and not _FORMULA.fullmatch(word[0])
     ]

@@ -38,10 +38,10 @@ def made_up(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
 
 @pytest.mark.usefixtures("made_up")
 def test_a_sentence_stands_in_the_language_of_the_catalogue_with_its_values_by_name() -> None:
-    assert tr("the folder {folder} is missing", folder="/a b") == "thé fóldér /a b ís míssíng"
+    assert tr("the folder {folder} is missing", folder="/a b") == "thx fxldxr /a b xs mxssxng"
     assert tr("nobody translated this {thing}", thing="word") == "nobody translated this word"
-    assert [tr_many("{count} batch", "{count} batches", count) for count in (1, 3)] == ["1 bátch", "3 bátchés"]
-    assert tr_in("facts.gas_hose_tested.ask", "Is the hose tested?") == "Ís thé hósé téstéd?"
+    assert [tr_many("{count} batch", "{count} batches", count) for count in (1, 3)] == ["1 bxtch", "3 bxtchxs"]
+    assert tr_in("facts.gas_hose_tested.ask", "Is the hose tested?") == "Xs thx hxsx txstxd?"
     assert tr_in("facts.another.ask", "Is the hose tested?") == "Is the hose tested?"
     assert words.language() == "qaa"
 
@@ -192,4 +192,4 @@ def test_the_template_names_each_text_of_the_program_where_it_stands() -> None:
 
 
 def test_a_marked_text_keeps_its_places() -> None:
-    assert marked("a {mass:.3g} in {folder}") == "á {mass:.3g} ín {folder}"
+    assert marked("a {mass:.3g} in {folder}") == "x {mass:.3g} xn {folder}"

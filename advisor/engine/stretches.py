@@ -7,6 +7,8 @@ from advisor.rulebase.model import Fact, RuleBase
 from advisor.units import Range, format_measure
 from advisor.words import each_of, one_of, tr
 
+_YES_NO = {"yes": tr("yes"), "no": tr("no")}
+
 
 def words_of_domain(rule_base: RuleBase, variable: int, domain: int) -> list[str]:
     """The cells of a variable of a fact as answers; each stretch of a quantity is an answer of its own."""
@@ -20,7 +22,7 @@ def words_of_domain(rule_base: RuleBase, variable: int, domain: int) -> list[str
     if fact.entry.kind == "quantity":
         return [_stretch(fact, run) for run in _runs(positions)]
     names = [about.domain[position] for position in positions]
-    return [one_of(options[name].label if options else name for name in names)]
+    return [one_of(options[name].label if options else _YES_NO[name] for name in names)]
 
 
 def _runs(positions: list[int]) -> list[tuple[int, int]]:

@@ -25,7 +25,7 @@ FEWEST_FOR_VERDICT = 8
 
 OUTCOME_WORDS = {"again": tr("to be worked again"), "sent_out": tr("sent out")}
 
-LIMITS_SOURCE = f"{CHART_SOURCE}; the run of eight on one side of the mean is from memory"
+LIMITS_SOURCE = tr("{source}; the run of eight on one side of the mean is from memory", source=CHART_SOURCE)
 
 
 @part

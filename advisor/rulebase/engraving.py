@@ -10,8 +10,8 @@ from pydantic import BaseModel
 
 from advisor.frozen import is_kept
 from advisor.rulebase import image
-from advisor.rulebase.compiling.texts import Gathered, texts_in
 from advisor.rulebase.entry import LIST, MAPPING, PLACE, ROWS, TEXT, Entry, columns_of_texts, kept_as
+from advisor.rulebase.gathered import Gathered, texts_in
 from advisor.rulebase.language.conditions import LATER, Condition
 from advisor.rulebase.language.conditions import TOLD as TOLD_OF_CONDITION
 from advisor.rulebase.language.words import Words

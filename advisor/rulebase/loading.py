@@ -18,7 +18,7 @@ from advisor.rulebase.reading.yaml_reader import MOST_BYTES, Document, decode
 from advisor.words import tr
 
 if TYPE_CHECKING:
-    from advisor.rulebase.compiling.texts import ShownText
+    from advisor.rulebase.gathered import ShownText
     from advisor.rulebase.model import RuleBase
 
 SHIPPED_LAYER = "shipped rules"
@@ -135,11 +135,16 @@ def load_texts(own_folders: Sequence[Path] = (), *, base: Path | None = None) ->
         InputError: If a folder or file cannot be read.
     """
     from advisor.rulebase.compiling.compiler import compile_rule_base
-    from advisor.rulebase.compiling.texts import shown_texts
+    from advisor.rulebase.gathered import shown_texts
     from advisor.rulebase.reading.layers import merge
 
-    merged = merge(_parsed(_read_layers(own_folders, base, diagnosis=True)))
-    return shown_texts(merged, compile_rule_base(merged))
+    found: dict[str, ShownText] = {}
+    # What one consultation says in the words of the other stands by itself where the other is not read.
+    for diagnosis in (False, True):
+        merged = merge(_parsed(_read_layers(own_folders, base, diagnosis=diagnosis)))
+        for text in shown_texts(merged, compile_rule_base(merged)):
+            found.setdefault(text.place, text)
+    return list(found.values())
 
 
 def _read_layers(own_folders: Sequence[Path], base: Path | None, *, diagnosis: bool) -> _Layers:

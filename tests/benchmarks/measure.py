@@ -16,10 +16,10 @@ from tests.benchmarks.proofs import SHIPPED, Proved, proved
 Line = tuple[str, str, str, float, float, str]
 """What, ours, beside what, the measured ratio (or the time over its goal), its goal, and a remark."""
 
-WHY_ADVICE = "the models of pydantic, which the bare import leaves out; the metallurgy; 1,300 lines of text"
+WHY_ADVICE = "190 modules of our own; the rule files, read to see that they are those of the image; the metallurgy"
 WHY_QUESTION = "with few answers nearly every rule is open, and every answer of every fact is tried"
 WHY_PROOF = "more rules about the same facts hang together more, so growth is somewhat more than even"
-WHY_LOAD = "every rule becomes objects with its words, so that it can be explained; CLIPS keeps what it matches"
+WHY_LOAD = "every rule becomes an object of its own; CLIPS keeps what it matches"
 
 
 def main() -> None:
@@ -51,8 +51,8 @@ def _starts() -> Iterator[Line]:
     ours, theirs = starts.help_seconds()
     yield "`advisor --help`", ms(ours), f"bare typer and rich program {ms(theirs)}", ours / theirs, 1.2, ""
     warm, imports, model = starts.advice_seconds()
-    beside = f"bare imports {ms(imports)} ({ms(model)} with one model declared)"
-    yield "advice from a file", ms(warm), beside, warm / imports, 2, WHY_ADVICE
+    beside = f"imports with one model declared {ms(model)} (without {ms(imports)})"
+    yield "first screen from a file", ms(warm), beside, warm / model, 2, WHY_ADVICE
     cold = starts.cold_advice_seconds()
     yield (
         "the same, rules read and checked anew",
@@ -80,20 +80,20 @@ def parts(runs: int = 9) -> Iterator[Line]:
 
 def _questions() -> Iterator[Line]:
     kinds = [
-        ("the route", within.shipped_question_seconds(), 0.002),
-        ("a diagnosis", within.shipped_question_seconds(20, diagnosis=True), 0.010),
-        ("1,000 generated rules", within.generated_question_seconds(1000), 0.010),
+        ("the route", within.shipped_question_seconds(), {0.5: 0.0015, 0.99: 0.006}),
+        ("a diagnosis", within.shipped_question_seconds(20, diagnosis=True), {0.5: 0.0015, 0.99: 0.006}),
+        ("1,000 generated rules", within.generated_question_seconds(1000), {0.99: 0.010}),
     ]
-    for name, times, goal in kinds:
-        for share, title in ((0.5, "p50"), (0.99, "p99")):
-            taken = within.share_at(times, share)
+    for name, times, goals in kinds:
+        for share, goal in goals.items():
+            title, taken = f"p{share * 100:.0f}", within.share_at(times, share)
             yield f"next question, {name}, {title}", ms(taken), ms(goal), taken / goal, 1, WHY_QUESTION
 
 
 def _engines(one: Compared) -> Iterator[Line]:
     rules = f"{one.rules:,} rules"
     beside = f"CLIPS from text {ms(one.clips_load)}, from its binary {ms(one.clips_load_binary)}"
-    yield f"load {rules} from the cache", ms(one.load), beside, one.load / one.clips_load, 0.25, WHY_LOAD
+    yield f"load {rules} from the cache", ms(one.load), beside, one.load / one.clips_load, 0.4, WHY_LOAD
     beside = f"CLIPS {ms(one.clips_run)}; {one.answers} answer sets, the same conclusions"
     yield f"evaluate {rules}", ms(one.run), beside, one.run / one.clips_run, 0.5, ""
 

@@ -48,6 +48,12 @@ def seconds_beside(commands: list[list[str]], runs: int, environment: dict[str, 
     return [statistics.median(mine) for mine in times]
 
 
+def _installed(folder: str) -> dict[str, str]:
+    """As where the program is installed, whatever is set here: its bytecode is written once, like that of others."""
+    kept = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
+    return {**kept, "PYTHONPATH": str(ROOT), "PYTHONPYCACHEPREFIX": f"{folder}/bytecode"}
+
+
 def _children_seconds() -> float:
     used = resource.getrusage(resource.RUSAGE_CHILDREN)
     return used.ru_utime + used.ru_stime
@@ -55,8 +61,8 @@ def _children_seconds() -> float:
 
 def help_seconds(runs: int = 11) -> tuple[float, float]:
     """Seconds of ``advisor --help`` and of a bare program's."""
-    environment = {**os.environ, "PYTHONPATH": str(ROOT)}
     with tempfile.TemporaryDirectory() as folder:
+        environment = _installed(folder)
         bare = Path(folder) / "bare.py"
         bare.write_text(BARE)
         commands = [[sys.executable, "-m", "advisor", "--help"], [sys.executable, str(bare), "--help"]]
@@ -67,7 +73,7 @@ def help_seconds(runs: int = 11) -> tuple[float, float]:
 def advice_seconds(runs: int = 11) -> tuple[float, float, float]:
     """Seconds of a whole advice from a file with a warm cache, of the bare imports, and of them with one model."""
     with tempfile.TemporaryDirectory() as folder:
-        environment = {**os.environ, "PYTHONPATH": str(ROOT), "ADVISOR_CACHE": folder, "ADVISOR_HOME": folder}
+        environment = {**_installed(folder), "ADVISOR_CACHE": folder, "ADVISOR_HOME": folder}
         commands = [
             [sys.executable, "-m", "advisor", "route", "--answers", str(CASE)],
             [sys.executable, "-c", IMPORTS],
@@ -80,6 +86,6 @@ def advice_seconds(runs: int = 11) -> tuple[float, float, float]:
 def cold_advice_seconds(runs: int = 3) -> float:
     """Seconds of the same advice when the rules have to be read, checked and compiled."""
     with tempfile.TemporaryDirectory() as folder:
-        environment = {**os.environ, "PYTHONPATH": str(ROOT), "ADVISOR_CACHE": "/dev/null", "ADVISOR_HOME": folder}
+        environment = {**_installed(folder), "ADVISOR_CACHE": "/dev/null", "ADVISOR_HOME": folder}
         command = [sys.executable, "-m", "advisor", "route", "--answers", str(CASE)]
         return seconds_beside([command], runs, environment)[0]

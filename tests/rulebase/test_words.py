@@ -18,30 +18,44 @@ from advisor.document import plain
 from advisor.engine import conclude
 from advisor.rulebase import image
 from advisor.rulebase.compiling.compiler import compile_rule_base
-from advisor.rulebase.compiling.texts import SECTIONS, ShownText
 from advisor.rulebase.engraving import written
 from advisor.rulebase.entry import ROWS, Entry, as_written
+from advisor.rulebase.gathered import SECTIONS, ShownText, shown_texts
 from advisor.rulebase.language.conditions import Condition, Leaf, Named, leaves
 from advisor.rulebase.language.words import NO_WORDS, spoken
 from advisor.rulebase.loading import _parsed, _read_layers, load_rule_base, load_texts
 from advisor.rulebase.model import RuleBase
-from advisor.rulebase.reading.layers import merge
+from advisor.rulebase.reading.layers import Merged, merge
 from advisor.rulebase.reading.texts import placeholder_names
 from tests.conftest import ROOT
+from tests.rulebase.small_base import BASE
 
 CASES = sorted((ROOT / "cases").glob("*.yaml"))[::12]
 PIECES = sorted((ROOT / "cases" / "diagnosis").glob("*.yaml"))[::30]
 
 
 @cache
+def compiled() -> tuple[Merged, RuleBase]:
+    """The shipped rules of both consultations, with their promises, as the compiler gives them."""
+    merged = merge(_parsed(_read_layers((), None, diagnosis=True)))
+    return merged, compile_rule_base(merged)
+
+
+@cache
 def texts() -> list[ShownText]:
-    return load_texts()
+    return shown_texts(*compiled())
 
 
 @pytest.fixture(scope="module")
 def whole() -> RuleBase:
-    """The shipped rules of both consultations, with their promises."""
-    return load_rule_base(use_cache=False, diagnosis=True, promises=True)
+    """The same as the program works with them."""
+    return read(written(compiled()[1]))
+
+
+def read(content: bytes) -> RuleBase:
+    rule_base = image.read(content)
+    assert rule_base is not None
+    return rule_base
 
 
 class Marked:
@@ -92,7 +106,7 @@ def strings(value: Any) -> list[str]:
 
 
 def test_every_text_of_the_rules_is_shown_in_another_language(whole: RuleBase, marked: Marked) -> None:
-    another = load_rule_base(use_cache=False, diagnosis=True, promises=True)
+    another = read(written(compiled()[1]))
     shown = 0
     for one, other in zip(entries(whole), entries(another), strict=True):
         for name, how in one.of_texts.items():
@@ -127,6 +141,13 @@ def test_every_text_is_listed_once_with_its_place_and_line() -> None:
         assert told[place].text
 
 
+def test_the_texts_of_a_shop_are_listed_too(tmp_path: Path) -> None:
+    (tmp_path / "own.yaml").write_text(f"{BASE}\n", encoding="utf-8")
+    told = {text.place: text for text in load_texts(base=tmp_path)}
+    place = told["facts.wet.label"]
+    assert place.text in Path(place.file).read_text(encoding="utf-8").splitlines()[place.line - 1]
+
+
 def skeleton(value: Any) -> Any:
     """A document without its texts: numbers, what is so and what is not, and names of entries."""
     if isinstance(value, Mapping):
@@ -151,9 +172,7 @@ def without_words(rule_base: RuleBase) -> RuleBase:
     ids = {
         place: " ".join((place, *(f"{{{name}}}" for name in placeholder_names(text)))) for place, text in places.items()
     }
-    found = image.read(image.sealed(bytes(parts[0]), bytes(parts[1]), pickle.dumps((ids, same))))
-    assert found is not None
-    return found
+    return read(image.sealed(bytes(parts[0]), bytes(parts[1]), pickle.dumps((ids, same))))
 
 
 @pytest.fixture(scope="module")
@@ -192,14 +211,13 @@ def test_the_logic_of_an_image_holds_no_text(whole: RuleBase) -> None:
 
 def test_what_an_image_gives_is_what_was_compiled(whole: RuleBase) -> None:
     """Every entry, every condition in words: loading always hands out the form that an image gives."""
-    compiled = compile_rule_base(merge(_parsed(_read_layers((), None, diagnosis=True))))
     for section in SECTIONS:
-        mine, theirs = getattr(whole, section), getattr(compiled, section)
+        mine, theirs = getattr(whole, section), getattr(compiled()[1], section)
         assert list(mine) == list(theirs)
         for name, thing in mine.items():
             one, other = (getattr(each, "entry", each) for each in (thing, theirs[name]))
             assert as_written(one) == other.model_dump(exclude_none=True, exclude_defaults=True), f"{section} {name}"
-            for field in vars(thing) if not isinstance(thing, Entry) else ():
+            for field in getattr(type(thing), "__match_args__", ()):
                 here, there = getattr(thing, field), getattr(theirs[name], field)
                 if isinstance(here, Condition):
                     assert (here.text, here.tree, here.words) == (there.text, there.tree, there.words)

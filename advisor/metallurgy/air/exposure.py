@@ -164,7 +164,7 @@ class ExposureLimit:
     @property
     def who(self) -> str:
         """Who set it and when."""
-        return f"{self.body} ({self.year if self.year.isdigit() else tr('year {year}', year=self.year)})"
+        return f"{self.body} ({self.year if self.year.isdigit() else tr('year not shown')})"
 
     def in_a_line(self) -> str:
         """The limit as the line of a table names it: its time, who set it, and what begins there."""

@@ -17,7 +17,7 @@ from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.metals import metal_word
 from advisor.units import Range
 from advisor.units.measures import as_known, format_number
-from advisor.words import each_of, tr, tr_many
+from advisor.words import each_of, said_as, tr, tr_many
 
 SIGNAL_AT = 2.0
 """Standard deviations beyond which a difference is a signal; chance alone passes 2 once in 22 balances."""
@@ -362,7 +362,7 @@ def _in_words(
     else:
         said = [tr("{grams} g of gold ({percent} %) is not accounted for.", grams=shown, percent=part)]
     if not_measured:
-        said.append(tr("Not measured, so counted in this: {products}.", products=", ".join(not_measured)))
+        said.append(tr("Not measured, so counted in this: {products}.", products=", ".join(map(said_as, not_measured))))
     said.append(tr("Errors of scale and assay explain up to {grams} g.", grams=format_number(explained_g, 2)))
     if not signal:
         said.append(tr("No signal: this batch cannot tell a loss from the errors."))

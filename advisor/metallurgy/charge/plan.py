@@ -168,21 +168,19 @@ def _verdict(charge: Charge, made: Melt, data: ChargeData) -> str:
     shown = tr("The degree of the slag is {degree}, nearest a {slag}.", degree=format_number(degree), slag=name)
     bounds = tr("{low} to {high}", low=format_number(window.low), high=format_number(window.high))
     if degree > window.high + 1e-9:
-        return tr("{shown} It is more acid than the window of {bounds}; add soda.", shown=shown, bounds=bounds)
+        return f"{shown} {tr('It is more acid than the window of {bounds}; add soda.', bounds=bounds)}"
     if degree < window.low - 1e-9:
-        return tr(
-            "{shown} It is more alkaline than the window of {bounds}; add quartz or glass.", shown=shown, bounds=bounds
-        )
+        return f"{shown} {tr('It is more alkaline than the window of {bounds}; add quartz or glass.', bounds=bounds)}"
     free = made.free_soda_g
     if charge.method == "iron" and free.likely > 0.0:
-        return tr(
-            "{shown} It lies in the window of {bounds}. About {free} g of the soda stays "
-            "free; that is meant, it holds the iron sulphide in the slag.",
-            shown=shown,
+        lies = tr(
+            "It lies in the window of {bounds}. About {free} g of the soda stays free; that is meant, it holds the iron"
+            " sulphide in the slag.",
             bounds=bounds,
             free=format_number(free.likely),
         )
-    return tr("{shown} It lies in the window of {bounds}.", shown=shown, bounds=bounds)
+        return f"{shown} {lies}"
+    return f"{shown} {tr('It lies in the window of {bounds}.', bounds=bounds)}"
 
 
 def _named(figures: tuple[Figure, ...], name: str) -> Figure:

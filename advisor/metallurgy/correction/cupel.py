@@ -68,7 +68,9 @@ def cupel_kind(name: str, tables: CupellationTables) -> CupelMaterial:
     if name != UNKNOWN:
         return material_named(name, tables)
     kinds = sorted(tables.materials.values(), key=lambda kind: kind.uptake.likely)
-    return CupelMaterial("cupel", Range.hull(kind.uptake for kind in kinds), cited(*(kind.source for kind in kinds)))
+    return CupelMaterial(
+        tr("cupel"), Range.hull(kind.uptake for kind in kinds), cited(*(kind.source for kind in kinds))
+    )
 
 
 def cupelling(

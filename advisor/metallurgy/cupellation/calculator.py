@@ -15,6 +15,7 @@ from advisor.words import tr
 
 _NOTHING = Range.exact(0.0)
 _PRECIOUS = ("gold", "silver", "parting_silver")
+_SIZES = {"small": tr("small"), "ordinary": tr("ordinary"), "large": tr("large")}
 
 
 def cupel_inputs(tables: Tables) -> tuple[Input, ...]:
@@ -112,7 +113,10 @@ def cupel_results(tables: Tables, plan: CupellationPlan) -> tuple[Result, ...]:
     cupel = Result(
         title=tr("Cupel"),
         figures=(plan.button, plan.oxide, plan.cupel_mass, plan.cupels),
-        said=(Remark(kind="step", text=tr("Cupel size: {size}.", size=plan.size)), *notes[len(need.notes) :]),
+        said=(
+            Remark(kind="step", text=tr("Cupel size: {size}.", size=_SIZES.get(plan.size, ""))),
+            *notes[len(need.notes) :],
+        ),
     )
     heat = Result(
         title=tr("Heat and time"),

@@ -7,6 +7,7 @@ import unicodedata
 from advisor.present.drawing.sampling import FIRST_STROKE, NOTHING, STROKES, paint
 from advisor.rulebase.drawings.fills import FILLS, LOOKS, Fill
 from advisor.rulebase.drawings.model import Drawing, plain
+from advisor.words import tr
 
 WIDTH = 24
 HEIGHT = 9
@@ -73,7 +74,7 @@ def legend_lines(drawing: Drawing, width: int = WIDTH, ascii_only: bool = False)
 def _sample(fill: Fill, ascii_only: bool) -> str:
     """Two characters that show the look of a fill; a word where there is nothing to show."""
     if fill == "air":
-        return "blank:"
+        return tr("blank:")
     tile = LOOKS[fill].tile(ascii_only)[0]
     return tile * 2 if len(tile) == 1 else tile
 

@@ -73,4 +73,7 @@ _VERBS = {"disappears": tr("takes away"), "appears": tr("brings")}
 
 
 def _hazard_title(change: Change) -> str:
-    return change.to_title.removesuffix(f" {change.to}")
+    place = "\n"
+    comes, goes = tr("{hazard} appears", hazard=place), tr("{hazard} disappears", hazard=place)
+    before, _, after = (comes if change.effect == "appears" else goes).partition(place)
+    return change.to_title.removeprefix(before).removesuffix(after)

@@ -27,6 +27,7 @@ LAST_WORDS = tr(
 )
 _SEVERITY_WORDS = {"deadly": tr("CAN KILL"), "grave": tr("CAN MAIM OR POISON"), "moderate": tr("CAN HURT")}
 _SEVERITY_STYLES = {"deadly": "reverse bold", "grave": "bold", "moderate": ""}
+_TRUTHS = {"holds": tr("holds"), "open": tr("open"), "fails": tr("fails")}
 _SAYS = {"require": tr("requires it"), "rule_out": tr("rules it out"), "for": tr("for"), "against": tr("against")}
 
 
@@ -129,7 +130,7 @@ def print_argument(page: Page, argument: ArgumentNote) -> None:
         page.say(tr("When: {condition}", condition=argument.condition), indent=6)
         for test in argument.tests:
             page.say(
-                tr("{words}: {truth}; seen: {seen}", words=test.words, truth=test.truth, seen=test.seen),
+                tr("{words}: {truth}; seen: {seen}", words=test.words, truth=_TRUTHS[test.truth], seen=test.seen),
                 indent=8,
                 mark="* ",
             )

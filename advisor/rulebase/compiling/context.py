@@ -10,7 +10,7 @@ from advisor.errors import Fault, FaultyFile
 from advisor.rulebase.compiling.binding import Binder
 from advisor.rulebase.compiling.limits import MOST_FAULTS
 from advisor.rulebase.compiling.sources import resolve_sources
-from advisor.rulebase.compiling.texts import Gathered
+from advisor.rulebase.gathered import Gathered
 from advisor.rulebase.language import grammar
 from advisor.rulebase.language.conditions import Condition
 from advisor.rulebase.language.formulas import Formula, compile_formula

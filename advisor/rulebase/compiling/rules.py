@@ -203,7 +203,7 @@ class RuleCompiler(ActCompiler):
                     held,
                     (field,),
                     tr("a brace stands here that does not close around a name"),
-                    tr("write  {soda_ash}  with the name of a material, quantity or threshold"),
+                    tr("write  {example}  with the name of a material, quantity or threshold", example="{soda_ash}"),
                 )
             for placeholder in placeholder_names(text):
                 if placeholder not in self.placeholders:

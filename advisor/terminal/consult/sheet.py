@@ -180,7 +180,8 @@ def command_for(answers: Path | None, document: Advice | Diagnosis) -> str:
     kind = ROUTE if isinstance(document, Advice) else DIAGNOSE
     command = f"advisor {kind.command} {kind.option} {shlex.quote(str(answers))} --all"
     if answers is None or str(answers) == "-" or len(command) > _LONGEST_COMMAND or not command.isprintable():
-        return f"advisor {kind.command} {kind.option} FILE --all  with the file of this batch"
+        command = f"advisor {kind.command} {kind.option} FILE --all"
+        return tr("{command}  with the file of this batch", command=command)
     return command
 
 

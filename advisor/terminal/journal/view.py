@@ -228,7 +228,7 @@ def print_balance(document: OneBalance) -> None:
     width = max(len(title) for title in (tr("not accounted for"), *(line.title for line in document.lines)))
     for line in document.lines:
         page.say(line.how, indent=2, mark=f"{line.title:<{width}}  {_known_g(line.gold_g)}   ")
-    page.say("", indent=2, mark=f"{'not accounted for':<{width}}  {_known_g(document.unaccounted_g)}   ")
+    page.say("", indent=2, mark=f"{tr('not accounted for'):<{width}}  {_known_g(document.unaccounted_g)}   ")
     page.gap()
     page.say(document.says, style="reverse bold" if document.signal else "bold")
     for note in document.notes:

@@ -8,11 +8,13 @@ from pathlib import Path
 
 import advisor
 from advisor.frozen import frozen
+from advisor.journal.vocabulary import RESULTS
 from advisor.rulebase.loading import load_texts
 from advisor.terminal.output import notice
 from advisor.terminal.settings import configured_rules
+from advisor.terminal.setup import rule_base_for
 from advisor.terminal.writing import TEMPLATE, write_new
-from advisor.words import tr
+from advisor.words import IDS, tr
 
 _HEAD = """\
 msgid ""
@@ -83,11 +85,22 @@ def _called(tree: ast.Module, place: str) -> Iterator[Text]:
 def rule_texts(rules: Sequence[Path] = ()) -> Iterator[Text]:
     """Every text of the rules, a shop's own included; its context is where it stands among them.
 
+    Ids that are said as words stand in a context of their own: materials, ways, strengths and what the journal records.
+
     Raises:
         FaultyFile: With every fault in the files.
     """
+    said: set[tuple[str, str]] = set()
     for one in load_texts(rules):
-        yield Text(f"{one.file}:{one.line}", one.text, context=one.place)
+        place = f"{one.file}:{one.line}"
+        yield Text(place, one.text, context=one.place)
+        section, name, *more = one.place.split(".")
+        said |= {(place, name)} if section == "materials" else set()
+        said |= {(place, more[1])} if section == "decisions" and more[0] == "options" else set()
+    said |= {("rules/base.yaml", name) for name in rule_base_for(rules).strengths}
+    said |= {("advisor/journal/vocabulary.py", name) for name in RESULTS}
+    for place, name in sorted(said):
+        yield Text(place, name.replace("_", " "), context=IDS)
 
 
 def template(texts: Iterable[Text]) -> str:

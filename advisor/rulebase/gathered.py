@@ -115,8 +115,10 @@ class Gathered:
                 self._text(f"{place}.{column}", str(row[column]), (*path, number, column))
 
     def _text(self, place: str, text: str, path: Path_) -> None:
-        if path[0] in _REPEATING and text in self._repeated:
-            self.same[place] = self._repeated[text]
+        said = self._repeated.get(text) if path[0] in _REPEATING else None
+        # An option is the same thing only where it is called as what it repeats, not where it is said alike.
+        if said is not None and (path[0] != "decisions" or str(path[-2]) == said.split(".")[1]):
+            self.same[place] = said
             return
         self.texts[place], self.paths[place] = text, path
         if path[0] in _REPEATED:
