@@ -55,7 +55,8 @@ def bare(shown: str, known: Iterable[str] = ()) -> list[str]:
     """
     flat = " ".join(shown.split())
     for one in sorted({" ".join(one.split()) for one in known if one.strip()}, key=len, reverse=True):
-        flat = re.sub(rf"(?<!\w){re.escape(one)}(?!\w)", "·", flat)
+        if one in flat:
+            flat = re.sub(rf"(?<!\w){re.escape(one)}(?!\w)", "·", flat)
     return [
         f"{word[0]}: {flat[max(0, word.start() - 40) : word.end() + 40]}"
         for word in _PLAIN.finditer(flat)
