@@ -28,12 +28,6 @@ STOPPED: dict[str, Any] = {**PYRITIC, "mercury_signs": "yes"}
 """The ordinary batch with signs of mercury. Invented."""
 
 
-@pytest.fixture(scope="session")
-def warm_cache(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A cache that all runs share, since it must never change what comes out."""
-    return tmp_path_factory.mktemp("cache")
-
-
 @pytest.fixture
 def program(tmp_path: Path, warm_cache: Path) -> Program:
     """The program with a home and a working folder that belong to this test alone."""
