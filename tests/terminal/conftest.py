@@ -13,7 +13,7 @@ from advisor.advice.batches.batch_file import BatchFile, read_batch
 from advisor.rulebase.model import RuleBase
 from advisor.terminal.consult.keys import LEAVE
 from tests.batches import PYRITIC
-from tests.terminal.preloaded import Preloaded
+from tests.terminal.preloaded import Preloaded, Warm
 from tests.terminal.program import Program, Result, Talk, flat
 
 PERHAPS: dict[str, Any] = {
@@ -34,6 +34,12 @@ def program(tmp_path: Path, warm_cache: Path) -> Program:
     folder = tmp_path / "work"
     folder.mkdir()
     return Program(tmp_path / "own home", warm_cache, folder)
+
+
+@pytest.fixture
+def warm(program: Program, quick: Preloaded) -> Warm:
+    """The same for tests that are not about the process itself: its start, its encoding, its cache or its signals."""
+    return Warm(program.home, program.cache, program.folder, quick)
 
 
 @pytest.fixture(scope="session")
