@@ -32,6 +32,7 @@ from advisor.errors import Fault, InputError
 from advisor.rulebase.loading import load_rule_base
 from advisor.rulebase.model import RuleBase
 from advisor.rulebase.reading.yaml_reader import Document
+from advisor.words import fault, tr
 
 if TYPE_CHECKING:
     from advisor.advice.documents.diagnosis import Diagnosis
@@ -53,7 +54,7 @@ __all__ = [
 Written = Mapping[str, Any]
 """Answers, observations or inputs by name: text, numbers, yes or no, lists, as in a file."""
 
-_GIVEN = "the answers given"
+_GIVEN = tr("the answers given")
 
 
 def load_rules(
@@ -69,11 +70,13 @@ def load_rules(
 
     Raises:
         FaultyFile: With every fault in the files; it is an ``InputError``.
-        InputError: If a folder or file cannot be read.
+        InputError: If a folder or file cannot be read, or the catalogue of another language cannot be used.
 
     >>> load_rules().facts["batch_mass"].entry.unit
     'g'
     """
+    if fault():
+        raise InputError(fault())
     return load_rule_base(own_folders, diagnosis=diagnosis, promises=promises, check=computed_faults, notify=notify)
 
 
@@ -211,8 +214,14 @@ def compute(rules: RuleBase, name: str, inputs: Written) -> Calculation:
     from advisor.metallurgy.calculators import COMPUTATIONS, run_computation
 
     if name not in COMPUTATIONS:
-        raise InputError(f"there is no computation '{name[:40]}'; use one of {', '.join(COMPUTATIONS)}")
-    return run_computation(name, _document(inputs, "the inputs given"), rules)
+        raise InputError(
+            tr(
+                "there is no computation '{name}'; use one of {computations}",
+                name=name[:40],
+                computations=", ".join(COMPUTATIONS),
+            )
+        )
+    return run_computation(name, _document(inputs, tr("the inputs given")), rules)
 
 
 def _follows(rules: RuleBase, answers: Written) -> Conclusions:

@@ -6,6 +6,8 @@ import sys
 from collections.abc import Sized
 from dataclasses import dataclass
 
+from advisor.words import tr
+
 
 class AdvisorError(Exception):
     """Base of every error that is shown to the user as one sentence and not as a traceback."""
@@ -54,7 +56,7 @@ class Fault:
 
 def faults_in_words(faults: Sized) -> str:
     """How many faults there are, as one says it."""
-    return "1 fault" if len(faults) == 1 else f"{len(faults)} faults"
+    return tr("1 fault") if len(faults) == 1 else tr("{count} faults", count=len(faults))
 
 
 MOST_SHOWN = 200
@@ -72,5 +74,5 @@ class FaultyFile(InputError):
         self.faults = tuple(sorted(faults))
         shown = [str(fault) for fault in self.faults[:MOST_SHOWN]]
         if len(self.faults) > MOST_SHOWN:
-            shown.append(f"... and {len(self.faults) - MOST_SHOWN} more faults; correct these first")
+            shown.append(tr("... and {count} more faults; correct these first", count=len(self.faults) - MOST_SHOWN))
         super().__init__("\n".join(shown))

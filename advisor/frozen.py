@@ -26,33 +26,49 @@ def frozen(kind: type[T]) -> type[T]:
     return freeze(kind)
 
 
-def freeze(kind: type[T], *, kw_only: bool = False) -> type[T]:
+@dataclass_transform(frozen_default=True, field_specifiers=(field,))
+def kept(kind: type[T]) -> type[T]:
+    """Freeze a class whose objects are kept in an image by the thousand and read at every start.
+
+    It has no slots: what has none is read without a call in Python for each object.
+    """
+    return freeze(kind, slots=False)
+
+
+def freeze(kind: type[T], *, kw_only: bool = False, slots: bool = True) -> type[T]:
     """What ``frozen`` does, for other decorators.
 
     Args:
         kind: The class.
         kw_only: Whether its fields are given by name, so that one with a default may stand before one without.
+        slots: Whether its objects hold their fields in slots, which is smaller, or in a dictionary.
     """
     names = tuple(kind.__annotations__)
     inside = {name: value for name, value in vars(kind).items() if name not in ("__dict__", "__weakref__", *names)}
     inside.update(
         _SHARED,
-        __slots__=names,
         __match_args__=names,
         __qualname__=kind.__qualname__,
         _defaults={name: _default(vars(kind)[name]) for name in names if name in vars(kind)},
         _values=_values_of(names),
         _kw_only=kw_only,
     )
+    if slots:
+        inside.update(__slots__=names, __init__=_init)
     made: Any = type(kind.__name__, kind.__bases__, inside)
-    made._setters = tuple(vars(made)[name].__set__ for name in names)
+    made._setters = tuple(vars(made)[name].__set__ for name in names) if slots else ()
     made._names = frozenset(names)
     made._checks = hasattr(made, "__post_init__")
     return made  # type: ignore[no-any-return]
 
 
+def is_kept(kind: type) -> bool:
+    """Whether a class was made by ``kept``."""
+    return is_frozen(kind) and vars(kind)["__init__"] is _init_without_slots
+
+
 def is_frozen(kind: type) -> bool:
-    """Whether a class was made by ``frozen``."""
+    """Whether a class was made by ``frozen``, ``kept`` or another of these decorators."""
     return vars(kind).get("__reduce__") is _reduce
 
 
@@ -90,11 +106,19 @@ def _values_of(names: tuple[str, ...]) -> Callable[[Any], Any]:
 def _init(self: Any, *given: Any, **named: Any) -> None:
     kind = type(self)
     if named or len(given) != len(kind._setters):
-        whole = not given and named.keys() == kind._names
-        given = tuple([named[name] for name in kind.__slots__]) if whole else _complete(kind, given, named)
+        given = _complete(kind, given, named)
     # Each slot itself sets its value, since the object refuses to.
     for put, value in zip(kind._setters, given, strict=True):
         put(self, value)
+    if kind._checks:
+        self.__post_init__()
+
+
+def _init_without_slots(self: Any, *given: Any, **named: Any) -> None:
+    kind = type(self)
+    if named or len(given) != len(kind.__match_args__):
+        given = _complete(kind, given, named)
+    self.__dict__.update(zip(kind.__match_args__, given, strict=True))
     if kind._checks:
         self.__post_init__()
 
@@ -105,7 +129,9 @@ def _complete(kind: Any, given: tuple[Any, ...], named: dict[str, Any]) -> tuple
     Raises:
         TypeError: If one is missing, unknown or given twice.
     """
-    names = kind.__slots__
+    names = kind.__match_args__
+    if not given and named.keys() == kind._names:
+        return tuple([named[name] for name in names])
     values = []
     for name in names[len(given) :]:
         if name in named:
@@ -131,7 +157,7 @@ def _hash(self: Any) -> int:
 
 
 def _repr(self: Any) -> str:
-    return f"{type(self).__qualname__}({', '.join(f'{name}={getattr(self, name)!r}' for name in self.__slots__)})"
+    return f"{type(self).__qualname__}({', '.join(f'{name}={getattr(self, name)!r}' for name in self.__match_args__)})"
 
 
 def _refuse(self: Any, name: str, *_: Any) -> NoReturn:
@@ -139,7 +165,7 @@ def _refuse(self: Any, name: str, *_: Any) -> NoReturn:
 
 
 def _reduce(self: Any) -> Any:
-    return type(self), tuple(getattr(self, name) for name in self.__slots__)
+    return type(self), tuple(getattr(self, name) for name in self.__match_args__)
 
 
 class _Fields:
@@ -159,7 +185,7 @@ class _Fields:
 
 
 _SHARED: dict[str, Any] = {
-    "__init__": _init,
+    "__init__": _init_without_slots,
     "__eq__": _eq,
     "__hash__": _hash,
     "__repr__": _repr,

@@ -1,19 +1,16 @@
-"""Whether somebody else could have put a file where the program looks for its own."""
+"""That files of the program's own were not put there by somebody else."""
 
 from __future__ import annotations
 
-import os
-import stat
 from pathlib import Path
 
 from advisor.errors import InputError
+from advisor.owners import put_by_another
+from advisor.words import tr
 
 
 def check_ours(path: Path, right: str) -> None:
     """That nothing on the way to a file was put there by another account in a place where everybody may write.
-
-    In such a place, like the one for temporary files, anybody can make a folder first and wait for the program to
-    believe or to fill it. What the administrator owns is believed. A file that is not there yet is nobody's.
 
     Args:
         path: The file or folder.
@@ -22,16 +19,12 @@ def check_ours(path: Path, right: str) -> None:
     Raises:
         InputError: If another account put something there.
     """
-    # Elsewhere there are no owners to look at.
-    if os.name == "nt":
-        return
-    ways = [path.absolute(), Path(os.path.realpath(path))]
-    for one in dict.fromkeys(step for way in ways for step in (*reversed(way.parents), way)):
-        try:
-            found, above = one.lstat(), one.parent.stat()
-        except OSError:
-            continue
-        if above.st_mode & stat.S_IWOTH and found.st_uid not in (0, os.geteuid()):
-            raise InputError(
-                f"{one} belongs to another account and stands where everybody may write, so it is left alone; {right}"
+    theirs = put_by_another(path)
+    if theirs is not None:
+        raise InputError(
+            tr(
+                "{path} belongs to another account and stands where everybody may write, so it is left alone; {right}",
+                path=theirs,
+                right=right,
             )
+        )

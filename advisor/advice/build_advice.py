@@ -38,6 +38,7 @@ from advisor.rulebase.language.conditions import FAILS, OPEN
 from advisor.rulebase.language.results import METAL
 from advisor.rulebase.model import Fact, WeighedAmount
 from advisor.units import Range, Unit, format_measure
+from advisor.words import one_of, tr
 
 """Ids of expectations that name the precious metal in the end begin so."""
 
@@ -103,7 +104,7 @@ def build_advice(
         route=route.chosen,
         route_title=route.chosen_title,
         collector=collector.chosen if collector else "none",
-        collector_title=collector.chosen_title if collector else "none",
+        collector_title=collector.chosen_title if collector else tr("none"),
         reason=reason_paragraph(conclusions, route, conclusions.kind),
         without=way_without(conclusions) if conclusions.kind == "first" else None,
         hours=span(hours_of(weigher, rules)) if timed else None,
@@ -175,15 +176,16 @@ def _learned_note(learned: Learned, by_rules: Range) -> LearnedNote:
 def _weight(weigher: Weigher, rule: WeighedAmount) -> Weight:
     amount = shown_range(weigher.by_rule(rule))
     learned = weigher.learned.get(rule.entry.material)
-    changed = ""
+    how = rule_words(rule)
     if learned is not None:
-        changed = f" Here {parts_words(learned.factor)} times the middle of that, from {learned.source}."
+        times = parts_words(learned.factor)
+        how += " " + tr("Here {times} times the middle of that, from {batches}.", times=times, batches=learned.source)
     return Weight(
         rule=rule.entry.id,
         low_g=amount.low,
         likely_g=amount.likely,
         high_g=amount.high,
-        how=f"{rule_words(rule)}{changed}",
+        how=how,
         only_if=only_if(weigher.conclusions, rule.condition),
         sources=source_notes(rule.sources),
     )
@@ -208,7 +210,7 @@ def _to_get_words(weigher: Weigher, name: str) -> str:
     rule_base, amount = weigher.conclusions.rule_base, weigher[name]
     grams = name in rule_base.quantities and rule_base.quantities[name].unit.symbol == "g"
     nothing = (name in rule_base.materials or grams) and weigher.to_the_scale(amount).high <= 0
-    return "a little" if nothing else _placeholder_words(weigher, name)
+    return tr("a little") if nothing else _placeholder_words(weigher, name)
 
 
 def _countable(amount: Range, unit: Unit) -> Range:
@@ -269,7 +271,7 @@ def _quantities(weigher: Weigher, told: set[str]) -> dict[str, QuantityNote]:
             if amount.high == 0 or quantity.unit.symbol == "C":
                 continue  # The heats stand in the steps.
             figure = weigher.figure_of(quantity)
-            got = figure.how if figure else "; or ".join(weigher.formulas_used(quantity))
+            got = figure.how if figure else one_of(weigher.formulas_used(quantity), ";")
             shown = shown_range(Range(*map(quantity.unit.shown, (amount.low, amount.likely, amount.high))))
             notes[name] = QuantityNote(
                 title=quantity.entry.title,
@@ -310,12 +312,12 @@ def _assumptions(weigher: Weigher) -> Iterable[Assumption]:
 def _kept_because_of(conclusions: Conclusions, fact: Fact) -> tuple[str, ...]:
     rule_base = conclusions.rule_base
     kept = [
-        f"hazard: {h.entry.title}"
+        tr("hazard: {title}", title=h.entry.title)
         for h in rule_base.hazards.values()
         if h.condition.hangs_on(fact.variables, conclusions.state)
     ]
     kept += [
-        f"weight: {rule_base.materials[a.entry.material].entry.title}"
+        tr("weight: {title}", title=rule_base.materials[a.entry.material].entry.title)
         for a in rule_base.amounts.values()
         if a.condition.hangs_on(fact.variables, conclusions.state)
     ]
@@ -338,7 +340,8 @@ def _set_aside_because_of(conclusions: Conclusions, fact: Fact) -> tuple[str, ..
 
 def _assumed_words(weigher: Weigher, fact: Fact, used: bool) -> str:
     if used and fact.unit is not None:
-        return (
-            f"{format_measure(weigher[fact.name], fact.unit)} in the weights; every value it may have in the decisions"
+        return tr(
+            "{amount} in the weights; every value it may have in the decisions",
+            amount=format_measure(weigher[fact.name], fact.unit),
         )
-    return "every value it may have; the cautious one decides"
+    return tr("every value it may have; the cautious one decides")

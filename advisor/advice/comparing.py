@@ -15,6 +15,7 @@ from advisor.document import is_part
 from advisor.frozen import frozen
 from advisor.metallurgy.common.document import FigureNote
 from advisor.units import Range, parse_measure, unit_named
+from advisor.words import tr
 
 Document = Advice | Diagnosis
 _NOT_COMPARED = frozenset({"id", "title", "number", "sources", "stage"})
@@ -69,13 +70,18 @@ def _changed(was: Compared | None, now: Compared | None) -> TriedPart | None:
     return TriedPart(**common, change="differs", before=one, after=other)
 
 
-OUTCOME_WORDS = {"work": "work", "first": "work after what is first", "find_out": "find out first", "stop": "stop"}
+OUTCOME_WORDS = {
+    "work": tr("work"),
+    "first": tr("work after what is first"),
+    "find_out": tr("find out first"),
+    "stop": tr("stop"),
+}
 """The four outcomes in words."""
 
 
 def _lines(document: Document | None) -> Iterator[Compared]:
     if document is not None:
-        yield Compared("outcome", "outcome", "outcome", {"is": OUTCOME_WORDS[document.outcome]})
+        yield Compared("outcome", "outcome", tr("outcome"), {"is": OUTCOME_WORDS[document.outcome]})
         yield from (Compared("preparation", one.id, one.title, _says(one)) for one in document.first)
         yield from (Compared("look", one.id, one.title, _says(one)) for one in document.looks)
     if isinstance(document, Advice):
@@ -86,12 +92,12 @@ def _lines(document: Document | None) -> Iterator[Compared]:
         yield from (Compared("expectation", e.id, e.title, _says(e)) for e in document.expectations)
     elif document is not None:
         yield from (Compared("cause", c.id, c.title, {"is": c.sure}) for c in document.causes if c.taken)
-        yield Compared("decision", "remedy", "What to do with the piece", {"is": document.remedy.title})
+        yield Compared("decision", "remedy", tr("What to do with the piece"), {"is": document.remedy.title})
         yield from (Compared("figure", name, f.title, {"is": _figure(f)}) for name, f in document.figures.items())
         for line in document.next_batch:
             yield Compared("next_batch", f"{line.kind}.{line.id}", line.title, _says(line))
         if document.changed_plan is not None:
-            yield Compared("next_plan", "changed_plan", "The plan of the next batch", _says(document.changed_plan))
+            yield Compared("next_plan", "changed_plan", tr("The plan of the next batch"), _says(document.changed_plan))
     if document is not None:
         yield from _shared_lines(document.hazards, document.steps, document.referrals)
 
@@ -109,8 +115,10 @@ def _weights(amount: MaterialAmount) -> dict[str, str]:
 
 
 def _figure(figure: FigureNote) -> str:
-    spread = "" if figure.low == figure.high else f" ({figure.low:g} to {figure.high:g})"
-    return f"{figure.likely:g} {figure.unit}{spread}"
+    likely = f"{figure.likely:g} {figure.unit}"
+    if figure.low == figure.high:
+        return likely
+    return tr("{likely} ({low:g} to {high:g})", likely=likely, low=figure.low, high=figure.high)
 
 
 def _says(part: Any) -> dict[str, str]:
@@ -132,20 +140,20 @@ def _words(value: Any) -> str:
 def unmet(expected: ExpectedAdvice | ExpectedDiagnosis, document: Document | None) -> list[str]:
     """What a worked case expects and this document does not give, a few words for each."""
     if document is None:
-        return ["it can be decided"]
+        return [tr("it can be decided")]
     found = list(_unmet_advice(expected, document) if isinstance(expected, ExpectedAdvice) else [])
     found += _unmet_diagnosis(expected, document) if isinstance(expected, ExpectedDiagnosis) else []
     if document.outcome != expected.outcome:
-        found.append(f"outcome {expected.outcome}")
+        found.append(tr("outcome {name}", name=expected.outcome))
     wanted = [
-        ("preparation", expected.first, expected.without_first, {note.id for note in document.first}),
-        ("hazard", expected.hazards, expected.without_hazards, {note.id for note in document.hazards}),
+        (tr("preparation"), expected.first, expected.without_first, {note.id for note in document.first}),
+        (tr("hazard"), expected.hazards, expected.without_hazards, {note.id for note in document.hazards}),
     ]
     if isinstance(expected, ExpectedAdvice):
-        wanted.append(("step", expected.steps, expected.without_steps, {note.id for note in document.steps}))
+        wanted.append((tr("step"), expected.steps, expected.without_steps, {note.id for note in document.steps}))
     for kind, there, not_there, shown in wanted:
         found += [f"{kind} {name}" for name in there if name not in shown]
-        found += [f"no {kind} {name}" for name in not_there if name in shown]
+        found += [tr("no {kind} {name}", kind=kind, name=name) for name in not_there if name in shown]
     return found
 
 
@@ -161,25 +169,25 @@ def _unmet_advice(expected: ExpectedAdvice, advice: Document) -> Iterator[str]:
         if not _within(amount.likely_g if amount else 0.0, written, "g"):
             yield f"{material} {written}"
     counting = {a.id for d in advice.decisions for o in d.options for a in o.arguments}
-    yield from (f"argument {name}" for name in expected.because if name not in counting)
+    yield from (tr("argument {name}", name=name) for name in expected.because if name not in counting)
 
 
 def _unmet_diagnosis(expected: ExpectedDiagnosis, diagnosis: Document) -> Iterator[str]:
     assert isinstance(diagnosis, Diagnosis)
     support = {cause.id: cause.support_now for cause in diagnosis.causes if cause.taken}
-    yield from (f"cause {name}" for name in expected.causes if name not in support)
+    yield from (tr("cause {name}", name=name) for name in expected.causes if name not in support)
     if expected.causes and support.get(expected.causes[0], 0) < max(support.values(), default=0):
-        yield f"cause {expected.causes[0]} first"
-    yield from (f"not cause {name}" for name in expected.not_causes if name in support)
+        yield tr("cause {name} first", name=expected.causes[0])
+    yield from (tr("not cause {name}", name=name) for name in expected.not_causes if name in support)
     if diagnosis.remedy.chosen != expected.remedy:
-        yield f"remedy {expected.remedy}"
+        yield tr("remedy {name}", name=expected.remedy)
     for name, written in expected.figures.items():
         figure = diagnosis.figures.get(name)
         if figure is None or not _within(unit_named(figure.unit).inside(figure.likely), written, figure.unit):
             yield f"{name} {written}"
     heard = {note.id for cause in diagnosis.causes for note in (*cause.speaks_for, *cause.speaks_against)}
     heard |= {note.id for option in diagnosis.remedy.options for note in option.arguments}
-    yield from (f"sign {name}" for name in expected.because if name not in heard)
+    yield from (tr("sign {name}", name=name) for name in expected.because if name not in heard)
 
 
 def _within(likely: float, written: str, unit: str) -> bool:

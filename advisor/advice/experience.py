@@ -12,6 +12,7 @@ from dataclasses import field, replace
 from advisor.frozen import frozen
 from advisor.units import Range
 from advisor.units.statistics import INTERVAL_SOURCE, prediction_interval
+from advisor.words import tr, tr_many
 
 FEWEST = 3
 """Batches before the shop's results say anything (practice)."""
@@ -174,7 +175,9 @@ def lessons_from(
 
 
 def _from_lesson(lesson: Lesson) -> Learned:
-    return Learned(lesson.factor, lesson.source, f"{lesson.because}, in {lesson.source}")
+    return Learned(
+        lesson.factor, lesson.source, tr("{because}, in {batch}", because=lesson.because, batch=lesson.source)
+    )
 
 
 def _from_uses(uses: Sequence[Use]) -> Learned:
@@ -182,8 +185,12 @@ def _from_uses(uses: Sequence[Use]) -> Learned:
     eaten = [use.eaten for use in uses if use.eaten is not None]
     low = min(ratios[0], max(eaten)) if eaten else ratios[0]
     numbers = [str(use.batch) for use in uses]
-    source = f"batches {', '.join(numbers[:-1])} and {numbers[-1]}"
-    return Learned(Range(low, _middle(ratios), ratios[-1]), source, f"What was enough in {len(uses)} clean batches")
+    source = tr("batches {numbers} and {last}", numbers=", ".join(numbers[:-1]), last=numbers[-1])
+    return Learned(
+        Range(low, _middle(ratios), ratios[-1]),
+        source,
+        tr("What was enough in {batches} clean batches", batches=len(uses)),
+    )
 
 
 def _middle(ordered: Sequence[float]) -> float:
@@ -254,10 +261,24 @@ def shop_ratio(evidence: Evidence) -> Range | None:
 
 def in_words(evidence: Evidence, *, moved: bool = True) -> str:
     """From how many batches it speaks, and how; ``moved`` tells whether they changed the expected range."""
-    odd = f" {evidence.odd} left out as beyond all measure; look at their entries." if evidence.odd else ""
-    if not moved:
-        return f"Your {evidence.batches} batches on this way scatter more widely than that, so the range stays.{odd}"
-    return f"From {evidence.batches} batches of yours on this way; nine in ten like them lie inside.{odd}"
+    if moved:
+        said = tr(
+            "From {batches} batches of yours on this way; nine in ten like them lie inside.", batches=evidence.batches
+        )
+    else:
+        said = tr(
+            "Your {batches} batches on this way scatter more widely than that, so the range stays.",
+            batches=evidence.batches,
+        )
+    if not evidence.odd:
+        return said
+    odd = tr_many(
+        "{count} left out as beyond all measure; look at its entries.",
+        "{count} left out as beyond all measure; look at their entries.",
+        evidence.odd,
+    )
+    return f"{said} {odd}"
 
 
-SOURCE = f"this shop's own results; {INTERVAL_SOURCE}"
+_OWN_RESULTS = tr("this shop's own results")
+SOURCE = f"{_OWN_RESULTS}; {INTERVAL_SOURCE}"

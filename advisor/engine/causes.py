@@ -141,7 +141,7 @@ def prepare_options(rule_base: RuleBase, decision: Decision) -> dict[str, Prepar
 
 
 def _add(prepared: PreparedOption, argument: Argument, rule_base: RuleBase) -> None:
-    if argument.entry.says == "rule_out":
+    if argument.says == "rule_out":
         prepared.constraints.append(argument)
         return
     prepared.speaking.append(argument)

@@ -40,7 +40,7 @@ def done_cold(conclusions: Conclusions, best: StillPossible | None) -> Conclusio
         return None
     tally, place = outcome.tally, outcome.decision.options.index(best.option)
     striking = zip(tally.prepared.constraints, tally.prepared.struck_options, tally.constraint_truths, strict=True)
-    own = any(truth and place in struck and rule.entry.says == "rule_out" for rule, struck, truth in striking)
+    own = any(truth and place in struck and rule.says == "rule_out" for rule, struck, truth in striking)
     if own:
         return None
     taken = taken_instead(conclusions, best.option)

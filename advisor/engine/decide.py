@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from advisor.engine.unsure import counted_truth
 from advisor.engine.vectors import Vector, added_by, pair_span, spans_of, struck, summed
@@ -17,7 +18,7 @@ from advisor.rulebase.language.conditions import FAILS, HOLDS, OPEN, TruthFuncti
 from advisor.rulebase.model import Argument, Decision, RuleBase
 
 
-@dataclass(slots=True)
+@dataclass
 class PreparedDecision:
     """A decision prepared for fast evaluation.
 
@@ -28,9 +29,6 @@ class PreparedDecision:
         constraints: Arguments that require or rule out.
         tables: For each variable that single-variable arguments test, the support vector of each cell.
         mixed: Speaking arguments that test several variables, with the vector they add.
-        constraints_of: For each variable, positions of the constraints that test it.
-        mixed_of: For each variable, positions of the mixed arguments that test it.
-        variables: Every variable that any argument tests.
         struck_options: For each constraint, positions of the options that are out when it holds.
         mixed_spans: For each mixed argument, its pair spans when it fails, is open and holds.
         constraint_tests: The conditions of the constraints, as functions.
@@ -45,15 +43,29 @@ class PreparedDecision:
     constraints: tuple[Argument, ...]
     tables: dict[int, tuple[Vector, ...]]
     mixed: tuple[tuple[Argument, Vector], ...]
-    constraints_of: dict[int, tuple[int, ...]]
-    mixed_of: dict[int, tuple[int, ...]]
-    variables: frozenset[int]
     struck_options: tuple[Vector, ...]
     mixed_spans: tuple[tuple[Vector, Vector, Vector], ...]
     constraint_tests: tuple[TruthFunction, ...]
     mixed_tests: tuple[TruthFunction, ...]
     spans: dict[tuple[int, int], Vector] = field(default_factory=dict)
     extremes: dict[tuple[int, int], tuple[tuple[int, int, int], ...]] = field(default_factory=dict)
+
+    # What a single conclusion does not look at is made when the first question is chosen.
+
+    @cached_property
+    def constraints_of(self) -> dict[int, tuple[int, ...]]:
+        """For each variable, positions of the constraints that test it."""
+        return _by_variable(self.constraints)
+
+    @cached_property
+    def mixed_of(self) -> dict[int, tuple[int, ...]]:
+        """For each variable, positions of the mixed arguments that test it."""
+        return _by_variable([argument for argument, _ in self.mixed])
+
+    @cached_property
+    def variables(self) -> frozenset[int]:
+        """Every variable that any argument tests."""
+        return frozenset([v for argument in self.decision.arguments for v in argument.condition.variables])
 
     def span(self, variable: int, domain: int) -> Vector:
         """Greatest lead of each option over each other that this variable's arguments can give."""
@@ -111,10 +123,7 @@ def prepare(rule_base: RuleBase, decision: Decision) -> PreparedDecision:
         constraints=constraints,
         tables={variable: tuple(tuple(row) for row in table) for variable, table in tables.items()},
         mixed=tuple(mixed),
-        constraints_of=_by_variable(argument for argument in constraints),
-        mixed_of=_by_variable(argument for argument, _ in mixed),
-        variables=frozenset(v for argument in decision.arguments for v in argument.condition.variables),
-        struck_options=tuple(struck(argument.entry.says, argument.options, options) for argument in constraints),
+        struck_options=tuple(struck(argument.says, argument.options, options) for argument in constraints),
         mixed_spans=tuple(spans_of(vector) for _, vector in mixed),
         constraint_tests=tuple(argument.condition.truth for argument in constraints),
         mixed_tests=tuple(argument.condition.truth for argument, _ in mixed),

@@ -12,6 +12,7 @@ from advisor.errors import InputError
 from advisor.rulebase.model import Fact, RuleBase, Several, Value
 from advisor.rulebase.values import domains_of_value, possible_domain
 from advisor.units import Range, format_measure
+from advisor.words import tr
 
 
 class NotKnown(Enum):
@@ -168,16 +169,21 @@ def _apply_implied(rule_base: RuleBase, fact: Fact, answers: Answers, state: lis
     found = implied_value(fact, state)
     if found is None:
         return False
-    value, because = found
+    value, condition = found
     changed = False
     for index, bits in domains_of_value(fact, value, rule_base.variables):
         narrowed = state[index] & bits
         if not narrowed:
-            given = answers.get(fact.name)
+            given, because = answers.get(fact.name), condition.words
             raise ContradictionError(
                 fact.name,
                 because,
-                f"'{fact.name}' is given as {value_words(fact, given)}, but {because}; correct one of the two answers",
+                tr(
+                    "'{fact}' is given as {given}, but {because}; correct one of the two answers",
+                    fact=fact.name,
+                    given=value_words(fact, given),
+                    because=because,
+                ),
             )
         if narrowed != state[index]:
             state[index] = narrowed
@@ -188,11 +194,11 @@ def _apply_implied(rule_base: RuleBase, fact: Fact, answers: Answers, state: lis
 def value_words(fact: Fact, answer: Value | NotKnown | None) -> str:
     """An answer as it is shown back to the person who gave it."""
     if answer is None:
-        return "worked out" if fact.computed else "not answered"
+        return tr("worked out") if fact.computed else tr("not answered")
     if isinstance(answer, NotKnown):
-        return "not known"
+        return tr("not known")
     if isinstance(answer, bool):
-        return "yes" if answer else "no"
+        return tr("yes") if answer else tr("no")
     if isinstance(answer, Range):
         assert fact.unit is not None
         return format_measure(answer, fact.unit, 6)
@@ -203,5 +209,9 @@ def value_words(fact: Fact, answer: Value | NotKnown | None) -> str:
 
 def _several_words(fact: Fact, answer: Several) -> str:
     words = [option.label for name, option in fact.entry.options.items() if name in answer.present]
-    words += [f"perhaps {option.label}" for name, option in fact.entry.options.items() if name in answer.unsure]
-    return ", ".join(words) or "none of them"
+    words += [
+        tr("perhaps {label}", label=option.label)
+        for name, option in fact.entry.options.items()
+        if name in answer.unsure
+    ]
+    return ", ".join(words) or tr("none of them")

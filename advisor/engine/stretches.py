@@ -5,6 +5,7 @@ from __future__ import annotations
 from advisor.rulebase.language.conditions import single_cells
 from advisor.rulebase.model import Fact, RuleBase
 from advisor.units import Range, format_measure
+from advisor.words import each_of, one_of, tr
 
 
 def words_of_domain(rule_base: RuleBase, variable: int, domain: int) -> list[str]:
@@ -14,12 +15,12 @@ def words_of_domain(rule_base: RuleBase, variable: int, domain: int) -> list[str
     options = fact.entry.options
     if fact.entry.kind == "several":
         label = options[about.item].label
-        return [label if cell == 2 else f"no {label}" for cell in single_cells(domain)]
+        return [label if cell == 2 else tr("no {label}", label=label) for cell in single_cells(domain)]
     positions = [cell.bit_length() - 1 for cell in single_cells(domain)]
     if fact.entry.kind == "quantity":
         return [_stretch(fact, run) for run in _runs(positions)]
     names = [about.domain[position] for position in positions]
-    return [" or ".join(options[name].label if options else name for name in names)]
+    return [one_of(options[name].label if options else name for name in names)]
 
 
 def _runs(positions: list[int]) -> list[tuple[int, int]]:
@@ -42,12 +43,20 @@ def _stretch(fact: Fact, run: tuple[int, int]) -> str:
 
     first, last = run
     top = 2 * len(fact.breakpoints)
-    low = "" if first == 0 else (f"{shown(first // 2)} or more" if first % 2 else f"above {shown(first // 2 - 1)}")
-    high = "" if last == top else (f"{shown(last // 2)} or less" if last % 2 else f"below {shown(last // 2)}")
+    low = high = ""
+    if first > 0:
+        low = (
+            tr("{amount} or more", amount=shown(first // 2))
+            if first % 2
+            else tr("above {amount}", amount=shown(first // 2 - 1))
+        )
+    if last < top:
+        at_end = shown(last // 2)
+        high = tr("{amount} or less", amount=at_end) if last % 2 else tr("below {amount}", amount=at_end)
     if first == last and first % 2:
         return shown(first // 2)
     if fact.breakpoints and fact.breakpoints[0] <= fact.least and first in (1, 2):
         low = ""
     if fact.breakpoints and fact.breakpoints[-1] >= fact.most and last == top - 1:
         high = ""
-    return " and ".join(part for part in (low, high) if part) or "any amount"
+    return each_of(part for part in (low, high) if part) or tr("any amount")

@@ -111,7 +111,7 @@ def _called_for(conclusions: Conclusions, name: str) -> str | None:
     calls = [
         argument
         for argument in outcome.decision.arguments
-        if argument.entry.says == "for"
+        if argument.says == "for"
         and argument.id.startswith(f"{name.replace('_', '-')}-put-right-")
         and not outcome.tally.surely_out[options.index(argument.options[0])]
         and argument.condition.truth(state) != FAILS

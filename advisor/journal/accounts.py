@@ -10,6 +10,7 @@ from advisor.journal.plans import PlanNote, plan_of, range_of
 from advisor.journal.rows import Batch, Contents, Entry, standing
 from advisor.metallurgy.balance.gold import GoldBalance, Holding, batch_balance, running_balance
 from advisor.units import Range
+from advisor.words import tr
 
 _PRODUCTS = {
     "bead": "fineness",
@@ -111,18 +112,22 @@ def _balanced(
 ) -> Account:
     number = batch.number
     if bead is None:
-        raise InputError(f"batch {number} has no bead; add it:  advisor journal add {number} bead=12.31g")
+        raise InputError(
+            tr("batch {number} has no bead; add it:  advisor journal add {number} bead=12.31g", number=number)
+        )
     step = _SCALE_STEP_G if plan is None or plan.scale_step_g is None else plan.scale_step_g
-    notes = [f"The scale is taken to be right within {step:g} g."]
+    notes = [tr("The scale is taken to be right within {step:g} g.", step=step)]
     feed, estimated = _feed(number, plan, values, step)
     if estimated:
         notes.append(
-            "Gold in is an estimate by eye, of native gold with its silver; so the bead counts whole,"
-            " and a difference may be an error of the eye as well as a loss."
+            tr(
+                "Gold in is an estimate by eye, of native gold with its silver; so the bead counts whole,"
+                " and a difference may be an error of the eye as well as a loss."
+            )
         )
     products, missing = _products(number, values, step, estimated)
     if any(product.assay_deviation == 0 for product in products if not (estimated and product.title == "bead")):
-        notes.append("An assay without a range counts as exact; write it as a range of two standard deviations.")
+        notes.append(tr("An assay without a range counts as exact; write it as a range of two standard deviations."))
     missing += _expected_but_missing(plan, values)
     balance = batch_balance(feed, products, not_measured=missing)
     return Account(batch, plan, bead, outcome, feed.gold_g, balance, None, estimated, tuple(notes))
@@ -135,15 +140,21 @@ def _feed(number: int, plan: PlanNote | None, values: dict[str, Entry], step: fl
         mass = range_of(plan.dry_mass_g)
     if mass is None or mass.likely <= 0:
         raise InputError(
-            f"what went in to batch {number} is not recorded; add it:  advisor journal add {number} feed=250g"
+            tr(
+                "what went in to batch {number} is not recorded; add it:  advisor journal add {number} feed=250g",
+                number=number,
+            )
         )
     assay = values["feed_gold"].amount if "feed_gold" in values else None
     if assay is not None:
         return _holding("feed", mass, assay, step), False
     if plan is None or plan.gold_g is None or plan.gold_g.likely <= 0:
         raise InputError(
-            f"the gold that went in to batch {number} is neither assayed nor estimated;"
-            f" add the assay:  advisor journal add {number} feed_gold=5%"
+            tr(
+                "the gold that went in to batch {number} is neither assayed nor estimated;"
+                " add the assay:  advisor journal add {number} feed_gold=5%",
+                number=number,
+            )
         )
     gold = range_of(plan.gold_g)
     planned_g = plan.dry_mass_g.likely if plan.dry_mass_g is not None and plan.dry_mass_g.likely > 0 else mass.likely
@@ -168,8 +179,11 @@ def _products(number: int, values: dict[str, Entry], step: float, estimated: boo
             assay = Range.exact(1.0)
         elif product == "bead" and assay is None:
             raise InputError(
-                f"the bead of batch {number} has no fineness; add it:"
-                f"  advisor journal add {number} fineness='880 to 900 permille'"
+                tr(
+                    "the bead of batch {number} has no fineness; add it:"
+                    "  advisor journal add {number} fineness='880 to 900 permille'",
+                    number=number,
+                )
             )
         title = name.replace("_", " ").replace(".", " ")
         if entry.amount is None or assay is None:

@@ -15,6 +15,7 @@ from advisor.journal.rows import day_of
 from advisor.metallurgy.balance.gold import GoldBalance
 from advisor.units.measures import as_known, format_number
 from advisor.units.statistics import CHART_SOURCE, IndividualsChart, settled_chart
+from advisor.words import tr
 
 FEWEST_FOR_LIMITS = 5
 """Batches before limits are drawn: "as few as five or six" in D. J. Wheeler, Understanding Variation, p. 60."""
@@ -22,7 +23,7 @@ FEWEST_FOR_LIMITS = 5
 FEWEST_FOR_VERDICT = 8
 """Undisturbed batches before it is said that there is no signal: as many as make a run (practice)."""
 
-OUTCOME_WORDS = {"again": "to be worked again", "sent_out": "sent out"}
+OUTCOME_WORDS = {"again": tr("to be worked again"), "sent_out": tr("sent out")}
 
 LIMITS_SOURCE = f"{CHART_SOURCE}; the run of eight on one side of the mean is from memory"
 
@@ -102,7 +103,7 @@ def balance_of_one(account: Account) -> OneBalance:
     """
     balance = account.balance
     if balance is None:
-        raise InputError(account.why_not or "there is no balance")
+        raise InputError(account.why_not or tr("there is no balance"))
     lines = tuple(
         BalanceLine(
             title=line.title,
@@ -161,9 +162,9 @@ def _percent(account: Account) -> float:
 def _disturbed(account: Account) -> str | None:
     """Why limits do not come from a batch; None where they do."""
     if account.outcome is not None and account.outcome != "clean":
-        return f"ended as {OUTCOME_WORDS.get(account.outcome, account.outcome)}"
+        return tr("ended as {outcome_words}", outcome_words=OUTCOME_WORDS.get(account.outcome, account.outcome))
     if account.balance is not None and account.balance.signal:
-        return "its own balance is a signal"
+        return tr("its own balance is a signal")
     return None
 
 
@@ -172,8 +173,8 @@ def _kept_out(balanced: Sequence[Account], chart: IndividualsChart) -> Iterator[
     for place, account in enumerate(balanced):
         if place not in chart.based_on:
             beyond = place in chart.beyond
-            odd = "it lies beyond the limits of the others" if beyond else "it lies far from its neighbours"
-            yield f"batch {account.batch.number}: {_disturbed(account) or odd}"
+            odd = tr("it lies beyond the limits of the others") if beyond else tr("it lies far from its neighbours")
+            yield tr("batch {number}: {disturbed}", number=account.batch.number, disturbed=_disturbed(account) or odd)
 
 
 def _point(place: int, account: Account, limits: IndividualsChart | None) -> Point:
@@ -197,10 +198,18 @@ def _together_words(whole: GoldBalance, balanced: Sequence[Account]) -> str:
     """The total of all batches in words; it is the sum of what stands on their lines."""
     gone = whole.unaccounted.amount
     error_g, fed_g = (gone.high - gone.low) / 2, sum(account.feed_g for account in balanced)
-    what = "came out more than went in" if gone.likely < 0 else "is not accounted for"
+    what = tr("came out more than went in") if gone.likely < 0 else tr("is not accounted for")
     percent = as_known(abs(100 * gone.likely / fed_g), 100 * error_g / fed_g)
-    said = f"{as_known(abs(gone.likely), error_g)} g of {format_number(fed_g)} g of gold ({percent} %) {what}."
-    signal = "That is more than scale and assays explain." if whole.signal else "Scale and assays may explain that."
+    said = tr(
+        "{gone} g of {fed_g} g of gold ({percent} %) {what}.",
+        gone=as_known(abs(gone.likely), error_g),
+        fed_g=format_number(fed_g),
+        percent=percent,
+        what=what,
+    )
+    signal = (
+        tr("That is more than scale and assays explain.") if whole.signal else tr("Scale and assays may explain that.")
+    )
     return f"{said} {signal}"
 
 
@@ -211,21 +220,43 @@ def _verdict(points: Sequence[Point], calm: int, chart: IndividualsChart | None)
     runs = [str(point.batch) for point in points if point.run]
     said = []
     if own:
-        said.append(f"{_batches(own)}: the difference is more than scale and assays explain (s).")
+        said.append(tr("{batches}: the difference is more than scale and assays explain (s).", batches=_batches(own)))
     if beyond:
-        said.append(f"{_batches(beyond)}: beyond a limit (!); chance alone seldom does that.")
+        said.append(tr("{batches}: beyond a limit (!); chance alone seldom does that.", batches=_batches(beyond)))
     if runs:
-        said.append(f"{_batches(runs)}: eight or more in a row on one side of the mean (r). Something shifted.")
+        said.append(
+            tr(
+                "{batches}: eight or more in a row on one side of the mean (r). Something shifted.",
+                batches=_batches(runs),
+            )
+        )
     if own or beyond:
-        said.append("Look for the cause before the next batch: scale, assay, slag, spills, theft.")
+        said.append(tr("Look for the cause before the next batch: scale, assay, slag, spills, theft."))
     if chart is None:
-        said.append(f"Limits need {FEWEST_FOR_LIMITS} undisturbed batches; there are {calm}.")
+        said.append(
+            tr(
+                "Limits need {fewest_for_limits} undisturbed batches; there are {calm}.",
+                fewest_for_limits=FEWEST_FOR_LIMITS,
+                calm=calm,
+            )
+        )
     if calm < FEWEST_FOR_VERDICT:
-        said.append(f"Fewer than {FEWEST_FOR_VERDICT} undisturbed batches cannot tell that all is well.")
+        said.append(
+            tr(
+                "Fewer than {fewest_for_verdict} undisturbed batches cannot tell that all is well.",
+                fewest_for_verdict=FEWEST_FOR_VERDICT,
+            )
+        )
     elif not said:
-        said.append(f"No signal in {len(points)} batches: they differ as the undisturbed ones always did.")
+        said.append(
+            tr("No signal in {count} batches: they differ as the undisturbed ones always did.", count=len(points))
+        )
     return " ".join(said)
 
 
 def _batches(numbers: Sequence[str]) -> str:
-    return f"Batch {numbers[0]}" if len(numbers) == 1 else f"Batches {', '.join(numbers[:-1])} and {numbers[-1]}"
+    return (
+        tr("Batch {numbers}", numbers=numbers[0])
+        if len(numbers) == 1
+        else tr("Batches {numbers} and {numbers_2}", numbers=", ".join(numbers[:-1]), numbers_2=numbers[-1])
+    )

@@ -18,6 +18,7 @@ from advisor.frozen import frozen
 from advisor.journal import sql
 from advisor.journal.faults import JournalError
 from advisor.journal.rows import Batch, Entry, unpacked
+from advisor.words import tr
 
 
 def faults_in(connection: sqlite3.Connection, path: Path) -> list[str]:
@@ -26,7 +27,9 @@ def faults_in(connection: sqlite3.Connection, path: Path) -> list[str]:
     if found:
         return found
     lost = connection.execute(sql.FOREIGN_KEYS)
-    found = [f"{row[0]} row {row[1]} names a {row[2]} that is missing" for row in lost]
+    found = [
+        tr("{row} row {row_2} names a {row_3} that is missing", row=row[0], row_2=row[1], row_3=row[2]) for row in lost
+    ]
     links: dict[str, _Link] = {}
     for row in connection.execute(sql.BATCHES):
         try:
@@ -55,7 +58,12 @@ def entry_from(row: Sequence[Any], path: Path) -> Entry:
         return Entry(**{**values, "document": unpacked(values["document"])})
     except ValueError as problem:
         raise JournalError(
-            f"entry {row[0]} of {path} is damaged ({_first_line(problem)}); go on with your last backup"
+            tr(
+                "entry {row} of {path} is damaged ({first_line}); go on with your last backup",
+                row=row[0],
+                path=path,
+                first_line=_first_line(problem),
+            )
         ) from None
 
 
@@ -68,7 +76,13 @@ def batch_from(row: Sequence[Any]) -> Batch:
     try:
         return Batch(**dict(zip(sql.BATCH_COLUMNS, row, strict=True)))
     except ValueError as problem:
-        raise JournalError(f"batch {row[0]} is damaged ({_first_line(problem)}); go on with your last backup") from None
+        raise JournalError(
+            tr(
+                "batch {row} is damaged ({first_line}); go on with your last backup",
+                row=row[0],
+                first_line=_first_line(problem),
+            )
+        ) from None
 
 
 def _first_line(problem: ValueError) -> str:
@@ -95,7 +109,13 @@ def _wrong_chains(links: dict[str, _Link]) -> list[str]:
     for new in links.values():
         old = links.get(new.supersedes or "")
         if old is not None and old.about != new.about:
-            found.append(f"entry {new.number} supersedes entry {old.number}, which is about something else")
+            found.append(
+                tr(
+                    "entry {number} supersedes entry {number_2}, which is about something else",
+                    number=new.number,
+                    number_2=old.number,
+                )
+            )
     return found
 
 
@@ -116,14 +136,18 @@ def broken_seals(connection: sqlite3.Connection) -> list[str]:
     """What no longer is as it was recorded; empty if all is."""
     found = []
     for table, number in _unsealed(connection):
-        found.append(f"{table} {number} was recorded by another program, or its checksum is lost")
+        found.append(
+            tr("{table} {number} was recorded by another program, or its checksum is lost", table=table, number=number)
+        )
     before = _BEGINNING
     for table, number, sealed in connection.execute(sql.SEALS):
         row = _row(connection, table, number)
         if row is None:
-            found.append(f"{table} {number} is gone")
+            found.append(tr("{table} {number} is gone", table=table, number=number))
         elif _link(before, table, row) != sealed:
-            found.append(f"{table} {number} is not what was recorded: its checksum does not fit")
+            found.append(
+                tr("{table} {number} is not what was recorded: its checksum does not fit", table=table, number=number)
+            )
         # Each link is held against the one before as it lies in the file, so that one change is told once.
         before = sealed
     return found

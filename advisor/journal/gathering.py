@@ -12,6 +12,7 @@ from advisor.journal.rows import Contents, Entry, standing
 from advisor.journal.store import Journal
 from advisor.units import Range
 from advisor.units.substances import mass_fraction
+from advisor.words import tr
 
 LOOK_BACK = 200
 """Batches, finished or not, among which experience is gathered: what is older has faded (practice)."""
@@ -89,7 +90,7 @@ def _lessons(account: Account, entries: tuple[Entry, ...]) -> dict[str, Lesson]:
         if line["kind"] == "amount" and line.get("factor") and not line["only_if"]
     ]
     lay_g = weighed_or_planned_g(account.plan, entries)
-    return lessons_from(changes, _by_rules_g(account), lay_g, f"batch {account.batch.number}")
+    return lessons_from(changes, _by_rules_g(account), lay_g, tr("batch {number}", number=account.batch.number))
 
 
 def weighed_or_planned_g(plan: PlanNote | None, entries: tuple[Entry, ...]) -> dict[str, float]:

@@ -19,6 +19,7 @@ from advisor.journal import sql
 from advisor.journal.checking import seal_new
 from advisor.journal.faults import JournalError, NoJournalYet, file_faults
 from advisor.places import check_ours
+from advisor.words import tr
 
 WAIT_S = 30.0
 """How long to wait for another program that is writing."""
@@ -38,23 +39,34 @@ def looked_at(path: Path) -> bool:
         JournalError: If something else is there.
         InputError: If another account could have put it there.
     """
-    check_ours(path, "name another file with --journal")
+    check_ours(path, tr("name another file with --journal"))
     with file_faults(path):
         if not path.exists():
             if path.is_symlink():
-                raise JournalError(f"{path} is a link to nothing; correct the link or name another file with --journal")
+                raise JournalError(
+                    tr("{path} is a link to nothing; correct the link or name another file with --journal", path=path)
+                )
             return False
         mode = path.stat().st_mode
         if stat.S_ISDIR(mode):
-            raise JournalError(f"{path} is a folder; name a file in it, for example {path / 'journal.sqlite'}")
+            raise JournalError(
+                tr(
+                    "{path} is a folder; name a file in it, for example {path_2}",
+                    path=path,
+                    path_2=path / "journal.sqlite",
+                )
+            )
         if not stat.S_ISREG(mode):
-            raise JournalError(f"{path} is not an ordinary file; name another file with --journal")
+            raise JournalError(tr("{path} is not an ordinary file; name another file with --journal", path=path))
         with path.open("rb") as file:
             start = file.read(len(_MAGIC))
         if start not in (b"", _MAGIC):
             raise JournalError(
-                f"{path} is not a journal, or it is damaged; nothing in it was changed,"
-                " name another file with --journal or go on with your last backup"
+                tr(
+                    "{path} is not a journal, or it is damaged; nothing in it was changed,"
+                    " name another file with --journal or go on with your last backup",
+                    path=path,
+                )
             )
         _refuse_companions(path)
         return True
@@ -76,7 +88,10 @@ def _refuse_companions(path: Path) -> None:
                 wrong = file.read() == _NAMES_ANOTHER
         if wrong:
             raise JournalError(
-                f"{companion} was not written by this program; move it away, and go on with your last backup"
+                tr(
+                    "{companion} was not written by this program; move it away, and go on with your last backup",
+                    companion=companion,
+                )
             )
 
 
@@ -100,19 +115,32 @@ def layout_of(connection: sqlite3.Connection, path: Path, layouts: sql.Layouts) 
         return 0
     if marked != sql.APPLICATION_ID:
         raise JournalError(
-            f"{path} belongs to another program; nothing in it was changed, name another file with --journal"
+            tr(
+                "{path} belongs to another program; nothing in it was changed, name another file with --journal",
+                path=path,
+            )
         )
     if number > len(layouts):
         raise JournalError(
-            f"{path} was written by a newer version of this program (layout {number}, known here up to"
-            f" {len(layouts)}); update the program, nothing was changed"
+            tr(
+                "{path} was written by a newer version of this program (layout {number}, known here up to"
+                " {count}); update the program, nothing was changed",
+                path=path,
+                number=number,
+                count=len(layouts),
+            )
         )
     if number < 1:
-        raise JournalError(f"{path} has lost its layout number and is damaged; go on with your last backup")
+        raise JournalError(
+            tr("{path} has lost its layout number and is damaged; go on with your last backup", path=path)
+        )
     if _schema(connection) != _schema_of(layouts[:number]):
         raise JournalError(
-            f"{path} was changed by another program: its tables are not those of a journal;"
-            " nothing in it was changed here, go on with your last backup"
+            tr(
+                "{path} was changed by another program: its tables are not those of a journal;"
+                " nothing in it was changed here, go on with your last backup",
+                path=path,
+            )
         )
     return int(number)
 
@@ -175,7 +203,9 @@ def _readable(path: Path, wait_s: float, held: contextlib.ExitStack) -> sqlite3.
         if copied is not None:
             return copied
         time.sleep(0.05)
-    raise JournalError(f"{path} was left half written; run any command that records, for example  advisor journal add")
+    raise JournalError(
+        tr("{path} was left half written; run any command that records, for example  advisor journal add", path=path)
+    )
 
 
 def _copy_set_right(path: Path, wait_s: float, held: contextlib.ExitStack) -> sqlite3.Connection | None:
@@ -265,7 +295,9 @@ def _check_still_there(path: Path, opened: int) -> None:
         JournalError: If another program could not begin it and took it away meanwhile.
     """
     if _number_of(path) != opened:
-        raise JournalError(f"{path} was taken away meanwhile and nothing of this was recorded; record it again")
+        raise JournalError(
+            tr("{path} was taken away meanwhile and nothing of this was recorded; record it again", path=path)
+        )
 
 
 def _migrate_if_older(connection: sqlite3.Connection, old: int, layouts: sql.Layouts) -> None:
@@ -298,7 +330,7 @@ def copy_whole(connection: sqlite3.Connection, to: Path, progress: Callable[[int
     """
     with file_faults(to), contextlib.ExitStack() as held:
         if to.exists() or to.is_symlink():
-            raise JournalError(f"{to} exists already; name a new file")
+            raise JournalError(tr("{to} exists already; name a new file", to=to))
         folder = Path(held.enter_context(tempfile.TemporaryDirectory(prefix=".copy-", dir=to.parent)))
         temporary = folder / "copy.sqlite"
         _create(temporary)
@@ -306,7 +338,7 @@ def copy_whole(connection: sqlite3.Connection, to: Path, progress: Callable[[int
             shown = None if progress is None else lambda _, left, whole: progress(whole - left, whole)
             connection.backup(copy, pages=-1 if shown is None else 256, progress=shown)
             if copy.execute(sql.INTEGRITY).fetchone() != ("ok",):
-                raise JournalError(f"the copy for {to} is not whole; run  advisor journal check")
+                raise JournalError(tr("the copy for {to} is not whole; run  advisor journal check", to=to))
         with temporary.open("rb+") as file:
             os.fsync(file.fileno())
         # A link and no rename: a file that appeared meanwhile is not overwritten.
@@ -317,7 +349,7 @@ def _place(temporary: Path, to: Path) -> None:
     try:
         os.link(temporary, to)
     except FileExistsError:
-        raise JournalError(f"{to} exists already; name a new file") from None
+        raise JournalError(tr("{to} exists already; name a new file", to=to)) from None
     except OSError:
         # Memory sticks know no links.
         os.replace(temporary, to)

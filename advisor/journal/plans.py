@@ -14,6 +14,7 @@ from advisor.errors import InputError
 from advisor.journal.rows import Draft, Entry, standing
 from advisor.rulebase.language.results import GOLD_LOST, METAL, CountsAs
 from advisor.units import MeasureError, Range, parse_measure, unit_named
+from advisor.words import tr
 
 _RESULTS: tuple[CountsAs, ...] = ("button", "slag", "matte", "rod_left", "cupel_gain")
 """Results that a plan may expect; the bead is a sum of its own."""
@@ -114,7 +115,11 @@ def plan_note(advice: Advice, answers: Mapping[str, Any] | None) -> PlanNote:
 def plan_drafts(advice: Advice, answers: Mapping[str, Any] | None) -> tuple[Draft, Draft]:
     """The entries that record an advice: its key figures, and all of it."""
     note = plan_note(advice, answers)
-    words = f"{advice.route_title}; collector: {advice.collector_title}"
+    words = tr(
+        "{route_title}; collector: {collector_title}",
+        route_title=advice.route_title,
+        collector_title=advice.collector_title,
+    )
     whole = plain(advice)
     return (
         Draft("plan", "plan", words, document=plain(note)),
@@ -135,8 +140,11 @@ def plan_of(entries: Iterable[Entry]) -> PlanNote | None:
         return read_plain(PlanNote, plans[-1].document)
     except ValueError:
         raise InputError(
-            f"the plan in entry {plans[-1].number} cannot be understood;"
-            " it may come from a newer version, so update the program"
+            tr(
+                "the plan in entry {number} cannot be understood;"
+                " it may come from a newer version, so update the program",
+                number=plans[-1].number,
+            )
         ) from None
 
 

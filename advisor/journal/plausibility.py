@@ -9,6 +9,7 @@ from advisor.journal.plans import PlanNote
 from advisor.journal.rows import Draft, Entry, standing
 from advisor.journal.vocabulary import RESULTS, amount_words
 from advisor.units import Range, format_measure, unit_named
+from advisor.words import tr
 
 _SLACK = 1.1
 """A weight this much beyond a plan's range is not worth a question (practice)."""
@@ -44,7 +45,13 @@ def _as_entries(drafts: Iterable[Draft], but: Draft) -> list[Entry]:
     for place, one in enumerate(drafts):
         if one is not but and one.amount is not None:
             ends = {"low": one.amount.low, "likely": one.amount.likely, "high": one.amount.high, "unit": one.unit}
-            head = {"number": 1, "uid": f"draft {place}", "batch": "-", "at": "2000-01-01T00:00:00+00:00", "who": "-"}
+            head = {
+                "number": 1,
+                "uid": tr("draft {place}", place=place),
+                "batch": "-",
+                "at": "2000-01-01T00:00:00+00:00",
+                "who": "-",
+            }
             found.append(Entry(kind=one.kind, name=one.name, text=one.text, **ends, **head))  # type: ignore[arg-type]
     return found
 
@@ -58,17 +65,17 @@ def _beside_plan(draft: Draft, plan: PlanNote | None) -> str | None:
     if draft.kind == "weighed":
         weight = plan.weights.get(base)
         if weight is None:
-            return "The plan asks for none of this." if draft.amount.high > 0 else None
+            return tr("The plan asks for none of this.") if draft.amount.high > 0 else None
         asked = Range(weight.mass_g.low, weight.mass_g.likely, weight.mass_g.high)
-        return None if draft.amount.high <= 0 else _outside(draft.amount, asked, "The plan asks for")
+        return None if draft.amount.high <= 0 else _outside(draft.amount, asked, tr("The plan asks for"))
     if base == "feed":
         planned = plan.dry_mass_g
-        return None if planned is None else _outside(draft.amount, _range(planned), "The plan is for")
+        return None if planned is None else _outside(draft.amount, _range(planned), tr("The plan is for"))
     found = plan.expected_of(base)
     # Of the rest only far too much is a slip; too little may be what went wrong.
     if found is None or (base != "bead" and draft.amount.low <= 2 * found.high):
         return None
-    return _outside(draft.amount, _range(found), "The plan expects")
+    return _outside(draft.amount, _range(found), tr("The plan expects"))
 
 
 def _range(span: object) -> Range:
@@ -91,12 +98,12 @@ def _beside_before(draft: Draft, plan: PlanNote | None, entries: Sequence[Entry]
     weighed = {entry.name: entry for entry in entries if entry.kind == "weighed"}
     if base == "rod_left":
         rod = total_g(weighed, "iron")
-        return _more(draft, rod, "the rod that went in") if rod is not None else None
+        return _more(draft, rod, tr("the rod that went in")) if rod is not None else None
     button = total_g(results, "button") if base == "bead" and not _part_goes_straight(plan) else None
     if button is not None and button.high > 0:
-        return _more(draft, button, "the button")
+        return _more(draft, button, tr("the button"))
     went_in = _went_in_g(plan, results, weighed)
-    return None if went_in is None else _more(draft, went_in, "all that went in")
+    return None if went_in is None else _more(draft, went_in, tr("all that went in"))
 
 
 def _part_goes_straight(plan: PlanNote | None) -> bool:
@@ -127,4 +134,10 @@ def _more(draft: Draft, whole: Range, words: str) -> str | None:
         return None
     title = RESULTS[draft.name.partition(".")[0]].title
     shown = amount_words(draft.kind, draft.name, draft.amount)
-    return f"{shown} of {title} is more than {words} ({format_measure(whole, _GRAMS)})."
+    return tr(
+        "{shown} of {title} is more than {words} ({whole}).",
+        shown=shown,
+        title=title,
+        words=words,
+        whole=format_measure(whole, _GRAMS),
+    )

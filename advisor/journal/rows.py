@@ -15,6 +15,7 @@ from pydantic import BaseModel, ConfigDict, Field, field_validator, model_valida
 
 from advisor.frozen import frozen
 from advisor.units import Range
+from advisor.words import tr
 
 Kind = Literal["plan", "advice", "weighed", "time", "result", "diagnosis", "correction", "note"]
 State = Literal["given", "not known", "withdrawn"]
@@ -34,7 +35,7 @@ class _Row(BaseModel):
 def _with_offset(text: str) -> str:
     moment = datetime.fromisoformat(text)
     if moment.tzinfo is None:
-        raise ValueError("a time needs its offset from UTC")
+        raise ValueError(tr("a time needs its offset from UTC"))
     return text
 
 
@@ -45,7 +46,7 @@ def a_day(text: str | None) -> str | None:
         ValueError: If it is none.
     """
     if text is not None and date.fromisoformat(text).isoformat() != text:
-        raise ValueError("a day is written like 2031-05-06")
+        raise ValueError(tr("a day is written like 2031-05-06"))
     return text
 
 
@@ -97,13 +98,13 @@ class Entry(_Row):
     def _whole(self) -> Self:
         ends = (self.low, self.likely, self.high)
         if len({end is None for end in (*ends, self.unit)}) > 1:
-            raise ValueError("low, likely, high and unit stand together or not at all")
+            raise ValueError(tr("low, likely, high and unit stand together or not at all"))
         if self.low is not None and self.likely is not None and self.high is not None:
             Range(self.low, self.likely, self.high)
             if self.low < 0 or self.high > _MOST_G:
-                raise ValueError("an amount lies outside what can be weighed")
+                raise ValueError(tr("an amount lies outside what can be weighed"))
         if (self.supersedes is None) != (self.why is None):
-            raise ValueError("an entry that supersedes another says why, and no other does")
+            raise ValueError(tr("an entry that supersedes another says why, and no other does"))
         return self
 
     @property
@@ -190,12 +191,12 @@ def unpacked(blob: bytes | None) -> dict[str, Any] | None:
         unpacking = zlib.decompressobj()
         text = unpacking.decompress(blob, MOST_DOCUMENT)
         if unpacking.unconsumed_tail:
-            raise ValueError("a document is larger than any that this program writes")
+            raise ValueError(tr("a document is larger than any that this program writes"))
         document = json.loads(text)
     except (zlib.error, TypeError, RecursionError) as problem:
-        raise ValueError(f"a document cannot be unpacked ({problem})") from None
+        raise ValueError(tr("a document cannot be unpacked ({problem})", problem=problem)) from None
     if not isinstance(document, dict):
-        raise ValueError("a document is no mapping")
+        raise ValueError(tr("a document is no mapping"))
     return document
 
 
@@ -209,9 +210,9 @@ def plain_document(document: Mapping[str, Any] | None) -> Mapping[str, Any] | No
     for _ in range(_DEEPEST):
         for item in level:
             if isinstance(item, str) and _HALVES.search(item):
-                raise ValueError("a document holds half a letter")
+                raise ValueError(tr("a document holds half a letter"))
             if isinstance(item, float) and not math.isfinite(item):
-                raise ValueError("a document holds a number beyond all numbers")
+                raise ValueError(tr("a document holds a number beyond all numbers"))
         level = [
             item
             for holder in level
@@ -219,5 +220,5 @@ def plain_document(document: Mapping[str, Any] | None) -> Mapping[str, Any] | No
             for item in ((*holder, *holder.values()) if isinstance(holder, dict) else holder)
         ]
     if level:
-        raise ValueError(f"a document is nested more than {_DEEPEST} deep")
+        raise ValueError(tr("a document is nested more than {deepest} deep", deepest=_DEEPEST))
     return document

@@ -16,6 +16,7 @@ from advisor.journal.checking import batch_from, entry_from, faults_in
 from advisor.journal.faults import JournalError
 from advisor.journal.opening import WAIT_S, copy_whole, looked_at, reading, writing
 from advisor.journal.rows import VALUE_KINDS, Batch, Contents, Draft, Entry, Flow, Recorded, packed, standing
+from advisor.words import tr
 
 
 def utc_now() -> datetime:
@@ -117,7 +118,9 @@ class Journal:
         with reading(self.path, self._layouts, self._wait_s) as connection:
             row = connection.execute(sql.ENTRY_NUMBERED, (number,)).fetchone()
         if row is None:
-            raise JournalError(f"there is no entry {number}; 'advisor journal show BATCH' shows the numbers")
+            raise JournalError(
+                tr("there is no entry {number}; 'advisor journal show BATCH' shows the numbers", number=number)
+            )
         return self._entry(row)
 
     def last_entry(self) -> Entry | None:
@@ -170,7 +173,7 @@ class Journal:
                 _refuse_second(connection, batch, draft)
             return tuple(self._added(connection, batch.uid, (who, at, day), draft) for draft in drafts)
 
-    def note_at_once(self, batch: Batch, who: str, draft: Draft, why: str = "noted anew") -> Entry:
+    def note_at_once(self, batch: Batch, who: str, draft: Draft, why: str = tr("noted anew")) -> Entry:
         """Record one weight or time at once; where one stands already, the new one supersedes it.
 
         Args:
@@ -198,15 +201,30 @@ class Journal:
         with writing(self.path, self.now, self._layouts, self._wait_s) as connection:
             row = connection.execute(sql.ENTRY_NUMBERED, (number,)).fetchone()
             if row is None:
-                raise JournalError(f"there is no entry {number}; 'advisor journal show BATCH' shows the numbers")
+                raise JournalError(
+                    tr("there is no entry {number}; 'advisor journal show BATCH' shows the numbers", number=number)
+                )
             old = self._entry(row)
             later = connection.execute(sql.SUPERSEDED_BY, (old.uid,)).fetchone()
             if later is not None:
-                raise JournalError(f"entry {number} was amended already by entry {later[0]}; amend entry {later[0]}")
+                raise JournalError(
+                    tr(
+                        "entry {number} was amended already by entry {later}; amend entry {later}",
+                        number=number,
+                        later=later[0],
+                    )
+                )
             if (draft.kind, draft.name) != (old.kind, old.name):
                 raise JournalError(
-                    f"entry {number} is about {old.name} ({old.kind}) and cannot become {draft.name} ({draft.kind});"
-                    " withdraw it with --withdraw and add a new one"
+                    tr(
+                        "entry {number} is about {name} ({kind}) and cannot become {name_2} ({kind_2});"
+                        " withdraw it with --withdraw and add a new one",
+                        number=number,
+                        name=old.name,
+                        kind=old.kind,
+                        name_2=draft.name,
+                        kind_2=draft.kind,
+                    )
                 )
             return self._added(connection, old.batch, (who, at, old.day), draft, (old.uid, why))
 
@@ -234,7 +252,7 @@ class Journal:
                 done[1] += self._taken_entry(connection, entry)
                 _tell(progress, place)
             if connection.execute(sql.FOREIGN_KEYS).fetchone() is not None:
-                raise JournalError("an entry names a batch or an entry that is not there; nothing was taken in")
+                raise JournalError(tr("an entry names a batch or an entry that is not there; nothing was taken in"))
         return done[0], done[1]
 
     def copy_to(self, to: Path, progress: Callable[[int, int], None] | None = None) -> None:
@@ -290,7 +308,7 @@ class Journal:
     def _taken_batch(self, connection: sqlite3.Connection, batch: Batch) -> bool:
         row = connection.execute(sql.BATCH_BY_UID, (batch.uid,)).fetchone()
         if row is not None:
-            _refuse_other(f"batch {batch.number} ({batch.name})", batch_from(row), batch)
+            _refuse_other(tr("batch {number} ({name})", number=batch.number, name=batch.name), batch_from(row), batch)
             return False
         taken = connection.execute(sql.BATCH_NUMBER_TAKEN, (batch.number,)).fetchone()
         number = None if taken else batch.number
@@ -300,7 +318,7 @@ class Journal:
     def _taken_entry(self, connection: sqlite3.Connection, entry: Entry) -> bool:
         row = connection.execute(sql.ENTRY_BY_UID, (entry.uid,)).fetchone()
         if row is not None:
-            _refuse_other(f"entry {entry.number}", self._entry(row), entry)
+            _refuse_other(tr("entry {number}", number=entry.number), self._entry(row), entry)
             return False
         taken = connection.execute(sql.ENTRY_NUMBER_TAKEN, (entry.number,)).fetchone()
         values = entry.model_dump()
@@ -316,8 +334,14 @@ def _refuse_second(connection: sqlite3.Connection, batch: Batch, draft: Draft) -
     row = connection.execute(sql.STANDING, (batch.uid, draft.kind, draft.name)).fetchone()
     if row is not None:
         raise JournalError(
-            f"{draft.name} stands already in batch {batch.number} as entry {row[0]} ({row[1]});"
-            f" correct it with  advisor journal amend {row[0]} ...  or give a second one as  {draft.name}.2=..."
+            tr(
+                "{name} stands already in batch {number} as entry {row} ({row_2});"
+                " correct it with  advisor journal amend {row} ...  or give a second one as  {name}.2=...",
+                name=draft.name,
+                number=batch.number,
+                row=row[0],
+                row_2=row[1],
+            )
         )
 
 
@@ -325,7 +349,9 @@ def _refuse_other(what: str, here: Batch | Entry, there: Batch | Entry) -> None:
     """Refuse something of the same identity that differs in more than its number."""
     one, other = (json.dumps(row.model_dump(exclude={"number"}), sort_keys=True) for row in (here, there))
     if one != other:
-        raise JournalError(f"{what} is here already and differs; nothing was taken in, take it in to an empty journal")
+        raise JournalError(
+            tr("{what} is here already and differs; nothing was taken in, take it in to an empty journal", what=what)
+        )
 
 
 def _tell(progress: Callable[[int], None] | None, place: int) -> None:

@@ -10,9 +10,10 @@ from advisor.frozen import frozen
 from advisor.journal.rows import Draft
 from advisor.rulebase.language.formulas import closest
 from advisor.units import MeasureError, Range, format_measure, parse_measure, unit_named
+from advisor.words import tr
 
 LONGEST_TEXT = 4000
-NOT_KNOWN_WORDS = ("u", "not known", "not_known", "unknown", "?", "don't know", "dont know")
+NOT_KNOWN_WORDS = ("u", "not known", tr("not known"), "not_known", "unknown", "?", "don't know", "dont know")
 _NAME = re.compile(r"[a-z][a-z0-9_]{0,39}(?:\.[a-z0-9_]{1,20})?")
 WEIGHED = "weighed."
 """What stands before the name of a material that was weighed out."""
@@ -41,42 +42,49 @@ class ResultKind:
 
 
 OUTCOMES = {
-    "clean": "the bead or bar came out clean",
-    "again": "it had to be worked again",
-    "spoilt": "something went wrong; the figures say nothing about good work",
-    "stopped": "the work was stopped",
-    "sent_out": "the batch went to somebody else",
+    "clean": tr("the bead or bar came out clean"),
+    "again": tr("it had to be worked again"),
+    "spoilt": tr("something went wrong; the figures say nothing about good work"),
+    "stopped": tr("the work was stopped"),
+    "sent_out": tr("the batch went to somebody else"),
 }
 
 RESULTS: dict[str, ResultKind] = {
-    "feed": ResultKind("dry mass of what went in", "g", "feed=250g", "Weigh it dry, before anything is added."),
+    "feed": ResultKind(tr("dry mass of what went in"), "g", "feed=250g", tr("Weigh it dry, before anything is added.")),
     "feed_gold": ResultKind(
-        "gold in it by assay", "%", "feed_gold=4.8 to 5.2 %", "From an assay; leave it out if none."
+        tr("gold in it by assay"), "%", "feed_gold=4.8 to 5.2 %", tr("From an assay; leave it out if none.")
     ),
-    "button": ResultKind("metal button", "g", "button=31.2g", "Knock off the slag, brush, weigh."),
+    "button": ResultKind(tr("metal button"), "g", "button=31.2g", tr("Knock off the slag, brush, weigh.")),
     "rod_left": ResultKind(
-        "what is left of the iron rod", "g", "rod_left=41g", "Knock off slag and metal, weigh it. 0 if it is eaten up."
+        tr("what is left of the iron rod"),
+        "g",
+        "rod_left=41g",
+        tr("Knock off slag and metal, weigh it. 0 if it is eaten up."),
     ),
-    "slag": ResultKind("slag", "g", "slag=320g", "Weigh all of it when cold."),
+    "slag": ResultKind("slag", "g", "slag=320g", tr("Weigh all of it when cold.")),
     "matte": ResultKind(
-        "matte", "g", "matte=12g", "The brittle, dark layer between slag and button. 0 if there is none."
+        "matte", "g", "matte=12g", tr("The brittle, dark layer between slag and button. 0 if there is none.")
     ),
     "speiss": ResultKind(
-        "speiss", "g", "speiss=0g", "The hard, white, brittle layer on the button. 0 if there is none."
+        "speiss", "g", "speiss=0g", tr("The hard, white, brittle layer on the button. 0 if there is none.")
     ),
-    "cupel_gain": ResultKind("what the cupels gained", "g", "cupel_gain=19.5g", "Weigh them before and after."),
-    "bead": ResultKind("bead or bar", "g", "bead=12.31g", "Brush it clean, weigh it twice."),
+    "cupel_gain": ResultKind(tr("what the cupels gained"), "g", "cupel_gain=19.5g", tr("Weigh them before and after.")),
+    "bead": ResultKind(tr("bead or bar"), "g", "bead=12.31g", tr("Brush it clean, weigh it twice.")),
     "fineness": ResultKind(
-        "fineness of the bead", "permille", "fineness=880 to 900 permille", "From an assay or by water."
+        tr("fineness of the bead"), "permille", "fineness=880 to 900 permille", tr("From an assay or by water.")
     ),
-    "outcome": ResultKind("how it ended", "", "outcome=clean", "What a person sees in the end.", OUTCOMES),
-    "slag_gold": ResultKind("gold in the slag by assay", "g/t", "slag_gold=40 g/t", "From an assay."),
-    "matte_gold": ResultKind("gold in the matte by assay", "g/t", "matte_gold=300 g/t", "From an assay."),
-    "speiss_gold": ResultKind("gold in the speiss by assay", "g/t", "speiss_gold=300 g/t", "From an assay."),
-    "cupel": ResultKind("cupels after use", "g", "cupel=160g", "Weigh them when cold."),
-    "cupel_gold": ResultKind("gold in the cupels by assay", "g/t", "cupel_gold=100 g/t", "From an assay."),
-    "sweepings": ResultKind("sweepings and skulls kept", "g", "sweepings=8g", "Weigh what was swept up and kept."),
-    "sweepings_gold": ResultKind("gold in the sweepings by assay", "g/t", "sweepings_gold=500 g/t", "From an assay."),
+    "outcome": ResultKind(tr("how it ended"), "", "outcome=clean", tr("What a person sees in the end."), OUTCOMES),
+    "slag_gold": ResultKind(tr("gold in the slag by assay"), "g/t", "slag_gold=40 g/t", tr("From an assay.")),
+    "matte_gold": ResultKind(tr("gold in the matte by assay"), "g/t", "matte_gold=300 g/t", tr("From an assay.")),
+    "speiss_gold": ResultKind(tr("gold in the speiss by assay"), "g/t", "speiss_gold=300 g/t", tr("From an assay.")),
+    "cupel": ResultKind(tr("cupels after use"), "g", "cupel=160g", tr("Weigh them when cold.")),
+    "cupel_gold": ResultKind(tr("gold in the cupels by assay"), "g/t", "cupel_gold=100 g/t", tr("From an assay.")),
+    "sweepings": ResultKind(
+        tr("sweepings and skulls kept"), "g", "sweepings=8g", tr("Weigh what was swept up and kept.")
+    ),
+    "sweepings_gold": ResultKind(
+        tr("gold in the sweepings by assay"), "g/t", "sweepings_gold=500 g/t", tr("From an assay.")
+    ),
 }
 """In the order in which they are asked."""
 
@@ -97,7 +105,7 @@ def read_pair(word: str) -> Draft:
     name, sign, written = word.partition("=")
     name = name.strip().lower()
     if not sign or not name:
-        raise InputError(f"'{word[:60]}' is not an entry; write  name=value,  for example  bead=12.31g")
+        raise InputError(tr("'{word}' is not an entry; write  name=value,  for example  bead=12.31g", word=word[:60]))
     return read_value(name, written)
 
 
@@ -109,7 +117,7 @@ def read_value(name: str, written: str) -> Draft:
     """
     text = plain_text(written)
     if not text:
-        raise InputError(f"nothing is written for {name[:60]}; give a value, or u if it is not known")
+        raise InputError(tr("nothing is written for {name}; give a value, or u if it is not known", name=name[:60]))
     if name.startswith(WEIGHED):
         return _weighed(name.removeprefix(WEIGHED), text)
     if name.startswith(TIME):
@@ -119,7 +127,14 @@ def read_value(name: str, written: str) -> Draft:
     result = RESULTS.get(name.partition(".")[0])
     if result is None or not _NAME.fullmatch(name):
         known = [*RESULTS, "weighed.MATERIAL", "time.STEP", *TEXTS]
-        raise InputError(f"'{name[:60]}' is not known here; known are {', '.join(known)}{_closest(name)}")
+        raise InputError(
+            tr(
+                "'{name}' is not known here; known are {known}{closest}",
+                name=name[:60],
+                known=", ".join(known),
+                closest=_closest(name),
+            )
+        )
     if text.lower() in NOT_KNOWN_WORDS:
         return Draft("result", name, text, state="not known")
     if result.options is not None:
@@ -136,7 +151,7 @@ def _closest(name: str) -> str:
 
 def _time(step: str, text: str) -> Draft:
     if not re.fullmatch(r"[a-z][a-z0-9_-]{0,59}(?:\.[0-9]{1,3})?", step):
-        raise InputError(f"'{step[:40]}' is not the name of a step; write it like  time.cupel=40min")
+        raise InputError(tr("'{step}' is not the name of a step; write it like  time.cupel=40min", step=step[:40]))
     if text.lower() in NOT_KNOWN_WORDS:
         return Draft("time", step, text, state="not known")
     try:
@@ -144,7 +159,14 @@ def _time(step: str, text: str) -> Draft:
     except MeasureError as problem:
         raise InputError(f"{TIME}{step}: {problem}") from None
     if amount.low < 0 or amount.high > _MOST_MIN:
-        raise InputError(f"{TIME}{step}: {format_measure(amount, unit_named('min'), 6)} cannot be; give up to a week")
+        raise InputError(
+            tr(
+                "{time}{step}: {amount} cannot be; give up to a week",
+                time=TIME,
+                step=step,
+                amount=format_measure(amount, unit_named("min"), 6),
+            )
+        )
     return Draft("time", step, text, amount, "min")
 
 
@@ -155,13 +177,24 @@ def plain_text(written: str) -> str:
         InputError: If it is too long.
     """
     if len(written) > LONGEST_TEXT:
-        raise InputError(f"this text has {len(written)} letters; the most is {LONGEST_TEXT}, write a second one")
+        raise InputError(
+            tr(
+                "this text has {count} letters; the most is {longest_text}, write a second one",
+                count=len(written),
+                longest_text=LONGEST_TEXT,
+            )
+        )
     return written.encode("utf-8", "replace").decode("utf-8").replace("\0", "?").strip()
 
 
 def _weighed(material: str, text: str) -> Draft:
     if not _NAME.fullmatch(material):
-        raise InputError(f"'{material[:40]}' is not the name of a material; write it like  weighed.litharge=20g")
+        raise InputError(
+            tr(
+                "'{material}' is not the name of a material; write it like  weighed.litharge=20g",
+                material=material[:40],
+            )
+        )
     if text.lower() in NOT_KNOWN_WORDS:
         return Draft("weighed", material, text, state="not known")
     amount, unit = _amount(f"{WEIGHED}{material}", text, "g")
@@ -178,7 +211,7 @@ def _amount(name: str, text: str, unit: str) -> tuple[Range, str]:
     if amount.low < 0 or amount.high > most:
         shown = format_measure(amount, unit_named(unit), 6)
         limits = format_measure(Range(0, 0, most), unit_named(unit), 6)
-        raise InputError(f"{name}: {shown} cannot be; give {limits}")
+        raise InputError(tr("{name}: {shown} cannot be; give {limits}", name=name, shown=shown, limits=limits))
     return amount, inside
 
 
@@ -187,7 +220,15 @@ def _option(name: str, options: Mapping[str, str], text: str) -> str:
     if word.isascii() and word.isdigit() and 1 <= int(word) <= len(options):
         word = list(options)[int(word) - 1]
     if word not in options:
-        raise InputError(f"{name}: '{text[:40]}' is not known; known are {', '.join(options)}{closest(word, options)}")
+        raise InputError(
+            tr(
+                "{name}: '{text}' is not known; known are {options}{closest}",
+                name=name,
+                text=text[:40],
+                options=", ".join(options),
+                closest=closest(word, options),
+            )
+        )
     return word
 
 

@@ -18,6 +18,7 @@ from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.model import Correction, Fact, RuleBase
 from advisor.rulebase.reading.origins import Origin
 from advisor.units import unit_named
+from advisor.words import tr
 
 
 def faults_of(rule_base: RuleBase) -> list[Fault]:
@@ -68,8 +69,14 @@ def _fault(correction: Correction, origin: Origin, field: str, wrong: str, right
 def _unknown_computation(correction: Correction) -> Fault:
     known = [name for name, computation in COMPUTATIONS.items() if not computation.command]
     named = correction.entry.computation
-    right = f"use one of {', '.join(known)}" + closest(named, known)
-    return _fault(correction, correction.origin, "computation", f"there is no computation '{named}' for rules", right)
+    right = tr("use one of {names}", names=", ".join(known)) + closest(named, known)
+    return _fault(
+        correction,
+        correction.origin,
+        "computation",
+        tr("there is no computation '{named}' for rules", named=named),
+        right,
+    )
 
 
 def _output_faults(
@@ -78,8 +85,8 @@ def _output_faults(
     known = [*computation.outputs, *computation.sometimes]
     for name, output, origin in figures:
         if output not in known:
-            right = f"use one of {', '.join(known)}" + closest(output, known)
-            wrong = f"'{computation.name}' has no output '{output}'"
+            right = tr("use one of {names}", names=", ".join(known)) + closest(output, known)
+            wrong = tr("'{computation}' has no output '{output}'", computation=computation.name, output=output)
             yield _fault(correction, origin, f"outputs.{name}", wrong, right)
 
 
@@ -93,10 +100,19 @@ def _input_faults(rule_base: RuleBase, correction: Correction, known: dict[str, 
         fixed = fixed_value(written)
         misfit = _misread(known[key], fixed) if fixed is not None else _misfit(known[key], rule_base.facts[written])
         if misfit is not None:
-            yield _fault(correction, origin, field, misfit, f"{known[key].title}, for example  {known[key].example}")
+            yield _fault(
+                correction,
+                origin,
+                field,
+                misfit,
+                tr("{title}, for example  {example}", title=known[key].title, example=known[key].example),
+            )
     for one in known.values():
         if one.required and one.name not in entry.inputs:
-            wrong, right = f"'{one.name}' ({one.title}) is missing", "name the fact that answers it"
+            wrong, right = (
+                tr("'{name}' ({title}) is missing", name=one.name, title=one.title),
+                tr("name the fact that answers it"),
+            )
             yield _fault(correction, correction.origin, "inputs", wrong, right)
 
 
@@ -112,7 +128,14 @@ def _misread(wanted: Input, written: str) -> str | None:
 def _misfit(wanted: Input, fact: Fact) -> str | None:
     """What is wrong with a fact as an answer to an input."""
     if (fact.entry.kind == "quantity") != (wanted.kind == "amount"):
-        return f"'{fact.name}' is {'an amount' if fact.entry.kind == 'quantity' else 'no amount'}"
+        if fact.entry.kind == "quantity":
+            return tr("'{fact}' is an amount", fact=fact.name)
+        return tr("'{fact}' is no amount", fact=fact.name)
     if fact.unit is not None and fact.unit.dimension != unit_named(wanted.unit).dimension:
-        return f"'{fact.name}' is measured in {fact.unit.symbol}, not in {wanted.unit}"
+        return tr(
+            "'{fact}' is measured in {measured_in}, not in {unit}",
+            fact=fact.name,
+            measured_in=fact.unit.symbol,
+            unit=wanted.unit,
+        )
     return None

@@ -7,12 +7,14 @@ from dataclasses import replace
 from advisor.metallurgy.common.document import Remark, Result
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.inputs import Input, Inputs
+from advisor.metallurgy.common.metals import metal_word
 from advisor.metallurgy.common.rows import in_words, source_of, text
 from advisor.metallurgy.common.tables import Tables
 from advisor.metallurgy.computation import Computation
 from advisor.metallurgy.cupellation.cupel import COLLECTORS, Collector, time_min
 from advisor.metallurgy.cupellation.tables import cupellation_tables
 from advisor.units import Range
+from advisor.words import tr
 
 _GRAMS = (5.0, 20.0, 50.0)
 
@@ -22,13 +24,13 @@ def usual_inputs(tables: Tables) -> tuple[Input, ...]:
     return (
         Input(
             "topic",
-            "what to read about",
+            tr("what to read about"),
             "choice",
             "topic=cupel",
             options=tables.names("usual_topics", "topic"),
             required=True,
         ),
-        Input("grams", "with topic=minutes: collector on one cupel", "amount", "grams=35g", unit="g"),
+        Input("grams", tr("with topic=minutes: collector on one cupel"), "amount", "grams=35g", unit="g"),
     )
 
 
@@ -53,8 +55,10 @@ def _minutes(tables: Tables, collector: Collector, grams: Range) -> Figure:
     """Minutes on one cupel for so much collector."""
     found = time_min(collector, grams, tables.once(cupellation_tables))
     return replace(
-        found, name=f"{found.name}_{collector}_{grams.likely:g}", title=f"{in_words(grams, 'g')} of {collector}"
+        found,
+        name=f"{found.name}_{collector}_{grams.likely:g}",
+        title=tr("{grams} of {collector}", grams=in_words(grams, "g"), collector=metal_word(collector)),
     )
 
 
-COMPUTATION = Computation("usual", "What is usual", usual_inputs, calculate_usual)
+COMPUTATION = Computation("usual", tr("What is usual"), usual_inputs, calculate_usual)

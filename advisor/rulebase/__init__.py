@@ -13,4 +13,4 @@
   over the constraints of the work it is like, seen with the piece (``compiling.inherited_constraints``).
 """
 
-__all__ = ["compiling", "drawings", "language", "loading", "locations", "model", "reading", "values"]
+__all__ = ["compiling", "drawings", "entry", "language", "loading", "locations", "model", "reading", "values"]

@@ -14,6 +14,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from advisor import __version__
+from advisor.rulebase.locations import cache_folder
+from advisor.words import tr
 
 if TYPE_CHECKING:
     from advisor.rulebase.model import RuleBase
@@ -24,16 +26,6 @@ _OTHERS_MAY_WRITE = stat.S_IWGRP | stat.S_IWOTH
 
 class CacheNotOursError(Exception):
     """Somebody else could have written here; the message says where, and what puts it right."""
-
-
-def cache_folder() -> Path:
-    """The folder of the cache: ``ADVISOR_CACHE`` if set, else the user's cache folder."""
-    named = os.environ.get("ADVISOR_CACHE") or os.environ.get("XDG_CACHE_HOME")
-    if named:
-        return Path(named) / "advisor"
-    if os.name == "nt" and os.environ.get("LOCALAPPDATA"):
-        return Path(os.environ["LOCALAPPDATA"]) / "advisor" / "cache"
-    return Path.home() / ".cache" / "advisor"
 
 
 def cache_file(fingerprint: str) -> Path | None:
@@ -69,12 +61,10 @@ def recall(path: Path, fingerprint: str) -> RuleBase | None:
     return rule_base
 
 
-def keep(target: Path, rule_base: RuleBase) -> None:
+def keep(target: Path, image: bytes) -> None:
     """Write the cache; a full disk, a read-only home or a folder of others only costs time at the next start."""
     # Loaded here: few runs write, and it brings much with it.
     import tempfile
-
-    from advisor.rulebase import image
 
     temporary = ""
     try:
@@ -83,7 +73,7 @@ def keep(target: Path, rule_base: RuleBase) -> None:
         # Made such that only its owner can open it, whatever the umask is.
         with tempfile.NamedTemporaryFile("wb", dir=target.parent, suffix=".new", delete=False) as file:
             temporary = file.name
-            file.write(image.written(rule_base))
+            file.write(image)
         os.replace(temporary, target)
         temporary = ""
         _drop_old(target)
@@ -111,9 +101,9 @@ def _check_folder(folder: Path) -> None:
         return
     link, found = folder.lstat(), folder.stat()
     if link.st_uid != os.geteuid() or found.st_uid != os.geteuid():
-        raise CacheNotOursError(_sentence(folder, "folder", "belongs to another account"))
+        raise CacheNotOursError(_sentence(folder, tr("folder"), tr("belongs to another account")))
     if found.st_mode & _OTHERS_MAY_WRITE:
-        raise CacheNotOursError(_sentence(folder, "folder", "can be written by other accounts"))
+        raise CacheNotOursError(_sentence(folder, tr("folder"), tr("can be written by other accounts")))
 
 
 def _own_content(path: Path) -> bytes:
@@ -126,23 +116,26 @@ def _own_content(path: Path) -> bytes:
     if os.name == "nt":
         return path.read_bytes()
     if path.is_symlink():
-        raise CacheNotOursError(_sentence(path, "file", "is a link to another file"))
+        raise CacheNotOursError(_sentence(path, tr("file"), tr("is a link to another file")))
     # Not to wait for a pipe that somebody put there.
     with open(os.open(path, os.O_RDONLY | os.O_NOFOLLOW | os.O_NONBLOCK), "rb") as file:
         found = os.fstat(file.fileno())
         if found.st_uid != os.geteuid():
-            raise CacheNotOursError(_sentence(path, "file", "belongs to another account"))
+            raise CacheNotOursError(_sentence(path, tr("file"), tr("belongs to another account")))
         if found.st_mode & _OTHERS_MAY_WRITE:
-            raise CacheNotOursError(_sentence(path, "file", "can be written by other accounts"))
+            raise CacheNotOursError(_sentence(path, tr("file"), tr("can be written by other accounts")))
         if not stat.S_ISREG(found.st_mode) or found.st_nlink > 1:
-            raise CacheNotOursError(_sentence(path, "file", "is a link to something else"))
+            raise CacheNotOursError(_sentence(path, tr("file"), tr("is a link to something else")))
         return file.read()
 
 
 def _sentence(path: Path, what: str, wrong: str) -> str:
-    return (
-        f"the {what} {path} of the cache {wrong}, so the rules are read without it, which takes longer; "
-        "remove it, or name a folder of your own in ADVISOR_CACHE"
+    return tr(
+        "the {what} {path} of the cache {wrong}, so the rules are read without it, which takes longer; "
+        "remove it, or name a folder of your own in ADVISOR_CACHE",
+        what=what,
+        path=path,
+        wrong=wrong,
     )
 
 

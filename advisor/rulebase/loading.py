@@ -15,8 +15,10 @@ from advisor.errors import Fault, FaultyFile, InputError
 from advisor.rulebase import cache
 from advisor.rulebase.locations import shipped, shown_name, spoken
 from advisor.rulebase.reading.yaml_reader import MOST_BYTES, Document, decode
+from advisor.words import tr
 
 if TYPE_CHECKING:
+    from advisor.rulebase.compiling.texts import ShownText
     from advisor.rulebase.model import RuleBase
 
 SHIPPED_LAYER = "shipped rules"
@@ -33,24 +35,46 @@ def rule_files(folder: Path) -> list[Path]:
     """
     try:
         if not folder.is_dir():
-            what = "is a file, not a folder" if folder.exists() else "does not exist"
-            raise InputError(f"the rules folder {folder} {what}; name a folder that holds .yaml files")
+            if folder.exists():
+                wrong = tr(
+                    "the rules folder {folder} is a file, not a folder; name a folder that holds .yaml files",
+                    folder=folder,
+                )
+            else:
+                wrong = tr(
+                    "the rules folder {folder} does not exist; name a folder that holds .yaml files", folder=folder
+                )
+            raise InputError(wrong)
         seen = list(islice(folder.rglob("*"), _MOST_LOOKED_AT + 1))
         found = sorted(path for path in seen if path.suffix in (".yaml", ".yml") and path.is_file())
     except OSError as problem:
         raise InputError(
-            f"the rules folder {folder} cannot be read ({problem.strerror}); check its permissions"
+            tr(
+                "the rules folder {folder} cannot be read ({why}); check its permissions",
+                folder=folder,
+                why=problem.strerror,
+            )
         ) from None
     if len(seen) > _MOST_LOOKED_AT:
         raise InputError(
-            f"the rules folder {folder} holds more than {_MOST_LOOKED_AT} files and folders;"
-            " name the folder with your rules only"
+            tr(
+                "the rules folder {folder} holds more than {most} files and folders;"
+                " name the folder with your rules only",
+                folder=folder,
+                most=_MOST_LOOKED_AT,
+            )
         )
     if not found:
-        raise InputError(f"the rules folder {folder} holds no .yaml file; name the folder with your rules")
+        raise InputError(
+            tr("the rules folder {folder} holds no .yaml file; name the folder with your rules", folder=folder)
+        )
     if len(found) > _MOST_FILES:
         raise InputError(
-            f"the rules folder {folder} holds more than {_MOST_FILES} files; name the folder with your rules only"
+            tr(
+                "the rules folder {folder} holds more than {most} files; name the folder with your rules only",
+                folder=folder,
+                most=_MOST_FILES,
+            )
         )
     return found
 
@@ -80,23 +104,55 @@ def load_rule_base(
         FaultyFile: With every fault in the files.
         InputError: If a folder or file cannot be read.
     """
-    lowest = (SHIPPED_LAYER, shipped("rules")) if base is None else (spoken(base), base)
-    folders = [lowest, *((spoken(folder), folder) for folder in own_folders)]
-    layers = [(title, _read_layer(folder, diagnosis)) for title, folder in folders]
+    layers = _read_layers(own_folders, base, diagnosis=diagnosis)
     fingerprint = _fingerprint(layers)
     kind = f"{fingerprint}{' with promises' if promises else ''}{'' if check is None else ' checked'}"
     kept = cache.cache_file(kind) if use_cache else None
     made = partial(_made, layers, fingerprint, check, promises=promises)
     if kept is None:
-        return made()
+        return _of_image(made())
     try:
         rule_base = cache.recall(kept, fingerprint)
     except cache.CacheNotOursError as problem:
         notify(str(problem))
-        return made()
+        return _of_image(made())
     if rule_base is None:
-        rule_base = made()
-        cache.keep(kept, rule_base)
+        image = made()
+        cache.keep(kept, image)
+        rule_base = _of_image(image)
+    return rule_base
+
+
+def load_texts(own_folders: Sequence[Path] = (), *, base: Path | None = None) -> list[ShownText]:
+    """Every text of the rules of both consultations, with the place that is its id and its line, for translators.
+
+    Args:
+        own_folders: Folders of rule files that lie over the shipped ones.
+        base: A folder with a whole rule base that takes the place of the shipped one.
+
+    Raises:
+        FaultyFile: With every fault in the files.
+        InputError: If a folder or file cannot be read.
+    """
+    from advisor.rulebase.compiling.compiler import compile_rule_base
+    from advisor.rulebase.compiling.texts import shown_texts
+    from advisor.rulebase.reading.layers import merge
+
+    merged = merge(_parsed(_read_layers(own_folders, base, diagnosis=True)))
+    return shown_texts(merged, compile_rule_base(merged))
+
+
+def _read_layers(own_folders: Sequence[Path], base: Path | None, *, diagnosis: bool) -> _Layers:
+    lowest = (SHIPPED_LAYER, shipped("rules")) if base is None else (spoken(base), base)
+    folders = [lowest, *((spoken(folder), folder) for folder in own_folders)]
+    return [(title, _read_layer(folder, diagnosis)) for title, folder in folders]
+
+
+def _of_image(image: bytes) -> RuleBase:
+    from advisor.rulebase.image import read
+
+    rule_base = read(image)
+    assert rule_base is not None
     return rule_base
 
 
@@ -115,15 +171,26 @@ def _read_layer(folder: Path, diagnosis: bool) -> list[tuple[str, bytes]]:
         name = shown_name(path)
         try:
             if path.stat().st_size > MOST_BYTES:
-                raise InputError(f"{name} is larger than {MOST_BYTES // 1_000_000} MB; split it into smaller files")
+                raise InputError(
+                    tr(
+                        "{name} is larger than {most} MB; split it into smaller files",
+                        name=name,
+                        most=MOST_BYTES // 1000000,
+                    )
+                )
             content = path.read_bytes()
             whole += len(content)
         except OSError as problem:
-            raise InputError(f"{name} cannot be read ({problem.strerror}); check its permissions") from None
+            raise InputError(
+                tr("{name} cannot be read ({why}); check its permissions", name=name, why=problem.strerror)
+            ) from None
         if whole > _MOST_LAYER_BYTES:
             raise InputError(
-                f"the rules folder {folder} holds more than {_MOST_LAYER_BYTES // 1_000_000} MB of rules;"
-                " take out what is not needed"
+                tr(
+                    "the rules folder {folder} holds more than {most} MB of rules; take out what is not needed",
+                    folder=folder,
+                    most=_MOST_LAYER_BYTES // 1000000,
+                )
             )
         if diagnosis or not _of_diagnosis(content):
             contents.append((name, content))
@@ -140,20 +207,21 @@ def _fingerprint(layers: _Layers) -> str:
     return digest.hexdigest()
 
 
-def _made(layers: _Layers, fingerprint: str, check: Check | None, *, promises: bool) -> RuleBase:
-    """The rule base from the files themselves.
+def _made(layers: _Layers, fingerprint: str, check: Check | None, *, promises: bool) -> bytes:
+    """The image of the rule base from the files themselves; the program works with nothing else.
 
     Raises:
         FaultyFile: With every fault.
     """
     from advisor.rulebase.compiling.compiler import compile_rule_base
+    from advisor.rulebase.engraving import written
     from advisor.rulebase.reading.layers import merge
 
     rule_base = compile_rule_base(merge(_parsed(layers)), fingerprint)
     faults = [] if check is None else list(check(rule_base))
     if faults:
         raise FaultyFile(faults)
-    return rule_base if promises else replace(rule_base, invariants={}, worse={}, kept={})
+    return written(rule_base if promises else replace(rule_base, invariants={}, worse={}, kept={}))
 
 
 def _parsed(layers: _Layers) -> list[tuple[str, list[Document]]]:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 from advisor.errors import AdvisorError
+from advisor.words import tr
 
 _PACKAGE = Path(__file__).resolve().parent.parent
 
@@ -18,7 +20,9 @@ def shipped(folder: str) -> Path:
     for candidate in (_PACKAGE / "_data" / folder, _PACKAGE.parent / folder):
         if candidate.is_dir():
             return candidate
-    raise AdvisorError(f"the folder '{folder}' is missing from this installation; install the advisor again")
+    raise AdvisorError(
+        tr("the folder '{folder}' is missing from this installation; install the advisor again", folder=folder)
+    )
 
 
 def shown_name(path: Path) -> str:
@@ -36,3 +40,13 @@ def shown_name(path: Path) -> str:
 def spoken(path: Path) -> str:
     """A path as text that can be shown and stored; a name in another encoding gets question marks."""
     return str(path).encode("utf-8", "replace").decode("utf-8")
+
+
+def cache_folder() -> Path:
+    """The folder of the cache: ``ADVISOR_CACHE`` if set, else the user's cache folder."""
+    named = os.environ.get("ADVISOR_CACHE") or os.environ.get("XDG_CACHE_HOME")
+    if named:
+        return Path(named) / "advisor"
+    if os.name == "nt" and os.environ.get("LOCALAPPDATA"):
+        return Path(os.environ["LOCALAPPDATA"]) / "advisor" / "cache"
+    return Path.home() / ".cache" / "advisor"

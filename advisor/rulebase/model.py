@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import field
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, TypeVar
 
-from advisor.frozen import Remembers, frozen
+from advisor.frozen import Remembers, kept
+from advisor.rulebase.language.conditions import LATER
 from advisor.units import Range, Unit
+from advisor.words import tr
 
 _SLACK = 1e-9
 """How far beyond a limit of a check nobody can tell from at it, in inside units."""
@@ -16,6 +18,7 @@ if TYPE_CHECKING:
     from advisor.rulebase.drawings import Drawing
     from advisor.rulebase.language.conditions import Condition
     from advisor.rulebase.language.formulas import Formula
+    from advisor.rulebase.language.words import Words
     from advisor.rulebase.reading.act_entries import ActEntry, KindEntry
     from advisor.rulebase.reading.cause_entries import (
         CauseEntry,
@@ -28,9 +31,11 @@ if TYPE_CHECKING:
         AmountEntry,
         ArgumentEntry,
         CheckEntry,
+        ControlEntry,
         DecisionEntry,
         ExpectationEntry,
         FactEntry,
+        FindingEntry,
         HazardEntry,
         LookEntry,
         MaterialEntry,
@@ -40,8 +45,10 @@ if TYPE_CHECKING:
         PreparationEntry,
         QuantityEntry,
         ReferralEntry,
+        RuleBaseEntry,
         SourceEntry,
         SourceKind,
+        Stance,
         StepEntry,
         TableEntry,
         ThresholdEntry,
@@ -50,26 +57,89 @@ if TYPE_CHECKING:
     from advisor.rulebase.reading.promise_entries import InvariantEntry, KeptEntry, WorseEntry
 
 
+T = TypeVar("T")
+
 DAY_MIN = 1440.0
 """Minutes of a day."""
 
 
-@frozen
+TOLD = ("entry", "sources", "origin")
+"""The fields of a rule that explain it, and that no evaluation looks at."""
+
+
+class _Later:
+    """A field that is read from an image when it is first asked for."""
+
+    def __init__(self, name: str) -> None:
+        self.name = name
+
+    def __get__(self, rule: Any, _: object = None) -> Any:
+        values = rule.__dict__
+        told, place = values[LATER]
+        values.update(zip(TOLD, told[place], strict=True))
+        return values[self.name]
+
+
+def told_later(kind: type[T]) -> type[T]:
+    """Let an image keep what explains the rules of a class apart from what is evaluated."""
+    for name in TOLD:
+        setattr(kind, name, _Later(name))
+    setattr(kind, LATER, None)
+    return kind
+
+
+@kept
 class Source:
     """One reference to a source.
 
     Attributes:
         name: Its name in the rule base.
         kind: ``published``, ``practice``, ``memory`` or ``calculation``.
-        text: The reference in full, for reading.
+        place: The place in it, or what it is about.
+        cited: Author and title of a published one, as printed.
+        year: Year of a published one, as printed.
+        not_shown: What the text that was read does not show: author, year.
     """
 
     name: str
     kind: SourceKind
-    text: str
+    place: str = ""
+    cited: str = ""
+    year: str | None = None
+    not_shown: tuple[str, ...] = ()
+
+    @property
+    def text(self) -> str:
+        """The reference in full, for reading."""
+        if self.kind != "published":
+            plain = WITHOUT_TEXT[self.kind]()
+            return f"{plain} ({self.place})" if self.place else plain
+        return f"{self.cited} ({self.when}), {self.place}"
+
+    @property
+    def when(self) -> str:
+        """The year of a published source, and what the text that was read does not show."""
+        parts = [self.year] if self.year else []
+        if self.not_shown:
+            parts.append(_NOT_SHOWN[self.not_shown]())
+        return ", ".join(parts)
 
 
-@frozen
+WITHOUT_TEXT: dict[str, Callable[[], str]] = {
+    "practice": lambda: tr("common practice, no source"),
+    "memory": lambda: tr("from memory, not checked against a text"),
+    "calculation": lambda: tr("calculation"),
+}
+"""What is said of sources that name no text."""
+_NOT_SHOWN: dict[tuple[str, ...], Callable[[], str]] = {
+    ("author",): lambda: tr("author not shown"),
+    ("year",): lambda: tr("year not shown"),
+    ("author", "year"): lambda: tr("author and year not shown"),
+    ("year", "author"): lambda: tr("year and author not shown"),
+}
+
+
+@kept
 class Variable:
     """Something that conditions test.
 
@@ -77,7 +147,7 @@ class Variable:
         index: Its place in a state.
         name: The fact or decision it belongs to.
         item: The item of a ``several`` fact, otherwise empty.
-        domain: The cells it may be in, as words.
+        domain: Names of the cells it may be in: its options, or numbers where it is a quantity.
     """
 
     index: int
@@ -91,7 +161,7 @@ class Variable:
         return (1 << len(self.domain)) - 1
 
 
-@frozen
+@kept
 class Several:
     """What is known of a list: items surely there, and items that may be there.
 
@@ -108,7 +178,7 @@ Value = bool | str | Several | Range
 """The value of a fact: yes/no, an option, a list of items, or an amount in inside units."""
 
 
-@frozen
+@kept
 class Implied:
     """A value that follows when a condition holds."""
 
@@ -116,7 +186,7 @@ class Implied:
     value: Value
 
 
-@frozen
+@kept
 class QuantityCase:
     """One formula and when it is used; without a condition always."""
 
@@ -124,7 +194,7 @@ class QuantityCase:
     formula: Formula
 
 
-@frozen
+@kept
 class Fact:
     """One thing that can be asked, or that is worked out from other answers.
 
@@ -174,7 +244,7 @@ class Fact:
         return tuple(case.condition for case in self.computed if case.condition is not None)
 
 
-@frozen
+@kept
 class Threshold:
     """A named limit."""
 
@@ -186,45 +256,45 @@ class Threshold:
     origin: Origin
 
 
-@frozen
+@kept
 class Finding:
     """A named condition."""
 
     name: str
-    means: str
+    entry: FindingEntry
     condition: Condition
     origin: Origin
 
 
-@frozen
+@told_later
+@kept
 class Argument:
     """Something that speaks about options of one decision.
 
     Attributes:
-        entry: As written.
+        id: Its id.
+        says: ``require``, ``rule_out``, ``for`` or ``against``.
         decision: The decision.
         options: The options it speaks about.
         weight: Support it gives (positive) or takes (negative); 0 for require and rule_out.
         condition: When it speaks.
+        entry: As written.
         sources: Where it comes from.
         origin: Where it stands.
     """
 
-    entry: ArgumentEntry
+    id: str
+    says: Stance
     decision: str
     options: tuple[str, ...]
     weight: int
     condition: Condition
+    entry: ArgumentEntry
     sources: tuple[Source, ...]
     origin: Origin
 
-    @property
-    def id(self) -> str:
-        """Its id."""
-        return self.entry.id
 
-
-@frozen
+@kept
 class Decision:
     """Something to be decided.
 
@@ -263,7 +333,7 @@ class Decision:
         return self.entry.options[option].title
 
 
-@frozen
+@kept
 class Preparation:
     """What a person can mend before anything is lit.
 
@@ -293,7 +363,7 @@ class Preparation:
         return self.entry.tonight and self.time_min.low < DAY_MIN
 
 
-@frozen
+@kept
 class LookRule:
     """One look or trial that tells several facts at once."""
 
@@ -303,16 +373,22 @@ class LookRule:
     origin: Origin
 
 
-@frozen
+@kept
 class Control:
     """What to do against a hazard, always or under a condition."""
 
-    do: str
+    entry: ControlEntry
     condition: Condition | None
     sources: tuple[Source, ...]
 
+    @property
+    def do(self) -> str:
+        """What to do."""
+        return self.entry.do
 
-@frozen
+
+@told_later
+@kept
 class Hazard:
     """What can hurt people."""
 
@@ -323,7 +399,7 @@ class Hazard:
     origin: Origin
 
 
-@frozen
+@kept
 class Step:
     """One step of a plan; temperatures in °C and times in min.
 
@@ -344,7 +420,7 @@ class Step:
     brings: tuple[tuple[str, Condition | None], ...] = ()
 
 
-@frozen
+@kept
 class Material:
     """A reagent or collector."""
 
@@ -355,7 +431,7 @@ class Material:
     origin: Origin
 
 
-@frozen
+@kept
 class Quantity:
     """A quantity derived from the answers."""
 
@@ -367,7 +443,7 @@ class Quantity:
     origin: Origin
 
 
-@frozen
+@kept
 class WeighedAmount:
     """How much of a material is weighed out, in grams."""
 
@@ -379,7 +455,7 @@ class WeighedAmount:
     origin: Origin
 
 
-@frozen
+@kept
 class Expectation:
     """What comes out."""
 
@@ -391,7 +467,7 @@ class Expectation:
     origin: Origin
 
 
-@frozen
+@kept
 class Referral:
     """Where a licensed professional or local code decides."""
 
@@ -401,7 +477,7 @@ class Referral:
     origin: Origin
 
 
-@frozen
+@kept
 class Check:
     """A formula of the answers that cannot be beyond a limit, or a condition that cannot be.
 
@@ -428,7 +504,7 @@ class Check:
         return self.at_least is not None and amount.high < self.at_least - _SLACK
 
 
-@frozen
+@kept
 class MineralRecord:
     """A mineral of concentrates."""
 
@@ -439,23 +515,35 @@ class MineralRecord:
     origin: Origin
 
 
-@frozen
-class Table:
+@kept
+class Table(Remembers):
     """A table of figures.
 
     Attributes:
-        rows: Its rows; each names its source in full under ``source``.
+        sources_of_rows: Sources of each row.
         sources: Sources of the rows that name none themselves.
     """
 
     name: str
     entry: TableEntry
-    rows: tuple[Mapping[str, float | str], ...]
+    sources_of_rows: tuple[tuple[Source, ...], ...]
     sources: tuple[Source, ...]
     origin: Origin
 
+    @property
+    def rows(self) -> tuple[Mapping[str, float | str], ...]:
+        """Its rows; each names its source in full under ``source``."""
+        return self.once(_rows)
 
-@frozen
+
+def _rows(table: Table) -> tuple[Mapping[str, float | str], ...]:
+    return tuple(
+        {**row, "source": "; ".join(source.text for source in sources)}
+        for row, sources in zip(table.entry.rows, table.sources_of_rows, strict=True)
+    )
+
+
+@kept
 class NextBatch:
     """One changed line of the plan of the next batch."""
 
@@ -464,7 +552,7 @@ class NextBatch:
     sources: tuple[Source, ...]
 
 
-@frozen
+@kept
 class Cause:
     """Why something came out as it did.
 
@@ -481,7 +569,7 @@ class Cause:
     origin: Origin
 
 
-@frozen
+@kept
 class Piece:
     """A kind of piece in hand, with the answers that stand for it."""
 
@@ -491,7 +579,7 @@ class Piece:
     origin: Origin
 
 
-@frozen
+@kept
 class Correction:
     """A computation of the metallurgy for one piece.
 
@@ -505,7 +593,7 @@ class Correction:
     origin: Origin
 
 
-@frozen
+@kept
 class CorrectionFigure:
     """A figure of a correction that the texts of steps may show."""
 
@@ -519,7 +607,7 @@ NO_CONTROL = -1
 """The place of a promised control that a shop's own rules have taken away."""
 
 
-@frozen
+@kept
 class Invariant:
     """What must be so whenever a condition holds; a proof shows it for every set of answers.
 
@@ -549,7 +637,7 @@ class Invariant:
         return self.of_diagnosis == diagnosis or bool(self.entry.acts and not self.of_diagnosis)
 
 
-@frozen
+@kept
 class Worse:
     """A fact whose values have an order of danger.
 
@@ -568,23 +656,22 @@ class Worse:
     origin: Origin
 
 
-@frozen
+@kept
 class RuleBase(Remembers):
     """Everything the rule files say, compiled; see the classes above for each part.
 
     What is worked out from it once (``rule_base.once(make)``) is kept with it.
 
     Attributes:
+        entry: What holds for all of it: its title, strengths, groups of questions, stages and phases.
+        words: Its texts, by the places where they stand.
         fingerprint: Hash of the content of all rule files, in hexadecimal.
         layers: Titles of the layers, the shipped one first.
         overrides: What a shop's own rules replaced or switched off.
     """
 
-    title: str
-    strengths: Mapping[str, int]
-    groups: Mapping[str, str]
-    stages: Mapping[str, str]
-    phases: Mapping[str, PhaseEntry]
+    entry: RuleBaseEntry
+    words: Words
     sources: Mapping[str, SourceEntry]
     variables: tuple[Variable, ...]
     facts: Mapping[str, Fact]
@@ -614,10 +701,39 @@ class RuleBase(Remembers):
     invariants: Mapping[str, Invariant] = field(default_factory=dict)
     worse: Mapping[str, Worse] = field(default_factory=dict)
     kept: Mapping[str, KeptEntry] = field(default_factory=dict)
-    opening: OpeningEntry | None = None
     fingerprint: str = ""
     layers: tuple[str, ...] = ()
     overrides: tuple[Override, ...] = field(default=())
+
+    @property
+    def title(self) -> str:
+        """What it is called in the advice."""
+        return self.entry.title
+
+    @property
+    def strengths(self) -> Mapping[str, int]:
+        """Weight of each named strength of an argument."""
+        return self.entry.strengths
+
+    @property
+    def groups(self) -> Mapping[str, str]:
+        """The groups of questions, in the order they are asked, with their titles."""
+        return self.entry.groups
+
+    @property
+    def stages(self) -> Mapping[str, str]:
+        """The stages of a plan, in order, with their titles."""
+        return self.entry.stages
+
+    @property
+    def phases(self) -> Mapping[str, PhaseEntry]:
+        """The phases that the stages make up, in order."""
+        return self.entry.phases
+
+    @property
+    def opening(self) -> OpeningEntry | None:
+        """What is said before the first question."""
+        return self.entry.opening
 
     @property
     def agenda(self) -> dict[str, Decision]:

@@ -10,6 +10,7 @@ from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.model import Fact, Several, Value, Variable
 from advisor.units import Range, format_measure, parse_measure
 from advisor.units.measures import MeasureError, format_number, kind_of, unambiguous
+from advisor.words import tr
 
 _LESS_THAN_ONE = re.compile(r"0?[.,]\d*[1-9]\d*")
 _LONG_ENOUGH = 4
@@ -28,6 +29,27 @@ def cell_range(fact: Fact, cell: int) -> Range:
     low = fact.least if cell == 0 else fact.breakpoints[cell // 2 - 1]
     high = fact.most if cell == 2 * len(fact.breakpoints) else fact.breakpoints[cell // 2]
     return Range.between(min(low, high), max(low, high))
+
+
+def cell_words(fact: Fact, cell: int) -> str:
+    """One cell of a quantity (position counted from 0) in words."""
+    assert fact.unit is not None
+    unit, points = fact.unit, fact.breakpoints
+
+    def shown(value: float) -> str:
+        return format_measure(Range.exact(value), unit, 6)
+
+    if not points:
+        return tr("any amount")
+    if cell % 2:
+        return shown(points[cell // 2])
+    if cell == 0:
+        return tr("below the least value") if fact.least == points[0] else tr("below {most}", most=shown(points[0]))
+    if cell == 2 * len(points):
+        above = fact.most == points[-1]
+        return tr("above the greatest value") if above else tr("above {least}", least=shown(points[-1]))
+    low, high = points[cell // 2 - 1], points[cell // 2]
+    return tr("above {least} and below {most}", least=shown(low), most=shown(high))
 
 
 def possible_domain(fact: Fact) -> int:
@@ -83,26 +105,28 @@ def read_value(fact: Fact, written: Any) -> Value:
     """
     kind = fact.entry.kind
     if written is None:
-        raise ValueFault("nothing is written; give a value or write  not known")
+        raise ValueFault(tr("nothing is written; give a value or write  not known"))
     if isinstance(written, dict) or (isinstance(written, list) and kind != "several"):
-        raise ValueFault(f"one value is wanted, not {'a list' if isinstance(written, list) else 'a mapping'}")
+        if isinstance(written, list):
+            raise ValueFault(tr("one value is wanted, not a list"))
+        raise ValueFault(tr("one value is wanted, not a mapping"))
     if kind == "quantity":
         return _read_quantity(fact, written)
     if kind == "several":
         return _read_several(fact, written)
     word = str(written).strip().lower() if not isinstance(written, bool) else ("yes" if written else "no")
     if kind == "yes_no":
-        if word in ("yes", "y", "true", "ja"):
+        if word in ("yes", "y", "true", "ja", tr("yes")):
             return True
-        if word in ("no", "n", "false"):
+        if word in ("no", "n", "false", tr("no")):
             return False
-        raise ValueFault(f"'{_short(written)}' is neither yes nor no")
+        raise ValueFault(tr("'{written}' is neither yes nor no", written=_short(written)))
     return _option(fact, word)
 
 
 def _read_quantity(fact: Fact, written: Any) -> Range:
     if isinstance(written, bool):
-        raise ValueFault("an amount is wanted, not yes or no")
+        raise ValueFault(tr("an amount is wanted, not yes or no"))
     assert fact.unit is not None
     text = unambiguous(written) if isinstance(written, float) else str(written)
     try:
@@ -111,12 +135,18 @@ def _read_quantity(fact: Fact, written: Any) -> Range:
         raise ValueFault(str(problem)) from None
     if fact.unit.symbol == "%" and fact.entry.grams_of is None and _LESS_THAN_ONE.fullmatch(text.strip()):
         few, many = (format_number(amount.likely * times, 6) for times in (100, 10_000))
-        raise ValueFault(f"'{text.strip()}' can be read two ways; write {few} % or {many} %")
+        raise ValueFault(
+            tr("'{written}' can be read two ways; write {few} % or {many} %", written=text.strip(), few=few, many=many)
+        )
     if amount.low < fact.least or amount.high > fact.most:
         limits = format_measure(Range(fact.least, fact.least, fact.most), fact.unit, 6)
         raise ValueFault(
-            f"{format_measure(amount, fact.unit, 6)} is outside what makes sense here; "
-            f"give {kind_of(fact.unit.dimension)} of {limits}"
+            tr(
+                "{amount} is outside what makes sense here; give {what} of {limits}",
+                amount=format_measure(amount, fact.unit, 6),
+                what=kind_of(fact.unit.dimension),
+                limits=limits,
+            )
         )
     return amount
 
@@ -126,15 +156,20 @@ def _read_several(fact: Fact, written: Any) -> Several:
     items = ["" if word is None else str(word).strip().lower() for word in words]
     named = [item for item in items if item] if isinstance(written, str) else items
     if (words and not named) or "" in named:
-        raise ValueFault("nothing is named here; write  none  if you looked and saw none, otherwise  not known")
-    if named in (["none"], ["nothing"], ["no"]):
+        raise ValueFault(tr("nothing is named here; write  none  if you looked and saw none, otherwise  not known"))
+    if named in (["none"], ["nothing"], ["no"], [tr("none")]):
         return Several()
     present: set[str] = set()
     unsure: set[str] = set()
     for text in named:
         item = text.strip("? ")
         if item in ("", *NO_WORDS):
-            raise ValueFault(f"'{_short(text)}' names nothing; leave it out, or write  none  or  not known  alone")
+            raise ValueFault(
+                tr(
+                    "'{written}' names nothing; leave it out, or write  none  or  not known  alone",
+                    written=_short(text),
+                )
+            )
         (unsure if text[0] == "?" or text[-1] == "?" else present).add(_option(fact, item))
     return Several(frozenset(present), frozenset(unsure - present))
 
@@ -154,7 +189,9 @@ def _option(fact: Fact, word: str) -> str:
     )
     # What is near to a short word in letters may say its opposite: no and now.
     near = closest(plain, [*fact.entry.options, *by_label]) if len(plain) >= _LONG_ENOUGH else ""
-    raise ValueFault(f"'{_short(word)}' is not an option; options are {options}{near}")
+    raise ValueFault(
+        tr("'{written}' is not an option; options are {options}", written=_short(word), options=options) + near
+    )
 
 
 def meaning_no(fact: Fact) -> str | None:

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Sequence
+from copy import copy
 from pathlib import Path
 from typing import Annotated
 
 import typer
+from typer.models import CommandInfo
 
 from advisor.metallurgy.commands import COMMANDS
 from advisor.terminal import offered
@@ -28,19 +31,22 @@ from advisor.terminal.options import (
 )
 from advisor.terminal.room.app import room_app
 from advisor.terminal.training.app import train_app
+from advisor.words import tr
 
 PartsOption = Annotated[
     list[str] | None,
     typer.Option(
         "--show",
         metavar="PART",
-        help="Show this part instead of the first screen: dangers, numbers, work, why, change, ways, answers; of a "
-        "diagnosis also next. Repeatable.",
+        help=tr(
+            "Show this part instead of the first screen: dangers, numbers, work, why, change, ways, answers; of a "
+            "diagnosis also next. Repeatable."
+        ),
         autocompletion=offered.parts,
     ),
 ]
 
-WELCOME = """\
+WELCOME = tr("""\
 The advisor helps you choose how to refine tonight's gold concentrate
 without mercury.
 
@@ -59,13 +65,13 @@ What to type next:
   advisor rules list             shows the rules behind the advice
   advisor --help                 shows every command
   advisor help COMMAND           explains one command
-"""
+""")
 
 
 app = typer.Typer(
     name="advisor",
     cls=HelpfulGroup,
-    help=f"Which way to refine tonight's gold concentrate without mercury.\n\n{HELP}",
+    help=tr("Which way to refine tonight's gold concentrate without mercury.\n\n{help}", help=HELP),
     subcommand_metavar="COMMAND",
     add_completion=True,
     pretty_exceptions_enable=False,
@@ -75,7 +81,7 @@ app = typer.Typer(
 rules_app = typer.Typer(
     subcommand_metavar="COMMAND",
     cls=HelpfulGroup,
-    help="Read and check the rules behind the advice.",
+    help=tr("Read and check the rules behind the advice."),
     no_args_is_help=True,
     rich_markup_mode=None,
 )
@@ -97,7 +103,7 @@ def _version(wanted: bool) -> None:
 def root(
     ctx: typer.Context,
     version: Annotated[  # noqa: ARG001 - handled by its callback
-        bool, typer.Option("--version", callback=_version, is_eager=True, help="Show the version and leave.")
+        bool, typer.Option("--version", callback=_version, is_eager=True, help=tr("Show the version and leave."))
     ] = False,
 ) -> None:
     """Show what to type next when no command is given."""
@@ -106,8 +112,8 @@ def root(
 
 
 @app.command(
-    short_help="Ask about the batch and recommend a route.",
-    help=f"Ask about the batch and recommend a route, with weighed plan and hazards.\n\n{HELP}",
+    short_help=tr("Ask about the batch and recommend a route."),
+    help=tr("Ask about the batch and recommend a route, with weighed plan and hazards.\n\n{help}", help=HELP),
 )
 def route(
     answers: Annotated[
@@ -115,7 +121,9 @@ def route(
         typer.Option(
             "--answers",
             metavar="FILE",
-            help="Answers from a YAML or JSON file (a case serves too); nothing is asked. '-' reads standard input.",
+            help=tr(
+                "Answers from a YAML or JSON file (a case serves too); nothing is asked. '-' reads standard input."
+            ),
         ),
     ] = None,
     json_output: JsonOption = False,
@@ -130,13 +138,15 @@ def route(
         typer.Option(
             "--beside",
             metavar="ROUTE",
-            help="Lay this route beside the advised one; repeatable.",
+            help=tr("Lay this route beside the advised one; repeatable."),
             autocompletion=offered.routes,
         ),
     ] = None,
     beside_lot: Annotated[
         Path | None,
-        typer.Option("--beside-lot", metavar="FILE", help="Lay another lot beside that of --answers, in one table."),
+        typer.Option(
+            "--beside-lot", metavar="FILE", help=tr("Lay another lot beside that of --answers, in one table.")
+        ),
     ] = None,
     rules: RulesOption = None,
 ) -> None:
@@ -163,20 +173,20 @@ def route(
 
 
 @app.command(
-    short_help="What came out is wrong: cause and correction.",
-    help="From what you see in crucible, mould, cupel, bead or bar to the cause, and to the correction in grams.",
+    short_help=tr("What came out is wrong: cause and correction."),
+    help=tr("From what you see in crucible, mould, cupel, bead or bar to the cause, and to the correction in grams."),
 )
 def diagnose(
     observations: Annotated[
         Path | None,
         typer.Option(
-            "--observations", metavar="FILE", help="Take what was seen from a file; '-' reads standard input."
+            "--observations", metavar="FILE", help=tr("Take what was seen from a file; '-' reads standard input.")
         ),
     ] = None,
     plan: Annotated[
         Path | None,
         typer.Option(
-            "--plan", metavar="FILE", help="The answers the batch was planned with; they are not asked again."
+            "--plan", metavar="FILE", help=tr("The answers the batch was planned with; they are not asked again.")
         ),
     ] = None,
     json_output: JsonOption = False,
@@ -188,7 +198,9 @@ def diagnose(
     title: TitleOption = None,
     batch: Annotated[
         str | None,
-        typer.Option("--batch", metavar="BATCH", help="Take the plan of this batch of the journal, and record there."),
+        typer.Option(
+            "--batch", metavar="BATCH", help=tr("Take the plan of this batch of the journal, and record there.")
+        ),
     ] = None,
     journal: JournalOption = None,
     by: ByOption = None,
@@ -214,10 +226,12 @@ def diagnose(
 
 
 @app.command(
-    short_help="What is this? A lump, grain or layer, cold.",
+    short_help=tr("What is this? A lump, grain or layer, cold."),
     help=(
-        "From magnet, hammer, scratch, streak and weight in water to what a lump, grain or layer is, and what to do "
-        "with it. All looks are cold; mercury and arsenic come first."
+        tr(
+            "From magnet, hammer, scratch, streak and weight in water to what a lump, grain or layer is, and what to "
+            "do with it. All looks are cold; mercury and arsenic come first."
+        )
     ),
 )
 def identify(
@@ -246,16 +260,21 @@ def identify(
 
 
 @app.command(
-    short_help="Lead through the work, one phase a screen.",
+    short_help=tr("Lead through the work, one phase a screen."),
     help=(
-        "Lead through the work of the last plan at the furnace, one phase a screen, from where it was left. What is "
-        f"done and noted is kept in the journal at once.\n\n{HELP}"
+        tr(
+            "Lead through the work of the last plan at the furnace, one phase a screen, from where it was left. What "
+            "is done and noted is kept in the journal at once.\n\n{help}",
+            help=HELP,
+        )
     ),
 )
 def work(
     batch: Annotated[
         str | None,
-        typer.Argument(metavar="[BATCH]", help="A batch of the journal; without it the plan of the last consultation."),
+        typer.Argument(
+            metavar="[BATCH]", help=tr("A batch of the journal; without it the plan of the last consultation.")
+        ),
     ] = None,
     journal: JournalOption = None,
     by: ByOption = None,
@@ -268,10 +287,13 @@ def work(
 
 
 @app.command(
-    short_help="Print one or two pages for the wall.",
+    short_help=tr("Print one or two pages for the wall."),
     help=(
-        "Write one or two pages for the wall beside the furnace: hazards and stop signs, weights, schedule, what to "
-        f"expect, who to call. Print the file from a browser, or with --text on any printer.\n\n{HELP}"
+        tr(
+            "Write one or two pages for the wall beside the furnace: hazards and stop signs, weights, schedule, what "
+            "to expect, who to call. Print the file from a browser, or with --text on any printer.\n\n{help}",
+            help=HELP,
+        )
     ),
 )
 def sheet(
@@ -280,18 +302,22 @@ def sheet(
         typer.Option(
             "--answers",
             metavar="FILE",
-            help="Answers from a YAML or JSON file; '-' reads standard input. Without it: your last consultation.",
+            help=tr("Answers from a YAML or JSON file; '-' reads standard input. Without it: your last consultation."),
         ),
     ] = None,
     observations: Annotated[
         Path | None,
-        typer.Option("--observations", metavar="FILE", help="What was seen of a piece: the sheet of its correction."),
+        typer.Option(
+            "--observations", metavar="FILE", help=tr("What was seen of a piece: the sheet of its correction.")
+        ),
     ] = None,
-    faults: Annotated[bool, typer.Option("--faults", help="The chart of faults in pictures, for the wall.")] = False,
+    faults: Annotated[
+        bool, typer.Option("--faults", help=tr("The chart of faults in pictures, for the wall."))
+    ] = False,
     output: OutputOption = None,
     force: ForceOption = False,
-    text: Annotated[bool, typer.Option("--text", help="Plain text: 80 columns, 66 lines a page.")] = False,
-    paper: Annotated[str, typer.Option("--paper", metavar="A4|letter", help="The paper of the printer.")] = "A4",
+    text: Annotated[bool, typer.Option("--text", help=tr("Plain text: 80 columns, 66 lines a page."))] = False,
+    paper: Annotated[str, typer.Option("--paper", metavar="A4|letter", help=tr("The paper of the printer."))] = "A4",
     title: TitleOption = None,
     rules: RulesOption = None,
 ) -> None:
@@ -315,15 +341,17 @@ def sheet(
 def _add_computation(name: str, summary: str) -> None:
     """Add the command of one computation; all have the same options."""
 
-    @app.command(name, short_help=summary, help=f"{summary} Without inputs it shows what it takes.")
+    @app.command(name, short_help=summary, help=tr("{summary} Without inputs it shows what it takes.", summary=summary))
     def command(
         inputs: Annotated[
             list[str] | None,
-            typer.Argument(metavar="[NAME=VALUE]...", help="Inputs.", autocompletion=offered.inputs),
+            typer.Argument(metavar="[NAME=VALUE]...", help=tr("Inputs."), autocompletion=offered.inputs),
         ] = None,
         file: Annotated[
             Path | None,
-            typer.Option("--file", metavar="FILE", help="Inputs from a YAML or JSON file; '-' reads standard input."),
+            typer.Option(
+                "--file", metavar="FILE", help=tr("Inputs from a YAML or JSON file; '-' reads standard input.")
+            ),
         ] = None,
         json_output: JsonOption = False,
         explain: ExplainOption = False,
@@ -340,10 +368,12 @@ for _name, (_, _summary) in COMMANDS.items():
 
 
 @app.command(
-    short_help="Print an empty form for the answers.",
+    short_help=tr("Print an empty form for the answers."),
     help=(
-        "Print an empty form of all facts, with their options and units, to fill in with any editor and to give to "
-        "route --answers, diagnose --observations or room new --answers."
+        tr(
+            "Print an empty form of all facts, with their options and units, to fill in with any editor and to give "
+            "to route --answers, diagnose --observations or room new --answers."
+        )
     ),
 )
 def form(
@@ -351,7 +381,7 @@ def form(
         str,
         typer.Argument(
             metavar="route|diagnose|room",
-            help="For which consultation, or for the gold room.",
+            help=tr("For which consultation, or for the gold room."),
             autocompletion=offered.forms,
         ),
     ] = "route",
@@ -366,11 +396,13 @@ def form(
 
 
 @app.command(
-    short_help="Print the JSON Schema of a document.",
+    short_help=tr("Print the JSON Schema of a document."),
     help=(
-        "Print the JSON Schema of the advice, of answer files, of worked cases, of a gold room, of a computation, of "
-        "rule files, of what  rules try  finds or of two lots side by side. Those of answers, cases and rooms name "
-        "every fact, so that an editor completes them."
+        tr(
+            "Print the JSON Schema of the advice, of answer files, of worked cases, of a gold room, of a "
+            "computation, of rule files, of what  rules try  finds or of two lots side by side. Those of answers, "
+            "cases and rooms name every fact, so that an editor completes them."
+        )
     ),
 )
 def schema(
@@ -378,7 +410,7 @@ def schema(
         str,
         typer.Argument(
             metavar="advice|answers|case|room|diagnosis|calculation|rules|trial|lots",
-            help="Which document.",
+            help=tr("Which document."),
             autocompletion=offered.schemas,
         ),
     ] = "advice",
@@ -393,27 +425,30 @@ def schema(
 
 
 @app.command(
-    short_help="Make a folder to install from without network.",
+    short_help=tr("Make a folder to install from without network."),
     help=(
-        "Make a new folder to carry to a place without network: what is needed to install, a page that says how, the "
-        "chart of faults, sheets and forms to print. It fetches by pip, and is the one command that uses the network."
+        tr(
+            "Make a new folder to carry to a place without network: what is needed to install, a page that says how, "
+            "the chart of faults, sheets and forms to print. It fetches by pip, and is the one command that uses the "
+            "network."
+        )
     ),
 )
 def kit(
-    folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="The new folder.")],
+    folder: Annotated[Path, typer.Argument(metavar="FOLDER", help=tr("The new folder."))],
     system: Annotated[
         list[str] | None,
         typer.Option(
             "--system",
             metavar="SYSTEM",
-            help="For windows, linux, linux-arm, mac or mac-intel; repeatable. Without it: for this computer's.",
+            help=tr("For windows, linux, linux-arm, mac or mac-intel; repeatable. Without it: for this computer's."),
             autocompletion=offered.systems,
         ),
     ] = None,
     python: Annotated[
         list[str] | None,
         typer.Option(
-            "--python", metavar="VERSION", help="For this version, such as 3.12; repeatable. Without it: this one."
+            "--python", metavar="VERSION", help=tr("For this version, such as 3.12; repeatable. Without it: this one.")
         ),
     ] = None,
 ) -> None:
@@ -425,20 +460,20 @@ def kit(
 
 @rules_app.command(
     "check",
-    short_help="Check the rules; name every fault.",
-    help="Check the rule base and report every fault with file and line; with --prove, prove what it promises.",
+    short_help=tr("Check the rules; name every fault."),
+    help=tr("Check the rule base and report every fault with file and line; with --prove, prove what it promises."),
 )
 def rules_check(
     prove: Annotated[
-        bool, typer.Option("--prove", help="Prove what the rules promise over all sets of answers; needs z3.")
+        bool, typer.Option("--prove", help=tr("Prove what the rules promise over all sets of answers; needs z3."))
     ] = False,
     counterexamples: Annotated[
         Path | None,
-        typer.Option("--counterexamples", metavar="DIR", help="Write answers that break a promise there."),
+        typer.Option("--counterexamples", metavar="DIR", help=tr("Write answers that break a promise there.")),
     ] = None,
     witnesses: Annotated[
         Path | None,
-        typer.Option("--witnesses", metavar="DIR", help="Write answers that show each rule at work there."),
+        typer.Option("--witnesses", metavar="DIR", help=tr("Write answers that show each rule at work there.")),
     ] = None,
     force: ForceOption = False,
     rules: RulesOption = None,
@@ -451,21 +486,26 @@ def rules_check(
 
 @rules_app.command(
     "try",
-    short_help="Show which worked cases your rules change.",
+    short_help=tr("Show which worked cases your rules change."),
     help=(
-        "Decide all worked cases with your rules and without them, and show what comes out differently. A case that no "
-        "longer gives what it expects is marked. Exit status: 0 the cases were decided, whatever differs; 2 faults."
+        tr(
+            "Decide all worked cases with your rules and without them, and show what comes out differently. A case "
+            "that no longer gives what it expects is marked. Exit status: 0 the cases were decided, whatever "
+            "differs; 2 faults."
+        )
     ),
 )
 def rules_try(
-    folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="The folder with the rules to try.")],
+    folder: Annotated[Path, typer.Argument(metavar="FOLDER", help=tr("The folder with the rules to try."))],
     case: Annotated[
         str | None,
-        typer.Option("--case", metavar="NAME", help="Show all that differs in one case.", autocompletion=offered.cases),
+        typer.Option(
+            "--case", metavar="NAME", help=tr("Show all that differs in one case."), autocompletion=offered.cases
+        ),
     ] = None,
     whole: Annotated[
         bool,
-        typer.Option("--whole", help="FOLDER holds a whole rule base, in place of the shipped one."),
+        typer.Option("--whole", help=tr("FOLDER holds a whole rule base, in place of the shipped one.")),
     ] = False,
     json_output: JsonOption = False,
     rules: RulesOption = None,
@@ -478,11 +518,13 @@ def rules_try(
 
 @rules_app.command(
     "list",
-    short_help="List the rules: all sections, or one.",
-    help="List the rules: all sections, or one (facts, arguments, hazards, steps ...).",
+    short_help=tr("List the rules: all sections, or one."),
+    help=tr("List the rules: all sections, or one (facts, arguments, hazards, steps ...)."),
 )
 def rules_list(
-    section: Annotated[str | None, typer.Argument(help="The section to list.", autocompletion=offered.sections)] = None,
+    section: Annotated[
+        str | None, typer.Argument(help=tr("The section to list."), autocompletion=offered.sections)
+    ] = None,
     rules: RulesOption = None,
 ) -> None:
     """List rules."""
@@ -493,24 +535,26 @@ def rules_list(
 
 @rules_app.command(
     "show",
-    short_help="Show one rule in full.",
+    short_help=tr("Show one rule in full."),
     help=(
-        "Show one rule in full: its condition, reason, source and file; with --witness the fewest answers with which "
-        "it acts, and the fewest with which it does not."
+        tr(
+            "Show one rule in full: its condition, reason, source and file; with --witness the fewest answers with "
+            "which it acts, and the fewest with which it does not."
+        )
     ),
 )
 def rules_show(
     rule_id: Annotated[
         str,
         typer.Argument(
-            metavar="ID", help="Id of a rule, fact, threshold, decision ...", autocompletion=offered.rule_ids
+            metavar="ID", help=tr("Id of a rule, fact, threshold, decision ..."), autocompletion=offered.rule_ids
         ),
     ],
     witness: Annotated[
-        bool, typer.Option("--witness", help="Show answers with which it acts, and such with which not; needs z3.")
+        bool, typer.Option("--witness", help=tr("Show answers with which it acts, and such with which not; needs z3."))
     ] = False,
     output: Annotated[
-        Path | None, typer.Option("--output", metavar="FOLDER", help="Write these answers into files there.")
+        Path | None, typer.Option("--output", metavar="FOLDER", help=tr("Write these answers into files there."))
     ] = None,
     force: ForceOption = False,
     rules: RulesOption = None,
@@ -528,15 +572,15 @@ def rules_show(
 
 @rules_app.command(
     "draw",
-    short_help="Show a drawing, or write them as SVG.",
-    help="Show one drawing of the diagnosis, or all; with --svg write them as SVG files into a folder.",
+    short_help=tr("Show a drawing, or write them as SVG."),
+    help=tr("Show one drawing of the diagnosis, or all; with --svg write them as SVG files into a folder."),
 )
 def rules_draw(
     name: Annotated[
         str | None,
-        typer.Argument(metavar="[NAME]", help="The drawing; all if left out.", autocompletion=offered.drawings),
+        typer.Argument(metavar="[NAME]", help=tr("The drawing; all if left out."), autocompletion=offered.drawings),
     ] = None,
-    svg: Annotated[Path | None, typer.Option("--svg", metavar="FOLDER", help="Write SVG files here.")] = None,
+    svg: Annotated[Path | None, typer.Option("--svg", metavar="FOLDER", help=tr("Write SVG files here."))] = None,
     force: ForceOption = False,
     rules: RulesOption = None,
 ) -> None:
@@ -544,6 +588,25 @@ def rules_draw(
     from advisor.terminal.rules.commands import draw
 
     draw(name, svg, rules, force=force)
+
+
+@rules_app.command(
+    "words",
+    short_help=tr("Write every text, for translators."),
+    help=tr(
+        "Write the template for translators: every text of the program and of the rules, in the PO format of gettext. "
+        "Compiled with msgfmt, a translation is named in ADVISOR_WORDS."
+    ),
+)
+def rules_words(
+    file: Annotated[Path, typer.Argument(metavar="FILE", help=tr("The file to write, such as advisor.pot."))],
+    force: ForceOption = False,
+    rules: RulesOption = None,
+) -> None:
+    """Write the template for translators."""
+    from advisor.terminal.rules.template import write_template
+
+    write_template(file, rules, force=force)
 
 
 def _hasten() -> None:
@@ -570,20 +633,37 @@ def _say_last_words() -> None:
         close_output()
 
 
+def _with_what_is_typed(typed: Sequence[str]) -> typer.Typer:
+    """The program with no command but the one that is typed, since each takes its time to build; else with all."""
+    named = typed[0] if typed else ""
+    alone = copy(app)
+    alone.registered_commands = [one for one in app.registered_commands if _name_of(one) == named]
+    alone.registered_groups = [one for one in app.registered_groups if one.name == named]
+    return alone if alone.registered_commands or alone.registered_groups else app
+
+
+def _name_of(command: CommandInfo) -> str:
+    assert command.callback is not None
+    return command.name or command.callback.__name__.replace("_", "-")
+
+
 def main() -> None:
     """Run the program; every fault a person can correct is one sentence, never a traceback."""
-    from advisor.errors import AdvisorError
+    from advisor.errors import AdvisorError, InputError
+    from advisor.words import fault
 
     _hasten()
     if sys.stdout is None:
         from advisor.terminal.output import say_fault
 
         # Whoever cannot see an advice must not be told that it was given.
-        say_fault("standard output is closed, so nothing was done; send it to a file, or leave it open")
+        say_fault(tr("standard output is closed, so nothing was done; send it to a file, or leave it open"))
         sys.exit(UNEXPECTED)
     try:
         try:
-            app()
+            if fault():
+                raise InputError(fault())
+            _with_what_is_typed(sys.argv[1:])()
         finally:
             _say_last_words()
     except AdvisorError as problem:

@@ -17,6 +17,7 @@ from advisor.rulebase.reading.yaml_reader import Document, parse_yaml, read_docu
 from advisor.terminal.exit_codes import ADVICE, STOP
 from advisor.terminal.output import read_standard_input, screen, write_json
 from advisor.terminal.setup import rule_base_for
+from advisor.words import tr
 
 
 @frozen
@@ -61,21 +62,23 @@ def run_calculation(name: str, options: ReckoningOptions) -> int:
 
 def _document(words: Sequence[str], file: Path | None) -> Document:
     if file is None:
-        return Document("command line", from_words(words), {(): 0})
+        return Document(tr("command line"), from_words(words), {(): 0})
     if words:
-        raise InputError("inputs are given in a file and on the command line; give them one way")
+        raise InputError(tr("inputs are given in a file and on the command line; give them one way"))
     if str(file) == "-":
-        return parse_yaml(read_standard_input(), "standard input")
+        return parse_yaml(read_standard_input(), tr("standard input"))
     return read_document(file)
 
 
 def _print_inputs(name: str, rule_base: RuleBase) -> None:
     """What a computation takes, for someone who typed only its name."""
     page = Page(screen())
-    page.say(f"'advisor {name}' takes inputs as  name=value  or from a file:  advisor {name} --file FILE")
+    page.say(tr("'advisor {name}' takes inputs as  name=value  or from a file:  advisor {name} --file FILE", name=name))
     for one in COMPUTATIONS[name].inputs(Tables(rule_base)):
-        need = " (needed)" if one.required else ""
+        need = tr(" (needed)") if one.required else ""
         page.say(f"{one.title}{need}", indent=2, mark=f"{one.example}   ")
         if one.kind in ("choice", "words") and one.options:
-            page.say(f"one of: {', '.join(one.options)}", indent=6)
-    page.say("Amounts may be ranges, for example  20 to 30 %.  In a file write  name: value  lines, parts indented.")
+            page.say(tr("one of: {options}", options=", ".join(one.options)), indent=6)
+    page.say(
+        tr("Amounts may be ranges, for example  20 to 30 %.  In a file write  name: value  lines, parts indented.")
+    )

@@ -13,6 +13,7 @@ from advisor.terminal.kinds import DIAGNOSE, ROUTE
 from advisor.terminal.output import notice, write_document
 from advisor.terminal.setup import rule_base_for
 from advisor.terminal.writing import FORM, write_new
+from advisor.words import tr
 
 ROOM = "room"
 KINDS = {**{kind.command: kind for kind in (ROUTE, DIAGNOSE)}, ROOM: None}
@@ -27,13 +28,20 @@ def run_form(consultation: str, output: Path | None, rules: Sequence[Path] | Non
     """
     if consultation not in KINDS:
         near = closest(consultation, list(KINDS))
-        raise InputError(f"there is no form for '{consultation}'; choose one of {', '.join(KINDS)}{near}")
+        raise InputError(
+            tr(
+                "there is no form for '{consultation}'; choose one of {kinds}{near}",
+                consultation=consultation,
+                kinds=", ".join(KINDS),
+                near=near,
+            )
+        )
     text = form_for(consultation, rule_base_for(rules, diagnosis=KINDS[consultation] is DIAGNOSE))
     if output is None or str(output) == "-":
         write_document(text)
         return
     write_new(output, text, FORM, force=force)
-    notice(f"The form is in {output}; fill it in with any editor.")
+    notice(tr("The form is in {output}; fill it in with any editor.", output=output))
 
 
 def form_for(consultation: str, rule_base: RuleBase) -> str:

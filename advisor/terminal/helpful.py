@@ -8,6 +8,8 @@ from typing import Any
 import typer
 from typer.core import TyperGroup
 
+from advisor.words import tr
+
 
 def _tamed(work: Callable[..., Any], *args: Any, **more: Any) -> Any:
     from advisor.present.text.letters import tame
@@ -66,6 +68,10 @@ class HelpfulGroup(TyperGroup):
 
             known = self.list_commands(ctx)
             near = get_close_matches(args[0], known, n=1, cutoff=0.5)
-            hint = f"Did you mean '{ctx.command_path} {near[0]}'?" if near else f"Known are: {', '.join(known)}."
-            ctx.fail(f"There is no command '{args[0]}'. {hint}")
+            hint = (
+                tr("Did you mean '{command_path} {near}'?", command_path=ctx.command_path, near=near[0])
+                if near
+                else tr("Known are: {known}.", known=", ".join(known))
+            )
+            ctx.fail(tr("There is no command '{args}'. {hint}", args=args[0], hint=hint))
         return super().resolve_command(ctx, args)

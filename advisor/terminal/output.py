@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any, TextIO
 from advisor.document import json_text
 from advisor.present.text.letters import screen_width, tame
 from advisor.present.text.page import Page
+from advisor.words import tr
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -121,10 +122,14 @@ def say_fault(message: str) -> None:
 
 def fault_of_system(problem: OSError) -> str:
     """What the system refused, in a sentence: a file that has a name, or else the output."""
-    reason = problem.strerror or str(problem) or "the system gives no reason"
+    reason = problem.strerror or str(problem) or tr("the system gives no reason")
     if problem.filename is None:
-        return f"the output cannot be written ({reason}); free some room or write it elsewhere"
-    return f"{problem.filename} cannot be used ({reason}); check its name and permissions, and that the disk has room"
+        return tr("the output cannot be written ({reason}); free some room or write it elsewhere", reason=reason)
+    return tr(
+        "{filename} cannot be used ({reason}); check its name and permissions, and that the disk has room",
+        filename=problem.filename,
+        reason=reason,
+    )
 
 
 def typed_line(console: Screen) -> str | None:
@@ -165,7 +170,7 @@ def _editing() -> bool:
     except ImportError:
         return False
     # Nothing of the folder shows at the Tab key, and nothing but the letters typed goes to the terminal.
-    for order in ("set disable-completion on", "set enable-bracketed-paste off", "set enable-meta-key off"):
+    for order in (tr("set disable-completion on"), tr("set enable-bracketed-paste off"), tr("set enable-meta-key off")):
         readline.parse_and_bind(order)
     return True
 
@@ -240,5 +245,5 @@ def read_standard_input() -> str:
     from advisor.rulebase.reading.yaml_reader import MOST_BYTES, decode
 
     if sys.stdin is None:
-        raise InputError("standard input is closed; name a file, or pipe the answers in")
+        raise InputError(tr("standard input is closed; name a file, or pipe the answers in"))
     return decode(sys.stdin.buffer.read(MOST_BYTES + 1), "standard input")

@@ -10,6 +10,7 @@ from advisor.document import json_of, schema_of
 from advisor.errors import InputError
 from advisor.rulebase.language.formulas import closest
 from advisor.terminal.output import notice, write_document
+from advisor.words import tr
 
 Schema = dict[str, Any]
 Rules = Sequence[Path] | None
@@ -134,7 +135,14 @@ def schema_text(document: str, rules: Rules = None) -> str:
     """
     if document not in MAKERS:
         near = closest(document, list(MAKERS))
-        raise InputError(f"there is no schema of '{document}'; choose one of {', '.join(MAKERS)}{near}")
+        raise InputError(
+            tr(
+                "there is no schema of '{document}'; choose one of {known}{near}",
+                document=document,
+                known=", ".join(MAKERS),
+                near=near,
+            )
+        )
     return json_of(MAKERS[document](rules), indent=2) + "\n"
 
 
@@ -151,4 +159,4 @@ def give_schema(document: str, output: Path | None, rules: Rules = None, *, forc
     from advisor.terminal.writing import SCHEMA, write_into
 
     write_into(output.parent, output.name, written, SCHEMA, force=force)
-    notice(f"The schema is in {output}.")
+    notice(tr("The schema is in {output}.", output=output))

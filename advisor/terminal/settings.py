@@ -14,10 +14,11 @@ from typing import Any
 
 from advisor.errors import InputError
 from advisor.places import check_ours
+from advisor.words import tr
 
 _KNOWN = ("rules", "journal", "operator")
-_OWN_HOME = "name a folder of your own in ADVISOR_HOME"
-_RULES_RIGHT = "write  rules:  and below it  - /folder/with/your/rules"
+_OWN_HOME = tr("name a folder of your own in ADVISOR_HOME")
+_RULES_RIGHT = tr("write  rules:  and below it  - /folder/with/your/rules")
 
 
 def config_folder() -> Path:
@@ -65,7 +66,7 @@ def record(name: str) -> Path:
     # Loaded here: nearly no run moves anything.
     from advisor.terminal.output import notice
 
-    notice(f"Moved {old} to {new}: what is recorded has a folder of its own.")
+    notice(tr("Moved {old} to {new}: what is recorded has a folder of its own.", old=old, new=new))
     return new
 
 
@@ -119,7 +120,9 @@ def configured_rules() -> list[Path]:
     if isinstance(folders, str):
         folders = [folders]
     if not isinstance(folders, list) or not all(isinstance(folder, str) for folder in folders):
-        raise InputError(f"{where}: 'rules' is not a list of folders; {_RULES_RIGHT}")
+        raise InputError(
+            tr("{where}: 'rules' is not a list of folders; {rules_right}", where=where, rules_right=_RULES_RIGHT)
+        )
     return [_at_home(Path(folder)) for folder in folders]
 
 
@@ -135,7 +138,7 @@ def journal_file(named: Path | None = None) -> Path:
     if written is None:
         return record("journal.sqlite")
     if not isinstance(written, str) or not written.strip():
-        raise InputError(f"{where}: 'journal' is not a file; write  journal: /folder/journal.sqlite")
+        raise InputError(tr("{where}: 'journal' is not a file; write  journal: /folder/journal.sqlite", where=where))
     # A path without a folder is meant from the settings file, wherever the program is started.
     return config_folder() / _at_home(Path(written))
 
@@ -149,7 +152,7 @@ def _at_home(path: Path) -> Path:
     try:
         return path.expanduser()
     except RuntimeError:
-        raise InputError(f"{path}: there is no such home folder; write the whole path") from None
+        raise InputError(tr("{path}: there is no such home folder; write the whole path", path=path)) from None
 
 
 def configured_operator() -> str | None:
@@ -160,7 +163,7 @@ def configured_operator() -> str | None:
     """
     written, where = _setting("operator", None)
     if written is not None and (not isinstance(written, str) or not written.strip()):
-        raise InputError(f"{where}: 'operator' is not a name; write  operator: NAME")
+        raise InputError(tr("{where}: 'operator' is not a name; write  operator: NAME", where=where))
     return written
 
 
@@ -178,10 +181,16 @@ def _setting(name: str, otherwise: Any) -> tuple[Any, str]:
     document = read_document(path)
     data = document.data if document.data is not None else {}
     if not isinstance(data, dict):
-        raise InputError(f"{path}: this is not a settings file; {_RULES_RIGHT}")
+        raise InputError(tr("{path}: this is not a settings file; {rules_right}", path=path, rules_right=_RULES_RIGHT))
     for key in data:
         if key not in _KNOWN:
             raise InputError(
-                f"{path}:{document.line_of((key,))}: unknown setting '{key}'; known is: {', '.join(_KNOWN)}"
+                tr(
+                    "{path}:{line_of}: unknown setting '{key}'; known is: {known}",
+                    path=path,
+                    line_of=document.line_of((key,)),
+                    key=key,
+                    known=", ".join(_KNOWN),
+                )
             )
     return data.get(name, otherwise), f"{path}:{document.line_of((name,))}"

@@ -15,6 +15,7 @@ from advisor.errors import InputError
 from advisor.rulebase.model import RuleBase
 from advisor.terminal.output import notice, read_standard_input, say_fault
 from advisor.terminal.settings import configured_rules, journal_file
+from advisor.words import tr
 
 
 def rule_base_for(rules: Sequence[Path] | None, *, diagnosis: bool = False, promises: bool = False) -> RuleBase:
@@ -55,7 +56,7 @@ def advised(rule_base: RuleBase, batch: BatchFile) -> Advice:
 def say_doubts(advice: Advice, batch: BatchFile) -> None:
     """Say what in a file can hardly be true; the advice goes by it all the same."""
     for warning in advice.warnings:
-        notice(f"{batch.name}: is this right? {warning}")
+        notice(tr("{name}: is this right? {warning}", name=batch.name, warning=warning))
 
 
 def shop_experience(batch: BatchFile) -> Experience | None:
@@ -78,5 +79,5 @@ def _told_by_journal() -> Experience | None:
 
         return experience(Journal(path))
     except InputError as problem:
-        say_fault(f"{problem}. The plan goes by the rules alone.")
+        say_fault(tr("{problem}. The plan goes by the rules alone.", problem=problem))
         return None

@@ -10,6 +10,7 @@ from pathlib import Path
 
 from advisor.errors import InputError
 from advisor.frozen import frozen
+from advisor.words import tr
 
 _HEAD_BYTES = 20_000
 
@@ -29,21 +30,29 @@ class FileKind:
     force: str = "--force"
 
 
-def _begins(mark: bytes) -> Callable[[bytes], bool]:
-    return lambda head: head.startswith(mark)
+def _begins(*marks: str) -> Callable[[bytes], bool]:
+    return lambda head: head.startswith(tuple(mark.encode() for mark in marks))
 
 
-SHEET = FileKind("sheet for the wall", lambda head: b'content="advisor sheet"' in head or _is_text_sheet(head))
+SHEET = FileKind(tr("sheet for the wall"), lambda head: b'content="advisor sheet"' in head or _is_text_sheet(head))
 SCHEMA = FileKind("schema of the advisor", lambda head: b'"$id": "urn:goldroom-advisor:schema:' in head)
-DRAWING = FileKind("drawing of the advisor", lambda head: head.startswith(b"<svg ") and b'aria-labelledby="d-' in head)
-ANSWERS = FileKind("file of answers", _begins(b"# Answers of a consultation;"))
-MONTH = FileKind("page of a month", lambda head: b'content="advisor month"' in head)
-TABLE = FileKind("table of batches", _begins(b"batch,day,name,"))
-FORM = FileKind("answer form", _begins(b"# Answer form of the advisor"))
+DRAWING = FileKind(
+    tr("drawing of the advisor"), lambda head: head.startswith(b"<svg ") and b'aria-labelledby="d-' in head
+)
+ANSWERS = FileKind(tr("file of answers"), _begins("# Answers of a consultation;"))
+MONTH = FileKind(tr("page of a month"), lambda head: b'content="advisor month"' in head)
+TABLE = FileKind(tr("table of batches"), _begins("batch,day,name,"))
+TEMPLATE = FileKind(tr("template for translators"), _begins('msgid ""\nmsgstr ""\n"Project-Id-Version: advisor'))
+FORM = FileKind(tr("answer form"), _begins("# Answer form of the advisor", tr("# Answer form of the advisor")))
+
+
+_HEADS = ("Date", "Operator"), (tr("Date"), tr("Operator"))
+"""What stands at the head of a sheet of text."""
 
 
 def _is_text_sheet(head: bytes) -> bool:
-    return re.search(rb"^Date _+ +Operator _+$", head, re.MULTILINE) is not None
+    heads = "|".join(f"{re.escape(date)} _+ +{re.escape(who)} _+" for date, who in _HEADS)
+    return re.search(f"^({heads})$".encode(), head, re.MULTILINE) is not None
 
 
 def write_new(path: Path, text: str, kind: FileKind, *, force: bool = False) -> None:
@@ -64,10 +73,14 @@ def write_new(path: Path, text: str, kind: FileKind, *, force: bool = False) -> 
     try:
         _write(path, text, may_replace=may_replace)
     except FileExistsError:
-        raise InputError(f"{path} exists already; add {kind.force} to write over it, or name another file") from None
+        raise InputError(
+            tr("{path} exists already; add {force} to write over it, or name another file", path=path, force=kind.force)
+        ) from None
     except (OSError, UnicodeError) as problem:
-        reason = getattr(problem, "strerror", None) or "its text holds half a letter"
-        raise InputError(f"{path} cannot be written ({reason}); name another file") from None
+        reason = getattr(problem, "strerror", None) or tr("its text holds half a letter")
+        raise InputError(
+            tr("{path} cannot be written ({reason}); name another file", path=path, reason=reason)
+        ) from None
 
 
 def check_free(path: Path, kind: FileKind, *, force: bool) -> bool:
@@ -79,19 +92,35 @@ def check_free(path: Path, kind: FileKind, *, force: bool) -> bool:
     try:
         found = path.lstat()
         if stat.S_ISDIR(found.st_mode):
-            raise InputError(f"{path} cannot be written (it is a folder); name a file")
+            raise InputError(tr("{path} cannot be written (it is a folder); name a file", path=path))
         if not stat.S_ISREG(found.st_mode):
-            raise InputError(f"{path} is a link or a device and no {kind.called}, so it is left alone; name a new file")
+            raise InputError(
+                tr(
+                    "{path} is a link or a device and no {called}, so it is left alone; name a new file",
+                    path=path,
+                    called=kind.called,
+                )
+            )
         with path.open("rb") as file:
             own = kind.knows(file.read(_HEAD_BYTES))
     except (FileNotFoundError, NotADirectoryError):
         return False
     except OSError as problem:
-        raise InputError(f"{path} cannot be looked at ({problem.strerror}); name another file") from None
+        raise InputError(
+            tr("{path} cannot be looked at ({strerror}); name another file", path=path, strerror=problem.strerror)
+        ) from None
     if not own:
-        raise InputError(f"{path} is there and is no {kind.called}, so it is left alone; name another file")
+        raise InputError(
+            tr(
+                "{path} is there and is no {called}, so it is left alone; name another file",
+                path=path,
+                called=kind.called,
+            )
+        )
     if not force:
-        raise InputError(f"{path} exists already; add {kind.force} to write over it, or name another file")
+        raise InputError(
+            tr("{path} exists already; add {force} to write over it, or name another file", path=path, force=kind.force)
+        )
     return True
 
 
@@ -107,7 +136,13 @@ def write_into(folder: Path, name: str, text: str, kind: FileKind, *, force: boo
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as problem:
-        raise InputError(f"{folder} cannot be made a folder ({problem.strerror}); name another folder") from None
+        raise InputError(
+            tr(
+                "{folder} cannot be made a folder ({strerror}); name another folder",
+                folder=folder,
+                strerror=problem.strerror,
+            )
+        ) from None
     write_new(folder / name, text, kind, force=force)
     return folder / name
 
@@ -123,9 +158,16 @@ def check_folder(folder: Path, *, force: bool) -> None:
     except FileNotFoundError:
         return
     except OSError as problem:
-        raise InputError(f"{folder} cannot be used ({problem.strerror}); name a new folder") from None
+        raise InputError(
+            tr("{folder} cannot be used ({strerror}); name a new folder", folder=folder, strerror=problem.strerror)
+        ) from None
     if not empty and not force:
-        raise InputError(f"{folder} holds files already; add --force to write over its answers, or name a new folder")
+        raise InputError(
+            tr(
+                "{folder} holds files already; add --force to write over its answers, or name a new folder",
+                folder=folder,
+            )
+        )
 
 
 def _write(path: Path, text: str, *, may_replace: bool) -> None:

@@ -20,6 +20,7 @@ from advisor.training.drills.reading import faulty, grams_of, phase_of
 from advisor.training.drills.weighing import planned_range
 from advisor.training.training_rules import TrainingRules
 from advisor.units import MeasureError, Range, parse_measure
+from advisor.words import tr
 
 
 @frozen
@@ -189,17 +190,17 @@ def _grams(typed: str) -> float:
     try:
         amount = parse_measure(typed, GRAMS)
     except MeasureError as problem:
-        raise InputError(f"{problem}; type grams, for example 25") from None
+        raise InputError(tr("{problem}; type grams, for example 25", problem=problem)) from None
     if not amount.is_exact or amount.low < 0:
-        raise InputError("one weight is wanted; type grams, for example 25")
+        raise InputError(tr("one weight is wanted; type grams, for example 25"))
     return amount.likely
 
 
 def _right_way(drill: Drill) -> str:
     count = len(drill.choices)
     if drill.several:
-        return f"type the numbers that apply, from 1 to {count}, for example: 1 3   (0 = none)"
-    return f"type one number from 1 to {count}"
+        return tr("type the numbers that apply, from 1 to {count}, for example: 1 3   (0 = none)", count=count)
+    return tr("type one number from 1 to {count}", count=count)
 
 
 def titles(drill: Drill, names: Iterable[str]) -> list[str]:

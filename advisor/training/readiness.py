@@ -10,6 +10,7 @@ from pydantic import Field
 from advisor.document import part
 from advisor.training.records import AnswerEntry, Record
 from advisor.training.syllabus import ReadyRule, Syllabus
+from advisor.words import tr
 
 _TREND = 10
 """Answers that are held against as many before them."""
@@ -109,12 +110,28 @@ def _missing(
 ) -> list[str]:
     found = []
     if len(looked_at) < rule.last:
-        found.append(f"{rule.last - len(looked_at)} more answers")
+        found.append(tr("{last} more answers", last=rule.last - len(looked_at)))
     if unsafe > rule.most_unsafe:
-        found.append(f"{unsafe} unsafe in the last {rule.last}, at most {rule.most_unsafe}")
+        found.append(
+            tr(
+                "{unsafe} unsafe in the last {last}, at most {most_unsafe}",
+                unsafe=unsafe,
+                last=rule.last,
+                most_unsafe=rule.most_unsafe,
+            )
+        )
     if lost > rule.most_lost:
-        found.append(f"{lost} points lost in the last {rule.last}, at most {rule.most_lost}")
+        found.append(
+            tr(
+                "{lost} points lost in the last {last}, at most {most_lost}",
+                lost=lost,
+                last=rule.last,
+                most_lost=rule.most_lost,
+            )
+        )
     if items < rule.least_items:
-        found.append(f"{items} different things right, {rule.least_items} wanted")
-    found += [f"first: {before[work].title}" for work in rule.after if not before[work].ready]
+        found.append(
+            tr("{items} different things right, {least_items} wanted", items=items, least_items=rule.least_items)
+        )
+    found += [tr("first: {title}", title=before[work].title) for work in rule.after if not before[work].ready]
     return found

@@ -20,6 +20,7 @@ from advisor.training.drills.hazards import control_of, kept_for_doubt
 from advisor.training.examining import Given, conclusions_of, key_of, mark_of, titles
 from advisor.training.training_rules import TrainingRules
 from advisor.units.measures import format_number
+from advisor.words import each_of, one_of, tr
 
 _MOST = 2
 
@@ -87,18 +88,18 @@ def _picks_words(drill: Drill, key: Key, given: Given) -> str:
 
 
 def _numbers(drill: Drill, names: frozenset[str]) -> str:
-    return " and ".join(str(number) for number, choice in enumerate(drill.choices, 1) if choice.id in names)
+    return each_of(str(number) for number, choice in enumerate(drill.choices, 1) if choice.id in names)
 
 
 def _right_words(drill: Drill, key: Key) -> str:
     if key.amount is not None:
         low, likely, high = (format_number(x, 4) for x in (key.amount.low, key.amount.likely, key.amount.high))
-        return f"{low} to {high} g, best {likely} g"
+        return tr("{low} to {high} g, best {likely} g", low=low, high=high, likely=likely)
     names = titles(drill, key.right)
     if not drill.several:
-        return ", or ".join(names)
+        return one_of(names, ",")
     titled = f": {'; '.join(names)}" if drill.kind in ("danger", "phase") else ""
-    return _numbers(drill, key.right) + titled if key.right else "none of them"
+    return _numbers(drill, key.right) + titled if key.right else tr("none of them")
 
 
 def title_of(training: TrainingRules, drill: Drill, key: Key) -> str:
@@ -108,12 +109,13 @@ def title_of(training: TrainingRules, drill: Drill, key: Key) -> str:
     if drill.kind in ("weigh", "screen", "fault"):
         return training.route.materials[drill.topic].entry.title
     if drill.kind == "phase":
-        return drill.ask.partition(". ")[0].removeprefix("The phase: ")
+        phase = training.route.phases.get(drill.topic)
+        return phase.title if phase is not None else tr("First")
     if drill.topic in training.route.preparations:
         return training.route.preparations[drill.topic].entry.title
     if drill.topic in training.route.arguments:
         return f"{titles(drill, key.right)[0]}: {training.route.arguments[drill.topic].entry.reason}"
-    return ", or ".join(titles(drill, key.right))
+    return one_of(titles(drill, key.right), ",")
 
 
 def _reasons(
@@ -168,7 +170,7 @@ def _for_option(conclusions: Conclusions, outcome: Outcome) -> Iterator[Reason]:
     required = [a for a in _speaking(conclusions, outcome, chosen, "require") if chosen in a.options]
     speaking = required or _holding(conclusions, _speaking(conclusions, outcome, chosen, "for"))
     for argument in speaking[:_MOST]:
-        doubt = "Not known, so it counts: " if conclusions.truth(argument.condition) == OPEN else ""
+        doubt = tr("Not known, so it counts: ") if conclusions.truth(argument.condition) == OPEN else ""
         yield _reason(doubt + argument.entry.reason, argument.sources)
     if not speaking:
         yield Reason(outcome.decision.entry.options[chosen].summary)
@@ -183,10 +185,12 @@ def _against_option(conclusions: Conclusions, outcome: Outcome, option: str) -> 
     struck += [a for a in _speaking(conclusions, outcome, option, "require") if option not in a.options]
     struck = struck or _speaking(conclusions, outcome, option, "against")
     for argument in struck[:1]:
-        doubt = "not known, so it counts: " if conclusions.truth(argument.condition) == OPEN else ""
-        yield _reason(f"{title}: {doubt}{argument.entry.reason}", argument.sources)
+        reason = argument.entry.reason
+        if conclusions.truth(argument.condition) == OPEN:
+            reason = tr("not known, so it counts: {reason}", reason=reason)
+        yield _reason(f"{title}: {reason}", argument.sources)
     if not struck:
-        yield Reason(f"{title}: it could be done, but less speaks for it.")
+        yield Reason(tr("{title}: it could be done, but less speaks for it.", title=title))
 
 
 def _for_causes(conclusions: Conclusions, names: Iterable[str]) -> Iterator[Reason]:
@@ -209,15 +213,21 @@ def _against_causes(conclusions: Conclusions, names: Iterable[str]) -> Iterator[
         for reason in found:
             yield Reason(f"{title}: {reason.text}", reason.sources)
         if not found:
-            yield Reason(f"{title}: too little of what was seen speaks for it.")
+            yield Reason(tr("{title}: too little of what was seen speaks for it.", title=title))
 
 
 def _of_hazards(conclusions: Conclusions, names: Iterable[str]) -> Iterator[Reason]:
     for name in names:
         hazard = conclusions.rule_base.hazards[name]
-        doubt = " It counts, because something is not known." if kept_for_doubt(conclusions, name) else ""
+        doubt = tr(" It counts, because something is not known.") if kept_for_doubt(conclusions, name) else ""
         yield _reason(
-            f"{hazard.entry.title}: {hazard.entry.harm} It is there because: {hazard.condition.words}.{doubt}",
+            tr(
+                "{title}: {harm} It is there because: {words}.{doubt}",
+                title=hazard.entry.title,
+                harm=hazard.entry.harm,
+                words=hazard.condition.words,
+                doubt=doubt,
+            ),
             hazard.sources,
         )
 
@@ -225,7 +235,13 @@ def _of_hazards(conclusions: Conclusions, names: Iterable[str]) -> Iterator[Reas
 def _not_there(conclusions: Conclusions, names: Iterable[str]) -> Iterator[Reason]:
     for name in names:
         hazard = conclusions.rule_base.hazards[name]
-        yield Reason(f"{hazard.entry.title}: not here. It would be there if: {hazard.condition.words}.")
+        yield Reason(
+            tr(
+                "{title}: not here. It would be there if: {words}.",
+                title=hazard.entry.title,
+                words=hazard.condition.words,
+            )
+        )
 
 
 def _not_in_phase(conclusions: Conclusions, names: Iterable[str]) -> Iterator[Reason]:
@@ -233,7 +249,9 @@ def _not_in_phase(conclusions: Conclusions, names: Iterable[str]) -> Iterator[Re
     for name in names:
         title = conclusions.rule_base.hazards[name].entry.title
         where = [one.title for one in phases if name in one.hazards]
-        yield Reason(f"{title}: not in this phase. {'It comes in: ' + '; '.join(where[:_MOST]) + '.' if where else ''}")
+        said = tr("{title}: not in this phase.", title=title)
+        comes_in = tr("It comes in: {phases}.", phases="; ".join(where[:_MOST])) if where else ""
+        yield Reason(f"{said} {comes_in}")
 
 
 def _of_controls(training: TrainingRules, names: Iterable[str]) -> Iterator[Reason]:
@@ -245,16 +263,24 @@ def _of_controls(training: TrainingRules, names: Iterable[str]) -> Iterator[Reas
 def _of_other_controls(training: TrainingRules, names: Iterable[str]) -> Iterator[Reason]:
     for name in names:
         hazard, place = control_of(training, name)
-        yield Reason(f"{hazard.controls[place].do} That is done against another danger: {hazard.entry.title}.")
+        yield Reason(
+            tr(
+                "{do} That is done against another danger: {title}.",
+                do=hazard.controls[place].do,
+                title=hazard.entry.title,
+            )
+        )
 
 
 def _of_weight(conclusions: Conclusions, material: str) -> Iterator[Reason]:
     amount = build_advice(conclusions, look_for_changes=False).amounts[material]
     for rule in Weigher(conclusions).rules_for(material):
-        yield Reason(f"Rule of thumb: {rule_words(rule)}", source_notes(rule.sources))
+        yield Reason(tr("Rule of thumb: {rule_words}", rule_words=rule_words(rule)), source_notes(rule.sources))
     if amount.computed is not None:
         source = SourceNote(kind="calculation", text=amount.computed.source)
-        yield Reason(f"The plan takes the computed weight for these minerals: {amount.computed.how}.", (source,))
+        yield Reason(
+            tr("The plan takes the computed weight for these minerals: {how}.", how=amount.computed.how), (source,)
+        )
 
 
 def _of_first(conclusions: Conclusions, names: Iterable[str]) -> Iterator[Reason]:
@@ -262,14 +288,21 @@ def _of_first(conclusions: Conclusions, names: Iterable[str]) -> Iterator[Reason
         if name in conclusions.rule_base.preparations:
             one = conclusions.rule_base.preparations[name]
             yield _reason(
-                f"{one.entry.title}. {_why_first(conclusions, one)} Until then waits: {one.entry.waits}. "
-                f"Done when: {one.entry.done_when}",
+                tr(
+                    "{title}. {why_first} Until then waits: {waits}. Done when: {done_when}",
+                    title=one.entry.title,
+                    why_first=_why_first(conclusions, one),
+                    waits=one.entry.waits,
+                    done_when=one.entry.done_when,
+                ),
                 one.sources,
             )
             continue
         if name == "find_out":
             labels = [conclusions.rule_base.facts[look.fact].label for look in looks(conclusions)]
-            yield Reason(f"The route hangs on what is not known yet: {', '.join(labels[: _MOST + 1])}.")
+            yield Reason(
+                tr("The route hangs on what is not known yet: {labels}.", labels=", ".join(labels[: _MOST + 1]))
+            )
         stopping = [outcome for outcome in conclusions.outcomes.values() if outcome.stops]
         yield from _for_option(conclusions, (stopping or [conclusions.outcomes["route"]])[0])
 
@@ -277,22 +310,26 @@ def _of_first(conclusions: Conclusions, names: Iterable[str]) -> Iterator[Reason
 def _why_first(conclusions: Conclusions, one: Preparation) -> str:
     truth = conclusions.truth(one.lacking)
     if truth == FAILS:  # The plan asks for it: its steps take longer than the hours there are.
-        return "The steps of the plan take longer than the hours at hand."
-    return f"{'Not known, so it counts' if truth == OPEN else 'Wanted because'}: {one.lacking.words}."
+        return tr("The steps of the plan take longer than the hours at hand.")
+    if truth == OPEN:
+        return tr("Not known, so it counts: {words}.", words=one.lacking.words)
+    return tr("Wanted because: {words}.", words=one.lacking.words)
 
 
 def _not_first(conclusions: Conclusions, names: Iterable[str]) -> Iterator[Reason]:
     said = {
-        "work": "Begin: not before what comes first is done.",
-        "find_out": "Find out: nothing that is not known can change it here.",
-        "stop": "Stop: nothing here says that it has to stop.",
+        "work": tr("Begin: not before what comes first is done."),
+        "find_out": tr("Find out: nothing that is not known can change it here."),
+        "stop": tr("Stop: nothing here says that it has to stop."),
     }
     for name in names:
         if name in said:
             yield Reason(said[name])
         else:
             one = conclusions.rule_base.preparations[name]
-            yield Reason(f"{one.entry.title}: not wanted here. It would be if: {one.lacking.words}.")
+            yield Reason(
+                tr("{title}: not wanted here. It would be if: {words}.", title=one.entry.title, words=one.lacking.words)
+            )
 
 
 def _of_picture(training: TrainingRules, drill: Drill, key: Key) -> Iterator[Reason]:
@@ -301,7 +338,16 @@ def _of_picture(training: TrainingRules, drill: Drill, key: Key) -> Iterator[Rea
     sources = () if entry.source is None else resolve_sources(entry.source, training.pieces.sources)[0]
     for name in (choice.id for choice in drill.choices if choice.id in key.right):
         option = entry.options[name]
-        yield _reason(f"{drawing.caption} That is '{option.label}': {option.means}. {entry.explain}", sources)
+        yield _reason(
+            tr(
+                "{caption} That is '{label}': {means}. {explain}",
+                caption=drawing.caption,
+                label=option.label,
+                means=option.means,
+                explain=entry.explain,
+            ),
+            sources,
+        )
 
 
 def _case_says(training: TrainingRules, drill: Drill, key: Key) -> str:
@@ -318,4 +364,4 @@ def _case_says(training: TrainingRules, drill: Drill, key: Key) -> str:
     }.get(drill.kind)
     if expected not in key.right or not case.why:
         return ""
-    return f"This is like the worked case '{case.title}' ({case.name}). {case.why}"
+    return tr("This is like the worked case '{title}' ({name}). {why}", title=case.title, name=case.name, why=case.why)

@@ -21,6 +21,7 @@ from pydantic import AwareDatetime, BaseModel, ConfigDict, Field, ValidationErro
 from advisor.advice.batches.batch_file import replace_file
 from advisor.errors import InputError
 from advisor.frozen import frozen
+from advisor.words import tr
 
 LONGEST_NAME = 60
 MOST_KEPT = 5000
@@ -95,11 +96,13 @@ def clean_name(typed: str) -> str:
     """
     name = " ".join(unicodedata.normalize("NFC", typed).split())
     if not name:
-        raise InputError("the name is empty; type a name, for example: Amina")
+        raise InputError(tr("the name is empty; type a name, for example: Amina"))
     if len(name) > LONGEST_NAME:
-        raise InputError(f"the name has {len(name)} letters; use at most {LONGEST_NAME}")
+        raise InputError(
+            tr("the name has {count} letters; use at most {longest_name}", count=len(name), longest_name=LONGEST_NAME)
+        )
     if any(unicodedata.category(letter) in ("Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp") for letter in name):
-        raise InputError("the name holds signs that cannot be shown; use letters, digits and spaces")
+        raise InputError(tr("the name holds signs that cannot be shown; use letters, digits and spaces"))
     return name
 
 
@@ -137,7 +140,9 @@ class Records:
             return read_record(path), ""
         except _DamagedError as problem:
             aside = _put_aside(path)
-            return Record(name=name), f"{problem} It is kept as {aside.name}; a new record is begun."
+            return Record(name=name), tr(
+                "{problem} It is kept as {name}; a new record is begun.", problem=problem, name=aside.name
+            )
 
     def keep(self, record: Record) -> None:
         """Write a record whole or not at all.
@@ -153,7 +158,7 @@ class Records:
             replace_file(path, record.model_dump_json(indent=1) + "\n")
         except (OSError, InputError):
             raise InputError(
-                f"the record {path} cannot be written; free some room or check who may write there"
+                tr("the record {path} cannot be written; free some room or check who may write there", path=path)
             ) from None
 
     def all(self) -> Iterator[Record | str]:
@@ -171,7 +176,7 @@ class Records:
     def _paths(self) -> list[Path]:
         if not self.folder.exists():
             return []
-        refused = f"the records in {self.folder} are not yours to read; ask whoever runs the training"
+        refused = tr("the records in {folder} are not yours to read; ask whoever runs the training", folder=self.folder)
         try:
             if hasattr(os, "geteuid") and os.geteuid() not in (0, os.stat(self.folder).st_uid):
                 raise InputError(refused)
@@ -193,14 +198,20 @@ def read_record(path: Path) -> Record:
     """
     try:
         if not path.is_file():
-            raise InputError(f"the record {path} is not an ordinary file; move it away")
+            raise InputError(tr("the record {path} is not an ordinary file; move it away", path=path))
         content = path.read_bytes() if path.stat().st_size <= _MOST_BYTES else b""
     except OSError as problem:
-        raise InputError(f"the record {path} cannot be read ({problem.strerror}); check who may read it") from None
+        raise InputError(
+            tr(
+                "the record {path} cannot be read ({strerror}); check who may read it",
+                path=path,
+                strerror=problem.strerror,
+            )
+        ) from None
     try:
         return Record.model_validate_json(content)
     except ValidationError:
-        raise _DamagedError(f"The record {path.name} is damaged.") from None
+        raise _DamagedError(tr("The record {name} is damaged.", name=path.name)) from None
 
 
 def _put_aside(path: Path) -> Path:

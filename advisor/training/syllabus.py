@@ -13,6 +13,7 @@ from advisor.frozen import frozen
 from advisor.rulebase.model import Fact, RuleBase, Table, Value
 from advisor.rulebase.reading.yaml_reader import Document
 from advisor.rulebase.values import ValueFault
+from advisor.words import tr
 
 KINDS = (
     "route",
@@ -152,11 +153,13 @@ def syllabus_of(rule_base: RuleBase) -> Syllabus:
         name, part = str(row["batch"]), str(row["part"])
         if part not in parts or name not in draws:
             raise _fault(
-                batches, f"'{name}' is not a kind of batch", "name a part, and say in training_draws how it differs"
+                batches,
+                tr("'{name}' is not a kind of batch", name=name),
+                tr("name a part, and say in training_draws how it differs"),
             )
         parts[part].append(Archetype(name, str(row["title"]), _positive(batches, row, "weight")))
     if not all(parts.values()):
-        raise _fault(batches, "a part has no kinds", "name at least one concentrate, one place and one work")
+        raise _fault(batches, tr("a part has no kinds"), tr("name at least one concentrate, one place and one work"))
     return Syllabus(
         usual=usual,
         concentrates=tuple(parts["concentrate"]),
@@ -186,13 +189,22 @@ def _usual(rule_base: RuleBase) -> dict[str, Value | NotKnown]:
 def _table(rule_base: RuleBase, name: str) -> Table:
     found = rule_base.tables.get(name)
     if found is None:
-        raise InputError(f"the table '{name}' is missing from the rules; put it back under  tables:")
+        raise InputError(tr("the table '{name}' is missing from the rules; put it back under  tables:", name=name))
     return found
 
 
 def _fault(table: Table, wrong: str, right: str) -> InputError:
     origin = table.origin
-    return InputError(f"{origin.file}:{origin.line}: tables {table.name}: {wrong}; {right}")
+    return InputError(
+        tr(
+            "{file}:{line}: tables {name}: {wrong}; {right}",
+            file=origin.file,
+            line=origin.line,
+            name=table.name,
+            wrong=wrong,
+            right=right,
+        )
+    )
 
 
 def _fact_rows(rule_base: RuleBase, name: str) -> Iterator[tuple[Fact, Mapping[str, float | str], Table]]:
@@ -200,7 +212,7 @@ def _fact_rows(rule_base: RuleBase, name: str) -> Iterator[tuple[Fact, Mapping[s
     for row in table.rows:
         fact = rule_base.facts.get(str(row.get("fact")))
         if fact is None:
-            raise _fault(table, f"'{row.get('fact')}' is not a fact", "name a fact of the rule base")
+            raise _fault(table, tr("'{row}' is not a fact", row=row.get("fact")), tr("name a fact of the rule base"))
         yield fact, row, table
 
 
@@ -208,28 +220,32 @@ def _answer(fact: Fact, written: str, table: Table) -> Value | NotKnown:
     try:
         return read_answer(fact, written)
     except ValueFault as problem:
-        raise _fault(table, f"{fact.name}: {problem}", "write a value of this fact") from None
+        raise _fault(table, f"{fact.name}: {problem}", tr("write a value of this fact")) from None
 
 
 def _picks(fact: Fact, written: str, table: Table) -> Iterator[Pick]:
     for part in written.split(","):
         match = _PART.fullmatch(part.strip())
         if match is None:
-            raise _fault(table, f"{fact.name}: '{part.strip()}' cannot be read", "write it as  8 of dry, 2 of damp")
+            raise _fault(
+                table,
+                tr("{name}: '{part}' cannot be read", name=fact.name, part=part.strip()),
+                tr("write it as  8 of dry, 2 of damp"),
+            )
         yield float(match[1]), _answer(fact, match[2], table)
 
 
 def _positive(table: Table, row: Mapping[str, float | str], column: str) -> float:
     value = row.get(column)
     if not isinstance(value, int | float) or value <= 0:
-        raise _fault(table, f"'{column}' is {value}", "write a number above zero")
+        raise _fault(table, tr("'{column}' is {value}", column=column, value=value), tr("write a number above zero"))
     return float(value)
 
 
 def _whole(table: Table, row: Mapping[str, float | str], column: str) -> int:
     value = row.get(column)
     if not isinstance(value, int | float) or value < 0 or value != int(value):
-        raise _fault(table, f"'{column}' is {value}", "write a whole number")
+        raise _fault(table, tr("'{column}' is {value}", column=column, value=value), tr("write a whole number"))
     return int(value)
 
 
@@ -240,11 +256,13 @@ def _kinds(rule_base: RuleBase) -> dict[str, DrillKind]:
         name, retention = str(row["kind"]), _positive(table, row, "retention")
         if name not in KINDS or not 0.5 <= retention < 1:
             raise _fault(
-                table, f"the row of '{name}' cannot be used", f"kinds are {', '.join(KINDS)}; retention 0.5 to 0.99"
+                table,
+                tr("the row of '{name}' cannot be used", name=name),
+                tr("kinds are {kinds}; retention 0.5 to 0.99", kinds=", ".join(KINDS)),
             )
         kinds[name] = DrillKind(name, str(row["title"]), _positive(table, row, "weight"), retention, str(row["thin"]))
     if not kinds:
-        raise _fault(table, "there are no kinds", f"name some of {', '.join(KINDS)}")
+        raise _fault(table, tr("there are no kinds"), tr("name some of {kinds}", kinds=", ".join(KINDS)))
     return kinds
 
 
@@ -255,8 +273,8 @@ def _marks(rule_base: RuleBase) -> dict[str, MarkRule]:
         for row in table.rows
     }
     if set(marks) != set(MARKS) or any(rule.rating not in ("again", "hard", "good", "easy") for rule in marks.values()):
-        right = f"give one row to each of {', '.join(MARKS)}, with a rating again, hard, good or easy"
-        raise _fault(table, "the marks cannot be used", right)
+        right = tr("give one row to each of {marks}, with a rating again, hard, good or easy", marks=", ".join(MARKS))
+        raise _fault(table, tr("the marks cannot be used"), right)
     return marks
 
 
@@ -267,7 +285,9 @@ def _ready(rule_base: RuleBase) -> dict[str, ReadyRule]:
         kinds, after = _words(row, "kinds"), tuple(word for word in _words(row, "after") if word != "none")
         if not set(kinds) <= set(KINDS) or not set(after) <= set(found):
             raise _fault(
-                table, f"the row of '{row['work']}' names what is not there", "name kinds, and work of earlier rows"
+                table,
+                tr("the row of '{work}' names what is not there", work=row["work"]),
+                tr("name kinds, and work of earlier rows"),
             )
         numbers = {name: _whole(table, row, name) for name in ("last", "most_lost", "most_unsafe", "least_items")}
         found[str(row["work"])] = ReadyRule(str(row["work"]), str(row["title"]), kinds, **numbers, after=after)

@@ -14,6 +14,7 @@ import re
 from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.units.ranges import Range
+from advisor.words import tr
 
 Dimension = tuple[int, int, int, int, int, int, int]
 """Exponents of mass, volume, temperature, time, money, pieces and length (an area is a volume over a length)."""
@@ -32,18 +33,18 @@ _AREA: Dimension = (0, 1, 0, 0, 0, 0, -1)
 _SPEED: Dimension = (0, 0, 0, -1, 0, 0, 1)
 
 _KIND_NAMES = {
-    DIMENSIONLESS: "a share",
-    _MASS: "a mass",
-    _VOLUME: "a volume",
-    _TEMPERATURE: "a temperature",
-    _TIME: "a time",
-    _DENSITY: "a density",
-    _PRICE: "a price by mass",
-    _MONEY: "money",
-    _FLOW: "an air flow",
-    _PIECES: "a number of pieces",
-    _AREA: "an area",
-    _SPEED: "a speed",
+    DIMENSIONLESS: tr("a share"),
+    _MASS: tr("a mass"),
+    _VOLUME: tr("a volume"),
+    _TEMPERATURE: tr("a temperature"),
+    _TIME: tr("a time"),
+    _DENSITY: tr("a density"),
+    _PRICE: tr("a price by mass"),
+    _MONEY: tr("money"),
+    _FLOW: tr("an air flow"),
+    _PIECES: tr("a number of pieces"),
+    _AREA: tr("an area"),
+    _SPEED: tr("a speed"),
 }
 
 
@@ -172,15 +173,17 @@ def unit_named(name: str, dimension: Dimension | None = None) -> Unit:
     """
     plain = " ".join(name.strip().lower().split())
     if plain in ("oz", "ounce", "ounces"):
-        raise MeasureError(f"'{name.strip()}' can mean two weights; write 'oz t' (troy, 31.10 g) or 'oz av' (28.35 g)")
+        raise MeasureError(
+            tr("'{name}' can mean two weights; write 'oz t' (troy, 31.10 g) or 'oz av' (28.35 g)", name=name.strip())
+        )
     if plain.rstrip(".") == "gr":
-        raise MeasureError(f"'{name.strip()}' can mean two weights; write g (gram) or grain (0.0648 g)")
+        raise MeasureError(tr("'{name}' can mean two weights; write g (gram) or grain (0.0648 g)", name=name.strip()))
     if plain in ("ton", "tons"):
-        raise MeasureError(f"'{name.strip()}' can mean two weights; write kg or t (1000 kg)")
+        raise MeasureError(tr("'{name}' can mean two weights; write kg or t (1000 kg)", name=name.strip()))
     unit = _BY_NAME.get(plain) or _BY_NAME.get(plain.rstrip("."))
     if unit is None:
         known = ", ".join(unit.symbol for unit, _ in _UNITS if dimension in (None, unit.dimension))
-        raise MeasureError(f"'{name.strip()}' is not a unit known here; known are {known}")
+        raise MeasureError(tr("'{name}' is not a unit known here; known are {known}", name=name.strip(), known=known))
     return unit
 
 
@@ -198,16 +201,18 @@ def _number(text: str) -> float:
         raise _two_ways(text, plain)
     if commas > 1 or (commas and "." in plain):
         if not re.fullmatch(r"[-+]?\d{1,3}(,\d{3})+(\.\d+)?", plain):
-            raise MeasureError(f"'{text.strip()}' is not a number; write it with one decimal point, for example 0.25")
+            raise MeasureError(
+                tr("'{text}' is not a number; write it with one decimal point, for example 0.25", text=text.strip())
+            )
         plain = plain.replace(",", "")
     try:
         value = float(plain.replace(",", "."))
     except ValueError:
         raise MeasureError(
-            f"'{text.strip()}' is not a number; write it with one decimal point, for example 0.25"
+            tr("'{text}' is not a number; write it with one decimal point, for example 0.25", text=text.strip())
         ) from None
     if abs(value) > _GREATEST:
-        raise MeasureError(f"'{text.strip()}' is too large; write a plain number")
+        raise MeasureError(tr("'{text}' is too large; write a plain number", text=text.strip()))
     return value
 
 
@@ -215,7 +220,13 @@ def _two_ways(text: str, plain: str) -> MeasureError:
     """What to say of ``1,200`` and ``1.200``: a thousand and more, or one and a little."""
     whole, figures = re.split("[.,]", plain)
     return MeasureError(
-        f"'{text.strip()}' can be read two ways; write {whole}{figures} or {unambiguous(float(f'{whole}.{figures}'))}"
+        tr(
+            "'{text}' can be read two ways; write {whole}{figures} or {unambiguous}",
+            text=text.strip(),
+            whole=whole,
+            figures=figures,
+            unambiguous=unambiguous(float(f"{whole}.{figures}")),
+        )
     )
 
 
@@ -230,12 +241,14 @@ def _fraction(text: str) -> float:
     above, below = text.split("/")
     *whole, above = above.split()
     if float(below) == 0:
-        raise MeasureError(f"'{text.strip()}' divides by zero; write a plain number")
+        raise MeasureError(tr("'{text}' divides by zero; write a plain number", text=text.strip()))
     part = _number(above) / _number(below)
     if not whole:
         return part
     if part >= 1:
-        raise MeasureError(f"'{text.strip()}' can be read two ways; write it as a decimal, for example 1.5")
+        raise MeasureError(
+            tr("'{text}' can be read two ways; write it as a decimal, for example 1.5", text=text.strip())
+        )
     return _number(whole[0]) + (-part if whole[0].startswith("-") else part)
 
 
@@ -261,8 +274,13 @@ def _in_unit(number: str, written_unit: str, wanted: _Wanted) -> float:
     unit = unit_named(written_unit, default.dimension) if written_unit.strip() else default
     if unit.dimension != default.dimension:
         raise MeasureError(
-            f"'{written_unit.strip()}' measures {kind_of(unit.dimension)}; "
-            f"{kind_of(default.dimension)} is wanted, for example in {default.symbol}"
+            tr(
+                "'{written_unit}' measures {kind_of}; {dimension} is wanted, for example in {symbol}",
+                written_unit=written_unit.strip(),
+                kind_of=kind_of(unit.dimension),
+                dimension=kind_of(default.dimension),
+                symbol=default.symbol,
+            )
         )
     if "/" in number and default.dimension == DIMENSIONLESS and not (written_unit.strip() and wanted.alike):
         unit = _of_the_whole(number, wanted)
@@ -271,7 +289,13 @@ def _in_unit(number: str, written_unit: str, wanted: _Wanted) -> float:
     if wanted.most is not None and _THOUSANDS.fullmatch(plain) and unit.inside(_thousands(plain)) <= wanted.most:
         raise _two_ways(number, plain)
     if abs(inside) > _GREATEST:
-        raise MeasureError(f"'{number.strip()} {unit.symbol}' is too large; check the number and the unit")
+        raise MeasureError(
+            tr(
+                "'{number} {symbol}' is too large; check the number and the unit",
+                number=number.strip(),
+                symbol=unit.symbol,
+            )
+        )
     # Twelve figures: 50 per mille and 5 % must be the same number, or a limit written in one would miss the other.
     return float(f"{inside:.12g}")
 
@@ -287,8 +311,8 @@ def _of_the_whole(number: str, wanted: _Wanted) -> Unit:
         MeasureError: If it is more than the whole, or the other amount of a range is written in another way.
     """
     if not wanted.alike or (wanted.unit.factor != 1 and len(number.split("/")[0].split()) > 1):
-        right = f"write it in {wanted.unit.symbol}, for example 25 %"
-        raise MeasureError(f"'{wanted.written}' can be read two ways; {right}")
+        right = tr("write it in {symbol}, for example 25 %", symbol=wanted.unit.symbol)
+        raise MeasureError(tr("'{written}' can be read two ways; {right}", written=wanted.written, right=right))
     return _WHOLE_SHARE
 
 
@@ -316,11 +340,19 @@ def parse_measure(text: str, unit: Unit, *, most: float | None = None, whole_g: 
         MeasureError: If the text is not one amount or one range of the wanted kind.
     """
     stripped = text.strip()
-    example = f"for example 5 {unit.symbol}"
+    example = tr("for example 5 {symbol}", symbol=unit.symbol)
     if not stripped:
-        raise MeasureError(f"nothing was written; give {kind_of(unit.dimension)}, {example}")
+        raise MeasureError(
+            tr("nothing was written; give {kind_of}, {example}", kind_of=kind_of(unit.dimension), example=example)
+        )
     if len(stripped) > _LONGEST_TEXT:
-        raise MeasureError(f"this is too long for one amount; give {kind_of(unit.dimension)}, {example}")
+        raise MeasureError(
+            tr(
+                "this is too long for one amount; give {kind_of}, {example}",
+                kind_of=kind_of(unit.dimension),
+                example=example,
+            )
+        )
     if unit.dimension == DIMENSIONLESS and (part := _part_of_a_whole(stripped, unit)) is not None:
         return part
     if whole_g is not None and _is_in_grams(stripped):
@@ -333,11 +365,18 @@ def parse_measure(text: str, unit: Unit, *, most: float | None = None, whole_g: 
         low = _in_unit(two["a"], two["ua"] or last_unit, wanted)
         high = _in_unit(two["b"], last_unit, wanted)
         if low > high:
-            raise MeasureError(f"'{stripped}' runs backwards; write the smaller number first")
+            raise MeasureError(tr("'{stripped}' runs backwards; write the smaller number first", stripped=stripped))
         return Range.between(low, high)
     if one := _ONE.match(stripped):
         return Range.exact(_in_unit(one["number"], one["unit"], wanted))
-    raise MeasureError(f"'{stripped}' is not an amount; give {kind_of(unit.dimension)}, {example}")
+    raise MeasureError(
+        tr(
+            "'{stripped}' is not an amount; give {kind_of}, {example}",
+            stripped=stripped,
+            kind_of=kind_of(unit.dimension),
+            example=example,
+        )
+    )
 
 
 def _is_in_grams(text: str) -> bool:
@@ -370,21 +409,16 @@ def _part_of_a_whole(text: str, unit: Unit) -> Range | None:
     part = unit_of_part.inside(_number(parted["part"]))
     comparable = unit_of_part.dimension in (_MASS, _VOLUME, DIMENSIONLESS)
     if not comparable or unit_of_part.dimension != unit_of_whole.dimension:
-        raise MeasureError(f"'{text}' is no part of a whole; write it like 5 g in 100 g, or in {unit.symbol}")
+        raise MeasureError(
+            tr(
+                "'{text}' is no part of a whole; write it like 5 g in 100 g, or in {symbol}",
+                text=text,
+                symbol=unit.symbol,
+            )
+        )
     if whole <= 0:
-        raise MeasureError(f"'{text}' divides by zero; write it in {unit.symbol}")
+        raise MeasureError(tr("'{text}' divides by zero; write it in {symbol}", text=text, symbol=unit.symbol))
     return Range.exact(float(f"{part / whole:.12g}"))
-
-
-def counted(number: int, noun: str, plural: str = "") -> str:
-    """How many there are, in words: ``1 batch``, ``2 batches``.
-
-    Args:
-        number: How many.
-        noun: What one of them is called.
-        plural: What several are called; the noun with an ``s`` where it is left out.
-    """
-    return f"{format_number(number)} {noun if number == 1 else plural or f'{noun}s'}"
 
 
 def format_number(value: float, significant: int = 3) -> str:
@@ -414,10 +448,10 @@ def as_known(value: float, error: float, significant: int = 3) -> str:
 def give_or_take(value: float, error: float, unit: str) -> str:
     """A number as far as it is known, and its error: ``12 g, give or take 2``."""
     said = f"{as_known(value, error)} {unit}"
-    return said if error <= 0 else f"{said}, give or take {format_number(error, 1)}"
+    return said if error <= 0 else tr("{said}, give or take {error}", said=said, error=format_number(error, 1))
 
 
-_MONEY_SYMBOLS = {"money": "money", "money/kg": "per kg", "money/g": "per g", "pieces": ""}
+_MONEY_SYMBOLS = {"money": "money", "money/kg": tr("per kg"), "money/g": tr("per g"), "pieces": ""}
 
 
 def symbol_shown(unit: Unit) -> str:
@@ -437,7 +471,7 @@ def format_measure(amount: Range, unit: Unit, significant: int = 3) -> str:
     high = format_number(unit.shown(amount.high), significant)
     if low == high:
         return f"{low}{tail}"
-    return f"{low} to {high}{tail}"
+    return tr("{low} to {high}{tail}", low=low, high=high, tail=tail)
 
 
 def exact_text(amount: Range, unit: Unit) -> str:
@@ -445,4 +479,6 @@ def exact_text(amount: Range, unit: Unit) -> str:
     low, high = unit.shown(amount.low), unit.shown(amount.high)
     if amount.is_exact:
         return f"{unambiguous(low)} {unit.symbol}"
-    return f"{unambiguous(low)} to {unambiguous(high)} {unit.symbol}"
+    return tr(
+        "{unambiguous} to {high} {symbol}", unambiguous=unambiguous(low), high=unambiguous(high), symbol=unit.symbol
+    )

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterable
 
 from advisor.frozen import frozen
+from advisor.words import tr
 
 
 @frozen
@@ -30,9 +31,16 @@ class Range:
 
     def __post_init__(self) -> None:
         if not (math.isfinite(self.low) and math.isfinite(self.likely) and math.isfinite(self.high)):
-            raise ValueError("a range needs finite numbers")
+            raise ValueError(tr("a range needs finite numbers"))
         if not self.low <= self.likely <= self.high:
-            raise ValueError(f"a range needs low <= likely <= high, not {self.low}, {self.likely}, {self.high}")
+            raise ValueError(
+                tr(
+                    "a range needs low <= likely <= high, not {low}, {likely}, {high}",
+                    low=self.low,
+                    likely=self.likely,
+                    high=self.high,
+                )
+            )
 
     @classmethod
     def exact(cls, value: float) -> Range:
@@ -67,7 +75,7 @@ class Range:
 
     def __truediv__(self, other: Range) -> Range:
         if other.low <= 0.0 <= other.high:
-            raise ZeroDivisionError("division by a range that holds zero")
+            raise ZeroDivisionError(tr("division by a range that holds zero"))
         # Ends are divided, not multiplied by a reciprocal: rounding twice could leave a true quotient outside.
         ends = (self.low / other.low, self.low / other.high, self.high / other.low, self.high / other.high)
         return _around(min(ends), self.likely / other.likely, max(ends))

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 from advisor.frozen import frozen
+from advisor.words import tr
 
 INTERVAL_SOURCE = (
     "D. C. Montgomery and G. C. Runger, Applied Statistics and Probability for Engineers, 3rd ed., 2003,"
@@ -44,7 +45,7 @@ def t_quantile(inside: float, degrees: int) -> float:
         2.23
     """
     if not 0 < inside < 1 or degrees < 1:
-        raise ValueError(f"no t for {inside} and {degrees} degrees of freedom")
+        raise ValueError(tr("no t for {inside} and {degrees} degrees of freedom", inside=inside, degrees=degrees))
     low, high = 0.0, 1.0
     while _share_within(high, degrees) < inside:
         high *= 2
@@ -88,7 +89,7 @@ def prediction_interval(
     """
     count = len(values)
     if count < 2:
-        raise ValueError("an interval needs at least two values")
+        raise ValueError(tr("an interval needs at least two values"))
     # Loaded here, as below: it takes longer than all that a plan without experience needs.
     from statistics import fmean
 
@@ -143,7 +144,7 @@ def individuals_chart(values: Sequence[float], undisturbed: Sequence[int] | None
     """
     based_on = tuple(range(len(values)) if undisturbed is None else undisturbed)
     if len(based_on) < 2:
-        raise ValueError("a chart needs at least two values")
+        raise ValueError(tr("a chart needs at least two values"))
     from statistics import fmean
 
     calm = [values[place] for place in based_on]

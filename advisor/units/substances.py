@@ -13,6 +13,7 @@ from types import MappingProxyType
 
 from advisor.errors import InputError
 from advisor.frozen import frozen
+from advisor.words import tr
 
 _LONGEST_FORMULA = 60
 _FORMULA = re.compile(r"[A-Z][A-Za-z0-9().]*")
@@ -78,12 +79,17 @@ def _composition(formula: str) -> Mapping[str, tuple[int, float]]:
     from molmass import Formula, FormulaError
 
     if len(formula) > _LONGEST_FORMULA or not _FORMULA.fullmatch(formula):
-        raise InputError(f"'{formula[:40]}' is not a chemical formula; write it like FeS2 or Na2B4O7.10H2O")
+        raise InputError(
+            tr("'{formula}' is not a chemical formula; write it like FeS2 or Na2B4O7.10H2O", formula=formula[:40])
+        )
     try:
         return {symbol: (item.count, item.mass) for symbol, item in Formula(formula).composition().items()}
     except (FormulaError, KeyError, ValueError):
         raise InputError(
-            f"'{formula}' holds something that is not an element; write it like FeS2 or Na2B4O7.10H2O"
+            tr(
+                "'{formula}' holds something that is not an element; write it like FeS2 or Na2B4O7.10H2O",
+                formula=formula,
+            )
         ) from None
 
 
@@ -122,7 +128,9 @@ class Reaction:
         """
         basis = self.left.get(per, 0.0)
         if not basis:
-            raise InputError(f"{per} does not stand on the left of '{self.text}'; name what is used up")
+            raise InputError(
+                tr("{per} does not stand on the left of '{text}'; name what is used up", per=per, text=self.text)
+            )
         return (self.right.get(of, 0.0) - self.left.get(of, 0.0)) / basis
 
     def grams_per_gram(self, of: str, per: str) -> float:
@@ -146,15 +154,21 @@ class Reaction:
 def _parsed(text: str) -> Reaction:
     sides = text.split("->")
     if len(sides) != 2:
-        raise InputError(f"'{text[:80]}' is not a reaction; write it like FeS2 + Fe -> 2 FeS")
+        raise InputError(tr("'{text}' is not a reaction; write it like FeS2 + Fe -> 2 FeS", text=text[:80]))
     left, right = (_side(side, text) for side in sides)
     reaction = Reaction(text.strip(), MappingProxyType(left), MappingProxyType(right))
     for symbol in sorted({s for formula in (*left, *right) for s in atoms(formula)}):
         before, after = _atoms_of(left, symbol), _atoms_of(right, symbol)
         if abs(before - after) > _BALANCE_TOLERANCE:
             raise InputError(
-                f"'{text.strip()}' does not balance: {before:g} {symbol} on the left, {after:g} on the right; "
-                "correct the numbers"
+                tr(
+                    "'{text}' does not balance: {before:g} {symbol} on the left, {after:g} on the right; "
+                    "correct the numbers",
+                    text=text.strip(),
+                    before=before,
+                    symbol=symbol,
+                    after=after,
+                )
             )
     return reaction
 
@@ -164,7 +178,13 @@ def _side(side: str, text: str) -> dict[str, float]:
     for written in side.split(" + "):
         term = _TERM.fullmatch(written.strip())
         if term is None:
-            raise InputError(f"'{written.strip()[:40]}' in '{text[:80]}' is not a substance with its number")
+            raise InputError(
+                tr(
+                    "'{written}' in '{text}' is not a substance with its number",
+                    written=written.strip()[:40],
+                    text=text[:80],
+                )
+            )
         formula = term["formula"]
         result[formula] = result.get(formula, 0.0) + float(term["count"] or 1)
     return result

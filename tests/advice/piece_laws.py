@@ -15,12 +15,11 @@ from advisor.advice.documents.diagnosis import Diagnosis
 from advisor.advice.next_batch import Plan, planned_answers
 from advisor.engine import ContradictionError, NotKnown, conclude
 from advisor.errors import InputError
-from advisor.present.screens.diagnosis import first_screen
-from advisor.present.screens.layout import HEIGHT, WIDTH, Line
 from advisor.present.text.diagnosis import cause_lines
 from advisor.rulebase.model import Value
 from advisor.units import Range
 from tests.advice.document_laws import look_at_many
+from tests.present.screens.screen_laws import LAWS as SCREENS
 from tests.shipped import PIECES, piece_of, plan_of
 from tests.shipped import piece_rules as rules
 
@@ -160,16 +159,6 @@ def no_heat_while_a_danger_is_open(diagnosis: Diagnosis) -> Iterator[str]:
                 yield step.id
 
 
-def the_first_screen_fits(diagnosis: Diagnosis) -> Iterator[str]:
-    """The first screen and each phase of the work fit a terminal of 80 by 24, and name what is likely right."""
-    lines = first_screen(diagnosis, WIDTH, [Line("the keys"), Line("and the files")])
-    if len(lines) >= HEIGHT or any(len(line.text) > WIDTH for line in lines):
-        yield f"{len(lines)} lines"
-    shown = " ".join(" ".join(line.text for line in lines).split())
-    if diagnosis.likely is not None and diagnosis.likely.title not in shown:
-        yield f"not named: {diagnosis.likely.title}"
-
-
 def _sentences(text: str) -> list[str]:
     return re.split(r"(?<=[.;]) ", text)
 
@@ -194,14 +183,13 @@ LAWS: tuple[Callable[[Diagnosis], Iterator[str]], ...] = (
     nothing_is_fine_beside_a_fault,
     causes_as_likely_have_both_corrections,
     no_heat_while_a_danger_is_open,
-    the_first_screen_fits,
 )
 
 
-def breaches(seed: int, also: tuple[Callable[[Diagnosis], Iterator[str]], ...] = ()) -> list[str]:
-    """What one drawn piece breaks of these laws and of others, each with the law's name."""
+def breaches(seed: int) -> list[str]:
+    """What one drawn piece breaks of these laws and of those of its screens, each with the law's name."""
     diagnosis = printed(seed)
-    return [f"{law.__name__}: {said}" for law in (*LAWS, *also) for said in law(diagnosis)]
+    return [f"{law.__name__}: {said}" for law in (*LAWS, *SCREENS) for said in law(diagnosis)]
 
 
 def main() -> None:

@@ -178,7 +178,7 @@ def test_the_fume_of_a_roast_route_counts_what_the_roast_itself_gives_off(shippe
     from_roast = worked.roast.sulphur_dioxide.amount.likely
     assert from_roast > 50
     # Less only what rounding to six places takes away.
-    assert roast.fume_g["sulphur dioxide"].likely >= from_roast - 1e-6
+    assert roast.fume_g["sulphur_dioxide"].likely >= from_roast - 1e-6
 
 
 def test_lead_of_pot_and_cupel_are_breathed_together(shipped: RuleBase) -> None:

@@ -85,6 +85,18 @@ def ask_for(truth: Answers, before: Answers, opened: str = "") -> Asked:
         answers[question.fact] = truth.get(question.fact, NOT_KNOWN)
 
 
+def asked_truthfully(path: Path) -> tuple[Asked, bool]:
+    """A worked diagnosis asked for from its first question, and whether that ends in the act that it says."""
+    batch = read_batch(path, rules())
+    # What a plan says of the work stands there, also where the case says it again; the place is that of the case.
+    plan = known_before(path)
+    by_plan = {n for n in plan if rules().facts[n].entry.from_plan}
+    before = {n: batch.answers.get(n, v) for n, v in plan.items() if n in by_plan or n not in batch.answers}
+    found = ask_for(batch.answers, before | of_the_place(batch), next(opening(batch), ""))
+    assert batch.diagnosis is not None
+    return found, found.conclusions.outcomes[REMEDY].chosen == batch.diagnosis.remedy
+
+
 def opening(batch: BatchFile) -> Iterator[str]:
     """The facts that a person would tell of a piece: what tells most of its cause first."""
     assert batch.diagnosis is not None
@@ -135,22 +147,15 @@ def main() -> None:
     counts, dangers, asked = [], [], Counter[str]()
     otherwise = []
     for path in CASES:
-        batch = read_batch(path, rules())
-        # What a plan says of the work stands there, also where the case says it again; the place is that of the case.
-        plan = known_before(path)
-        by_plan = {n for n in plan if rules().facts[n].entry.from_plan}
-        before = {n: batch.answers.get(n, v) for n, v in plan.items() if n in by_plan or n not in batch.answers}
-        before |= of_the_place(batch)
-        assert batch.diagnosis is not None
-        found = ask_for(batch.answers, before, next(opening(batch), ""))
+        found, same = asked_truthfully(path)
         counts.append(len(found.counted))
         dangers.append(len(found.dangers))
         asked.update(found.counted)
-        remedy = found.conclusions.outcomes[REMEDY].chosen
-        if remedy != batch.diagnosis.remedy:
+        if not same:
             otherwise.append(path.stem)
         if loud:
-            print(f"{len(found.counted):3} {path.stem}: {remedy} ({batch.diagnosis.remedy}) {found.counted}")
+            chosen = found.conclusions.outcomes[REMEDY].chosen
+            print(f"{len(found.counted):3} {path.stem}: {chosen} {'' if same else '(another act)'} {found.counted}")
     print(f"pieces {len(counts)}; questions: median {median(counts)}, p95 {most_of(counts)}, most {max(counts)}")
     print(f"about a danger: median {median(dangers)}, p95 {most_of(dangers)}; another act in the end: {len(otherwise)}")
     if loud:

@@ -14,7 +14,8 @@ from advisor.engine.state import NOT_KNOWN, ContradictionError, NotKnown
 from advisor.errors import AdvisorError, Fault, FaultyFile
 from advisor.present.drawing import side_by_side, svg_text
 from advisor.rulebase.compiling.compiler import compile_rule_base
-from advisor.rulebase.drawings import DrawingEntry, drawing_of
+from advisor.rulebase.drawings import Drawing
+from advisor.rulebase.drawings.entries import DrawingEntry
 from advisor.rulebase.language.grammar import GrammarError, parse_condition, parse_formula
 from advisor.rulebase.loading import load_rule_base
 from advisor.rulebase.model import Fact, RuleBase, Value
@@ -219,7 +220,7 @@ def drawings(r: random.Random, work: Path) -> None:  # noqa: ARG001
     numbers = (-1, 0, 0.001, 1, 199, 200, 201, 1e9, 96, 48, True, "5", "nan")
     data = mutate.spoiled(r, r.choice(_drawings()), lambda s: s.choice(numbers) if s.random() < 0.7 else mutate.word(s))
     try:
-        drawing = drawing_of("own", DrawingEntry.model_validate(data))
+        drawing = Drawing("own", DrawingEntry.model_validate(data))
     except ValidationError:
         raise FaultyFile([Fault("own.yaml", 1, "", "this is no drawing", "mend it")]) from None
     side_by_side([(drawing.title, drawing)], r.choice((40, 76, 200)), r.random() < 0.5)

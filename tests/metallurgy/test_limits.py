@@ -47,7 +47,7 @@ def test_a_longer_shift_with_lead_allows_four_hundred_over_its_hours(
 ) -> None:
     # 29 CFR 1910.1025 (c)(2): 400 divided by the hours worked, in µg/m3; (c)(1): greater than, so at it is not over.
     limit = osha(shipped, "shift")
-    assert judged(limit, [Sample(just_allowed, hours)], hours)[1] == "at the limit"
+    assert judged(limit, [Sample(just_allowed, hours)], hours)[1] == "at_limit"
     assert judged(limit, [Sample(just_allowed * 1.001, hours)], hours)[1] == "over"
     assert judged(limit, [Sample(just_allowed * 0.999, hours)], hours)[1] == "below"
 
@@ -69,10 +69,10 @@ def test_what_was_not_measured_counts_as_the_worst_that_was(
 def test_a_long_sample_never_shows_that_there_was_no_peak(shipped: RuleBase) -> None:
     danger = osha(shipped, "shift")
     peaks = [one for one in Tables(shipped).once(limit_table) if one.agent == "lead" and one.kind == "danger"]
-    assert judged(peaks[0], [Sample(1.0, 2)], 8)[1] == "not shown"
+    assert judged(peaks[0], [Sample(1.0, 2)], 8)[1] == "not_shown"
     # The ceiling of a quarter of an hour: NIOSH 1994, IDLH documentation, arsenic and sulphur dioxide.
     assert judged(peaks[0], [Sample(1.0, 0.25)], 8)[1] == "below"
-    assert judged(peaks[0], [Sample(1.0, 0.3)], 8)[1] == "not shown"
+    assert judged(peaks[0], [Sample(1.0, 0.3)], 8)[1] == "not_shown"
     assert judged(peaks[0], [Sample(100.0, 2)], 8)[1] == "over"
     assert judged(danger, [Sample(0.01, 2)], 8)[1] == "below"
 

@@ -26,6 +26,7 @@ from advisor.rulebase.language.conditions import (
     tree_truth,
     words_of,
 )
+from advisor.rulebase.language.words import NO_WORDS
 from advisor.rulebase.model import RuleBase
 from advisor.rulebase.values import domains_of_value, possible_domain, read_value
 from tests.rulebase.small_base import compiled
@@ -163,7 +164,7 @@ def test_with_every_fact_known_nothing_is_open(tree: Tree, state: list[int]) -> 
 def turned_round(tree: Tree) -> Tree:
     if isinstance(tree, AllOf | AnyOf):
         return type(tree)(tuple(turned_round(part) for part in reversed(tree.parts)))
-    return Named(tree.name, tree.words, turned_round(tree.inner)) if isinstance(tree, Named) else tree
+    return Named(tree.name, tree.said, turned_round(tree.inner)) if isinstance(tree, Named) else tree
 
 
 @given(any_trees, states)
@@ -224,21 +225,26 @@ def test_every_test_is_listed_for_explaining_from_left_to_right(tree: Tree) -> N
 A, B, C = leaf(0, 1), leaf(1, 2), leaf(2, 4)
 
 
+def in_words(tree: Tree) -> str:
+    """A condition whose tests say the place where their text stands."""
+    return words_of(tree, NO_WORDS)
+
+
 def test_a_condition_is_told_in_words_with_parentheses_where_they_are_needed() -> None:
     finding = Named("f", "it is hot enough", A)
-    assert words_of(A) == "v0 in 001"
-    assert words_of(AllOf((A, B))) == "v0 in 001 and v1 in 010"
-    assert words_of(AllOf((AnyOf((A, B)), C))) == "(v0 in 001 or v1 in 010) and v2 in 100"
-    assert words_of(AnyOf((finding, C))) == "it is hot enough or v2 in 100"
-    assert Condition("text", AllOf((A, B))).words == words_of(AllOf((A, B)))
+    assert in_words(A) == "v0 in 001"
+    assert in_words(AllOf((A, B))) == "v0 in 001 and v1 in 010"
+    assert in_words(AllOf((AnyOf((A, B)), C))) == "(v0 in 001 or v1 in 010) and v2 in 100"
+    assert in_words(AnyOf((finding, C))) == "it is hot enough or v2 in 100"
+    assert Condition("text", AllOf((A, B))).words == in_words(AllOf((A, B)))
 
 
 def test_a_negation_is_told_in_the_opposite_words() -> None:
     finding = Named("f", "it is hot enough", A)
-    assert words_of(negation(A)) == "v0 not in 001"
-    assert words_of(negation(AllOf((A, B)))) == "v0 not in 001 or v1 not in 010"
-    assert words_of(negation(finding)) == "not: it is hot enough"
-    assert words_of(negation(negation(finding))) == "it is hot enough"
+    assert in_words(negation(A)) == "v0 not in 001"
+    assert in_words(negation(AllOf((A, B)))) == "v0 not in 001 or v1 not in 010"
+    assert in_words(negation(finding)) == "not: it is hot enough"
+    assert in_words(negation(negation(finding))) == "it is hot enough"
 
 
 # --- conditions as they are written ----------------------------------------------------------------

@@ -10,18 +10,18 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from advisor.rulebase.compiling.facts import cell_names
 from advisor.rulebase.language.conditions import single_cells
 from advisor.rulebase.model import Fact, RuleBase, Several
 from advisor.rulebase.values import (
     ValueFault,
     cell_range,
+    cell_words,
     domain_of_range,
     domains_of_value,
     possible_domain,
     read_value,
 )
-from advisor.units import Range, unit_named
+from advisor.units import Range
 from tests.rulebase.small_base import compiled
 
 
@@ -191,7 +191,7 @@ def test_the_cells_cover_the_sensible_values_without_gap_or_overlap(small: RuleB
     assert stretches[-1].high == fact.most
     for before, after in pairwise(stretches):
         assert before.high == after.low
-    words = cell_names(fact.breakpoints, unit_named("g"), fact.least, fact.most)
+    words = [cell_words(fact, cell) for cell in range(2 * len(fact.breakpoints) + 1)]
     assert len(words) == len(set(words)) == 2 * len(fact.breakpoints) + 1
 
 
@@ -222,7 +222,8 @@ def test_an_amount_below_at_and_above_a_limit_falls_into_the_right_cell(amount: 
     fact = rule_base.facts["share"]
     assert fact.breakpoints == (0.05, 0.3)
     (index, domain) = domains_of_value(fact, read_value(fact, amount), rule_base.variables)[0]
-    assert rule_base.variables[index].domain[domain.bit_length() - 1] == words
+    assert index == fact.variables[0]
+    assert cell_words(fact, domain.bit_length() - 1) == words
     assert domain & (domain - 1) == 0
 
 
@@ -235,7 +236,8 @@ def test_limits_at_the_ends_leave_impossible_cells_with_plain_names() -> None:
     rule_base = compiled("findings:\n  some: {means: m, when: share > 0 and share < 100 %}\n")
     fact = rule_base.facts["share"]
     domain = rule_base.variables[fact.variables[0]].domain
-    assert (domain[0], domain[-1]) == ("below the least value", "above the greatest value")
+    assert cell_words(fact, 0) == "below the least value"
+    assert cell_words(fact, len(domain) - 1) == "above the greatest value"
     assert possible_domain(fact) == (1 << len(domain)) - 1 & ~1 & ~(1 << len(domain) - 1)
 
 
@@ -247,9 +249,9 @@ def test_limits_at_the_ends_leave_impossible_cells_with_plain_names() -> None:
         ("place", "shed", ["shed"]),
         ("shelf", "soda, lead?", ["present", "absent", "absent|present"]),
         ("shelf", [], ["absent", "absent", "absent"]),
-        ("heat", "1100 C", ["1100 °C"]),
-        ("heat", "1000 to 1100 C", ["below 1100 °C|1100 °C"]),
-        ("mass", "5 g", ["any amount"]),
+        ("heat", "1100 C", ["1"]),
+        ("heat", "1000 to 1100 C", ["0|1"]),
+        ("mass", "5 g", ["0"]),
     ],
 )
 def test_a_value_says_for_each_of_its_variables_which_cells_are_left(

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import hashlib
 import os
 import pickle
+import tempfile
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -14,6 +14,7 @@ import pytest
 from advisor.errors import FaultyFile, InputError
 from advisor.rulebase import image, loading
 from advisor.rulebase.cache import cache_file, cache_folder, keep
+from advisor.rulebase.engraving import written
 from advisor.rulebase.loading import SHIPPED_LAYER, load_rule_base, rule_files
 from advisor.rulebase.model import RuleBase
 from advisor.rulebase.reading.origins import Override
@@ -288,7 +289,7 @@ def _payload(thing: Any) -> Any:
 
     def damage(path: Path) -> None:
         content = thing if isinstance(thing, bytes) else pickle.dumps(thing)
-        path.write_bytes(hashlib.sha256(content).digest() + content)
+        path.write_bytes(image.sealed(content, pickle.dumps([]), pickle.dumps(({}, {}))))
 
     return damage
 
@@ -339,6 +340,24 @@ def test_a_damaged_cache_file_is_passed_over(
         assert len(parsed) == 2, "the damaged file was not mended"
 
 
+@pytest.mark.parametrize("part", [1, 2], ids=["told of rules", "texts"])
+@pytest.mark.parametrize("foreign", [b"", pickle.dumps(_Runs()), b"\x80\x05"], ids=["nothing", "to run", "cut short"])
+def test_a_foreign_part_that_is_read_later_is_one_sentence_then(
+    part: int, foreign: bytes, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Somebody of this account put them there with intent, for the digest is right."""
+    monkeypatch.chdir(tmp_path)
+    load_rule_base()
+    (path,) = cache_files()
+    parts = image.parts_of(path.read_bytes())
+    assert parts is not None
+    path.write_bytes(image.sealed(*(foreign if number == part else bytes(one) for number, one in enumerate(parts))))
+    rule_base = load_rule_base()
+    with pytest.raises(InputError, match=r"cannot be read; delete the folder"):
+        print(next(iter(rule_base.hazards.values())).entry.title)
+    assert not (tmp_path / "was-run").exists()
+
+
 def test_a_file_of_the_cache_serves_no_other_rules(tmp_path: Path, parsed: list[int]) -> None:
     load_rule_base()
     (other,) = cache_files()
@@ -368,7 +387,7 @@ def test_a_cache_of_another_program_is_not_read(tmp_path: Path, monkeypatch: pyt
         lenient = replace(load_rule_base(use_cache=False), fingerprint=fingerprint)
         path = cache_file(fingerprint)
         assert path is not None
-        keep(path, lenient)
+        keep(path, written(lenient))
         assert load_rule_base([folder]).fingerprint == fingerprint
     with pytest.raises(FaultyFile) as refused:
         load_rule_base([folder])
@@ -413,7 +432,7 @@ def test_a_full_disk_only_costs_time_and_leaves_no_litter(
     if failing == "replace":
         monkeypatch.setattr(os, "replace", full)
     else:
-        monkeypatch.setattr(image, "written", full)
+        monkeypatch.setattr(tempfile, "NamedTemporaryFile", full)
     assert told(load_rule_base()) == told(load_rule_base())
     assert len(parsed) == 2
     assert cache_files() == []

@@ -33,11 +33,11 @@ from tests.terminal.program import COLUMNS, LINES, WAIT, Program, Result, Talk
 class Preloaded:
     """The process as a test sees it. It does one thing at a time."""
 
-    def __init__(self, program: Program) -> None:
+    def __init__(self, program: Program, **changed: str | None) -> None:
         self.program = program
         self.process = subprocess.Popen(
             [sys.executable, "-m", "tests.terminal.preloaded"],
-            env=program.environment(),
+            env=program.environment(**changed),
             cwd=program.environment()["PYTHONPATH"],
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,

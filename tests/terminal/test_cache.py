@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 
 from advisor.rulebase.cache import CacheNotOursError, cache_file, cache_folder, keep, recall
+from advisor.rulebase.engraving import written
 from advisor.rulebase.loading import load_rule_base
 from advisor.rulebase.model import RuleBase
 from tests.batches import PYRITIC
@@ -32,7 +33,7 @@ def kept(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, shipped: RuleBase) -> 
     monkeypatch.setenv("ADVISOR_CACHE", str(tmp_path / "cache"))
     path = cache_file(shipped.fingerprint)
     assert path is not None
-    keep(path, shipped)
+    keep(path, written(shipped))
     assert recall(path, shipped.fingerprint) is not None
     return path
 
@@ -93,7 +94,7 @@ def test_nothing_is_written_into_a_folder_that_others_may_change(
 ) -> None:
     spoil(kept)
     content = kept.read_bytes()
-    keep(kept, replace(shipped, fingerprint="another"))
+    keep(kept, written(replace(shipped, fingerprint="another")))
     assert said
     assert kept.read_bytes() == content
 
@@ -129,8 +130,9 @@ def test_whatever_the_umask_is_the_cache_is_ours_alone(
 
 def test_a_file_beside_the_images_is_never_swept_away(kept: Path, shipped: RuleBase) -> None:
     (kept.parent / "rules-of-mine.txt").write_text("mine")
+    image = written(shipped)
     for number in range(12):
-        keep(kept.with_name(f"rules-{number}.image"), shipped)
+        keep(kept.with_name(f"rules-{number}.image"), image)
     assert (kept.parent / "rules-of-mine.txt").exists()
     assert len(list(kept.parent.glob("*.image"))) == 8
 
@@ -159,7 +161,7 @@ def hoaxed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     rule_base = load_rule_base()
     path = cache_file(f"{rule_base.fingerprint} checked")
     assert path is not None
-    keep(path, poisoned(rule_base))
+    keep(path, written(poisoned(rule_base)))
     return path
 
 

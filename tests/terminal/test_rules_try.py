@@ -20,6 +20,7 @@ from advisor.advice.comparing import changed_parts, unmet
 from advisor.advice.documents.advice import Advice
 from advisor.advice.documents.diagnosis import Diagnosis
 from advisor.engine.conclude import conclude
+from advisor.rulebase.entry import as_written
 from advisor.rulebase.model import RuleBase
 from advisor.terminal.app import app
 from advisor.terminal.rules import trying
@@ -124,7 +125,7 @@ def test_one_case_in_full_is_what_the_two_advices_say(quick: Preloaded, program:
 
 
 def test_a_weight_is_shown_before_and_after(quick: Preloaded, program: Program, shipped: RuleBase) -> None:
-    entry = shipped.amounts["smelt-litharge"].entry.model_dump(exclude_none=True, exclude_defaults=True)
+    entry = as_written(shipped.amounts["smelt-litharge"].entry)
     entry["parts"] = {"low": 0.3, "likely": 0.4, "high": 0.6}
     folder = own(program, json.dumps({"amounts": [{**entry, "source": "practice"}]}))
     was, now = (shown(quick, program, *more)["amounts"]["litharge"] for more in ((), ("--rules", folder)))
@@ -149,7 +150,7 @@ def test_a_cause_that_is_taken_no_more_changes_the_diagnosis(quick: Preloaded, p
 
 
 def test_a_case_that_cannot_be_decided_any_more_says_why(quick: Preloaded, program: Program, shipped: RuleBase) -> None:
-    entry = shipped.facts["tramp_iron"].entry.model_dump(exclude_none=True, exclude_defaults=True)
+    entry = as_written(shipped.facts["tramp_iron"].entry)
     entry |= {"source": "practice", "implied": [{"when": "gold_grain is fine", "value": "much"}]}
     own(program, json.dumps({"facts": {"tramp_iron": entry}}))
     result = tried(quick, program, "--case", IRON)

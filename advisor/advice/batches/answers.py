@@ -15,9 +15,10 @@ from advisor.rulebase.reading.yaml_reader import Document
 from advisor.rulebase.values import ValueFault, read_value
 from advisor.units import Range
 from advisor.units.measures import exact_text
+from advisor.words import tr
 
 _MOST_ANSWERS = 1_000
-_NOT_KNOWN_WORDS = ("not known", "not_known", "unknown", "don't know", "dont know", "?")
+_NOT_KNOWN_WORDS = (tr("not known").lower(), "not known", "not_known", "unknown", "don't know", "dont know", "?")
 
 
 def read_answer(fact: Fact, written: Any) -> Value | NotKnown:
@@ -27,7 +28,7 @@ def read_answer(fact: Fact, written: Any) -> Value | NotKnown:
         ValueFault: If it is neither.
     """
     if written is None:
-        raise ValueFault("nothing is written; give a value or write  not known")
+        raise ValueFault(tr("nothing is written; give a value or write  not known"))
     if isinstance(written, str) and written.strip().lower() in _NOT_KNOWN_WORDS:
         return NOT_KNOWN
     return read_value(fact, written)
@@ -65,8 +66,15 @@ def read_answers(
     """
     answers: dict[str, Value | NotKnown] = {}
     if len(written) > _MOST_ANSWERS:
-        right = "give one answer to each fact; 'advisor rules list facts' shows them"
-        faults.append(document.fault(prefix, "", f"there are {len(written)} answers here", right))
+        right = tr("give one answer to each fact; 'advisor rules list facts' shows them")
+        faults.append(
+            document.fault(
+                prefix,
+                "",
+                tr("there are {answers} answers here", answers=len(written)),
+                right,
+            )
+        )
         return {}
     for name, value in written.items():
         path = (*prefix, name)
@@ -77,7 +85,7 @@ def read_answers(
         try:
             answers[name] = read_answer(fact, value)
         except ValueFault as problem:
-            faults.append(document.fault(path, name, str(problem), "correct this answer"))
+            faults.append(document.fault(path, name, str(problem), tr("correct this answer")))
     return answers
 
 
@@ -104,10 +112,10 @@ def laid_over(
         if name not in rule_base.facts:
             faults.append(no_fact(document, path, name, rule_base))
         elif name in own:
-            faults.append(document.fault(path, name, "this file also answers it", "keep one of the two"))
+            faults.append(document.fault(path, name, tr("this file also answers it"), tr("keep one of the two")))
         elif name not in under:
-            right = "leave it out; what nobody answers is unanswered as it is"
-            faults.append(document.fault(path, name, "there is no answer to take away", right))
+            right = tr("leave it out; what nobody answers is unanswered as it is")
+            faults.append(document.fault(path, name, tr("there is no answer to take away"), right))
     return {**{name: answer for name, answer in under.items() if name not in unanswered}, **own}
 
 
@@ -116,8 +124,8 @@ def no_fact(document: Document, path: tuple[str | int, ...], name: str, rule_bas
     return document.fault(
         path,
         "",
-        f"'{str(name)[:60]}' is not a fact of the rule base",
-        "name a fact; 'advisor rules list facts' shows them" + closest(str(name), rule_base.facts),
+        tr("'{name}' is not a fact of the rule base", name=str(name)[:60]),
+        tr("name a fact; 'advisor rules list facts' shows them") + closest(str(name), rule_base.facts),
     )
 
 
@@ -133,30 +141,41 @@ def _shape_fault(document: Document, error: Any, keys: list[str], rule_base: Rul
     path = tuple(error["loc"])
     key = str(path[-1]) if path else ""
     if error["type"] == "extra_forbidden":
-        right = "write facts under  answers:" if key in rule_base.facts else "known keys are " + ", ".join(keys)
-        return document.fault(path, "", f"unknown key '{key[:60]}'", right + closest(key, keys))
+        known = tr("known keys are {keys}", keys=", ".join(keys))
+        right = tr("write facts under  answers:") if key in rule_base.facts else known
+        return document.fault(path, "", tr("unknown key '{key}'", key=key[:60]), right + closest(key, keys))
     if error["type"] == "missing":
-        return document.fault((), "", f"the key '{key}' is missing", "add it")
+        return document.fault((), "", tr("the key '{key}' is missing", key=key), tr("add it"))
     where = ".".join(map(str, path))
     if error["type"] in _WANTED:
         return document.fault(
-            path, where, f"{_WANTED[error['type']]} is wanted here", f"found {_found(error.get('input'))}"
+            path,
+            where,
+            tr("{wanted} is wanted here", wanted=_WANTED[error["type"]]),
+            _found(error.get("input")),
         )
     message = error["msg"].removeprefix("Value error, ")
-    return document.fault(path, where, "this does not fit here", message[:1].lower() + message[1:])
+    return document.fault(path, where, tr("this does not fit here"), message[:1].lower() + message[1:])
 
 
 _WANTED = {
-    "string_type": "text",
-    "dict_type": "a mapping of names and values",
-    "model_type": "a mapping of names and values",
-    "list_type": "a list",
-    "bool_type": "true or false",
-    "bool_parsing": "true or false",
-    "string_too_short": "some text",
+    "string_type": tr("text"),
+    "dict_type": tr("a mapping of names and values"),
+    "model_type": tr("a mapping of names and values"),
+    "list_type": tr("a list"),
+    "bool_type": tr("true or false"),
+    "bool_parsing": tr("true or false"),
+    "string_too_short": tr("some text"),
 }
 
 
 def _found(given: Any) -> str:
-    kinds = {dict: "a mapping", list: "a list", str: "text", bool: "true or false", type(None): "nothing"}
-    return kinds.get(type(given), "a number") + "; write it as in the shipped cases"
+    kinds = {
+        dict: tr("a mapping"),
+        list: tr("a list"),
+        str: tr("text"),
+        bool: tr("true or false"),
+        type(None): tr("nothing"),
+    }
+    found = kinds.get(type(given)) or tr("a number")
+    return tr("found {found}; write it as in the shipped cases", found=found)

@@ -34,6 +34,7 @@ from advisor.rulebase.locations import shown_name, spoken
 from advisor.rulebase.model import RuleBase
 from advisor.rulebase.reading.yaml_reader import Document, legible, parse_yaml, read_document
 from advisor.units import Range
+from advisor.words import tr
 
 Taught = Mapping[Way, Mapping[str, Lesson]]
 """Weights that earlier batches changed, by way of working and material."""
@@ -103,12 +104,15 @@ def batch_of(document: Document, rule_base: RuleBase, beside: Path | None = None
     data = document.data
     if not isinstance(data, dict) or not data:
         raise InputError(
-            f"{document.name}: this holds no answers; write  answers:  and below it  batch_mass: 250 g  and so on"
+            tr(
+                "{name}: this holds no answers; write  answers:  and below it  batch_mass: 250 g  and so on",
+                name=document.name,
+            )
         )
     if data.get("answers", ()) is None:
         # So it is with a form that nobody has filled in.
-        right = "write below it what you know, such as  batch_mass: 250 g"
-        raise FaultyFile([document.fault(("answers",), "answers", "nothing is filled in here", right)])
+        right = tr("write below it what you know, such as  batch_mass: 250 g")
+        raise FaultyFile([document.fault(("answers",), "answers", tr("nothing is filled in here"), right)])
     prefix: tuple[str, ...] = ("answers",)
     if "answers" not in data and all(key in rule_base.facts for key in data):
         data, prefix = {"answers": data}, ()
@@ -145,11 +149,13 @@ def _learned(document: Document, case: CaseFile, rule_base: RuleBase, faults: li
     for place, one in enumerate(case.learned):
         where, factor = ("learned", str(place)), one.factor
         if one.material not in rule_base.materials:
-            right = f"leave this entry out{closest(one.material, rule_base.materials)}"
-            faults.append(document.fault(where, "learned", f"'{one.material[:40]}' is no material", right))
+            right = tr("leave this entry out") + closest(one.material, rule_base.materials)
+            faults.append(
+                document.fault(where, "learned", tr("'{material}' is no material", material=one.material[:40]), right)
+            )
         elif not factor.low <= factor.likely <= factor.high:
-            right = "write low, likely and high in this order"
-            faults.append(document.fault(where, "learned", "the factor does not rise from low to high", right))
+            right = tr("write low, likely and high in this order")
+            faults.append(document.fault(where, "learned", tr("the factor does not rise from low to high"), right))
         else:
             amount = Range(factor.low, factor.likely, factor.high)
             way = found.setdefault(Way(one.route, one.collector, one.cupel), {})
@@ -183,7 +189,7 @@ def batch_text(
         plan: The file of the plan that a diagnosis started from.
         learned: Weights that the diagnosis of an earlier batch changed.
     """
-    lines = [f"# Answers of a consultation; '{command} FILE' runs it again."]
+    lines = [tr("# Answers of a consultation; '{command} FILE' runs it again.", command=command)]
     if title and title.strip():
         lines.append(f"title: {json_of(legible(title))}")
     if plan is not None and str(plan) == legible(spoken(plan)):
@@ -211,7 +217,7 @@ def _learned_lines(learned: Taught) -> list[str]:
     return lines
 
 
-def replace_file(path: Path, text: str, right: str = "name another file with --save") -> None:
+def replace_file(path: Path, text: str, right: str = tr("name another file with --save")) -> None:
     """Write a text file whole or not at all.
 
     Args:
@@ -237,5 +243,7 @@ def replace_file(path: Path, text: str, right: str = "name another file with --s
     except (OSError, UnicodeError) as problem:
         if temporary:
             Path(temporary).unlink(missing_ok=True)
-        reason = getattr(problem, "strerror", None) or "its text holds half a letter"
-        raise InputError(f"{path} cannot be written ({reason}); {right}") from None
+        reason = getattr(problem, "strerror", None) or tr("its text holds half a letter")
+        raise InputError(
+            tr("{path} cannot be written ({reason}); {right}", path=path, reason=reason, right=right)
+        ) from None

@@ -8,6 +8,7 @@ from typing import Annotated, Any
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints
 
 from advisor.advice.documents.common import OutcomeKind
+from advisor.words import tr
 
 Text = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1)]
 
@@ -16,7 +17,7 @@ def _a_day(written: str) -> str:
     try:
         return date.fromisoformat(written).isoformat()
     except ValueError:
-        raise ValueError(f"'{written[:30]}' is not a day; write it like 2026-11-29") from None
+        raise ValueError(tr("'{written}' is not a day; write it like 2026-11-29", written=written[:30])) from None
 
 
 Day = Annotated[str, AfterValidator(_a_day), Field(json_schema_extra={"format": "date"})]

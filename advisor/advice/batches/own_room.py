@@ -28,9 +28,10 @@ from advisor.rulebase.language.conditions import FAILS
 from advisor.rulebase.locations import shipped
 from advisor.rulebase.model import Fact, RuleBase
 from advisor.rulebase.reading.yaml_reader import read_text
+from advisor.words import tr
 
-FIRST_LINE = "# Your gold room. 'advisor room' shows it, 'advisor room change FACT VALUE' changes it."
-USUAL_TITLE = "Our gold room"
+FIRST_LINE = tr("# Your gold room. 'advisor room' shows it, 'advisor room change FACT VALUE' changes it.")
+USUAL_TITLE = tr("Our gold room")
 _PLAIN = re.compile(r"[A-Za-z0-9][A-Za-z0-9_ ./%°³‰-]*")
 _WHOLE = re.compile(r"\b([0-9]+)\.0\b")
 _ITEM = re.compile(r"[a-z][a-z0-9_]*\??")
@@ -83,7 +84,7 @@ def read_own_room(path: Path, rule_base: RuleBase) -> OwnRoom:
     chain = chain_from("room", path, shipped("cases") / "rooms", rule_base)
     document, entry = chain[0]
     if any(one.invented for _, one in chain):
-        raise InputError(f"{document.name}: this gold room is invented for training; answer for your own")
+        raise InputError(tr("{name}: this gold room is invented for training; answer for your own", name=document.name))
     answers = answers_of("room", chain, NamedIn(document, path.parent, invented=False), rule_base)
     in_order = {name: answers[name] for name in facts_of_room(rule_base) if name in answers}
     room = OwnRoom(entry.title, in_order, entry.date, entry.description, text)
@@ -95,7 +96,7 @@ def _refuse_contradiction(room: OwnRoom, rule_base: RuleBase, where: str) -> Non
     try:
         conclude(rule_base, room.answers)
     except ContradictionError as problem:
-        raise InputError(f"{where}: {problem}; correct one of the two") from None
+        raise InputError(tr("{where}: {problem}; correct one of the two", where=where, problem=problem)) from None
 
 
 def changed_room(room: OwnRoom, rule_base: RuleBase, answers: Answers) -> OwnRoom:
@@ -106,7 +107,7 @@ def changed_room(room: OwnRoom, rule_base: RuleBase, answers: Answers) -> OwnRoo
     """
     together, facts = {**room.answers, **answers}, facts_of_room(rule_base)
     changed = replace(room, answers={name: together[name] for name in facts if name in together})
-    _refuse_contradiction(changed, rule_base, "the gold room")
+    _refuse_contradiction(changed, rule_base, tr("the gold room"))
     state = state_of(rule_base, changed.answers)
 
     def idle(fact: Fact) -> bool:
@@ -122,10 +123,12 @@ def keep_own_room(path: Path, room: OwnRoom, rule_base: RuleBase, today: str) ->
         InputError: If the file was changed meanwhile, or cannot be written.
     """
     if (read_text(path) if path.exists() else None) != room.text:
-        raise InputError(f"{path} was changed meanwhile, so it is left as it is; look at it with  advisor room")
+        raise InputError(
+            tr("{path} was changed meanwhile, so it is left as it is; look at it with  advisor room", path=path)
+        )
     dated = replace(room, date=today)
     text = own_room_text(dated, rule_base)
-    replace_file(path, text, "see that its folder can be written")
+    replace_file(path, text, tr("see that its folder can be written"))
     return replace(dated, text=text)
 
 

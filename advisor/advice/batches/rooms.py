@@ -38,11 +38,13 @@ from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.locations import shipped, shown_name
 from advisor.rulebase.model import Fact, RuleBase, Value
 from advisor.rulebase.reading.yaml_reader import Document, read_document
+from advisor.words import tr
 
 Kind = Literal["room", "lot"]
 Chain = list[tuple[Document, UsualFile]]
 
 _FOLDERS: dict[Kind, str] = {"room": "rooms", "lot": "lots"}
+_CALLED = {"room": tr("room"), "lot": tr("lot")}
 _NAME = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 _MOST_NAMED = 30
 _ENDINGS = (".yaml", ".yml")
@@ -94,8 +96,12 @@ def answers_of(kind: Kind, chain: Chain, named_in: NamedIn, rule_base: RuleBase)
     faults: list[Fault] = []
     for document, entry in reversed(chain):
         if entry.invented and not named_in.invented:
-            wrong = f"the {kind} '{entry.title}' is invented for training, and this batch is not"
-            right = "answer for your own, here or in a file of your own; a batch for training says  invented:"
+            wrong = tr(
+                "the {kind} '{title}' is invented for training, and this batch is not",
+                kind=_CALLED[kind],
+                title=entry.title,
+            )
+            right = tr("answer for your own, here or in a file of your own; a batch for training says  invented:")
             faults.append(named_in.document.fault((kind,), kind, wrong, right))
         own = read_answers(document, entry.answers, rule_base, faults)
         faults += [fault for name in own if (fault := _of_another(kind, entry, document, rule_base.facts[name]))]
@@ -111,10 +117,10 @@ def _of_another(kind: Kind, entry: UsualFile, document: Document, fact: Fact) ->
     if other == kind or (kind == "room" and other == "tonight" and entry.invented):
         return None
     if other == "tonight":
-        wrong = "this can differ from night to night, so it is not kept"
-        return document.fault(path, fact.name, wrong, "answer it in the batch file")
-    right = f"answer it in a {other} or in the batch file"
-    return document.fault(path, fact.name, f"this is a fact of the {other}", right)
+        wrong = tr("this can differ from night to night, so it is not kept")
+        return document.fault(path, fact.name, wrong, tr("answer it in the batch file"))
+    right = tr("answer it in a {kind} or in the batch file", kind=_CALLED[other])
+    return document.fault(path, fact.name, tr("this is a fact of the {kind}", kind=_CALLED[other]), right)
 
 
 def usual_files(kind: Kind, name: str, named_in: NamedIn, rule_base: RuleBase) -> Chain:
@@ -151,8 +157,8 @@ def chain_from(kind: Kind, path: Path, shipped_ones: Path, rule_base: RuleBase) 
             return chain
         path = _file_of(kind, entry.like, (path.parent, shipped_ones), document, "like")
         if path in seen:
-            right = f"leave out  like:  in one of {', '.join(one.stem for one in seen)}"
-            wrong = f"the {kind} '{entry.like}' comes to be like itself"
+            right = tr("leave out  like:  in one of {files}", files=", ".join(one.stem for one in seen))
+            wrong = tr("the {kind} '{like}' comes to be like itself", kind=_CALLED[kind], like=entry.like)
             raise FaultyFile([document.fault(("like",), "like", wrong, right)])
 
 
@@ -161,32 +167,48 @@ def _named_file(name: str, beside: Path, document: Document) -> Path:
     try:
         path = beside / Path(name).expanduser()
     except RuntimeError:
-        wrong = f"'{name[:60]}' names a home folder that is not known here"
-        raise FaultyFile([document.fault(("room",), "room", wrong, "write the whole path")]) from None
+        wrong = tr("'{name}' names a home folder that is not known here", name=name[:60])
+        raise FaultyFile([document.fault(("room",), "room", wrong, tr("write the whole path"))]) from None
     if not path.is_file():
-        right = "name the file of a gold room; 'advisor room' says where yours is"
-        raise FaultyFile([document.fault(("room",), "room", f"there is no file '{name[:200]}'", right)])
+        right = tr("name the file of a gold room; 'advisor room' says where yours is")
+        raise FaultyFile([document.fault(("room",), "room", tr("there is no file '{name}'", name=name[:200]), right)])
     return path
 
 
 def _file_of(kind: Kind, name: str, folders: Sequence[Path], document: Document, key: str) -> Path:
     """The file with a name. It is a name and never a path, so no other folder is ever reached."""
     if len(name) > 100 or not _NAME.fullmatch(name):
-        right = "give the name of its file alone, without folder and ending: small letters, digits and single -"
-        raise FaultyFile([document.fault((key,), key, f"'{name[:60]}' cannot be the name of a {kind}", right)])
+        right = tr("give the name of its file alone, without folder and ending: small letters, digits and single -")
+        raise FaultyFile(
+            [
+                document.fault(
+                    (key,),
+                    key,
+                    tr("'{name}' cannot be the name of a {kind}", name=name[:60], kind=_CALLED[kind]),
+                    right,
+                )
+            ]
+        )
     for folder in folders:
         path = folder / f"{name}.yaml"
         if path.is_file():
             return path
     names = sorted({path.stem for folder in folders for path in folder.glob("*.yaml") if _NAME.fullmatch(path.stem)})
-    place = f"{_FOLDERS[kind]}/ beside this file, nor among the shipped ones"
-    right = f"known are {', '.join(names[:_MOST_NAMED])}{closest(name, names)}"
-    raise FaultyFile([document.fault((key,), key, f"there is no {kind} '{name}' in {place}", right)])
+    right = tr("known are {names}", names=", ".join(names[:_MOST_NAMED])) + closest(name, names)
+    wrong = tr(
+        "there is no {kind} '{name}' in {folder}/ beside this file, nor among the shipped ones",
+        kind=_CALLED[kind],
+        name=name,
+        folder=_FOLDERS[kind],
+    )
+    raise FaultyFile([document.fault((key,), key, wrong, right)])
 
 
 def _entry_of(document: Document, rule_base: RuleBase) -> UsualFile:
     if not isinstance(document.data, dict):
-        raise InputError(f"{document.name}: this holds no answers; write  answers:  and below it one answer a line")
+        raise InputError(
+            tr("{name}: this holds no answers; write  answers:  and below it one answer a line", name=document.name)
+        )
     try:
         return UsualFile.model_validate(document.data)
     except ValidationError as problem:

@@ -6,6 +6,7 @@ versioned by ``version``; keys are only ever added within one version.
 
 from __future__ import annotations
 
+from dataclasses import field
 from typing import Annotated, Literal
 
 from pydantic import Field
@@ -160,6 +161,9 @@ class RouteSide:
     cupel_mass_g: Span | None = None
     hours: Span
     fume_g: dict[str, Span]
+    fume_titles: Annotated[dict[str, str], Field(description="What each agent is called.")] = field(
+        default_factory=dict
+    )
     cost: Span | None = None
     deadly: tuple[str, ...]
     hazards: int

@@ -11,6 +11,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from advisor.document import once, part
+from advisor.words import tr
 
 Truth = Literal["holds", "fails", "open"]
 State = Literal["chosen", "possible", "ruled_out", "set_aside"]
@@ -128,7 +129,7 @@ class Lift:
     @property
     def doubt(self) -> str:
         """Why it counts although it is not known to hold; empty where it holds."""
-        return "" if self.truth == "holds" else "not known, so it counts"
+        return "" if self.truth == "holds" else tr("not known, so it counts")
 
 
 @part

@@ -8,7 +8,10 @@ from functools import lru_cache
 from advisor.advice.documents.common import ArgumentNote, SourceNote, Test
 from advisor.engine import Conclusions, NotKnown, value_words
 from advisor.rulebase.language.conditions import OPEN, TRUTH_NAMES, Condition, Leaf, leaves, tree_truth
+from advisor.rulebase.language.words import spoken
 from advisor.rulebase.model import Argument, Source
+from advisor.rulebase.values import cell_words
+from advisor.words import one_of, tr
 
 
 def source_notes(sources: Iterable[Source]) -> tuple[SourceNote, ...]:
@@ -35,7 +38,7 @@ def tests_of(conclusions: Conclusions, condition: Condition) -> tuple[Test, ...]
     for leaf in leaves(condition.tree):
         notes.append(
             Test(
-                words=leaf.words,
+                words=spoken(leaf.said, condition.table),
                 seen=seen_words(conclusions, leaf),
                 truth=TRUTH_NAMES[tree_truth(leaf, conclusions.state)],
             )
@@ -49,14 +52,16 @@ def seen_words(conclusions: Conclusions, leaf: Leaf) -> str:
     variable = rule_base.variables[leaf.variable]
     domain = conclusions.state[leaf.variable]
     if variable.name in conclusions.several:
-        return {1: "not shown", 2: "shown", 3: "may be"}[domain]
+        return {1: tr("not shown"), 2: tr("shown"), 3: tr("may be")}[domain]
     if variable.name in rule_base.decisions:
         decision = rule_base.decisions[variable.name]
-        return " or ".join(decision.title_of(o) for place, o in enumerate(decision.options) if domain >> place & 1)
+        return one_of(decision.title_of(o) for place, o in enumerate(decision.options) if domain >> place & 1)
     fact = rule_base.facts[variable.name]
     answer = conclusions.answers.get(variable.name)
     if (answer is None or isinstance(answer, NotKnown)) and domain and not domain & (domain - 1):
-        return f"{variable.domain[domain.bit_length() - 1]} (follows from other answers)"
+        cell = domain.bit_length() - 1
+        found = cell_words(fact, cell) if fact.entry.kind == "quantity" else variable.domain[cell]
+        return tr("{answer} (follows from other answers)", answer=found)
     return value_words(fact, answer)
 
 

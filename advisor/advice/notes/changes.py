@@ -7,6 +7,7 @@ from typing import Any
 from advisor.advice.documents.common import Change
 from advisor.engine import Conclusions, OtherAnswer, Target, other_answers, value_words
 from advisor.rulebase.reading.expand_causes import LOOKED_AT, REMEDY
+from advisor.words import tr
 
 
 def change_notes(conclusions: Conclusions) -> tuple[Change, ...]:
@@ -33,11 +34,12 @@ def _note(conclusions: Conclusions, one: OtherAnswer) -> Change:
 def _outcome(conclusions: Conclusions, target: Target) -> dict[str, Any]:
     if target.hazard:
         entry = conclusions.rule_base.hazards[target.name].entry
+        comes, goes = tr("{hazard} appears", hazard=entry.title), tr("{hazard} disappears", hazard=entry.title)
         return {
             "decision": "hazard",
-            "decision_title": "Hazard",
+            "decision_title": tr("Hazard"),
             "to": target.to,
-            "to_title": f"{entry.title} {target.to}",
+            "to_title": comes if target.to == "appears" else goes,
             "hazard": target.name,
             "effect": target.to,
             "severity": entry.severity,

@@ -41,6 +41,7 @@ from advisor.rulebase.language.conditions import FAILS, HOLDS
 from advisor.rulebase.model import Fact, Hazard, Preparation, Step
 from advisor.rulebase.reading.texts import fill
 from advisor.units import Range, format_measure
+from advisor.words import tr
 
 
 class SharedParts(TypedDict):
@@ -184,10 +185,10 @@ def answer_notes(conclusions: Conclusions) -> Iterable[Answer]:
             continue
         found = implied_value(fact, list(conclusions.state))
         if found is not None and fact.name in tested:
-            value = f"{value_words(fact, found[0])} (because {found[1]})"
+            value = tr("{answer} (because {condition})", answer=value_words(fact, found[0]), condition=found[1].words)
             yield Answer(fact=fact.name, label=fact.label, value=value, origin="follows")
         elif answer is not None:
-            yield Answer(fact=fact.name, label=fact.label, value="not known", origin="not known")
+            yield Answer(fact=fact.name, label=fact.label, value=tr("not known"), origin="not known")
 
 
 def weighed_amount(conclusions: Conclusions, fact: Fact) -> Range | None:

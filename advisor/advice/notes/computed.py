@@ -16,11 +16,19 @@ from advisor.metallurgy.common.tables import Tables
 from advisor.metallurgy.concentrate.calculator import concentrate_result
 from advisor.metallurgy.cupellation.calculator import cupel_results
 from advisor.metallurgy.roasting.calculator import refused_result, roast_results
+from advisor.words import tr
 
 _ML_IN_M3 = 1e6
-COMPUTED_CHARGE = "What this charge does"
-CHARGE_BY_RULE = "What this charge by rule of thumb does"
-_BY_RULE = Remark(kind="note", text="No charge is printed for such ore, so this one goes by the rule of thumb.")
+COMPUTED_CHARGE = tr("What this charge does")
+CHARGE_BY_RULE = tr("What this charge by rule of thumb does")
+_GIVES_OFF = {
+    "lead_on_cupel": tr("lead on cupel"),
+    "lead_in_smelt": tr("lead in smelt"),
+    "sulphur_dioxide_formed": tr("sulphur dioxide formed"),
+    "arsenic_heated": tr("arsenic heated"),
+}
+"""What gives off fume, by the step of the table of its shares."""
+_BY_RULE = Remark(kind="note", text=tr("No charge is printed for such ore, so this one goes by the rule of thumb."))
 
 
 def computed_note(worked: PlannedBatch, tables: Tables, citer: Citer) -> Computed | None:
@@ -55,13 +63,13 @@ def _roast_part(worked: PlannedBatch) -> list[Result]:
     if worked.roast_refused is not None:
         return [refused_result(worked.roast_refused)]
     if worked.no_roast is not None:
-        return [Result(title="Roast", said=(Remark(kind="warning", text=worked.no_roast),))]
+        return [Result(title=tr("Roast"), said=(Remark(kind="warning", text=worked.no_roast),))]
     return [] if worked.roast is None else list(roast_results(worked.roast))
 
 
 def _cupel_part(worked: PlannedBatch, tables: Tables) -> list[Result]:
     if worked.no_cupellation is not None:
-        return [Result(title="Cupel", said=(Remark(kind="warning", text=worked.no_cupellation),))]
+        return [Result(title=tr("Cupel"), said=(Remark(kind="warning", text=worked.no_cupellation),))]
     return [] if worked.cupellation is None else list(cupel_results(tables, worked.cupellation))
 
 
@@ -78,8 +86,10 @@ def _fume_parts(worked: PlannedBatch, tables: Tables) -> list[Result]:
             tables.once(agent_table)[fume.agent], release, room, tables.once(limit_table), tables.once(room_air)
         )
         answer = fume_results(tables, screen)[0]
-        counted = "; ".join(f"{part.step.replace('_', ' ')}: {in_words(part.mass_g, 'g')}" for part in fume.parts)
-        note = Remark(kind="note", text=f"Counted together: {counted}.")
+        counted = "; ".join(
+            f"{_GIVES_OFF.get(part.step, part.step)}: {in_words(part.mass_g, 'g')}" for part in fume.parts
+        )
+        note = Remark(kind="note", text=tr("Counted together: {parts}.", parts=counted))
         results.append(Result(title=answer.title, figures=answer.figures, said=(*answer.said, note)))
     return results
 

@@ -19,6 +19,7 @@ from advisor.rulebase.language.conditions import (
     tree_truth,
 )
 from advisor.rulebase.model import Argument
+from advisor.words import tr
 
 
 def decision_note(conclusions: Conclusions, outcome: Outcome, *, silent: bool = True) -> DecisionNote:
@@ -189,8 +190,8 @@ def _missed_option(conclusions: Conclusions, note: DecisionNote) -> str | None:
         found = next(o for o in note.options if o.id == option)
         striking = [a for a in found.arguments if a.says == "rule_out"]
         if striking:
-            prefix = "" if striking[0].truth == "holds" else "Not known, so it counts: "
-            return f"'{found.title}' would come next, but it is out. {prefix}{_sentence(striking[0].reason)}"
+            out = tr("'{option}' would come next, but it is out.", option=found.title)
+            return f"{out} {_counted(striking[0], certain=striking[0].truth == 'holds')}"
     return None
 
 
@@ -203,7 +204,7 @@ def reason_paragraph(conclusions: Conclusions, note: DecisionNote, kind: Outcome
         kind: What it comes to for the work that will be done.
     """
     if kind == "find_out":
-        return (
+        return tr(
             "What is not known can still change what is done. Until it is known it counts as dangerous: "
             "find it out first, and light nothing."
         )
@@ -212,8 +213,9 @@ def reason_paragraph(conclusions: Conclusions, note: DecisionNote, kind: Outcome
         standing = lifts(conclusions, kind)
         if standing:
             opens = standing[0].opens
-            before = f"'{opens}' would come next, but it is out. " if opens else ""
-            return before + _sentence(standing[0].because)
+            because = _sentence(standing[0].because)
+            out = tr("'{option}' would come next, but it is out.", option=opens) if opens else ""
+            return f"{out} {because}" if out else because
     parts = [f"{chosen.title}: {_sentence(chosen.summary)}"]
     required = [a for a in chosen.arguments if a.says == "require"]
     required = [a for a in required if a.truth == "holds"] or required
@@ -224,21 +226,28 @@ def reason_paragraph(conclusions: Conclusions, note: DecisionNote, kind: Outcome
     weights = conclusions.rule_base.strengths
     speaking.sort(key=lambda a: (a.truth != "holds", -weights.get(a.strength or "", 1000)))
     for argument in speaking[:3]:
-        prefix = "Not known, so it counts: " if argument.truth == "open" else ""
-        parts.append(prefix + _sentence(argument.reason))
+        parts.append(_counted(argument, certain=argument.truth != "open"))
     missed = None if required else _missed_option(conclusions, note)
     if missed is not None and chosen.id in conclusions.outcomes[note.id].decision.entry.stops:
         parts = [parts[0], missed]
     elif not speaking:
-        parts.append("No argument speaks for it strongly; it is what remains when the others are ruled out or weaker.")
+        parts.append(
+            tr("No argument speaks for it strongly; it is what remains when the others are ruled out or weaker.")
+        )
     against = [a for a in chosen.arguments if a.says == "against" and a.truth == "holds"]
     if against:
-        parts.append("Against it: " + _sentence(against[0].reason))
+        parts.append(tr("Against it: {reason}", reason=_sentence(against[0].reason)))
     if not required:
         aside = [o.title for o in note.options if o.state == "set_aside"]
         if aside:
-            parts.append("Set aside because of what is not known: " + ", ".join(aside) + ".")
+            parts.append(tr("Set aside because of what is not known: {options}.", options=", ".join(aside)))
     return " ".join(parts)
+
+
+def _counted(argument: ArgumentNote, *, certain: bool) -> str:
+    """The reason of an argument, told as such where it counts although it is not known to hold."""
+    reason = _sentence(argument.reason)
+    return reason if certain else tr("Not known, so it counts: {reason}", reason=reason)
 
 
 def _sentence(text: str) -> str:

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from advisor.advice.plan.correction import FOR_EACH, Corrections
+from advisor.advice.plan.correction import FOR_EACH, PIECE_G, Corrections
 from advisor.advice.plan.weighing import weight_words
 from advisor.engine import Conclusions
 from advisor.metallurgy.common.figure import Figure
+from advisor.metallurgy.common.rows import in_words
 from advisor.units import Range, format_measure, unit_named
-from advisor.units.measures import MeasureError, format_number, symbol_shown
+from advisor.units.measures import MeasureError, symbol_shown
+from advisor.words import tr
 
 
 def words_for(acting: Conclusions, corrections: Corrections) -> Callable[[str], str]:
@@ -22,7 +24,7 @@ def words_for(acting: Conclusions, corrections: Corrections) -> Callable[[str], 
         if name in rule_base.thresholds:
             threshold = rule_base.thresholds[name]
             return format_measure(threshold.amount, threshold.unit, 6)
-        return "enough"  # What a plan weighs for the batch says nothing of a piece.
+        return tr("enough")  # What a plan weighs for the batch says nothing of a piece.
 
     return shown
 
@@ -30,20 +32,28 @@ def words_for(acting: Conclusions, corrections: Corrections) -> Callable[[str], 
 def figure_words(figure: Figure | None) -> str:
     """A figure of a correction in words."""
     if figure is None:
-        return "not known before it is weighed"
-    if figure.unit in ("g", FOR_EACH):
-        return _grams(figure.amount, figure.unit[1:])
-    low, high = (format_number(value) for value in (figure.amount.low, figure.amount.high))
-    return f"{low if low == high else f'{low} to {high}'} {_symbol(figure.unit)}".rstrip()
+        return tr("not known before it is weighed")
+    if figure.unit == "g":
+        return _grams(figure.amount)
+    if figure.unit == FOR_EACH:
+        return _grams_for_each(figure.amount)
+    return in_words(figure.amount, _symbol(figure.unit))
 
 
-def _grams(amount: Range, for_each: str) -> str:
+def _grams(amount: Range) -> str:
     """A weight; of one that may be nothing the most it can be."""
     if amount.high <= 0:
-        return "nothing"
+        return tr("nothing")
     if amount.low <= 0:
-        return f"up to {weight_words(Range.exact(amount.high))}{for_each}"
-    return weight_words(amount) + for_each
+        return tr("up to {weight}", weight=weight_words(Range.exact(amount.high)))
+    return weight_words(amount)
+
+
+def _grams_for_each(amount: Range) -> str:
+    """A weight for a piece that nobody has weighed."""
+    if amount.high <= 0:
+        return _grams(amount)
+    return tr("{weight} for every {piece:g} g of it", weight=_grams(amount), piece=PIECE_G)
 
 
 def _symbol(unit: str) -> str:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from advisor.advice.documents.common import HazardNote, PhaseNote, PreparationNote, StepNote
 from advisor.rulebase.model import RuleBase
+from advisor.words import tr
 
 FIRST = "first"
 """The phase of what is prepared before the work."""
@@ -36,7 +37,7 @@ def phase_notes(
     return tuple(
         PhaseNote(
             id=phase,
-            title="First" if phase == FIRST else rule_base.phases[phase].title,
+            title=tr("First") if phase == FIRST else rule_base.phases[phase].title,
             routine=phase != FIRST and rule_base.phases[phase].routine,
             preparations=tuple(one.id for one in preparations) if phase == FIRST else (),
             steps=tuple(numbers.get(phase, ())),

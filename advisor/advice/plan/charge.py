@@ -22,6 +22,7 @@ from advisor.metallurgy.concentrate.minerals import mineral_table
 from advisor.rulebase.language.conditions import FAILS
 from advisor.rulebase.model import Several
 from advisor.units import Range
+from advisor.words import tr
 
 _ZERO = Range.exact(0.0)
 _MASS = "calculation"
@@ -49,8 +50,10 @@ class ChargeOfBatch:
         """What goes into the pot, and the sulphide before any roast."""
         sulphide = total([part.mass_g for part in self.raw.minerals if burns(part.mineral.kind)])
         return (
-            Figure("in_pot_g", "concentrate in the pot", self.concentrate.dry_mass_g, "g", self.concentrate.how, _MASS),
-            Figure("sulphide_g", "sulphide", sulphide, "g", self.raw.how, _MASS),
+            Figure(
+                "in_pot_g", tr("concentrate in the pot"), self.concentrate.dry_mass_g, "g", self.concentrate.how, _MASS
+            ),
+            Figure("sulphide_g", tr("sulphide"), sulphide, "g", self.raw.how, _MASS),
         )
 
     def outcome(self, name: str) -> Range:
@@ -162,7 +165,7 @@ def _computed(plan: ChargePlan, weigher: Weigher, data: ChargeData) -> dict[str,
         if name in computed:
             taken[name] = computed[name]
         elif family in ("oxidant", "reductant"):
-            title = f"{data.reagents[name].title}, not needed"
-            how = "the minerals of this batch ask for none"
+            title = tr("{reagent}, not needed", reagent=data.reagents[name].title)
+            how = tr("the minerals of this batch ask for none")
             taken[name] = Figure(f"{name}_g", title, _ZERO, "g", how, "calculation")
     return taken

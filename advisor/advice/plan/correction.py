@@ -18,10 +18,11 @@ from advisor.metallurgy.common.tables import Tables
 from advisor.rulebase.language.conditions import single_cells
 from advisor.rulebase.model import CorrectionFigure, Fact
 from advisor.units import Range
+from advisor.words import one_of, tr
 
 _MOST_COMBINATIONS = 512
 PIECE_G = 10.0
-FOR_EACH = f"g for every {PIECE_G:g} g of it"
+FOR_EACH = tr("g for every {piece:g} g of it", piece=PIECE_G)
 """The unit of a weight for a piece that nobody has weighed: worked out for so much of it, and said so."""
 
 
@@ -67,7 +68,7 @@ class Corrections:
             for name, written in given.items()
         ]
         if math.prod(len(choice) for choice in choices) > _MOST_COMBINATIONS:
-            self.problems.append(f"too little is known to compute the {wanted.entry.title}")
+            self.problems.append(tr("too little is known to compute the {figures}", figures=wanted.entry.title))
             return {}
         found: list[Mapping[str, Figure]] = []
         for values in product(*choices):
@@ -86,7 +87,9 @@ class Corrections:
 
     def _lacks(self, facts: Iterable[str]) -> None:
         for name in facts:
-            said = f"the {self.conclusions.rule_base.facts[name].label} is not known; weigh it, and ask again"
+            said = tr(
+                "the {label} is not known; weigh it, and ask again", label=self.conclusions.rule_base.facts[name].label
+            )
             if said not in self.problems:
                 self.problems.append(said)
 
@@ -139,6 +142,6 @@ def _joined(figures: list[Figure]) -> Figure:
     if len(figures) == 1:
         return first
     amount = Range.hull([figure.amount for figure in figures])
-    how = "; or ".join(dict.fromkeys(figure.how for figure in figures))
+    how = one_of(dict.fromkeys(figure.how for figure in figures), ";")
     source = "; ".join(dict.fromkeys(figure.source for figure in figures))
     return Figure(first.name, first.title, amount, first.unit, how, source)

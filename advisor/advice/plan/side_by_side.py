@@ -14,6 +14,7 @@ from advisor.metallurgy.common.tables import Tables
 from advisor.rulebase.language.conditions import FAILS, HOLDS, OPEN
 from advisor.rulebase.language.results import GOLD_LOST
 from advisor.units import Range
+from advisor.words import tr
 
 _STATES: dict[int, State] = {FAILS: "possible", OPEN: "set_aside", HOLDS: "ruled_out"}
 
@@ -33,7 +34,9 @@ def side_by_side(worked: PlannedBatch, tables: Tables, beside: tuple[str, ...]) 
     options = outcome.decision.options
     for route in beside:
         if route not in options:
-            raise InputError(f"there is no route '{route[:40]}'; routes are {', '.join(options)}")
+            raise InputError(
+                tr("there is no route '{route}'; routes are {routes}", route=route[:40], routes=", ".join(options))
+            )
     if outcome.stops and not beside:
         return ()
     outside = {*outcome.decision.entry.stops}
@@ -81,7 +84,8 @@ def _side(chosen: PlannedBatch, route: str, tables: Tables) -> RouteSide:
         pots=None if worked.charge is None else _span(whole_pieces(weigher["pot_count"])),
         cupel_mass_g=None if worked.cupellation is None else _span(worked.cupellation.cupel_mass.amount),
         hours=_span(hours_of(weigher, steps)),
-        fume_g=_fume(worked, tables),
+        fume_g={fume.agent: _span(fume.released_g) for fume in fumes(worked, tables)},
+        fume_titles={fume.agent: tables.once(agent_table)[fume.agent].title for fume in fumes(worked, tables)},
         cost=_cost(weigher),
         deadly=tuple(hazard.title for hazard in hazards if hazard.severity == "deadly"),
         hazards=len(hazards),
@@ -121,10 +125,6 @@ def _gold_kept(weigher: Weigher) -> Range:
 
 def _ratio(part: float, whole: float) -> float:
     return part / whole if whole > 0 else 1.0
-
-
-def _fume(worked: PlannedBatch, tables: Tables) -> dict[str, Span]:
-    return {tables.once(agent_table)[fume.agent].title: _span(fume.released_g) for fume in fumes(worked, tables)}
 
 
 def _cost(weigher: Weigher) -> Span | None:

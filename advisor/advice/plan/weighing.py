@@ -16,6 +16,7 @@ from advisor.rulebase.model import Fact, Material, Quantity, QuantityCase, Sever
 from advisor.rulebase.values import cell_range
 from advisor.units import Range, format_measure, unit_named
 from advisor.units.measures import format_number
+from advisor.words import tr
 
 GRAMS = unit_named("g")
 _NOTHING = Range.exact(0.0)
@@ -47,8 +48,9 @@ class Weigher:
             try:
                 self.known[name] = self._computed(name)
             except (ValueError, OverflowError):
-                right = "correct the rules that give it"
-                raise InputError(f"the amount of '{name}' grows beyond all numbers; {right}") from None
+                raise InputError(
+                    tr("the amount of '{name}' grows beyond all numbers; correct the rules that give it", name=name)
+                ) from None
         return self.known[name]
 
     def _computed(self, name: str) -> Range:
@@ -141,7 +143,9 @@ class Weigher:
         try:
             return self[material.name] * self[price]
         except ValueError:
-            raise InputError(f"the cost of '{material.name}' grows beyond all numbers; correct its price") from None
+            raise InputError(
+                tr("the cost of '{name}' grows beyond all numbers; correct its price", name=material.name)
+            ) from None
 
     def formulas_used(self, quantity: Quantity) -> list[str]:
         """The formulas of a quantity that may apply to this batch, as written."""
@@ -174,11 +178,17 @@ class Weigher:
         try:
             return formula.value(_Lookup(self))
         except ZeroDivisionError:
-            right = "correct the rule, or give the amounts it uses more exactly"
-            raise InputError(f"the formula '{formula.text}' divides by an amount that may be zero; {right}") from None
+            raise InputError(
+                tr(
+                    "the formula '{formula}' divides by an amount that may be zero; correct the rule, or give"
+                    " the amounts it uses more exactly",
+                    formula=formula.text,
+                )
+            ) from None
         except (ValueError, OverflowError):
-            wrong = f"the formula '{formula.text}' gives an amount beyond all numbers"
-            raise InputError(f"{wrong}; correct the rule") from None
+            raise InputError(
+                tr("the formula '{formula}' gives an amount beyond all numbers; correct the rule", formula=formula.text)
+            ) from None
 
     def rules_for(self, material: str) -> list[WeighedAmount]:
         """The rules that say how much of a material is weighed, or may be."""
@@ -237,13 +247,18 @@ def whole_pieces(amount: Range) -> Range:
 
 def rule_words(rule: WeighedAmount) -> str:
     """How a rule of thumb weighs: so many grams to the gram of what, and why."""
-    return f"{parts_words(rule.parts)} g for each gram of {rule.entry.of}. {rule.entry.reason}"
+    return tr(
+        "{parts} g for each gram of {what}. {reason}",
+        parts=parts_words(rule.parts),
+        what=rule.entry.of,
+        reason=rule.entry.reason,
+    )
 
 
 def parts_words(parts: Range) -> str:
     """Parts in words, the likely one first."""
     low, likely, high = (format_number(value) for value in (parts.low, parts.likely, parts.high))
-    return likely if low == high else f"{likely} ({low} to {high})"
+    return likely if low == high else tr("{likely} ({low} to {high})", likely=likely, low=low, high=high)
 
 
 def as_known(amount: Range) -> Range:

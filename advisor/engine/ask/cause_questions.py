@@ -10,10 +10,11 @@ from advisor.engine.conclude import Conclusions
 from advisor.engine.piece import on_the_piece, seen_on_it
 from advisor.engine.state import NotKnown
 from advisor.rulebase.language.conditions import FAILS, single_cells
+from advisor.rulebase.model import Argument, RuleBase
 from advisor.rulebase.reading.expand_causes import LOOKED_AT, goes_on
 
-ENOUGH_LOOKS = 7
-"""So many looks at the piece are asked for while no fault is found; who has seen more asks for another look."""
+ENOUGH_LOOKS = 8
+"""So many looks at the piece are asked for while no fault is found; those for a danger do not count."""
 
 NOT_KNOWN_IN_A_ROW = 3
 """After so many answers "not known" in a row nothing more is asked of the piece."""
@@ -55,7 +56,7 @@ def _work_of_the_correction(conclusions: Conclusions, several: SeveralOutcome) -
         variable
         for outcome in conclusions.outcomes.values()
         for argument in outcome.decision.arguments
-        if argument.entry.says == "for" and not found.isdisjoint(argument.condition.variables)
+        if argument.says == "for" and not found.isdisjoint(argument.condition.variables)
         for variable in argument.condition.open_variables(conclusions.state)
         if rule_base.variables[variable].name in rule_base.facts
         and (
@@ -105,23 +106,47 @@ def _first_remedy(conclusions: Conclusions, cause: str) -> str | None:
 
 
 def _looks(conclusions: Conclusions) -> int:
-    """How many looks were taken; weights that a figure is worked out from are none, so none is left half told."""
-    facts = conclusions.rule_base.facts
-    weights = {name for fact in facts.values() if fact.computed for name in fact.used}
-    return sum(seen_on_it(conclusions.rule_base, name) and name not in weights for name in conclusions.answers)
+    """How many looks were taken that count.
+
+    Weights that a figure is worked out from do not, so none is left half told; nor does what shows a danger, which is
+    asked about whatever the piece may be.
+    """
+    rule_base = conclusions.rule_base
+    weights = {name for fact in rule_base.facts.values() if fact.computed for name in fact.used}
+    left_out = weights | rule_base.once(_facts_of_danger)
+    return sum(seen_on_it(rule_base, name) and name not in left_out for name in conclusions.answers)
 
 
 def _dangerous(conclusions: Conclusions, several: SeveralOutcome) -> list[str]:
     """The open options of which a later decision makes a stop: what they need is looked for before all else."""
-    found = set()
-    for outcome in conclusions.outcomes.values():
-        entry = outcome.decision.entry
-        stops = set(entry.stops) - {entry.fallback}
-        for argument in outcome.decision.arguments:
-            speaks = argument.entry.says in ("for", "require") and stops & set(argument.options)
-            if speaks and argument.condition.truth(conclusions.open_state) != FAILS:
-                found |= {conclusions.rule_base.variables[variable].item for variable in argument.condition.variables}
+    stopping = conclusions.rule_base.once(_stopping)
+    speaking = (argument for argument in stopping if argument.condition.truth(conclusions.open_state) != FAILS)
+    found = {conclusions.rule_base.variables[v].item for argument in speaking for v in argument.condition.variables}
     return [name for name in several.open if name in found]
+
+
+def _stopping(rule_base: RuleBase) -> list[Argument]:
+    """The arguments that make a stop of something, other than for want of anything better."""
+    return [
+        argument
+        for decision in rule_base.agenda.values()
+        for argument in decision.arguments
+        if argument.says in ("for", "require")
+        and (set(decision.entry.stops) - {decision.entry.fallback}) & set(argument.options)
+    ]
+
+
+def _facts_of_danger(rule_base: RuleBase) -> set[str]:
+    """The facts by which a cause that makes a stop shows itself."""
+    stopping = {rule_base.variables[v].item for one in rule_base.once(_stopping) for v in one.condition.variables}
+    return {
+        rule_base.variables[variable].name
+        for decision in rule_base.agenda.values()
+        if decision.entry.several
+        for argument in decision.arguments
+        if argument.says == "for" and stopping & set(argument.options)
+        for variable in argument.condition.variables
+    }
 
 
 def _separating(conclusions: Conclusions, several: SeveralOutcome, open_options: list[str]) -> list[Question]:

@@ -196,9 +196,9 @@ def _hindering(rule_base: RuleBase) -> dict[tuple[int, int], float]:
     for decision in rule_base.agenda.values():
         if decision.entry.stops:
             for argument in decision.arguments:
-                if argument.entry.says in ("require", "rule_out"):
+                if argument.says in ("require", "rule_out"):
                     share = len(argument.options) / len(decision.options)
-                    spread(argument.condition.tree, 1 - share if argument.entry.says == "require" else share)
+                    spread(argument.condition.tree, 1 - share if argument.says == "require" else share)
     return found
 
 

@@ -70,7 +70,7 @@ class Contested:
         return self._deciding(
             variable
             for argument, truth in zip(self.prepared.constraints, self.tally.constraint_truths, strict=True)
-            if truth == OPEN and argument.entry.says == "require" and stops & set(argument.options)
+            if truth == OPEN and argument.says == "require" and stops & set(argument.options)
             for variable in self._open(argument)
         )
 

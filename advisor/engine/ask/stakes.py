@@ -6,6 +6,7 @@ from advisor.engine.ask.completions import outlook_of
 from advisor.engine.conclude import Conclusions, Outcome
 from advisor.frozen import frozen
 from advisor.rulebase.model import Argument, Fact
+from advisor.words import tr
 
 
 @frozen
@@ -44,11 +45,13 @@ def stakes(conclusions: Conclusions, fact: Fact) -> Stakes:
         left = [argument for argument in decision.arguments if argument.condition.hangs_on(variables, state)]
         left = [argument for argument in left if _tells(argument, possible)]
         for argument in left:
-            says = argument.entry.says
+            says = argument.says
             about = argument.options if says == "require" else [o for o in argument.options if o in possible]
             options = "; ".join(f"'{decision.title_of(option)}'" for option in about)
             if says in ("require", "rule_out"):
-                ruled.append((f"{'rule out' if says == 'rule_out' else 'require'} {options}", argument.entry.reason))
+                out = tr("rule out {options}", options=options)
+                struck = out if says == "rule_out" else tr("require {options}", options=options)
+                ruled.append((struck, argument.entry.reason))
             else:
                 speaking.append((says, options, argument.entry.reason))
         if left:
@@ -85,4 +88,4 @@ def _possible(outcome: Outcome) -> list[str]:
 def _tells(argument: Argument, possible: list[str]) -> bool:
     """Whether an argument can tell the options apart that may still win."""
     about = [option for option in possible if option in argument.options]
-    return len(possible) > 1 and about != (possible if argument.entry.says == "require" else [])
+    return len(possible) > 1 and about != (possible if argument.says == "require" else [])

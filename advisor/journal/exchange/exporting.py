@@ -14,6 +14,7 @@ from advisor.document import json_of, without_orders
 from advisor.journal import sql
 from advisor.journal.faults import JournalError, file_faults
 from advisor.journal.rows import Batch, Entry, Recorded
+from advisor.words import tr
 
 VERSION = 2
 """Of the exported documents; the first had no ``day``."""
@@ -39,7 +40,7 @@ def write_json(recorded: Recorded, to: Path) -> tuple[int, int]:
     """
     with file_faults(to):
         if to.exists() or to.is_symlink():
-            raise JournalError(f"{to} exists already; name a new file")
+            raise JournalError(tr("{to} exists already; name a new file", to=to))
         batches, entries = _Counted(recorded.batches), _Counted(recorded.entries)
         handle, temporary = tempfile.mkstemp(dir=to.parent, prefix=".export-")
         try:
@@ -61,7 +62,7 @@ def write_csv(recorded: Recorded, to: Path) -> tuple[int, int]:
     """
     with file_faults(to):
         if to.exists() and (not to.is_dir() or any(to.iterdir())):
-            raise JournalError(f"{to} is there already and not an empty folder; name a new folder")
+            raise JournalError(tr("{to} is there already and not an empty folder; name a new folder", to=to))
         batches, entries = _Counted(recorded.batches), _Counted(recorded.entries)
         tables: tuple[tuple[Sequence[str], Iterable[Sequence[Any]]], ...] = (
             (sql.BATCH_COLUMNS, (_cells(batch, sql.BATCH_COLUMNS) for batch in batches)),

@@ -16,12 +16,13 @@ from advisor.journal.exchange.exporting import ABOUT, FILES, VERSION
 from advisor.journal.exchange.json_stream import JsonStream
 from advisor.journal.faults import JournalError, file_faults
 from advisor.journal.rows import MOST_DOCUMENT, Batch, Entry, Flow
+from advisor.words import tr
 
 Row = TypeVar("Row", Batch, Entry)
 
 _MOST_CELL = 2 * MOST_DOCUMENT
 _KEYS = ("document", "version", "program", "batches", "entries")
-_AGAIN = "export the journal again"
+_AGAIN = tr("export the journal again")
 
 
 @contextmanager
@@ -43,7 +44,9 @@ def reading_export(path: Path) -> Iterator[Flow]:
 def _text_of(path: Path) -> Iterator[IO[str]]:
     with file_faults(path):
         if path.exists() and not path.is_file():
-            raise JournalError(f"{path} is not an ordinary file; name a file made by  advisor journal export")
+            raise JournalError(
+                tr("{path} is not an ordinary file; name a file made by  advisor journal export", path=path)
+            )
         # Line ends inside an entry stay as they are.
         file = path.open(encoding="utf-8", newline="")
     with file:
@@ -76,7 +79,7 @@ def _json_rows(kind: type[Row], name: str, source: JsonStream, path: Path) -> It
         if not source.has_key(name):
             raise _out_of_order(path)
         if not source.opens("["):
-            raise JournalError(f"{path}: {name}: no list stands there; {_AGAIN}")
+            raise JournalError(tr("{path}: {name}: no list stands there; {again}", path=path, name=name, again=_AGAIN))
     place = 0
     while True:
         with _json_faults(path):
@@ -95,25 +98,41 @@ def _json_faults(path: Path) -> Iterator[None]:
     try:
         yield
     except UnicodeDecodeError:
-        raise JournalError(f"{path} holds no text; name a file made by  advisor journal export") from None
+        raise JournalError(tr("{path} holds no text; name a file made by  advisor journal export", path=path)) from None
     except (ValueError, RecursionError) as problem:
         said = " ".join(str(problem).split())[:200]
-        raise JournalError(f"{path} holds no JSON ({said}); name a file made by  advisor journal export") from None
+        raise JournalError(
+            tr("{path} holds no JSON ({said}); name a file made by  advisor journal export", path=path, said=said)
+        ) from None
     except OSError as problem:
-        raise JournalError(f"{path} cannot be read ({problem.strerror}); copy it to this machine's disk") from None
+        raise JournalError(
+            tr(
+                "{path} cannot be read ({strerror}); copy it to this machine's disk",
+                path=path,
+                strerror=problem.strerror,
+            )
+        ) from None
 
 
 def _no_journal(path: Path) -> JournalError:
-    return JournalError(f"{path} is not an exported journal; name a file made by  advisor journal export")
+    return JournalError(tr("{path} is not an exported journal; name a file made by  advisor journal export", path=path))
 
 
 def _out_of_order(path: Path) -> JournalError:
-    return JournalError(f"{path} does not hold {', '.join(_KEYS)} in this order; {_AGAIN}")
+    return JournalError(
+        tr("{path} does not hold {keys} in this order; {again}", path=path, keys=", ".join(_KEYS), again=_AGAIN)
+    )
 
 
 def _check_version(version: Any, path: Path) -> None:
     if version not in range(1, VERSION + 1) or isinstance(version, bool):
-        raise JournalError(f"{path} is of version {str(version)[:20]!r}; update the program to take it in")
+        raise JournalError(
+            tr(
+                "{path} is of version {version!r}; update the program to take it in",
+                path=path,
+                version=str(version)[:20],
+            )
+        )
 
 
 def _checked(kind: type[Row], values: Any, where: str) -> Row:
@@ -129,7 +148,13 @@ def _checked(kind: type[Row], values: Any, where: str) -> Row:
 def _tables(folder: Path) -> Iterator[tuple[IO[str], ...]]:
     for name in FILES:
         if not (folder / name).is_file():
-            raise JournalError(f"{folder} has no {name}; name a folder made by  advisor journal export --csv")
+            raise JournalError(
+                tr(
+                    "{folder} has no {name}; name a folder made by  advisor journal export --csv",
+                    folder=folder,
+                    name=name,
+                )
+            )
     batches, entries, about = (folder / name for name in FILES)
     with _text_of(about) as last, _text_of(batches) as first, _text_of(entries) as second:
         yield first, second, last
@@ -157,7 +182,7 @@ def _csv_rows(kind: type[Row], file: IO[str], path: Path, columns: Sequence[str]
         yield _checked(kind, values, f"{path}: {path.stem}.{count}")
         count += 1
     if lines != str(count):
-        raise JournalError(f"{path} does not hold as many lines as about.csv says; {_AGAIN}")
+        raise JournalError(tr("{path} does not hold as many lines as about.csv says; {again}", path=path, again=_AGAIN))
 
 
 _FREE_TEXT = ("name", "text", "who", "why", "unit", "kind", "state", "uid", "batch", "at", "supersedes")
@@ -172,13 +197,21 @@ def _cells(file: IO[str], path: Path, columns: Sequence[str]) -> Iterator[dict[s
     while True:
         try:
             if tuple(reader.fieldnames or ()) != tuple(columns):
-                raise ValueError(f"its first line is not {','.join(columns)}")
+                raise ValueError(tr("its first line is not {columns}", columns=",".join(columns)))
             row = next(reader, None)
             values = None if row is None else {key: _value(key, cell, documents) for key, cell in row.items()}
         except (csv.Error, ValueError, RecursionError) as problem:
-            raise JournalError(f"{path} cannot be understood ({problem}); {_AGAIN}") from None
+            raise JournalError(
+                tr("{path} cannot be understood ({problem}); {again}", path=path, problem=problem, again=_AGAIN)
+            ) from None
         except OSError as problem:
-            raise JournalError(f"{path} cannot be read ({problem.strerror}); copy it to this machine's disk") from None
+            raise JournalError(
+                tr(
+                    "{path} cannot be read ({strerror}); copy it to this machine's disk",
+                    path=path,
+                    strerror=problem.strerror,
+                )
+            ) from None
         if values is None:
             return
         yield values
@@ -186,7 +219,7 @@ def _cells(file: IO[str], path: Path, columns: Sequence[str]) -> Iterator[dict[s
 
 def _value(key: str | None, cell: str | None, documents: bool) -> Any:
     if key is None or cell is None:
-        raise ValueError("a line has too many or too few cells")
+        raise ValueError(tr("a line has too many or too few cells"))
     if cell == "" and key in _MAY_BE_MISSING:
         return None
     if key == "document" and documents:

@@ -6,6 +6,8 @@ import re
 from json import JSONDecodeError, JSONDecoder
 from typing import IO, Any
 
+from advisor.words import tr
+
 _SPACE = re.compile(r"[ \t\n\r]*")
 _AT_ONCE = 1 << 20
 
@@ -62,7 +64,7 @@ class JsonStream:
         """Leave the object, which must be the end of the text."""
         self._expect("}")
         if self._sign():
-            raise ValueError(f"something stands after its end: {self._sign()!r}")
+            raise ValueError(tr("something stands after its end: {sign!r}", sign=self._sign()))
 
     def value(self) -> Any:
         """The value that stands here."""
@@ -89,7 +91,9 @@ class JsonStream:
     def _expect(self, sign: str) -> None:
         found = self._sign()
         if found != sign:
-            raise ValueError(f"{sign!r} should stand where {found or 'the end'!r} stands")
+            raise ValueError(
+                tr("{sign!r} should stand where {found!r} stands", sign=sign, found=found or tr("the end"))
+            )
         self._place += 1
 
     def _sign(self) -> str:
@@ -106,7 +110,7 @@ class JsonStream:
         """Read on; False at the end. What was gone through is let go."""
         self._held, self._place = self._held[self._place :], 0
         if len(self._held) > self._most:
-            raise ValueError(f"one value is longer than {self._most} characters")
+            raise ValueError(tr("one value is longer than {most} characters", most=self._most))
         # Twice as much each time, so that a long value is not begun again too often.
         read = self._file.read(max(_AT_ONCE, len(self._held)))
         self._held += read

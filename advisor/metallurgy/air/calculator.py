@@ -12,6 +12,7 @@ from advisor.metallurgy.common.rows import range_of
 from advisor.metallurgy.common.tables import Tables
 from advisor.metallurgy.computation import Computation
 from advisor.units import Range
+from advisor.words import tr
 
 _ML_IN_M3 = 1e6
 _MIN_IN_H = 60.0
@@ -22,7 +23,7 @@ def fume_inputs(tables: Tables) -> tuple[Input, ...]:
     return (
         Input(
             "agent",
-            "what goes into the air",
+            tr("what goes into the air"),
             "choice",
             "agent=lead",
             options=tuple(tables.once(agent_table)),
@@ -30,7 +31,7 @@ def fume_inputs(tables: Tables) -> tuple[Input, ...]:
         ),
         Input(
             "mass",
-            "its mass in the plan, all melts of the shift together",
+            tr("its mass in the plan, all melts of the shift together"),
             "amount",
             "mass=30g",
             unit="g",
@@ -38,19 +39,24 @@ def fume_inputs(tables: Tables) -> tuple[Input, ...]:
         ),
         Input(
             "step",
-            "the work that gives it off",
+            tr("the work that gives it off"),
             "choice",
             "step=lead_on_cupel",
             options=tables.names("fume_shares", "step"),
         ),
-        Input("share", "or: the share of it that goes into the air", "amount", "share=1 to 5 %", unit="%"),
+        Input("share", tr("or: the share of it that goes into the air"), "amount", "share=1 to 5 %", unit="%"),
         Input(
-            "release_time", "time over which it comes off", "amount", "release_time=60min", unit="min", required=True
+            "release_time",
+            tr("time over which it comes off"),
+            "amount",
+            "release_time=60min",
+            unit="min",
+            required=True,
         ),
-        Input("room", "volume of the room", "amount", "room=30m3", unit="m3", required=True),
+        Input("room", tr("volume of the room"), "amount", "room=30m3", unit="m3", required=True),
         Input(
             "air_flow",
-            "air that a fan is known to draw out",
+            tr("air that a fan is known to draw out"),
             "amount",
             "air_flow=500m3/h",
             unit="m3/h",
@@ -58,13 +64,13 @@ def fume_inputs(tables: Tables) -> tuple[Input, ...]:
         ),
         Input(
             "hood",
-            "hood at the fire",
+            tr("hood at the fire"),
             "choice",
             "hood=none",
             options=tables.names("hood_escape", "hood"),
             otherwise="none",
         ),
-        Input("shift", "hours worked", "amount", "shift=8h", unit="h", otherwise=Range.exact(8 * _MIN_IN_H)),
+        Input("shift", tr("hours worked"), "amount", "shift=8h", unit="h", otherwise=Range.exact(8 * _MIN_IN_H)),
     )
 
 
@@ -75,7 +81,7 @@ def calculate_fume(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
         InputError: If the inputs do not fit.
     """
     if inputs.has("step") == inputs.has("share"):
-        raise InputError("give either the step that gives it off, or the share of it that goes into the air")
+        raise InputError(tr("give either the step that gives it off, or the share of it that goes into the air"))
     share = inputs.optional("share") or _share_of_step(tables, inputs.word("step"), inputs.word("agent"))
     screen = fume_screen(
         tables.once(agent_table)[inputs.word("agent")],
@@ -101,41 +107,54 @@ def _share_of_step(tables: Tables, step: str, agent: str) -> Range:
     row = tables.row("fume_shares", "step", step)
     if row.get("agent", agent) != agent:
         raise InputError(
-            f"the step {step} gives off {row['agent']} and not {agent}; name the step that does, or a share"
+            tr(
+                "the step {step} gives off {given_off} and not {wanted}; name the step that does, or a share",
+                step=step,
+                given_off=row["agent"],
+                wanted=agent,
+            )
         )
     return range_of(row)
 
 
-COMPUTATION = Computation("fume", "Fume screen", fume_inputs, calculate_fume)
+COMPUTATION = Computation("fume", tr("Fume screen"), fume_inputs, calculate_fume)
 
 
 def fume_results(tables: Tables, screen: FumeScreen) -> tuple[Result, ...]:
     """A screen as it is shown: the verdict, the limits as a table, and masks."""
     answer = Result(
-        title=f"Fume screen: {screen.agent.title}",
+        title=tr("Fume screen: {agent}", agent=screen.agent.title),
         figures=(screen.into_air,),
         said=(Remark(kind="verdict", text=screen.says), Remark(kind="warning", text=tables.note("fume_is_a_screen"))),
         stop=screen.verdict == "licensed",
     )
     factor = tables.once(room_air).mixing_factor
-    mixing = (
-        f"Figures are likely ones; at worst they are {screen.worst_over_likely:.2g} times as high. Air is taken as"
-        f" evenly mixed, then {factor.low:g} to {factor.high:g} times worse near the plume, likely {factor.likely:g}."
-        " Limits are examples of what other places ask; the law where you are decides."
+    mixing = tr(
+        "Figures are likely ones; at worst they are {times:.2g} times as high. Air is taken as"
+        " evenly mixed, then {low:g} to {high:g} times worse near the plume, likely {likely:g}."
+        " Limits are examples of what other places ask; the law where you are decides.",
+        times=screen.worst_over_likely,
+        low=factor.low,
+        high=factor.high,
+        likely=factor.likely,
     )
     gas = screen.checks[0].in_room_ppm is not None
     limits = Result(
-        title="Against named limits",
-        columns=(*(("limit, ppm", "in air, ppm") if gas else ("limit, mg/m3",)), "in air, mg/m3", *_COLUMNS),
+        title=tr("Against named limits"),
+        columns=(
+            *((tr("limit, ppm"), tr("in air, ppm")) if gas else (tr("limit, mg/m3"),)),
+            tr("in air, mg/m3"),
+            *_COLUMNS,
+        ),
         lines=tuple(_line(check, gas=gas) for check in screen.checks),
         said=(Remark(kind="note", text=mixing, source=tables.once(room_air).source),),
     )
     masks = [mask_limit(mask, screen.agent, tables.once(limit_table)) for mask in tables.once(respirator_table)]
-    mask_result = Result(title="Worst air in which a mask may be worn at all", figures=tuple(masks))
+    mask_result = Result(title=tr("Worst air in which a mask may be worn at all"), figures=tuple(masks))
     return (answer, limits, *([mask_result] if mask_result.figures else []))
 
 
-_COLUMNS = ("times, limit", "fan, m3/h")
+_COLUMNS = (tr("times, limit"), tr("fan, m3/h"))
 
 
 def _line(check: LimitCheck, *, gas: bool) -> ResultLine:
@@ -144,7 +163,9 @@ def _line(check: LimitCheck, *, gas: bool) -> ResultLine:
     value = check.allowed_mg_m3
     if gas and limit.ppm is not None:
         value *= limit.ppm / limit.mg_m3
-    own = Figure("limit_for_shift", "limit", Range.exact(value), "ppm" if gas else "mg/m3", limit.named(), limit.source)
+    own = Figure(
+        "limit_for_shift", tr("limit"), Range.exact(value), "ppm" if gas else "mg/m3", limit.named(), limit.source
+    )
     first = (own, check.in_room_ppm) if gas else (own,)
     fan = None if limit.kind == "danger" else check.flow_needed
     return ResultLine(limit.in_a_line(), (*first, check.in_room, check.times, fan), limit.standing(), limit.source)

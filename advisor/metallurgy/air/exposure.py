@@ -15,8 +15,11 @@ from advisor.metallurgy.common.rows import Row, Rows, from_row, keyed, number, r
 from advisor.metallurgy.common.tables import Tables
 from advisor.units import Range
 from advisor.units.substances import mass_fraction, molar_mass_g
+from advisor.words import tr
 
 LimitKind = Literal["shift", "short", "action", "danger"]
+_KNOWN_BY = {"law": tr("law"), "advice": tr("advice"), "summary": tr("summary"), "memory": tr("memory")}
+"""What a limit is, and how surely its figure is known, in a word."""
 Verdict = Literal["nothing_counted", "extraction", "outdoors", "licensed"]
 
 _ROUNDING = 1e-9
@@ -30,9 +33,9 @@ def mg_m3_of_ppm(ppm: float, formula: str, temperature_c: float, pressure_pa: fl
 
     Source: gas law.
     """
-    within("the gas in the air", ppm, "ppm", 0, 1e6)
-    within("the air pressure", pressure_pa, "Pa", 1e4, 2e5)
-    within("the air temperature", temperature_c, "°C", -60, 60)
+    within(tr("the gas in the air"), ppm, "ppm", 0, 1e6)
+    within(tr("the air pressure"), pressure_pa, "Pa", 1e4, 2e5)
+    within(tr("the air temperature"), temperature_c, "°C", -60, 60)
     moles_m3 = ppm * 1e-6 * pressure_pa / (GAS_CONSTANT * (temperature_c + ZERO_CELSIUS_K))
     return moles_m3 * molar_mass_g(formula) * 1000
 
@@ -145,34 +148,38 @@ class ExposureLimit:
         0.050 mg/m3 of lead becomes 0.040 for ten hours (29 CFR 1910.1025, paragraph (c) and appendix B); the
         same rule is used for every limit over a shift. A shorter shift raises none.
         """
-        within("the length of the shift", hours, "h", 1, 24)
+        within(tr("the length of the shift"), hours, "h", 1, 24)
         return self.mg_m3 * min(1.0, 8 / hours) if self.kind in ("shift", "action") else self.mg_m3
 
     def named(self) -> str:
         """The limit in words, with how surely it is known."""
-        how_known = {"text": "", "summary": ", read in a summary", "memory": ", from memory, not checked"}
-        times = {0.0: "at once", 15.0: "over 15 min"}
-        time = times.get(self.minutes, f"over {self.minutes / 60:g} h")
-        known = how_known.get(self.read, f", {self.read}")
+        times = {0.0: tr("at once"), 15.0: tr("over 15 min")}
+        time = times.get(self.minutes) or tr("over {hours:g} h", hours=self.minutes / 60)
         value = f"{self.mg_m3:.3g} mg/m3" if self.ppm is None else f"{self.ppm:g} ppm ({self.mg_m3:.3g} mg/m3)"
-        return f"{self.who}: {value} {time}{known}"
+        said = f"{self.who}: {value} {time}"
+        if self.read == "summary":
+            return tr("{limit}, read in a summary", limit=said)
+        return tr("{limit}, from memory, not checked", limit=said) if self.read == "memory" else said
 
     @property
     def who(self) -> str:
         """Who set it and when."""
-        return f"{self.body} ({self.year if self.year.isdigit() else f'year {self.year}'})"
+        return f"{self.body} ({self.year if self.year.isdigit() else tr('year {year}', year=self.year)})"
 
     def in_a_line(self) -> str:
         """The limit as the line of a table names it: its time, who set it, and what begins there."""
-        time = "at once" if not self.minutes else f"{self.minutes:g} min"
+        time = tr("at once") if not self.minutes else f"{self.minutes:g} min"
         if self.minutes >= 60:
             time = f"{self.minutes / 60:g} h"
-        begins = {"action": ", duties begin", "danger": ", deadly"}.get(self.kind, "")
-        return f"{time}: {self.who if self.year.isdigit() else self.body}{begins}"
+        said = f"{time}: {self.who if self.year.isdigit() else self.body}"
+        if self.kind == "action":
+            return tr("{limit}, duties begin", limit=said)
+        return tr("{limit}, deadly", limit=said) if self.kind == "danger" else said
 
     def standing(self) -> str:
         """Law or advice, and how surely its figure is known, in a word or two."""
-        return self.force if self.read == "text" else f"{self.force}, {self.read}"
+        force = _KNOWN_BY[self.force]
+        return force if self.read == "text" else f"{force}, {_KNOWN_BY[self.read]}"
 
     def is_over(self, mg_m3: float) -> bool:
         """Whether air of so many mg/m3, averaged over its time, is over it; at the limit as its words have it."""
@@ -219,8 +226,12 @@ def mask_limit(mask: Respirator, agent: Agent, limits: Sequence[ExposureLimit]) 
     strictest = min((limit for limit in mine if limit.binds), key=lambda limit: limit.mg_m3)
     danger = min((limit.mg_m3 for limit in mine if limit.kind == "danger"), default=math.inf)
     amount = Range.exact(min(mask.factor * strictest.mg_m3, danger))
-    how = f"{mask.factor:g} times the limit of {strictest.named()}; never at the level dangerous to life"
-    title, source = f"worst air for a {mask.title}", f"{mask.source}; {strictest.source}"
+    how = tr(
+        "{factor:g} times the limit of {limit}; never at the level dangerous to life",
+        factor=mask.factor,
+        limit=strictest.named(),
+    )
+    title, source = tr("worst air for a {mask}", mask=mask.title), f"{mask.source}; {strictest.source}"
     return Figure(f"{mask.respirator}_mg_m3", title, amount, "mg/m3", how, source)
 
 
@@ -232,13 +243,15 @@ def limits_for(agent: Agent, limits: Sequence[ExposureLimit]) -> list[ExposureLi
     """
     mine = [limit for limit in limits if limit.agent == agent.agent]
     if not any(limit.binds for limit in mine):
-        raise InputError(f"no limit for {agent.title} is given; name at least one body's limit for a shift")
+        raise InputError(
+            tr("no limit for {agent} is given; name at least one body's limit for a shift", agent=agent.title)
+        )
     return mine
 
 
 def arsenic_in_trioxide_g(trioxide_g: float) -> float:
     """Arsenic, as limits count it, in a mass of white arsenic oxide As2O3; 1 g holds 0.757 g."""
-    within("the mass of arsenic oxide", trioxide_g, "g", 0, 1e6)
+    within(tr("the mass of arsenic oxide"), trioxide_g, "g", 0, 1e6)
     return trioxide_g * mass_fraction("As2O3", "As")
 
 

@@ -17,9 +17,10 @@ from advisor.metallurgy.common.bounds import range_within, within
 from advisor.metallurgy.common.figure import Figure
 from advisor.units import Range
 from advisor.units.measures import format_number
+from advisor.words import tr
 
 _SHIFT_MIN = 480.0
-_BALANCE = "calculation, mass balance of evenly mixed air"
+_BALANCE = f"calculation, {tr('mass balance of evenly mixed air')}"
 
 
 @frozen
@@ -35,8 +36,8 @@ class Room:
     flow_m3_h: float = 0.0
 
     def __post_init__(self) -> None:
-        within("the volume of the room", self.volume_m3, "m3", 1, 1e6)
-        within("the air flow", self.flow_m3_h, "m3/h", 0, 1e7)
+        within(tr("the volume of the room"), self.volume_m3, "m3", 1, 1e6)
+        within(tr("the air flow"), self.flow_m3_h, "m3/h", 0, 1e7)
 
 
 _ALL = Range.exact(1.0)
@@ -134,13 +135,18 @@ def fume_screen(
     Source: mass balance of evenly mixed air; the mixing factor from memory of ventilation handbooks.
     """
     mass_g, into_air_share, escaping = release.mass_g, release.into_air_share, release.escaping_share
-    within("the time of release", release.minutes, "min", 1, 1440)
-    range_within(f"the mass of {agent.title}", mass_g, "g", 0, 1e6)
-    range_within(f"the share of {agent.title} that goes into the air", into_air_share, "", 0, 1)
-    range_within("the share that escapes the hood", escaping, "", 0, 1)
+    within(tr("the time of release"), release.minutes, "min", 1, 1440)
+    range_within(tr("the mass of {agent}", agent=agent.title), mass_g, "g", 0, 1e6)
+    range_within(tr("the share of {agent} that goes into the air", agent=agent.title), into_air_share, "", 0, 1)
+    range_within(tr("the share that escapes the hood"), escaping, "", 0, 1)
     released = mass_g * into_air_share * escaping
-    how = f"{mass_g.likely:.3g} g, {into_air_share.likely:.2%} into the air, {escaping.likely:.0%} not caught"
-    title = f"{agent.title} into the air of the room"
+    how = tr(
+        "{mass_g:.3g} g, {into_air_share:.2%} into the air, {escaping:.0%} not caught",
+        mass_g=mass_g.likely,
+        into_air_share=into_air_share.likely,
+        escaping=escaping.likely,
+    )
+    title = tr("{agent} into the air of the room", agent=agent.title)
     into_air = Figure(f"{agent.agent}_into_air_g", title, released, "g", how, "calculation")
     mine = limits_for(agent, limits)
     ppm = one_ppm_mg_m3(agent, air) if agent.form == "gas" else None
@@ -169,21 +175,31 @@ def _check(
     worst_mg = released_g.scaled(1000.0) * air.mixing_factor
     flow = worst_mg.scaled(1 / (allowed * spread_h))
     in_room = worst_mg.scaled(1 / max(room.volume_m3, room.flow_m3_h * spread_h))
-    factor = f"{air.mixing_factor.low:g} to {air.mixing_factor.high:g} for uneven mixing"
-    how_room = f"{released_g.likely:.3g} g into {room.volume_m3:g} m3 and {room.flow_m3_h:g} m3/h, x {factor}"
+    factor = tr(
+        "{low:g} to {high:g} for uneven mixing",
+        low=air.mixing_factor.low,
+        high=air.mixing_factor.high,
+    )
+    how_room = tr(
+        "{released_g:.3g} g into {volume_m3:g} m3 and {flow_m3_h:g} m3/h, x {factor}",
+        released_g=released_g.likely,
+        volume_m3=room.volume_m3,
+        flow_m3_h=room.flow_m3_h,
+        factor=factor,
+    )
     how_flow = f"{released_g.likely:.3g} g / ({allowed:.3g} mg/m3 x {spread_h:.3g} h), x {factor}"
     source = f"{_BALANCE}; {limit.source}"
     ppm = None
     if one_ppm is not None:
-        how_ppm = f"{how_room}; 1 ppm is {one_ppm:.3g} mg/m3"
-        ppm = Figure("air_in_room_ppm", "air in the room", in_room.scaled(1 / one_ppm), "ppm", how_ppm, source)
+        how_ppm = tr("{how}; 1 ppm is {one_ppm:.3g} mg/m3", how=how_room, one_ppm=one_ppm)
+        ppm = Figure("air_in_room_ppm", tr("air in the room"), in_room.scaled(1 / one_ppm), "ppm", how_ppm, source)
     return LimitCheck(
         limit,
         allowed,
-        Figure("air_in_room_mg_m3", "air in the room", in_room, "mg/m3", how_room, source),
+        Figure("air_in_room_mg_m3", tr("air in the room"), in_room, "mg/m3", how_room, source),
         ppm,
-        Figure("times_limit", "times the limit", in_room.scaled(1 / allowed), "", how_room, source),
-        Figure("extraction_m3_h", "extraction needed", flow, "m3/h", how_flow, source),
+        Figure("times_limit", tr("times the limit"), in_room.scaled(1 / allowed), "", how_room, source),
+        Figure("extraction_m3_h", tr("extraction needed"), flow, "m3/h", how_flow, source),
     )
 
 
@@ -198,20 +214,33 @@ def _in_words(agent: Agent, verdict: Verdict, governing: LimitCheck, room: Room,
     """The verdict for people; only a measurement could say more."""
     flow = governing.flow_needed.amount
     needed, likely = _two_figures_up(flow.high), format_number(flow.likely, 2)
-    against = f"to keep {agent.title} under the limit of {governing.limit.named()}"
-    measure = "Have the air measured."
+    limit, measure = governing.limit.named(), tr("Have the air measured.")
     if verdict == "nothing_counted":
-        return f"This plan counts no {agent.title}. That does not show that there is none. {measure}"
+        counted = tr("This plan counts no {agent}. That does not show that there is none.", agent=agent.title)
+        return f"{counted} {measure}"
     if verdict == "extraction":
-        fan = _fan_in_words(room.flow_m3_h, needed)
-        return f"Needs extraction of at least {needed:,} m3/h at the fire (likely {likely}) {against}.{fan} {measure}"
-    more = (
-        f"A room would likely need {float(likely):,.0f} m3/h, at worst {needed:,}, {against}. A fan in a small room"
-        f" gives no more than {air.largest_flow_m3_h:,.0f}."
+        wanted = tr(
+            "Needs extraction of at least {needed:,} m3/h at the fire (likely {likely}) to keep {agent} under the"
+            " limit of {limit}.",
+            needed=needed,
+            likely=likely,
+            agent=agent.title,
+            limit=limit,
+        )
+        return f"{wanted} {_fan_in_words(room.flow_m3_h, needed)} {measure}"
+    more = tr(
+        "A room would likely need {likely:,.0f} m3/h, at worst {needed:,}, to keep {agent} under the limit of"
+        " {limit}. A fan in a small room gives no more than {largest:,.0f}.",
+        likely=float(likely),
+        needed=needed,
+        agent=agent.title,
+        limit=limit,
+        largest=air.largest_flow_m3_h,
     )
     if verdict == "outdoors":
-        return f"Outdoors only, the wind at your side and nobody downwind. {more} {measure}"
-    return f"Not here, not outdoors either: send it to a plant licensed to catch {agent.title}. {more}"
+        return f"{tr('Outdoors only, the wind at your side and nobody downwind.')} {more} {measure}"
+    nowhere = tr("Not here, not outdoors either: send it to a plant licensed to catch {agent}.", agent=agent.title)
+    return f"{nowhere} {more}"
 
 
 def _two_figures_up(flow_m3_h: float) -> int:
@@ -222,7 +251,7 @@ def _two_figures_up(flow_m3_h: float) -> int:
 
 def _fan_in_words(flow_m3_h: float, needed_m3_h: float) -> str:
     if flow_m3_h == 0:
-        return " The room as it stands has none."
+        return tr("The room as it stands has none.")
     if flow_m3_h < needed_m3_h:
-        return f" Your {flow_m3_h:,.0f} m3/h is less."
-    return f" Your {flow_m3_h:,.0f} m3/h is not less, but that does not show that it catches the fume."
+        return tr("Your {flow:,.0f} m3/h is less.", flow=flow_m3_h)
+    return tr("Your {flow:,.0f} m3/h is not less, but that does not show that it catches the fume.", flow=flow_m3_h)

@@ -14,17 +14,19 @@ from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.metallurgy.common.bounds import range_within, within
 from advisor.metallurgy.common.figure import Figure
+from advisor.metallurgy.common.metals import metal_word
 from advisor.units import Range
 from advisor.units.measures import as_known, format_number
+from advisor.words import each_of, tr, tr_many
 
 SIGNAL_AT = 2.0
 """Standard deviations beyond which a difference is a signal; chance alone passes 2 once in 22 balances."""
 
 _MOST = 1e9
 _LEAST_GOLD_G = 1e-6
-_TWO_PRODUCT = "calculation, balance of mass and gold over one separation (two-product formula)"
-_SUMMED = "calculation, sum of weight times assay"
-_SQUARES = "calculation, errors of scale and assay added in squares"
+_TWO_PRODUCT = f"calculation, {tr('balance of mass and gold over one separation (two-product formula)')}"
+_SUMMED = f"calculation, {tr('sum of weight times assay')}"
+_SQUARES = f"calculation, {tr('errors of scale and assay added in squares')}"
 
 
 @frozen
@@ -60,16 +62,42 @@ def two_product_masses(made: TwoProduct, feed: Range, feed_g: Range, metal: str 
 
     Source: balance of mass and metal over one separation.
     """
-    range_within("the weight of the feed", feed_g, "g", 0, _MOST)
+    range_within(tr("the weight of the feed"), feed_g, "g", 0, _MOST)
     pull, recovery = made.mass_pull.amount.scaled(0.01), made.recovery.amount.scaled(0.01)
     whole, held = Range.exact(1.0), feed_g * feed
-    of_feed = f"of {feed_g.likely:g} g of feed"
+    weighed, word = feed_g.likely, metal_word(metal)
     return (
-        _figure("concentrate_g", "concentrate", feed_g * pull, "g", f"mass pull {of_feed}"),
-        _figure("tailing_g", "tailing", feed_g * (whole - pull), "g", f"what is left {of_feed}"),
-        _figure(f"{metal}_in_feed_g", f"{metal} in the feed", held, "g", f"assay {of_feed}"),
-        _figure(f"{metal}_in_concentrate_g", f"{metal} in the concentrate", held * recovery, "g", "recovery of it"),
-        _figure(f"{metal}_in_tailing_g", f"{metal} in the tailing", held * (whole - recovery), "g", "the rest of it"),
+        _figure(
+            "concentrate_g", tr("concentrate"), feed_g * pull, "g", tr("mass pull of {feed:g} g of feed", feed=weighed)
+        ),
+        _figure(
+            "tailing_g",
+            tr("tailing"),
+            feed_g * (whole - pull),
+            "g",
+            tr("what is left of {feed:g} g of feed", feed=weighed),
+        ),
+        _figure(
+            f"{metal}_in_feed_g",
+            tr("{metal} in the feed", metal=word),
+            held,
+            "g",
+            tr("assay of {feed:g} g of feed", feed=weighed),
+        ),
+        _figure(
+            f"{metal}_in_concentrate_g",
+            tr("{metal} in the concentrate", metal=word),
+            held * recovery,
+            "g",
+            tr("recovery of it"),
+        ),
+        _figure(
+            f"{metal}_in_tailing_g",
+            tr("{metal} in the tailing", metal=word),
+            held * (whole - recovery),
+            "g",
+            tr("the rest of it"),
+        ),
     )
 
 
@@ -93,22 +121,33 @@ def two_product(feed: Range, concentrate: Range, tailing: Range, metal: str = "g
 
     Source: balance of mass and metal over one separation.
     """
-    range_within("the tailing assay", tailing, "", 0, _MOST)
-    range_within("the concentrate assay", concentrate, "", 0, _MOST)
+    range_within(tr("the tailing assay"), tailing, "", 0, _MOST)
+    range_within(tr("the concentrate assay"), concentrate, "", 0, _MOST)
     f, c, t = feed.likely, concentrate.likely, tailing.likely
     if not c > f > t:
         raise InputError(
-            f"feed {f:g}, concentrate {c:g} and tailing {t:g} do not belong to one separation;"
-            " the concentrate must be richer than the feed, and the feed richer than the tailing"
+            tr(
+                "feed {f:g}, concentrate {c:g} and tailing {t:g} do not belong to one separation;"
+                " the concentrate must be richer than the feed, and the feed richer than the tailing",
+                f=f,
+                c=c,
+                t=t,
+            )
         )
-    range_within("the feed assay", feed, "", 1 / _MOST, _MOST)
+    range_within(tr("the feed assay"), feed, "", 1 / _MOST, _MOST)
     recovery = _between_ends(_recovery_percent, feed, concentrate, tailing)
     pull = _between_ends(_pull_percent, feed, concentrate, tailing)
-    how = f"feed {f:g}, concentrate {c:g}, tailing {t:g}"
+    how = tr("feed {f:g}, concentrate {c:g}, tailing {t:g}", f=f, c=c, t=t)
     return TwoProduct(
-        _figure("recovery_percent", f"recovery of {metal}", recovery, "%", f"100 c (f - t) / (f (c - t)), {how}"),
-        _figure("mass_pull_percent", "mass pull", pull, "%", f"100 (f - t) / (c - t), {how}"),
-        _figure("enrichment_times", "enrichment", concentrate / feed, "", f"c / f, {how}"),
+        _figure(
+            "recovery_percent",
+            tr("recovery of {metal}", metal=metal_word(metal)),
+            recovery,
+            "%",
+            f"100 c (f - t) / (f (c - t)), {how}",
+        ),
+        _figure("mass_pull_percent", tr("mass pull"), pull, "%", f"100 (f - t) / (c - t), {how}"),
+        _figure("enrichment_times", tr("enrichment"), concentrate / feed, "", f"c / f, {how}"),
     )
 
 
@@ -154,10 +193,10 @@ class Holding:
     assay_deviation: float
 
     def __post_init__(self) -> None:
-        within(f"the weight of the {self.title}", self.mass_g, "g", 0, _MOST)
-        within(f"the error of the weight of the {self.title}", self.scale_error_g, "g", 0, _MOST)
-        within(f"the gold share of the {self.title}", self.gold_share, "", 0, 1)
-        within(f"the deviation of the assay of the {self.title}", self.assay_deviation, "", 0, 1)
+        within(tr("the weight of the {what}", what=self.title), self.mass_g, "g", 0, _MOST)
+        within(tr("the error of the weight of the {what}", what=self.title), self.scale_error_g, "g", 0, _MOST)
+        within(tr("the gold share of the {what}", what=self.title), self.gold_share, "", 0, 1)
+        within(tr("the deviation of the assay of the {what}", what=self.title), self.assay_deviation, "", 0, 1)
 
     @property
     def gold_g(self) -> float:
@@ -175,9 +214,11 @@ class Holding:
         spread = 2 * self.standard_g
         amount = Range(max(0.0, self.gold_g - spread), self.gold_g, self.gold_g + spread)
         percent = as_known(100 * self.gold_share, 200 * self.assay_deviation)
-        how = f"{self.mass_g:g} g x {percent} %, give or take two standard deviations"
+        how = tr(
+            "{mass_g:g} g x {percent} %, give or take two standard deviations", mass_g=self.mass_g, percent=percent
+        )
         name = f"gold_in_{self.title.replace(' ', '_')}_g"
-        return Figure(name, f"gold in the {self.title}", amount, "g", how, _SUMMED)
+        return Figure(name, tr("gold in the {what}", what=self.title), amount, "g", how, _SUMMED)
 
 
 @frozen
@@ -228,14 +269,21 @@ def batch_balance(
     feeds = (feed, *more_feeds)
     for one in feeds:
         if one.gold_g < _LEAST_GOLD_G:
-            raise InputError(f"the {one.title} holds no gold by these figures; give its weight and its assay")
+            raise InputError(
+                tr("the {what} holds no gold by these figures; give its weight and its assay", what=one.title)
+            )
     if not products:
-        raise InputError("nothing that came out is given; give at least the bead with its weight and fineness")
+        raise InputError(tr("nothing that came out is given; give at least the bead with its weight and fineness"))
     fed_g = math.fsum(one.gold_g for one in feeds)
     found_g = math.fsum(product.gold_g for product in products)
     standard_g = math.hypot(*(one.standard_g for one in (*feeds, *products)))
     lines = tuple(one.figure() for one in (*feeds, *products))
-    how = f"{fed_g:.4g} g in the {' and the '.join(one.title for one in feeds)} less {found_g:.4g} g found"
+    how = tr(
+        "{fed_g:.4g} g in {feeds} less {found_g:.4g} g found",
+        fed_g=fed_g,
+        feeds=each_of(tr("the {what}", what=one.title) for one in feeds),
+        found_g=found_g,
+    )
     return _judged(lines, fed_g, fed_g - found_g, standard_g, how, not_measured)
 
 
@@ -253,13 +301,19 @@ def running_balance(feeds_g: Sequence[float], balances: Sequence[GoldBalance]) -
         InputError: If there is none, or not one feed for each balance.
     """
     for feed_g in feeds_g:
-        within("the gold in a feed", feed_g, "g", _LEAST_GOLD_G, _MOST)
+        within(tr("the gold in a feed"), feed_g, "g", _LEAST_GOLD_G, _MOST)
     if not balances or len(feeds_g) != len(balances):
-        raise InputError(f"{len(balances)} balances and {len(feeds_g)} feeds are given; give one feed for each balance")
+        raise InputError(
+            tr(
+                "{balances} balances and {feeds} feeds are given; give one feed for each balance",
+                balances=len(balances),
+                feeds=len(feeds_g),
+            )
+        )
     unaccounted_g = math.fsum(balance.unaccounted.amount.likely for balance in balances)
     standard_g = math.hypot(*(balance.standard_g for balance in balances))
     lines = tuple(balance.unaccounted for balance in balances)
-    how = f"sum over {len(balances)} batches"
+    how = tr_many("sum over {count} batch", "sum over {count} batches", len(balances))
     return _judged(lines, math.fsum(feeds_g), unaccounted_g, standard_g, how, ())
 
 
@@ -273,16 +327,23 @@ def _judged(
 ) -> GoldBalance:
     """The difference with its uncertainty, and whether it is a signal."""
     if standard_g <= 0:
-        raise InputError("no error of a scale or an assay is given; without one nobody can tell a loss from a rounding")
+        raise InputError(
+            tr("no error of a scale or an assay is given; without one nobody can tell a loss from a rounding")
+        )
     explained_g = SIGNAL_AT * standard_g
     signal = abs(unaccounted_g) > explained_g
     amount = Range(unaccounted_g - explained_g, unaccounted_g, unaccounted_g + explained_g)
-    how = f"{how}, give or take {SIGNAL_AT:g} standard deviations of {standard_g:.3g} g"
+    how = tr(
+        "{how}, give or take {times:g} standard deviations of {standard_g:.3g} g",
+        how=how,
+        times=SIGNAL_AT,
+        standard_g=standard_g,
+    )
     share = amount.scaled(100 / feed_g)
     return GoldBalance(
         lines,
-        Figure("unaccounted_gold_g", "gold not accounted for", amount, "g", how, _SQUARES),
-        Figure("unaccounted_gold_percent", "gold not accounted for", share, "%", how, _SQUARES),
+        Figure("unaccounted_gold_g", tr("gold not accounted for"), amount, "g", how, _SQUARES),
+        Figure("unaccounted_gold_percent", tr("gold not accounted for"), share, "%", how, _SQUARES),
         standard_g,
         signal,
         _in_words(unaccounted_g, share.likely, explained_g, signal, not_measured),
@@ -294,21 +355,29 @@ def _in_words(
 ) -> str:
     """The finding for people, and what to do first."""
     more_out = unaccounted_g < 0
-    what = "came out more than went in" if more_out else "is not accounted for"
     error_percent = abs(percent * explained_g / unaccounted_g) if unaccounted_g else 0.0
-    shown = as_known(abs(unaccounted_g), explained_g)
-    said = f"{shown} g of gold ({as_known(abs(percent), error_percent)} %) {what}."
-    limit = f"Errors of scale and assay explain up to {format_number(explained_g, 2)} g."
-    if not_measured:
-        said += f" Not measured, so counted in this: {', '.join(not_measured)}."
-    if not signal:
-        return f"{said} {limit} No signal: this batch cannot tell a loss from the errors."
+    shown, part = as_known(abs(unaccounted_g), explained_g), as_known(abs(percent), error_percent)
     if more_out:
-        return (
-            f"{said} {limit} Signal: check the tare, assay the feed again (coarse gold is easily missed), and"
-            " ask what was left in the pot, the cupel or the collector from before."
+        said = [tr("{grams} g of gold ({percent} %) came out more than went in.", grams=shown, percent=part)]
+    else:
+        said = [tr("{grams} g of gold ({percent} %) is not accounted for.", grams=shown, percent=part)]
+    if not_measured:
+        said.append(tr("Not measured, so counted in this: {products}.", products=", ".join(not_measured)))
+    said.append(tr("Errors of scale and assay explain up to {grams} g.", grams=format_number(explained_g, 2)))
+    if not signal:
+        said.append(tr("No signal: this batch cannot tell a loss from the errors."))
+    elif more_out:
+        said.append(
+            tr(
+                "Signal: check the tare, assay the feed again (coarse gold is easily missed), and ask what was left in"
+                " the pot, the cupel or the collector from before."
+            )
         )
-    return (
-        f"{said} {limit} Signal: keep slag, pot, cupels and sweepings of this batch together, weigh again"
-        " with a second person, and assay them before the next batch."
-    )
+    else:
+        said.append(
+            tr(
+                "Signal: keep slag, pot, cupels and sweepings of this batch together, weigh again with a second"
+                " person, and assay them before the next batch."
+            )
+        )
+    return " ".join(said)

@@ -11,6 +11,7 @@ from advisor.frozen import frozen
 from advisor.metallurgy.common.bounds import range_within
 from advisor.metallurgy.common.figure import Figure
 from advisor.units import Range
+from advisor.words import tr
 
 _PERMILLE = 1000.0
 _LEAST_G, _MOST_G = 1e-6, 1e6
@@ -62,23 +63,32 @@ def assayed(sample_g: Range, found_g: Range, check: Check | None) -> Assay:
 
     Source: Beringer, A Text-book of Assaying (1904), pp. 154-155.
     """
-    range_within("the sample", sample_g, "g", _LEAST_G, _MOST_G)
-    range_within("the gold found", found_g, "g", 0.0, _MOST_G)
+    range_within(tr("the sample"), sample_g, "g", _LEAST_G, _MOST_G)
+    range_within(tr("the gold found"), found_g, "g", 0.0, _MOST_G)
     if found_g.likely > sample_g.likely:
         raise InputError(
-            f"{found_g.likely:g} g of gold cannot come out of a sample of {sample_g.likely:g} g;"
-            " give the weight of the sample and of the gold parted from it"
+            tr(
+                "{found_g:g} g of gold cannot come out of a sample of {sample_g:g} g;"
+                " give the weight of the sample and of the gold parted from it",
+                found_g=found_g.likely,
+                sample_g=sample_g.likely,
+            )
         )
     raw = (found_g / sample_g).scaled(_PERMILLE)
     how = f"1000 x {found_g.likely:g} g / {sample_g.likely:g} g"
-    as_weighed = Figure("assay_as_weighed_permille", "fineness as weighed", raw, "permille", how, "calculation")
+    as_weighed = Figure("assay_as_weighed_permille", tr("fineness as weighed"), raw, "permille", how, "calculation")
     if check is None:
         return Assay(as_weighed, None, _held(raw))
-    range_within("the gold of the check", check.gold_g, "g", _LEAST_G, _MOST_G)
-    range_within("the gold found in the check", check.found_g, "g", _LEAST_G, _MOST_G)
+    range_within(tr("the gold of the check"), check.gold_g, "g", _LEAST_G, _MOST_G)
+    range_within(tr("the gold found in the check"), check.found_g, "g", _LEAST_G, _MOST_G)
     gained = ((check.found_g - check.gold_g) / sample_g).scaled(_PERMILLE)
-    how = f"1000 x ({check.found_g.likely:g} - {check.gold_g.likely:g}) g of the check / {sample_g.likely:g} g"
-    surcharge = Figure("surcharge_permille", "surcharge by the check", gained, "permille", how, _SURCHARGE)
+    how = tr(
+        "1000 x ({found_g:g} - {gold_g:g}) g of the check / {sample_g:g} g",
+        found_g=check.found_g.likely,
+        gold_g=check.gold_g.likely,
+        sample_g=sample_g.likely,
+    )
+    surcharge = Figure("surcharge_permille", tr("surcharge by the check"), gained, "permille", how, _SURCHARGE)
     return Assay(as_weighed, surcharge, _held(raw - gained))
 
 

@@ -29,37 +29,42 @@ from advisor.metallurgy.common.rows import number, range_of, source_of, text
 from advisor.metallurgy.common.tables import Tables
 from advisor.metallurgy.computation import Computation
 from advisor.units import Range
+from advisor.words import tr
 
 _REST = {"silver": ALL_SILVER, "copper": ALL_COPPER, "unknown": REST_UNKNOWN}
-_WAYS = {"in_water": "weighed in water", "fineness": "known", "sample": "assayed"}
+_WAYS = {"in_water": tr("weighed in water"), "fineness": "known", "sample": "assayed"}
 _ROUNDS = 9
 
 
 def fineness_inputs(tables: Tables) -> tuple[Input, ...]:
     """The inputs of the fineness."""
     return (
-        Input("in_air", "weight of the piece, in air", "amount", "in_air=12.34g", unit="g"),
-        Input("in_water", "its weight while hanging in water", "amount", "in_water=11.60g", unit="g"),
-        Input("scale_step", "with in_water: smallest step of the scale", "amount", "scale_step=0.01g", unit="g"),
+        Input("in_air", tr("weight of the piece, in air"), "amount", "in_air=12.34g", unit="g"),
+        Input("in_water", tr("its weight while hanging in water"), "amount", "in_water=11.60g", unit="g"),
+        Input("scale_step", tr("with in_water: smallest step of the scale"), "amount", "scale_step=0.01g", unit="g"),
         Input(
             "water_temperature",
-            "temperature of the water",
+            tr("temperature of the water"),
             "amount",
             "water_temperature=20C",
             unit="C",
             otherwise=Range(10.0, 20.0, 30.0),
         ),
-        Input("fineness", "or: its fineness, where it is known", "amount", "fineness=850", unit="permille"),
-        Input("sample", "or: weight of a sample that was assayed", "amount", "sample=250mg", unit="g"),
-        Input("sample_gold", "with sample: gold parted from it", "amount", "sample_gold=228.4mg", unit="g"),
-        Input("check", "with sample: fine gold in the check beside it", "amount", "check=228mg", unit="g"),
-        Input("check_gold", "with check: gold parted from the check", "amount", "check_gold=228.1mg", unit="g"),
-        Input("rest", "what is not gold", "choice", "rest=silver", options=tuple(_REST), otherwise="unknown"),
-        Input("silver_part", "or: silver's share of what is not gold", "amount", "silver_part=70%", unit="%"),
+        Input("fineness", tr("or: its fineness, where it is known"), "amount", "fineness=850", unit="permille"),
+        Input("sample", tr("or: weight of a sample that was assayed"), "amount", "sample=250mg", unit="g"),
+        Input("sample_gold", tr("with sample: gold parted from it"), "amount", "sample_gold=228.4mg", unit="g"),
+        Input("check", tr("with sample: fine gold in the check beside it"), "amount", "check=228mg", unit="g"),
+        Input("check_gold", tr("with check: gold parted from the check"), "amount", "check_gold=228.1mg", unit="g"),
+        Input("rest", tr("what is not gold"), "choice", "rest=silver", options=tuple(_REST), otherwise="unknown"),
+        Input("silver_part", tr("or: silver's share of what is not gold"), "amount", "silver_part=70%", unit="%"),
         Input(
-            "colour", "colour of the clean bead", "choice", "colour=yellow", options=tuple(tables.once(colour_table))
+            "colour",
+            tr("colour of the clean bead"),
+            "choice",
+            "colour=yellow",
+            options=tuple(tables.once(colour_table)),
         ),
-        Input("price", "price of fine gold in your money", "amount", "price=60 per g", unit="money/g"),
+        Input("price", tr("price of fine gold in your money"), "amount", "price=60 per g", unit="money/g"),
     )
 
 
@@ -71,26 +76,33 @@ def calculate_fineness(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
     """
     ways = [name for name in _WAYS if inputs.has(name)]
     if len(ways) != 1:
-        raise InputError("give in_water with scale_step, or fineness, or sample with sample_gold; one of the three")
+        raise InputError(tr("give in_water with scale_step, or fineness, or sample with sample_gold; one of the three"))
     if ways == ["in_water"]:
         return _by_water(tables, inputs)
     if ways == ["sample"]:
         return _by_assay(tables, inputs)
     fineness = inputs.in_unit("fineness")
-    how, source = "as given", "calculation"
-    figure = Figure("bead_fineness_permille", "fineness as given", fineness, "permille", how, source)
-    given = Result(title="Fineness", figures=(figure,), said=tuple(_colour_said(tables, inputs, fineness)))
+    how, source = tr("as given"), "calculation"
+    figure = Figure("bead_fineness_permille", tr("fineness as given"), fineness, "permille", how, source)
+    given = Result(title=tr("Fineness"), figures=(figure,), said=tuple(_colour_said(tables, inputs, fineness)))
     return (given, *_content(tables, inputs, inputs.amount(_given(inputs, "in_air")), fineness))
 
 
-COMPUTATION = Computation("fineness", "Fineness of a bead or bar", fineness_inputs, calculate_fineness)
+COMPUTATION = Computation("fineness", tr("Fineness of a bead or bar"), fineness_inputs, calculate_fineness)
 
 
 def _given(inputs: Inputs, name: str) -> str:
     """The name of an input that is needed here; raises InputError where it is missing."""
     if not inputs.has(name):
         one = inputs.wanted[name]
-        raise InputError(f"'{name}' ({one.title}) is missing; add it, for example  {one.example}")
+        raise InputError(
+            tr(
+                "'{name}' ({what}) is missing; add it, for example  {example}",
+                name=name,
+                what=one.title,
+                example=one.example,
+            )
+        )
     return name
 
 
@@ -132,23 +144,35 @@ def _cannot_tell(tables: Tables, weighing: Weighing, silver_part: Range, told: f
             break
         enough_g = round_step_g(enough_g * 0.9)
     piece_g = float(math.ceil(weighing.air_g * told / most))
-    off = "more than any alloy differs from another" if told >= 500 else f"{told:.0f} permille either way"
-    words = (
-        f"This scale cannot tell the fineness of this piece: its steps of {step_g:g} g leave it open by {off}."
-        " So no likely fineness, no gold and no price are given."
+    if told >= 500:
+        words = tr(
+            "This scale cannot tell the fineness of this piece: its steps of {step_g:g} g leave it open by more than"
+            " any alloy differs from another. So no likely fineness, no gold and no price are given.",
+            step_g=step_g,
+        )
+    else:
+        words = tr(
+            "This scale cannot tell the fineness of this piece: its steps of {step_g:g} g leave it open by {told:.0f}"
+            " permille either way. So no likely fineness, no gold and no price are given.",
+            step_g=step_g,
+            told=told,
+        )
+    do = tr(
+        "Weigh both again on a scale with steps of {enough_g:g} g or finer, or weigh {piece_g:.0f} g or more of "
+        "the same metal at once, or have it assayed.",
+        enough_g=enough_g,
+        piece_g=piece_g,
     )
-    do = (
-        f"Weigh both again on a scale with steps of {enough_g:g} g or finer, or weigh {piece_g:.0f} g or more of the"
-        " same metal at once, or have it assayed."
+    how = tr(
+        "the weighing alone leaves {told:.0f} permille; {most:g} is the most that still tells", told=told, most=most
     )
-    how = f"the weighing alone leaves {told:.0f} permille; {most:g} is the most that still tells"
     source = source_of(row)
     figures = (
-        Figure("scale_step_enough_g", "step that is fine enough", Range.exact(enough_g), "g", how, source),
-        Figure("piece_enough_g", "or weight that this scale can tell", Range.exact(piece_g), "g", how, source),
+        Figure("scale_step_enough_g", tr("step that is fine enough"), Range.exact(enough_g), "g", how, source),
+        Figure("piece_enough_g", tr("or weight that this scale can tell"), Range.exact(piece_g), "g", how, source),
     )
     said = (Remark(kind="verdict", text=words, do=do, source=source),)
-    return Result(title="This scale cannot tell", figures=figures, said=said)
+    return Result(title=tr("This scale cannot tell"), figures=figures, said=said)
 
 
 def _density_result(tables: Tables, inputs: Inputs, weighing: Weighing) -> tuple[Result, Range]:
@@ -165,24 +189,24 @@ def _density_result(tables: Tables, inputs: Inputs, weighing: Weighing) -> tuple
     fine = bead_fineness(bead, tables.once(metal_table), silver_part)
     spread = Figure(
         "fineness_standard_permille",
-        "standard uncertainty from the weighing alone",
+        tr("standard uncertainty from the weighing alone"),
         Range.exact(fine.standard_permille),
         "permille",
-        "errors of both weighings, the water and the air added in squares",
+        tr("errors of both weighings, the water and the air added in squares"),
         "calculation",
     )
-    said = [Remark(kind="note", text=f"The rest of the bead: {fine.rest}.")]
+    said = [Remark(kind="note", text=tr("The rest of the bead: {rest}.", rest=fine.rest))]
     if not (inputs.has("rest") or inputs.has("silver_part")):
         said.append(Remark(kind="warning", text=tables.note("density_one_figure")))
     said += _colour_said(tables, inputs, fine.fineness.amount)
     said += _limits_said(tables, bead, inputs, silver_part)
     figures = (bead.density, fine.fineness, spread)
-    return Result(title="Density and fineness", figures=figures, said=tuple(said)), fine.fineness.amount
+    return Result(title=tr("Density and fineness"), figures=figures, said=tuple(said)), fine.fineness.amount
 
 
 def _by_assay(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
     if inputs.has("check") != inputs.has("check_gold"):
-        raise InputError("a check needs the gold weighed into it (check) and the gold that came out (check_gold)")
+        raise InputError(tr("a check needs the gold weighed into it (check) and the gold that came out (check_gold)"))
     found = inputs.amount(_given(inputs, "sample_gold"))
     check = Check(inputs.amount("check"), inputs.amount("check_gold")) if inputs.has("check") else None
     made = assayed(inputs.amount("sample"), found, check)
@@ -194,20 +218,26 @@ def _by_assay(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
 
 
 def _assay_result(made: Assay, said: list[Remark]) -> Result:
-    how = "as weighed" if made.surcharge is None else "as weighed less the surcharge"
+    how = tr("as weighed") if made.surcharge is None else tr("as weighed less the surcharge")
     source = "calculation" if made.surcharge is None else made.surcharge.source
-    fineness = Figure("bead_fineness_permille", "fineness by assay", made.fineness, "permille", how, source)
+    fineness = Figure("bead_fineness_permille", tr("fineness by assay"), made.fineness, "permille", how, source)
     figures = (fineness, made.as_weighed, made.surcharge)
-    return Result(title="Fineness by assay", figures=figures, said=(_assay_words(made), *said))
+    return Result(title=tr("Fineness by assay"), figures=figures, said=(_assay_words(made), *said))
 
 
 def _assay_words(made: Assay) -> Remark:
     """The assay to a tenth of a part per thousand, which is what an assay is told in."""
-    words = f"{made.fineness.likely:.1f} permille by this assay"
+    fineness = made.fineness.likely
     if made.surcharge is None:
-        return Remark(kind="verdict", text=f"{words}, with nothing taken off.")
-    raw, gained = made.as_weighed.amount.likely, made.surcharge.amount.likely
-    return Remark(kind="verdict", text=f"{words}: {raw:.1f} as weighed, less the surcharge of {gained:+.1f}.")
+        words = tr("{fineness:.1f} permille by this assay, with nothing taken off.", fineness=fineness)
+        return Remark(kind="verdict", text=words)
+    words = tr(
+        "{fineness:.1f} permille by this assay: {raw:.1f} as weighed, less the surcharge of {surcharge:+.1f}.",
+        fineness=fineness,
+        raw=made.as_weighed.amount.likely,
+        surcharge=made.surcharge.amount.likely,
+    )
+    return Remark(kind="verdict", text=words)
 
 
 def _check_said(tables: Tables, check: Check | None, found: Range) -> list[Remark]:
@@ -226,7 +256,7 @@ def _content(tables: Tables, inputs: Inputs, weight: Range, fineness: Range) -> 
     figures = [content.grams, content.troy_ounces]
     if inputs.has("price"):
         figures.append(gold_value(content.grams.amount, inputs.amount("price").likely, "g"))
-    gold = Result(title="Gold in it", figures=tuple(figures))
+    gold = Result(title=tr("Gold in it"), figures=tuple(figures))
     return (gold, _parting_result(tables, weight, fineness, _silver_part(inputs)))
 
 
@@ -234,16 +264,21 @@ def _colour_said(tables: Tables, inputs: Inputs, fineness: Range) -> list[Remark
     if not inputs.has("colour"):
         return []
     colour = tables.once(colour_table)[inputs.word("colour")]
-    span = f"{colour.permille.low:.0f} to {colour.permille.high:.0f}"
+    span = tr(
+        "{low:.0f} to {high:.0f}",
+        low=colour.permille.low,
+        high=colour.permille.high,
+    )
     if colour_agrees(fineness, colour):
         return [
             Remark(
                 kind="note",
-                text=f"The colour ({colour.title}, {span} permille) agrees.",
+                text=tr("The colour ({colour}, {span} permille) agrees.", colour=colour.title, span=span),
                 source=colour.source,
             )
         ]
-    words = f"{tables.note('colour_disagrees')} {colour.title.capitalize()} goes with {span} permille."
+    goes_with = tr("{colour} goes with {span} permille.", colour=colour.title.capitalize(), span=span)
+    words = f"{tables.note('colour_disagrees')} {goes_with}"
     return [Remark(kind="warning", text=words, source=colour.source)]
 
 
@@ -266,14 +301,20 @@ def _limits_said(tables: Tables, bead: BeadDensity, inputs: Inputs, silver_part:
         said.append(
             Remark(
                 kind="limit",
-                text=f"{text(row, 'words')} would make it read {hidden.amount.likely:.0f} permille too low.",
+                text=tr(
+                    "{holes} would make it read {hidden:.0f} permille too low.",
+                    holes=text(row, "words"),
+                    hidden=hidden.amount.likely,
+                ),
                 source=source_of(stone),
             )
         )
     precision = number(tables.rows("reckoning_precision")[0], "permille")
     least = bar_for_precision_g(inputs.amount("scale_step").likely, precision, tables.once(metal_table), silver_part)
-    words = (
-        f"This scale finds the fineness within {precision:.0f} permille only for pieces of about {least:.0f} g or more."
+    words = tr(
+        "This scale finds the fineness within {precision:.0f} permille only for pieces of about {least:.0f} g or more.",
+        precision=precision,
+        least=least,
     )
     said.append(Remark(kind="limit", text=words))
     said.append(Remark(kind="note", text=tables.note("not_an_assay")))
@@ -284,7 +325,7 @@ def _parting_result(tables: Tables, weight: Range, fineness: Range, silver_part:
     row = tables.rows("parting_silver")[0]
     silver = silver_for_parting(weight, fineness, silver_part, range_of(row), source_of(row))
     return Result(
-        title="If it is to be parted",
+        title=tr("If it is to be parted"),
         figures=(silver,),
         said=(Remark(kind="warning", text=tables.note("parting_is_licensed")),),
     )

@@ -16,6 +16,7 @@ from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.rows import Rows, number, range_of, source_of, text
 from advisor.metallurgy.common.tables import Tables
 from advisor.units import Range
+from advisor.words import tr
 
 ALL_SILVER = Range.exact(1.0)
 ALL_COPPER = Range.exact(0.0)
@@ -60,7 +61,7 @@ class WaterDensity:
         Raises:
             InputError: If the temperature is outside the range of the formula.
         """
-        within("the water temperature", temperature_c, "°C", self.least_c, self.most_c)
+        within(tr("the water temperature"), temperature_c, "°C", self.least_c, self.most_c)
         a1, a2, a3, a4, a5 = self.constants
         lighter = (temperature_c + a1) ** 2 * (temperature_c + a2) / (a3 * (temperature_c + a4))
         return a5 * (1 - lighter) / 1000
@@ -100,7 +101,7 @@ class Metals:
 
     def complement(self, silver_part: Range) -> Range:
         """Density of what is not gold, for a part by weight of silver in it (the remainder is copper)."""
-        range_within("the silver part of the rest", silver_part, "", 0.0, 1.0)
+        range_within(tr("the silver part of the rest"), silver_part, "", 0.0, 1.0)
         return Range(
             _mixed(silver_part.low, self.silver.low, self.copper.low),
             _mixed(silver_part.likely, self.silver.likely, self.copper.likely),
@@ -154,8 +155,12 @@ def bead_density(
     loss_g = _loss_in_water(air_g, water_g, scale_error_g)
     if loss_g <= 4 * scale_error_g:
         raise InputError(
-            f"the bead loses only {loss_g:.3g} g in water, too little for a scale that may be"
-            f" {scale_error_g:g} g out; weigh a heavier piece or use a finer scale"
+            tr(
+                "the bead loses only {loss_g:.3g} g in water, too little for a scale that may be"
+                " {scale_error_g:g} g out; weigh a heavier piece or use a finer scale",
+                loss_g=loss_g,
+                scale_error_g=scale_error_g,
+            )
         )
     medium = water.over(temperature_c)
     ratio = _spanning(
@@ -168,29 +173,43 @@ def bead_density(
         air.likely + ratio.likely * (medium.likely - air.likely),
         air.low + ratio.high * (medium.high - air.low),
     )
-    how = (
-        f"{air_g:g} g / ({air_g:g} - {water_g:g}) g x ({medium.likely:.4f} - {air.likely:.4f})"
-        f" + {air.likely:.4f}; each weighing may be {scale_error_g:g} g out"
+    how = tr(
+        "{air_g:g} g / ({air_g:g} - {water_g:g}) g x ({medium:.4f} - {air:.4f})"
+        " + {air:.4f}; each weighing may be {scale_error_g:g} g out",
+        air_g=air_g,
+        water_g=water_g,
+        medium=medium.likely,
+        air=air.likely,
+        scale_error_g=scale_error_g,
     )
     source = f"{_MIXING_RULE}; {water.source}"
-    density = Figure("bead_density_g_ml", "density of the bead", amount, "g/ml", how, source)
+    density = Figure("bead_density_g_ml", tr("density of the bead"), amount, "g/ml", how, source)
     return BeadDensity(density, _standard_density(air_g, water_g, scale_error_g, medium, air))
 
 
 def _loss_in_water(air_g: float, water_g: float, scale_error_g: float) -> float:
     """Loss in water, in g; raises InputError if no piece of metal can weigh so."""
-    within("the weight in air", air_g, "g", _LEAST_G, _MOST_G)
-    within("the weight in water", water_g, "g", 0.0)
-    within("the error of the scale", scale_error_g, "g", 0.0, _MOST_G)
+    within(tr("the weight in air"), air_g, "g", _LEAST_G, _MOST_G)
+    within(tr("the weight in water"), water_g, "g", 0.0)
+    within(tr("the error of the scale"), scale_error_g, "g", 0.0, _MOST_G)
     loss_g = air_g - water_g
     if loss_g <= 0:
         raise InputError(
-            f"the bead weighs {water_g:g} g in water and {air_g:g} g in air; it must weigh less in water than in air"
+            tr(
+                "the bead weighs {water_g:g} g in water and {air_g:g} g in air;"
+                " it must weigh less in water than in air",
+                water_g=water_g,
+                air_g=air_g,
+            )
         )
     if air_g > _HEAVIEST * loss_g:
         raise InputError(
-            f"the bead weighs {air_g:g} g and loses only {loss_g:.3g} g in water; no metal is so heavy,"
-            " so weigh again, the bead hanging free of the glass"
+            tr(
+                "the bead weighs {air_g:g} g and loses only {loss_g:.3g} g in water; no metal is so heavy,"
+                " so weigh again, the bead hanging free of the glass",
+                air_g=air_g,
+                loss_g=loss_g,
+            )
         )
     return loss_g
 
@@ -251,14 +270,20 @@ def bead_fineness(bead: BeadDensity, metals: Metals, silver_part: Range) -> Fine
         _gold_permille(sound.high, metals.gold.low, rest.low),
     )
     words = _rest_in_words(silver_part)
-    how = (
-        f"1000 x {metals.gold.likely:g} x ({density.likely:.2f} - {rest.likely:.2f}) /"
-        f" ({density.likely:.2f} x ({metals.gold.likely:g} - {rest.likely:.2f})); {words}; real alloys may be"
-        f" {metals.departure.low:+.1%} to {metals.departure.high:+.1%} off the rule"
+    how = tr(
+        "1000 x {gold:g} x ({density:.2f} - {rest:.2f}) /"
+        " ({density:.2f} x ({gold:g} - {rest:.2f})); {rest_is}; real alloys may be"
+        " {departure_low:+.1%} to {departure_high:+.1%} off the rule",
+        gold=metals.gold.likely,
+        density=density.likely,
+        rest=rest.likely,
+        rest_is=words,
+        departure_low=metals.departure.low,
+        departure_high=metals.departure.high,
     )
     slope = _slope(density.likely, metals.gold.likely, rest.likely)
     source = f"{_MIXING_RULE}; {metals.source}"
-    figure = Figure("bead_fineness_permille", "fineness by density", amount, "permille", how, source)
+    figure = Figure("bead_fineness_permille", tr("fineness by density"), amount, "permille", how, source)
     return Fineness(figure, slope * bead.standard_g_ml, words)
 
 
@@ -350,21 +375,25 @@ def reads_low_by(
 
     Source: arithmetic of volumes.
     """
-    within("the share of pores", pores_by_volume, "", 0.0, 0.5)
-    within("the share of quartz", quartz_by_weight, "", 0.0, 0.5)
-    within("the density of quartz", quartz_density_g_ml, "g/ml", 1.0, 10.0)
+    within(tr("the share of pores"), pores_by_volume, "", 0.0, 0.5)
+    within(tr("the share of quartz"), quartz_by_weight, "", 0.0, 0.5)
+    within(tr("the density of quartz"), quartz_density_g_ml, "g/ml", 1.0, 10.0)
     read, rest = bead.density.amount.likely, metals.complement(silver_part).likely
     metal_volume = 1 - pores_by_volume - read * quartz_by_weight / quartz_density_g_ml
     metal = read * (1 - quartz_by_weight) / metal_volume if metal_volume > 0 else math.inf
     if metal > metals.gold.high:
-        raise InputError("so many pores or so much quartz would make the metal heavier than gold; take less")
+        raise InputError(tr("so many pores or so much quartz would make the metal heavier than gold; take less"))
     gold = metals.gold.likely
     hidden = Range.exact(_gold_permille(metal, gold, rest) - _gold_permille(read, gold, rest))
-    how = (
-        f"{pores_by_volume:.1%} pores by volume and {quartz_by_weight:.1%} quartz by weight:"
-        f" metal of {metal:.2f} g/ml reads as {read:.2f}"
+    how = tr(
+        "{pores_by_volume:.1%} pores by volume and {quartz_by_weight:.1%} quartz by weight:"
+        " metal of {metal:.2f} g/ml reads as {read:.2f}",
+        pores_by_volume=pores_by_volume,
+        quartz_by_weight=quartz_by_weight,
+        metal=metal,
+        read=read,
     )
-    title = "fineness hidden by pores and quartz"
+    title = tr("fineness hidden by pores and quartz")
     return Figure("hidden_fineness_permille", title, hidden, "permille", how, "calculation")
 
 
@@ -379,8 +408,8 @@ def bar_for_precision_g(scale_error_g: float, within_permille: float, metals: Me
 
     Source: derivative of the mixing rule; loss in water taken as the volume.
     """
-    within("the error of the scale", scale_error_g, "g", 1e-7, 1e3)
-    within("the wanted precision", within_permille, "permille", 0.1, _PERMILLE)
+    within(tr("the error of the scale"), scale_error_g, "g", 1e-7, 1e3)
+    within(tr("the wanted precision"), within_permille, "permille", 0.1, _PERMILLE)
     per_gram = 1 / (1 / metals.complement(silver_part).likely - 1 / metals.gold.likely)
     return 2 * scale_error_g * per_gram * _PERMILLE / within_permille
 
@@ -405,24 +434,40 @@ def _must_be_alloy(density: Range, metals: Metals, rest: Range) -> None:
     """Refuse a density that no alloy of these metals can have, even at the far end of its uncertainty."""
     if density.low > metals.gold.high * (1 + metals.departure.high):
         raise InputError(
-            f"the density comes out as {density.likely:.2f} g/ml, above that of gold"
-            f" ({metals.gold.likely:g}); weigh again, the bead hanging free of the glass"
+            tr(
+                "the density comes out as {density:.2f} g/ml, above that of gold"
+                " ({gold:g}); weigh again, the bead hanging free of the glass",
+                density=density.likely,
+                gold=metals.gold.likely,
+            )
         )
     if density.high < rest.low * (1 + metals.departure.low):
         raise InputError(
-            f"the density comes out as {density.likely:.2f} g/ml, below that of metal without any gold"
-            f" ({rest.likely:.2f}); look for pores, slag or bubbles on the bead, and weigh again"
+            tr(
+                "the density comes out as {density:.2f} g/ml, below that of metal without any gold"
+                " ({rest:.2f}); look for pores, slag or bubbles on the bead, and weigh again",
+                density=density.likely,
+                rest=rest.likely,
+            )
         )
 
 
 def _rest_in_words(silver_part: Range) -> str:
     if silver_part.low == 0.0 and silver_part.high == 1.0:
-        return "the rest silver or copper, not known which"
+        return tr("the rest silver or copper, not known which")
     if not silver_part.is_exact:
-        return f"the rest {silver_part.low:.0%} to {silver_part.high:.0%} silver, otherwise copper"
+        return tr(
+            "the rest {low:.0%} to {high:.0%} silver, otherwise copper",
+            low=silver_part.low,
+            high=silver_part.high,
+        )
     if silver_part.likely in (0.0, 1.0):
-        return "the rest all silver" if silver_part.likely else "the rest all copper"
-    return f"the rest {silver_part.likely:.0%} silver and {1 - silver_part.likely:.0%} copper"
+        return tr("the rest all silver") if silver_part.likely else tr("the rest all copper")
+    return tr(
+        "the rest {silver:.0%} silver and {copper:.0%} copper",
+        silver=silver_part.likely,
+        copper=1 - silver_part.likely,
+    )
 
 
 def metal_table(tables: Tables) -> Metals:

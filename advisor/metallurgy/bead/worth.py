@@ -11,6 +11,7 @@ from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.rows import Row, from_row, number, text
 from advisor.metallurgy.common.tables import Tables
 from advisor.units import Range, unit_named
+from advisor.words import tr
 
 _PERMILLE = 1000.0
 _MOST_G = 1e6
@@ -68,15 +69,15 @@ def gold_in_bead(bead_g: Range, fineness: Range) -> GoldContent:
 
     Source: the troy ounce is 480 grains of 64.79891 mg, 31.1034768 g exactly.
     """
-    range_within("the weight of the bead", bead_g, "g", 0.0, _MOST_G)
-    range_within("the fineness", fineness, "permille", 0.0, _PERMILLE)
+    range_within(tr("the weight of the bead"), bead_g, "g", 0.0, _MOST_G)
+    range_within(tr("the fineness"), fineness, "permille", 0.0, _PERMILLE)
     grams = bead_g * fineness.scaled(1 / _PERMILLE)
     ounce_g = unit_named("oz t").factor
     how = f"{bead_g.likely:g} g x {fineness.likely:.0f} / 1000"
     ounces = grams.scaled(1 / ounce_g)
     return GoldContent(
-        Figure("fine_gold_g", "fine gold", grams, "g", how, "calculation"),
-        Figure("fine_gold_oz_t", "fine gold", ounces, "oz t", f"{how} / {ounce_g:.7f} g", "calculation"),
+        Figure("fine_gold_g", tr("fine gold"), grams, "g", how, "calculation"),
+        Figure("fine_gold_oz_t", tr("fine gold"), ounces, "oz t", f"{how} / {ounce_g:.7f} g", "calculation"),
     )
 
 
@@ -91,14 +92,14 @@ def gold_value(gold_g: Range, price: float, per: Literal["g", "oz t", "kg"]) -> 
     Raises:
         InputError: If the price is negative or the unit is another one.
     """
-    range_within("the gold", gold_g, "g", 0.0, _MOST_G)
-    within("the price", price, f"per {per}", 0.0, 1e12)
+    range_within(tr("the gold"), gold_g, "g", 0.0, _MOST_G)
+    within(tr("the price"), price, tr("per {per}", per=per), 0.0, 1e12)
     if per not in ("g", "oz t", "kg"):
-        raise InputError(f"a gold price per '{per}' is not known here; give it per g, oz t or kg")
+        raise InputError(tr("a gold price per '{per}' is not known here; give it per g, oz t or kg", per=per))
     unit_g = unit_named(per).factor
     how = f"{gold_g.likely:.4g} g / {unit_g:g} g x {price:g}"
     value = gold_g.scaled(price / unit_g)
-    return Figure("gold_value", "value of the gold", value, "money", how, "calculation")
+    return Figure("gold_value", tr("value of the gold"), value, "money", how, "calculation")
 
 
 def silver_for_parting(bead_g: Range, fineness: Range, silver_part: Range, ratio: Range, source: str) -> Figure:
@@ -122,8 +123,8 @@ def silver_for_parting(bead_g: Range, fineness: Range, silver_part: Range, ratio
 
     Source: Beringer, A Text-book of Assaying (1904), pp. 147-148.
     """
-    range_within("the ratio of silver to gold", ratio, "g/g", 0.1, 10.0)
-    range_within("the silver part of the rest", silver_part, "", 0.0, 1.0)
+    range_within(tr("the ratio of silver to gold"), ratio, "g/g", 0.1, 10.0)
+    range_within(tr("the silver part of the rest"), silver_part, "", 0.0, 1.0)
     gold_in_bead(bead_g, fineness)
 
     def per_gram(gold_permille: float, silver: float, wanted: float) -> float:
@@ -134,11 +135,14 @@ def silver_for_parting(bead_g: Range, fineness: Range, silver_part: Range, ratio
         per_gram(fineness.likely, silver_part.likely, ratio.likely),
         per_gram(fineness.high, silver_part.low, ratio.high),
     )
-    how = (
-        f"{ratio.likely:g} x gold in {bead_g.likely:g} g of {fineness.likely:.0f}, less the silver it holds;"
-        " the acid is a job for a licensed place"
+    how = tr(
+        "{ratio:g} x gold in {bead_g:g} g of {fineness:.0f}, less the silver it holds;"
+        " the acid is a job for a licensed place",
+        ratio=ratio.likely,
+        bead_g=bead_g.likely,
+        fineness=fineness.likely,
     )
-    return Figure("parting_silver_g", "silver to add for parting", amount, "g", how, source)
+    return Figure("parting_silver_g", tr("silver to add for parting"), amount, "g", how, source)
 
 
 def colour_table(tables: Tables) -> dict[str, BeadColour]:

@@ -29,6 +29,7 @@ from advisor.metallurgy.concentrate.calculator import concentrate_inputs, concen
 from advisor.metallurgy.concentrate.composition import Trial, roasted
 from advisor.metallurgy.concentrate.minerals import mineral_table
 from advisor.units import Range
+from advisor.words import tr
 
 _ONE_OF = ("borax", "soda", "silica", "reductant", "collector")
 _COLLECTORS = ("litharge", "red_lead", "lead", "bismuth_oxide", "bismuth", "none")
@@ -41,60 +42,67 @@ def charge_inputs(tables: Tables) -> tuple[Input, ...]:
         kind: tuple(r.name for r in reagents.values() if r.family == kind) for kind in ("borax", "soda", "silica")
     }
     return (
-        Input("method", "way to smelt; of a given charge it follows", "choice", "method=iron", options=METHODS),
+        Input("method", tr("way to smelt; of a given charge it follows"), "choice", "method=iron", options=METHODS),
         *concentrate_inputs(tables),
         Input(
             "collector",
-            "collector at hand",
+            tr("collector at hand"),
             "choice",
             "collector=bismuth",
             options=_COLLECTORS,
             otherwise=usual.collector,
         ),
-        Input("collector_metal", "collector metal wanted in the button", "amount", "collector_metal=50g", unit="g"),
+        Input("collector_metal", tr("collector metal wanted in the button"), "amount", "collector_metal=50g", unit="g"),
         Input(
             "borax",
-            "borax at hand",
+            tr("borax at hand"),
             "choice",
             "borax=borax_decahydrate",
             options=family["borax"],
             otherwise=usual.borax,
         ),
-        Input("soda", "soda at hand", "choice", "soda=baking_soda", options=family["soda"], otherwise=usual.soda),
-        Input("silica", "silica at hand", "choice", "silica=silica", options=family["silica"], otherwise=usual.silica),
+        Input("soda", tr("soda at hand"), "choice", "soda=baking_soda", options=family["soda"], otherwise=usual.soda),
+        Input(
+            "silica", tr("silica at hand"), "choice", "silica=silica", options=family["silica"], otherwise=usual.silica
+        ),
         Input(
             "reductant",
-            "reductant at hand",
+            tr("reductant at hand"),
             "choice",
             "reductant=flour",
             options=tuple(tables.once(charge_data).reductants),
             otherwise=usual.reductant,
         ),
         *trial_inputs(tables),
-        Input("furnace", "highest heat of the furnace", "amount", "furnace=1250C", unit="C"),
-        Input("loose_density", "loose density of the concentrate", "amount", "loose_density=2g/ml", unit="g/ml"),
-        Input("degree", "degree of the slag wanted", "amount", "degree=1.5", unit="g/g"),
+        Input("furnace", tr("highest heat of the furnace"), "amount", "furnace=1250C", unit="C"),
+        Input("loose_density", tr("loose density of the concentrate"), "amount", "loose_density=2g/ml", unit="g/ml"),
+        Input("degree", tr("degree of the slag wanted"), "amount", "degree=1.5", unit="g/g"),
         Input(
             "fixed",
-            "reagents held at a weight, with the others planned around them",
+            tr("reagents held at a weight, with the others planned around them"),
             "amounts",
             "fixed.borax_anhydrous=10g",
             unit="g",
             options=tuple(reagents),
         ),
-        Input("crucible", "crucible, to the brim", "amount", "crucible=1000ml", unit="ml"),
+        Input("crucible", tr("crucible, to the brim"), "amount", "crucible=1000ml", unit="ml"),
         Input(
-            "prices", "prices of reagents", "amounts", "prices.litharge=5", unit="money/kg", options=(*reagents, "iron")
+            "prices",
+            tr("prices of reagents"),
+            "amounts",
+            "prices.litharge=5",
+            unit="money/kg",
+            options=(*reagents, "iron"),
         ),
         Input(
             "given",
-            "a given charge to be judged instead of planned",
+            tr("a given charge to be judged instead of planned"),
             "amounts",
             "given.soda_ash=200g",
             unit="g",
             options=tuple(reagents),
         ),
-        Input("rod", "with given: weight of the iron rod", "amount", "rod=60g", unit="g"),
+        Input("rod", tr("with given: weight of the iron rod"), "amount", "rod=60g", unit="g"),
     )
 
 
@@ -102,9 +110,11 @@ def trial_inputs(tables: Tables) -> tuple[Input, ...]:
     """The inputs that tell of a trial fusion."""
     ore = Range.exact(tables.once(trial_weights).ore_g)
     return (
-        Input("trial_button", "lead button of a trial fusion", "amount", "trial_button=6.5g", unit="g"),
-        Input("trial_ore", "with trial_button: concentrate taken", "amount", "trial_ore=3g", unit="g", otherwise=ore),
-        Input("scale_step", "with trial_button: smallest step of the scale", "amount", "scale_step=0.1g", unit="g"),
+        Input("trial_button", tr("lead button of a trial fusion"), "amount", "trial_button=6.5g", unit="g"),
+        Input(
+            "trial_ore", tr("with trial_button: concentrate taken"), "amount", "trial_ore=3g", unit="g", otherwise=ore
+        ),
+        Input("scale_step", tr("with trial_button: smallest step of the scale"), "amount", "scale_step=0.1g", unit="g"),
     )
 
 
@@ -139,7 +149,7 @@ def calculate_charge(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
     shown: tuple[Result, ...] = (concentrate_result(raw),)
     if method == "roast":
         concentrate = roasted(raw, tables.once(mineral_table), tables.rows("roasting"))
-        shown = (*shown, Result(title="What the roast leaves of it", figures=concentrate.figures()))
+        shown = (*shown, Result(title=tr("What the roast leaves of it"), figures=concentrate.figures()))
     place = Place(
         crucible_ml=inputs.amount("crucible").likely if inputs.has("crucible") else None,
         # Prices are inside per gram; the metallurgy counts money per kilogram.
@@ -148,7 +158,7 @@ def calculate_charge(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
     if inputs.has("given"):
         if inputs.has("fixed") or inputs.has("degree"):
             raise InputError(
-                "'fixed' and 'degree' plan a charge and 'given' judges one; leave the one or the other out"
+                tr("'fixed' and 'degree' plan a charge and 'given' judges one; leave the one or the other out")
             )
         charge = Charge(method, concentrate, inputs.amounts("given"), inputs.optional("rod"))
         data = _data(tables, inputs)
@@ -157,18 +167,18 @@ def calculate_charge(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
         beside = (power_result(charge, outcome, data), lacking_result(charge, data))
         return (*_flare(outcome), *shown, *outcome_results(outcome), *beside)
     if inputs.has("rod"):
-        raise InputError("'rod' goes with a given charge; leave it out, and the rod is worked out")
+        raise InputError(tr("'rod' goes with a given charge; leave it out, and the rod is worked out"))
     plan = plan_charge(concentrate, _wish(tables, inputs), _data(tables, inputs), place)
     _refuse_small_pot(tables, inputs, plan.outcome)
     weigh = Result(
-        title="Weigh out",
+        title=tr("Weigh out"),
         figures=tuple(plan.weigh),
         said=tuple(Remark(kind="note", text=f"{title}: {advice}") for title, advice in plan.advice if advice),
     )
     return (*_flare(plan.outcome), *shown, weigh, *outcome_results(plan.outcome))
 
 
-COMPUTATION = Computation("charge", "Smelting charge", charge_inputs, calculate_charge)
+COMPUTATION = Computation("charge", tr("Smelting charge"), charge_inputs, calculate_charge)
 
 
 def _method(inputs: Inputs) -> str:
@@ -181,13 +191,13 @@ def _method(inputs: Inputs) -> str:
         return inputs.word("method")
     if inputs.has("given"):
         return method_used(inputs.amounts("given"), inputs.optional("rod"))
-    raise InputError("'method' (way to smelt) is missing; add it, for example  method=iron")
+    raise InputError(tr("'method' (way to smelt) is missing; add it, for example  method=iron"))
 
 
 def _flare(outcome: Assessment) -> tuple[Result, ...]:
     """The stop for a charge that would flare: given, or with nitre and flour both held."""
     flares = any(limit.key == FLARES for limit in outcome.limits)
-    title = "Stop: nitre beside a reducing agent flares and boils over"
+    title = tr("Stop: nitre beside a reducing agent flares and boils over")
     return (Result(title=title, stop=True),) if flares else ()
 
 
@@ -197,8 +207,12 @@ def _refuse_cold_furnace(tables: Tables, inputs: Inputs) -> None:
     heat = inputs.optional("furnace")
     if heat is not None and heat.high < least.amount.likely:
         raise InputError(
-            f"a furnace that reaches {heat.high:.0f} °C does not melt the slag of this charge; "
-            f"it takes {least.amount.likely:.0f} °C or more, so use a hotter furnace or send the batch out"
+            tr(
+                "a furnace that reaches {heat:.0f} °C does not melt the slag of this charge; "
+                "it takes {least:.0f} °C or more, so use a hotter furnace or send the batch out",
+                heat=heat.high,
+                least=least.amount.likely,
+            )
         )
 
 
@@ -210,8 +224,13 @@ def _refuse_small_pot(tables: Tables, inputs: Inputs, outcome: Assessment) -> No
     pots, room = outcome.figure("pots").amount.likely, outcome.figure("crucible_ml").amount.likely
     if pots > most:
         raise InputError(
-            f"this charge makes {pots:.0f} fillings of a pot of {inputs.amount('crucible').likely:.0f} ml; "
-            f"use pots of about {room / most:.0f} ml or larger, or take less of the batch at once"
+            tr(
+                "this charge makes {pots:.0f} fillings of a pot of {pot:.0f} ml; "
+                "use pots of about {room:.0f} ml or larger, or take less of the batch at once",
+                pots=pots,
+                pot=inputs.amount("crucible").likely,
+                room=room / most,
+            )
         )
 
 
@@ -220,8 +239,8 @@ def _data(tables: Tables, inputs: Inputs) -> ChargeData:
     data, loose = tables.once(charge_data), inputs.optional("loose_density")
     if loose is None:
         return data
-    range_within("The loose density of the concentrate", loose, "g/ml", 0.2, 20.0)
-    return replace(data, single={**data.single, "bulk": SourcedRange(loose, "as measured")})
+    range_within(tr("The loose density of the concentrate"), loose, "g/ml", 0.2, 20.0)
+    return replace(data, single={**data.single, "bulk": SourcedRange(loose, tr("as measured"))})
 
 
 def _wish(tables: Tables, inputs: Inputs) -> Wish:
@@ -230,7 +249,14 @@ def _wish(tables: Tables, inputs: Inputs) -> Wish:
     for name in fixed:
         family = reagents[name].family
         if family in forms and family in _ONE_OF:
-            raise InputError(f"'{forms[family]}' and '{name}' are both held; hold one kind of {family}")
+            raise InputError(
+                tr(
+                    "'{first}' and '{second}' are both held; hold one kind of {family}",
+                    first=forms[family],
+                    second=name,
+                    family=family,
+                )
+            )
         forms[family] = name
 
     def of(family: str) -> str:
@@ -256,4 +282,4 @@ def outcome_results(outcome: Assessment) -> tuple[Result, ...]:
     said = [Remark(kind="verdict" if outcome.in_window else "warning", text=outcome.verdict)]
     said += [Remark(kind="limit", text=limit.says, do=limit.do, source=limit.source) for limit in outcome.limits]
     said += [Remark(kind="note", text=f"{mineral}: {equation}") for mineral, equation in outcome.equations]
-    return (Result(title="What the charge does", figures=tuple(outcome.figures), said=tuple(said)),)
+    return (Result(title=tr("What the charge does"), figures=tuple(outcome.figures), said=tuple(said)),)

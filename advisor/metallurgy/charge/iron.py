@@ -16,6 +16,7 @@ from advisor.metallurgy.common.rows import in_words
 from advisor.metallurgy.concentrate.composition import Concentrate
 from advisor.units import Range
 from advisor.units.substances import Reaction
+from advisor.words import tr
 
 SULPHIDES = ("sulphide", "arsenide", "telluride")
 """Kinds of minerals that litharge can burn."""
@@ -69,7 +70,9 @@ def iron_taken_up(concentrate: Concentrate, uptake: Mapping[str, IronUptake]) ->
         if part.mass_g.high > 0.0
     )
     source = cited(*(uptake[part.mineral.name].source for part in parts))
-    return Figure("iron_taken_up_g", "iron the minerals take up", grams, "g", how or "nothing", source or "calculation")
+    return Figure(
+        "iron_taken_up_g", tr("iron the minerals take up"), grams, "g", how or tr("nothing"), source or "calculation"
+    )
 
 
 def burns(kind: str) -> bool:
@@ -94,9 +97,17 @@ def rod_to_weigh(taken_up_g: Range, tramp_iron_g: Range, spare: Range, source: s
     """
     eaten = positive(taken_up_g - tramp_iron_g)
     grams = spare.scaled(eaten.likely).most(Range(0.0, 0.0, spare.low * eaten.high))
-    taken = f"{in_words(taken_up_g, 'g')} taken up less {in_words(tramp_iron_g, 'g')} in the sand"
-    how = f"{in_words(spare, '')} times the likely figure of ({taken}), at most no less than the least for all of it"
-    return Figure("iron_rod_g", "iron rod in the melt, at least", grams, "g", how, cited(source))
+    taken = tr(
+        "{taken_up} taken up less {in_sand} in the sand",
+        taken_up=in_words(taken_up_g, "g"),
+        in_sand=in_words(tramp_iron_g, "g"),
+    )
+    how = tr(
+        "{spare} times the likely figure of ({taken}), at most no less than the least for all of it",
+        spare=in_words(spare, ""),
+        taken=taken,
+    )
+    return Figure("iron_rod_g", tr("iron rod in the melt, at least"), grams, "g", how, cited(source))
 
 
 def equations(concentrate: Concentrate, uptake: Mapping[str, IronUptake]) -> tuple[tuple[str, str], ...]:

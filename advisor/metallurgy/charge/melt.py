@@ -26,6 +26,7 @@ from advisor.metallurgy.common.range_sums import ONE, ZERO, complement, positive
 from advisor.metallurgy.concentrate.composition import Concentrate, MineralMass
 from advisor.units import Range
 from advisor.units.substances import Reaction, molar_mass_g
+from advisor.words import tr
 
 PLACES = ("slag", "salt", "sulphide", "speiss", "metal", "gas", "unused")
 
@@ -152,13 +153,25 @@ def melt(charge: Charge, data: ChargeData) -> Melt:
 
 def _check(charge: Charge, data: ChargeData) -> None:
     if charge.method not in METHODS:
-        raise InputError(f"there is no method '{charge.method[:40]}'; choose one of {', '.join(METHODS)}")
+        raise InputError(
+            tr(
+                "there is no method '{method}'; choose one of {methods}",
+                method=charge.method[:40],
+                methods=", ".join(METHODS),
+            )
+        )
     for name, grams in charge.reagents_g.items():
         if name not in data.reagents:
-            raise InputError(f"there is no reagent '{name[:40]}'; known are {', '.join(sorted(data.reagents))}")
-        range_within(f"The mass of {data.reagents[name].title}", grams, "g", 0.0)
+            raise InputError(
+                tr(
+                    "there is no reagent '{name}'; known are {reagents}",
+                    name=name[:40],
+                    reagents=", ".join(sorted(data.reagents)),
+                )
+            )
+        range_within(tr("The mass of {reagent}", reagent=data.reagents[name].title), grams, "g", 0.0)
     if charge.method == "iron" and charge.reagents_g.get("nitre", ZERO).high > 0.0:
-        raise InputError("nitre burns the iron rod instead of the sulphide; leave one of the two out")
+        raise InputError(tr("nitre burns the iron rod instead of the sulphide; leave one of the two out"))
 
 
 class _Pot:

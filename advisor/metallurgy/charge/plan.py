@@ -33,6 +33,7 @@ from advisor.metallurgy.common.rows import in_words
 from advisor.metallurgy.concentrate.composition import Concentrate
 from advisor.units import Range
 from advisor.units.measures import format_number
+from advisor.words import tr
 
 _FAMILIES = ("borax", "soda", "silica", "collector", "reductant")
 """Families of which a wish names the form, each in the field of its name."""
@@ -164,26 +165,37 @@ def assess_charge(charge: Charge, data: ChargeData, place: Place | None = None, 
 def _verdict(charge: Charge, made: Melt, data: ChargeData) -> str:
     degree, window = made.degree.likely, data.windows[charge.method].amount
     name = name_of_silicate_degree(degree, data.degrees)
-    shown = f"The degree of the slag is {format_number(degree)}, nearest a {name}."
-    bounds = f"{format_number(window.low)} to {format_number(window.high)}"
+    shown = tr("The degree of the slag is {degree}, nearest a {slag}.", degree=format_number(degree), slag=name)
+    bounds = tr("{low} to {high}", low=format_number(window.low), high=format_number(window.high))
     if degree > window.high + 1e-9:
-        return f"{shown} It is more acid than the window of {bounds}; add soda."
+        return tr("{shown} It is more acid than the window of {bounds}; add soda.", shown=shown, bounds=bounds)
     if degree < window.low - 1e-9:
-        return f"{shown} It is more alkaline than the window of {bounds}; add quartz or glass."
+        return tr(
+            "{shown} It is more alkaline than the window of {bounds}; add quartz or glass.", shown=shown, bounds=bounds
+        )
     free = made.free_soda_g
     if charge.method == "iron" and free.likely > 0.0:
-        return (
-            f"{shown} It lies in the window of {bounds}. About {format_number(free.likely)} g of the soda stays "
-            "free; that is meant, it holds the iron sulphide in the slag."
+        return tr(
+            "{shown} It lies in the window of {bounds}. About {free} g of the soda stays "
+            "free; that is meant, it holds the iron sulphide in the slag.",
+            shown=shown,
+            bounds=bounds,
+            free=format_number(free.likely),
         )
-    return f"{shown} It lies in the window of {bounds}."
+    return tr("{shown} It lies in the window of {bounds}.", shown=shown, bounds=bounds)
 
 
 def _named(figures: tuple[Figure, ...], name: str) -> Figure:
     for figure in figures:
         if figure.name == name:
             return figure
-    raise InputError(f"there is no figure '{name[:40]}' here; there are {', '.join(f.name for f in figures)}")
+    raise InputError(
+        tr(
+            "there is no figure '{name}' here; there are {figures}",
+            name=name[:40],
+            figures=", ".join(f.name for f in figures),
+        )
+    )
 
 
 def method_used(reagents_g: Mapping[str, Range], rod_g: Range | None) -> str:
@@ -200,21 +212,26 @@ def power_result(charge: Charge, outcome: Assessment, data: ChargeData) -> Resul
     nitre = {n: g * data.oxidants[n].lead for n, g in charge.reagents_g.items() if n in data.oxidants}
     by, against = total(agents.values()), total(nitre.values())
     left = positive(sulphides.amount + by - against)
-    how, source = "sulphides + flour or charcoal - nitre and red lead", _sources(data)
+    how, source = tr("sulphides + flour or charcoal - nitre and red lead"), _sources(data)
     said = (
-        (Remark(kind="warning", text="The nitre takes more than all that reduces; no lead comes down by itself."),)
+        (Remark(kind="warning", text=tr("The nitre takes more than all that reduces; no lead comes down by itself.")),)
         if against.likely > 0.0 and left.likely <= 0.0
         else ()
     )
     return Result(
-        "What reduces and what oxidises, as lead",
+        tr("What reduces and what oxidises, as lead"),
         (
             sulphides,
             Figure(
-                "lead_by_agents_g", "lead that flour or charcoal reduces", by, "g", "weight x power", _sources(data)
+                "lead_by_agents_g",
+                tr("lead that flour or charcoal reduces"),
+                by,
+                "g",
+                tr("weight x power"),
+                _sources(data),
             ),
-            Figure("lead_kept_back_g", "lead that nitre keeps back", against, "g", "weight x power", source),
-            Figure("lead_left_to_reduce_g", "lead that can come down", left, "g", how, _CALCULATED),
+            Figure("lead_kept_back_g", tr("lead that nitre keeps back"), against, "g", tr("weight x power"), source),
+            Figure("lead_left_to_reduce_g", tr("lead that can come down"), left, "g", how, _CALCULATED),
         ),
         said,
     )
@@ -227,23 +244,33 @@ def lacking_result(charge: Charge, data: ChargeData) -> Result:
     given = {**charge.reagents_g, "rod": charge.rod_g or ZERO}
     said, figures, near = [], [], data.notice["beside_plan"]
     for name in [name for name in (*data.reagents, "rod") if name in planned or name in given]:
-        title = data.reagents[name].title if name in data.reagents else "iron rod"
+        title = data.reagents[name].title if name in data.reagents else tr("iron rod")
         used, wanted = given.get(name, ZERO), planned.get(name, ZERO)
         if used.high * near < wanted.low:
             lacking = positive(wanted - used)
-            how = f"{in_words(wanted, 'g')} planned - {in_words(used, 'g')} given"
-            figures.append(Figure(f"lacking_{name}_g", f"{title} that is lacking", lacking, "g", how, _CALCULATED))
+            how = tr("{wanted} planned - {used} given", wanted=in_words(wanted, "g"), used=in_words(used, "g"))
+            figures.append(
+                Figure(
+                    f"lacking_{name}_g", tr("{reagent} that is lacking", reagent=title), lacking, "g", how, _CALCULATED
+                )
+            )
         elif used.low > wanted.high * near:
             said.append(_too_much(title, used, wanted))
     if not said and not figures:
-        said.append(Remark(kind="verdict", text="Every weight lies within what would be planned for this ore."))
-    return Result("Beside a charge planned for this ore", tuple(figures), tuple(said))
+        said.append(Remark(kind="verdict", text=tr("Every weight lies within what would be planned for this ore.")))
+    return Result(tr("Beside a charge planned for this ore"), tuple(figures), tuple(said))
 
 
 def _too_much(title: str, used: Range, wanted: Range) -> Remark:
     given, planned = format_number(used.likely), format_number(wanted.likely)
     return Remark(
-        kind="limit", text=f"{title}: {given} g given, about {planned} g planned. It is more than this ore wants."
+        kind="limit",
+        text=tr(
+            "{reagent}: {given} g given, about {planned} g planned. It is more than this ore wants.",
+            reagent=title,
+            given=given,
+            planned=planned,
+        ),
     )
 
 

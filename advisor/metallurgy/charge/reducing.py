@@ -21,6 +21,7 @@ from advisor.metallurgy.concentrate.composition import Concentrate
 from advisor.metallurgy.concentrate.minerals import Mineral
 from advisor.units import Range
 from advisor.units.substances import Reaction, mass_fraction, molar_mass_g
+from advisor.words import tr
 
 _ROUNDING = 0.01
 
@@ -139,8 +140,14 @@ class Burning:
         ends = made.theory
         if not ends.low - _ROUNDING <= made.lead.likely <= ends.high + _ROUNDING:
             raise InputError(
-                f"the reducing power of {name} is given as {made.lead.likely:g}, and its equations allow "
-                f"{ends.low:.2f} to {ends.high:.2f}; correct the one or the other"
+                tr(
+                    "the reducing power of {name} is given as {lead:g}, and its equations allow "
+                    "{low:.2f} to {high:.2f}; correct the one or the other",
+                    name=name,
+                    lead=made.lead.likely,
+                    low=ends.low,
+                    high=ends.high,
+                )
             )
         return made
 
@@ -243,10 +250,10 @@ def lead_reduced(concentrate: Concentrate, burning: Mapping[str, Burning]) -> Fi
     source = cited(*(burning[part.mineral.name].source for part in parts))
     return Figure(
         "lead_thrown_down_g",
-        "lead that the sulphides reduce",
+        tr("lead that the sulphides reduce"),
         grams,
         "g",
-        how or "none",
+        how or tr("none"),
         source or "calculation",
     )
 
@@ -262,8 +269,12 @@ def nitre_for(lead_too_much_g: Range, nitre: Oxidant) -> Figure:
         Grams of nitre.
     """
     grams = positive(lead_too_much_g) / nitre.lead
-    how = f"{in_words(positive(lead_too_much_g), 'g')} of lead too much / {in_words(nitre.lead, 'g per g')}"
-    return Figure("nitre_g", "nitre", grams, "g", how, cited(nitre.source))
+    how = tr(
+        "{too_much} of lead too much / {power}",
+        too_much=in_words(positive(lead_too_much_g), "g"),
+        power=in_words(nitre.lead, tr("g per g")),
+    )
+    return Figure("nitre_g", tr("nitre"), grams, "g", how, cited(nitre.source))
 
 
 def reductant_for(lead_short_g: Range, agent: Burning) -> Figure:
@@ -277,7 +288,11 @@ def reductant_for(lead_short_g: Range, agent: Burning) -> Figure:
         Grams of the reducing agent.
     """
     grams = positive(lead_short_g) / agent.lead
-    how = f"{in_words(positive(lead_short_g), 'g')} of lead short / {in_words(agent.lead, 'g per g')}"
+    how = tr(
+        "{short} of lead short / {power}",
+        short=in_words(positive(lead_short_g), "g"),
+        power=in_words(agent.lead, tr("g per g")),
+    )
     return Figure(f"{agent.name}_g", agent.name, grams, "g", how, cited(agent.source))
 
 

@@ -19,6 +19,7 @@ from advisor.metallurgy.common.range_sums import positive, total
 from advisor.metallurgy.common.rows import Rows, number, text
 from advisor.units import Range
 from advisor.units.substances import atoms, molar_mass_g
+from advisor.words import tr
 
 _ACID_OXYGEN = {"Si": 2.0, "Ti": 2.0, "B": 1.5, "As": 2.5}
 """Oxygen that one atom holds as acid: SiO2, TiO2, B2O3, As2O5."""
@@ -74,7 +75,7 @@ def degree(acid_mol: Range, base_mol: Range) -> Range:
         InputError: If there is no base at all.
     """
     if base_mol.low <= _LEAST_BASE_MOL:
-        raise InputError("this slag has no base in it, so its degree has no meaning; add soda or litharge")
+        raise InputError(tr("this slag has no base in it, so its degree has no meaning; add soda or litharge"))
     return acid_mol / base_mol
 
 

@@ -24,6 +24,7 @@ from advisor.metallurgy.concentrate.composition import Concentrate, MineralMass,
 from advisor.units import Range
 from advisor.units.measures import format_number
 from advisor.units.substances import molar_mass_g
+from advisor.words import tr
 
 
 @frozen
@@ -96,26 +97,35 @@ def trial_of(weighing: Weighing, gold: Range, weights: TrialWeights) -> Trial:
     Example:
         3 g with a button of 16.5 g: 5.5 g of lead to 1 g, as half pyrite gives (p. 95).
     """
-    range_within("The concentrate of the trial fusion", weighing.ore_g, "g", 0.1)
-    range_within("The button of the trial fusion", weighing.button_g, "g", 0.0)
+    range_within(tr("The concentrate of the trial fusion"), weighing.ore_g, "g", 0.1)
+    range_within(tr("The button of the trial fusion"), weighing.button_g, "g", 0.0)
     step = weighing.scale_step_g
     if weighing.ore_g.low <= step:
         raise InputError(
-            f"a scale with steps of {format_number(step)} g cannot weigh {format_number(weighing.ore_g.likely)} g; "
-            "use a finer one for the trial fusion"
+            tr(
+                "a scale with steps of {step} g cannot weigh {ore} g; use a finer one for the trial fusion",
+                step=format_number(step),
+                ore=format_number(weighing.ore_g.likely),
+            )
         )
     most = weights.litharge_g * weights.lead_part
     if weighing.button_g.likely > most:
         raise InputError(
-            f"the button of the trial fusion weighs {format_number(weighing.button_g.likely)} g, and "
-            f"{format_number(weights.litharge_g)} g of litharge hold only {format_number(most)} g of lead; "
-            "weigh it again without slag, or take less concentrate"
+            tr(
+                "the button of the trial fusion weighs {button} g, and "
+                "{litharge} g of litharge hold only {most} g of lead; "
+                "weigh it again without slag, or take less concentrate",
+                button=format_number(weighing.button_g.likely),
+                litharge=format_number(weights.litharge_g),
+                most=format_number(most),
+            )
         )
     ore, button = _to_a_step(weighing.ore_g, step), _to_a_step(weighing.button_g, step)
     lead = positive(button - ore * gold) / ore * weights.agreement.amount
-    how = f"a button of {in_words(button, 'g')} from {in_words(ore, 'g')} of concentrate"
-    how += f", less {in_words(ore * gold, 'g')} of gold" if gold.high > 0.0 else ""
-    how += f", x {in_words(weights.agreement.amount, '')} for another sample"
+    how = tr("a button of {button} from {ore} of concentrate", button=in_words(button, "g"), ore=in_words(ore, "g"))
+    if gold.high > 0.0:
+        how = tr("{how}, less {gold} of gold", how=how, gold=in_words(ore * gold, "g"))
+    how = tr("{how}, x {agreement} for another sample", how=how, agreement=in_words(weights.agreement.amount, ""))
     soda = weights.soda_ash_g / weights.ore_g
     return Trial(lead, soda, how, cited(weights.source, weights.agreement.source))
 
@@ -170,8 +180,11 @@ def by_trial(concentrate: Concentrate, trial: Trial, data: ChargeData, *, strict
     likely, high = fitted_g(wanted.likely, mean, kept.likely), fitted_g(wanted.high, weakest, kept.high)
     if low > room_g and strict:
         raise InputError(
-            f"the trial fusion gave {format_number(trial.lead.likely)} g of lead to 1 g, more than these sulphides "
-            "alone would throw down; weigh the button again without slag, and look whether charcoal got in"
+            tr(
+                "the trial fusion gave {lead} g of lead to 1 g, more than these sulphides "
+                "alone would throw down; weigh the button again without slag, and look whether charcoal got in",
+                lead=format_number(trial.lead.likely),
+            )
         )
     fit = Range(*(min(mass_g, room_g) for mass_g in (low, max(low, likely), max(low, likely, high))))
     return _refitted(concentrate, trial, fit, [part for part, _ in leads])
@@ -194,7 +207,11 @@ def _refitted(concentrate: Concentrate, trial: Trial, fit: Range, parts: list[Mi
         ends = min(part.mass_g.low, likely), max(likely, min(part.mass_g.high, fit.high))
         return MineralMass(part.mineral, Range(ends[0], likely, ends[1]))
 
-    how = f"{concentrate.how}; the sulphides fitted to the trial fusion, {in_words(trial.lead, 'g')} of lead to 1 g"
+    how = tr(
+        "{how}; the sulphides fitted to the trial fusion, {lead} of lead to 1 g",
+        how=concentrate.how,
+        lead=in_words(trial.lead, "g"),
+    )
     return Concentrate(
         concentrate.dry_mass_g,
         tuple(fitted(part) for part in concentrate.minerals),
@@ -210,7 +227,9 @@ def _stays(part: MineralMass, sulphides: set[str]) -> bool:
     return part.mineral.kind == "metal" or part.mineral.name in sulphides
 
 
-def told_by_trial(concentrate: Concentrate) -> str:
-    """How a figure begins that goes by the trial fusion; nothing without one."""
+def told_by_trial(concentrate: Concentrate, how: str) -> str:
+    """How a figure was reached, told as such where it goes by the trial fusion."""
     trial = concentrate.trial
-    return "" if trial is None else f"by the trial fusion, {in_words(trial.lead, 'g')} of lead to 1 g: "
+    if trial is None:
+        return how
+    return tr("by the trial fusion, {lead} of lead to 1 g: {how}", lead=in_words(trial.lead, "g"), how=how)

@@ -16,6 +16,7 @@ from advisor.metallurgy.common.rows import in_words
 from advisor.metallurgy.common.tables import Tables
 from advisor.metallurgy.computation import Computation
 from advisor.units import Range
+from advisor.words import tr
 
 
 def trial_calculator_inputs(tables: Tables) -> tuple[Input, ...]:
@@ -26,19 +27,19 @@ def trial_calculator_inputs(tables: Tables) -> tuple[Input, ...]:
     return (
         replace(button, required=True),
         *others,
-        Input("gold", "gold in the concentrate, by weight", "amount", "gold=10%", unit="%", otherwise=ZERO),
-        Input("dry_mass", "concentrate in the whole charge", "amount", "dry_mass=100g", unit="g", required=True),
-        Input("lead_wanted", "lead wanted in its button", "amount", "lead_wanted=20g", unit="g", otherwise=ZERO),
-        Input("red_lead", "red lead in its charge", "amount", "red_lead=80g", unit="g", otherwise=ZERO),
+        Input("gold", tr("gold in the concentrate, by weight"), "amount", "gold=10%", unit="%", otherwise=ZERO),
+        Input("dry_mass", tr("concentrate in the whole charge"), "amount", "dry_mass=100g", unit="g", required=True),
+        Input("lead_wanted", tr("lead wanted in its button"), "amount", "lead_wanted=20g", unit="g", otherwise=ZERO),
+        Input("red_lead", tr("red lead in its charge"), "amount", "red_lead=80g", unit="g", otherwise=ZERO),
         Input(
             "reductant",
-            "reductant at hand",
+            tr("reductant at hand"),
             "choice",
             "reductant=flour",
             options=tuple(data.reductants),
             otherwise="flour",
         ),
-        Input("mineral", "for the iron rod: the sulphide", "choice", "mineral=pyrite", options=sulphides),
+        Input("mineral", tr("for the iron rod: the sulphide"), "choice", "mineral=pyrite", options=sulphides),
     )
 
 
@@ -50,14 +51,16 @@ def calculate_trial(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
     """
     data, trial = tables.once(charge_data), trial_from(tables, inputs, inputs.amount("gold"))
     ore = inputs.amount("dry_mass")
-    power = Figure("lead_per_g", "lead that 1 g throws down", trial.lead, "g/g", trial.how, trial.source)
+    power = Figure("lead_per_g", tr("lead that 1 g throws down"), trial.lead, "g/g", trial.how, trial.source)
     how = f"{in_words(ore, 'g')} x {in_words(trial.lead, 'g')}"
-    down = Figure("lead_thrown_down_g", "lead that it throws down", ore * trial.lead, "g", how, trial.source)
+    down = Figure("lead_thrown_down_g", tr("lead that it throws down"), ore * trial.lead, "g", how, trial.source)
     note = tables.row("reckoning_notes", "key", "trial_rule")
     said = (Remark(kind="note", text=str(note["text"]), source=str(note["source"])),)
     return (
-        Result(title="What the trial fusion tells", figures=(power,)),
-        Result(title="For the whole charge", figures=(down, *_for_the_charge(data, inputs, down.amount)), said=said),
+        Result(title=tr("What the trial fusion tells"), figures=(power,)),
+        Result(
+            title=tr("For the whole charge"), figures=(down, *_for_the_charge(data, inputs, down.amount)), said=said
+        ),
         *_with_iron(data, inputs, down.amount),
     )
 
@@ -73,8 +76,10 @@ def _for_the_charge(data: ChargeData, inputs: Inputs, down_g: Range) -> tuple[Fi
     content = data.collector_content("litharge")
     assert content is not None
     part = content[0].metal_part * content[1]
-    how = f"{in_words(wanted, 'g')} of lead / {part:.3f} lead in it"
-    litharge = Figure("litharge_g", "litharge for the button alone", wanted.scaled(1.0 / part), "g", how, "calculation")
+    how = tr("{wanted} of lead / {lead:.3f} lead in it", wanted=in_words(wanted, "g"), lead=part)
+    litharge = Figure(
+        "litharge_g", tr("litharge for the button alone"), wanted.scaled(1.0 / part), "g", how, "calculation"
+    )
     return tuple(one for one in (nitre, agent, litharge) if one.amount.high > 0.0)
 
 
@@ -86,13 +91,15 @@ def _with_iron(data: ChargeData, inputs: Inputs, down_g: Range) -> tuple[Result,
     power, uptake, spare = data.burning[name], data.iron[name], data.single["rod"]
     grams = down_g / power.lead if power.lead.low > 0.0 else down_g.scaled(1.0 / power.lead.likely)
     title = data.minerals[name].title
-    how = f"{in_words(down_g, 'g')} of lead / {in_words(power.lead, 'g per g')}"
-    sulphide = Figure("sulphide_g", f"sulphide, counted as {title}", grams, "g", how, cited(power.source))
+    how = tr("{down} of lead / {lead}", down=in_words(down_g, "g"), lead=in_words(power.lead, tr("g per g")))
+    sulphide = Figure(
+        "sulphide_g", tr("sulphide, counted as {mineral}", mineral=title), grams, "g", how, cited(power.source)
+    )
     taken = grams * uptake.iron
     how = f"{in_words(grams, 'g')} x {in_words(uptake.iron, '')}"
-    iron = Figure("iron_taken_up_g", "iron that it takes up", taken, "g", how, cited(uptake.source))
+    iron = Figure("iron_taken_up_g", tr("iron that it takes up"), taken, "g", how, cited(uptake.source))
     rod = rod_to_weigh(taken, ZERO, spare.amount, spare.source)
-    return (Result(title="With an iron rod instead", figures=(sulphide, iron, rod)),)
+    return (Result(title=tr("With an iron rod instead"), figures=(sulphide, iron, rod)),)
 
 
-COMPUTATION = Computation("trial", "Trial fusion", trial_calculator_inputs, calculate_trial)
+COMPUTATION = Computation("trial", tr("Trial fusion"), trial_calculator_inputs, calculate_trial)

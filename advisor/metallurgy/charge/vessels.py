@@ -16,6 +16,7 @@ from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.range_sums import cited, total
 from advisor.metallurgy.common.rows import SourcedRange, in_words
 from advisor.units import Range
+from advisor.words import tr
 
 _G_PER_KG = 1000.0
 _POURED = ("slag", "salt", "sulphide", "speiss", "metal")
@@ -35,7 +36,9 @@ def bulk_volume(charge: Charge, data: ChargeData) -> Figure:
     volume = charge.concentrate.dry_mass_g / bulk.amount
     volume = volume + total(g / data.reagents[n].bulk_density for n, g in charge.reagents_g.items())
     source = cited(bulk.source, *(data.reagents[name].source for name in charge.reagents_g))
-    return Figure("charge_volume_ml", "loose volume of the charge", volume, "ml", "mass over loose density", source)
+    return Figure(
+        "charge_volume_ml", tr("loose volume of the charge"), volume, "ml", tr("mass over loose density"), source
+    )
 
 
 def fill_limit(charge: Charge, data: ChargeData) -> SourcedRange:
@@ -58,7 +61,7 @@ def pot_figures(charge: Charge, made: Melt, data: ChargeData, crucible_ml: float
         InputError: If the crucible is no crucible.
     """
     if crucible_ml is not None:
-        within("The crucible volume", crucible_ml, "ml", 1.0, 1e6)
+        within(tr("The crucible volume"), crucible_ml, "ml", 1.0, 1e6)
     bulk, fill = bulk_volume(charge, data), fill_limit(charge, data)
     limit = fill.amount.likely
     needed = bulk.amount.scaled(1.0 / limit)
@@ -66,7 +69,7 @@ def pot_figures(charge: Charge, made: Melt, data: ChargeData, crucible_ml: float
     pots = _whole_pots(needed.scaled(1.0 / pot_ml))
     how, pots_how = (
         f"{in_words(bulk.amount, 'ml')} / {limit:g}",
-        f"{in_words(needed, 'ml')} / {pot_ml:.0f} ml, rounded up",
+        tr("{needed} / {pot_ml:.0f} ml, rounded up", needed=in_words(needed, "ml"), pot_ml=pot_ml),
     )
     free, free_how = Range.exact(pot_ml * (1.0 - limit)), f"{pot_ml:.0f} ml x {1 - limit:g}"
     source, gas_limit = cited(fill.source), data.single["gas_limit"]
@@ -74,9 +77,9 @@ def pot_figures(charge: Charge, made: Melt, data: ChargeData, crucible_ml: float
     gas_l = hot_gas_l(made, data).scaled(1.0 / pots.likely)
     return (
         bulk,
-        Figure("crucible_ml", "crucible room for all of it", needed, "ml", how, source),
-        Figure("pots", "pots or fillings", pots, "", pots_how, source),
-        Figure("freeboard_ml", "room left empty in each pot", free, "ml", free_how, source),
+        Figure("crucible_ml", tr("crucible room for all of it"), needed, "ml", how, source),
+        Figure("pots", tr("pots or fillings"), pots, "", pots_how, source),
+        Figure("freeboard_ml", tr("room left empty in each pot"), free, "ml", free_how, source),
         slow_heat(gas_l, area, gas_limit.amount, gas_limit.source),
     )
 
@@ -90,8 +93,8 @@ def mould_figure(made: Melt, data: ChargeData) -> Figure:
     """Mould that takes slag and metal of the whole charge in one pour."""
     poured = total(volume_ml(made.products[place], data.species) for place in _POURED)
     spare = data.single["mould_spare"]
-    how = f"{in_words(poured, 'ml')} of slag and metal x {in_words(spare.amount, '')}"
-    return Figure("mould_ml", "mould for slag and metal", poured * spare.amount, "ml", how, cited(spare.source))
+    how = tr("{poured} of slag and metal x {spare}", poured=in_words(poured, "ml"), spare=in_words(spare.amount, ""))
+    return Figure("mould_ml", tr("mould for slag and metal"), poured * spare.amount, "ml", how, cited(spare.source))
 
 
 def cost_figures(
@@ -114,15 +117,21 @@ def cost_figures(
     masses = {**charge.reagents_g, "iron": made.rod_used_g}
     figures = []
     for name, price in prices_per_kg.items():
-        within(f"The price of {name}", price, "per kg", 0.0)
+        within(tr("The price of {reagent}", reagent=name), price, tr("per kg"), 0.0)
         if name not in data.reagents and name != "iron":
-            raise InputError(f"there is a price for '{name[:40]}', which is not a reagent here; correct its name")
+            raise InputError(
+                tr("there is a price for '{name}', which is not a reagent here; correct its name", name=name[:40])
+            )
         if name in masses and masses[name].high > 0.0:
-            title = "iron rod eaten" if name == "iron" else data.reagents[name].title
+            title = tr("iron rod eaten") if name == "iron" else data.reagents[name].title
             cost = masses[name].scaled(price / _G_PER_KG)
-            how = f"{in_words(masses[name], 'g')} x {price:g} per kg"
-            figures.append(Figure(f"cost_{name}", f"cost of {title}", cost, "money", how, "prices given"))
+            how = tr("{grams} x {price:g} per kg", grams=in_words(masses[name], "g"), price=price)
+            figures.append(
+                Figure(f"cost_{name}", tr("cost of {reagent}", reagent=title), cost, "money", how, tr("prices given"))
+            )
     if figures:
         whole = total(figure.amount for figure in figures)
-        figures.append(Figure("cost", "cost of the priced reagents", whole, "money", "their sum", "prices given"))
+        figures.append(
+            Figure("cost", tr("cost of the priced reagents"), whole, "money", tr("their sum"), tr("prices given"))
+        )
     return tuple(figures)

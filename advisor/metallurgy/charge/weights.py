@@ -28,6 +28,7 @@ from advisor.metallurgy.concentrate.composition import Concentrate
 from advisor.units import Range
 from advisor.units.measures import format_number
 from advisor.units.substances import mass_fraction, molar_mass_g
+from advisor.words import tr
 
 NO_COLLECTOR = "none"
 _LEAST_WEIGHED_G = 1e-9
@@ -73,7 +74,7 @@ class _Weighing:
     def put(self, reagent: Reagent, amount: Range, how: str, source: str) -> None:
         """Sets the amount of a reagent; what is next to nothing is left out."""
         if reagent.name in self.held:
-            amount, how, source = self.held[reagent.name], "held at this weight", "as wanted"
+            amount, how, source = self.held[reagent.name], tr("held at this weight"), tr("as wanted")
         if amount.high <= _LEAST_WEIGHED_G:
             return
         self.grams[reagent.name] = amount.likely
@@ -116,19 +117,19 @@ def button_target(concentrate: Concentrate, wish: Wish, data: ChargeData) -> Fig
     """
     if wish.collector == NO_COLLECTOR:
         return None
-    name, title = "button_target_g", "collector metal aimed at"
+    name, title = "button_target_g", tr("collector metal aimed at")
     if wish.collector_metal_g is not None:
-        return Figure(name, title, wish.collector_metal_g, "g", "as wanted", "as wanted")
+        return Figure(name, title, wish.collector_metal_g, "g", tr("as wanted"), tr("as wanted"))
     metal = data.collector_metal(wish.collector)
     part = _Base(concentrate, wish.method, data).part("lead") if metal == "Pb" else None
     if part is None:
         usual = data.collector_parts["lead" if metal == "Pb" else "bismuth"]
-        how = f"{in_words(concentrate.dry_mass_g, 'g')} x {in_words(usual.amount, 'g per g')}"
+        how = f"{in_words(concentrate.dry_mass_g, 'g')} x {in_words(usual.amount, tr('g per g'))}"
         part = _Part(concentrate.dry_mass_g * usual.amount, how, usual.source)
     gold_g = concentrate.mass_g("gold")
     if metal == "Pb" and gold_g.high > 0.0:
         own = data.printed["gold", "lead"]
-        how = f"{part.how}, and no less than the gold x {in_words(own.amount, '')}"
+        how = tr("{how}, and no less than the gold x {times}", how=part.how, times=in_words(own.amount, ""))
         part = _Part(part.grams.most(gold_g * own.amount), how, cited(part.source, own.source))
     return Figure(name, title, part.grams, "g", part.how, cited(part.source))
 
@@ -180,7 +181,7 @@ class _Base:
         there = [(self.rows[ore, name], grams) for ore, grams in found if (ore, name) in self.rows]
         if not there:
             return None
-        how = " + ".join(f"{in_words(grams, 'g')} x {in_words(row.amount, 'g per g')}" for row, grams in there)
+        how = " + ".join(f"{in_words(grams, 'g')} x {in_words(row.amount, tr('g per g'))}" for row, grams in there)
         amount = total(grams * row.amount for row, grams in there)
         if len(there) > 1:
             (rest, first), (one, second) = ((grams, row.amount) for row, grams in there)
@@ -212,30 +213,55 @@ def equivalent_g(grams: Range, given: Reagent, wanted: Reagent) -> Range:
         InputError: If the two are not forms of the same flux.
     """
     if given.family != wanted.family or given.family not in ("borax", "soda"):
-        raise InputError(f"{given.title} and {wanted.title} are not two forms of one flux; name two of one kind")
+        raise InputError(
+            tr(
+                "{given} and {wanted} are not two forms of one flux; name two of one kind",
+                given=given.title,
+                wanted=wanted.title,
+            )
+        )
     per_g = base_oxygen(given.formula) / molar_mass_g(given.formula)
     return grams.scaled(per_g * molar_mass_g(wanted.formula) / base_oxygen(wanted.formula))
 
 
 def _check(concentrate: Concentrate, wish: Wish, data: ChargeData) -> None:
     if wish.method not in METHODS:
-        raise InputError(f"there is no method '{wish.method[:40]}'; choose one of {', '.join(METHODS)}")
+        raise InputError(
+            tr(
+                "there is no method '{method}'; choose one of {methods}",
+                method=wish.method[:40],
+                methods=", ".join(METHODS),
+            )
+        )
     families = {"borax": wish.borax, "soda": wish.soda, "silica": wish.silica, "reductant": wish.reductant}
     if wish.collector != NO_COLLECTOR:
         families["collector"] = wish.collector
     for family, name in families.items():
         fitting = [reagent.name for reagent in data.reagents.values() if reagent.family == family]
         if name not in fitting:
-            raise InputError(f"'{name[:40]}' is no {family}; choose one of {', '.join(fitting)}")
+            raise InputError(
+                tr(
+                    "'{name}' is no {family}; choose one of {fitting}",
+                    name=name[:40],
+                    family=family,
+                    fitting=", ".join(fitting),
+                )
+            )
     if wish.collector_metal_g is not None:
-        range_within("The collector metal wanted", wish.collector_metal_g, "g", 0.0)
+        range_within(tr("The collector metal wanted"), wish.collector_metal_g, "g", 0.0)
     if wish.degree is not None:
-        range_within("The degree of the slag wanted", wish.degree, "", 0.1, 10.0)
+        range_within(tr("The degree of the slag wanted"), wish.degree, "", 0.1, 10.0)
     for name, grams in wish.fixed_g.items():
         if name not in data.reagents:
-            raise InputError(f"there is no reagent '{name[:40]}'; known are {', '.join(sorted(data.reagents))}")
-        range_within(f"The mass of {data.reagents[name].title}", grams, "g", 0.0)
-    range_within("The dry mass of the concentrate", concentrate.dry_mass_g, "g", 0.001)
+            raise InputError(
+                tr(
+                    "there is no reagent '{name}'; known are {reagents}",
+                    name=name[:40],
+                    reagents=", ".join(sorted(data.reagents)),
+                )
+            )
+        range_within(tr("The mass of {reagent}", reagent=data.reagents[name].title), grams, "g", 0.0)
+    range_within(tr("The dry mass of the concentrate"), concentrate.dry_mass_g, "g", 0.001)
 
 
 def _collector(concentrate: Concentrate, wish: Wish, data: ChargeData, weighing: _Weighing, base: _Base) -> Range:
@@ -248,9 +274,11 @@ def _collector(concentrate: Concentrate, wish: Wish, data: ChargeData, weighing:
     galena_g = concentrate.mass_g("galena").scaled(mass_fraction("PbS", "Pb")) if metal == "Pb" else ZERO
     kept = data.single["collector_kept"].amount if wish.method == "iron" else ONE
     missing = positive(target.amount / kept - galena_g)
-    how = f"{in_words(target.amount, 'g')} of metal aimed at"
-    how += f" / {in_words(kept, '')}, since the rest stays in the slag" if kept != ONE else ""
-    how += f", less {in_words(galena_g, 'g')} from galena" if galena_g.high > 0.0 else ""
+    how = tr("{target} of metal aimed at", target=in_words(target.amount, "g"))
+    if kept != ONE:
+        how = tr("{how} / {kept}, since the rest stays in the slag", how=how, kept=in_words(kept, ""))
+    if galena_g.high > 0.0:
+        how = tr("{how}, less {lead} from galena", how=how, lead=in_words(galena_g, "g"))
     source = cited(target.source, data.single["collector_kept"].source if kept != ONE else "")
     content = data.collector_content(wish.collector)
     if content is None:
@@ -261,11 +289,11 @@ def _collector(concentrate: Concentrate, wish: Wish, data: ChargeData, weighing:
     if wish.collector in wish.fixed_g:
         missing = missing.least(wish.fixed_g[wish.collector].scaled(per_g))
     amount = missing.scaled(1.0 / per_g)
-    how = f"({how}) / {per_g:.3f} metal in it"
+    how = tr("({how}) / {metal:.3f} metal in it", how=how, metal=per_g)
     stays = base.part("litharge") if metal == "Pb" else None
     if stays is not None:
         amount = amount + stays.grams.scaled(1.0 / oxide_part)
-        how += f", and as flux {stays.how}"
+        how = tr("{how}, and as flux {flux}", how=how, flux=stays.how)
         source = cited(source, stays.source)
     weighing.put(reagent, amount, how, source)
     return Range.exact(missing.likely)
@@ -283,13 +311,18 @@ def _oxygen(
         _nitre(concentrate, positive(too_much), data, weighing)
         return
     agent = data.reductants[wish.reductant]
-    how = told_by_trial(concentrate) + _account_in_words(needs, wanted)
-    how += " (bismuth by its oxygen)" if content and content[0].metal == "Bi" else ""
+    how = told_by_trial(concentrate, _account_in_words(needs, wanted))
+    if content and content[0].metal == "Bi":
+        how = tr("{how} (bismuth by its oxygen)", how=how)
     source = cited(agent.source, "calculation" if wish.collector == "bismuth_oxide" else "")
     short = positive(ZERO - too_much) if too_much.likely < 0.0 else ZERO
     air = base.part("reduction")
     if air is not None and air.grams.scaled(oxygen_per_lead()).likely > short.likely:
-        short, how, source = air.grams.scaled(oxygen_per_lead()), f"as lead: {air.how}", cited(agent.source, air.source)
+        short, how, source = (
+            air.grams.scaled(oxygen_per_lead()),
+            tr("as lead: {how}", how=air.how),
+            cited(agent.source, air.source),
+        )
     weighing.put(data.reagents[wish.reductant], short / agent.oxygen, how, source)
 
 
@@ -298,7 +331,11 @@ def _nitre(concentrate: Concentrate, too_much: Range, data: ChargeData, weighing
     nitre, most = data.oxidants["nitre"], data.single["nitre_most"]
     limit = most.amount.high * sum(p.mass_g.likely for p in concentrate.minerals if burns(p.mineral.kind))
     wanted = nitre_for(too_much.scaled(1.0 / oxygen_per_lead()), nitre)
-    how = f"{told_by_trial(concentrate)}{wanted.how}, and no more than {format_number(limit)} g"
+    how = tr(
+        "{how}, and no more than {limit} g",
+        how=told_by_trial(concentrate, wanted.how),
+        limit=format_number(limit),
+    )
     amount = wanted.amount.least(Range.exact(limit))
     weighing.put(data.reagents["nitre"], amount, how, cited(wanted.source, most.source))
 
@@ -306,7 +343,12 @@ def _nitre(concentrate: Concentrate, too_much: Range, data: ChargeData, weighing
 def _account_in_words(needs: OxygenNeeds, wanted: Range) -> str:
     parts = (wanted, needs.ore_oxides_g + needs.nitre_g, needs.sulphides_g)
     lead = [in_words(part.scaled(1.0 / oxygen_per_lead()), "g") for part in parts]
-    return f"as lead: {lead[0]} wanted and {lead[1]} kept up by oxides of the ore, less {lead[2]} reduced by sulphides"
+    return tr(
+        "as lead: {wanted} wanted and {kept_up} kept up by oxides of the ore, less {reduced} reduced by sulphides",
+        wanted=lead[0],
+        kept_up=lead[1],
+        reduced=lead[2],
+    )
 
 
 def _fluxes(concentrate: Concentrate, wish: Wish, data: ChargeData, weighing: _Weighing, base: _Base) -> None:
@@ -316,7 +358,7 @@ def _fluxes(concentrate: Concentrate, wish: Wish, data: ChargeData, weighing: _W
     amounts = {name: part.grams for name, part in known.items()}
     hows, sources = {n: part.how for n, part in known.items()}, {n: part.source for n, part in known.items()}
     amounts["silica"] = form.silica_g(positive(amounts["silica"] - concentrate.mass_g("quartz")))
-    hows["silica"] += " less the quartz in it"
+    hows["silica"] = tr("{how} less the quartz in it", how=hows["silica"])
     form.hold(amounts)
     form.put(weighing, amounts, hows, sources)
     made = melt(base.charge(concentrate, weighing), data)
@@ -366,7 +408,12 @@ def _hide_sulphide(
     for name, part in trade.items():
         if part is not None and way.high > 0.0:
             amounts[name] = _between(amounts[name], part.grams, way)
-            hows[name] += f", towards {part.how} so that the slag hides {in_words(sulphide, 'g')} of sulphide"
+            hows[name] = tr(
+                "{how}, towards {usual} so that the slag hides {sulphide} of sulphide",
+                how=hows[name],
+                usual=part.how,
+                sulphide=in_words(sulphide, "g"),
+            )
             sources[name] = cited(sources[name], part.source, holds.source)
 
 
@@ -410,13 +457,22 @@ def _into_window(made: Melt, wish: Wish, data: ChargeData, amounts: dict[str, Ra
     soda_mol = positive(made.acid_mol.scaled(1.0 / window.high) - made.base_mol)
     acid_per_mol = acid_oxygen(reagent.formula) - window.low * base_oxygen(reagent.formula)
     silica_mol = positive(made.base_mol.scaled(window.low) - made.acid_mol).scaled(1.0 / acid_per_mol)
-    note = f", and to bring the degree {format_number(made.degree.likely)} into {in_words(window, '')}"
+    found = format_number(made.degree.likely)
+
+    def brought(how: str) -> str:
+        return tr(
+            "{how}, and to bring the degree {degree} into {window}",
+            how=how,
+            degree=found,
+            window=in_words(window, ""),
+        )
+
     if soda_mol.likely > 0.0:
         amounts["soda"] = amounts["soda"] + soda_mol.scaled(molar_mass_g("Na2CO3"))
-        hows["soda"] += note
+        hows["soda"] = brought(hows["soda"])
     elif silica_mol.likely > 0.0:
         amounts["silica"] = amounts["silica"] + silica_mol.scaled(molar_mass_g(reagent.formula))
-        hows["silica"] += note
+        hows["silica"] = brought(hows["silica"])
 
 
 def _to_degree(
@@ -428,19 +484,25 @@ def _to_degree(
         InputError: If what is held leaves nothing that could bring it there.
     """
     missing = made.acid_mol.likely / degree - made.base_mol.likely
-    note = f", and to bring the degree {format_number(made.degree.likely)} to {format_number(degree)}"
+    found = format_number(made.degree.likely)
+
+    def brought(how: str) -> str:
+        return tr(
+            "{how}, and to bring the degree {degree} to {wanted}", how=how, degree=found, wanted=format_number(degree)
+        )
+
     for name, per_mol in form.bases(weighing):
         if name != "litharge":
             change = max(missing, -made.soda_g.likely / per_mol)
             amounts[name] = _shifted(amounts[name], change * per_mol)
-            hows[name] += note if abs(change) > _CLOSE_MOL else ""
+            hows[name] = brought(hows[name]) if abs(change) > _CLOSE_MOL else hows[name]
         else:
             figure = weighing.figures[name]
             change = max(missing, -(figure.amount.likely - form.collector_g(made)) / per_mol)
             weighing.put(
                 form.data.reagents[name],
                 _shifted(figure.amount, change * per_mol),
-                figure.how + (note if abs(change) > _CLOSE_MOL else ""),
+                brought(figure.how) if abs(change) > _CLOSE_MOL else figure.how,
                 figure.source,
             )
         missing -= change
@@ -449,12 +511,15 @@ def _to_degree(
             per_mol = molar_mass_g(formula) / (acid_oxygen(formula) / degree - base_oxygen(formula))
             if per_mol > 0.0:
                 amounts[name] = _shifted(amounts[name], -missing * per_mol)
-                hows[name] += note
+                hows[name] = brought(hows[name])
                 return
     if abs(missing) > _CLOSE_MOL:
         raise InputError(
-            f"with these reagents held nothing is left to bring the slag to a degree of {format_number(degree)}; "
-            "hold fewer of them, or ask for another degree"
+            tr(
+                "with these reagents held nothing is left to bring the slag to a degree of {degree}; "
+                "hold fewer of them, or ask for another degree",
+                degree=format_number(degree),
+            )
         )
 
 
@@ -522,4 +587,4 @@ class _Forms:
         if form.name == usual:
             return how, cited(source)
         factor = equivalent_g(Range.exact(1.0), self.data.reagents[usual], form).likely
-        return f"({how}) x {factor:.3f} for this form", cited(source, "calculation")
+        return tr("({how}) x {factor:.3f} for this form", how=how, factor=factor), cited(source, "calculation")

@@ -6,6 +6,7 @@ import math
 
 from advisor.errors import InputError
 from advisor.units import Range
+from advisor.words import tr
 
 
 def within(what: str, value: float, unit: str, least: float, most: float = math.inf, *, open_low: bool = False) -> None:
@@ -25,10 +26,18 @@ def within(what: str, value: float, unit: str, least: float, most: float = math.
     if math.isfinite(value) and (least < value if open_low else least <= value) and value <= most:
         return
     tail = f" {unit}" if unit else ""
-    bounds = f"above {least:g}" if open_low else f"at least {least:g}"
+    bounds = tr("above {least:g}", least=least) if open_low else tr("at least {least:g}", least=least)
     if math.isfinite(most):
-        bounds += f" and at most {most:g}"
-    raise InputError(f"{what} is given as {value:g}{tail}; it must be {bounds}{tail}")
+        bounds = tr("{least} and at most {most:g}", least=bounds, most=most)
+    raise InputError(
+        tr(
+            "{what} is given as {found:g}{unit}; it must be {bounds}{unit}",
+            what=what,
+            found=value,
+            unit=tail,
+            bounds=bounds,
+        )
+    )
 
 
 def range_within(what: str, value: Range, unit: str, least: float, most: float = math.inf) -> None:

@@ -12,6 +12,7 @@ from advisor.metallurgy.common.bounds import within
 from advisor.metallurgy.common.range_sums import total
 from advisor.units import Range
 from advisor.units.substances import molar_mass_g
+from advisor.words import tr
 
 GAS_CONSTANT = 8.31446261815324
 ZERO_CELSIUS_K = 273.15
@@ -46,6 +47,6 @@ def gas_volume_l(moles: Range, temperature_c: float = 0.0, pressure_kpa: float =
         >>> round(gas_volume_l(Range.exact(1.0)).likely, 3)
         22.414
     """
-    within("The temperature of the gas", temperature_c, "°C", -ZERO_CELSIUS_K, 3000.0, open_low=True)
-    within("The pressure of the air", pressure_kpa, "kPa", 10.0, 200.0)
+    within(tr("The temperature of the gas"), temperature_c, "°C", -ZERO_CELSIUS_K, 3000.0, open_low=True)
+    within(tr("The pressure of the air"), pressure_kpa, "kPa", 10.0, 200.0)
     return moles.scaled(GAS_CONSTANT * (temperature_c + ZERO_CELSIUS_K) / pressure_kpa)

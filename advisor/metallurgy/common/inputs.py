@@ -11,6 +11,7 @@ from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.reading.yaml_reader import Document
 from advisor.units import Range, format_measure, parse_measure, unit_named
 from advisor.units.measures import MeasureError
+from advisor.words import tr
 
 Kind = Literal["amount", "amounts", "choice", "words", "yes_no", "holdings"]
 Value = Range | str | bool
@@ -115,15 +116,17 @@ def from_words(words: Sequence[str]) -> dict[str, Any]:
         path, sign, value = word.partition("=")
         keys = [key.strip() for key in path.split(".")]
         if not sign or not all(keys) or len(keys) > 3:
-            raise InputError(f"'{word[:60]}' is not an input; write  name=value,  for example  dry_mass=250g")
+            raise InputError(
+                tr("'{word}' is not an input; write  name=value,  for example  dry_mass=250g", word=word[:60])
+            )
         holder = data
         for key in keys[:-1]:
             inner = holder.setdefault(key, {})
             if not isinstance(inner, dict):
-                raise InputError(f"'{key}' is given both whole and in parts; give it one way")
+                raise InputError(tr("'{key}' is given both whole and in parts; give it one way", key=key))
             holder = inner
         if keys[-1] in holder:
-            raise InputError(f"'{path}' is given twice; give it once")
+            raise InputError(tr("'{path}' is given twice; give it once", path=path))
         holder[keys[-1]] = value.strip()
     return data
 
@@ -142,7 +145,13 @@ def check_inputs(command: str, wanted: Sequence[Input], document: Document) -> I
     known = {one.name: one for one in wanted}
     data = document.data if document.data is not None else {}
     if not isinstance(data, dict):
-        raise InputError(f"{document.name}: this holds no inputs; write  name: value  lines, see  advisor {command}")
+        raise InputError(
+            tr(
+                "{name}: this holds no inputs; write  name: value  lines, see  advisor {command}",
+                name=document.name,
+                command=command,
+            )
+        )
     faults: list[Fault] = []
     values: dict[str, Any] = {}
     for name, written in data.items():
@@ -152,9 +161,16 @@ def check_inputs(command: str, wanted: Sequence[Input], document: Document) -> I
         try:
             values[name] = read_input(known[name], written)
         except BadValue as problem:
-            faults.append(document.fault((name,), name, str(problem), f"write it like  {known[name].example}"))
+            faults.append(
+                document.fault((name,), name, str(problem), tr("write it like  {example}", example=known[name].example))
+            )
     faults += [
-        document.fault((), "", f"'{one.name}' ({one.title}) is missing", f"add it, for example  {one.example}")
+        document.fault(
+            (),
+            "",
+            tr("'{name}' ({title}) is missing", name=one.name, title=one.title),
+            tr("add it, for example  {example}", example=one.example),
+        )
         for one in wanted
         if one.required and one.name not in data
     ]
@@ -181,22 +197,40 @@ def given_inputs(name: str, wanted: Sequence[Input], values: Mapping[str, Value]
         _refuse_unfit(name, known[key], value)
     for one in wanted:
         if one.required and one.name not in values:
-            raise InputError(f"'{one.name}' ({one.title}) is missing for {name}; give it, or give a wide range")
+            raise InputError(
+                tr(
+                    "'{name}' ({title}) is missing for {computation}; give it, or give a wide range",
+                    name=one.name,
+                    title=one.title,
+                    computation=name,
+                )
+            )
     return Inputs(known, values)
 
 
 def unknown_input(name: str, key: str, known: Mapping[str, Input]) -> tuple[str, str]:
     """What is wrong where a computation has no such input, and what would be right."""
-    return f"unknown input '{key[:60]}'", f"inputs of '{name}' are {', '.join(known)}" + closest(key, known)
+    right = tr("inputs of '{computation}' are {inputs}", computation=name, inputs=", ".join(known))
+    return tr("unknown input '{key}'", key=key[:60]), right + closest(key, known)
 
 
 def _refuse_unfit(name: str, one: Input, value: Value) -> None:
     if one.kind == "amount":
         if not isinstance(value, Range):
-            raise InputError(f"'{one.name}' of {name} is an amount; give it with its unit")
+            raise InputError(
+                tr("'{name}' of {computation} is an amount; give it with its unit", name=one.name, computation=name)
+            )
     elif one.kind == "choice" and value not in one.options:
-        shown = value[:40] if isinstance(value, str) else "an amount"
-        raise InputError(f"'{one.name}' of {name} is {shown}; it is one of {', '.join(one.options)}")
+        shown = value[:40] if isinstance(value, str) else tr("an amount")
+        raise InputError(
+            tr(
+                "'{name}' of {computation} is {shown}; it is one of {options}",
+                name=one.name,
+                computation=name,
+                shown=shown,
+                options=", ".join(one.options),
+            )
+        )
 
 
 def read_input(one: Input, written: Any) -> Any:
@@ -220,16 +254,17 @@ def _value(one: Input, written: Any) -> Any:
         return _amount(written, one.unit)
     if one.kind == "yes_no":
         word = str(written).strip().lower()
-        if word not in ("yes", "no", "true", "false"):
-            raise BadValue(f"'{str(written)[:40]}' is neither yes nor no")
-        return word in ("yes", "true")
+        yes, no = ("yes", "true", tr("yes")), ("no", "false", tr("no"))
+        if word not in (*yes, *no):
+            raise BadValue(tr("'{written}' is neither yes nor no", written=str(written)[:40]))
+        return word in yes
     if one.kind == "choice":
         return _option(one, written)
     if one.kind == "words":
         words = written if isinstance(written, list) else str(written).split(",")
         return tuple(_option(one, str(word)) for word in words if str(word).strip())
     if not isinstance(written, dict) or not written:
-        raise BadValue("names with amounts are wanted")
+        raise BadValue(tr("names with amounts are wanted"))
     if one.kind == "amounts":
         return {_name(one, name): _banded(one, value) for name, value in written.items()}
     return {str(name): _holding(one, str(name), inner) for name, inner in written.items()}
@@ -237,10 +272,15 @@ def _value(one: Input, written: Any) -> Any:
 
 def _amount(written: Any, unit: str) -> Range:
     if isinstance(written, dict | list | bool) or written is None:
-        raise BadValue("one amount is wanted")
+        raise BadValue(tr("one amount is wanted"))
     amount = parse_measure(repr(written) if isinstance(written, float) else str(written), unit_named(unit))
     if unit == "%" and not (amount.low >= 0 and amount.high <= 1):
-        raise BadValue(f"{format_measure(amount, unit_named('%'), 6)} is not a share; a share lies between 0 and 100 %")
+        raise BadValue(
+            tr(
+                "{amount} is not a share; a share lies between 0 and 100 %",
+                amount=format_measure(amount, unit_named("%"), 6),
+            )
+        )
     return amount
 
 
@@ -251,13 +291,18 @@ def _banded(one: Input, written: Any) -> Range | str:
 
 def _option(one: Input, written: Any) -> str:
     if isinstance(written, dict | list):
-        raise BadValue("one word is wanted")
+        raise BadValue(tr("one word is wanted"))
     if isinstance(written, bool):
         written = "yes" if written else "no"
     word = str(written).strip()
     if one.options and word not in one.options:
         raise BadValue(
-            f"'{word[:40]}' is not known here; known are {', '.join(one.options)}{closest(word, list(one.options))}"
+            tr(
+                "'{word}' is not known here; known are {options}{closest}",
+                word=word[:40],
+                options=", ".join(one.options),
+                closest=closest(word, list(one.options)),
+            )
         )
     return word
 
@@ -269,11 +314,18 @@ def _name(one: Input, name: Any) -> str:
 def _holding(one: Input, name: str, inner: Any) -> dict[str, Range]:
     units = one.units or {}
     if not isinstance(inner, dict):
-        raise BadValue(f"'{name[:40]}' needs {', '.join(units)}")
+        raise BadValue(tr("'{name}' needs {units}", name=name[:40], units=", ".join(units)))
     found = {}
     for key, value in inner.items():
         if key not in units:
-            raise BadValue(f"'{str(key)[:40]}' is not known in '{name[:40]}'; known are {', '.join(units)}")
+            raise BadValue(
+                tr(
+                    "'{key}' is not known in '{name}'; known are {units}",
+                    key=str(key)[:40],
+                    name=name[:40],
+                    units=", ".join(units),
+                )
+            )
         found[key] = _amount(value, units[key])
     return found
 
@@ -282,9 +334,9 @@ def _shown(one: Input, value: Any) -> str:
     if isinstance(value, Range):
         return format_measure(value, unit_named(one.unit), 6)
     if isinstance(value, bool):
-        return "yes" if value else "no"
+        return tr("yes") if value else tr("no")
     if isinstance(value, tuple):
-        return ", ".join(value) or "none"
+        return ", ".join(value) or tr("none")
     if isinstance(value, dict):
         return "; ".join(f"{name} {_inner_shown(one, inner)}" for name, inner in value.items())
     return str(value)

@@ -4,15 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from advisor.rulebase.model import WITHOUT_TEXT
 from advisor.units import Range
 
 ZERO = Range.exact(0.0)
 ONE = Range.exact(1.0)
-
-_PLAIN_SOURCES = {
-    "practice": "common practice, no source",
-    "memory": "from memory, not checked against a text",
-}
 
 
 def total(parts: Iterable[Range]) -> Range:
@@ -59,4 +55,4 @@ def share(part: Range, whole: Range) -> Range:
 def cited(*sources: str) -> str:
     """Several references as one text, each once; practice and memory in full words."""
     parts = [part.strip() for source in sources for part in source.split(";")]
-    return "; ".join(dict.fromkeys(_PLAIN_SOURCES.get(part, part) for part in parts if part))
+    return "; ".join(dict.fromkeys(WITHOUT_TEXT[part]() if part in WITHOUT_TEXT else part for part in parts if part))

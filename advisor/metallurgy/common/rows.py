@@ -11,6 +11,7 @@ from advisor.frozen import frozen
 from advisor.units import Range
 from advisor.units.measures import format_number
 from advisor.units.substances import Reaction
+from advisor.words import tr
 
 T = TypeVar("T")
 
@@ -117,7 +118,8 @@ def ends_of(row: Row) -> Range:
 def in_words(amount: Range, unit: str) -> str:
     """A range in words for the ``how`` of a figure: ``8 g`` or ``8 to 10 g``."""
     low, high = format_number(amount.low), format_number(amount.high)
-    return f"{low if low == high else f'{low} to {high}'} {unit}".rstrip()
+    span = low if low == high else tr("{low} to {high}", low=low, high=high)
+    return f"{span} {unit}".rstrip()
 
 
 def curve(points: Iterable[tuple[float, Range]]) -> Curve:

@@ -8,6 +8,7 @@ from advisor.errors import InputError
 from advisor.frozen import Remembers, frozen
 from advisor.metallurgy.common.rows import Row, Rows, SourcedRange, sourced, text
 from advisor.rulebase.model import RuleBase
+from advisor.words import tr
 
 
 @frozen
@@ -41,7 +42,9 @@ class Tables(Remembers):
             if row.get(key) == value:
                 return row
         known = ", ".join(str(row[key]) for row in self.rows(table))
-        raise InputError(f"'{value[:40]}' is not in the table '{table}'; known are {known}")
+        raise InputError(
+            tr("'{name}' is not in the table '{table}'; known are {names}", name=value[:40], table=table, names=known)
+        )
 
     def ranged(self, table: str, key: str, value: str) -> SourcedRange:
         """Low, likely and high of one row."""

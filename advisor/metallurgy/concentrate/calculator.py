@@ -22,6 +22,7 @@ from advisor.metallurgy.concentrate.composition import (
 )
 from advisor.metallurgy.concentrate.minerals import Mineral, band_table, mineral_table, seen_by_eye
 from advisor.units import Range
+from advisor.words import each_of, tr
 
 _WAYS = ("volume_shares", "mineral_masses", "displaced_water", "density", "assay")
 _PARTED = ("displaced_water", "density")
@@ -32,33 +33,50 @@ def concentrate_inputs(tables: Tables) -> tuple[Input, ...]:
     """The inputs that say what a concentrate is made of; shared by all computations that need one."""
     minerals = tuple(tables.once(mineral_table))
     return (
-        Input("dry_mass", "dry mass of the concentrate", "amount", "dry_mass=250g", unit="g"),
+        Input("dry_mass", tr("dry mass of the concentrate"), "amount", "dry_mass=250g", unit="g"),
         Input(
             "volume_shares",
-            "share of each mineral by volume, by eye, as per cent or in words",
+            tr("share of each mineral by volume, by eye, as per cent or in words"),
             "amounts",
             "volume_shares.pyrite=20%",
             unit="%",
             options=minerals,
             bands=tuple(tables.once(band_table)),
         ),
-        Input("counted", "whether the shares were counted on a grid and not judged by eye", "yes_no", "counted=no"),
+        Input("counted", tr("whether the shares were counted on a grid and not judged by eye"), "yes_no", "counted=no"),
         Input(
-            "mineral_masses", "mass of each mineral", "amounts", "mineral_masses.pyrite=50g", unit="g", options=minerals
+            "mineral_masses",
+            tr("mass of each mineral"),
+            "amounts",
+            "mineral_masses.pyrite=50g",
+            unit="g",
+            options=minerals,
         ),
         Input(
-            "displaced_water", "water that the dry concentrate displaces", "amount", "displaced_water=60ml", unit="ml"
+            "displaced_water",
+            tr("water that the dry concentrate displaces"),
+            "amount",
+            "displaced_water=60ml",
+            unit="ml",
         ),
-        Input("density", "or: its density, of the grains without air", "amount", "density=3g/ml", unit="g/ml"),
+        Input("density", tr("or: its density, of the grains without air"), "amount", "density=3g/ml", unit="g/ml"),
         Input(
-            "heavy", "with displaced_water or density: the heavier mineral", "choice", "heavy=pyrite", options=minerals
+            "heavy",
+            tr("with displaced_water or density: the heavier mineral"),
+            "choice",
+            "heavy=pyrite",
+            options=minerals,
         ),
         Input(
-            "light", "with displaced_water or density: the lighter mineral", "choice", "light=quartz", options=minerals
+            "light",
+            tr("with displaced_water or density: the lighter mineral"),
+            "choice",
+            "light=quartz",
+            options=minerals,
         ),
         Input(
             "picked_out",
-            "with displaced_water or density: masses known otherwise",
+            tr("with displaced_water or density: masses known otherwise"),
             "amounts",
             "picked_out.gold=12g",
             unit="g",
@@ -66,13 +84,13 @@ def concentrate_inputs(tables: Tables) -> tuple[Input, ...]:
         ),
         Input(
             "densities",
-            "densities of minerals that you measured",
+            tr("densities of minerals that you measured"),
             "amounts",
             "densities.pyrite=5.1g/ml",
             unit="g/ml",
             options=minerals,
         ),
-        Input("assay", "assay by element, share by weight", "amounts", "assay.S=12%", unit="%"),
+        Input("assay", tr("assay by element, share by weight"), "amounts", "assay.S=12%", unit="%"),
     )
 
 
@@ -84,24 +102,32 @@ def concentrate_of(tables: Tables, inputs: Inputs) -> Concentrate:
     """
     ways = [name for name in _WAYS if inputs.has(name)]
     if len(ways) != 1:
-        found = " and ".join(ways) or "none of them"
-        raise InputError(f"say in one way what the concentrate is made of: {', '.join(_WAYS)}; given is {found}")
+        found = each_of(ways) or tr("none of them")
+        raise InputError(
+            tr(
+                "say in one way what the concentrate is made of: {ways}; given is {given}",
+                ways=", ".join(_WAYS),
+                given=found,
+            )
+        )
     way, minerals = ways[0], _minerals(tables, inputs)
     if way == "mineral_masses":
         return by_masses(minerals, inputs.amounts(way))
     if not inputs.has("dry_mass"):
-        raise InputError(f"'{way}' needs the dry mass; add it, for example  dry_mass=250g")
+        raise InputError(tr("'{way}' needs the dry mass; add it, for example  dry_mass=250g", way=way))
     mass = inputs.amount("dry_mass")
     if way == "volume_shares":
         return by_volume_shares(minerals, _volume_shares(tables, inputs), mass)
     if way in _PARTED:
         if not (inputs.has("heavy") and inputs.has("light")):
             raise InputError(
-                f"'{way}' needs the names of the heavier and the lighter mineral; add  heavy=... light=..."
+                tr("'{way}' needs the names of the heavier and the lighter mineral; add  heavy=... light=...", way=way)
             )
         heavy, light = inputs.word("heavy"), inputs.word("light")
         if way == "density":
-            range_within("The density of the concentrate", inputs.amount(way), "g/ml", _LEAST_DENSITY, _MOST_DENSITY)
+            range_within(
+                tr("The density of the concentrate"), inputs.amount(way), "g/ml", _LEAST_DENSITY, _MOST_DENSITY
+            )
         displaced_ml = mass / inputs.amount(way) if way == "density" else inputs.amount(way)
         return by_displaced_water(minerals, heavy, light, mass, displaced_ml, inputs.amounts("picked_out"))
     return by_assay(minerals, tables.rows("assay_minerals"), inputs.amounts("assay"), mass)
@@ -111,7 +137,7 @@ def _minerals(tables: Tables, inputs: Inputs) -> Mapping[str, Mineral]:
     """The minerals, with the densities that were measured in place of those of the table."""
     minerals = dict(tables.once(mineral_table))
     for name, density in inputs.amounts("densities").items():
-        range_within(f"The density of {name}", density, "g/ml", _LEAST_DENSITY, _MOST_DENSITY)
+        range_within(tr("The density of {name}", name=name), density, "g/ml", _LEAST_DENSITY, _MOST_DENSITY)
         minerals[name] = replace(minerals[name], density=density, source="as measured")
     return minerals
 
@@ -137,14 +163,14 @@ def concentrate_result(concentrate: Concentrate) -> Result:
         figures.append(
             Figure(
                 "unaccounted_g",
-                "not accounted for by these minerals",
+                tr("not accounted for by these minerals"),
                 rest,
                 "g",
-                "dry mass less the minerals",
+                tr("dry mass less the minerals"),
                 "calculation",
             )
         )
-    return Result(title="What is in the concentrate", figures=tuple(figures))
+    return Result(title=tr("What is in the concentrate"), figures=tuple(figures))
 
 
 def calculate_concentrate(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
@@ -156,15 +182,15 @@ def calculate_concentrate(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
     concentrate = concentrate_of(tables, inputs)
     sulphides = concentrate.kind_g("sulphide", "arsenide", "telluride")
     sums = (
-        Figure("sulphides_g", "all sulphides, arsenides and tellurides", sulphides, "g", "sum", "calculation"),
-        Figure("oxides_g", "iron and other oxides", concentrate.kind_g("oxide"), "g", "sum", "calculation"),
-        Figure("gold_g", "gold", concentrate.mass_g("gold"), "g", "as given", "calculation"),
+        Figure("sulphides_g", tr("all sulphides, arsenides and tellurides"), sulphides, "g", tr("sum"), "calculation"),
+        Figure("oxides_g", tr("iron and other oxides"), concentrate.kind_g("oxide"), "g", tr("sum"), "calculation"),
+        Figure("gold_g", tr("gold"), concentrate.mass_g("gold"), "g", tr("as given"), "calculation"),
     )
     note = Remark(kind="note", text=tables.note("eye_is_wide"))
     return (
         concentrate_result(concentrate),
-        Result(title="Sums", figures=tuple(f for f in sums if f.amount.high > 0), said=(note,)),
+        Result(title=tr("Sums"), figures=tuple(f for f in sums if f.amount.high > 0), said=(note,)),
     )
 
 
-COMPUTATION = Computation("concentrate", "What is in the concentrate", concentrate_inputs, calculate_concentrate)
+COMPUTATION = Computation("concentrate", tr("What is in the concentrate"), concentrate_inputs, calculate_concentrate)

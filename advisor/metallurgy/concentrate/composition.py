@@ -15,6 +15,7 @@ from advisor.metallurgy.concentrate.mixtures import heavy_share, mass_shares
 from advisor.units import Range
 from advisor.units.measures import format_number
 from advisor.units.substances import Reaction, atoms, mass_fraction
+from advisor.words import tr
 
 _ASSAY_MAY_ADD_UP_TO = 1.03
 _OXIDES_OF_ASSAY = {"SiO2": "Si", "CaO": "Ca", "TiO2": "Ti"}
@@ -108,12 +109,12 @@ def by_masses(minerals: Mapping[str, Mineral], masses_g: Mapping[str, Range]) ->
     """
     parts = []
     for name, mass_g in masses_g.items():
-        range_within(f"The mass of {name}", mass_g, "g", 0.0)
+        range_within(tr("The mass of {name}", name=name), mass_g, "g", 0.0)
         parts.append(MineralMass(_known(minerals, name), mass_g))
     whole = total(mass_g for mass_g in masses_g.values())
     if whole.likely <= 0.0:
-        raise InputError("the concentrate weighs nothing; give at least one mineral with a mass above zero")
-    return Concentrate(whole, tuple(parts), "masses as given", _sources(parts))
+        raise InputError(tr("the concentrate weighs nothing; give at least one mineral with a mass above zero"))
+    return Concentrate(whole, tuple(parts), tr("masses as given"), _sources(parts))
 
 
 def by_volume_shares(minerals: Mapping[str, Mineral], shares: Mapping[str, Range], dry_mass_g: Range) -> Concentrate:
@@ -135,7 +136,9 @@ def by_volume_shares(minerals: Mapping[str, Mineral], shares: Mapping[str, Range
     _heavy_enough(dry_mass_g)
     densities = {name: _known(minerals, name).density for name in shares}
     by_mass = mass_shares({name: (band, densities[name]) for name, band in shares.items()})
-    how = f"{in_words(dry_mass_g, 'g')} dry, times volume share times density over the sum of these"
+    how = tr(
+        "{dry_mass} dry, times volume share times density over the sum of these", dry_mass=in_words(dry_mass_g, "g")
+    )
     return _parted(minerals, by_mass, dry_mass_g, how)
 
 
@@ -166,18 +169,23 @@ def by_displaced_water(
         InputError: If the density lies outside the two minerals or more is known than there is.
     """
     _heavy_enough(dry_mass_g)
-    range_within("The displaced water", displaced_ml, "ml", 0.01)
+    range_within(tr("The displaced water"), displaced_ml, "ml", 0.01)
     known = {name: (_known(minerals, name), mass) for name, mass in (known_g or {}).items()}
     left_g = dry_mass_g - total(mass for _, mass in known.values())
     left_ml = displaced_ml - total(mass / mineral.density for mineral, mass in known.values())
     if left_g.low <= 0.0 or left_ml.low <= 0.0:
-        raise InputError("the known minerals fill the whole sample; give smaller masses for them")
+        raise InputError(tr("the known minerals fill the whole sample; give smaller masses for them"))
     share = heavy_share(left_g / left_ml, _known(minerals, heavy).density, _known(minerals, light).density)
     parts = [MineralMass(mineral, mass) for mineral, mass in known.values()]
     parts.append(MineralMass(minerals[heavy], left_g * share))
     parts.append(MineralMass(minerals[light], left_g * complement(share)))
     density = format_number(left_g.likely / left_ml.likely)
-    how = f"density {density} g/ml parted between {minerals[heavy].title} and {minerals[light].title}"
+    how = tr(
+        "density {density} g/ml parted between {heavy} and {light}",
+        density=density,
+        heavy=minerals[heavy].title,
+        light=minerals[light].title,
+    )
     source = cited("beringer-1904, p. 85", _sources(parts))
     return Concentrate(dry_mass_g, tuple(parts), how, source)
 
@@ -216,10 +224,13 @@ def by_assay(
     whole = sum(share.likely for share in shares.values())
     if not 0.0 < whole <= _ASSAY_MAY_ADD_UP_TO:
         raise InputError(
-            f"the assay makes up {whole:.0%} of the sample as minerals; between 1 and 100 % is possible, so check "
-            "the assay and its units (write 0.12 for 12 %)"
+            tr(
+                "the assay makes up {whole:.0%} of the sample as minerals; between 1 and 100 % is possible, so check "
+                "the assay and its units (write 0.12 for 12 %)",
+                whole=whole,
+            )
         )
-    how = f"{in_words(dry_mass_g, 'g')} dry, each element turned into its mineral by formula"
+    how = tr("{dry_mass} dry, each element turned into its mineral by formula", dry_mass=in_words(dry_mass_g, "g"))
     return _parted(minerals, shares, dry_mass_g, how)
 
 
@@ -255,16 +266,22 @@ def roasted(concentrate: Concentrate, minerals: Mapping[str, Mineral], reactions
     summed = whole.dry_mass_g
     low, high = max(left.low, summed.low), min(left.high, summed.high)
     dry_mass_g = Range(min(low, summed.likely), summed.likely, max(high, summed.likely))
-    return Concentrate(dry_mass_g, whole.minerals, "complete roast, by formula", whole.source, raw)
+    return Concentrate(dry_mass_g, whole.minerals, tr("complete roast, by formula"), whole.source, raw)
 
 
 def _elements(assay: Mapping[str, Range], known: set[str]) -> dict[str, Range]:
     result: dict[str, Range] = {}
     for name, amount in assay.items():
-        range_within(f"The share of {name} in the assay", amount, "", 0.0, 1.0)
+        range_within(tr("The share of {name} in the assay", name=name), amount, "", 0.0, 1.0)
         element = _OXIDES_OF_ASSAY.get(name, name)
         if element not in known:
-            raise InputError(f"the assay names {name}, which is of no use here; known are {', '.join(sorted(known))}")
+            raise InputError(
+                tr(
+                    "the assay names {name}, which is of no use here; known are {names}",
+                    name=name,
+                    names=", ".join(sorted(known)),
+                )
+            )
         result[element] = amount.scaled(mass_fraction(name, element))
     return result
 
@@ -276,12 +293,18 @@ def _parted(minerals: Mapping[str, Mineral], shares: Mapping[str, Range], dry_ma
 
 def _known(minerals: Mapping[str, Mineral], name: str) -> Mineral:
     if name not in minerals:
-        raise InputError(f"there is no mineral '{name[:40]}'; known are {', '.join(sorted(minerals))}")
+        raise InputError(
+            tr(
+                "there is no mineral '{name}'; known are {minerals}",
+                name=name[:40],
+                minerals=", ".join(sorted(minerals)),
+            )
+        )
     return minerals[name]
 
 
 def _heavy_enough(dry_mass_g: Range) -> None:
-    range_within("The dry mass", dry_mass_g, "g", 0.001)
+    range_within(tr("The dry mass"), dry_mass_g, "g", 0.001)
 
 
 def _sources(parts: Iterable[MineralMass]) -> str:

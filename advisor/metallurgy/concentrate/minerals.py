@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import TYPE_CHECKING
 
 from advisor.frozen import frozen
 from advisor.metallurgy.common.bounds import range_within
@@ -11,6 +12,10 @@ from advisor.metallurgy.common.rows import keyed
 from advisor.metallurgy.common.tables import Tables
 from advisor.units import Range, parse_measure, unit_named
 from advisor.units.substances import atoms
+from advisor.words import tr
+
+if TYPE_CHECKING:
+    from advisor.rulebase.reading.entries import RangeEntry
 
 
 @frozen
@@ -92,7 +97,7 @@ def seen_by_eye(share: float, error: Range) -> Range:
         >>> seen_by_eye(0.5, Range(0.6, 1.0, 1.6)).high
         0.8
     """
-    range_within("The share by volume", Range.exact(share), "", 0.0, 1.0)
+    range_within(tr("The share by volume"), Range.exact(share), "", 0.0, 1.0)
     return Range(share * error.low, share, max(share, min(1.0, share * error.high)))
 
 
@@ -112,9 +117,10 @@ def mineral_table(tables: Tables) -> dict[str, Mineral]:
     )
 
 
-def _written(density: object) -> object:
-    dump = getattr(density, "model_dump", None)
-    return density if dump is None else dump()
+def _written(density: str | RangeEntry) -> object:
+    if isinstance(density, str):
+        return density
+    return {"low": density.low, "likely": density.likely, "high": density.high}
 
 
 def band_table(tables: Tables) -> dict[str, Band]:

@@ -11,6 +11,7 @@ from collections.abc import Mapping, Sequence
 from advisor.errors import InputError
 from advisor.metallurgy.common.bounds import range_within
 from advisor.units import Range
+from advisor.words import tr
 
 Band = tuple[Range, Range]
 """Volume share and density of one mineral."""
@@ -39,14 +40,19 @@ def heavy_share(mixture: Range, heavy: Range, light: Range) -> Range:
         >>> round(heavy_share(Range.exact(3.0), Range.exact(5.1), Range.exact(2.6)).likely, 3)
         0.272
     """
-    for what, density in (("mixture", mixture), ("heavy mineral", heavy), ("light mineral", light)):
-        range_within(f"The density of the {what}", density, "g/ml", 0.5, 25.0)
+    for what, density in ((tr("mixture"), mixture), (tr("heavy mineral"), heavy), (tr("light mineral"), light)):
+        range_within(tr("The density of the {what}", what=what), density, "g/ml", 0.5, 25.0)
     if heavy.low <= light.high:
-        raise InputError("the two minerals are about as heavy as each other; a density cannot part them")
+        raise InputError(tr("the two minerals are about as heavy as each other; a density cannot part them"))
     if not light.low <= mixture.likely <= heavy.high:
         raise InputError(
-            f"a mixture of {mixture.likely:g} g/ml cannot be made of minerals of {light.likely:g} and "
-            f"{heavy.likely:g} g/ml; weigh again without air bubbles, or name the minerals again"
+            tr(
+                "a mixture of {mixture:g} g/ml cannot be made of minerals of {light:g} and "
+                "{heavy:g} g/ml; weigh again without air bubbles, or name the minerals again",
+                mixture=mixture.likely,
+                light=light.likely,
+                heavy=heavy.likely,
+            )
         )
     low = _heavy_share(mixture.low, heavy.high, light.high)
     likely = _heavy_share(mixture.likely, heavy.likely, light.likely)
@@ -94,7 +100,7 @@ def _whole(volumes: Mapping[str, Range]) -> dict[str, Range]:
     Where the bands allow the whole, the middle values move within them; otherwise all are scaled, if little.
     """
     for name, volume in volumes.items():
-        range_within(f"The volume share of {name}", volume, "", 0.0, 1.0)
+        range_within(tr("The volume share of {name}", name=name), volume, "", 0.0, 1.0)
     low = sum(volume.low for volume in volumes.values())
     likely = sum(volume.likely for volume in volumes.values())
     high = sum(volume.high for volume in volumes.values())
@@ -102,8 +108,11 @@ def _whole(volumes: Mapping[str, Range]) -> dict[str, Range]:
         return {name: _moved(volume, 1.0 - likely, high - likely, likely - low) for name, volume in volumes.items()}
     if abs(likely - 1.0) > _SHARES_ADD_UP_WITHIN:
         raise InputError(
-            f"the volume shares add up to {likely:.0%}; name what is missing (often quartz) or lower them until "
-            "they make 100 %"
+            tr(
+                "the volume shares add up to {likely:.0%}; name what is missing (often quartz) or lower them until "
+                "they make 100 %",
+                likely=likely,
+            )
         )
     return {name: _capped(volume.scaled(1.0 / likely)) for name, volume in volumes.items()}
 

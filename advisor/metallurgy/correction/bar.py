@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from advisor.metallurgy.common.figure import Figure
+from advisor.metallurgy.common.metals import metal_word
 from advisor.metallurgy.common.rows import in_words
 from advisor.metallurgy.correction.bead import GOLD_UNKNOWN, piece
 from advisor.metallurgy.correction.cupel import UNKNOWN, cupel_kind, cupelling
@@ -17,6 +18,7 @@ from advisor.metallurgy.correction.tables import CorrectionTables, figure, part_
 from advisor.metallurgy.cupellation.cupel import collector_named
 from advisor.metallurgy.cupellation.tables import CupellationTables
 from advisor.units import Range
+from advisor.words import tr
 
 _NEVER_FIRED = "antimony_arsenic"
 
@@ -54,30 +56,41 @@ def brittle_metal(
     References:
         Rose, pp. 429-430 and 503; Aaron, par. 116.
     """
-    metal, name = piece_g("The metal", metal_g), collector_named(collector)
-    case = tables.case("brittle", suspected, "a cause of brittleness")
+    metal, name = piece_g(tr("The metal"), metal_g), collector_named(collector)
+    case = tables.case("brittle", suspected, tr("a cause of brittleness"))
     aside = tables.or_none("brittle", case, "set_aside_share")
-    warning = tables.note("antimony_arsenic") if aside.amount.high > 0 else "no arsenic or antimony suspected"
+    warning = tables.note("antimony_arsenic") if aside.amount.high > 0 else tr("no arsenic or antimony suspected")
     add = tables.or_none("brittle", case, f"{name}_per_g")
-    ratio = tables.note("bismuth_no_ratio") if name == "bismuth" else "no published ratio but for copper"
+    ratio = tables.note("bismuth_no_ratio") if name == "bismuth" else tr("no published ratio but for copper")
     if metal.high > cupellation.limits["scorify_above_alloy_g"]:
-        ratio += "; so much metal is better melted under flux, or scorified first"
-    collected = part_of("collector_g", f"{name}, if it goes on a cupel", metal, add, "metal", ratio)
+        ratio = tr("{ratio}; so much metal is better melted under flux, or scorified first", ratio=ratio)
+    collected = part_of(
+        "collector_g",
+        tr("{collector}, if it goes on a cupel", collector=metal_word(name)),
+        metal,
+        add,
+        tr("metal"),
+        ratio,
+    )
     base = tables.or_none("brittle", case, "base_share").amount
     more = cupelling(
         name, collected.amount, piece(metal, GOLD_UNKNOWN, base), cupel_kind(kind, cupellation), cupellation
     )
     fluxes = tuple(
-        part_of(f"{flux}_g", title, metal, tables.or_none("brittle", case, f"{flux}_per_g"), "metal", note)
+        part_of(f"{flux}_g", title, metal, tables.or_none("brittle", case, f"{flux}_per_g"), tr("metal"), note)
         for flux, title, note in (
-            ("borax", "anhydrous borax, if it is melted instead", "with air; skim and repeat"),
-            ("nitre", "nitre, little by little", tables.note("nitre_late")),
-            ("bone_ash", "bone ash as a ring on the metal", "it absorbs lead and bismuth oxide and saves the pot"),
+            ("borax", tr("anhydrous borax, if it is melted instead"), tr("with air; skim and repeat")),
+            ("nitre", tr("nitre, little by little"), tables.note("nitre_late")),
+            (
+                "bone_ash",
+                tr("bone ash as a ring on the metal"),
+                tr("it absorbs lead and bismuth oxide and saves the pot"),
+            ),
         )
     )
-    set_aside = part_of("set_aside_g", "metal to set aside", metal, aside, "metal", warning)
+    set_aside = part_of("set_aside_g", tr("metal to set aside"), metal, aside, tr("metal"), warning)
     if case == _NEVER_FIRED:
-        cupel = figure("cupel_mass_g", "cupel in all", collected.amount, "g", warning, aside.source)
+        cupel = figure("cupel_mass_g", tr("cupel in all"), collected.amount, "g", warning, aside.source)
         return (set_aside, collected, cupel, *fluxes)
     return (
         set_aside,
@@ -86,8 +99,8 @@ def brittle_metal(
         more.pieces,
         replace(more.time, name="cupel_time_min"),
         *fluxes,
-        plain("temperature_c", "heat of the melt", tables.at("brittle", "any", "melt_temperature_c"), "C"),
-        plain("time_min", "time of the melt", tables.at("brittle", "any", "melt_time_min"), "min"),
+        plain("temperature_c", tr("heat of the melt"), tables.at("brittle", "any", "melt_temperature_c"), "C"),
+        plain("time_min", tr("time of the melt"), tables.at("brittle", "any", "melt_time_min"), "min"),
     )
 
 
@@ -111,16 +124,22 @@ def borax_clean(metal_g: Range, dirt_g: Range, tables: CorrectionTables) -> tupl
     References:
         Beringer, pp. 19 and 138; the share to the metal is practice.
     """
-    metal, dirt = piece_g("The metal", metal_g), some_g("The dirt", dirt_g)
+    metal, dirt = piece_g(tr("The metal"), metal_g), some_g(tr("The dirt"), dirt_g)
     made = []
-    for flux, title in (("borax", "anhydrous borax"), ("silica", "clean quartz sand")):
+    for flux, title in (("borax", tr("anhydrous borax")), ("silica", tr("clean quartz sand"))):
         to_metal, to_dirt = tables.at("clean", "metal", f"{flux}_per_g"), tables.at("clean", "dirt", f"{flux}_per_g")
         how = f"{in_words(metal, 'g')} x {in_words(to_metal.amount, 'g')}"
-        how += f" + {in_words(dirt, 'g')} of dirt x {in_words(to_dirt.amount, 'g')}"
+        how = tr(
+            "{how} + {dirt} of dirt x {flux}", how=how, dirt=in_words(dirt, "g"), flux=in_words(to_dirt.amount, "g")
+        )
         amount = metal * to_metal.amount + dirt * to_dirt.amount
         sources = (to_metal.source, *([to_dirt.source] if dirt.high > 0 else []))
         made.append(figure(f"{flux}_g", title, amount, "g", how, *sources))
     heat = plain(
-        "temperature_c", "heat of the melt", tables.at("clean", "any", "temperature_c"), "C", "gold melts at 1064"
+        "temperature_c",
+        tr("heat of the melt"),
+        tables.at("clean", "any", "temperature_c"),
+        "C",
+        tr("gold melts at 1064"),
     )
-    return (*made, heat, plain("time_min", "time under borax", tables.at("clean", "any", "time_min"), "min"))
+    return (*made, heat, plain("time_min", tr("time under borax"), tables.at("clean", "any", "time_min"), "min"))

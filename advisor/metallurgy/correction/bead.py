@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from advisor.frozen import frozen
 from advisor.metallurgy.common.figure import Figure
+from advisor.metallurgy.common.metals import metal_word
 from advisor.metallurgy.common.range_sums import ONE, positive
 from advisor.metallurgy.common.rows import in_words
 from advisor.metallurgy.correction.cupel import UNKNOWN, cupel_kind, cupelling, opening_c
@@ -19,6 +20,7 @@ from advisor.metallurgy.cupellation.losses import gold_loss_share, loss_figure
 from advisor.metallurgy.cupellation.metals import NONE_G, CupelCharge
 from advisor.metallurgy.cupellation.tables import CupellationTables, LeadRow
 from advisor.units import Range
+from advisor.words import tr
 
 GOLD_UNKNOWN = Range(0.0, 0.85, 1.0)
 """Gold of a bead whose fineness nobody knows."""
@@ -58,11 +60,13 @@ def lead_by_table_g(alloy_g: Range, base_share: Range, rows: tuple[LeadRow, ...]
     """
     low, likely, high = (lead_parts(rows, at)[0] for at in (base_share.low, base_share.likely, base_share.high))
     parts = Range(low.low, likely.likely, high.high)
-    how = (
-        f"{in_words(alloy_g, 'g')} x {in_words(parts, 'g')} of lead for 1 g"
-        f" at {in_words(base_share.scaled(100), '%')} of base metal, all counted as copper"
+    how = tr(
+        "{alloy} x {parts} of lead for 1 g at {base} of base metal, all counted as copper",
+        alloy=in_words(alloy_g, "g"),
+        parts=in_words(parts, "g"),
+        base=in_words(base_share.scaled(100), "%"),
     )
-    return figure("lead_g", "lead", alloy_g * parts, "g", how, *(row.source for row in rows))
+    return figure("lead_g", tr("lead"), alloy_g * parts, "g", how, *(row.source for row in rows))
 
 
 def piece(mass_g: Range, gold_share: Range, base_share: Range) -> CupelCharge:
@@ -101,14 +105,17 @@ def dull_bead(
     References:
         Beringer, pp. 100, 110, 112, 113, 145.
     """
-    mass, name = piece_g("The bead", bead.mass_g), collector_named(collector)
-    gold = fraction("The gold of the bead", bead.gold_share)
-    look, stain = tables.case("look", bead.look, "a look of a bead"), tables.case("stain", bead.stain, "a stain")
+    mass, name = piece_g(tr("The bead"), bead.mass_g), collector_named(collector)
+    gold = fraction(tr("The gold of the bead"), bead.gold_share)
+    look, stain = (
+        tables.case("look", bead.look, tr("a look of a bead")),
+        tables.case("stain", bead.stain, tr("a stain")),
+    )
     base = tables.at("look", look, "base_share").amount.most(tables.at("stain", stain, "base_share").amount)
-    words = f"look {look}, cupel {stain}; a look is a hint, not an assay"
+    words = tr("look {look}, cupel {stain}; a look is a hint, not an assay", look=look, stain=stain)
     share = figure(
         "base_metal_share",
-        "base metal left in it",
+        tr("base metal left in it"),
         base,
         "",
         words,
@@ -117,7 +124,14 @@ def dull_bead(
     )
     note = tables.note("bismuth_no_ratio" if name == "bismuth" else "several_times")
     parts = tables.at("look", look, f"{name}_per_g")
-    add = part_of("collector_to_add_g", f"{name} to add", mass, parts, "bead", f"one round; {note}")
+    add = part_of(
+        "collector_to_add_g",
+        tr("{collector} to add", collector=metal_word(name)),
+        mass,
+        parts,
+        tr("bead"),
+        tr("one round; {note}", note=note),
+    )
     charge = piece(mass, gold, base)
     more = cupelling(
         name, add.amount, charge, cupel_kind(bead.cupel_kind, cupellation), cupellation, largest_g=bead.largest_cupel_g
@@ -128,14 +142,14 @@ def dull_bead(
         add,
         *more.figures,
         opening_c(name, bead.cupel_kind, cupellation),
-        figure("finish_temperature_c", "heat at the end", finish.amount, "C", finish.how, finish.source),
+        figure("finish_temperature_c", tr("heat at the end"), finish.amount, "C", finish.how, finish.source),
         _loss(charge, add.amount, name, cupellation),
     )
 
 
 def _loss(charge: CupelCharge, collector_g: Range, collector: Collector, cupellation: CupellationTables) -> Figure:
     loss = loss_figure("gold", charge.gold_g, gold_loss_share(charge, collector_g, cupellation), collector, cupellation)
-    title = "gold that one more cupelling may cost"
+    title = tr("gold that one more cupelling may cost")
     return figure("gold_loss_extra_g", title, loss.amount, "g", loss.how, loss.source)
 
 
@@ -172,7 +186,7 @@ def copper_button(
     References:
         Beringer, pp. 105, 112-113, 148.
     """
-    button, copper = piece_g("The button", button_g), fraction("The copper of the button", copper_share)
+    button, copper = piece_g(tr("The button"), button_g), fraction(tr("The copper of the button"), copper_share)
     name = collector_named(collector)
     silver, gold = (
         lead_by_table_g(button, copper, rows) for rows in (cupellation.lead_for_silver, cupellation.lead_for_gold)
@@ -185,24 +199,35 @@ def copper_button(
     one = cupelling(name, each, charge, cupel_kind(kind, cupellation), cupellation)
     return (
         figure(
-            "lead_by_silver_table_g", "lead, by the table for silver", silver.amount, "g", silver.how, silver.source
+            "lead_by_silver_table_g", tr("lead, by the table for silver"), silver.amount, "g", silver.how, silver.source
         ),
-        figure("lead_by_gold_table_g", "lead, by the table for gold", gold.amount, "g", gold.how, gold.source),
-        figure("collector_g", f"{name} in all", whole.amount, "g", whole.how, whole.source),
+        figure("lead_by_gold_table_g", tr("lead, by the table for gold"), gold.amount, "g", gold.how, gold.source),
+        figure(
+            "collector_g",
+            tr("{collector} in all", collector=metal_word(name)),
+            whole.amount,
+            "g",
+            whole.how,
+            whole.source,
+        ),
         figure(
             "number_of_rounds",
-            "treatments with little, not one with much",
+            tr("treatments with little, not one with much"),
             rounds.amount,
             "rounds",
-            "table",
+            tr("table"),
             rounds.source,
         ),
         figure(
             "collector_each_round_g",
-            f"{name} each time",
+            tr("{collector} each time", collector=metal_word(name)),
             each,
             "g",
-            f"{in_words(whole.amount, 'g')} / {in_words(rounds.amount, 'rounds')}; stop as soon as the bead is clean",
+            tr(
+                "{whole} / {rounds}; stop as soon as the bead is clean",
+                whole=in_words(whole.amount, "g"),
+                rounds=in_words(rounds.amount, tr("rounds")),
+            ),
             whole.source,
             rounds.source,
         ),
@@ -228,5 +253,10 @@ def lead_or_start(
         return lead
     start, most = cupellation.bismuth["start"], cupellation.bismuth["most"]
     parts = Range(start.amount.low, start.amount.likely, most.amount.high)
-    how = f"{in_words(mass, 'g')} x {in_words(parts, 'g')} of bismuth for 1 g; {tables.note('bismuth_no_ratio')}"
-    return figure("collector_g", "bismuth", mass * parts, "g", how, start.source, most.source)
+    how = tr(
+        "{mass} x {parts} of bismuth for 1 g; {note}",
+        mass=in_words(mass, "g"),
+        parts=in_words(parts, "g"),
+        note=tables.note("bismuth_no_ratio"),
+    )
+    return figure("collector_g", tr("bismuth"), mass * parts, "g", how, start.source, most.source)

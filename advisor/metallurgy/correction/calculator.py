@@ -23,6 +23,7 @@ from advisor.metallurgy.correction.smelt import HeldCharge, Matte, matte_iron, r
 from advisor.metallurgy.correction.tables import correction_tables
 from advisor.metallurgy.cupellation.tables import cupellation_tables
 from advisor.units import Range
+from advisor.words import tr
 
 _NONE = Range.exact(0.0)
 _COLLECTORS = ("lead", "bismuth")
@@ -61,9 +62,9 @@ def _word(name: str, title: str, options: tuple[str, ...], otherwise: str | None
     return Input(name, title, "choice", f"{name}={options[0]}", options=options, required=required, otherwise=otherwise)
 
 
-_COLLECTOR = _word("collector", "collector", _COLLECTORS)
-_CUPEL = _word("cupel_kind", "what the cupel is made of", _CUPELS, "unknown")
-_LARGEST = _mass("largest_cupel_mass_g", "weight of the largest cupel at hand", _NONE)
+_COLLECTOR = _word("collector", tr("collector"), _COLLECTORS)
+_CUPEL = _word("cupel_kind", tr("what the cupel is made of"), _CUPELS, "unknown")
+_LARGEST = _mass("largest_cupel_mass_g", tr("weight of the largest cupel at hand"), _NONE)
 _CUPEL_AGAIN = ("cupel_mass_g", "cupels_pieces", "time_min")
 
 
@@ -206,18 +207,20 @@ def _reheat_charge(tables: Tables, given: Inputs) -> tuple[Figure, ...]:
 CORRECTIONS = (
     _correction(
         "dull_bead",
-        "a bead that is dull, matt, coppery or blackened",
+        tr("a bead that is dull, matt, coppery or blackened"),
         (
-            _mass("bead_mass_g", "weight of the bead"),
-            _word("bead_look", "look of the bead", ("shiny", "dull", "matt_crust", "coppery", "blackened", "unknown")),
+            _mass("bead_mass_g", tr("weight of the bead")),
+            _word(
+                "bead_look", tr("look of the bead"), ("shiny", "dull", "matt_crust", "coppery", "blackened", "unknown")
+            ),
             _word(
                 "cupel_stain",
-                "stain of the cupel when cold",
+                tr("stain of the cupel when cold"),
                 ("none", "yellow", "green", "brown_black", "grey", "pink", "unknown"),
                 "unknown",
             ),
             _COLLECTOR,
-            _amount("gold_share", "gold in the bead", "10%", "%", GOLD_UNKNOWN),
+            _amount("gold_share", tr("gold in the bead"), "10%", "%", GOLD_UNKNOWN),
             _CUPEL,
             _LARGEST,
         ),
@@ -233,12 +236,12 @@ CORRECTIONS = (
     ),
     _correction(
         "second_cupel",
-        "a button too heavy for its cupel",
+        tr("a button too heavy for its cupel"),
         (
-            _mass("button_mass_g", "weight of the button before the first cupel"),
+            _mass("button_mass_g", tr("weight of the button before the first cupel")),
             _COLLECTOR,
             _CUPEL,
-            _mass("first_cupel_mass_g", "weight of the cupel that is full", _NONE),
+            _mass("first_cupel_mass_g", tr("weight of the cupel that is full"), _NONE),
             _LARGEST,
         ),
         (
@@ -253,10 +256,10 @@ CORRECTIONS = (
     ),
     _correction(
         "frozen_cupel",
-        "a button that froze on its cupel",
+        tr("a button that froze on its cupel"),
         (
-            _mass("button_mass_g", "weight of the button"),
-            _amount("temperature_c", "heat of the muffle as it froze", "1000C", "C", _HEAT_UNKNOWN),
+            _mass("button_mass_g", tr("weight of the button")),
+            _amount("temperature_c", tr("heat of the muffle as it froze"), "1000C", "C", _HEAT_UNKNOWN),
             _COLLECTOR,
             _CUPEL,
         ),
@@ -266,12 +269,12 @@ CORRECTIONS = (
     ),
     _correction(
         "matte_iron",
-        "a layer of matte between slag and metal",
+        tr("a layer of matte between slag and metal"),
         (
-            _mass("matte_mass_g", "weight of the matte"),
-            _word("matte_kind", "kind of matte", ("iron", "copper", "lead", "mixed", "unknown")),
+            _mass("matte_mass_g", tr("weight of the matte")),
+            _word("matte_kind", tr("kind of matte"), ("iron", "copper", "lead", "mixed", "unknown")),
             _COLLECTOR,
-            _mass("slag_mass_g", "slag that is melted with it", _NONE),
+            _mass("slag_mass_g", tr("slag that is melted with it"), _NONE),
         ),
         (
             "iron_to_add_g",
@@ -291,21 +294,21 @@ CORRECTIONS = (
     ),
     _correction(
         "thin_slag",
-        "a slag that is stiff, pasty, stony or foaming",
+        tr("a slag that is stiff, pasty, stony or foaming"),
         (
-            _mass("slag_mass_g", "weight of the slag"),
+            _mass("slag_mass_g", tr("weight of the slag")),
             _word(
                 "slag_look",
-                "look of the slag",
+                tr("look of the slag"),
                 ("stony_basic", "pasty_siliceous", "pasty_iron", "glassy_stiff", "foamy", "unknown"),
             ),
-            _amount("pot_temperature_c", "heat of the pot", "1000C", "C", _HEAT_UNKNOWN),
-            _word("flux_used", "fluxes that are used", FLUX_USED, "unknown"),
-            _mass("slag_silica_g", "silica in it, if known", _NONE),
-            _mass("slag_borax_g", "anhydrous borax in it, if known", _NONE),
-            _mass("slag_soda_g", "soda ash in it, if known", _NONE),
-            _mass("slag_iron_oxide_g", "lower iron oxide in it, if known", _NONE),
-            _mass("slag_lime_g", "lime in it, if known", _NONE),
+            _amount("pot_temperature_c", tr("heat of the pot"), "1000C", "C", _HEAT_UNKNOWN),
+            _word("flux_used", tr("fluxes that are used"), FLUX_USED, "unknown"),
+            _mass("slag_silica_g", tr("silica in it, if known"), _NONE),
+            _mass("slag_borax_g", tr("anhydrous borax in it, if known"), _NONE),
+            _mass("slag_soda_g", tr("soda ash in it, if known"), _NONE),
+            _mass("slag_iron_oxide_g", tr("lower iron oxide in it, if known"), _NONE),
+            _mass("slag_lime_g", tr("lime in it, if known"), _NONE),
         ),
         (
             "borax_to_add_g",
@@ -321,10 +324,10 @@ CORRECTIONS = (
     ),
     _correction(
         "slag_shot",
-        "a slag with beads of metal in it",
+        tr("a slag with beads of metal in it"),
         (
-            _mass("slag_mass_g", "weight of the slag"),
-            _amount("shot_share", "metal in the slag, by weight", "10%", "%", Range(0.002, 0.02, 0.1)),
+            _mass("slag_mass_g", tr("weight of the slag")),
+            _amount("shot_share", tr("metal in the slag, by weight"), "10%", "%", Range(0.002, 0.02, 0.1)),
             _COLLECTOR,
         ),
         (
@@ -342,12 +345,12 @@ CORRECTIONS = (
     ),
     _correction(
         "brittle_metal",
-        "a bar or button that breaks under the hammer",
+        tr("a bar or button that breaks under the hammer"),
         (
-            _mass("metal_mass_g", "weight of the metal"),
+            _mass("metal_mass_g", tr("weight of the metal")),
             _word(
                 "suspected",
-                "what is suspected in it",
+                tr("what is suspected in it"),
                 ("bismuth", "lead", "sulphur", "antimony_arsenic", "tellurium", "tin_zinc", "unknown"),
             ),
             _COLLECTOR,
@@ -359,36 +362,36 @@ CORRECTIONS = (
     ),
     _correction(
         "borax_clean",
-        "a bead or bar dirty with slag, scale or cupel",
+        tr("a bead or bar dirty with slag, scale or cupel"),
         (
-            _mass("metal_mass_g", "weight of the metal with its dirt"),
-            _mass("dirt_mass_g", "weight of the dirt, if known", _NONE),
+            _mass("metal_mass_g", tr("weight of the metal with its dirt")),
+            _mass("dirt_mass_g", tr("weight of the dirt, if known"), _NONE),
         ),
         ("borax_g", "silica_g", "temperature_c", "time_min"),
         _borax_clean,
     ),
     _correction(
         "scale_check",
-        "a weighing that does not agree",
+        tr("a weighing that does not agree"),
         (
-            _mass("mass_weighed_g", "what the scale showed"),
-            _mass("scale_step_g", "smallest step of the scale"),
-            _mass("mass_expected_g", "what it should have been"),
+            _mass("mass_weighed_g", tr("what the scale showed")),
+            _mass("scale_step_g", tr("smallest step of the scale")),
+            _mass("mass_expected_g", tr("what it should have been")),
         ),
         ("difference_g", "smallest_meaning_difference_g", "within_share", "smallest_meaning_share"),
         _scale_check,
     ),
     _correction(
         "lost_gold",
-        "gold that is missing",
+        tr("gold that is missing"),
         (
-            _mass("gold_expected_g", "gold expected"),
-            _mass("gold_found_g", "gold found"),
-            _mass("slag_mass_g", "weight of the slag", _NONE),
-            _mass("cupel_mass_g", "weight of the used cupels", _NONE),
-            _mass("collector_used_g", "collector that went into the cupels", _NONE),
-            _word("collector", "collector", _COLLECTORS, "lead"),
-            _mass("silver_g", "silver that lay with the gold", _NONE),
+            _mass("gold_expected_g", tr("gold expected")),
+            _mass("gold_found_g", tr("gold found")),
+            _mass("slag_mass_g", tr("weight of the slag"), _NONE),
+            _mass("cupel_mass_g", tr("weight of the used cupels"), _NONE),
+            _mass("collector_used_g", tr("collector that went into the cupels"), _NONE),
+            _word("collector", tr("collector"), _COLLECTORS, "lead"),
+            _mass("silver_g", tr("silver that lay with the gold"), _NONE),
         ),
         (
             "missing_g",
@@ -406,13 +409,13 @@ CORRECTIONS = (
     ),
     _correction(
         "low_fineness",
-        "a bead or bar below the fineness wanted",
+        tr("a bead or bar below the fineness wanted"),
         (
-            _mass("bead_mass_g", "weight of the bead"),
-            _amount("fineness_permille", "gold in it", "900permille", "permille"),
-            _amount("fineness_wanted_permille", "gold wanted", "900permille", "permille"),
+            _mass("bead_mass_g", tr("weight of the bead")),
+            _amount("fineness_permille", tr("gold in it"), "900permille", "permille"),
+            _amount("fineness_wanted_permille", tr("gold wanted"), "900permille", "permille"),
             _COLLECTOR,
-            _amount("silver_share", "silver in it", "10%", "%", SILVER_UNKNOWN),
+            _amount("silver_share", tr("silver in it"), "10%", "%", SILVER_UNKNOWN),
             _CUPEL,
         ),
         (
@@ -427,10 +430,10 @@ CORRECTIONS = (
     ),
     _correction(
         "copper_button",
-        "a button that is red and hard with copper",
+        tr("a button that is red and hard with copper"),
         (
-            _mass("button_mass_g", "weight of the button"),
-            _amount("copper_share", "copper in it", "10%", "%"),
+            _mass("button_mass_g", tr("weight of the button")),
+            _amount("copper_share", tr("copper in it"), "10%", "%"),
             _COLLECTOR,
             _CUPEL,
         ),
@@ -446,19 +449,21 @@ CORRECTIONS = (
     ),
     _correction(
         "speiss",
-        "a hard white layer on the metal",
-        (_mass("speiss_mass_g", "weight of the layer"),),
+        tr("a hard white layer on the metal"),
+        (_mass("speiss_mass_g", tr("weight of the layer")),),
         ("set_aside_mass_g",),
         _speiss,
     ),
     _correction(
         "reheat_charge",
-        "a charge that is not melted through, not quiet or crusted",
+        tr("a charge that is not melted through, not quiet or crusted"),
         (
-            _mass("charge_mass_g", "weight of the charge"),
-            _amount("temperature_c", "heat it has", "1000C", "C", _HEAT_UNKNOWN),
-            _amount("time_in_min", "time it has been in the fire", "30min", "min", Range(10.0, 30.0, 60.0)),
-            _word("charge_state", "what it looks like", ("not_melted", "not_quiet", "crusted", "unknown"), "unknown"),
+            _mass("charge_mass_g", tr("weight of the charge")),
+            _amount("temperature_c", tr("heat it has"), "1000C", "C", _HEAT_UNKNOWN),
+            _amount("time_in_min", tr("time it has been in the fire"), "30min", "min", Range(10.0, 30.0, 60.0)),
+            _word(
+                "charge_state", tr("what it looks like"), ("not_melted", "not_quiet", "crusted", "unknown"), "unknown"
+            ),
         ),
         ("more_time_min", "target_temperature_c", "heat_to_gain_c", "borax_to_add_g"),
         _reheat_charge,

@@ -10,6 +10,7 @@ from dataclasses import replace
 
 from advisor.frozen import frozen
 from advisor.metallurgy.common.figure import Figure
+from advisor.metallurgy.common.metals import metal_word
 from advisor.metallurgy.common.range_sums import ONE, cited, positive, share
 from advisor.metallurgy.common.rows import in_words
 from advisor.metallurgy.correction.tables import CorrectionTables, figure, heat_c, part_of, piece_g, plain, some_g
@@ -27,13 +28,15 @@ from advisor.metallurgy.cupellation.heat import stage_c
 from advisor.metallurgy.cupellation.metals import NONE_G, CupelAtHand, CupelCharge
 from advisor.metallurgy.cupellation.tables import CupellationTables, CupelMaterial
 from advisor.units import Range
+from advisor.words import tr
 
 UNKNOWN = "unknown"
 _ANY_CUPEL = CupelAtHand("any")
 _LEAST_CUPEL_G = 0.5
 """Lighter than this is no cupel; it keeps the count of pieces in bounds."""
 
-_NOT_PUBLISHED = "nothing is published for bismuth"
+_NOT_PUBLISHED = tr("nothing is published for bismuth")
+_UPTAKE_OF_LEAD = tr("nothing is published for bismuth, the uptake is that of lead")
 
 
 @frozen
@@ -92,21 +95,21 @@ def cupelling(
     oxide = oxide_g({collector: collector_g}, charge, tables)
     needed = cupel_mass_g(oxide, material)
     button = charge.alloy_g + collector_g
-    pieces = _pieces(needed, button, some_g("The largest cupel", largest_g), tables)
+    pieces = _pieces(needed, button, some_g(tr("The largest cupel"), largest_g), tables)
     hollow = Range.exact(tables.sizes[-1].button_at_most_g)
     time = time_min(collector, (collector_g / pieces.amount).least(hollow), tables)
     note = f"; {_NOT_PUBLISHED}" if collector == "bismuth" else ""
     return Cupelling(
         figure(
             "cupel_mass_g",
-            "cupel in all",
+            tr("cupel in all"),
             needed.amount * again,
             "g",
-            f"{needed.how}; choose the high end{note}",
+            tr("{how}; choose the high end", how=needed.how) + note,
             needed.source,
         ),
-        figure("cupels_pieces", "cupels", pieces.amount, "pieces", pieces.how, pieces.source),
-        figure("time_min", "time on one cupel", time.amount * again, "min", time.how + note, time.source),
+        figure("cupels_pieces", tr("cupels"), pieces.amount, "pieces", pieces.how, pieces.source),
+        figure("time_min", tr("time on one cupel"), time.amount * again, "min", time.how + note, time.source),
     )
 
 
@@ -115,8 +118,8 @@ def opening_c(collector: Collector, kind: str, tables: CupellationTables) -> Fig
     names = tuple(tables.materials) if kind == UNKNOWN else (kind,)
     stages = [stage_c("open", collector, name, tables) for name in names]
     amount = Range.hull(stage.amount for stage in stages)
-    how = "table" if collector == "lead" else f"table; {_NOT_PUBLISHED}"
-    return figure("cupel_temperature_c", "heat to open", amount, "C", how, *(stage.source for stage in stages))
+    how = tr("table") if collector == "lead" else tr("table; {note}", note=_NOT_PUBLISHED)
+    return figure("cupel_temperature_c", tr("heat to open"), amount, "C", how, *(stage.source for stage in stages))
 
 
 @frozen
@@ -164,34 +167,49 @@ def second_cupel(
     References:
         Beringer, p. 142; T. K. Rose, p. 504.
     """
-    button = piece_g("The button", button_g)
+    button = piece_g(tr("The button"), button_g)
     name = collector_named(collector)
     material = cupel_kind(cupels.kind, tables)
-    absorbed, largest = some_g("The first cupel", cupels.absorbed_g), some_g("The largest cupel", cupels.largest_g)
+    absorbed, largest = (
+        some_g(tr("The first cupel"), cupels.absorbed_g),
+        some_g(tr("The largest cupel"), cupels.largest_g),
+    )
     taken = _absorbed_g(name, absorbed, material, tables)
     left = positive(button - taken)
     charge = CupelCharge(gold_g=NONE_G, silver_g=button)
     whole = cupel_mass_g(oxide_g({name: button}, charge, tables), material)
     rest = cupel_mass_g(oxide_g({name: left}, charge, tables), material)
     in_all, for_rest = _pieces(whole, button, largest, tables), _pieces(rest, left, largest, tables)
-    note = f"; {_NOT_PUBLISHED}, the uptake is that of lead" if name == "bismuth" else ""
-    took = f"{in_words(absorbed, 'g')} of cupel took {in_words(taken, 'g')} of {name}"
+    note = f"; {_UPTAKE_OF_LEAD}" if name == "bismuth" else ""
+    took = tr(
+        "{absorbed} of cupel took {taken} of {collector}",
+        absorbed=in_words(absorbed, "g"),
+        taken=in_words(taken, "g"),
+        collector=metal_word(name),
+    )
     return (
-        figure("cupel_mass_g", "cupel for all of it", whole.amount, "g", whole.how + note, whole.source),
-        figure("share_taken_by_first", "share the first cupel took", share(taken, button), "", took, whole.source),
+        figure("cupel_mass_g", tr("cupel for all of it"), whole.amount, "g", whole.how + note, whole.source),
+        figure("share_taken_by_first", tr("share the first cupel took"), share(taken, button), "", took, whole.source),
         figure(
-            "collector_left_g", f"{name} that is left", left, "g", f"{in_words(button, 'g')} less; {took}", whole.source
+            "collector_left_g",
+            tr("{collector} that is left", collector=metal_word(name)),
+            left,
+            "g",
+            tr("{button} less; {took}", button=in_words(button, "g"), took=took),
+            whole.source,
         ),
         figure(
             "cupel_mass_for_rest_g",
-            "cupel for the rest",
+            tr("cupel for the rest"),
             rest.amount,
             "g",
             rest.how + note,
             rest.source,
         ),
-        figure("pieces", "pieces to cut the whole button into", in_all.amount, "pieces", in_all.how, in_all.source),
-        figure("pieces_for_rest", "pieces to cut the rest into", for_rest.amount, "pieces", for_rest.how, rest.source),
+        figure("pieces", tr("pieces to cut the whole button into"), in_all.amount, "pieces", in_all.how, in_all.source),
+        figure(
+            "pieces_for_rest", tr("pieces to cut the rest into"), for_rest.amount, "pieces", for_rest.how, rest.source
+        ),
     )
 
 
@@ -243,21 +261,32 @@ def frozen_cupel(
     References:
         Rose, p. 506; Beringer, pp. 98-99.
     """
-    button, heat = piece_g("The button", button_g), heat_c("The muffle", temperature_c)
+    button, heat = piece_g(tr("The button"), button_g), heat_c(tr("The muffle"), temperature_c)
     name = collector_named(collector)
     opening = opening_c(name, kind, cupellation)
     materials = tuple(cupellation.materials) if kind == UNKNOWN else (kind,)
     driving = [stage_c("drive", name, material, cupellation) for material in materials]
     gain = positive(opening.amount - heat)
-    note = tables.note("hot_enough") if gain.low <= 0 else "raise the heat, charcoal in the muffle, door shut"
+    note = tables.note("hot_enough") if gain.low <= 0 else tr("raise the heat, charcoal in the muffle, door shut")
     preheat, clearing = tables.at("frozen", "any", "preheat_min"), tables.at("frozen", "any", "clearing_min")
-    waiting = f"{in_words(preheat.amount, 'min')} to heat the cupel + {in_words(clearing.amount, 'min')} to clear"
+    waiting = tr(
+        "{preheat} to heat the cupel + {clearing} to clear",
+        preheat=in_words(preheat.amount, "min"),
+        clearing=in_words(clearing.amount, "min"),
+    )
     made = (
-        figure("restart_temperature_c", "heat to start again", opening.amount, "C", opening.how, opening.source),
-        figure("heat_to_gain_c", "heat to gain", gain, "C", f"that less {in_words(heat, 'C')}; {note}", opening.source),
+        figure("restart_temperature_c", tr("heat to start again"), opening.amount, "C", opening.how, opening.source),
+        figure(
+            "heat_to_gain_c",
+            tr("heat to gain"),
+            gain,
+            "C",
+            tr("that less {heat}; {note}", heat=in_words(heat, "C"), note=note),
+            opening.source,
+        ),
         figure(
             "drive_temperature_c",
-            "heat to drive",
+            tr("heat to drive"),
             Range.hull(stage.amount for stage in driving),
             "C",
             opening.how,
@@ -265,15 +294,15 @@ def frozen_cupel(
         ),
         part_of(
             "collector_to_add_g",
-            f"clean {name} laid on it",
+            tr("clean {collector} laid on it", collector=metal_word(name)),
             button,
             tables.at("frozen", name, "collector_per_g"),
-            "button",
-            "only if it does not clear by heat; if it still does not, start again on a new cupel",
+            tr("button"),
+            tr("only if it does not clear by heat; if it still does not, start again on a new cupel"),
         ),
         figure(
             "time_min",
-            "time until it clears",
+            tr("time until it clears"),
             preheat.amount + clearing.amount,
             "min",
             waiting,
@@ -286,9 +315,9 @@ def frozen_cupel(
 
 def _as_published(tables: CorrectionTables) -> tuple[Figure, ...]:
     titles = {
-        "bath_uncovers_c": "lead uncovers with its bath at",
-        "air_uncovers_c": "the air of the muffle may then be at",
-        "air_drives_c": "the air of the muffle may fall to",
-        "silver_finish_least_c": "silver is finished at, at least",
+        "bath_uncovers_c": tr("lead uncovers with its bath at"),
+        "air_uncovers_c": tr("the air of the muffle may then be at"),
+        "air_drives_c": tr("the air of the muffle may fall to"),
+        "silver_finish_least_c": tr("silver is finished at, at least"),
     }
     return tuple(plain(name, title, tables.at("frozen", "lead", name), "C") for name, title in titles.items())

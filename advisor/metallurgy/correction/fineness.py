@@ -8,6 +8,7 @@ from __future__ import annotations
 from advisor.frozen import frozen
 from advisor.metallurgy.common.bounds import range_within
 from advisor.metallurgy.common.figure import Figure
+from advisor.metallurgy.common.metals import metal_word
 from advisor.metallurgy.common.range_sums import ONE, positive
 from advisor.metallurgy.common.rows import in_words
 from advisor.metallurgy.correction.bead import lead_by_table_g, lead_or_start
@@ -17,6 +18,7 @@ from advisor.metallurgy.cupellation.cupel import collector_named
 from advisor.metallurgy.cupellation.metals import CupelCharge
 from advisor.metallurgy.cupellation.tables import CupellationTables
 from advisor.units import Range
+from advisor.words import tr
 
 SILVER_UNKNOWN = Range(0.0, 0.05, 1.0)
 """Silver of a bead whose make-up nobody knows."""
@@ -39,9 +41,9 @@ class FinenessCorrection:
     silver_share: Range = SILVER_UNKNOWN
 
     def __post_init__(self) -> None:
-        range_within("The fineness", self.found_permille, "permille", 0.0, _PERMILLE)
-        range_within("The fineness wanted", self.wanted_permille, "permille", 1.0, _PERMILLE)
-        fraction("The silver", self.silver_share)
+        range_within(tr("The fineness"), self.found_permille, "permille", 0.0, _PERMILLE)
+        range_within(tr("The fineness wanted"), self.wanted_permille, "permille", 1.0, _PERMILLE)
+        fraction(tr("The silver"), self.silver_share)
 
     @property
     def gold_share(self) -> Range:
@@ -106,7 +108,7 @@ def low_fineness(
     References:
         Beringer, pp. 105 and 148; calculation.
     """
-    mass, name = piece_g("The bead", bead_g), collector_named(collector)
+    mass, name = piece_g(tr("The bead"), bead_g), collector_named(collector)
     again, base = fineness.again, fineness.base_share
     too_much = mass * fineness.too_much_share
     lead = lead_by_table_g(mass, base, cupellation.lead_for_gold)
@@ -121,19 +123,31 @@ def low_fineness(
     found, wanted = in_words(fineness.found_permille, ""), in_words(fineness.wanted_permille, "")
     how = f"{in_words(mass, 'g')} x (1 - {found} / {wanted})"
     return (
-        figure("too_much_g", "what is too much in it", too_much, "g", how, "calculation"),
+        figure("too_much_g", tr("what is too much in it"), too_much, "g", how, "calculation"),
         figure(
             "base_to_remove_g",
-            "base metal that a cupel can take of it",
+            tr("base metal that a cupel can take of it"),
             too_much.least(mass * base),
             "g",
-            f"the smaller of {in_words(too_much, 'g')} and {in_words(mass * base, 'g')} of base metal; {stays}",
+            tr(
+                "the smaller of {too_much} and {base} of base metal; {stays}",
+                too_much=in_words(too_much, "g"),
+                base=in_words(mass * base, "g"),
+                stays=stays,
+            ),
             "calculation",
         ),
-        figure("collector_to_add_g", f"{name} to add", add, "g", whole.how, whole.source),
+        figure(
+            "collector_to_add_g",
+            tr("{collector} to add", collector=metal_word(name)),
+            add,
+            "g",
+            whole.how,
+            whole.source,
+        ),
         *more.figures,
         _reachable(fineness, base, stays),
-        figure("silver_left_g", "silver that stays", mass * silver, "g", stays, "calculation"),
+        figure("silver_left_g", tr("silver that stays"), mass * silver, "g", stays, "calculation"),
     )
 
 
@@ -145,7 +159,7 @@ def _reachable(fineness: FinenessCorrection, base: Range, note: str) -> Figure:
     low = gold.low / (gold.low + min(most_silver, 1 - gold.low)) * _PERMILLE if gold.low > 0 else 0.0
     likely, high = at(gold.likely, base.likely), at(gold.high, max(0.0, 1 - gold.high - fineness.silver_share.low))
     amount = Range(min(low, likely), likely, max(likely, high))
-    how = f"gold over all that is not base metal; {note}"
+    how = tr("gold over all that is not base metal; {note}", note=note)
     return figure(
-        "reachable_fineness_permille", "what cupelling alone can reach", amount, "permille", how, "calculation"
+        "reachable_fineness_permille", tr("what cupelling alone can reach"), amount, "permille", how, "calculation"
     )

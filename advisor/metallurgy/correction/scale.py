@@ -21,6 +21,7 @@ from advisor.metallurgy.cupellation.metals import CupelCharge
 from advisor.metallurgy.cupellation.tables import CupellationTables
 from advisor.units import Range
 from advisor.units.measures import format_number
+from advisor.words import tr
 
 _LEAST_STEP_G = 1e-9
 _ROUNDING = Range(1.0, 2.0 / math.sqrt(3.0), 2.0)
@@ -51,35 +52,39 @@ def scale_check(weighed_g: Range, scale_step_g: Range, expected_g: Range) -> tup
     Example:
         10.03 g against 10.00 g on a scale of 0.01 g: 0.03 g apart; 0.02 g at most is rounding.
     """
-    weighed, expected = some_g("The weighing", weighed_g), some_g("What was expected", expected_g)
-    range_within("The step of the scale", scale_step_g, "g", _LEAST_STEP_G, MOST_G)
+    weighed, expected = some_g(tr("The weighing"), weighed_g), some_g(tr("What was expected"), expected_g)
+    range_within(tr("The step of the scale"), scale_step_g, "g", _LEAST_STEP_G, MOST_G)
     difference = weighed - expected
     size = _size(difference)
     smallest = scale_step_g * _ROUNDING
-    how = f"{in_words(scale_step_g, 'g')} x {in_words(_ROUNDING, 'steps')}: two weighings, each with its zero"
+    how = tr(
+        "{step} x {rounding}: two weighings, each with its zero",
+        step=in_words(scale_step_g, "g"),
+        rounding=in_words(_ROUNDING, tr("steps")),
+    )
     return (
         figure(
             "difference_g",
-            "difference",
+            tr("difference"),
             difference,
             "g",
-            f"{_to_six(weighed)} less {_to_six(expected)}",
+            tr("{weighed} less {expected}", weighed=_to_six(weighed), expected=_to_six(expected)),
             "calculation",
         ),
         figure(
-            "smallest_meaning_difference_g", "a smaller difference means nothing", smallest, "g", how, "calculation"
+            "smallest_meaning_difference_g", tr("a smaller difference means nothing"), smallest, "g", how, "calculation"
         ),
         figure(
             "within_share",
-            "part of the difference that rounding explains",
+            tr("part of the difference that rounding explains"),
             _explained(smallest, size),
             "",
-            f"{in_words(smallest, 'g')} / {in_words(size, 'g')}, at most 1",
+            tr("{smallest} / {size}, at most 1", smallest=in_words(smallest, "g"), size=in_words(size, "g")),
             "calculation",
         ),
         figure(
             "smallest_meaning_share",
-            "that as a part of the mass",
+            tr("that as a part of the mass"),
             share(smallest, expected),
             "",
             f"{in_words(smallest, 'g')} / {in_words(expected, 'g')}",
@@ -91,7 +96,7 @@ def scale_check(weighed_g: Range, scale_step_g: Range, expected_g: Range) -> tup
 def _to_six(mass_g: Range) -> str:
     """A weighing with six figures, so that a small difference is seen."""
     low, high = format_number(mass_g.low, 6), format_number(mass_g.high, 6)
-    return f"{low} g" if low == high else f"{low} to {high} g"
+    return f"{low} g" if low == high else tr("{low} to {high} g", low=low, high=high)
 
 
 def _size(difference: Range) -> Range:
@@ -153,8 +158,8 @@ def lost_gold(lost: LostGold, tables: CorrectionTables, cupellation: Cupellation
     References:
         Beringer, pp. 114, 138, 145-146; Rose, p. 390.
     """
-    expected, found = piece_g("The gold expected", lost.expected_g), some_g("The gold found", lost.found_g)
-    slag, cupel = some_g("The slag", lost.slag_g), some_g("The used cupels", lost.cupel_g)
+    expected, found = piece_g(tr("The gold expected"), lost.expected_g), some_g(tr("The gold found"), lost.found_g)
+    slag, cupel = some_g(tr("The slag"), lost.slag_g), some_g(tr("The used cupels"), lost.cupel_g)
     missing = positive(expected - found).least(expected)
     in_cupel, in_slag, red = (
         _no_more_than(missing, sits)
@@ -165,23 +170,28 @@ def lost_gold(lost: LostGold, tables: CorrectionTables, cupellation: Cupellation
         )
     )
     rest = positive(missing - in_cupel.amount - in_slag.amount)
-    how = f"{in_words(missing, 'g')} less {in_words(in_cupel.amount, 'g')} less {in_words(in_slag.amount, 'g')}"
-    look = "look for beads in slag, pot, mould and dust, weigh again, then ask for assays"
+    how = tr(
+        "{missing} less {in_cupel} less {in_slag}",
+        missing=in_words(missing, "g"),
+        in_cupel=in_words(in_cupel.amount, "g"),
+        in_slag=in_words(in_slag.amount, "g"),
+    )
+    look = tr("look for beads in slag, pot, mould and dust, weigh again, then ask for assays")
     return (
         figure(
             "missing_g",
-            "gold that is missing",
+            tr("gold that is missing"),
             missing,
             "g",
-            f"{_to_six(expected)} less {_to_six(found)}",
+            tr("{expected} less {found}", expected=_to_six(expected), found=_to_six(found)),
             "calculation",
         ),
         in_cupel,
         in_slag,
         red,
-        figure("unexplained_g", "gold that this does not explain", rest, "g", f"{how}; {look}", "calculation"),
-        figure("unexplained_share", "that as a part of the gold", share(rest, expected), "", how, "calculation"),
-        *_cupel_charge(some_g("The collector", lost.collector_used_g), cupel, tables),
+        figure("unexplained_g", tr("gold that this does not explain"), rest, "g", f"{how}; {look}", "calculation"),
+        figure("unexplained_share", tr("that as a part of the gold"), share(rest, expected), "", how, "calculation"),
+        *_cupel_charge(some_g(tr("The collector"), lost.collector_used_g), cupel, tables),
     )
 
 
@@ -194,41 +204,60 @@ def _in_cupel(
     lost: LostGold, expected: Range, cupel: Range, tables: CorrectionTables, cupellation: CupellationTables
 ) -> Figure:
     name, found = collector_named(lost.collector), tables.at("lost", "cupel", "found_in_cupel_share")
-    charge = CupelCharge(gold_g=expected, silver_g=some_g("The silver", lost.silver_g))
-    collector = some_g("The collector", lost.collector_used_g)
+    charge = CupelCharge(gold_g=expected, silver_g=some_g(tr("The silver"), lost.silver_g))
+    collector = some_g(tr("The collector"), lost.collector_used_g)
     loss = gold_loss_share(charge, collector, cupellation)
     amount = expected * loss * found.amount * _present(cupel)
     cost, share_found = in_words(loss.scaled(100), "%"), in_words(found.amount, "")
-    how = f"{in_words(expected, 'g')} x {cost} lost x {share_found} of that in the cupel"
-    how += "; no figures exist for bismuth, those of lead are shown" if name == "bismuth" else ""
+    how = tr(
+        "{expected} x {cost} lost x {share_found} of that in the cupel",
+        expected=in_words(expected, "g"),
+        cost=cost,
+        share_found=share_found,
+    )
+    if name == "bismuth":
+        how = tr("{how}; no figures exist for bismuth, those of lead are shown", how=how)
     source = cupellation.cited["gold_losses"]
-    return figure("gold_in_cupel_g", "gold that may sit in the cupels", amount, "g", how, source, found.source)
+    return figure("gold_in_cupel_g", tr("gold that may sit in the cupels"), amount, "g", how, source, found.source)
 
 
 def _in_slag(slag: Range, tables: CorrectionTables) -> Figure:
     found = tables.at("lost", "slag", "gold_per_g")
-    return part_of("gold_in_slag_g", "gold that may sit in the slag", slag, found, "slag")
+    return part_of("gold_in_slag_g", tr("gold that may sit in the slag"), slag, found, tr("slag"))
 
 
 def _in_red_slag(expected: Range, slag: Range, tables: CorrectionTables) -> Figure:
     part = tables.at("lost", "red_iron_slag", "gold_share")
     amount = expected * part.amount * _present(slag)
-    how = f"{in_words(expected, 'g')} x {in_words(part.amount, '')}; only if the slag is full of red iron oxide"
-    return figure("gold_in_red_iron_slag_g", "gold a red iron slag may keep", amount, "g", how, part.source)
+    how = tr(
+        "{expected} x {part}; only if the slag is full of red iron oxide",
+        expected=in_words(expected, "g"),
+        part=in_words(part.amount, ""),
+    )
+    return figure("gold_in_red_iron_slag_g", tr("gold a red iron slag may keep"), amount, "g", how, part.source)
 
 
 def _no_more_than(missing: Range, sits: Figure) -> Figure:
     """No place holds more of the missing gold than is missing."""
-    return replace(sits, amount=sits.amount.least(missing), how=f"{sits.how}; at most what is missing")
+    return replace(sits, amount=sits.amount.least(missing), how=tr("{how}; at most what is missing", how=sits.how))
 
 
 def _cupel_charge(collector_g: Range, cupel: Range, tables: CorrectionTables) -> tuple[Figure, ...]:
     """Fluxes that melt the soaked part of bone ash cupels, to get the gold back."""
     soaked = collector_g * _present(cupel)
-    titles = {"soda": "soda ash", "borax": "anhydrous borax", "fluorspar": "fluorspar", "charcoal": "charcoal"}
+    titles = {
+        "soda": tr("soda ash"),
+        "borax": tr("anhydrous borax"),
+        "fluorspar": tr("fluorspar"),
+        "charcoal": tr("charcoal"),
+    }
     return tuple(
         part_of(
-            f"cupel_{flux}_g", f"{title} to melt the used bone ash cupels", soaked, _smelt(flux, tables), "collector"
+            f"cupel_{flux}_g",
+            tr("{flux} to melt the used bone ash cupels", flux=title),
+            soaked,
+            _smelt(flux, tables),
+            tr("collector"),
         )
         for flux, title in titles.items()
     )

@@ -17,6 +17,7 @@ from advisor.metallurgy.charge.reducing import bismuth_by_lead_g, reductant_for
 from advisor.metallurgy.charge.slag import acid_oxygen, base_oxygen
 from advisor.metallurgy.charge.tables import ChargeData
 from advisor.metallurgy.common.figure import Figure
+from advisor.metallurgy.common.metals import metal_word
 from advisor.metallurgy.common.range_sums import ZERO, positive, total
 from advisor.metallurgy.common.rows import SourcedRange, in_words
 from advisor.metallurgy.correction.tables import (
@@ -32,6 +33,7 @@ from advisor.metallurgy.correction.tables import (
 from advisor.metallurgy.cupellation.cupel import collector_named, oxide_per_metal
 from advisor.units import Range
 from advisor.units.substances import molar_mass_g
+from advisor.words import tr
 
 FLUX_USED = ("soda_and_borax", "borax_only", "unknown")
 _LEAST_MOL = 1e-9
@@ -56,12 +58,18 @@ class Slag:
     makeup_g: Mapping[str, Range] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
-        piece_g("The slag", self.mass_g)
-        heat_c("The pot", self.pot_c)
+        piece_g(tr("The slag"), self.mass_g)
+        heat_c(tr("The pot"), self.pot_c)
         if self.flux_used not in FLUX_USED:
-            raise InputError(f"'{self.flux_used[:40]}' is not a flux known here; known are {', '.join(FLUX_USED)}")
+            raise InputError(
+                tr(
+                    "'{flux}' is not a flux known here; known are {fluxes}",
+                    flux=self.flux_used[:40],
+                    fluxes=", ".join(FLUX_USED),
+                )
+            )
         for formula, mass in self.makeup_g.items():
-            some_g(f"The {formula} of the slag", mass)
+            some_g(tr("The {formula} of the slag", formula=formula), mass)
 
     @property
     def acid_mol(self) -> Range:
@@ -101,10 +109,10 @@ def thin_slag(slag: Slag, tables: CorrectionTables) -> tuple[Figure, ...]:
     References:
         Beringer, pp. 17, 91, 93-94, 138. Grams to 1 g of slag are practice.
     """
-    look = tables.case("slag", slag.look, "a look of a slag")
-    silica = _by_look(slag, look, "silica", "clean quartz sand", tables)
-    soda = _by_look(slag, look, "soda", "soda ash", tables)
-    borax = _by_look(slag, look, "borax", "anhydrous borax", tables)
+    look = tables.case("slag", slag.look, tr("a look of a slag"))
+    silica = _by_look(slag, look, "silica", tr("clean quartz sand"), tables)
+    soda = _by_look(slag, look, "soda", tr("soda ash"), tables)
+    borax = _by_look(slag, look, "borax", tr("anhydrous borax"), tables)
     degrees: tuple[Figure, ...] = ()
     if slag.has_degree and look != "foamy":
         wanted = tables.at("slag", "any", "degree_wanted")
@@ -115,17 +123,24 @@ def thin_slag(slag: Slag, tables: CorrectionTables) -> tuple[Figure, ...]:
         borax,
         soda,
         silica,
-        _by_look(slag, look, "fluorspar", "fluorspar; it eats clay pots", tables),
-        _by_look(slag, look, "flour", "flour, to turn red iron oxide to the lower one", tables),
+        _by_look(slag, look, "fluorspar", tr("fluorspar; it eats clay pots"), tables),
+        _by_look(slag, look, "flour", tr("flour, to turn red iron oxide to the lower one"), tables),
         _target(slag, look, tables),
-        plain("time_min", "time before it is poured", tables.at("slag", "any", "time_min"), "min"),
+        plain("time_min", tr("time before it is poured"), tables.at("slag", "any", "time_min"), "min"),
         *degrees,
     )
 
 
 def _by_look(slag: Slag, look: str, flux: str, title: str, tables: CorrectionTables) -> Figure:
     part = tables.or_none("slag", look, f"{flux}_per_g")
-    return part_of(f"{flux}_to_add_g", title, slag.mass_g, part, "slag", f"by its look ({look}), not by its make-up")
+    return part_of(
+        f"{flux}_to_add_g",
+        title,
+        slag.mass_g,
+        part,
+        tr("slag"),
+        tr("by its look ({look}), not by its make-up", look=look),
+    )
 
 
 def _by_degree(slag: Slag, wanted: SourcedRange) -> tuple[Figure, Figure, tuple[Figure, ...]]:
@@ -134,14 +149,14 @@ def _by_degree(slag: Slag, wanted: SourcedRange) -> tuple[Figure, Figure, tuple[
     soda = positive(acid / wanted.amount - base).scaled(molar_mass_g("Na2CO3") / base_oxygen("Na2CO3"))
     silica = positive(base * wanted.amount - acid).scaled(molar_mass_g("SiO2") / acid_oxygen("SiO2"))
     found = acid / base
-    degrees = f"degree {in_words(found, '')}, wanted {in_words(wanted.amount, '')}"
-    how = f"{degrees}; by the make-up, oxygen of acids over bases"
+    degrees = tr("degree {found}, wanted {wanted}", found=in_words(found, ""), wanted=in_words(wanted.amount, ""))
+    how = tr("{degrees}; by the make-up, oxygen of acids over bases", degrees=degrees)
     return (
-        figure("soda_to_add_g", "soda ash", soda, "g", how, "calculation", wanted.source),
-        figure("silica_to_add_g", "clean quartz sand", silica, "g", how, "calculation", wanted.source),
+        figure("soda_to_add_g", tr("soda ash"), soda, "g", how, "calculation", wanted.source),
+        figure("silica_to_add_g", tr("clean quartz sand"), silica, "g", how, "calculation", wanted.source),
         (
-            figure("slag_degree", "degree of the slag", found, "", how, "calculation"),
-            figure("slag_degree_wanted", "degree wanted", wanted.amount, "", "table", wanted.source),
+            figure("slag_degree", tr("degree of the slag"), found, "", how, "calculation"),
+            figure("slag_degree_wanted", tr("degree wanted"), wanted.amount, "", tr("table"), wanted.source),
         ),
     )
 
@@ -149,9 +164,14 @@ def _by_degree(slag: Slag, wanted: SourcedRange) -> tuple[Figure, Figure, tuple[
 def _borax_for_soda(soda: Figure, borax: Figure, ratio: SourcedRange) -> tuple[Figure, Figure]:
     """No soda at hand: borax does its work, worse."""
     more = soda.amount * ratio.amount
-    how = f"{borax.how}; and {in_words(more, 'g')} in place of soda, {in_words(ratio.amount, 'g')} for 1 g"
+    how = tr(
+        "{how}; and {more} in place of soda, {ratio} for 1 g",
+        how=borax.how,
+        more=in_words(more, "g"),
+        ratio=in_words(ratio.amount, "g"),
+    )
     return (
-        figure(soda.name, soda.title, ZERO, "g", "only borax is used here", "practice"),
+        figure(soda.name, soda.title, ZERO, "g", tr("only borax is used here"), "practice"),
         figure(borax.name, borax.title, borax.amount + more, "g", how, borax.source, ratio.source),
     )
 
@@ -163,9 +183,14 @@ def _target(slag: Slag, look: str, tables: CorrectionTables) -> Figure:
         tables.at("slag", "any", "most_c"),
     )
     amount = (slag.pot_c + rise.amount).most(least.amount).least(most.amount)
-    how = f"{in_words(slag.pot_c, 'C')} + {in_words(rise.amount, 'C')}, at least {in_words(least.amount, 'C')}"
-    how += f", at most {in_words(most.amount, 'C')}"
-    return figure("target_temperature_c", "heat to reach", amount, "C", how, rise.source, least.source, most.source)
+    how = tr(
+        "{pot} + {rise}, at least {least}, at most {most}",
+        pot=in_words(slag.pot_c, "C"),
+        rise=in_words(rise.amount, "C"),
+        least=in_words(least.amount, "C"),
+        most=in_words(most.amount, "C"),
+    )
+    return figure("target_temperature_c", tr("heat to reach"), amount, "C", how, rise.source, least.source, most.source)
 
 
 def slag_shot(
@@ -195,8 +220,8 @@ def slag_shot(
         Beringer, pp. 91, 94 and 138. For bismuth practice.
     """
     slag, share, name = (
-        piece_g("The slag", slag_g),
-        fraction("The share of shots", shot_share),
+        piece_g(tr("The slag"), slag_g),
+        fraction(tr("The share of shots"), shot_share),
         collector_named(collector),
     )
     metal, oxide, source = _cleaning_collector(slag, name, tables)
@@ -204,21 +229,44 @@ def slag_shot(
     agents = (reductant_for(as_lead, charge.reductants[agent]) for agent in ("flour", "charcoal"))
     shot, gathered = slag * share, tables.at("shot", "any", "gathered_share")
     expected = (shot + metal) * gathered.amount
-    note = tables.note("bismuth_no_ratio") if name == "bismuth" else "as slag of gold ore is cleaned"
-    how = f"({in_words(shot, 'g')} of shots + {in_words(metal, 'g')} of {name}) x {in_words(gathered.amount, '')}"
+    note = tables.note("bismuth_no_ratio") if name == "bismuth" else tr("as slag of gold ore is cleaned")
+    how = tr(
+        "({shot} of shots + {metal} of {collector}) x {gathered}",
+        shot=in_words(shot, "g"),
+        metal=in_words(metal, "g"),
+        collector=metal_word(name),
+        gathered=in_words(gathered.amount, ""),
+    )
     return (
-        figure("collector_g", f"{name}, as metal", metal, "g", f"{in_words(slag, 'g')} of slag; {note}", source),
         figure(
-            "collector_oxide_g", f"{name} oxide that gives it", oxide, "g", "with one of flour and charcoal", source
+            "collector_g",
+            tr("{collector}, as metal", collector=metal_word(name)),
+            metal,
+            "g",
+            tr("{slag} of slag; {note}", slag=in_words(slag, "g"), note=note),
+            source,
+        ),
+        figure(
+            "collector_oxide_g",
+            tr("{collector} oxide that gives it", collector=metal_word(name)),
+            oxide,
+            "g",
+            tr("with one of flour and charcoal"),
+            source,
         ),
         *agents,
-        part_of("borax_g", "anhydrous borax", slag, tables.at("shot", "any", "borax_per_g"), "slag"),
+        part_of("borax_g", tr("anhydrous borax"), slag, tables.at("shot", "any", "borax_per_g"), tr("slag")),
         figure(
-            "shot_g", "metal in the slag", shot, "g", f"{in_words(slag, 'g')} x {in_words(share, '')}", "calculation"
+            "shot_g",
+            tr("metal in the slag"),
+            shot,
+            "g",
+            f"{in_words(slag, 'g')} x {in_words(share, '')}",
+            "calculation",
         ),
-        figure("expected_metal_g", "button to expect", expected, "g", how, gathered.source, source),
-        plain("temperature_c", "heat of the melt", tables.at("shot", "any", "temperature_c"), "C"),
-        plain("time_min", "time of the melt", tables.at("shot", "any", "time_min"), "min"),
+        figure("expected_metal_g", tr("button to expect"), expected, "g", how, gathered.source, source),
+        plain("temperature_c", tr("heat of the melt"), tables.at("shot", "any", "temperature_c"), "C"),
+        plain("time_min", tr("time of the melt"), tables.at("shot", "any", "time_min"), "min"),
     )
 
 

@@ -14,6 +14,7 @@ from advisor.metallurgy.charge.iron import rod_to_weigh
 from advisor.metallurgy.charge.tables import ChargeData
 from advisor.metallurgy.common.bounds import range_within
 from advisor.metallurgy.common.figure import Figure
+from advisor.metallurgy.common.metals import metal_word
 from advisor.metallurgy.common.range_sums import ZERO, cited, positive
 from advisor.metallurgy.common.rows import in_words, on_curve
 from advisor.metallurgy.correction.tables import (
@@ -30,6 +31,7 @@ from advisor.metallurgy.correction.tables import (
 from advisor.metallurgy.cupellation.cupel import collector_named
 from advisor.units import Range
 from advisor.units.substances import molar_mass_g
+from advisor.words import tr
 
 MIXED = ("mixed", "unknown")
 
@@ -109,33 +111,51 @@ def matte_iron(matte: Matte, collector: str, tables: CorrectionTables, charge: C
     References:
         Beringer, pp. 93-94, 138-140, 211-212; Rose, p. 499.
     """
-    mass, slag = piece_g("The matte", matte.mass_g), some_g("The slag", matte.slag_g)
+    mass, slag = piece_g(tr("The matte"), matte.mass_g), some_g(tr("The slag"), matte.slag_g)
     kinds, name = _kinds(matte.kind, tables), collector_named(collector)
     source = cited(*(kind.source for kind in kinds))
     loose = tables.at("matte", "fire", "excess_sulphur_iron_per_g")
     per_g = _either([kind.iron_per_g + (loose.amount if not kind.metal else ZERO) for kind in kinds])
     how, sources = _iron_how(mass, per_g, kinds, tables), (source, *(loose.source for kind in kinds if not kind.metal))
-    iron = figure("iron_to_add_g", "iron it takes up", mass * per_g, "g", how, *sources)
+    iron = figure("iron_to_add_g", tr("iron it takes up"), mass * per_g, "g", how, *sources)
     spare = charge.single["rod"]
     # A rod always stands in it: what the kind does not show the loose sulphur may still want.
     rod = rod_to_weigh(iron.amount.most(mass * loose.amount), ZERO, spare.amount, spare.source)
     free = mass * _either([kind.made_per_g(kind.metal) if kind.metal else ZERO for kind in kinds])
     hide = mass * _either([_sulphide_per_g(kind) for kind in kinds])
     parts = charge.collector_parts[name]
-    note = tables.note("bismuth_no_ratio") if name == "bismuth" else "as in a charge, to 1 g of matte"
+    note = tables.note("bismuth_no_ratio") if name == "bismuth" else tr("as in a charge, to 1 g of matte")
     fast, slow = tables.at("matte", "fire", "time_min"), tables.at("matte", "fire", "slow_time_min")
     time = Range.hull((fast.amount, slow.amount))
     return (
         iron,
         rod,
         figure(
-            "metal_set_free_g", "metal that iron sets free", free, "g", f"{in_words(mass, 'g')}, by equation", source
+            "metal_set_free_g",
+            tr("metal that iron sets free"),
+            free,
+            "g",
+            tr("{mass}, by equation", mass=in_words(mass, "g")),
+            source,
         ),
-        figure("sulphide_to_hide_g", "sulphide for the slag to hide", hide, "g", "by equation", source),
+        figure("sulphide_to_hide_g", tr("sulphide for the slag to hide"), hide, "g", tr("by equation"), source),
         *_slag_for(mass, hide, slag, kinds, tables, charge),
-        part_of("collector_g", f"{name} to gather the gold", mass, parts, "matte", note),
-        plain("temperature_c", "heat of the melt", tables.at("matte", "fire", "temperature_c"), "C", "low, no hotter"),
-        figure("time_min", "time, past quiet", time, "min", "table", fast.source, slow.source),
+        part_of(
+            "collector_g",
+            tr("{collector} to gather the gold", collector=metal_word(name)),
+            mass,
+            parts,
+            tr("matte"),
+            note,
+        ),
+        plain(
+            "temperature_c",
+            tr("heat of the melt"),
+            tables.at("matte", "fire", "temperature_c"),
+            "C",
+            tr("low, no hotter"),
+        ),
+        figure("time_min", tr("time, past quiet"), time, "min", tr("table"), fast.source, slow.source),
     )
 
 
@@ -144,7 +164,9 @@ def _kinds(name: str, tables: CorrectionTables) -> list[MatteKind]:
         return list(tables.mattes.values())
     if name not in tables.mattes:
         known = ", ".join((*tables.mattes, *MIXED))
-        raise InputError(f"'{name[:40]}' is not a kind of matte known here; known are {known}")
+        raise InputError(
+            tr("'{kind}' is not a kind of matte known here; known are {kinds}", kind=name[:40], kinds=known)
+        )
     return [tables.mattes[name]]
 
 
@@ -165,7 +187,12 @@ def _sulphide_per_g(kind: MatteKind) -> Range:
 def _iron_how(mass: Range, per_g: Range, kinds: Sequence[MatteKind], tables: CorrectionTables) -> str:
     notes = {"iron": "iron_sulphide_full", "copper": "copper_matte"}
     said_of = [tables.note(notes[kind.kind]) for kind in kinds if kind.kind in notes]
-    return "; ".join([f"{in_words(mass, 'g')} x {in_words(per_g, 'g')} of iron for 1 g, by equation", *said_of])
+    return "; ".join(
+        [
+            tr("{mass} x {per} of iron for 1 g, by equation", mass=in_words(mass, "g"), per=in_words(per_g, "g")),
+            *said_of,
+        ]
+    )
 
 
 def _slag_for(
@@ -182,20 +209,27 @@ def _slag_for(
     most = (mass * cap.amount).scaled(1 / recipe.flux_g)
     fresh = positive(hide / holds.amount - slag).least(most)
     can_hold, at_most = ((slag + new) * holds.amount for new in (fresh, most))
-    how = (
-        f"{in_words(fresh, 'g')} of new slag to hide {in_words(hide, 'g')} at {in_words(holds.amount, 'g')} to 1 g,"
-        f" at most {in_words(cap.amount, 'parts')} of flux to 1 of matte"
+    how = tr(
+        "{fresh} of new slag to hide {hide} at {holds} to 1 g, at most {cap} of flux to 1 of matte",
+        fresh=in_words(fresh, "g"),
+        hide=in_words(hide, "g"),
+        holds=in_words(holds.amount, "g"),
+        cap=in_words(cap.amount, tr("parts")),
     )
     roast = _roast_first(hide, at_most, kinds)
     hidden = in_words(at_most, "g")
-    why = f"1 where {in_words(hide, 'g')} is more than the {hidden} that slag can hide, or iron does not help"
+    why = tr(
+        "1 where {hide} is more than the {hidden} that slag can hide, or iron does not help",
+        hide=in_words(hide, "g"),
+        hidden=hidden,
+    )
     sources = (holds.source, recipe.source, cap.source)
     return (
-        figure("soda_to_add_g", "soda ash", fresh.scaled(recipe.soda_g), "g", how, *sources),
-        figure("silica_to_add_g", "clean quartz sand", fresh.scaled(recipe.quartz_g), "g", how, *sources),
-        figure("borax_to_add_g", "anhydrous borax", fresh.scaled(recipe.borax_g), "g", how, *sources),
-        figure("matte_it_can_hold_g", "sulphide that the slag can hide", can_hold, "g", how, *sources),
-        figure("roast_first", "roast it first (1) or not (0)", roast, "", why, *sources),
+        figure("soda_to_add_g", tr("soda ash"), fresh.scaled(recipe.soda_g), "g", how, *sources),
+        figure("silica_to_add_g", tr("clean quartz sand"), fresh.scaled(recipe.quartz_g), "g", how, *sources),
+        figure("borax_to_add_g", tr("anhydrous borax"), fresh.scaled(recipe.borax_g), "g", how, *sources),
+        figure("matte_it_can_hold_g", tr("sulphide that the slag can hide"), can_hold, "g", how, *sources),
+        figure("roast_first", tr("roast it first (1) or not (0)"), roast, "", why, *sources),
     )
 
 
@@ -218,8 +252,17 @@ def speiss(speiss_g: Range, tables: CorrectionTables) -> tuple[Figure, ...]:
     Raises:
         InputError: If the mass is impossible.
     """
-    mass, note = piece_g("The speiss", speiss_g), tables.notes["speiss"]
-    return (figure("set_aside_mass_g", "speiss to set aside", mass, "g", f"all of it; {note.text}", note.source),)
+    mass, note = piece_g(tr("The speiss"), speiss_g), tables.notes["speiss"]
+    return (
+        figure(
+            "set_aside_mass_g",
+            tr("speiss to set aside"),
+            mass,
+            "g",
+            tr("all of it; {note}", note=note.text),
+            note.source,
+        ),
+    )
 
 
 @frozen
@@ -259,9 +302,9 @@ def reheat_charge(held: HeldCharge, tables: CorrectionTables) -> tuple[Figure, .
     References:
         Beringer, pp. 91, 93, 136; Rose, p. 499.
     """
-    mass, heat = piece_g("The charge", held.mass_g), heat_c("The charge", held.temperature_c)
-    range_within("The time in the fire", held.time_in_min, "min", 0.0, LONGEST_MIN)
-    state = tables.case("reheat", held.state, "a state of a charge")
+    mass, heat = piece_g(tr("The charge"), held.mass_g), heat_c(tr("The charge"), held.temperature_c)
+    range_within(tr("The time in the fire"), held.time_in_min, "min", 0.0, LONGEST_MIN)
+    state = tables.case("reheat", held.state, tr("a state of a charge"))
     whole, oxide, after, wanted, bites = (
         tables.at("reheat", "any", name)
         for name in ("whole_time_min", "oxide_charge_min", "after_quiet_min", "temperature_c", "soda_bites_c")
@@ -270,25 +313,40 @@ def reheat_charge(held: HeldCharge, tables: CorrectionTables) -> tuple[Figure, .
     longer = Range(*(on_curve(tables.reheat_factor, at).likely for at in (mass.low, mass.likely, mass.high)))
     more = positive(usual * longer - held.time_in_min) + after.amount
     gain = positive(wanted.amount - heat)
-    how = (
-        f"{in_words(usual, 'min')} x {in_words(longer, '')} for its size less {in_words(held.time_in_min, 'min')}, then"
+    how = tr(
+        "{usual} x {longer} for its size less {held}, then {after} after it is quiet",
+        usual=in_words(usual, "min"),
+        longer=in_words(longer, ""),
+        held=in_words(held.time_in_min, "min"),
+        after=in_words(after.amount, "min"),
     )
-    slow = f"where it bubbles, wait near {in_words(bites.amount, 'C')} until the gas is off"
+    slow = tr("where it bubbles, wait near {bites} until the gas is off", bites=in_words(bites.amount, "C"))
     return (
         figure(
             "more_time_min",
-            "more time",
+            tr("more time"),
             more,
             "min",
-            f"{how} {in_words(after.amount, 'min')} after it is quiet",
+            how,
             whole.source,
             oxide.source,
             after.source,
             tables.reheat_factor_source,
         ),
-        plain("target_temperature_c", "heat to reach", wanted, "C", slow),
-        figure("heat_to_gain_c", "heat to gain", gain, "C", f"that less {in_words(heat, 'C')}", wanted.source),
+        plain("target_temperature_c", tr("heat to reach"), wanted, "C", slow),
+        figure(
+            "heat_to_gain_c",
+            tr("heat to gain"),
+            gain,
+            "C",
+            tr("that less {heat}", heat=in_words(heat, "C")),
+            wanted.source,
+        ),
         part_of(
-            "borax_to_add_g", "anhydrous borax on the crust", mass, tables.at("reheat", state, "borax_per_g"), "charge"
+            "borax_to_add_g",
+            tr("anhydrous borax on the crust"),
+            mass,
+            tables.at("reheat", state, "borax_per_g"),
+            tr("charge"),
         ),
     )

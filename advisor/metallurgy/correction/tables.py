@@ -31,6 +31,7 @@ from advisor.metallurgy.common.rows import (
 from advisor.metallurgy.common.tables import Tables
 from advisor.units import Range
 from advisor.units.substances import Reaction
+from advisor.words import tr
 
 MOST_G = 1e6
 HOTTEST_C = 2000.0
@@ -166,7 +167,14 @@ class CorrectionTables:
         """
         known = self.cases(topic)
         if case not in known:
-            raise InputError(f"'{case[:40]}' is not {what_it_is} known here; known are {', '.join(known)}")
+            raise InputError(
+                tr(
+                    "'{case}' is not {what_it_is} known here; known are {cases}",
+                    case=case[:40],
+                    what_it_is=what_it_is,
+                    cases=", ".join(known),
+                )
+            )
         return case
 
     def note(self, key: str) -> str:
@@ -184,9 +192,9 @@ def piece_g(what: str, mass_g: Range) -> Range:
     Raises:
         InputError: If it is negative, more than a tonne, or nothing at all.
     """
-    range_within(f"{what}: the mass", mass_g, "g", 0.0, MOST_G)
+    range_within(tr("{what}: the mass", what=what), mass_g, "g", 0.0, MOST_G)
     if mass_g.high <= 0.0:
-        raise InputError(f"{what} weighs 0 g; give its weight, or say that it is not known")
+        raise InputError(tr("{what} weighs 0 g; give its weight, or say that it is not known", what=what))
     return mass_g
 
 
@@ -196,7 +204,7 @@ def some_g(what: str, mass_g: Range) -> Range:
     Raises:
         InputError: If it is negative or more than a tonne.
     """
-    range_within(f"{what}: the mass", mass_g, "g", 0.0, MOST_G)
+    range_within(tr("{what}: the mass", what=what), mass_g, "g", 0.0, MOST_G)
     return mass_g
 
 
@@ -206,7 +214,7 @@ def heat_c(what: str, temperature_c: Range) -> Range:
     Raises:
         InputError: If it lies outside -60 to 2000 °C.
     """
-    range_within(f"{what}: the temperature", temperature_c, "C", _COLDEST_C, HOTTEST_C)
+    range_within(tr("{what}: the temperature", what=what), temperature_c, "C", _COLDEST_C, HOTTEST_C)
     return temperature_c
 
 
@@ -236,13 +244,15 @@ def part_of(name: str, title: str, piece: Range, part: SourcedRange, of: str, no
         of: The piece in words: ``slag``.
         note: What to say beside it.
     """
-    how = f"{in_words(piece, 'g')} of {of} x {in_words(part.amount, 'g')} to 1 g"
+    how = tr("{grams} of {what} x {part} to 1 g", grams=in_words(piece, "g"), what=of, part=in_words(part.amount, "g"))
     return figure(name, title, piece * part.amount, "g", f"{how}; {note}" if note else how, part.source)
 
 
 def plain(name: str, title: str, found: SourcedRange, unit: str, note: str = "") -> Figure:
     """A figure taken from a table as it stands."""
-    return figure(name, title, found.amount, unit, f"table; {note}" if note else "table", found.source)
+    return figure(
+        name, title, found.amount, unit, tr("table; {note}", note=note) if note else tr("table"), found.source
+    )
 
 
 def correction_tables(tables: Tables) -> CorrectionTables:

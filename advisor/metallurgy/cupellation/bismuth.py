@@ -12,6 +12,7 @@ from advisor.metallurgy.cupellation.collector_need import CollectorNeed, check_m
 from advisor.metallurgy.cupellation.metals import NONE_G, CupelCharge
 from advisor.metallurgy.cupellation.tables import CupellationTables
 from advisor.units import Range
+from advisor.words import tr
 
 
 def bismuth_needed(charge: CupelCharge, tables: CupellationTables, shop_ratio: Range | None = None) -> CollectorNeed:
@@ -36,18 +37,20 @@ def bismuth_needed(charge: CupelCharge, tables: CupellationTables, shop_ratio: R
     """
     check_metals(charge, tables)
     if shop_ratio is not None and shop_ratio.low <= 0:
-        raise InputError("the shop's own ratio of bismuth is not above 0; give grams of bismuth for 1 g of alloy")
+        raise InputError(tr("the shop's own ratio of bismuth is not above 0; give grams of bismuth for 1 g of alloy"))
     start = tables.bismuth["start"]
-    ratio, source = (start.amount, start.source) if shop_ratio is None else (shop_ratio, "this shop's own results")
-    title = "bismuth to begin with" if shop_ratio is None else "bismuth, by the shop's own results"
+    ratio, source = (start.amount, start.source) if shop_ratio is None else (shop_ratio, tr("this shop's own results"))
+    title = tr("bismuth to begin with") if shop_ratio is None else tr("bismuth, by the shop's own results")
     needed = _bismuth("bismuth_g", title, charge, ratio, source)
     step, most = tables.bismuth["step"], tables.bismuth["most"]
     return CollectorNeed(
         needed=needed,
         to_add=still_to_add(needed, charge.bismuth_g, "bismuth"),
-        step=_bismuth("bismuth_step_g", "bismuth to add when the bead asks for more", charge, step.amount, step.source),
+        step=_bismuth(
+            "bismuth_step_g", tr("bismuth to add when the bead asks for more"), charge, step.amount, step.source
+        ),
         most=_bismuth(
-            "bismuth_most_g", "stop adding here and look for another cause", charge, most.amount, most.source
+            "bismuth_most_g", tr("stop adding here and look for another cause"), charge, most.amount, most.source
         ),
         interpolated=False,
         signs=tables.signs,
@@ -56,7 +59,11 @@ def bismuth_needed(charge: CupelCharge, tables: CupellationTables, shop_ratio: R
 
 
 def _bismuth(name: str, title: str, charge: CupelCharge, ratio: Range, source: str) -> Figure:
-    how = f"{in_words(charge.alloy_g, 'g')} of alloy x {in_words(ratio, 'g')} of bismuth for 1 g"
+    how = tr(
+        "{alloy} of alloy x {ratio} of bismuth for 1 g",
+        alloy=in_words(charge.alloy_g, "g"),
+        ratio=in_words(ratio, "g"),
+    )
     return grams(name, title, charge.alloy_g * ratio, how, source)
 
 

@@ -11,6 +11,7 @@ from advisor.metallurgy.cupellation.metals import CupelAtHand, CupelCharge
 from advisor.metallurgy.cupellation.plan import CupellationPlan, plan_cupellation
 from advisor.metallurgy.cupellation.tables import BeadSign, cupellation_tables
 from advisor.units import Range
+from advisor.words import tr
 
 _NOTHING = Range.exact(0.0)
 _PRECIOUS = ("gold", "silver", "parting_silver")
@@ -22,29 +23,36 @@ def cupel_inputs(tables: Tables) -> tuple[Input, ...]:
     return (
         Input(
             "metals",
-            "mass of each metal on the cupel; parting_silver is silver that was added so that acid can part it",
+            tr("mass of each metal on the cupel; parting_silver is silver that was added so that acid can part it"),
             "amounts",
             "metals.gold=12g metals.parting_silver=30g",
             unit="g",
         ),
-        Input("button", "or: mass of the button", "amount", "button=15g", unit="g"),
-        Input("shares", "with button: share of each metal by weight", "amounts", "shares.gold=80%", unit="%"),
-        Input("collector", "collector", "choice", "collector=bismuth", options=("lead", "bismuth"), required=True),
-        Input("material", "cupel material", "choice", "material=bone_ash", options=materials, required=True),
+        Input("button", tr("or: mass of the button"), "amount", "button=15g", unit="g"),
+        Input("shares", tr("with button: share of each metal by weight"), "amounts", "shares.gold=80%", unit="%"),
+        Input("collector", tr("collector"), "choice", "collector=bismuth", options=("lead", "bismuth"), required=True),
+        Input("material", tr("cupel material"), "choice", "material=bone_ash", options=materials, required=True),
         Input(
-            "lead_there", "lead that is in the button already", "amount", "lead_there=20g", unit="g", otherwise=_NOTHING
+            "lead_there",
+            tr("lead that is in the button already"),
+            "amount",
+            "lead_there=20g",
+            unit="g",
+            otherwise=_NOTHING,
         ),
         Input(
             "bismuth_there",
-            "bismuth that is in the button already",
+            tr("bismuth that is in the button already"),
             "amount",
             "bismuth_there=20g",
             unit="g",
             otherwise=_NOTHING,
         ),
-        Input("cupel_body", "weight of one cupel at hand", "amount", "cupel_body=40g", unit="g"),
-        Input("shop_ratio", "your own proven bismuth, g to 1 g of metal", "amount", "shop_ratio=2 to 3", unit="g/g"),
-        Input("hot", "whether the muffle runs hotter than needed", "yes_no", "hot=no"),
+        Input("cupel_body", tr("weight of one cupel at hand"), "amount", "cupel_body=40g", unit="g"),
+        Input(
+            "shop_ratio", tr("your own proven bismuth, g to 1 g of metal"), "amount", "shop_ratio=2 to 3", unit="g/g"
+        ),
+        Input("hot", tr("whether the muffle runs hotter than needed"), "yes_no", "hot=no"),
     )
 
 
@@ -55,7 +63,7 @@ def calculate_cupel(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
         InputError: If the inputs do not fit.
     """
     if inputs.has("metals") == inputs.has("button"):
-        raise InputError("give either the metals with their masses, or the button with its shares")
+        raise InputError(tr("give either the metals with their masses, or the button with its shares"))
     charge = _by_masses(inputs) if inputs.has("metals") else _by_shares(inputs)
     body = inputs.amount("cupel_body").likely if inputs.has("cupel_body") else None
     plan = plan_cupellation(
@@ -69,7 +77,7 @@ def calculate_cupel(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
     return cupel_results(tables, plan)
 
 
-COMPUTATION = Computation("cupel", "Cupellation", cupel_inputs, calculate_cupel)
+COMPUTATION = Computation("cupel", tr("Cupellation"), cupel_inputs, calculate_cupel)
 
 
 def _by_masses(inputs: Inputs) -> CupelCharge:
@@ -86,7 +94,7 @@ def _by_masses(inputs: Inputs) -> CupelCharge:
 
 def _by_shares(inputs: Inputs) -> CupelCharge:
     if inputs.has("lead_there") or inputs.has("bismuth_there"):
-        raise InputError("with button and shares, give lead or bismuth in it as a share")
+        raise InputError(tr("with button and shares, give lead or bismuth in it as a share"))
     return CupelCharge.from_shares(inputs.amount("button"), inputs.amounts("shares"))
 
 
@@ -97,21 +105,21 @@ def cupel_results(tables: Tables, plan: CupellationPlan) -> tuple[Result, ...]:
     own = [note for note in plan.notes if note not in need.notes]
     notes = tuple(Remark(kind="note", text=note.text, source=note.source) for note in (*need.notes, *own))
     collector = Result(
-        title="Collector",
+        title=tr("Collector"),
         figures=(need.needed, need.to_add, need.step, need.most, plan.collector_in_all),
         said=(*signs, *notes[: len(need.notes)]),
     )
     cupel = Result(
-        title="Cupel",
+        title=tr("Cupel"),
         figures=(plan.button, plan.oxide, plan.cupel_mass, plan.cupels),
-        said=(Remark(kind="step", text=f"Cupel size: {plan.size}."), *notes[len(need.notes) :]),
+        said=(Remark(kind="step", text=tr("Cupel size: {size}.", size=plan.size)), *notes[len(need.notes) :]),
     )
     heat = Result(
-        title="Heat and time",
+        title=tr("Heat and time"),
         figures=(plan.open_heat, plan.drive_heat, plan.bead_melting, plan.finish_heat, plan.time),
     )
     out = Result(
-        title="What comes out",
+        title=tr("What comes out"),
         figures=(plan.bead, plan.gold_loss, plan.silver_loss, *plan.in_air),
         said=(Remark(kind="note", text=tables.note("losses_are_others")),),
     )

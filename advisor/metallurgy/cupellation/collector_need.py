@@ -5,11 +5,13 @@ from __future__ import annotations
 from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.metallurgy.common.figure import Figure
+from advisor.metallurgy.common.metals import metal_word
 from advisor.metallurgy.common.range_sums import cited
 from advisor.metallurgy.common.rows import Note, in_words
 from advisor.metallurgy.cupellation.metals import NONE_G, CupelCharge
 from advisor.metallurgy.cupellation.tables import BeadSign, CupellationTables
 from advisor.units import Range
+from advisor.words import tr
 
 
 @frozen
@@ -44,14 +46,26 @@ def check_metals(charge: CupelCharge, tables: CupellationTables) -> None:
     known = {*tables.oxides, *tables.other_metals} - {"lead", "bismuth"}
     for metal in charge.base_g:
         if metal not in known:
-            raise InputError(f"'{metal}' is not a base metal known here; known are {', '.join(sorted(known))}")
+            raise InputError(
+                tr(
+                    "'{metal}' is not a base metal known here; known are {metals}",
+                    metal=metal,
+                    metals=", ".join(sorted(known)),
+                )
+            )
 
 
 def still_to_add(needed: Figure, present_g: Range, collector: str) -> Figure:
     """The collector to add to what is already in the button; never below 0."""
     amount = (needed.amount - present_g).most(NONE_G)
-    how = f"{in_words(needed.amount, 'g')} less {in_words(present_g, 'g')} that is there already, at least 0"
-    return grams(f"{collector}_to_add_g", f"{collector} to add", amount, how, needed.source)
+    how = tr(
+        "{needed} less {present} that is there already, at least 0",
+        needed=in_words(needed.amount, "g"),
+        present=in_words(present_g, "g"),
+    )
+    return grams(
+        f"{collector}_to_add_g", tr("{collector} to add", collector=metal_word(collector)), amount, how, needed.source
+    )
 
 
 def grams(name: str, title: str, amount: Range, how: str, source: str) -> Figure:

@@ -8,12 +8,14 @@ from typing import Literal
 
 from advisor.errors import InputError
 from advisor.metallurgy.common.figure import Figure
+from advisor.metallurgy.common.metals import metal_word
 from advisor.metallurgy.common.range_sums import cited
 from advisor.metallurgy.common.rows import in_words
 from advisor.metallurgy.cupellation.metals import NONE_G, CupelAtHand, CupelCharge
 from advisor.metallurgy.cupellation.tables import CupellationTables, CupelMaterial, CupelSize
 from advisor.units import Range
 from advisor.units.substances import mass_fraction
+from advisor.words import tr
 
 Collector = Literal["lead", "bismuth"]
 COLLECTORS: tuple[Collector, ...] = ("lead", "bismuth")
@@ -29,7 +31,7 @@ def collector_named(name: str) -> Collector:
     for collector in COLLECTORS:
         if name == collector:
             return collector
-    raise InputError(f"'{name}' is not a collector; write lead or bismuth")
+    raise InputError(tr("'{name}' is not a collector; write lead or bismuth", name=name))
 
 
 def material_named(name: str, tables: CupellationTables) -> CupelMaterial:
@@ -39,7 +41,13 @@ def material_named(name: str, tables: CupellationTables) -> CupelMaterial:
         InputError: If it is not in the table ``cupel_materials``.
     """
     if name not in tables.materials:
-        raise InputError(f"'{name}' is not a cupel material known here; known are {', '.join(tables.materials)}")
+        raise InputError(
+            tr(
+                "'{name}' is not a cupel material known here; known are {materials}",
+                name=name,
+                materials=", ".join(tables.materials),
+            )
+        )
     return tables.materials[name]
 
 
@@ -74,7 +82,7 @@ def fume_g(collector: Collector, collector_g: Range, tables: CupellationTables) 
     share = tables.fume[collector]
     how = f"{in_words(collector_g, 'g')} x {in_words(share.amount.scaled(100), '%')}"
     amount = collector_g * share.amount
-    title = f"{collector} that goes into the air"
+    title = tr("{collector} that goes into the air", collector=metal_word(collector))
     return Figure(f"{collector}_in_air_g", title, amount, "g", how, cited(share.source))
 
 
@@ -100,8 +108,10 @@ def oxide_g(collector_g: dict[Collector, Range], charge: CupelCharge, tables: Cu
             oxide = tables.oxides[name]
             factor = oxide_per_metal(oxide.formula, oxide.element)
             total = total + mass.scaled(factor)
-            words.append(f"{name} {in_words(mass, 'g')} x {factor:.3f} ({oxide.formula})")
-    return Figure("oxide_g", "oxide for the cupel to drink", total, "g", " + ".join(words) or "nothing", "calculation")
+            words.append(f"{metal_word(name)} {in_words(mass, 'g')} x {factor:.3f} ({oxide.formula})")
+    return Figure(
+        "oxide_g", tr("oxide for the cupel to drink"), total, "g", " + ".join(words) or tr("nothing"), "calculation"
+    )
 
 
 def cupel_mass_g(oxide: Figure, material: CupelMaterial) -> Figure:
@@ -116,10 +126,13 @@ def cupel_mass_g(oxide: Figure, material: CupelMaterial) -> Figure:
     Example:
         21.2 g of oxide on bone ash at 0.8 to 1.0 g for 1 g: 21 to 27 g, likely 24 g.
     """
-    how = (
-        f"{in_words(oxide.amount, 'g')} of oxide / {in_words(material.uptake, 'g')} taken up by 1 g of {material.title}"
+    how = tr(
+        "{oxide} of oxide / {uptake} taken up by 1 g of {cupel}",
+        oxide=in_words(oxide.amount, "g"),
+        uptake=in_words(material.uptake, "g"),
+        cupel=material.title,
     )
-    return Figure("cupel_mass_g", "cupel in all", oxide.amount / material.uptake, "g", how, cited(material.source))
+    return Figure("cupel_mass_g", tr("cupel in all"), oxide.amount / material.uptake, "g", how, cited(material.source))
 
 
 def cupel_size(button_g: float, tables: CupellationTables) -> CupelSize | None:
@@ -132,7 +145,7 @@ def cupel_size(button_g: float, tables: CupellationTables) -> CupelSize | None:
         InputError: If the mass is not above 0.
     """
     if not (math.isfinite(button_g) and button_g > 0):
-        raise InputError(f"the button weighs {button_g:g} g; it weighs more than 0 g")
+        raise InputError(tr("the button weighs {button_g:g} g; it weighs more than 0 g", button_g=button_g))
     return next((size for size in tables.sizes if button_g <= size.button_at_most_g + 1e-9), None)
 
 
@@ -154,22 +167,27 @@ def cupel_count(needed: Figure, button_g: Range, cupel: CupelAtHand, tables: Cup
         54 g of cupel needed, bodies of 25 g: 3 pieces.
     """
     largest = tables.sizes[-1]
-    holds, where, source = largest.button_at_most_g, "the largest hollow", largest.source
+    holds, where, source = largest.button_at_most_g, tr("the largest hollow"), largest.source
     if cupel.hollow_ml:
         holds, where = (
             cupel.hollow_ml * tables.limits["metal_in_hollow_g_per_ml"],
-            f"a hollow of {cupel.hollow_ml:g} ml",
+            tr("a hollow of {hollow_ml:g} ml", hollow_ml=cupel.hollow_ml),
         )
-        source = "calculation, volume times density"
+        source = f"calculation, {tr('volume times density')}"
     count = _pieces(button_g.scaled(1 / holds))
-    how = f"{in_words(button_g, 'g')} / {holds:g} g in {where}"
+    how = tr("{button} / {holds:g} g in {where}", button=in_words(button_g, "g"), holds=holds, where=where)
     if cupel.body_g is not None:
         if not (math.isfinite(cupel.body_g) and cupel.body_g > 0):
-            raise InputError(f"one cupel weighs {cupel.body_g:g} g; it weighs more than 0 g")
+            raise InputError(tr("one cupel weighs {body_g:g} g; it weighs more than 0 g", body_g=cupel.body_g))
         count = count.most(_pieces(needed.amount.scaled(1 / cupel.body_g)))
-        how += f"; {in_words(needed.amount, 'g')} / {cupel.body_g:g} g a piece; the larger, rounded up"
+        how = tr(
+            "{how}; {needed} / {body_g:g} g a piece; the larger, rounded up",
+            how=how,
+            needed=in_words(needed.amount, "g"),
+            body_g=cupel.body_g,
+        )
         source = cited(source, needed.source)
-    return Figure("cupel_count", "cupels", count, "pieces", how, cited(source))
+    return Figure("cupel_count", tr("cupels"), count, "pieces", how, cited(source))
 
 
 def _pieces(number: Range) -> Range:
@@ -192,8 +210,10 @@ def time_min(collector: Collector, collector_on_one_cupel_g: Range, tables: Cupe
     """
     around, speed = tables.time[collector, "open_and_finish"], tables.time[collector, "drive"]
     amount = around.amount + collector_on_one_cupel_g / speed.amount
-    how = (
-        f"{in_words(around.amount, 'min')} to open and finish + {in_words(collector_on_one_cupel_g, 'g')}"
-        f" / {in_words(speed.amount, 'g')} a minute"
+    how = tr(
+        "{around} to open and finish + {collector_on_one_cupel} / {speed} a minute",
+        around=in_words(around.amount, "min"),
+        collector_on_one_cupel=in_words(collector_on_one_cupel_g, "g"),
+        speed=in_words(speed.amount, "g"),
     )
-    return Figure("cupel_time_min", "time on the cupel", amount, "min", how, cited(around.source, speed.source))
+    return Figure("cupel_time_min", tr("time on the cupel"), amount, "min", how, cited(around.source, speed.source))

@@ -6,11 +6,13 @@ from collections.abc import Callable
 
 from advisor.errors import InputError
 from advisor.metallurgy.common.figure import Figure
+from advisor.metallurgy.common.metals import metal_word
 from advisor.metallurgy.common.range_sums import cited
 from advisor.metallurgy.common.rows import Curve, in_words, on_curve
 from advisor.metallurgy.cupellation.cupel import Collector, material_named
 from advisor.metallurgy.cupellation.tables import CupellationTables
 from advisor.units import Range
+from advisor.words import tr
 
 
 def bead_melting_c(gold_share: Range, tables: CupellationTables) -> Figure:
@@ -31,8 +33,8 @@ def bead_melting_c(gold_share: Range, tables: CupellationTables) -> Figure:
     """
     _check_share(gold_share)
     amount = _over(gold_share, lambda share: on_curve(tables.bead_liquidus, share), tables.bead_liquidus)
-    how = f"table, at {in_words(gold_share.scaled(100), '%')} of gold"
-    return Figure("bead_melting_c", "melting point of the bead", amount, "C", how, tables.cited["bead_melting"])
+    how = tr("table, at {gold_share} of gold", gold_share=in_words(gold_share.scaled(100), "%"))
+    return Figure("bead_melting_c", tr("melting point of the bead"), amount, "C", how, tables.cited["bead_melting"])
 
 
 def finish_c(gold_share: Range, tables: CupellationTables) -> Figure:
@@ -60,9 +62,13 @@ def finish_c(gold_share: Range, tables: CupellationTables) -> Figure:
 
     amount = _over(gold_share, at, tables.bead_liquidus + tables.finish_above)
     above = _over(gold_share, lambda share: on_curve(tables.finish_above, share), tables.finish_above)
-    how = f"melting point of the bead at {in_words(gold_share.scaled(100), '%')} of gold + {in_words(above, 'C')}"
-    source = f"{tables.cited['finish_heat_above_bead']}; calculation, interpolated between these"
-    return Figure("cupel_finish_c", "heat at the end", amount, "C", how, source)
+    how = tr(
+        "melting point of the bead at {gold_share} of gold + {above}",
+        gold_share=in_words(gold_share.scaled(100), "%"),
+        above=in_words(above, "C"),
+    )
+    source = f"{tables.cited['finish_heat_above_bead']}; calculation, {tr('interpolated between these')}"
+    return Figure("cupel_finish_c", tr("heat at the end"), amount, "C", how, source)
 
 
 def stage_c(stage: str, collector: Collector, material: str, tables: CupellationTables) -> Figure:
@@ -80,17 +86,28 @@ def stage_c(stage: str, collector: Collector, material: str, tables: Cupellation
     Example:
         Lead on bone ash drives from 840 °C on: below it a cupel takes up no litharge (Rose, p. 506).
     """
-    title = {"open": "heat to open", "drive": "heat to drive"}.get(stage)
+    title = {"open": tr("heat to open"), "drive": tr("heat to drive")}.get(stage)
     if title is None:
-        raise InputError(f"'{stage}' is not a stage of cupelling; write open or drive, the finish follows the bead")
+        raise InputError(
+            tr("'{stage}' is not a stage of cupelling; write open or drive, the finish follows the bead", stage=stage)
+        )
     name = material_named(material, tables).title
     row = tables.heat.get((collector, material, stage)) or tables.heat[collector, "any", stage]
-    return Figure(f"cupel_{stage}_c", title, row.amount, "C", f"table, {collector} on {name}", cited(row.source))
+    return Figure(
+        f"cupel_{stage}_c",
+        title,
+        row.amount,
+        "C",
+        tr("table, {collector} on {cupel}", collector=metal_word(collector), cupel=name),
+        cited(row.source),
+    )
 
 
 def _check_share(share: Range) -> None:
     if share.low < 0 or share.high > 1:
-        raise InputError(f"the bead holds {in_words(share.scaled(100), '%')} of gold; it lies between 0 and 100 %")
+        raise InputError(
+            tr("the bead holds {share} of gold; it lies between 0 and 100 %", share=in_words(share.scaled(100), "%"))
+        )
 
 
 def _over(share: Range, at: Callable[[float], Range], rows: Curve) -> Range:

@@ -6,12 +6,14 @@ import math
 from dataclasses import replace
 
 from advisor.errors import InputError
+from advisor.metallurgy.common.metals import metal_word
 from advisor.metallurgy.common.range_sums import cited
 from advisor.metallurgy.common.rows import Note, in_words
 from advisor.metallurgy.cupellation.collector_need import CollectorNeed, check_metals, grams, still_to_add
 from advisor.metallurgy.cupellation.metals import NONE_G, CupelCharge
 from advisor.metallurgy.cupellation.tables import CupellationTables, LeadRow, OtherMetal
 from advisor.units import Range
+from advisor.words import tr
 
 _ROUNDING = 1e-9
 
@@ -36,7 +38,12 @@ def lead_parts(rows: tuple[LeadRow, ...], copper_share: float) -> tuple[Range, b
         C. and J. J. Beringer, A Text-book of Assaying, 1904, pp. 105 and 148.
     """
     if not 0 <= copper_share <= 1 + _ROUNDING:
-        raise InputError(f"the copper is {copper_share * 100:g} % of the alloy; it lies between 0 and 100 %")
+        raise InputError(
+            tr(
+                "the copper is {copper_share:g} % of the alloy; it lies between 0 and 100 %",
+                copper_share=copper_share * 100,
+            )
+        )
     below = rows[0]
     for above in rows:
         if math.isclose(copper_share, above.copper_share, abs_tol=_ROUNDING):
@@ -99,7 +106,13 @@ def _for_a_piece(charge: CupelCharge, tables: CupellationTables) -> CollectorNee
     parts = {metal: tables.for_pieces[metal] for metal, mass in held.items() if mass.high > 0}
     amount = sum((held[metal] * row.amount for metal, row in parts.items()), NONE_G)
     how = " + ".join(
-        f"{in_words(held[metal], 'g')} of {metal} x {in_words(row.amount, 'g')}" for metal, row in parts.items()
+        tr(
+            "{held} of {metal} x {lead}",
+            held=in_words(held[metal], "g"),
+            metal=metal_word(metal),
+            lead=in_words(row.amount, "g"),
+        )
+        for metal, row in parts.items()
     )
     notes = [tables.notes["assay_tables"]]
     notes += [tables.notes[key] for key in ("copper_in_doses", "too_little") if copper.high > 0]
@@ -108,10 +121,12 @@ def _for_a_piece(charge: CupelCharge, tables: CupellationTables) -> CollectorNee
     # However much lead is there already, copper goes better with a first small dose after it than with none.
     first = copper.scaled(tables.for_pieces["copper"].amount.low / tables.limits["copper_doses"])
     amount = amount.most(charge.lead_g + first) if copper.high > 0 else amount
-    needed = grams("lead_g", "lead for cupelling", amount, how, cited(*(row.source for row in parts.values())))
+    needed = grams("lead_g", tr("lead for cupelling"), amount, how, cited(*(row.source for row in parts.values())))
     to_add = still_to_add(needed, charge.lead_g, "lead")
     if copper.high > 0:
-        to_add = replace(to_add, amount=to_add.amount.most(first), how=f"{to_add.how}, and at least the first dose")
+        to_add = replace(
+            to_add, amount=to_add.amount.most(first), how=tr("{how}, and at least the first dose", how=to_add.how)
+        )
     return CollectorNeed(needed, to_add, None, None, False, (), tuple(notes))
 
 
@@ -119,13 +134,17 @@ def _by_assay_tables(charge: CupelCharge, tables: CupellationTables) -> Collecto
     rows = tables.lead_for_gold if charge.gold_g.high > 0 else tables.lead_for_silver
     parts, interpolated = _parts(charge, rows, tables)
     amount = charge.alloy_g * parts
-    how = f"{in_words(charge.alloy_g, 'g')} of alloy x {in_words(parts, 'g')} of lead for 1 g"
+    how = tr(
+        "{alloy} of alloy x {parts} of lead for 1 g",
+        alloy=in_words(charge.alloy_g, "g"),
+        parts=in_words(parts, "g"),
+    )
     notes = _notes(charge, rows, interpolated, tables)
     notes += _notes_of_others(charge, tables)
     least = _least_for_sample(charge, tables)
     amount, how = _with_others(charge, tables, amount, how, least)
     source = cited(*(row.source for row in rows), *(row.source for row in tables.samples if least.high > 0))
-    needed = grams("lead_g", "lead for cupelling", amount, how, source)
+    needed = grams("lead_g", tr("lead for cupelling"), amount, how, source)
     to_add = still_to_add(needed, charge.lead_g, "lead")
     return CollectorNeed(needed, to_add, None, None, interpolated, (), tuple(notes))
 
@@ -146,12 +165,15 @@ def _with_others(
     there = {metal: known for metal, known in tables.other_metals.items() if charge.share(metal).high > 0}
     for metal, known in there.items():
         amount, changed = _changed(amount, amount.scaled(known.multiplier), charge, metal, known)
-        how += f"; {metal}: x {known.multiplier:g}" if changed else ""
+        how = f"{how}; {metal_word(metal)}: x {known.multiplier:g}" if changed else how
     amount = amount.most(least)
-    how += f"; as an assay sample at least {in_words(least, 'g')}" if least.high > 0 else ""
+    if least.high > 0:
+        how = tr("{how}; as an assay sample at least {least}", how=how, least=in_words(least, "g"))
     for metal, known in there.items():
         amount, changed = _changed(amount, amount + Range.exact(known.extra_lead_g), charge, metal, known)
-        how += f"; {metal}: {known.extra_lead_g:g} g more" if changed else ""
+        if changed:
+            more = tr("{metal}: {grams:g} g more", metal=metal_word(metal), grams=known.extra_lead_g)
+            how = f"{how}; {more}"
     return amount, how
 
 

@@ -9,16 +9,17 @@ from __future__ import annotations
 import math
 
 from advisor.metallurgy.common.figure import Figure
+from advisor.metallurgy.common.metals import metal_word
 from advisor.metallurgy.common.range_sums import cited
 from advisor.metallurgy.common.rows import in_words, on_curve
 from advisor.metallurgy.cupellation.cupel import Collector
 from advisor.metallurgy.cupellation.metals import NONE_G, CupelCharge
 from advisor.metallurgy.cupellation.tables import CupellationTables
 from advisor.units import Range
+from advisor.words import tr
 
 _WHOLE = Range.exact(1.0)
-_ORDERED = "calculation, put in order of lead for 1 g"
-_BISMUTH = "; no figures exist for bismuth, those of lead are shown"
+_ORDERED = f"calculation, {tr('put in order of lead for 1 g')}"
 
 
 def silver_loss_share(
@@ -120,10 +121,16 @@ def loss_figure(metal: str, mass_g: Range, share: Range, collector: Collector, t
         tables: The figures.
     """
     source = f"{tables.cited[f'{metal}_losses']}; {_ORDERED}"
-    how = f"{in_words(mass_g, 'g')} x {in_words(share.scaled(100), '%')}; never to correct a result"
+    how = tr(
+        "{mass} x {share}; never to correct a result",
+        mass=in_words(mass_g, "g"),
+        share=in_words(share.scaled(100), "%"),
+    )
     if collector == "bismuth":
-        how += _BISMUTH
-    return Figure(f"{metal}_loss_g", f"{metal} that may be lost", mass_g * share, "g", how, source)
+        how = tr("{how}; no figures exist for bismuth, those of lead are shown", how=how)
+    return Figure(
+        f"{metal}_loss_g", tr("{metal} that may be lost", metal=metal_word(metal)), mass_g * share, "g", how, source
+    )
 
 
 def bead_g(
@@ -146,8 +153,12 @@ def bead_g(
     stays = sum((mass for metal, mass in charge.base_g.items() if metal not in tables.oxides), NONE_G)
     metal = (gold + silver + stays).least(charge.alloy_g + charge.parting_silver_g)
     keeps = tables.keeps[collector]
-    how = (
-        f"gold {in_words(gold, 'g')} + silver {in_words(silver, 'g')} + platinum {in_words(stays, 'g')},"
-        f" and {in_words(keeps.amount.scaled(100), '%')} of {collector} kept back"
+    how = tr(
+        "gold {gold} + silver {silver} + platinum {stays}, and {keeps} of {collector} kept back",
+        gold=in_words(gold, "g"),
+        silver=in_words(silver, "g"),
+        stays=in_words(stays, "g"),
+        keeps=in_words(keeps.amount.scaled(100), "%"),
+        collector=metal_word(collector),
     )
-    return Figure("bead_g", "bead to expect", metal * (_WHOLE + keeps.amount), "g", how, cited(keeps.source))
+    return Figure("bead_g", tr("bead to expect"), metal * (_WHOLE + keeps.amount), "g", how, cited(keeps.source))

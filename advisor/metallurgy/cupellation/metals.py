@@ -7,8 +7,10 @@ from dataclasses import field
 
 from advisor.errors import InputError
 from advisor.frozen import frozen
+from advisor.metallurgy.common.metals import metal_word
 from advisor.metallurgy.common.rows import in_words
 from advisor.units import Range
+from advisor.words import tr
 
 NONE_G = Range.exact(0.0)
 _WHOLE = Range.exact(1.0)
@@ -49,9 +51,15 @@ class CupelCharge:
         masses = self._masses()
         for name, mass in masses.items():
             if mass.low < 0:
-                raise InputError(f"the {name} on the cupel is {mass.low:g} g; a mass is zero or more")
+                raise InputError(
+                    tr(
+                        "the {metal} on the cupel is {grams:g} g; a mass is zero or more",
+                        metal=metal_word(name),
+                        grams=mass.low,
+                    )
+                )
         if not any(mass.high > 0 for mass in masses.values()):
-            raise InputError("there is nothing on the cupel; give the mass of at least one metal")
+            raise InputError(tr("there is nothing on the cupel; give the mass of at least one metal"))
 
     @classmethod
     def from_shares(cls, mass_g: Range, shares: Mapping[str, Range]) -> CupelCharge:
@@ -75,10 +83,14 @@ class CupelCharge:
         for name, share in shares.items():
             if share.low < 0 or share.high > 1:
                 raise InputError(
-                    f"the share of {name} is {in_words(share.scaled(100), '%')}; it lies between 0 and 100 %"
+                    tr(
+                        "the share of {name} is {share}; it lies between 0 and 100 %",
+                        name=name,
+                        share=in_words(share.scaled(100), "%"),
+                    )
                 )
         if sum(share.likely for share in shares.values()) > 1 + _ROUNDING:
-            raise InputError("the shares of the metals make more than 100 %; they should make 100 % or less")
+            raise InputError(tr("the shares of the metals make more than 100 %; they should make 100 % or less"))
         full = {**shares, "copper": shares.get("copper", NONE_G) + _rest(shares)}
         grams = {name: mass_g * share for name, share in full.items()}
         return cls(
@@ -132,7 +144,7 @@ class CupelCharge:
             InputError: If there is neither gold nor silver.
         """
         if self.precious_g.high <= 0:
-            raise InputError("a bead needs gold or silver; give the mass of one of them")
+            raise InputError(tr("a bead needs gold or silver; give the mass of one of them"))
         if self.shares and self.parting_silver_g.high <= 0:
             return part_of_whole(self._given("gold"), self._given("silver"))
         return part_of_whole(self.gold_g, self.all_silver_g)

@@ -12,6 +12,7 @@ from dataclasses import replace
 
 from advisor.frozen import frozen
 from advisor.metallurgy.common.figure import Figure
+from advisor.metallurgy.common.metals import metal_word
 from advisor.metallurgy.common.rows import Note, in_words
 from advisor.metallurgy.cupellation.bismuth import bismuth_needed
 from advisor.metallurgy.cupellation.collector_need import CollectorNeed, grams, still_to_add
@@ -32,6 +33,7 @@ from advisor.metallurgy.cupellation.losses import bead_g, gold_loss_share, loss_
 from advisor.metallurgy.cupellation.metals import NONE_G, CupelAtHand, CupelCharge
 from advisor.metallurgy.cupellation.tables import CupellationTables
 from advisor.units import Range
+from advisor.words import tr
 
 
 @frozen
@@ -161,7 +163,13 @@ def _left_as_it_is(
     lead, note = kind == "lead", tables.notes["as_it_is"]
     there = charge.lead_g if lead else charge.bismuth_g
     source = note.source if lead else need.needed.source
-    needed = grams(f"{kind}_g", f"{kind} for cupelling", there, "what is there already", source)
+    needed = grams(
+        f"{kind}_g",
+        tr("{collector} for cupelling", collector=metal_word(kind)),
+        there,
+        tr("what is there already"),
+        source,
+    )
     notes = (note, *need.notes) if lead else need.notes
     return replace(need, needed=needed, to_add=still_to_add(needed, there, kind), notes=notes)
 
@@ -174,17 +182,22 @@ def _collectors(kind: Collector, need: CollectorNeed, charge: CupelCharge) -> di
 
 
 def _in_all(kind: Collector, amount: Range) -> Figure:
-    how = "what is needed, or what is there already if that is more"
-    return Figure(f"{kind}_in_all_g", f"{kind} on the cupel", amount, "g", how, "calculation")
+    how = tr("what is needed, or what is there already if that is more")
+    return Figure(
+        f"{kind}_in_all_g", tr("{collector} on the cupel", collector=metal_word(kind)), amount, "g", how, "calculation"
+    )
 
 
 def _button(charge: CupelCharge, on_cupel: dict[Collector, Range]) -> Figure:
     amount = charge.alloy_g + charge.parting_silver_g + on_cupel["lead"] + on_cupel["bismuth"]
-    how = (
-        f"alloy {in_words(charge.alloy_g, 'g')} + added silver {in_words(charge.parting_silver_g, 'g')}"
-        f" + lead {in_words(on_cupel['lead'], 'g')} + bismuth {in_words(on_cupel['bismuth'], 'g')}"
+    how = tr(
+        "alloy {alloy} + added silver {added} + lead {lead} + bismuth {bismuth}",
+        alloy=in_words(charge.alloy_g, "g"),
+        added=in_words(charge.parting_silver_g, "g"),
+        lead=in_words(on_cupel["lead"], "g"),
+        bismuth=in_words(on_cupel["bismuth"], "g"),
     )
-    return Figure("button_g", "metal on the cupel", amount, "g", how, "calculation")
+    return Figure("button_g", tr("metal on the cupel"), amount, "g", how, "calculation")
 
 
 def _size(button_g: Range, pieces: Range, tables: CupellationTables) -> str:

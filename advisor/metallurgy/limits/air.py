@@ -7,15 +7,23 @@ over a short limit and never that it is not.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Literal
 
 from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.metallurgy.air.exposure import ExposureLimit
 from advisor.metallurgy.common.bounds import within
+from advisor.words import tr
 
-Finding = Literal["over", "at the limit", "below", "not shown"]
+Finding = Literal["over", "at_limit", "below", "not_shown"]
+FINDINGS: Mapping[Finding, str] = {
+    "over": tr("over"),
+    "at_limit": tr("at the limit"),
+    "below": tr("below"),
+    "not_shown": tr("not shown"),
+}
+"""What is said of measured air beside a limit."""
 
 _SHIFT_H = 8.0
 _SHORT_MIN = 15.0
@@ -38,8 +46,8 @@ class Sample:
     hours: float
 
     def __post_init__(self) -> None:
-        within("the measured air", self.mg_m3, "mg/m3", 0, 1e6)
-        within("the time of a sample", self.hours, "h", 0, 24, open_low=True)
+        within(tr("the measured air"), self.mg_m3, "mg/m3", 0, 1e6)
+        within(tr("the time of a sample"), self.hours, "h", 0, 24, open_low=True)
 
 
 def average_of_8_h(samples: Sequence[Sample], shift_h: float) -> float:
@@ -57,13 +65,17 @@ def average_of_8_h(samples: Sequence[Sample], shift_h: float) -> float:
 
     Source: 29 CFR 1910.1000, paragraph (d)(1)(i).
     """
-    within("the length of the shift", shift_h, "h", 1, 24)
+    within(tr("the length of the shift"), shift_h, "h", 1, 24)
     if not samples:
-        raise InputError("no measured air is given; give each value with its time")
+        raise InputError(tr("no measured air is given; give each value with its time"))
     measured_h = sum(sample.hours for sample in samples)
     if measured_h > shift_h + _SLACK:
         raise InputError(
-            f"the samples together last {measured_h:g} h and the shift {shift_h:g} h; give the samples of one shift"
+            tr(
+                "the samples together last {measured_h:g} h and the shift {shift_h:g} h; give the samples of one shift",
+                measured_h=measured_h,
+                shift_h=shift_h,
+            )
         )
     worst = max(sample.mg_m3 for sample in samples)
     dose = sum(sample.mg_m3 * sample.hours for sample in samples) + worst * max(0.0, shift_h - measured_h)
@@ -84,10 +96,10 @@ def judged(limit: ExposureLimit, samples: Sequence[Sample], shift_h: float) -> t
     worst = max(samples, key=lambda sample: sample.mg_m3)
     found = _finding(limit, worst.mg_m3)
     short_enough = all(sample.hours * 60 <= _SHORT_MIN + _SLACK for sample in samples)
-    return worst.mg_m3, "not shown" if found == "below" and not short_enough else found
+    return worst.mg_m3, "not_shown" if found == "below" and not short_enough else found
 
 
 def _finding(limit: ExposureLimit, value: float) -> Finding:
     if limit.is_over(value):
         return "over"
-    return "at the limit" if value >= limit.mg_m3 * (1 - _SLACK) else "below"
+    return "at_limit" if value >= limit.mg_m3 * (1 - _SLACK) else "below"

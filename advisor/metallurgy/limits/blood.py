@@ -9,6 +9,7 @@ from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.metallurgy.common.bounds import within
 from advisor.metallurgy.common.rows import Rows, from_row, text
+from advisor.words import tr
 
 
 @frozen
@@ -77,9 +78,9 @@ def blood_finding(tests: Sequence[float], rules: Mapping[str, BloodRule], *, rem
     Source: 29 CFR 1910.1025, paragraph (k)(1).
     """
     if not tests:
-        raise InputError("no test of lead in blood is given")
+        raise InputError(tr("no test of lead in blood is given"))
     for value in tests:
-        within("lead in blood", value, "µg/dl", 0, 1000)
+        within(tr("lead in blood"), value, "µg/dl", 0, 1000)
     last, one, mean_rule = tests[-1], rules["one"], rules["mean"]
     recent = tests[-int(mean_rule.tests) :]
     mean = fmean(recent) if len(recent) == mean_rule.tests else None

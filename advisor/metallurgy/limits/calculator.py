@@ -10,10 +10,11 @@ from advisor.metallurgy.common.inputs import Input, Inputs
 from advisor.metallurgy.common.rows import source_of, text
 from advisor.metallurgy.common.tables import Tables
 from advisor.metallurgy.computation import Computation
-from advisor.metallurgy.limits.air import Sample, average_of_8_h, judged
+from advisor.metallurgy.limits.air import FINDINGS, Sample, average_of_8_h, judged
 from advisor.metallurgy.limits.blood import BloodFinding, BloodRule, blood_finding
 from advisor.metallurgy.limits.leach import LeachLimit
 from advisor.units import Range
+from advisor.words import tr
 
 _MIN_IN_H = 60.0
 _MG_M3 = 1e-9
@@ -27,26 +28,28 @@ _AVERAGED = "osha-1910-1000, paragraph (d)(1)(i)"
 def limits_inputs(tables: Tables) -> tuple[Input, ...]:
     """The inputs of the comparison."""
     return (
-        Input("agent", "what was measured in the air", "choice", "agent=lead", options=tuple(tables.once(agent_table))),
+        Input(
+            "agent", tr("what was measured in the air"), "choice", "agent=lead", options=tuple(tables.once(agent_table))
+        ),
         Input(
             "air",
-            "with agent: each sample with its value (mg_m3, or ppm of a gas) and its time, in one shift",
+            tr("with agent: each sample with its value (mg_m3, or ppm of a gas) and its time, in one shift"),
             "holdings",
             "air.fire.mg_m3=0.12 air.fire.time=2h",
             units={"mg_m3": "mg/m3", "ppm": "ml/m3", "time": "h"},
         ),
-        Input("shift", "hours worked", "amount", "shift=10h", unit="h", otherwise=Range.exact(8 * _MIN_IN_H)),
+        Input("shift", tr("hours worked"), "amount", "shift=10h", unit="h", otherwise=Range.exact(8 * _MIN_IN_H)),
         Input(
             "blood_lead",
-            "tests of one person, the oldest first",
+            tr("tests of one person, the oldest first"),
             "amounts",
             "blood_lead.march=48 blood_lead.june=55",
             unit="ug/dl",
         ),
-        Input("removed", "whether this person was taken from lead work", "yes_no", "removed=yes"),
+        Input("removed", tr("whether this person was taken from lead work"), "yes_no", "removed=yes"),
         Input(
             "leach",
-            "leach test (TCLP) of waste, mg/l in the extract",
+            tr("leach test (TCLP) of waste, mg/l in the extract"),
             "amounts",
             "leach.lead=6.2",
             unit="mg/l",
@@ -63,7 +66,9 @@ def calculate_limits(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
     """
     results: list[Result] = []
     if inputs.has("agent") != inputs.has("air"):
-        raise InputError("measured air needs both: agent=lead and, for example, air.fire.mg_m3=0.12 air.fire.time=2h")
+        raise InputError(
+            tr("measured air needs both: agent=lead and, for example, air.fire.mg_m3=0.12 air.fire.time=2h")
+        )
     if inputs.has("air"):
         results.append(_air(tables, inputs))
     if inputs.has("blood_lead"):
@@ -71,11 +76,11 @@ def calculate_limits(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
     if inputs.has("leach"):
         results.append(_leach(tables, inputs))
     if not results:
-        raise InputError("give measured air, lead in blood or a leach test; see  advisor limits")
+        raise InputError(tr("give measured air, lead in blood or a leach test; see  advisor limits"))
     return tuple(results)
 
 
-COMPUTATION = Computation("limits", "Measured, against named limits", limits_inputs, calculate_limits)
+COMPUTATION = Computation("limits", tr("Measured, against named limits"), limits_inputs, calculate_limits)
 
 
 def _note(tables: Tables, key: str) -> Remark:
@@ -88,9 +93,9 @@ def _samples(tables: Tables, inputs: Inputs) -> list[Sample]:
     samples = []
     for name, given in inputs.amounts("air").items():
         if "time" not in given or ("mg_m3" in given) == ("ppm" in given):
-            raise InputError(f"the sample '{name}' needs its time and one of mg_m3 and ppm")
+            raise InputError(tr("the sample '{name}' needs its time and one of mg_m3 and ppm", name=name))
         if "ppm" in given and agent.form != "gas":
-            raise InputError(f"{agent.title} is smoke and dust; give it in mg_m3")
+            raise InputError(tr("{agent} is smoke and dust; give it in mg_m3", agent=agent.title))
         value = (
             given["mg_m3"].high / _MG_M3
             if "mg_m3" in given
@@ -110,38 +115,47 @@ def _air(tables: Tables, inputs: Inputs) -> Result:
         over += finding == "over"
         deadly = deadly or (limit.kind == "danger" and finding == "over")
         figures = _air_figures(value, limit.mg_m3, one_ppm, limit.source)
-        lines.append(ResultLine(limit.in_a_line(), figures, finding, limit.source))
+        lines.append(ResultLine(limit.in_a_line(), figures, FINDINGS[finding], limit.source))
     average = average_of_8_h(samples, shift_h)
-    how = f"each value x its hours, what was not measured of {shift_h:g} h as the worst value, over 8 h"
-    figure = Figure("average_8_h_mg_m3", "average of 8 h", Range.exact(average), "mg/m3", how, _AVERAGED)
+    how = tr(
+        "each value x its hours, what was not measured of {shift_h:g} h as the worst value, over 8 h", shift_h=shift_h
+    )
+    figure = Figure("average_8_h_mg_m3", tr("average of 8 h"), Range.exact(average), "mg/m3", how, _AVERAGED)
     words = _air_words(agent.title, over, len(lines), deadly=deadly)
     said = (Remark(kind="verdict", text=words), _note(tables, "limits_are_examples"))
-    columns: tuple[str, ...] = ("limit, mg/m3", "measured, mg/m3", "times, limit")
+    columns: tuple[str, ...] = (tr("limit, mg/m3"), tr("measured, mg/m3"), tr("times, limit"))
     if one_ppm is not None:
-        columns = ("limit, ppm", "measured, ppm", "measured, mg/m3", "times, limit")
-    return Result(f"Air: {agent.title}", (figure,), said, columns, tuple(lines), stop=deadly)
+        columns = (tr("limit, ppm"), tr("measured, ppm"), tr("measured, mg/m3"), tr("times, limit"))
+    return Result(tr("Air: {agent}", agent=agent.title), (figure,), said, columns, tuple(lines), stop=deadly)
 
 
 def _air_words(title: str, over: int, limits: int, *, deadly: bool) -> str:
     if deadly:
-        return f"Out of this air at once: it holds as much {title} as is deadly."
+        return tr("Out of this air at once: it holds as much {agent} as is deadly.", agent=title)
     if over:
-        return f"Too much {title} in this air: over {over} of {limits} named limits."
-    return f"Over none of {limits} named limits in this shift. That does not show what other days or other tasks hold."
+        return tr(
+            "Too much {agent} in this air: over {over} of {limits} named limits.", agent=title, over=over, limits=limits
+        )
+    return tr(
+        "Over none of {limits} named limits in this shift. That does not show what other days or other tasks hold.",
+        limits=limits,
+    )
 
 
 def _air_figures(value: float, limit: float, one_ppm: float | None, source: str) -> tuple[Figure, ...]:
     """The cells of one limit: limit, value and times."""
-    measured = Figure("measured_mg_m3", "measured", Range.exact(value), "mg/m3", "as the limit averages it", source)
+    measured = Figure(
+        "measured_mg_m3", tr("measured"), Range.exact(value), "mg/m3", tr("as the limit averages it"), source
+    )
     times = Figure(
-        "times_limit", "times the limit", Range.exact(value / limit), "", f"{value:.3g} / {limit:.3g}", source
+        "times_limit", tr("times the limit"), Range.exact(value / limit), "", f"{value:.3g} / {limit:.3g}", source
     )
     if one_ppm is None:
-        return (Figure("limit_mg_m3", "limit", Range.exact(limit), "mg/m3", "as set", source), measured, times)
-    how = f"1 ppm is {one_ppm:.3g} mg/m3"
+        return (Figure("limit_mg_m3", tr("limit"), Range.exact(limit), "mg/m3", tr("as set"), source), measured, times)
+    how = tr("1 ppm is {one_ppm:.3g} mg/m3", one_ppm=one_ppm)
     return (
-        Figure("limit_ppm", "limit", Range.exact(limit / one_ppm), "ppm", how, source),
-        Figure("measured_ppm", "measured", Range.exact(value / one_ppm), "ppm", how, source),
+        Figure("limit_ppm", tr("limit"), Range.exact(limit / one_ppm), "ppm", how, source),
+        Figure("measured_ppm", tr("measured"), Range.exact(value / one_ppm), "ppm", how, source),
         measured,
         times,
     )
@@ -152,16 +166,23 @@ def _blood(tables: Tables, inputs: Inputs) -> Result:
     tests = [amount.high / _UG_DL for amount in inputs.amounts("blood_lead").values()]
     found = blood_finding(tests, rules, removed=inputs.yes("removed"))
     figures = [
-        Figure("blood_lead_last_ug_dl", "last test", Range.exact(found.last), "ug/dl", "as given", rules["one"].source)
+        Figure(
+            "blood_lead_last_ug_dl",
+            tr("last test"),
+            Range.exact(found.last),
+            "ug/dl",
+            tr("as given"),
+            rules["one"].source,
+        )
     ]
     if found.mean is not None:
-        how = f"mean of the last {rules['mean'].tests:g} tests"
+        how = tr("mean of the last {tests:g} tests", tests=rules["mean"].tests)
         mean = Range.exact(found.mean)
         figures.append(Figure("blood_lead_mean_ug_dl", how, mean, "ug/dl", how, rules["mean"].source))
     lines = tuple(
         ResultLine(
             rule.says,
-            (Figure("limit_ug_dl", "level", Range.exact(rule.value), "ug/dl", rule.says, rule.source),),
+            (Figure("limit_ug_dl", tr("level"), Range.exact(rule.value), "ug/dl", rule.says, rule.source),),
             f"{rule.body} ({rule.year})",
             rule.source,
         )
@@ -169,25 +190,36 @@ def _blood(tables: Tables, inputs: Inputs) -> Result:
     )
     said = (Remark(kind="verdict", text=_blood_words(found, rules)), _note(tables, "blood_is_for_a_doctor"))
     stop = found.leave or found.may_return is False
-    return Result("Lead in blood", tuple(figures), said, ("level, ug/dl",), lines, stop=stop)
+    return Result(tr("Lead in blood"), tuple(figures), said, (tr("level, ug/dl"),), lines, stop=stop)
 
 
 def _blood_words(found: BloodFinding, rules: dict[str, BloodRule]) -> str:
     body, back = rules["one"].body, rules["return_two"]
     if found.may_return is not None and not found.leave:
         if found.may_return:
-            return f"By the rule of {body} this person may return: the last two tests are below {back.value:g}."
-        return f"Not back to lead work yet: by the rule of {body} two tests in a row must be below {back.value:g}."
+            return tr(
+                "By the rule of {body} this person may return: the last two tests are below {back:g}.",
+                body=body,
+                back=back.value,
+            )
+        return tr(
+            "Not back to lead work yet: by the rule of {body} two tests in a row must be below {back:g}.",
+            body=body,
+            back=back.value,
+        )
     if found.confirm:
-        return (
-            f"Away from lead work now, and a second test at once: at {rules['one'].value:g} or above the rule of {body}"
-            " asks for a follow-up test."
+        return tr(
+            "Away from lead work now, and a second test at once: at {one:g} or above the rule of {body}"
+            " asks for a follow-up test.",
+            one=rules["one"].value,
+            body=body,
         )
     if found.leave:
-        return f"Away from lead work: by the rule of {body} this person is removed from it."
-    return (
-        f"The rule of {body} does not remove this person. It is old and high: no level is known below which lead does"
-        " no harm, so find where it comes from and stop it."
+        return tr("Away from lead work: by the rule of {body} this person is removed from it.", body=body)
+    return tr(
+        "The rule of {body} does not remove this person. It is old and high: no level is known below which lead "
+        "does no harm, so find where it comes from and stop it.",
+        body=body,
     )
 
 
@@ -200,17 +232,21 @@ def _leach(tables: Tables, inputs: Inputs) -> Result:
         figures = tuple(
             Figure(name, title, Range.exact(value), "mg/l", how, limit.source)
             for name, title, value, how in (
-                ("limit_mg_l", "limit", limit.value, "as set; equal or above is hazardous"),
-                ("leached_mg_l", "leached", found, "as given"),
+                ("limit_mg_l", tr("limit"), limit.value, tr("as set; equal or above is hazardous")),
+                ("leached_mg_l", tr("leached"), found, tr("as given")),
             )
         )
-        word = f"hazardous, {limit.code}" if hazardous else "below"
+        word = tr("hazardous, {code}", code=limit.code) if hazardous else FINDINGS["below"]
         lines.append(ResultLine(limit.title, figures, word, limit.source))
     names = ", ".join(limit.title for limit in over)
     words = (
-        f"Hazardous waste by {names}: by the rule of the United States it goes to a licensed taker, and nowhere else."
+        tr(
+            "Hazardous waste by {elements}: by the rule of the United States it goes to a licensed taker, and nowhere "
+            "else.",
+            elements=names,
+        )
         if over
-        else "None of these reaches its level. What was not tested is not known, and slag still holds its metals."
+        else tr("None of these reaches its level. What was not tested is not known, and slag still holds its metals.")
     )
     said = (Remark(kind="verdict", text=words), _note(tables, "limits_are_examples"))
-    return Result("Leach test of waste", (), said, ("limit, mg/l", "leached, mg/l"), tuple(lines))
+    return Result(tr("Leach test of waste"), (), said, (tr("limit, mg/l"), tr("leached, mg/l")), tuple(lines))

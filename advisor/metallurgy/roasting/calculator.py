@@ -14,6 +14,7 @@ from advisor.metallurgy.concentrate.minerals import mineral_table
 from advisor.metallurgy.roasting.heat import RoastStage
 from advisor.metallurgy.roasting.plan import RoastCharge, RoastPlan, RoastRefused, plan_roast
 from advisor.metallurgy.roasting.tables import roasting_tables
+from advisor.words import tr
 
 
 def roast_inputs(tables: Tables) -> tuple[Input, ...]:
@@ -23,14 +24,14 @@ def roast_inputs(tables: Tables) -> tuple[Input, ...]:
         *concentrate_inputs(tables),
         Input(
             "mass_shares",
-            "share of each mineral by weight",
+            tr("share of each mineral by weight"),
             "amounts",
             "mass_shares.pyrite=40%",
             unit="%",
             options=tuple(tables.once(mineral_table)),
         ),
-        Input("suspected", "elements that may be in it unseen", "words", "suspected=As,Hg", options=stops),
-        Input("recovery", "elements that a licensed recovery system holds", "words", "recovery=As", options=stops),
+        Input("suspected", tr("elements that may be in it unseen"), "words", "suspected=As,Hg", options=stops),
+        Input("recovery", tr("elements that a licensed recovery system holds"), "words", "recovery=As", options=stops),
     )
 
 
@@ -43,7 +44,7 @@ def roast_charge(tables: Tables, inputs: Inputs) -> RoastCharge:
     if not inputs.has("mass_shares"):
         return charge_from(concentrate_of(tables, inputs))
     if not inputs.has("dry_mass"):
-        raise InputError("'mass_shares' needs the dry mass; add it, for example  dry_mass=250g")
+        raise InputError(tr("'mass_shares' needs the dry mass; add it, for example  dry_mass=250g"))
     return RoastCharge(inputs.amount("dry_mass"), inputs.amounts("mass_shares"))
 
 
@@ -77,24 +78,24 @@ def calculate_roast(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
     return roast_results(plan)
 
 
-COMPUTATION = Computation("roast", "Roast", roast_inputs, calculate_roast)
+COMPUTATION = Computation("roast", tr("Roast"), roast_inputs, calculate_roast)
 
 
 def refused_result(refused: RoastRefused) -> Result:
     """The stop as it is shown."""
     said = [Remark(kind="warning", text=str(refused)[:1].upper() + str(refused)[1:])]
-    return Result(title="Stop: do not roast this", said=tuple(said), stop=True)
+    return Result(title=tr("Stop: do not roast this"), said=tuple(said), stop=True)
 
 
 def roast_results(plan: RoastPlan) -> tuple[Result, ...]:
     """A roast as it is shown."""
     stages = Result(
-        title="Stages",
+        title=tr("Stages"),
         figures=tuple(stage.heat for stage in plan.stages),
         said=tuple(Remark(kind="step", text=_stage_words(stage), source=stage.work.source) for stage in plan.stages),
     )
     gases = Result(
-        title="Air and gases",
+        title=tr("Air and gases"),
         figures=(
             plan.oxygen,
             plan.air_least,
@@ -106,11 +107,15 @@ def roast_results(plan: RoastPlan) -> tuple[Result, ...]:
         ),
     )
     done = Result(
-        title="What is left, and when it is done",
+        title=tr("What is left, and when it is done"),
         figures=(plan.mass_left,),
         said=(
             *(
-                Remark(kind="sign", text=f"{t.test} Done: {t.right} Not done: {t.wrong}", source=t.source)
+                Remark(
+                    kind="sign",
+                    text=tr("{test} Done: {right} Not done: {wrong}", test=t.test, right=t.right, wrong=t.wrong),
+                    source=t.source,
+                )
                 for t in plan.end_tests
             ),
             *(Remark(kind="note", text=note.text, source=note.source) for note in plan.notes),
@@ -120,7 +125,9 @@ def roast_results(plan: RoastPlan) -> tuple[Result, ...]:
 
 
 def _stage_words(stage: RoastStage) -> str:
-    led = f" Heat set by {', '.join(stage.led_by)}." if stage.led_by else ""
-    conflict = " The minerals want different heats; the cooler one leads." if stage.conflict else ""
-    work = stage.work
-    return f"{work.title}: {work.watch}{led}{conflict}"
+    said = [f"{stage.work.title}: {stage.work.watch}"]
+    if stage.led_by:
+        said.append(tr("Heat set by {minerals}.", minerals=", ".join(stage.led_by)))
+    if stage.conflict:
+        said.append(tr("The minerals want different heats; the cooler one leads."))
+    return " ".join(said)

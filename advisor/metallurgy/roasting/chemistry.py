@@ -15,6 +15,7 @@ from advisor.metallurgy.concentrate.minerals import Mineral
 from advisor.metallurgy.roasting.tables import RoastProduct
 from advisor.units import Range
 from advisor.units.substances import atoms, mass_fraction
+from advisor.words import tr
 
 ROASTING_KINDS = ("sulphide", "arsenide", "telluride")
 OXYGEN = "O"
@@ -186,7 +187,7 @@ def _spread(values: list[float]) -> Range:
     return Range(min(values), values[0], max(values))
 
 
-_CARBON_DIOXIDE = Leaving("CO2", "CO2", "carbon dioxide from carbonate")
+_CARBON_DIOXIDE = Leaving("CO2", "CO2", tr("carbon dioxide from carbonate"))
 
 
 def _unroasted(mineral: Mineral) -> Roasted:

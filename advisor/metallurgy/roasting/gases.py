@@ -10,16 +10,17 @@ from advisor.metallurgy.roasting.chemistry import Leaving
 from advisor.metallurgy.roasting.tables import RoastingTables
 from advisor.units import Range
 from advisor.units.substances import molar_mass_g
+from advisor.words import tr
 
 ROOM_C = 25.0
-BALANCE = "calculation, molar masses"
-_GAS_LAW = "calculation, molar masses and the law of ideal gases"
+BALANCE = f"calculation, {tr('molar masses')}"
+_GAS_LAW = f"calculation, {tr('molar masses and the law of ideal gases')}"
 
 
 def oxygen_figure(oxygen_g: Range) -> Figure:
     """Oxygen taken from the air, in g."""
-    how = "oxygen in all products less that in the minerals"
-    return Figure("oxygen_g", "oxygen taken from the air", oxygen_g, "g", how, BALANCE)
+    how = tr("oxygen in all products less that in the minerals")
+    return Figure("oxygen_g", tr("oxygen taken from the air"), oxygen_g, "g", how, BALANCE)
 
 
 def air_figures(oxygen_g: Range, tables: RoastingTables) -> tuple[Figure, Figure]:
@@ -34,15 +35,20 @@ def air_figures(oxygen_g: Range, tables: RoastingTables) -> tuple[Figure, Figure
     return (
         Figure(
             "air_least_m3",
-            "air that holds this oxygen",
+            tr("air that holds this oxygen"),
             least,
             "m3",
-            f"{in_words(oxygen_l, 'L')} of oxygen at {_at(ROOM_C)} / {share.amount.likely:g}",
+            tr(
+                "{oxygen} of oxygen at {at} / {share:g}",
+                oxygen=in_words(oxygen_l, "L"),
+                at=_at(ROOM_C),
+                share=share.amount.likely,
+            ),
             cited(_GAS_LAW, share.source),
         ),
         Figure(
             "air_to_give_m3",
-            "air to sweep over the bed",
+            tr("air to sweep over the bed"),
             least * times.amount,
             "m3",
             f"{in_words(least, 'm3')} x {in_words(times.amount, '')}",
@@ -53,7 +59,7 @@ def air_figures(oxygen_g: Range, tables: RoastingTables) -> tuple[Figure, Figure
 
 def gas_figure(gas: Leaving, mass_g: Range) -> Figure:
     """Gas or smoke made, in g."""
-    how = "mass of the minerals x share that becomes this; low and high over all it may become"
+    how = tr("mass of the minerals x share that becomes this; low and high over all it may become")
     return Figure(f"{gas.product.lower()}_g", gas.title, mass_g, "g", how, BALANCE)
 
 
@@ -64,13 +70,17 @@ def volume_figure(gas: Leaving, mass_g: Range, temperature_c: float) -> Figure:
         106.8 g of sulphur dioxide at 25 °C and 101.325 kPa: 40.8 L.
     """
     volume = _volume_l(mass_g, gas.vapour, temperature_c)
-    how = f"{in_words(mass_g, 'g')} as {gas.vapour} at {_at(temperature_c)}"
-    return Figure(f"{gas.product.lower()}_l", f"volume of the {gas.title}", volume, "L", how, _GAS_LAW)
+    how = tr("{mass} as {vapour} at {at}", mass=in_words(mass_g, "g"), vapour=gas.vapour, at=_at(temperature_c))
+    return Figure(f"{gas.product.lower()}_l", tr("volume of the {gas}", gas=gas.title), volume, "L", how, _GAS_LAW)
 
 
 def _at(temperature_c: float) -> str:
     """The temperature and pressure a volume holds for."""
-    return f"{temperature_c:g} °C and {STANDARD_PRESSURE_KPA:g} kPa"
+    return tr(
+        "{temperature_c:g} °C and {pressure:g} kPa",
+        temperature_c=temperature_c,
+        pressure=STANDARD_PRESSURE_KPA,
+    )
 
 
 def _volume_l(mass_g: Range, molecule: str, temperature_c: float) -> Range:

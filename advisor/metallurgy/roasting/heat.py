@@ -11,6 +11,7 @@ from advisor.metallurgy.common.rows import SourcedRange, in_words
 from advisor.metallurgy.concentrate.minerals import Mineral
 from advisor.metallurgy.roasting.tables import ANY, STAGES, RoastingTables, StageWork
 from advisor.units import Range
+from advisor.words import tr
 
 
 @frozen
@@ -47,18 +48,18 @@ def roast_stages(minerals: Sequence[Mineral], tables: RoastingTables) -> tuple[R
 
 
 def _stage(stage: str, minerals: Sequence[Mineral], tables: RoastingTables) -> RoastStage:
-    rows = {mineral.title: _row(mineral, stage, tables) for mineral in minerals}
-    low_by = max(rows, key=lambda title: rows[title].amount.low)
-    high_by = min(rows, key=lambda title: rows[title].amount.high)
-    coolest = rows[high_by].amount
-    conflict = rows[low_by].amount.low > coolest.high
-    low = coolest.low if conflict else rows[low_by].amount.low
-    likely = min(max(min(row.amount.likely for row in rows.values()), low), coolest.high)
-    heat = Range(low, likely, coolest.high)
-    how = "what all minerals allow: " + "; ".join(f"{title} {in_words(row.amount, 'C')}" for title, row in rows.items())
-    source = cited(*(row.source for row in rows.values()))
+    rows = [(mineral.title, _row(mineral, stage, tables)) for mineral in minerals]
+    low_by, hottest = max(rows, key=lambda row: row[1].amount.low)
+    high_by, coolest = min(rows, key=lambda row: row[1].amount.high)
+    conflict = hottest.amount.low > coolest.amount.high
+    low = coolest.amount.low if conflict else hottest.amount.low
+    likely = min(max(min(row.amount.likely for _, row in rows), low), coolest.amount.high)
+    heat = Range(low, likely, coolest.amount.high)
+    each = "; ".join(f"{title} {in_words(row.amount, 'C')}" for title, row in rows)
+    how = tr("what all minerals allow: {each}", each=each)
+    source = cited(*(row.source for _, row in rows))
     work = tables.stage_work[stage]
-    figure = Figure(f"roast_{stage}_c", f"heat, {work.title.lower()}", heat, "C", how, source)
+    figure = Figure(f"roast_{stage}_c", tr("heat, {stage}", stage=work.title.lower()), heat, "C", how, source)
     return RoastStage(work, figure, tuple(dict.fromkeys((low_by, high_by))), conflict)
 
 

@@ -31,9 +31,10 @@ from advisor.metallurgy.roasting.heat import RoastStage, roast_stages
 from advisor.metallurgy.roasting.tables import EndTest, RoastingTables, RoastStop
 from advisor.units import Range
 from advisor.units.substances import atoms
+from advisor.words import tr
 
 NOTHING: frozenset[str] = frozenset()
-SULPHUR_DIOXIDE = Leaving("SO2", "SO2", "sulphur dioxide")
+_SULPHUR_DIOXIDE = "SO2"
 _Part = tuple[Mineral, Range, Roasted]
 _WHOLE = Range.exact(1.0)
 _ROUNDING = 1e-9
@@ -50,7 +51,9 @@ class RoastRefused(InputError):
 
     def __init__(self, stops: tuple[RoastStop, ...], minerals: tuple[str, ...]) -> None:
         reasons = " ".join(f"{stop.title.capitalize()}: {stop.reason} {stop.lifted_by}" for stop in stops)
-        super().__init__(f"do not roast this: {', '.join(minerals)} may be in it. {reasons}")
+        super().__init__(
+            tr("do not roast this: {minerals} may be in it. {reasons}", minerals=", ".join(minerals), reasons=reasons)
+        )
         self.elements = tuple(stop.element for stop in stops)
         self.minerals = minerals
         self.lifted_by = tuple(stop.lifted_by for stop in stops)
@@ -74,14 +77,18 @@ class RoastCharge:
 
     def __post_init__(self) -> None:
         if self.mass_g.low <= 0:
-            raise InputError(f"the roast charge weighs {self.mass_g.low:g} g; it weighs more than 0 g")
+            raise InputError(tr("the roast charge weighs {grams:g} g; it weighs more than 0 g", grams=self.mass_g.low))
         for name, share in self.shares.items():
             if share.low < 0 or share.high > 1:
                 raise InputError(
-                    f"the share of {name} is {in_words(share.scaled(100), '%')}; it lies between 0 and 100 %"
+                    tr(
+                        "the share of {name} is {share}; it lies between 0 and 100 %",
+                        name=name,
+                        share=in_words(share.scaled(100), "%"),
+                    )
                 )
         if sum(share.likely for share in self.shares.values()) > 1 + _ROUNDING:
-            raise InputError("the shares of the minerals make more than 100 %; they should make 100 % or less")
+            raise InputError(tr("the shares of the minerals make more than 100 %; they should make 100 % or less"))
 
 
 @frozen
@@ -142,12 +149,13 @@ def check_roast_allowed(
         InputError: If a mineral is not known.
     """
     present = [_mineral(name, minerals) for name, share in charge.shares.items() if share.high > 0]
-    held = {m.title: [symbol for symbol in tables.stops if symbol in atoms(m.formula)] for m in present}
-    held |= {f"{stop.title} (by its signs)": [e] for e, stop in tables.stops.items() if e in suspected}
-    stopping = {title: set(found) - recovery for title, found in held.items()}
-    stops = [stop for element, stop in tables.stops.items() if any(element in found for found in stopping.values())]
+    held = [(m.title, tables.stops.keys() & atoms(m.formula)) for m in present]
+    signs = [(stop.title, element) for element, stop in tables.stops.items() if element in suspected]
+    held += [(tr("{element} (by its signs)", element=title), {element}) for title, element in signs]
+    stopping = [(title, found - recovery) for title, found in held if found - recovery]
+    stops = [stop for element, stop in tables.stops.items() if any(element in found for _, found in stopping)]
     if stops:
-        raise RoastRefused(tuple(stops), tuple(title for title, found in stopping.items() if found))
+        raise RoastRefused(tuple(stops), tuple(title for title, _ in stopping))
 
 
 def plan_roast(
@@ -182,8 +190,9 @@ def plan_roast(
     stages = roast_stages([mineral for mineral, _, _ in parts if mineral.kind in ROASTING_KINDS], tables)
     burning_c = next(stage.heat.amount.likely for stage in stages if stage.work.stage == "burn")
     gases = _leaving(parts)
-    others = [(gas, mass) for gas, mass in gases.items() if gas != SULPHUR_DIOXIDE]
-    sulphur_dioxide = gases.get(SULPHUR_DIOXIDE, NONE_G)
+    others = [(gas, mass) for gas, mass in gases.items() if gas.product != _SULPHUR_DIOXIDE]
+    sulphur_dioxide = _gas(_SULPHUR_DIOXIDE, tables)
+    sulphur_dioxide_g = _sum(mass for gas, mass in gases.items() if gas.product == _SULPHUR_DIOXIDE)
     oxygen = oxygen_figure(_sum(mass * made.oxygen for _, mass, made in parts))
     air_least, air_to_give = air_figures(oxygen.amount, tables)
     return RoastPlan(
@@ -191,8 +200,8 @@ def plan_roast(
         oxygen=oxygen,
         air_least=air_least,
         air_to_give=air_to_give,
-        sulphur_dioxide=gas_figure(SULPHUR_DIOXIDE, sulphur_dioxide),
-        sulphur_dioxide_volume=volume_figure(SULPHUR_DIOXIDE, sulphur_dioxide, ROOM_C),
+        sulphur_dioxide=gas_figure(sulphur_dioxide, sulphur_dioxide_g),
+        sulphur_dioxide_volume=volume_figure(sulphur_dioxide, sulphur_dioxide_g, ROOM_C),
         other_gases=tuple(gas_figure(gas, mass) for gas, mass in others),
         vapour_volumes=tuple(volume_figure(gas, mass, burning_c) for gas, mass in others),
         mass_left=_mass_left(charge, parts),
@@ -204,7 +213,13 @@ def plan_roast(
 
 def _mineral(name: str, minerals: Mapping[str, Mineral]) -> Mineral:
     if name not in minerals:
-        raise InputError(f"'{name}' is not a mineral known here; known are {', '.join(sorted(minerals))}")
+        raise InputError(
+            tr(
+                "'{name}' is not a mineral known here; known are {minerals}",
+                name=name,
+                minerals=", ".join(sorted(minerals)),
+            )
+        )
     return minerals[name]
 
 
@@ -212,12 +227,18 @@ def _parts(charge: RoastCharge, minerals: Mapping[str, Mineral], tables: Roastin
     """Each mineral that may be there, its mass in g, and what 1 g of it becomes."""
     named = [(_mineral(name, minerals), share) for name, share in charge.shares.items() if share.high > 0]
     if not any(mineral.kind in ROASTING_KINDS for mineral, _ in named):
-        raise InputError("nothing in this charge needs a roast; name at least one sulphide, arsenide or telluride")
+        raise InputError(tr("nothing in this charge needs a roast; name at least one sulphide, arsenide or telluride"))
     return [(mineral, charge.mass_g * share, roasted(mineral, tables.products)) for mineral, share in named]
 
 
 def _sum(masses: Iterable[Range]) -> Range:
     return sum(masses, NONE_G)
+
+
+def _gas(product: str, tables: RoastingTables) -> Leaving:
+    """A gas that the tables name."""
+    named = next(one for one in tables.products if one.product == product)
+    return Leaving(product, named.vapour, named.title)
 
 
 def _leaving(parts: list[_Part]) -> dict[Leaving, Range]:
@@ -233,8 +254,12 @@ def _mass_left(charge: RoastCharge, parts: list[_Part]) -> Figure:
     """The charge plus what each mineral gains or loses."""
     change = _sum(mass * (made.residue - _WHOLE) for _, mass, made in parts)
     words = ", ".join(f"{mineral.title} x {in_words(made.residue, '')}" for mineral, _, made in parts)
-    how = f"{in_words(charge.mass_g, 'g')}; of each g is left: {words}; what is not named stays"
-    return Figure("mass_left_g", "mass left in the dish", (charge.mass_g + change).most(NONE_G), "g", how, BALANCE)
+    how = tr(
+        "{mass}; of each g is left: {each}; what is not named stays",
+        mass=in_words(charge.mass_g, "g"),
+        each=words,
+    )
+    return Figure("mass_left_g", tr("mass left in the dish"), (charge.mass_g + change).most(NONE_G), "g", how, BALANCE)
 
 
 def _elements(parts: list[_Part]) -> tuple[Fate, ...]:

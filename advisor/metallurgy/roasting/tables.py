@@ -20,6 +20,7 @@ from advisor.metallurgy.common.rows import (
 )
 from advisor.metallurgy.common.tables import Tables
 from advisor.units import Range
+from advisor.words import tr
 
 STAGES = ("start", "burn", "finish")
 ANY = "any"
@@ -58,7 +59,10 @@ class RoastProduct:
         for element in {product.element for product in made}:
             if sum(product.is_likely for product in made if product.element == element) != 1:
                 raise InputError(
-                    f"there is not exactly one likely product of {element}; write  when: likely  in one of its rows"
+                    tr(
+                        "there is not exactly one likely product of {element}; write  when: likely  in one of its rows",
+                        element=element,
+                    )
                 )
         return made
 

@@ -4,10 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
+from typing import TYPE_CHECKING
 
 from advisor.frozen import frozen
 from advisor.rulebase.drawings.fills import DRAWN_AS_LINES
-from advisor.rulebase.drawings.model import Drawing, Point, ShapeEntry
+from advisor.rulebase.drawings.model import Drawing, Point, ring_of
+
+if TYPE_CHECKING:
+    from advisor.rulebase.drawings.entries import ShapeEntry
 
 ACROSS = 4
 DOWN = 4
@@ -59,7 +63,7 @@ def paint(drawing: Drawing, columns: int, rows: int, codes: Sequence[int]) -> Gr
     """
     grid = Grid(columns, rows, [bytearray(columns * ACROSS) for _ in range(rows * DOWN)])
     for shape, code in zip(drawing.shapes, codes, strict=True):
-        ring = [(x / drawing.width * columns, y / drawing.height * rows) for x, y in shape.ring()]
+        ring = [(x / drawing.width * columns, y / drawing.height * rows) for x, y in ring_of(shape)]
         if shape.fill in DRAWN_AS_LINES:
             _stroke(grid, ring if shape.kind == "line" else [*ring, ring[0]], shape)
         elif not _stamp(grid, ring, code):

@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import re
+from typing import TYPE_CHECKING
 from xml.sax.saxutils import escape, quoteattr
 
 from advisor.frozen import frozen
 from advisor.present.drawing.sampling import Grid, paint
 from advisor.rulebase.drawings.fills import DRAWN_AS_LINES, Fill
-from advisor.rulebase.drawings.model import Drawing, Point, ShapeEntry, plain
+from advisor.rulebase.drawings.model import Drawing, Point, box_of, plain, ring_of
+
+if TYPE_CHECKING:
+    from advisor.rulebase.drawings.entries import ShapeEntry
 
 _ACROSS, _DOWN = 24, 12
 """Cells of the grid on which it is found where a part can be seen."""
@@ -137,7 +141,7 @@ def _shape(shape: ShapeEntry, mark: str) -> str:
         tag = "polyline" if shape.kind == "line" else "polygon"
         points = " ".join(f"{_n(x)},{_n(y)}" for x, y in shape.points)
         return f"<{tag} points={quoteattr(points)} {style}/>"
-    left, top, right, bottom = shape.box()
+    left, top, right, bottom = box_of(shape)
     wide, high = right - left, bottom - top
     if shape.kind == "rect":
         return f'<rect x="{_n(left)}" y="{_n(top)}" width="{_n(wide)}" height="{_n(high)}" {style}/>'
@@ -190,14 +194,14 @@ def _labels(drawing: Drawing, type_size: float) -> list[_Label]:
 def _anchor(drawing: Drawing, grid: Grid, number: int, shape: ShapeEntry) -> Point:
     """A place where the shape can be seen, well inside it and to the right."""
     if shape.fill in DRAWN_AS_LINES:
-        ring = shape.ring()
+        ring = ring_of(shape)
         if shape.kind != "line":
             return max(ring)
         (x1, y1), (x2, y2) = ring[(len(ring) - 1) // 2 : (len(ring) - 1) // 2 + 2]
         return (x1 + x2) / 2, (y1 + y2) / 2
     runs = [run for row, line in enumerate(grid.samples) for run in _runs(line, row, number)]
     if not runs:
-        left, top, right, bottom = shape.box()
+        left, top, right, bottom = box_of(shape)
         return (left + right) / 2, (top + bottom) / 2
     longest = max(end - start for _, start, end in runs)
     fair = [run for run in runs if run[2] - run[1] >= longest * 0.6]

@@ -44,9 +44,10 @@ from advisor.present.text.outcomes import (
     told_words,
 )
 from advisor.units import Range
-from advisor.units.measures import counted, format_number
+from advisor.units.measures import format_number
+from advisor.words import tr, tr_many
 
-_BANNERS = {"stop": "STOP", "find_out": "FIND OUT FIRST"}
+_BANNERS = {"stop": tr("STOP"), "find_out": tr("FIND OUT FIRST")}
 _LONGEST_LOOK = 90
 _LONGEST_CONDITION = 60
 
@@ -66,7 +67,7 @@ def make_sheet(document: Advice | Diagnosis, detail: Detail, again: str) -> Shee
     steps = [step for step in document.steps if step.id not in {s.id for found in table.values() for s in found}]
     route, collector = _verdict(document)
     return Sheet(
-        title=cut(clean(document.title or ""), LONGEST_TITLE) or "Batch without a name",
+        title=cut(clean(document.title or ""), LONGEST_TITLE) or tr("Batch without a name"),
         route=route,
         collector=collector,
         banner=_BANNERS.get(document.outcome, ""),
@@ -89,7 +90,9 @@ def make_sheet(document: Advice | Diagnosis, detail: Detail, again: str) -> Shee
         sources=_sources(document),
         left_out=tuple(_left_out(document, detail, shown)),
         again=again,
-        made_by=f"{document.program}, rules {document.rules.fingerprint[:12]}",
+        made_by=tr(
+            "{program}, rules {fingerprint}", program=document.program, fingerprint=document.rules.fingerprint[:12]
+        ),
     )
 
 
@@ -127,12 +130,12 @@ def _stops(document: Advice | Diagnosis) -> Iterable[StopLine]:
         yield StopLine(doubt + clean(lift.because + said_words(lift)), clean(lift.lifted_by))
     if not document.lifts:
         reason = document.reason if isinstance(document, Advice) else document.remedy.reason
-        yield StopLine(clean(reason), "Answer the questions again when that has changed.")
+        yield StopLine(clean(reason), tr("Answer the questions again when that has changed."))
 
 
 def _first(document: Advice | Diagnosis, detail: Detail) -> Iterable[FirstLine]:
     for one in document.first:
-        doubt = "" if one.certain else "Not known whether it is lacking: "
+        doubt = "" if one.certain else tr("Not known whether it is lacking: ")
         does = f" {one.do}" if detail.first == "full" else ""
         yield FirstLine(
             clean(f"{doubt}{one.title}.{does}"), minutes_words(one.time_min), clean(one.done_when), one.tonight
@@ -150,7 +153,8 @@ def _hazard(hazard: HazardNote, detail: Detail) -> HazardLine:
         return HazardLine(clean(hazard.title), hazard.severity, hazard.certain, (), ())
     if hazard.severity in detail.controls:
         controls = tuple(
-            clean(control.do + (f" (if {control.only_if})" if control.only_if else "")) for control in hazard.controls
+            clean(control.do + (tr(" (if {only_if})", only_if=control.only_if) if control.only_if else ""))
+            for control in hazard.controls
         )
     else:
         controls = (shortened(hazard.brief, hazard.controls[0].do),)
@@ -171,9 +175,9 @@ def _weighing_steps(advice: Advice) -> dict[str, list[StepNote]]:
 def _weights(advice: Advice, table: dict[str, list[StepNote]]) -> Iterable[WeightLine]:
     for name, amount in advice.amounts.items():
         steps = table.get(name, [])
-        notes = [f"From {clean(amount.learned.source)}."] if amount.learned is not None else []
+        notes = [tr("From {clean}.", clean=clean(amount.learned.source))] if amount.learned is not None else []
         notes += [f"{_condition(amount.only_if)}."] if amount.only_if else []
-        notes += [f"To get: {format_number(amount.to_get_g)} g."] if amount.to_get_g else []
+        notes += [tr("To get: {to_get_g} g.", to_get_g=format_number(amount.to_get_g))] if amount.to_get_g else []
         notes += [
             (f"{_condition(step.only_if)}: " if step.only_if else "") + shortened(step.brief, step.do) for step in steps
         ]
@@ -217,7 +221,7 @@ def _timed(step: StepNote, detail: Detail) -> bool:
 def _condition(words: str) -> str:
     """A condition that is open; one too long for the sheet is never cut, since half of it would say something else."""
     said = clean(words)
-    return f"Only if {said}" if len(said) <= _LONGEST_CONDITION else "Not sure if this applies"
+    return tr("Only if {said}", said=said) if len(said) <= _LONGEST_CONDITION else tr("Not sure if this applies")
 
 
 def _looks_there(step: StepNote, detail: Detail) -> bool:
@@ -238,7 +242,7 @@ def _expected(advice: Advice, detail: Detail) -> Iterable[ExpectedLine]:
         yield ExpectedLine(_expected_title(note), _mass(note), _looks(note, detail))
     if any(step.stage == "finish" for step in advice.steps) and advice.route not in ("clean_up", "send_out"):
         wanted = next((a.value for a in advice.answers if a.fact == "fineness_wanted" and a.origin == "given"), None)
-        yield ExpectedLine("Fineness", f"wanted {clean(wanted)}" if wanted else "", "")
+        yield ExpectedLine(tr("Fineness"), tr("wanted {clean}", clean=clean(wanted)) if wanted else "", "")
 
 
 def _expected_title(note: ExpectationNote) -> str:
@@ -264,30 +268,38 @@ def _sources(document: Advice | Diagnosis) -> str:
     )
     used = [source for part in parts for source in part.sources]
     published = {source.text.split("), ")[0] for source in used if source.kind == "published"}
-    others = {"practice": "common practice", "memory": "memory, not checked"}
-    words = [f"{len(published)} published"] if published else []
+    others = {"practice": tr("common practice"), "memory": tr("memory, not checked")}
+    words = [tr("{count} published", count=len(published))] if published else []
     words += [said for kind, said in others.items() if any(source.kind == kind for source in used)]
-    return f"Sources: {', '.join(words)}; --explain names each."
+    return tr("Sources: {words}; --explain names each.", words=", ".join(words))
 
 
 def _left_out(document: Advice | Diagnosis, detail: Detail, shown: list[HazardNote]) -> Iterable[str]:
     """What this level leaves to the full advice, counted."""
     if hidden := len(document.hazards) - len(shown):
-        yield f"{counted(hidden, 'hazard')} of work that is not begun, not ruled out"
+        yield tr_many(
+            "{count} hazard of work that is not begun, not ruled out",
+            "{count} hazards of work that is not begun, not ruled out",
+            hidden,
+        )
     full = [hazard for hazard in shown if hazard.severity in detail.controls]
     if rest := [hazard for hazard in shown if hazard not in full]:
-        yield f"{counted(sum(len(h.controls) for h in rest), 'control')} of {counted(len(rest), 'hazard')} in full"
+        yield tr(
+            "{controls} of {hazards} in full",
+            controls=tr_many("{count} control", "{count} controls", sum(len(h.controls) for h in rest)),
+            hazards=tr_many("{count} hazard", "{count} hazards", len(rest)),
+        )
     signs = sum(
         len(h.stop_if) - (0 if h.severity in detail.named else 1) for h in shown if h.severity not in detail.signs
     )
     if signs:
-        yield f"{signs} more stop signs"
+        yield tr("{signs} more stop signs", signs=signs)
     if detail.steps == "brief" and document.steps:
-        yield f"the full text of {counted(len(document.steps), 'step')}"
+        yield tr_many("the full text of {count} step", "the full text of {count} steps", len(document.steps))
     looks = sum(bool(step.look_for) and not _looks_there(step, detail) for step in document.steps)
     if looks:
-        yield f"what to look for in {looks} of them"
+        yield tr("what to look for in {looks} of them", looks=looks)
     times = sum(step.time_min is not None and not _timed(step, detail) for step in document.steps)
     if times:
-        yield f"the times of {times} short ones"
-    yield "reasons, what was worked out, and sources"
+        yield tr("the times of {times} short ones", times=times)
+    yield tr("reasons, what was worked out, and sources")

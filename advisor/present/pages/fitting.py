@@ -16,6 +16,7 @@ from advisor.present.pages.choosing import make_sheet
 from advisor.present.pages.detail import LEVELS, READS_WELL, Detail
 from advisor.present.pages.model import HazardLine, Sheet, StepLine
 from advisor.present.pages.paper import LINE, ROW, TITLE_LINE, Paper
+from advisor.words import tr
 
 _WIDTHS = (
     "286 360 414 754 572 855 702 247 351 351 450 754 286 325 286 303 572 572 572 572 572 572 572 572 572 572 303 303 "
@@ -29,12 +30,12 @@ _BOLD = 1.12
 _SPARE_PT = 8.0
 """Left free on every page for what a browser rounds up."""
 
-_ASK = "Local law or licence decides here. Ask: "
+_ASK = tr("Local law or licence decides here. Ask: ")
 
 _WORTH_LEVELS = 3
 """Steps on a page of their own are worth two levels of detail, and no more."""
 
-_LAST_WORDS = "Local law, a licensed professional and what you see in front of you come first."
+_LAST_WORDS = tr("Local law, a licensed professional and what you see in front of you come first.")
 _BOX, _NUMBER, _EDGE = 11.0, 14.0, 5.0
 _HAZARD_GAP, _STEP_GAP = 2.0, 1.2
 _RAGGED = 0.94
@@ -130,21 +131,37 @@ def _head(sheet: Sheet, detail: Detail, width: float) -> float:
     if sheet.banner:
         length += (76 * 0.95 + 16 if sheet.stop else 40 * 1.1 + 12) + _lines(sheet.route, 17 * _BOLD, width) + 8
         for stop in sheet.stops:
-            length += _lines(f"Why: {stop.why}", 11.5, width) + _lines(f"To lift it: {stop.lifted_by}", 11.5, width) + 6
-    length += _lines(f"CAN KILL {sheet.kills}", base, width) + _lines(f"STOP IF {sheet.signs}", base, width)
+            length += (
+                _lines(tr("Why: {why}", why=stop.why), 11.5, width)
+                + _lines(tr("To lift it: {lifted_by}", lifted_by=stop.lifted_by), 11.5, width)
+                + 6
+            )
+    length += _lines(tr("CAN KILL {kills}", kills=sheet.kills), base, width) + _lines(
+        tr("STOP IF {signs}", signs=sheet.signs), base, width
+    )
     return length + (base * LINE if sheet.cautious else 0)
 
 
 def _before(sheet: Sheet, size: float, width: float) -> float:
     """What stands under FIRST, the hours, and what to find out."""
     inner, heading = width - _BOX - _NUMBER, size * 1.25 + 8
-    marked = [f"{line.do} {line.time} Done when: {line.done_when}" for line in sheet.first]
+    marked = [
+        tr("{do} {time} Done when: {done_when}", do=line.do, time=line.time, done_when=line.done_when)
+        for line in sheet.first
+    ]
     length = sum(_lines(text, size, inner) + _STEP_GAP for text in marked)
     length += sum(
-        _lines(f"{look.title}. {look.do} Tells: {look.tells}.", size, inner) + _STEP_GAP + ROW + 3
+        _lines(tr("{title}. {do} Tells: {tells}.", title=look.title, do=look.do, tells=look.tells), size, inner)
+        + _STEP_GAP
+        + ROW
+        + 3
         for look in sheet.looks
     )
-    said = [*sheet.hours, *sheet.remaining, f"Tonight, without it: {sheet.without}" if sheet.without else ""]
+    said = [
+        *sheet.hours,
+        *sheet.remaining,
+        tr("Tonight, without it: {without}", without=sheet.without) if sheet.without else "",
+    ]
     length += sum(_lines(text, size, width) for text in said)
     parts = {line.tonight for line in sheet.first}
     return length + heading * (len(parts) + bool(sheet.hours) + bool(sheet.looks) + bool(sheet.remaining))
@@ -152,8 +169,8 @@ def _before(sheet: Sheet, size: float, width: float) -> float:
 
 def _hazard(hazard: HazardLine, detail: Detail, width: float) -> float:
     size, inner = detail.base_pt, width - _EDGE
-    doubt = "" if hazard.certain else " (not ruled out)"
-    title, signs = hazard.title + doubt, "STOP IF  " + " ".join(hazard.signs)
+    title = hazard.title if hazard.certain else tr("{hazard} (not ruled out)", hazard=hazard.title)
+    signs = tr("STOP IF {signs}", signs=f" {' '.join(hazard.signs)}")
     if hazard.severity == "deadly" and detail.own_line:
         length = line_count(title, detail.title_pt, inner, bold=True) * detail.title_pt * TITLE_LINE
         first = ""
@@ -173,7 +190,7 @@ def _hazard(hazard: HazardLine, detail: Detail, width: float) -> float:
 
 def _step(step: StepLine, size: float, width: float) -> float:
     inner = width - _BOX - _NUMBER
-    text = f"{step.do} {step.figures} " + (f"Look: {step.look_for}" if step.look_for else "")
+    text = f"{step.do} {step.figures} " + (tr("Look: {look_for}", look_for=step.look_for) if step.look_for else "")
     return _lines(text, size, inner) + _STEP_GAP
 
 
@@ -198,8 +215,13 @@ def _expected(sheet: Sheet, size: float, width: float) -> float:
 
 def _foot(sheet: Sheet) -> tuple[str, ...]:
     return (
-        "Left out here: " + "; ".join(sheet.left_out) + ". All of it: " + sheet.again,
-        f"{sheet.sources} Advice from rules ({sheet.made_by}). {_LAST_WORDS}",
+        tr("Left out here: {left_out}. All of it: {again}", left_out="; ".join(sheet.left_out), again=sheet.again),
+        tr(
+            "{sources} Advice from rules ({made_by}). {last_words}",
+            sources=sheet.sources,
+            made_by=sheet.made_by,
+            last_words=_LAST_WORDS,
+        ),
     )
 
 

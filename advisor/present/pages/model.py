@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from advisor.frozen import frozen
+from advisor.words import tr
 
 
 @frozen
@@ -150,8 +151,8 @@ class Sheet:
         return tuple(hazard for hazard in self.hazards if hazard.severity == severity)
 
 
-SEVERITY_WORDS = {"deadly": "Can kill", "grave": "Can maim or poison", "moderate": "Can hurt"}
+SEVERITY_WORDS = {"deadly": tr("Can kill"), "grave": tr("Can maim or poison"), "moderate": tr("Can hurt")}
 """The headings over the hazards, in their order."""
 
-CALLS = ("Foreman", "Hospital or poison centre", "Fire brigade")
+CALLS = (tr("Foreman"), tr("Hospital or poison centre"), tr("Fire brigade"))
 """Who is called; the numbers are written in by hand."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from advisor.errors import InputError
 from advisor.frozen import frozen
+from advisor.words import tr
 
 _MM = 72 / 25.4
 
@@ -62,5 +63,5 @@ def paper_named(name: str) -> Paper:
         InputError: If there is none.
     """
     if name.lower() not in PAPERS:
-        raise InputError(f"there is no paper '{name}'; write  --paper A4  or  --paper letter")
+        raise InputError(tr("there is no paper '{name}'; write  --paper A4  or  --paper letter", name=name))
     return PAPERS[name.lower()]

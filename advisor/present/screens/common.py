@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import Literal, get_args
@@ -15,7 +16,7 @@ from advisor.present.screens.heats import Heat, fewer, heats_of
 from advisor.present.screens.layout import HEIGHT, Block, Line, folded, labelled, listed
 from advisor.present.text.outcomes import MOST_LOOKS, minutes_words, told_words
 from advisor.units import Range
-from advisor.units.measures import counted
+from advisor.words import tr, tr_many
 
 MOST_NOW = 5
 """Steps that a first screen tells; the others are counted."""
@@ -56,7 +57,7 @@ class Shown:
     @property
     def heat_block(self) -> Block:
         """How hot and how long."""
-        return Block("HOW HOT, HOW LONG", tuple((heat.called, heat.words, heat.time) for heat in self.heats))
+        return Block(tr("HOW HOT, HOW LONG"), tuple((heat.called, heat.words, heat.time) for heat in self.heats))
 
 
 def fitted(document: Advice | Diagnosis, drawn: Callable[[Shown], list[Line]]) -> list[Line]:
@@ -80,17 +81,23 @@ def _timed(one: PreparationNote, shown: Shown) -> str:
 def not_tonight(document: Advice | Diagnosis, shown: Shown) -> str:
     """What takes longer than tonight, and the way that can do without it."""
     longer = listed(_timed(one, shown) for one in document.first if not one.tonight)
-    return longer + (f". Without it: {document.without.title}" if longer and document.without else "")
+    if not longer or document.without is None:
+        return longer
+    return tr("{longer}. Without it: {title}", longer=longer, title=document.without.title)
 
 
 def weight_of(amount: MaterialAmount) -> str:
     """What to weigh; of a wide range what to begin with, and of a weight that was learned from which batch."""
     whole = Range(amount.low_g, amount.likely_g, amount.high_g)
-    words = ("from " if is_wide(whole) else "") + weight_words(Range.exact(amount.likely_g))
+    words = weight_words(Range.exact(amount.likely_g))
+    if is_wide(whole):
+        words = tr("from {weight}", weight=words)
     if amount.learned is None:
         return words
-    one = amount.learned.source.startswith("batch ")
-    return f"{words}, from {amount.learned.source if one else 'your batches'}"
+    source = amount.learned.source
+    if len(re.findall(r"\d+", source)) != 1:
+        return tr("{weight}, from your batches", weight=words)
+    return tr("{weight}, from {source}", weight=words, source=source)
 
 
 def work_steps(document: Advice | Diagnosis) -> list[StepNote]:
@@ -107,15 +114,31 @@ def now_lines(label: str, steps: Sequence[StepNote], width: int) -> list[Line]:
     for step in shown:
         lines += labelled("" if lines else label, f"{step.number} {step.brief or step.do}", width)
     if len(shown) < len(certain):
-        lines += labelled("", f"and {counted(len(certain) - len(shown), 'step')} more: see the work", width)
+        lines += labelled(
+            "",
+            tr_many(
+                "and {count} step more: see the work", "and {count} steps more: see the work", len(certain) - len(shown)
+            ),
+            width,
+        )
     return lines
 
 
-def look_lines(looks: Sequence[Look], width: int) -> list[Line]:
-    """What to find out, what tells most first; what is more than a hand can do at once is named."""
+def look_lines(looks: Sequence[Look], width: int, most: int = MOST_LOOKS) -> list[Line]:
+    """What to find out, what tells most first; what is more than a hand can do at once is named, or else counted.
+
+    Args:
+        looks: All of them.
+        width: Letters of a line.
+        most: How many are told; where it is fewer than a hand can do, because more is told beside them, the others are
+            counted.
+    """
     lines = []
-    for number, look in enumerate(looks[:MOST_LOOKS], 1):
+    for number, look in enumerate(looks[:most], 1):
         words = f"{look.title}, {look.minutes:g} min: {told_words(look.tells)}."
         lines += folded(words, width, f" {number} ", "   ", "bold")
-    left = [told.label for look in looks[MOST_LOOKS:] for told in look.tells]
-    return [*lines, *labelled("THEN", ", ".join(left), width)]
+    left = ", ".join(told.label for look in looks[most:] for told in look.tells)
+    if most < MOST_LOOKS:
+        others = len(looks) - most
+        left = tr_many("{count} other look: see all", "{count} other looks: see all", others) if others > 0 else ""
+    return [*lines, *labelled(tr("THEN"), left, width)]

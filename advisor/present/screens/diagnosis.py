@@ -19,8 +19,9 @@ from advisor.present.screens.common import (
 from advisor.present.screens.dangers import danger_lines, law_lines
 from advisor.present.screens.layout import Block, Line, beside, folded, labelled, listed
 from advisor.present.text.diagnosis import cause_lines, no_heat_words, now_words, waiting_words
-from advisor.present.text.outcomes import first_sentence, said_words
+from advisor.present.text.outcomes import MOST_LOOKS, first_sentence, said_words
 from advisor.units import Range
+from advisor.words import tr
 
 _MOST_OTHERS = 2
 
@@ -46,15 +47,19 @@ def _lines(diagnosis: Diagnosis, shown: Shown, width: int) -> list[Line]:
         *_known_by(diagnosis, width),
         *tied_lines(diagnosis.tied, width),
         *_why(diagnosis, width),
-        *labelled("NO HEAT", no_heat_words(diagnosis), width, "bold"),
-        *labelled("FIRST", first_words(diagnosis, shown), width, "bold"),
-        *labelled("NOT TODAY", not_tonight(diagnosis, shown), width, "bold"),
+        *labelled(tr("NO HEAT"), no_heat_words(diagnosis), width, "bold"),
+        *labelled(tr("FIRST"), first_words(diagnosis, shown), width, "bold"),
+        *labelled(tr("NOT TODAY"), not_tonight(diagnosis, shown), width, "bold"),
         *likely_lines(diagnosis, width),
-        *look_lines(diagnosis.looks[: _looks_shown(diagnosis)], width),
+        *look_lines(diagnosis.looks, width, _looks_shown(diagnosis)),
         *_table(diagnosis, shown, width),
-        *now_lines("NOW", work_steps(diagnosis) or diagnosis.steps, width),
+        *now_lines(tr("NOW"), work_steps(diagnosis) or diagnosis.steps, width),
         *danger_lines([one for one in diagnosis.hazards if one.certain or not (waits or names)], width),
-        *(labelled("OR", listed(cause.title for cause in _others(diagnosis)), width) if shown.tells("unknown") else ()),
+        *(
+            labelled(tr("OR"), listed(cause.title for cause in _others(diagnosis)), width)
+            if shown.tells("unknown")
+            else ()
+        ),
         *law_lines(diagnosis.referrals, width, named=shown.tells("offices")),
     ]
 
@@ -69,12 +74,18 @@ def tied_lines(tied: Tied | None, width: int) -> list[Line]:
     """The causes that are as likely, what tells for each, and what each correction costs if it is the wrong one."""
     if tied is None:
         return []
-    lines = labelled("TEST", f"{tied.test} {first_sentence(tied.test_by)}" if tied.test else "", width, "bold")
+    lines = labelled(tr("TEST"), f"{tied.test} {first_sentence(tied.test_by)}" if tied.test else "", width, "bold")
     for rival in tied.rivals:
         told = f"{', '.join(rival.told_by)}: " if rival.told_by else ""
-        words = f"{told}{rival.title}. {rival.remedy_title}. If wrong: {rival.if_wrong}"
-        lines += labelled("EITHER" if rival is tied.rivals[0] else "OR", words, width)
-    return [*lines, *labelled("UNTIL", " ".join(re.split(r"(?<=[.!?])\s", tied.until_then)[:2]), width)]
+        words = tr(
+            "{told}{title}. {remedy_title}. If wrong: {if_wrong}",
+            told=told,
+            title=rival.title,
+            remedy_title=rival.remedy_title,
+            if_wrong=rival.if_wrong,
+        )
+        lines += labelled(tr("EITHER") if rival is tied.rivals[0] else tr("OR"), words, width)
+    return [*lines, *labelled(tr("UNTIL"), " ".join(re.split(r"(?<=[.!?])\s", tied.until_then)[:2]), width)]
 
 
 def _known_by(diagnosis: Diagnosis, width: int) -> list[Line]:
@@ -82,8 +93,8 @@ def _known_by(diagnosis: Diagnosis, width: int) -> list[Line]:
     named = [cause.means for cause in diagnosis.causes if cause.taken and cause.names_it]
     weights = [f"{one.label}: {one.value}" for one in diagnosis.answers if one.origin == "worked out"]
     return [
-        *labelled("WEIGHED", "; ".join(weights), width),
-        *(line for means in named[:2] for line in labelled("KNOWN BY", means, width)),
+        *labelled(tr("WEIGHED"), "; ".join(weights), width),
+        *(line for means in named[:2] for line in labelled(tr("KNOWN BY"), means, width)),
     ]
 
 
@@ -96,19 +107,19 @@ def likely_lines(diagnosis: Diagnosis, width: int) -> list[Line]:
     parts = f"{likely.parts} {likely.part_by}" if likely.parts and diagnosis.tied is None else ""
     now = "" if diagnosis.steps or diagnosis.tied else likely.now
     return [
-        *labelled("LIKELY", f"{likely.title}." if likely.title else "", width, "bold"),
-        *labelled("TAKES", "; ".join(likely.takes[:3]), width),
-        *labelled("NOW", now, width, "bold"),
-        *labelled("LOOK", parts, width),
-        *labelled("WAITS FOR", waiting_words(likely.waits_for), width),
+        *labelled(tr("LIKELY"), f"{likely.title}." if likely.title else "", width, "bold"),
+        *labelled(tr("TAKES"), "; ".join(likely.takes[:3]), width),
+        *labelled(tr("NOW"), now, width, "bold"),
+        *labelled(tr("LOOK"), parts, width),
+        *labelled(tr("WAITS FOR"), waiting_words(likely.waits_for), width),
     ]
 
 
-def _looks_shown(diagnosis: Diagnosis) -> int | None:
-    """How many looks have room; all where nothing else is told."""
+def _looks_shown(diagnosis: Diagnosis) -> int:
+    """How many looks have room; as many as a hand can do where nothing else is told."""
     if diagnosis.tied is not None:
         return 1
-    return None if diagnosis.likely is None else 2
+    return MOST_LOOKS if diagnosis.likely is None else 2
 
 
 def _why(diagnosis: Diagnosis, width: int) -> list[Line]:
@@ -117,8 +128,8 @@ def _why(diagnosis: Diagnosis, width: int) -> list[Line]:
         return []
     lift = diagnosis.lifts[0]
     return [
-        *labelled("WHY", first_sentence(lift.because) + said_words(lift), width),
-        *labelled("LIFTED BY", first_sentence(lift.lifted_by), width),
+        *labelled(tr("WHY"), first_sentence(lift.because) + said_words(lift), width),
+        *labelled(tr("LIFTED BY"), first_sentence(lift.lifted_by), width),
     ]
 
 
@@ -128,7 +139,7 @@ def _table(diagnosis: Diagnosis, shown: Shown, width: int) -> list[Line]:
         for figure in diagnosis.figures.values()
         if figure.unit == "g" and figure.likely > 0
     )
-    return beside(Block("WEIGH", weights), shown.heat_block, width)
+    return beside(Block(tr("WEIGH"), weights), shown.heat_block, width)
 
 
 def _others(diagnosis: Diagnosis) -> list[CauseNote]:

@@ -23,7 +23,8 @@ from advisor.present.text.outcomes import hours_words, said_words
 from advisor.present.text.page import between
 from advisor.rulebase.language.results import METAL
 from advisor.units import Range
-from advisor.units.measures import counted, format_number
+from advisor.units.measures import format_number
+from advisor.words import each_of, tr, tr_many
 
 _MOST_NAMED = 4
 _MOST_BREAKS = 3
@@ -45,7 +46,7 @@ def first_screen(advice: Advice, width: int, ending: Sequence[Line]) -> list[Lin
 
 
 def _work_lines(advice: Advice, shown: Shown, width: int) -> list[Line]:
-    now = [] if shown.heats or advice.amounts else now_lines("NOW", work_steps(advice), width)
+    now = [] if shown.heats or advice.amounts else now_lines(tr("NOW"), work_steps(advice), width)
     return [
         *(folded(advice.title, width)[:1] if advice.title and shown.tells("name") else []),
         *_title(advice, width),
@@ -54,7 +55,7 @@ def _work_lines(advice: Advice, shown: Shown, width: int) -> list[Line]:
         *_table(advice, shown, width),
         *now,
         *danger_lines(advice.hazards, width),
-        *(labelled("UNSURE", _unsure(advice, named=shown.tells("unknown")), width) if shown.tells("apart") else ()),
+        *(labelled(tr("UNSURE"), _unsure(advice, named=shown.tells("unknown")), width) if shown.tells("apart") else ()),
         *law_lines(advice.referrals, width, named=shown.tells("offices")),
     ]
 
@@ -63,8 +64,8 @@ def _prepared(advice: Advice, shown: Shown, width: int) -> list[Line]:
     """What comes first, and what is for another day."""
     first, later = first_words(advice, shown), not_tonight(advice, shown)
     if first and later and not shown.tells("apart"):
-        return labelled("FIRST", f"{first}. NOT TODAY: {later}", width, "bold")
-    return [*labelled("FIRST", first, width, "bold"), *labelled("NOT TODAY", later, width, "bold")]
+        return labelled(tr("FIRST"), tr("{first}. NOT TODAY: {later}", first=first, later=later), width, "bold")
+    return [*labelled(tr("FIRST"), first, width, "bold"), *labelled(tr("NOT TODAY"), later, width, "bold")]
 
 
 def _title(advice: Advice, width: int) -> list[Line]:
@@ -81,13 +82,21 @@ def _title(advice: Advice, width: int) -> list[Line]:
 def comes_out(advice: Advice) -> str:
     """The mass of the batch, and of what comes out of it."""
     dry = advice.quantities.get("dry_mass")
-    words = [f"{_grams(Span(low=dry.low, likely=dry.likely, high=dry.high))} of dry sand"] if dry else []
+    words = (
+        [tr("{grams} of dry sand", grams=_grams(Span(low=dry.low, likely=dry.likely, high=dry.high)))] if dry else []
+    )
     metal = [note for note in advice.expectations if note.counts_as in METAL and note.mass_g]
     if metal:
-        masses = " and ".join(_grams(note.mass_g) for note in metal if note.mass_g is not None and note.mass_g.high > 0)
-        named = f"{metal[0].title.split()[0].lower()}{'s' if len(metal) > 1 else ''}"
-        words.append(f"{named} {masses}" if masses else f"{named} not told by eye")
+        masses = each_of(_grams(note.mass_g) for note in metal if note.mass_g is not None and note.mass_g.high > 0)
+        named = metal[0].title.split()[0].lower()
+        words.append(_named(named, masses, len(metal)))
     return ", ".join(words)
+
+
+def _named(metal: str, masses: str, count: int) -> str:
+    if masses:
+        return tr_many("{metal} {masses}", "{metal}s {masses}", count, metal=metal, masses=masses)
+    return tr_many("{metal} not told by eye", "{metal}s not told by eye", count, metal=metal)
 
 
 def _grams(mass_g: Span) -> str:
@@ -98,15 +107,20 @@ def _hours(advice: Advice) -> str:
     """The hours in all beside those there are, and where to break off."""
     if advice.hours is None or advice.hours.high <= 0:
         return ""
-    words = f"{hours_words(advice.hours)} in all"
+    words = tr("{hours} in all", hours=hours_words(advice.hours))
     if advice.hours_at_hand is not None:
-        words += f"; you have {hours_words(advice.hours_at_hand)}"
+        words = tr("{in_all}; you have {hours}", in_all=words, hours=hours_words(advice.hours_at_hand))
     breaks = [str(one.last_step) for one in advice.sittings[:-1] if one.last_step]
     if breaks:
-        where = f"break off after step {', '.join(breaks)}" if len(breaks) <= _MOST_BREAKS else "see the work"
-        words += f". {counted(len(advice.sittings), 'sitting')}: {where}"
+        where = (
+            tr("break off after step {breaks}", breaks=", ".join(breaks))
+            if len(breaks) <= _MOST_BREAKS
+            else tr("see the work")
+        )
+        sittings = tr_many("{count} sitting", "{count} sittings", len(advice.sittings))
+        words += f". {sittings}: {where}"
     if any(not one.fits for one in advice.sittings):
-        words += ". It may not fit"
+        words += f". {tr('It may not fit')}"
     return words + "."
 
 
@@ -114,12 +128,19 @@ def _table(advice: Advice, shown: Shown, width: int) -> list[Line]:
     """What is weighed and set out, beside how hot and how long."""
     weights = [(amount.title, weight_of(amount)) for amount in advice.amounts.values()]
     set_out = [(note.called, _set_out(note)) for note in advice.quantities.values() if note.called]
-    provisional = ", PROVISIONAL" if advice.provisional and advice.amounts else ""
+    provisional = bool(advice.provisional and advice.amounts)
     heats = shown.heat_block
-    rows = beside(Block(f"WEIGH, SET OUT{provisional}", (*weights, *set_out)), heats, width)
+    rows = beside(
+        Block(tr("WEIGH, SET OUT, PROVISIONAL") if provisional else tr("WEIGH, SET OUT"), (*weights, *set_out)),
+        heats,
+        width,
+    )
     line = listed(f"{called} {amount}" for called, amount in set_out)
-    beneath = labelled("SET OUT", line, width) if shown.tells("set_out") else []
-    shorter = [*beside(Block(f"WEIGH{provisional}", tuple(weights)), heats, width), *beneath]
+    beneath = labelled(tr("SET OUT"), line, width) if shown.tells("set_out") else []
+    shorter = [
+        *beside(Block(tr("WEIGH, PROVISIONAL") if provisional else tr("WEIGH"), tuple(weights)), heats, width),
+        *beneath,
+    ]
     return rows if shown.tells("rows") or len(rows) <= len(shorter) else shorter
 
 
@@ -133,18 +154,25 @@ def _unsure(advice: Advice, *, named: bool) -> str:
     labels = [note.label for note in advice.assumptions]
     doubtful = [*(not one.certain for one in advice.first), *(not one.certain for one in advice.hazards)]
     if any(doubtful):
-        words.append("? is not known" + (f", {len(labels)} in all" if labels and not named else ""))
+        counted = labels and not named
+        words.append(tr("? is not known, {count} in all", count=len(labels)) if counted else tr("? is not known"))
     elif labels and not named:
-        words.append(f"{counted(len(labels), 'thing')} not known")
+        words.append(tr_many("{count} thing not known", "{count} things not known", len(labels)))
     if advice.provisional and not named:
-        words.append("FIRST changes the weights: ask again")
+        words.append(tr("FIRST changes the weights: ask again"))
     elif advice.provisional:
-        words.append(f"FIRST changes {', '.join(advice.provisional)}: measure it then, and ask again")
+        words.append(
+            tr("FIRST changes {provisional}: measure it then, and ask again", provisional=", ".join(advice.provisional))
+        )
     if labels and named:
         first, more = ", ".join(labels[:_MOST_NAMED]), len(labels) - _MOST_NAMED
-        words.append(f"not known: {first}" + (f" and {more} more" if more > 0 else ""))
+        words.append(
+            tr("not known: {labels} and {count} more", labels=first, count=more)
+            if more > 0
+            else tr("not known: {labels}", labels=first)
+        )
     elif not labels and not advice.settled:
-        words.append("some answers are missing; this holds whatever they are")
+        words.append(tr("some answers are missing; this holds whatever they are"))
     return listed(words)
 
 
@@ -155,25 +183,27 @@ def stop_lines(advice: Advice, width: int) -> list[Line]:
     more = len(advice.lifts) - 1
     asked = listed(note.called for note in advice.referrals if note.certain)
     return [
-        *folded(f"STOP: {advice.route_title.upper()}", width, style="reverse bold"),
-        *labelled("WHY", why + (f" ({lift.doubt})" if lift and lift.doubt else ""), width, "bold"),
+        *folded(tr("STOP: {route_title}", route_title=advice.route_title.upper()), width, style="reverse bold"),
+        *labelled(tr("WHY"), why + (f" ({lift.doubt})" if lift and lift.doubt else ""), width, "bold"),
         *labelled(
-            "", f"There {'is' if more == 1 else 'are'} {counted(more, 'more reason')}." if more > 0 else "", width
+            "",
+            tr_many("There is {count} more reason.", "There are {count} more reasons.", more) if more > 0 else "",
+            width,
         ),
-        *labelled("LIFTED BY", lift.lifted_by if lift else "", width),
-        *now_lines("NOW", advice.steps, width),
+        *labelled(tr("LIFTED BY"), lift.lifted_by if lift else "", width),
+        *now_lines(tr("NOW"), advice.steps, width),
         *danger_lines([one for one in advice.hazards if one.certain], width),
-        *labelled("ASK", asked, width),
+        *labelled(tr("ASK"), asked, width),
     ]
 
 
 def find_out_lines(advice: Advice, width: int) -> list[Line]:
     """What to find out, what tells most first, and what may come out then."""
-    lines = folded("FIND OUT FIRST. NOTHING IS WEIGHED OR LIT BEFORE.", width, style="reverse bold")
+    lines = folded(tr("FIND OUT FIRST. NOTHING IS WEIGHED OR LIT BEFORE."), width, style="reverse bold")
     lines += folded(advice.reason, width)
     lines += look_lines(advice.looks, width)
     return [
         *lines,
-        *labelled("MAY BE", listed(one.title for one in advice.remaining), width),
+        *labelled(tr("MAY BE"), listed(one.title for one in advice.remaining), width),
         *danger_lines([one for one in advice.hazards if one.certain], width),
     ]

@@ -11,6 +11,7 @@ from advisor.advice.documents.diagnosis import Diagnosis
 from advisor.frozen import frozen
 from advisor.present.text.notes import heat_words
 from advisor.units.measures import format_number
+from advisor.words import tr
 
 _LONGEST_IN_MIN = 200
 _MIN_PER_H = 60
@@ -97,6 +98,6 @@ def fewer(heats: Sequence[Heat]) -> list[Heat] | None:
     for at, one in enumerate(heats):
         again = next((place for place, other in enumerate(heats) if place > at and other.called == one.called), None)
         if again is not None:
-            both = _joined(one, heats[again], f"{one.called}, twice")
+            both = _joined(one, heats[again], tr("{called}, twice", called=one.called))
             return [*heats[:at], both, *heats[at + 1 : again], *heats[again + 1 :]]
     return None

@@ -13,6 +13,7 @@ from advisor.present.screens.dangers import phase_danger_lines
 from advisor.present.screens.layout import Line, folded
 from advisor.present.text.notes import step_figures
 from advisor.present.text.outcomes import first_sentence, minutes_words
+from advisor.words import tr
 
 _MOST_OF_A_SCREEN = 2 / 3
 
@@ -67,7 +68,9 @@ def phase_screens(document: Advice | Diagnosis, width: int, height: int) -> list
         items = _items(document, phase, told, width)
         told |= set(phase.hazards)
         hazards = [hazard for hazard in document.hazards if hazard.id in phase.hazards]
-        screens += _Phase(phase, hazards, f"{number} of {len(document.phases)}", width, height).screens(items)
+        screens += _Phase(
+            phase, hazards, tr("{number} of {count}", number=number, count=len(document.phases)), width, height
+        ).screens(items)
     return screens
 
 
@@ -152,15 +155,21 @@ def _control(hazard: HazardNote, width: int) -> list[Line]:
 
 def _preparation(one: PreparationNote, width: int) -> list[Line]:
     time = minutes_words(one.time_min)
-    doubt = "" if one.certain else " (not known whether it is lacking)"
-    words = f"{one.title}{doubt}{f', {time}' if time else ''}. Done when: {one.done_when}"
+    doubt = "" if one.certain else tr(" (not known whether it is lacking)")
+    words = tr(
+        "{title}{doubt}{value}. Done when: {done_when}",
+        title=one.title,
+        doubt=doubt,
+        value=f", {time}" if time else "",
+        done_when=one.done_when,
+    )
     return folded(words, width, "[ ] ", "    ", "bold")
 
 
 def _break(document: Advice | Diagnosis, step: StepNote) -> list[Line]:
     """That the work stops for the day after a step, where a sitting ends."""
     ends = isinstance(document, Advice) and any(one.last_step == step.number for one in document.sittings[:-1])
-    return [Line("    BREAK OFF HERE. All cold, shut, labelled, locked away.", "bold")] if ends else []
+    return [Line(tr("    BREAK OFF HERE. All cold, shut, labelled, locked away."), "bold")] if ends else []
 
 
 def _weighed(document: Advice | Diagnosis, step: StepNote) -> str:
@@ -174,7 +183,7 @@ def _weighed(document: Advice | Diagnosis, step: StepNote) -> str:
 def _step(document: Advice | Diagnosis, step: StepNote, width: int) -> list[Line]:
     """A step in short words with heat and time; at a fire also what to look for."""
     does = f"{_weighed(document, step)}{step.brief or first_sentence(step.do)}"
-    condition = f"If {step.only_if}: " if step.only_if else ""
+    condition = tr("If {only_if}: ", only_if=step.only_if) if step.only_if else ""
     lines = folded(condition + does, width, f"{step.number:>3} ", "    ", "bold")
     figures = step_figures(step) if step.temperature_c is not None else ""
     if figures and len(lines[-1].text) + len(figures) + 3 <= width:
@@ -182,5 +191,7 @@ def _step(document: Advice | Diagnosis, step: StepNote, width: int) -> list[Line
     elif figures:
         lines.append(Line(f"{figures:>{width}}", "bold"))
     if step.look_for and step.temperature_c is not None:
-        lines += folded(f"Look: {first_sentence(step.look_for)}", width, "    ", "    ")
+        lines += folded(
+            tr("Look: {first_sentence}", first_sentence=first_sentence(step.look_for)), width, "    ", "    "
+        )
     return lines

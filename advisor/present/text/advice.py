@@ -29,12 +29,13 @@ from advisor.present.text.outcomes import (
 from advisor.present.text.page import Page, between
 from advisor.units import Range
 from advisor.units.measures import format_number
+from advisor.words import tr
 
 _STATES = {
-    "chosen": "chosen",
-    "possible": "possible",
-    "ruled_out": "ruled out",
-    "set_aside": "set aside, not known",
+    "chosen": tr("chosen"),
+    "possible": tr("possible"),
+    "ruled_out": tr("ruled out"),
+    "set_aside": tr("set aside, not known"),
 }
 
 
@@ -62,7 +63,7 @@ def _plan(page: Page, advice: Advice) -> None:
     if advice.outcome in ("stop", "find_out"):
         print_no_work(page, advice)
     if advice.steps:
-        page.heading("The plan, step by step")
+        page.heading(tr("The plan, step by step"))
         print_steps(page, advice.steps, advice.hazards)
     _expectations(page, advice)
 
@@ -74,7 +75,7 @@ def _numbers(page: Page, advice: Advice) -> None:
 
 def _why(page: Page, advice: Advice) -> None:
     if advice.outcome in ("work", "first"):
-        print_lifts(page, "What keeps other routes out, and what would lift it", advice.lifts)
+        print_lifts(page, tr("What keeps other routes out, and what would lift it"), advice.lifts)
     _arguments(page, advice)
 
 
@@ -104,53 +105,62 @@ PARTS: Mapping[str, Callable[[Page, Advice], None]] = {
 
 
 _HEADS = {
-    "work": "ROUTE      ",
-    "first": "ROUTE      ",
-    "stop": "STOP       ",
-    "find_out": "FIND OUT   ",
+    "work": tr("ROUTE      "),
+    "first": tr("ROUTE      "),
+    "stop": tr("STOP       "),
+    "find_out": tr("FIND OUT   "),
 }
 
 
 def _verdict(page: Page, advice: Advice) -> None:
     page.gap()
     if advice.title:
-        page.say(f"Batch: {advice.title}")
-    title = "The route hangs on what is not known yet" if advice.outcome == "find_out" else advice.route_title
+        page.say(tr("Batch: {title}", title=advice.title))
+    title = tr("The route hangs on what is not known yet") if advice.outcome == "find_out" else advice.route_title
     page.say(title, mark=_HEADS[advice.outcome], style="reverse bold")
     if advice.collector != "none" and advice.outcome != "find_out":
-        page.say(f"COLLECTOR  {advice.collector_title}", style="bold")
+        page.say(tr("COLLECTOR  {collector_title}", collector_title=advice.collector_title), style="bold")
     if hours := hours_line(advice):
-        page.say(hours, mark="HOURS      ")
+        page.say(hours, mark=tr("HOURS      "))
     print_first(page, advice)
     print_sittings(page, advice)
     if advice.outcome in ("stop", "find_out"):
         said = said_words(advice.lifts[0]) if advice.lifts else ""
-        page.say(advice.reason + said, mark="WHY        ")
+        page.say(advice.reason + said, mark=tr("WHY        "))
         return
     page.gap()
     page.say(advice.reason)
     if not advice.settled:
         page.gap()
-        page.say("Some answers are missing. This advice holds whatever they are.")
+        page.say(tr("Some answers are missing. This advice holds whatever they are."))
 
 
 def _weights(page: Page, advice: Advice) -> None:
     if not advice.amounts and not advice.quantities:
         return
     if advice.amounts:
-        page.heading("Weigh out")
+        page.heading(tr("Weigh out"))
         if words := provisional_words(advice):
             page.say(words, style="bold")
         width = max(len(amount.title) for amount in advice.amounts.values())
         for amount in advice.amounts.values():
             _weight(page, amount, min(width, 34))
         if advice.cost_low is not None and advice.cost_high is not None:
-            page.say(f"Reagents with a price cost {between(advice.cost_low, advice.cost_high)} in your money.")
+            page.say(
+                tr(
+                    "Reagents with a price cost {cost_low} in your money.",
+                    cost_low=between(advice.cost_low, advice.cost_high),
+                )
+            )
     if advice.quantities:
-        page.heading("Worked out for this batch")
+        page.heading(tr("Worked out for this batch"))
         for quantity in advice.quantities.values():
             unit = "" if quantity.unit == "pieces" else f" {quantity.unit}"
-            likely = "" if quantity.low == quantity.high else f" (likely {format_number(quantity.likely)})"
+            likely = (
+                ""
+                if quantity.low == quantity.high
+                else tr(" (likely {quantity})", quantity=format_number(quantity.likely))
+            )
             # As the steps say it: one figure in the whole advice.
             ends = dict.fromkeys((format_number(quantity.low), format_number(quantity.high)))
             page.say(f"{quantity.title}: {' to '.join(ends)}{unit}{likely}")
@@ -162,48 +172,64 @@ def _to_get(amount: MaterialAmount) -> str:
     """What of it is not on the shelf, in brackets."""
     if not amount.to_get_g:
         return ""
-    return "  (to get)" if amount.to_get_g >= amount.likely_g else f"  (to get: {format_number(amount.to_get_g)} g)"
+    return (
+        tr("  (to get)")
+        if amount.to_get_g >= amount.likely_g
+        else tr("  (to get: {to_get_g} g)", to_get_g=format_number(amount.to_get_g))
+    )
 
 
 def _weight(page: Page, amount: MaterialAmount, width: int) -> None:
     words = weight_words(Range(amount.low_g, amount.likely_g, amount.high_g))
-    words += _to_get(amount) + (f"   from {amount.learned.source}" if amount.learned is not None else "")
-    words += f"   only if {amount.only_if}" if amount.only_if else ""
+    words += _to_get(amount) + (
+        tr("   from {source}", source=amount.learned.source) if amount.learned is not None else ""
+    )
+    words += tr("   only if {only_if}", only_if=amount.only_if) if amount.only_if else ""
     page.say(words, mark=f"[ ] {amount.title:<{width}}  ")
     if is_wide(Range(amount.low_g, amount.likely_g, amount.high_g)):
-        ends = between(amount.low_g, amount.high_g)
+        leave_it_open = tr(
+            "Answers and sources leave it open, {ends} g: begin with this, and go on by what the steps tell you to "
+            "look for.",
+            ends=between(amount.low_g, amount.high_g),
+        )
         page.say(
-            f"Answers and sources leave it open, {ends} g: begin with this, and go on by what the steps tell you to "
-            "look for." + (f" {amount.narrower}" if amount.narrower else ""),
+            " ".join((leave_it_open, *([amount.narrower] if amount.narrower else []))),
             indent=4,
         )
     if amount.learned is not None:
         by_rules = amount.learned.by_rules_g
         alone = weight_words(Range(by_rules.low, by_rules.likely, by_rules.high))
-        page.say(f"{amount.learned.why}. By the rules alone it would be {alone}.", indent=4)
+        page.say(tr("{why}. By the rules alone it would be {alone}.", why=amount.learned.why, alone=alone), indent=4)
     if amount.care:
         page.say(amount.care, indent=4)
     if page.explain and amount.computed is not None:
-        page.say(f"How: {amount.computed.how}. Source: {amount.computed.source}", indent=4)
+        page.say(tr("How: {how}. Source: {source}", how=amount.computed.how, source=amount.computed.source), indent=4)
     if page.explain:
         for line in amount.lines:
             share = weight_words(Range(line.low_g, line.likely_g, line.high_g))
             page.say(f"{share}: {line.how} {source_line(line.sources)}", indent=4)
     if amount.cost_low is not None and amount.cost_high is not None:
-        page.say(f"costs {between(amount.cost_low, amount.cost_high)}", indent=4)
+        page.say(tr("costs {cost}", cost=between(amount.cost_low, amount.cost_high)), indent=4)
 
 
 def _expectations(page: Page, advice: Advice) -> None:
     if not advice.expectations:
         return
-    page.heading("What to expect")
+    page.heading(tr("What to expect"))
     for note in advice.expectations:
         mass = "" if note.mass_g is None else f", {between(note.mass_g.low, note.mass_g.high)} g"
-        condition = f" (if {note.only_if})" if note.only_if else ""
+        condition = tr(" (if {only_if})", only_if=note.only_if) if note.only_if else ""
         page.say(f"{note.title}{mass}{condition}: {note.looks}", mark="- ")
         if note.shop is not None:
             own = note.shop.mass_g
-            page.say(f"By your own batches: {between(own.low, own.high)} g. {note.shop.words}", indent=2)
+            page.say(
+                tr(
+                    "By your own batches: {own} g. {words}",
+                    own=between(own.low, own.high),
+                    words=note.shop.words,
+                ),
+                indent=2,
+            )
         if page.explain:
             page.say((f"{note.reason} " if note.reason else "") + source_line(note.sources), indent=2)
 
@@ -211,22 +237,23 @@ def _expectations(page: Page, advice: Advice) -> None:
 def _assumptions(page: Page, advice: Advice) -> None:
     if not advice.assumptions:
         return
-    page.heading("What was assumed where you do not know")
+    page.heading(tr("What was assumed where you do not know"))
     for note in advice.assumptions:
         page.say(f"{note.label}: {note.assumed}.", mark="- ")
         if note.sets_aside:
-            page.say("Set aside because of it: " + "; ".join(note.sets_aside), indent=2)
+            page.say(tr("Set aside because of it: {ways}", ways="; ".join(note.sets_aside)), indent=2)
         if note.keeps:
-            page.say("Kept because of it: " + "; ".join(note.keeps), indent=2)
-        page.say(f"To find out: {note.find_out}", indent=2)
+            page.say(tr("Kept because of it: {dangers}", dangers="; ".join(note.keeps)), indent=2)
+        page.say(tr("To find out: {find_out}", find_out=note.find_out), indent=2)
 
 
 def _arguments(page: Page, advice: Advice) -> None:
-    page.heading("Why: the arguments for and against")
+    page.heading(tr("Why: the arguments for and against"))
     for decision in advice.decisions:
         page.gap()
+        chosen = f"{decision.title}: {decision.chosen_title}"
         page.say(
-            f"{decision.title}: {decision.chosen_title}" + ("" if decision.settled else " (answers are missing)"),
+            chosen if decision.settled else tr("{chosen} (answers are missing)", chosen=chosen),
             style="bold",
         )
         stops = advice.outcome in ("stop", "find_out")
@@ -242,14 +269,22 @@ def _options(page: Page, decision: DecisionNote, advice_stops: bool) -> None:
         return
     for option in decision.options:
         support = between(option.support_low, option.support_high)
-        page.say(f"{option.title} ({_STATES[option.state]}; support {support})", indent=2)
+        page.say(
+            tr(
+                "{title} ({states}; support {support})",
+                title=option.title,
+                states=_STATES[option.state],
+                support=support,
+            ),
+            indent=2,
+        )
         shown = [a for a in option.arguments if a.says != "require" or option.state == "chosen"]
         for argument in shown if page.explain else _brief(option, shown):
             print_argument(page, argument)
         if option.state in ("ruled_out", "set_aside") and required and not any(a.says == "rule_out" for a in shown):
-            page.say(f"- out because '{decision.chosen_title}' is required", indent=4)
+            page.say(tr("- out because '{chosen_title}' is required", chosen_title=decision.chosen_title), indent=4)
         if not shown and option.state not in ("ruled_out", "set_aside"):
-            page.say("- no argument speaks about it", indent=4)
+            page.say(tr("- no argument speaks about it"), indent=4)
         if page.explain:
             for argument in option.silent:
                 if argument.says != "require" or option.state == "chosen":

@@ -6,6 +6,7 @@ import textwrap
 
 from advisor.metallurgy.common.document import Calculation, FigureNote, Group, Remark, Table
 from advisor.present.text.page import Page, between
+from advisor.words import tr
 
 _MARKS = {"verdict": "= ", "warning": "! ", "limit": "~ ", "step": "> ", "sign": "? ", "note": "- "}
 _GAP, _LEAST_TITLE = 2, 18
@@ -17,7 +18,7 @@ def print_calculation(page: Page, calculation: Calculation) -> None:
     page.gap()
     page.say(calculation.title, style="bold")
     for name, value in calculation.inputs.items():
-        page.say(f"{name.replace('_', ' ')}: {value}", indent=2, mark="given ")
+        page.say(f"{name.replace('_', ' ')}: {value}", indent=2, mark=tr("given "))
     for group in calculation.groups:
         print_group(page, group)
 
@@ -40,7 +41,9 @@ def print_group(page: Page, group: Group) -> None:
 
 def _print_figure(page: Page, figure: FigureNote, width: int) -> None:
     unit = _unit_shown(figure.unit)
-    likely = "" if figure.low == figure.high else f"  (likely {between(figure.likely, figure.likely)})"
+    likely = (
+        "" if figure.low == figure.high else tr("  (likely {figure})", figure=between(figure.likely, figure.likely))
+    )
     text, mark = (
         f"{between(figure.low, figure.high, figure.likely)} {unit}".rstrip() + likely,
         f"{figure.title:<{width}}  ",
@@ -52,8 +55,8 @@ def _print_figure(page: Page, figure: FigureNote, width: int) -> None:
         page.say(figure.title)
         page.say(text, indent=2)
     if page.explain:
-        page.say(f"How: {figure.how}", indent=4)
-        page.say(f"Source: {figure.source}", indent=4)
+        page.say(tr("How: {how}", how=figure.how), indent=4)
+        page.say(tr("Source: {source}", source=figure.source), indent=4)
 
 
 def _unit_shown(unit: str) -> str:
@@ -116,6 +119,6 @@ def _cell(figure: FigureNote | None) -> str:
 def _print_said(page: Page, said: Remark) -> None:
     page.say(said.text, mark=_MARKS[said.kind], style=_STYLES.get(said.kind, ""))
     if said.do:
-        page.say(f"Do: {said.do}", indent=2)
+        page.say(tr("Do: {do}", do=said.do), indent=2)
     if page.explain and said.source:
-        page.say(f"Source: {said.source}", indent=2)
+        page.say(tr("Source: {source}", source=said.source), indent=2)

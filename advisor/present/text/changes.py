@@ -7,17 +7,18 @@ from collections.abc import Iterable
 from advisor.advice.documents.advice import Advice
 from advisor.advice.documents.common import Change
 from advisor.present.text.page import Page
+from advisor.words import each_of, one_of, tr
 
 _LONG_ANSWER = 30
 
 
 def print_changes(page: Page, advice: Advice, explain: bool) -> None:
     """What answers would have changed the advice."""
-    page.heading("What answer would have changed this advice")
-    page.say("This is about what is there, not about what is typed: change the thing, then answer again.")
+    page.heading(tr("What answer would have changed this advice"))
+    page.say(tr("This is about what is there, not about what is typed: change the thing, then answer again."))
     if not advice.changes:
-        page.say("No single different answer would change the route or the collector.")
-    for name, title in (("route", "Would change the route"), ("collector", "Would change the collector only")):
+        page.say(tr("No single different answer would change the route or the collector."))
+    for name, title in (("route", tr("Would change the route")), ("collector", tr("Would change the collector only"))):
         single = [change for change in advice.changes if change.decision == name]
         if single:
             page.say(f"{title}:", style="bold")
@@ -27,14 +28,14 @@ def print_changes(page: Page, advice: Advice, explain: bool) -> None:
 
 def print_diagnosis_changes(page: Page, changes: tuple[Change, ...], explain: bool) -> None:
     """What seen otherwise would have changed a diagnosis; causes that would come in only when explained."""
-    page.heading("What would change this diagnosis")
+    page.heading(tr("What would change this diagnosis"))
     remedy = [change for change in changes if change.effect is None]
     if not remedy:
-        page.say("No single thing seen otherwise would change what to do with this piece.")
+        page.say(tr("No single thing seen otherwise would change what to do with this piece."))
     for title, found in (
-        ("Would change what to do", remedy),
-        ("Would take a cause away", [change for change in changes if change.effect == "disappears"]),
-        ("Would bring a cause in", [change for change in changes if explain and change.effect == "appears"]),
+        (tr("Would change what to do"), remedy),
+        (tr("Would take a cause away"), [change for change in changes if change.effect == "disappears"]),
+        (tr("Would bring a cause in"), [change for change in changes if explain and change.effect == "appears"]),
     ):
         if found:
             page.say(f"{title}:", style="bold")
@@ -46,11 +47,11 @@ def _single(page: Page, changes: Iterable[Change]) -> None:
     for change in changes:
         grouped.setdefault((change.label, change.was, change.to_title), []).append(change.answer)
     for (label, was, to), words in grouped.items():
-        page.say(f"{label}: {', or '.join(words)}{_now(was)} -> {to}", mark="- ")
+        page.say(f"{label}: {one_of(words, ',')}{_now(was)} -> {to}", mark="- ")
 
 
 def _now(was: str) -> str:
-    return f" (now: {was})" if len(was) < _LONG_ANSWER else ""
+    return tr(" (now: {was})", was=was) if len(was) < _LONG_ANSWER else ""
 
 
 def _hazards(page: Page, changes: Iterable[Change], explain: bool) -> None:
@@ -61,14 +62,14 @@ def _hazards(page: Page, changes: Iterable[Change], explain: bool) -> None:
             effects = grouped.setdefault(f"{change.label}: {change.answer}", {})
             effects.setdefault(change.effect or "", []).append(_hazard_title(change))
     if grouped:
-        page.say("Would take away or bring a hazard, with the same work:", style="bold")
+        page.say(tr("Would take away or bring a hazard, with the same work:"), style="bold")
     for words, effects in grouped.items():
         told = [f"{verb} {'; '.join(effects[effect])}" for effect, verb in _VERBS.items() if effect in effects]
-        page.say(f"{words} -> {', and '.join(told)}", mark="- ")
-    page.say("Another route or collector takes away hazards and brings others; answer again to see which.")
+        page.say(f"{words} -> {each_of(told, ',')}", mark="- ")
+    page.say(tr("Another route or collector takes away hazards and brings others; answer again to see which."))
 
 
-_VERBS = {"disappears": "takes away", "appears": "brings"}
+_VERBS = {"disappears": tr("takes away"), "appears": tr("brings")}
 
 
 def _hazard_title(change: Change) -> str:

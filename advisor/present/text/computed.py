@@ -9,6 +9,7 @@ from advisor.advice.documents.common import Span
 from advisor.advice.notes.computed import CHARGE_BY_RULE
 from advisor.present.text.calculation import print_group
 from advisor.present.text.page import Page, between
+from advisor.words import said_as, tr
 
 _LABEL_WIDTH = 22
 _LEAST_WIDTH = 18
@@ -19,9 +20,14 @@ def print_computed(page: Page, advice: Advice) -> None:
     computed = advice.computed
     if computed is None:
         return
-    page.heading("Computed for these minerals")
+    page.heading(tr("Computed for these minerals"))
     if computed.skipped:
-        page.say(f"The charge could not be computed, so the weights above go by the rules alone: {computed.skipped}.")
+        page.say(
+            tr(
+                "The charge could not be computed, so the weights above go by the rules alone: {skipped}.",
+                skipped=computed.skipped,
+            )
+        )
     for group in computed.groups:
         if page.explain:
             print_group(page, group)
@@ -33,14 +39,14 @@ def print_computed(page: Page, advice: Advice) -> None:
             if said.kind in ("verdict", "warning", "limit"):
                 page.say(f"{said.text}" + (f" {said.do}" if said.do else ""), mark="- ")
     if not page.explain:
-        page.say("All computed figures, with formula and source, stand in the advice with --explain and in --json.")
+        page.say(tr("All computed figures, with formula and source, stand in the advice with --explain and in --json."))
 
 
 def print_side_by_side(page: Page, sides: tuple[RouteSide, ...]) -> None:
     """The chosen route beside each of the others, two columns at a time."""
     if len(sides) < 2:
         return
-    page.heading("Routes side by side")
+    page.heading(tr("Routes side by side"))
     for other in sides[1:]:
         page.gap()
         _two_columns(page, sides[0], other)
@@ -68,33 +74,41 @@ def print_columns(page: Page, rows: list[tuple[str, str, str]]) -> None:
             page.verbatim(f"{head}  {first:<{width}}  {second}".rstrip())
 
 
+_STATES = {
+    "chosen": tr("chosen"),
+    "possible": tr("possible"),
+    "ruled_out": tr("ruled out"),
+    "set_aside": tr("set aside"),
+}
+
+
 def _rows(left: RouteSide, right: RouteSide) -> list[tuple[str, str, str]]:
     materials = dict.fromkeys([*left.reagents_g, *right.reagents_g])
-    agents = dict.fromkeys([*left.fume_g, *right.fume_g])
+    agents = {**left.fume_titles, **right.fume_titles}
     return [
         ("", left.title.upper(), right.title.upper()),
-        ("state", left.state.replace("_", " "), right.state.replace("_", " ")),
-        ("why not", left.why_not or "", right.why_not or ""),
-        ("collector", left.collector, right.collector),
-        ("gold kept", grams_words(left.gold_kept_g), grams_words(right.gold_kept_g)),
+        (tr("state"), _STATES[left.state], _STATES[right.state]),
+        (tr("why not"), left.why_not or "", right.why_not or ""),
+        (tr("collector"), left.collector, right.collector),
+        (tr("gold kept"), grams_words(left.gold_kept_g), grams_words(right.gold_kept_g)),
         *(
             (
-                f"{name.replace('_', ' ')}",
+                said_as(name),
                 grams_words(left.reagents_g.get(name)),
                 grams_words(right.reagents_g.get(name)),
             )
             for name in materials
         ),
-        ("pots", amount_words(left.pots), amount_words(right.pots)),
-        ("cupel", grams_words(left.cupel_mass_g), grams_words(right.cupel_mass_g)),
-        ("hours, steps in turn", amount_words(left.hours), amount_words(right.hours)),
+        (tr("pots"), amount_words(left.pots), amount_words(right.pots)),
+        (tr("cupel"), grams_words(left.cupel_mass_g), grams_words(right.cupel_mass_g)),
+        (tr("hours, steps in turn"), amount_words(left.hours), amount_words(right.hours)),
         *(
-            (f"{name} in air", grams_words(left.fume_g.get(name)), grams_words(right.fume_g.get(name)))
-            for name in agents
+            (tr("{name} in air", name=title), grams_words(left.fume_g.get(name)), grams_words(right.fume_g.get(name)))
+            for name, title in agents.items()
         ),
-        ("cost", amount_words(left.cost), amount_words(right.cost)),
-        ("hazards", f"{left.hazards}", f"{right.hazards}"),
-        ("can kill", "; ".join(left.deadly), "; ".join(right.deadly)),
+        (tr("cost"), amount_words(left.cost), amount_words(right.cost)),
+        (tr("hazards"), f"{left.hazards}", f"{right.hazards}"),
+        (tr("can kill"), "; ".join(left.deadly), "; ".join(right.deadly)),
     ]
 
 

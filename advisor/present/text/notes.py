@@ -20,13 +20,14 @@ from advisor.advice.documents.common import (
 from advisor.advice.documents.diagnosis import Diagnosis
 from advisor.present.text.page import Page, between
 from advisor.units.measures import format_number
+from advisor.words import said_as, tr
 
-LAST_WORDS = (
+LAST_WORDS = tr(
     "This is advice from rules. Local law, a licensed professional and what you see in front of you come first."
 )
-_SEVERITY_WORDS = {"deadly": "CAN KILL", "grave": "CAN MAIM OR POISON", "moderate": "CAN HURT"}
+_SEVERITY_WORDS = {"deadly": tr("CAN KILL"), "grave": tr("CAN MAIM OR POISON"), "moderate": tr("CAN HURT")}
 _SEVERITY_STYLES = {"deadly": "reverse bold", "grave": "bold", "moderate": ""}
-_SAYS = {"require": "requires it", "rule_out": "rules it out", "for": "for", "against": "against"}
+_SAYS = {"require": tr("requires it"), "rule_out": tr("rules it out"), "for": tr("for"), "against": tr("against")}
 
 
 def source_line(sources: Iterable[SourceNote]) -> str:
@@ -35,7 +36,8 @@ def source_line(sources: Iterable[SourceNote]) -> str:
     for source in sources:
         head, bracket, place = source.text.partition("), ") if source.kind == "published" else (source.text, "", "")
         places.setdefault(head + bracket.rstrip(", "), []).append(place)
-    return "Source: " + "; ".join(f"{head}, {', '.join(found)}" if found[0] else head for head, found in places.items())
+    named = "; ".join(f"{head}, {', '.join(found)}" if found[0] else head for head, found in places.items())
+    return tr("Source: {sources}", sources=named)
 
 
 def print_dangers(page: Page, document: Advice | Diagnosis) -> None:
@@ -46,26 +48,30 @@ def print_dangers(page: Page, document: Advice | Diagnosis) -> None:
 
 def print_hazards(page: Page, hazards: Sequence[HazardNote]) -> None:
     """All hazards with their controls, the worst first; none is cut off."""
-    page.heading(f"Hazards ({len(hazards)}), the worst first")
+    page.heading(tr("Hazards ({count}), the worst first", count=len(hazards)))
     if not hazards:
-        page.say("No hazard of the rule base applies to these answers. That is not a promise; look around you.")
+        page.say(tr("No hazard of the rule base applies to these answers. That is not a promise; look around you."))
     for hazard in hazards:
         _hazard(page, hazard)
 
 
 def _hazard(page: Page, hazard: HazardNote) -> None:
-    doubt = "" if hazard.certain else " (kept: not excluded by what is known)"
+    doubt = "" if hazard.certain else tr(" (kept: not excluded by what is known)")
     page.gap()
     page.say(f"{_SEVERITY_WORDS[hazard.severity]}: {hazard.title}{doubt}", style=_SEVERITY_STYLES[hazard.severity])
     page.say(hazard.harm, indent=2)
     for control in hazard.controls:
-        page.say(control.do + (f" (if {control.only_if})" if control.only_if else ""), indent=2, mark="+ ")
+        page.say(
+            control.do + (tr(" (if {only_if})", only_if=control.only_if) if control.only_if else ""),
+            indent=2,
+            mark="+ ",
+        )
     for sign in hazard.stop_if:
-        page.say(f"STOP if: {sign}", indent=2, mark="! ")
+        page.say(tr("STOP if: {sign}", sign=sign), indent=2, mark="! ")
     if hazard.authority:
-        page.say(f"Who decides: {hazard.authority}", indent=2)
+        page.say(tr("Who decides: {authority}", authority=hazard.authority), indent=2)
     if page.explain:
-        page.say(f"Applies because: {hazard.because}", indent=2)
+        page.say(tr("Applies because: {because}", because=hazard.because), indent=2)
         page.say(source_line(hazard.sources), indent=2)
 
 
@@ -78,7 +84,7 @@ def step_figures(step: StepNote) -> str:
     return "; ".join(part for part in (heat_words(step.temperature_c), _span(step.time_min, "min")) if part)
 
 
-def heat_words(span: Span | None, joined: str = " to ") -> str:
+def heat_words(span: Span | None, joined: str = tr(" to ")) -> str:
     """A heat, to the degree: 1064 °C is where gold melts, and 1060 is not. ``joined`` stands between its ends."""
     ends = () if span is None else dict.fromkeys((format_number(span.low, 4), format_number(span.high, 4)))
     return f"{joined.join(ends)} °C" if ends else ""
@@ -98,32 +104,38 @@ def print_steps(page: Page, steps: Sequence[StepNote], hazards: Sequence[HazardN
 
 def _step(page: Page, step: StepNote, titles: dict[str, str]) -> None:
     mark = f"{step.number:>3}. "
-    page.say((f"Only if {step.only_if}: " if step.only_if else "") + step.do, mark=mark)
+    page.say(tr("Only if {only_if}: {do}", only_if=step.only_if, do=step.do) if step.only_if else step.do, mark=mark)
     if heat := step_figures(step):
         page.say(heat, indent=5, style="bold")
     if step.look_for:
-        page.say(f"Look for: {step.look_for}", indent=5)
+        page.say(tr("Look for: {look_for}", look_for=step.look_for), indent=5)
     if step.hazards:
-        page.say("Take care: " + "; ".join(titles[name] for name in step.hazards), indent=5)
+        page.say(tr("Take care: {hazards}", hazards="; ".join(titles[name] for name in step.hazards)), indent=5)
     if page.explain:
         if step.reason:
-            page.say(f"Why: {step.reason}", indent=5)
+            page.say(tr("Why: {reason}", reason=step.reason), indent=5)
         page.say(source_line(step.sources), indent=5)
 
 
 def print_argument(page: Page, argument: ArgumentNote) -> None:
     """One argument with its source."""
-    says = _SAYS[argument.says] + (", " + argument.strength.replace("_", " ") if argument.strength else "")
-    truth = {"holds": "", "open": " (not known)", "fails": " (does not apply)"}[argument.truth]
+    says = _SAYS[argument.says]
+    if argument.strength:
+        says += ", " + said_as(argument.strength)
+    truth = {"holds": "", "open": tr(" (not known)"), "fails": tr(" (does not apply)")}[argument.truth]
     page.say(f"{says}{truth}: {argument.reason}", indent=4, mark="- ")
     page.say(source_line(argument.sources), indent=6)
     if page.explain:
-        page.say(f"When: {argument.condition}", indent=6)
+        page.say(tr("When: {condition}", condition=argument.condition), indent=6)
         for test in argument.tests:
-            page.say(f"{test.words}: {test.truth}; seen: {test.seen}", indent=8, mark="* ")
+            page.say(
+                tr("{words}: {truth}; seen: {seen}", words=test.words, truth=test.truth, seen=test.seen),
+                indent=8,
+                mark="* ",
+            )
         if argument.limits:
-            page.say(f"Known limits: {argument.limits}", indent=6)
-        page.say(f"Rule {argument.id} in {argument.file}:{argument.line}", indent=6)
+            page.say(tr("Known limits: {limits}", limits=argument.limits), indent=6)
+        page.say(tr("Rule {id} in {file}:{line}", id=argument.id, file=argument.file, line=argument.line), indent=6)
 
 
 def print_lifts(page: Page, heading: str, lifts: Sequence[Lift]) -> None:
@@ -135,9 +147,9 @@ def print_lifts(page: Page, heading: str, lifts: Sequence[Lift]) -> None:
     for lift in lifts:
         if lift.opens is not None and lift.opens != opens:
             opens = lift.opens
-            page.say(f"Toward '{opens}':", style="bold")
+            page.say(tr("Toward '{opens}':", opens=opens), style="bold")
         page.say(lift.because + (f" ({lift.doubt})" if lift.doubt else ""), mark="- ")
-        page.say(f"To lift it: {lift.lifted_by}", indent=2)
+        page.say(tr("To lift it: {lifted_by}", lifted_by=lift.lifted_by), indent=2)
 
 
 def print_basis(page: Page, document: Advice | Diagnosis) -> None:
@@ -151,7 +163,7 @@ def print_last_words(page: Page, hazards: Sequence[HazardNote]) -> None:
     page.gap()
     deadly = [hazard.title for hazard in hazards if hazard.severity == "deadly"]
     if deadly:
-        page.say("Can kill here: " + "; ".join(deadly) + ".")
+        page.say(tr("Can kill here: {hazards}.", hazards="; ".join(deadly)))
     page.say(LAST_WORDS)
 
 
@@ -159,27 +171,47 @@ def _referrals(page: Page, referrals: Sequence[ReferralNote]) -> None:
     """Who decides beside the advice."""
     if not referrals:
         return
-    page.heading("Where a licensed professional or local code decides")
+    page.heading(tr("Where a licensed professional or local code decides"))
     for note in referrals:
         page.say(f"{note.who.rstrip('.')}: {note.decides}", mark="- ")
 
 
 def _answers(page: Page, answers: Sequence[Answer], unasked: Sequence[Missing]) -> None:
-    page.heading("Your answers, as understood")
+    page.heading(tr("Your answers, as understood"))
     for answer in answers:
         page.say(f"{answer.label}: {answer.value}", mark="- ")
     if unasked:
         page.say(
-            "Not answered, and could still change this advice: " + ", ".join(missing.label for missing in unasked),
+            tr(
+                "Not answered, and could still change this advice: {facts}",
+                facts=", ".join(missing.label for missing in unasked),
+            ),
             mark="- ",
         )
 
 
 def _rules(page: Page, program: str, rules: RulesNote) -> None:
-    page.heading("Rules used")
-    page.say(f"{program}; {rules.title}, fingerprint {rules.fingerprint[:12]}")
+    page.heading(tr("Rules used"))
+    page.say(
+        tr(
+            "{program}; {title}, fingerprint {fingerprint}",
+            program=program,
+            title=rules.title,
+            fingerprint=rules.fingerprint[:12],
+        )
+    )
     for layer in rules.layers[1:]:
-        page.say(f"Your own rules: {layer}")
+        page.say(tr("Your own rules: {layer}", layer=layer))
     for override in rules.overrides:
         reason = f" ({override.reason})" if override.reason else ""
-        page.say(f"{override.section} {override.id}: {override.how} by {override.layer}{reason}", mark="- ")
+        page.say(
+            tr(
+                "{section} {id}: {how} by {layer}{reason}",
+                section=override.section,
+                id=override.id,
+                how=override.how,
+                layer=override.layer,
+                reason=reason,
+            ),
+            mark="- ",
+        )

@@ -8,6 +8,7 @@ from typing import IO, Any, Protocol
 
 from advisor.present.text.letters import tame
 from advisor.units.measures import format_number
+from advisor.words import tr
 
 
 class Screen(Protocol):
@@ -119,4 +120,4 @@ def between(low: float, high: float, likely: float | None = None) -> str:
     if likely is not None and not float(f"{low:.{figures}g}") <= likely <= float(f"{high:.{figures}g}"):
         figures = 3
     first, last = format_number(low, figures), format_number(high, figures)
-    return first if first == last else f"{first} to {last}"
+    return first if first == last else tr("{first} to {last}", first=first, last=last)

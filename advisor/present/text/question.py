@@ -15,14 +15,15 @@ from advisor.present.text.page import Page
 from advisor.present.text.room import choices_in_line
 from advisor.rulebase.model import Fact, RuleBase
 from advisor.units import Range, format_measure
+from advisor.words import tr
 
-_KEYS = "?=explain  s=stakes  u=unknown  b=back  c=change  q=leave"
+_KEYS = tr("?=explain  s=stakes  u=unknown  b=back  c=change  q=leave")
 
-_KEYS_WITH_END = "?=explain  s=stakes  u=unknown  b=back  c=change  e=enough  q=leave"
+_KEYS_WITH_END = tr("?=explain  s=stakes  u=unknown  b=back  c=change  e=enough  q=leave")
 
-_FEW_KEYS = "u=unknown  b=back  ?=more"
+_FEW_KEYS = tr("u=unknown  b=back  ?=more")
 
-IN_ONE_GO = "One line, or all."
+IN_ONE_GO = tr("One line, or all.")
 """What may be typed where several lines are asked together."""
 
 
@@ -55,7 +56,7 @@ def keys_of(conclusions: Conclusions, *, all_of_them: bool) -> str:
     """The keys of a question: all where they are new, then those that matter at every question."""
     if all_of_them:
         return _KEYS_WITH_END if conclusions.several else _KEYS
-    return f"{_FEW_KEYS}  e=enough" if conclusions.several else _FEW_KEYS
+    return tr("{few_keys}  e=enough", few_keys=_FEW_KEYS) if conclusions.several else _FEW_KEYS
 
 
 def print_question(
@@ -72,7 +73,7 @@ def print_question(
         place: Where it is asked.
         present: The answer it has already, in words.
     """
-    kept = f"Your answer is: {present}   (Enter keeps it)" if present is not None else ""
+    kept = tr("Your answer is: {present}   (Enter keeps it)", present=present) if present is not None else ""
     _print_asked(console, conclusions.rule_base, fact, _heading(conclusions, fact, place), (kept, place.keys))
 
 
@@ -144,8 +145,8 @@ def _choices(page: Page, fact: Fact, *, meanings: bool) -> list[Row]:
     if entry.kind == "quantity":
         return _rows(page, _amount_wanted(fact), "  ")
     if entry.kind == "yes_no":
-        return _rows(page, "1  yes   2  no", "  ")
-    hint = _rows(page, "Like 1 3 or 2-4; 0 = none; 2? = perhaps.", "  ") if entry.kind == "several" else []
+        return _rows(page, tr("1  yes   2  no"), "  ")
+    hint = _rows(page, tr("Like 1 3 or 2-4; 0 = none; 2? = perhaps."), "  ") if entry.kind == "several" else []
     if not meanings:
         return [*_rows(page, choices_in_line(fact), "  "), *hint]
     width = max(len(option.label) for option in entry.options.values())
@@ -165,10 +166,15 @@ def _amount_wanted(fact: Fact) -> str:
     assert fact.unit is not None
     limits = format_measure(Range(fact.least, fact.least, fact.most), fact.unit, 6)
     if fact.unit.symbol == "pieces":
-        return f"Give a number, {limits}. For example: 2"
+        return tr("Give a number, {limits}. For example: 2", limits=limits)
     example = fact.when_unknown.likely if fact.when_unknown else fact.least
     one = format_measure(Range.exact(example), fact.unit).replace("°", "").replace("‰", "permille")
-    return f"Give an amount, {limits}. For example: {one}   or a range: 5 to 10 {fact.unit.symbol}"
+    return tr(
+        "Give an amount, {limits}. For example: {one}   or a range: 5 to 10 {symbol}",
+        limits=limits,
+        one=one,
+        symbol=fact.unit.symbol,
+    )
 
 
 def _print_pictures(console: Console, rule_base: RuleBase, fact: Fact) -> None:
@@ -203,19 +209,34 @@ def print_stakes(console: Console, stakes: Stakes) -> None:
     """What still hangs on the answer."""
     console.print()
     for title, options in stakes.undecided:
-        console.print(Padding(Text(f"{title}, still possible: {'; '.join(options)}"), (0, 0, 0, 2)))
+        console.print(
+            Padding(
+                Text(tr("{title}, still possible: {options}", title=title, options="; ".join(options))), (0, 0, 0, 2)
+            )
+        )
     for verb, reason in stakes.may_rule_out:
-        console.print(Padding(Text(f"It may {verb}: {reason}"), (0, 0, 0, 4)))
+        console.print(Padding(Text(tr("It may {verb}: {reason}", verb=verb, reason=reason)), (0, 0, 0, 4)))
     for says, option, reason in stakes.may_speak:
-        console.print(Padding(Text(f"It may speak {says} {option}: {reason}"), (0, 0, 0, 4)))
+        console.print(
+            Padding(
+                Text(tr("It may speak {says} {option}: {reason}", says=says, option=option, reason=reason)),
+                (0, 0, 0, 4),
+            )
+        )
     if stakes.causes:
-        console.print(Padding(Text(f"It may speak for or against: {'; '.join(stakes.causes)}"), (0, 0, 0, 2)))
+        console.print(
+            Padding(Text(tr("It may speak for or against: {causes}", causes="; ".join(stakes.causes))), (0, 0, 0, 2))
+        )
     if stakes.hazards:
-        console.print(Padding(Text(f"Hazards that hang on it: {'; '.join(stakes.hazards)}"), (0, 0, 0, 2)))
+        console.print(
+            Padding(Text(tr("Hazards that hang on it: {hazards}", hazards="; ".join(stakes.hazards))), (0, 0, 0, 2))
+        )
     if stakes.weights:
-        console.print(Padding(Text(f"Weights that hang on it: {'; '.join(stakes.weights)}"), (0, 0, 0, 2)))
+        console.print(
+            Padding(Text(tr("Weights that hang on it: {weights}", weights="; ".join(stakes.weights))), (0, 0, 0, 2))
+        )
     if stakes.steps:
-        console.print(Padding(Text(f"Steps that hang on it: {stakes.steps}"), (0, 0, 0, 2)))
+        console.print(Padding(Text(tr("Steps that hang on it: {steps}", steps=stakes.steps)), (0, 0, 0, 2)))
     if not (
         stakes.causes
         or stakes.undecided
@@ -225,5 +246,5 @@ def print_stakes(console: Console, stakes: Stakes) -> None:
         or stakes.weights
         or stakes.steps
     ):
-        console.print(Padding(Text("Only the size of the weights and masses hangs on it."), (0, 0, 0, 2)))
+        console.print(Padding(Text(tr("Only the size of the weights and masses hangs on it.")), (0, 0, 0, 2)))
     console.print()

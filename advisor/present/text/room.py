@@ -10,13 +10,14 @@ from advisor.present.text.page import Page
 from advisor.rulebase.model import Fact, RuleBase
 from advisor.rulebase.reading.entries import OpeningEntry
 from advisor.units import Range, format_measure
+from advisor.words import tr
 
 
 def print_opening(page: Page, opening: OpeningEntry, *, room_known: bool) -> None:
     """What to have at hand, how many questions to expect, and that leaving keeps the answers."""
     questions = opening.questions_with_room if room_known else opening.questions
-    page.say(f"Have at hand: {', '.join(opening.at_hand)}.")
-    page.say(f"About {questions} questions. q leaves and keeps the answers.")
+    page.say(tr("Have at hand: {at_hand}.", at_hand=", ".join(opening.at_hand)))
+    page.say(tr("About {questions} questions. q leaves and keeps the answers.", questions=questions))
 
 
 def print_room(page: Page, room: OwnRoom, rule_base: RuleBase, telling: Collection[str] | None = None) -> list[Fact]:
@@ -31,8 +32,10 @@ def print_room(page: Page, room: OwnRoom, rule_base: RuleBase, telling: Collecti
     Returns:
         The facts in the order of their numbers.
     """
-    since = "" if room.date is None else f", as of {room.date}"
-    page.say(f"{room.title}{since}", style="bold")
+    title = room.title
+    if room.date is not None:
+        title = tr("{room}, as of {date}", room=title, date=room.date)
+    page.say(title, style="bold")
     numbered: list[Fact] = []
     for title, group in by_group(room.answers, rule_base).items():
         items = [
@@ -61,13 +64,13 @@ def print_unanswered(page: Page, facts: Sequence[Fact], first: int) -> None:
     """What a room does not answer yet, numbered from ``first`` on."""
     if facts:
         items = (f"{place} {label.rstrip(': ')}" for place, (_, label) in enumerate(_labels([*facts]), first))
-        page.say(f"NOT ANSWERED  {';  '.join(items)}", mark="  ")
+        page.say(tr("NOT ANSWERED  {items}", items=";  ".join(items)), mark="  ")
 
 
 def print_tonight(page: Page, facts: Sequence[Fact]) -> None:
     """What can differ tonight, a line for each fact with the numbers of its options; no answer is shown."""
     page.gap()
-    page.say("1. How it is tonight", style="bold")
+    page.say(tr("1. How it is tonight"), style="bold")
     width = max(len(fact.label) for fact in facts)
     for number, fact in enumerate(facts, 1):
         page.say(choices_in_line(fact), mark=f"{number:>2}  {fact.label:<{width}}  ")
@@ -79,6 +82,6 @@ def choices_in_line(fact: Fact) -> str:
     if entry.kind == "quantity":
         assert fact.unit is not None
         example = fact.when_unknown.likely if fact.when_unknown else fact.least
-        return f"like {format_measure(Range.exact(example), fact.unit)}"
-    options = ["yes", "no"] if entry.kind == "yes_no" else [option.label for option in entry.options.values()]
+        return tr("like {exact}", exact=format_measure(Range.exact(example), fact.unit))
+    options = [tr("yes"), tr("no")] if entry.kind == "yes_no" else [option.label for option in entry.options.values()]
     return "  ".join(f"{number} {label}" for number, label in enumerate(options, 1))

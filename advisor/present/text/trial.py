@@ -7,21 +7,22 @@ from pathlib import Path
 
 from advisor.advice.documents.trial import Trial, TriedCase, TriedPart
 from advisor.present.text.page import Page
+from advisor.words import tr
 
-_STATUS = {0: "advice given", 2: "cannot be decided", 3: "no work: find out first, or STOP"}
+_STATUS = {0: tr("advice given"), 2: tr("cannot be decided"), 3: tr("no work: find out first, or STOP")}
 _BY_NAME = ("outcome", "decision", "cause")
 """What is named for every case; of the rest the short form counts."""
 _PLURALS = {
-    "weight": "weights",
-    "preparation": "preparations",
-    "look": "looks",
-    "figure": "figures",
-    "hazard": "hazards",
-    "step": "steps",
-    "expectation": "expectations",
-    "referral": "referrals",
-    "next_batch": "lines for the next batch",
-    "next_plan": "next plans",
+    "weight": tr("weights"),
+    "preparation": tr("preparations"),
+    "look": tr("looks"),
+    "figure": tr("figures"),
+    "hazard": tr("hazards"),
+    "step": tr("steps"),
+    "expectation": tr("expectations"),
+    "referral": tr("referrals"),
+    "next_batch": tr("lines for the next batch"),
+    "next_plan": tr("next plans"),
 }
 _NAMED_WEIGHTS = 3
 
@@ -35,12 +36,19 @@ def print_trial(page: Page, trial: Trial, folder: Path) -> None:
     if trial.differing:
         page.gap()
     broken = sum(bool(case.broken) for case in trial.differing)
+    count, tried = len(trial.differing), trial.tried
     page.say(
-        f"{len(trial.differing)} of {trial.tried} cases come out differently"
-        + (f", and {broken} of them no longer give what the case expects." if broken else ".")
+        tr(
+            "{count} of {tried} cases come out differently, and {broken} of them no longer give what the case expects.",
+            count=count,
+            tried=tried,
+            broken=broken,
+        )
+        if broken
+        else tr("{count} of {tried} cases come out differently.", count=count, tried=tried)
     )
     if trial.differing:
-        page.say("One of them in full:")
+        page.say(tr("One of them in full:"))
         page.verbatim(f"  advisor rules try {folder} --case {trial.differing[0].case}")
 
 
@@ -50,19 +58,21 @@ def print_case(page: Page, name: str, differing: Iterable[TriedCase]) -> None:
         _print_head(page, case)
         for part in case.changed:
             page.say(f"{part.kind.replace('_', ' ')} {part.id}, {part.change}: {part.title}", indent=2, mark="- ")
-            for mark, words in (("was: ", part.before), ("is:  ", part.after)):
+            for mark, words in ((tr("was: "), part.before), (tr("is:  "), part.after)):
                 if words is not None:
                     page.say(words, indent=6, mark=mark)
         return
-    page.say(f"The case {name} comes out the same.")
+    page.say(tr("The case {name} comes out the same.", name=name))
 
 
 def _print_head(page: Page, case: TriedCase) -> None:
     page.say(f"{case.case} ({case.consultation})", style="bold")
     if case.broken:
-        page.say(f"BREAKS what the case expects: {', '.join(case.broken)}", indent=2, style="reverse bold")
+        page.say(
+            tr("BREAKS what the case expects: {broken}", broken=", ".join(case.broken)), indent=2, style="reverse bold"
+        )
     if case.refused is not None:
-        page.say(f"cannot be decided: {case.refused}", indent=2)
+        page.say(tr("cannot be decided: {refused}", refused=case.refused), indent=2)
     elif case.status_before != case.status_after:
         page.say(f"{_STATUS[case.status_before]} -> {_STATUS[case.status_after]}", indent=2)
 
@@ -72,11 +82,13 @@ def _short_lines(case: TriedCase) -> Iterator[str]:
         if part.kind in ("outcome", "decision"):
             yield f"{part.title}: {_arrow(part)}"
         elif part.kind == "cause":
-            yield f"cause {part.title}: {_arrow(part)}"
+            yield tr("cause {title}: {arrow}", title=part.title, arrow=_arrow(part))
     weights = [part for part in case.changed if part.kind == "weight"]
     if weights:
-        more = f" and {len(weights) - _NAMED_WEIGHTS} more" if len(weights) > _NAMED_WEIGHTS else ""
-        yield "weights: " + "; ".join(f"{part.title} {_arrow(part)}" for part in weights[:_NAMED_WEIGHTS]) + more
+        named = "; ".join(f"{part.title} {_arrow(part)}" for part in weights[:_NAMED_WEIGHTS])
+        if len(weights) > _NAMED_WEIGHTS:
+            named = tr("{weights} and {count} more", weights=named, count=len(weights) - _NAMED_WEIGHTS)
+        yield tr("weights: {weights}", weights=named)
     counted = [kind for kind in _PLURALS if kind != "weight"]
     counts = [line for kind in counted if (line := _count(kind, case.changed))]
     if counts:
@@ -84,12 +96,12 @@ def _short_lines(case: TriedCase) -> Iterator[str]:
 
 
 def _arrow(part: TriedPart) -> str:
-    return f"{part.before or 'none'} -> {part.after or 'none'}"
+    return f"{part.before or tr('none')} -> {part.after or tr('none')}"
 
 
 def _count(kind: str, changed: Iterable[TriedPart]) -> str:
     """How many parts of a kind come, go and differ."""
     ways = [part.change for part in changed if part.kind == kind]
-    words = {"comes": "new", "goes": "gone", "differs": "changed"}
+    words = {"comes": tr("new"), "goes": tr("gone"), "differs": tr("changed")}
     counts = [f"{ways.count(way)} {word}" for way, word in words.items() if way in ways]
     return f"{_PLURALS[kind]}: {', '.join(counts)}" if counts else ""

@@ -19,6 +19,7 @@ from advisor.proof.space.logic import Bit, Logic
 from advisor.proof.space.world import World
 from advisor.rulebase.language.conditions import HOLDS
 from advisor.rulebase.model import Argument, Decision, RuleBase
+from advisor.words import tr
 
 _TOGETHER = 12
 _PARTS = (idle_parts, idle_facts, idle_thresholds, idle_checks)
@@ -34,7 +35,7 @@ def alive(prover: Prover, witnesses: Witnesses) -> PromiseVerdict:
         witnesses: Filled with answers for each thing that matters.
     """
     verdict = PromiseVerdict(
-        "alive", "Every rule, question, option and limit matters for some answers, or is kept on purpose."
+        "alive", tr("Every rule, question, option and limit matters for some answers, or is kept on purpose.")
     )
     idle: dict[str, str] = {}
     if prover.diagnosis:
@@ -56,19 +57,29 @@ def _judge(prover: Prover, idle: dict[str, str], witnesses: Witnesses, verdict: 
     layered = len(prover.rule_base.layers) > 1
     overtaken = [subject for subject in unwanted if layered and not _is_own(prover.rule_base, subject)]
     if overtaken:
-        verdict.lines.append(f"With your own rules these shipped ones no longer matter: {', '.join(overtaken)}.")
+        verdict.lines.append(
+            tr("With your own rules these shipped ones no longer matter: {overtaken}.", overtaken=", ".join(overtaken))
+        )
     verdict.failures += [Failure(s, says) for s, says in unwanted.items() if s not in overtaken]
     for rule, entry in kept.items():
         if rule in idle:
             continue
         if layered:  # No fault of a shop's own rules; it may even be what they want.
             if rule in witnesses:
-                verdict.lines.append(f"{rule} matters now; '{entry}' kept it as a second net.")
+                verdict.lines.append(
+                    tr("{rule} matters now; '{entry}' kept it as a second net.", rule=rule, entry=entry)
+                )
         elif rule in witnesses or not prover.diagnosis:  # The diagnosis looks only at its own.
-            verdict.failures.append(Failure(rule, f"'{entry}' keeps this as a rule that never matters; it is none."))
+            verdict.failures.append(
+                Failure(rule, tr("'{entry}' keeps this as a rule that never matters; it is none.", entry=entry))
+            )
     verdict.checked = len(witnesses) + len(idle)
     verdict.lines.append(
-        f"{len(witnesses)} are shown at work by answers, {len(kept.keys() & idle)} are kept on purpose."
+        tr(
+            "{count} are shown at work by answers, {keys} are kept on purpose.",
+            count=len(witnesses),
+            keys=len(kept.keys() & idle),
+        )
     )
 
 
@@ -92,7 +103,7 @@ def _idle_options(prover: Prover, witnesses: Witnesses) -> Iterator[tuple[str, s
             (f"decisions.{name}.{o}", b) for o, b in zip(judged.decision.options, judged.possible, strict=True)
         )
     for name in sweep(world, pending, witnesses):
-        yield name, "This option is never taken."
+        yield name, tr("This option is never taken.")
 
 
 def _arguments(prover: Prover) -> list[Argument]:
@@ -120,8 +131,13 @@ def _idle_arguments(prover: Prover, witnesses: Witnesses, verdict: PromiseVerdic
     quiet += sweep(prover.full, several, witnesses)
     witnesses.update({name: heard[name] for name in quiet})
     verdict.lines.append(
-        f"{len(arguments)} arguments: {len(arguments) - len(dead) - len(quiet)} decide for some answers, "
-        f"{len(quiet)} only weigh, {len(dead)} do neither."
+        tr(
+            "{count} arguments: {count_2} decide for some answers, {quiet} only weigh, {dead} do neither.",
+            count=len(arguments),
+            count_2=len(arguments) - len(dead) - len(quiet),
+            quiet=len(quiet),
+            dead=len(dead),
+        )
     )
     yield from dead.items()
 
@@ -146,7 +162,11 @@ def _silent_arguments(prover: Prover, witnesses: Witnesses, verdict: PromiseVerd
     arguments = _arguments(prover)
     dead = _silent(prover, arguments, witnesses)
     verdict.lines.append(
-        f"{len(arguments) - len(dead)} of {len(arguments)} arguments strike or weigh for some answers."
+        tr(
+            "{count} of {arguments} arguments strike or weigh for some answers.",
+            count=len(arguments) - len(dead),
+            arguments=len(arguments),
+        )
     )
     yield from dead.items()
 
@@ -190,7 +210,7 @@ def counts(world: World, argument: Argument) -> Bit:
         struck = (judge_option(world.truths, decision, option, argument)[2] for option in argument.options)
         return logic.every([holds, logic.either(map(logic.opposite, struck))])
     found = world.decisions[argument.decision]
-    if argument.entry.says in ("for", "against"):
+    if argument.says in ("for", "against"):
         options = found.decision.options
         return logic.every([holds, logic.either(found.allowed[options.index(option)] for option in argument.options)])
     alone = []
@@ -204,16 +224,16 @@ def counts(world: World, argument: Argument) -> Bit:
 def _why_dead(world: World, argument: Argument) -> str:
     holds = world.holds(argument.condition)
     if not world.logic.possible(holds):
-        return "Its condition never holds."
+        return tr("Its condition never holds.")
     for other in _strikers_over(world.rule_base.decisions[argument.decision], argument):
         if not world.logic.possible(holds, world.logic.opposite(world.holds(other.condition))):
-            return f"Whenever it holds, '{other.id}' holds too and strikes the same options."
-    return "Whenever it holds, other rules strike the same options."
+            return tr("Whenever it holds, '{id}' holds too and strikes the same options.", id=other.id)
+    return tr("Whenever it holds, other rules strike the same options.")
 
 
 def _strikers_over(decision: Decision, argument: Argument) -> Iterator[Argument]:
     """The constraints that strike all that an argument speaks about."""
-    constraint = argument.entry.says in ("require", "rule_out")
+    constraint = argument.says in ("require", "rule_out")
     about = [option for option in decision.options if strikes(argument, option)] if constraint else argument.options
     for other in decision.arguments:
         if other is not argument and all(strikes(other, option) for option in about):

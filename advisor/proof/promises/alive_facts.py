@@ -15,6 +15,7 @@ from advisor.proof.space.world import SECTIONS, World
 from advisor.rulebase.language import grammar
 from advisor.rulebase.language.conditions import AllOf, AnyOf, Condition
 from advisor.rulebase.model import Control, Fact, Implied, NextBatch, QuantityCase, RuleBase
+from advisor.words import tr
 
 _MOST_TRIED = 60
 
@@ -37,7 +38,7 @@ def idle_facts(prover: Prover, witnesses: Witnesses) -> Iterator[tuple[str, str]
             if not {f"thresholds.{name}" for name in mine} <= set(witnesses):
                 _ask(prover, fact, mine, witnesses)
             if fact.name not in feeding and tested.isdisjoint(fact.variables):
-                yield f"facts.{fact.name}", "Nothing that is ever at work looks at what is worked out here."
+                yield f"facts.{fact.name}", tr("Nothing that is ever at work looks at what is worked out here.")
             continue
         if fact.name in feeding and not mine:
             continue  # It matters as what is worked out from it does.
@@ -48,7 +49,7 @@ def idle_facts(prover: Prover, witnesses: Witnesses) -> Iterator[tuple[str, str]
         if not wanted <= set(witnesses):
             _ask(prover, fact, mine, witnesses)
         if f"facts.{fact.name}" not in witnesses and fact.name not in feeding:
-            yield f"facts.{fact.name}", "No answer to this question ever changes the advice."
+            yield f"facts.{fact.name}", tr("No answer to this question ever changes the advice.")
 
 
 def computed_from(rule_base: RuleBase) -> set[str]:
@@ -105,7 +106,7 @@ def silent_facts(prover: Prover, witnesses: Witnesses) -> Iterator[tuple[str, st
     for fact in rule_base.facts.values():
         # What is worked out for a route is judged where routes are.
         if not fact.computed and fact.name not in taken and looked_at.isdisjoint(fact.variables):
-            yield f"facts.{fact.name}", "Nothing that is ever at work looks at this question."
+            yield f"facts.{fact.name}", tr("Nothing that is ever at work looks at this question.")
 
 
 def _looking(rule_base: RuleBase, witnesses: Witnesses) -> Iterator[Condition]:
@@ -129,7 +130,7 @@ def idle_thresholds(prover: Prover, witnesses: Witnesses) -> Iterator[tuple[str,
     needs, used = Needs(prover.full), computed_from(prover.rule_base)
     pending = {f"thresholds.{name}": needs.needed(name) for name in prover.rule_base.thresholds if name not in used}
     for name in sweep(prover.full, pending, witnesses):
-        yield name, "Moving over this limit never changes anything, and no weight needs it."
+        yield name, tr("Moving over this limit never changes anything, and no weight needs it.")
 
 
 def _limits(rule_base: RuleBase) -> dict[str, dict[str, list[float]]]:

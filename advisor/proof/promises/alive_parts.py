@@ -13,6 +13,7 @@ from advisor.proof.space.world import SECTIONS, World
 from advisor.rulebase.language.formulas import Formula
 from advisor.rulebase.model import Check, Hazard, RuleBase
 from advisor.units import Range
+from advisor.words import tr
 
 _MOST_CORNERS = 20_000
 
@@ -30,16 +31,16 @@ def idle_parts(prover: Prover, witnesses: Witnesses) -> Iterator[tuple[str, str]
     idle = list(sweep(world, pending, witnesses))
     beside = {name: prover.beside.shown(*name.split(".", 1)) for name in idle if name.startswith("hazards.")}
     for name in sweep(prover.beside, beside, witnesses):
-        yield name, "This hazard is never attached."
+        yield name, tr("This hazard is never attached.")
     for name in idle:
         if name not in beside:
-            yield name, "This never comes up."
+            yield name, tr("This never comes up.")
     absent = {
         f"hazards.{name}, absent": world.logic.opposite(world.shown("hazards", name))
         for name in prover.rule_base.hazards
     }
     for name in sweep(world, absent, witnesses):
-        yield name.removesuffix(", absent"), "This hazard is always attached, so its condition says nothing."
+        yield name.removesuffix(", absent"), tr("This hazard is always attached, so its condition says nothing.")
 
 
 def control_name(hazard: Hazard, place: int) -> str:
@@ -60,11 +61,11 @@ def idle_checks(prover: Prover, witnesses: Witnesses) -> Iterator[tuple[str, str
     world = prover.full
     for name, check in prover.rule_base.checks.items():
         if check.condition is not None and not world.logic.possible(world.holds(check.condition)):
-            yield f"checks.{name}", "Its condition never holds."
+            yield f"checks.{name}", tr("Its condition never holds.")
             continue
         tripped = {} if check.formula is None else _tripping(prover.rule_base, check, check.formula)
         if tripped is None:
-            yield f"checks.{name}", "No sensible amounts are beyond its limit."
+            yield f"checks.{name}", tr("No sensible amounts are beyond its limit.")
         else:
             witnesses[f"checks.{name}"] = tripped
 

@@ -13,20 +13,24 @@ from advisor.proof.space.decisions import tie_places
 from advisor.proof.space.logic import Bit
 from advisor.proof.space.world import World
 from advisor.rulebase.language.conditions import single_cells
+from advisor.words import tr
 
 
 def complete(prover: Prover) -> PromiseVerdict:
     """Every set of answers leaves an option."""
     verdict = PromiseVerdict(
-        "complete", "Every set of answers, full or partial, leaves an option that nothing rules out."
+        "complete", tr("Every set of answers, full or partial, leaves an option that nothing rules out.")
     )
     for name, decision in prover.decisions.items():
         shows = partial(_nothing_left, name)
         for kind, world in (("full", prover.full), ("partial", prover.partial)):
             verdict.checked += 1
             if world.logic.possible(shows(world)):
-                says = (
-                    f"With these {kind} answers every option of '{name}' is ruled out, '{decision.entry.fallback}' too."
+                says = tr(
+                    "With these {kind} answers every option of '{name}' is ruled out, '{fallback}' too.",
+                    kind=kind,
+                    name=name,
+                    fallback=decision.entry.fallback,
                 )
                 confirms = partial(_lacks_option, name)
                 verdict.failures.append(prover.failure(name, says, shows, confirms, world))
@@ -35,13 +39,14 @@ def complete(prover: Prover) -> PromiseVerdict:
         a.id
         for decision in prover.decisions.values()
         for a in decision.arguments
-        if a.entry.says == "require" and decision.entry.fallback not in a.options
+        if a.says == "require" and decision.entry.fallback not in a.options
     ]
+    looked_at = tr("Looked at over full and partial answers: {decisions}.", decisions=", ".join(prover.decisions))
+    strike = tr("No rule strikes a fallback.")
+    if strikers:
+        strike = tr("{count} requirements could strike a fallback.", count=len(strikers))
     if not verdict.failures:
-        verdict.lines.append(
-            f"Looked at over full and partial answers: {', '.join(prover.decisions)}. "
-            + (f"{len(strikers)} requirements could strike a fallback." if strikers else "No rule strikes a fallback.")
-        )
+        verdict.lines.append(" ".join((looked_at, strike)))
     return verdict
 
 
@@ -55,7 +60,7 @@ def _lacks_option(name: str, conclusions: Conclusions) -> bool:
 
 def decided(prover: Prover) -> PromiseVerdict:
     """No tie is left to the order of the options in the file."""
-    verdict = PromiseVerdict("decided", "No set of answers ends in a tie that the rules do not break.")
+    verdict = PromiseVerdict("decided", tr("No set of answers ends in a tie that the rules do not break."))
     pairs = 0
     for name, decision in prover.decisions.items():
         for first, second in _unordered(prover, name):
@@ -65,17 +70,31 @@ def decided(prover: Prover) -> PromiseVerdict:
                 verdict.checked += 1
                 if world.logic.possible(shows(world)):
                     one, other = decision.options[first], decision.options[second]
-                    says = (
-                        f"With these {kind} answers '{one}' and '{other}' are equally supported, and the tie order of "
-                        f"'{name}' names neither; only their place in the file decides."
+                    says = tr(
+                        "With these {kind} answers '{one}' and '{other}' are equally supported, and the tie order of "
+                        "'{name}' names neither; only their place in the file decides.",
+                        kind=kind,
+                        one=one,
+                        other=other,
+                        name=name,
                     )
                     confirms = partial(_tied, name, one, other)
-                    verdict.failures.append(prover.failure(f"{name}: {one} or {other}", says, shows, confirms, world))
+                    verdict.failures.append(
+                        prover.failure(
+                            tr("{name}: {one} or {other}", name=name, one=one, other=other),
+                            says,
+                            shows,
+                            confirms,
+                            world,
+                        )
+                    )
                     break
     if not pairs:
-        verdict.lines.append("Every decision names all of its options in its tie order, so every tie is broken.")
+        verdict.lines.append(tr("Every decision names all of its options in its tie order, so every tie is broken."))
     elif not verdict.failures:
-        verdict.lines.append(f"Pairs of options outside a tie order: {pairs}. None of them can tie at the top.")
+        verdict.lines.append(
+            tr("Pairs of options outside a tie order: {pairs}. None of them can tie at the top.", pairs=pairs)
+        )
     return verdict
 
 
@@ -102,18 +121,22 @@ def consistent(prover: Prover) -> PromiseVerdict:
     """Nothing is required and ruled out at once, and every single answer can be given."""
     verdict = PromiseVerdict(
         "consistent",
-        "With full answers nothing is required and ruled out at once, and no requirements exclude each other.",
+        tr("With full answers nothing is required and ruled out at once, and no requirements exclude each other."),
     )
     world = prover.full
     for name, decision in prover.decisions.items():
         for argument in decision.arguments:
-            if argument.entry.says != "require":
+            if argument.says != "require":
                 continue
             verdict.checked += 1
             shows = partial(_clash, name, argument.id)
             if world.logic.possible(shows(world)):
                 wanted = " or ".join(f"'{option}'" for option in argument.options)
-                says = f"With these answers '{argument.id}' requires {wanted}, but other rules rule that out."
+                says = tr(
+                    "With these answers '{id}' requires {wanted}, but other rules rule that out.",
+                    id=argument.id,
+                    wanted=wanted,
+                )
                 confirms = partial(_clashes, name, argument.id)
                 verdict.failures.append(prover.failure(argument.id, says, shows, confirms, world))
     requirements = verdict.checked
@@ -121,7 +144,11 @@ def consistent(prover: Prover) -> PromiseVerdict:
         verdict.failures.append(failure)
     if not verdict.failures:
         verdict.lines.append(
-            f"{requirements} requirements, and {verdict.checked - requirements} single answers: each can be given."
+            tr(
+                "{requirements} requirements, and {checked} single answers: each can be given.",
+                requirements=requirements,
+                checked=verdict.checked - requirements,
+            )
         )
     return verdict
 
@@ -148,5 +175,9 @@ def _answers_nobody_can_give(prover: Prover, verdict: PromiseVerdict) -> Iterato
                 place = cell.bit_length() - 1
                 if not world.logic.possible(world.space.given[variable][place]):
                     words = rule_base.variables[variable]
-                    says = f"'{words.domain[place]}' can never be answered for '{words.item or fact.name}'."
+                    says = tr(
+                        "'{domain}' can never be answered for '{item}'.",
+                        domain=words.domain[place],
+                        item=words.item or fact.name,
+                    )
                     yield Failure(fact.name, says)

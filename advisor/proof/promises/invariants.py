@@ -13,12 +13,13 @@ from advisor.proof.space.consequences import follows
 from advisor.proof.space.logic import Bit
 from advisor.proof.space.world import World
 from advisor.rulebase.model import NO_CONTROL, Invariant
+from advisor.words import tr
 
 
 def safe(prover: Prover) -> PromiseVerdict:
     """Every invariant holds, over full answers and, unless it says otherwise, over partial ones."""
     verdict = PromiseVerdict(
-        "safe", "Every invariant holds; with something not known, a danger that is open counts as present."
+        "safe", tr("Every invariant holds; with something not known, a danger that is open counts as present.")
     )
     invariants = [i for i in prover.rule_base.invariants.values() if i.is_made(diagnosis=prover.diagnosis)]
     everywhere = sum(invariant.entry.answers == "all" for invariant in invariants)
@@ -30,15 +31,21 @@ def safe(prover: Prover) -> PromiseVerdict:
             failure = _breach(prover, invariant, for_certain=False)
         if failure is None and not prover.full.logic.possible(prover.full.may(invariant.condition)):
             if invariant.origin.layer in prover.rule_base.layers[1:] or len(prover.rule_base.layers) == 1:
-                says = "This invariant never speaks: no answers make its condition true."
+                says = tr("This invariant never speaks: no answers make its condition true.")
                 failure = Failure(invariant.entry.id, says)
             else:  # A shop's own rules may be stricter.
-                verdict.lines.append(f"'{invariant.entry.id}' has nothing to say with these rules.")
+                verdict.lines.append(tr("'{id}' has nothing to say with these rules.", id=invariant.entry.id))
         if failure is not None:
             verdict.failures.append(failure)
     verdict.declared = bool(invariants)
-    kept = f"{len(invariants) - len(verdict.failures)} of {len(invariants)} invariants hold"
-    verdict.lines.append(f"{kept}; {everywhere} of them are made for partial answers too.")
+    kept = tr(
+        "{count} of {invariants} invariants hold",
+        count=len(invariants) - len(verdict.failures),
+        invariants=len(invariants),
+    )
+    verdict.lines.append(
+        tr("{kept}; {everywhere} of them are made for partial answers too.", kept=kept, everywhere=everywhere)
+    )
     return verdict
 
 
@@ -48,7 +55,7 @@ def _breach(prover: Prover, invariant: Invariant, *, for_certain: bool) -> Failu
     world = prover.full if for_certain else prover.partial
     if not world.logic.possible(shows(world)):
         return None
-    how = "With these answers this is not so: " if for_certain else "With this much known this is not certain: "
+    how = tr("With these answers this is not so: ") if for_certain else tr("With this much known this is not certain: ")
     confirms = partial(_confirms, invariant, for_certain)
     failure = prover.failure(invariant.entry.id, how + invariant.entry.means, shows, confirms, world)
     conclusions = oracle.concluded(prover.rule_base, failure.answers or {})

@@ -17,11 +17,12 @@ from advisor.proof.search.prover import Prover, followers
 from advisor.proof.space.logic import Bit
 from advisor.proof.space.world import World
 from advisor.rulebase.model import Decision, Preparation, RuleBase
+from advisor.words import tr
 
 
 def mendable(prover: Prover) -> PromiseVerdict:
     """Where only what can be mended stands in the way, work does not stop."""
-    promise = "Where only what can be mended stands in the way, the advice is no stop."
+    promise = tr("Where only what can be mended stands in the way, the advice is no stop.")
     # In the diagnosis what is lacking bears on the causes too; there the invariants show that each correction has the
     # preparations of its work.
     preparations = {} if prover.diagnosis else prover.rule_base.preparations
@@ -33,7 +34,13 @@ def mendable(prover: Prover) -> PromiseVerdict:
             searched.append(preparation.name)
             verdict.failures.extend(_failures(prover, preparation))
     kept = len(preparations) - len(searched)
-    verdict.lines.append(f"{kept} preparations are tested by no constraint; searched: {', '.join(searched) or 'none'}.")
+    verdict.lines.append(
+        tr(
+            "{kept} preparations are tested by no constraint; searched: {searched}.",
+            kept=kept,
+            searched=", ".join(searched) or "none",
+        )
+    )
     return verdict
 
 
@@ -99,7 +106,7 @@ def _failures(prover: Prover, preparation: Preparation) -> Iterator[Failure]:
     ]
     if logic.possible(*lacks, *stays, _stops(before), logic.opposite(_stops(after))):
         answers, mended_answers = answers_found(before.space), answers_found(after.space)
-        says = f"While only this is lacking, work stops: {preparation.entry.title}."
+        says = tr("While only this is lacking, work stops: {title}.", title=preparation.entry.title)
         yield Failure(preparation.name, says, answers, mended_answers)
 
 

@@ -24,6 +24,7 @@ from advisor.proof.space.logic import Bit
 from advisor.proof.space.world import World
 from advisor.rulebase.language.conditions import HOLDS
 from advisor.rulebase.model import RuleBase, Worse
+from advisor.words import tr
 
 Shows = Callable[[Conclusions, Conclusions], bool]
 
@@ -41,7 +42,7 @@ def monotone(prover: Prover) -> PromiseVerdict:
     """A worse answer never drops a hazard or a control, and never begins what is declared."""
     verdict = PromiseVerdict(
         "monotone",
-        "A worse answer never drops a hazard or a control while the decisions stay, and never lights a fire.",
+        tr("A worse answer never drops a hazard or a control while the decisions stay, and never lights a fire."),
     )
     orders = [] if prover.diagnosis else list(prover.rule_base.worse.values())
     for worse in orders:
@@ -50,7 +51,7 @@ def monotone(prover: Prover) -> PromiseVerdict:
         step = before.logic.every([_worse(before, after, worse), *others_same(before, after, fact)])
         verdict.checked += 1
         if not before.logic.possible(step):
-            verdict.failures.append(Failure(worse.entry.id, "No two answers of this order can be compared."))
+            verdict.failures.append(Failure(worse.entry.id, tr("No two answers of this order can be compared.")))
         apart = {worse.entry.fact, *followers(prover.rule_base, worse.entry.fact)}
         moved = frozenset(v for name in apart for v in prover.rule_base.facts[name].variables)
         for losses in (_beginnings(before, after, worse), _drops(before, after, moved)):
@@ -58,7 +59,9 @@ def monotone(prover: Prover) -> PromiseVerdict:
                 verdict.failures.append(_failure(prover.rule_base, worse, before, after, loss))
     verdict.declared = bool(orders)
     names = dict.fromkeys(worse.entry.fact for worse in orders)
-    verdict.lines.append(f"{len(names)} facts have an order of danger: {', '.join(names) or 'none'}.")
+    verdict.lines.append(
+        tr("{count} facts have an order of danger: {names}.", count=len(names), names=", ".join(names) or "none")
+    )
     return verdict
 
 
@@ -98,7 +101,7 @@ def _possible(before: World, after: World, *bits: Bit) -> bool:
 def _beginnings(before: World, after: World, worse: Worse) -> Iterator[_Loss]:
     for condition in worse.never_adds:
         began = before.logic.every([before.truths.fails(condition), after.holds(condition)])
-        yield _Loss(f"makes this true: {condition.text}", began, _begins(condition.truth))
+        yield _Loss(tr("makes this true: {text}", text=condition.text), began, _begins(condition.truth))
 
 
 def _drops(before: World, after: World, moved: frozenset[int]) -> Iterator[_Loss]:
@@ -115,13 +118,13 @@ def _drops(before: World, after: World, moved: frozenset[int]) -> Iterator[_Loss
             dropped = logic.every([before.shown("hazards", name), logic.opposite(after.shown("hazards", name))])
             alone = not hazard.condition.variables & decided
             kept = dropped if alone else logic.every([stays, dropped])
-            yield _Loss(f"drops the hazard '{name}'", kept, _drops_hazard(name, alone=alone))
+            yield _Loss(tr("drops the hazard '{name}'", name=name), kept, _drops_hazard(name, alone=alone))
         for place, control in enumerate(hazard.controls):
             tested = hazard.condition.variables | (control.condition.variables if control.condition else frozenset())
             if control.condition is not None and tested & moved:
                 lost = logic.opposite(after.control_shown(hazard, control))
                 bit = logic.every([stays, before.control_shown(hazard, control), lost])
-                says = f"drops the control '{control.do}' of '{name}'"
+                says = tr("drops the control '{do}' of '{name}'", do=control.do, name=name)
                 yield _Loss(says, bit, _drops_control(name, place))
 
 
@@ -160,7 +163,13 @@ def _failure(rule_base: RuleBase, worse: Worse, before: World, after: World, los
     one, other = answers_found(before.space), answers_found(after.space)
     one, other = _shortened(rule_base, worse, one, other, loss.shows)
     confirmed = _shown(rule_base, one, other, loss.shows)
-    return Failure(worse.entry.id, f"A worse answer for '{worse.entry.fact}' {loss.says}.", other, one, confirmed)
+    return Failure(
+        worse.entry.id,
+        tr("A worse answer for '{fact}' {says}.", fact=worse.entry.fact, says=loss.says),
+        other,
+        one,
+        confirmed,
+    )
 
 
 def _shown(rule_base: RuleBase, one: Answers, other: Answers, shows: Shows) -> bool:

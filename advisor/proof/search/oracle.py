@@ -13,6 +13,7 @@ from advisor.proof.space.decisions import strikes, tie_places
 from advisor.proof.space.world import SECTIONS
 from advisor.rulebase.language.conditions import FAILS, HOLDS, Condition
 from advisor.rulebase.model import NO_CONTROL, Decision, Invariant, RuleBase
+from advisor.words import tr
 
 
 def concluded(rule_base: RuleBase, answers: Answers) -> Conclusions:
@@ -55,7 +56,7 @@ def clashes(conclusions: Conclusions) -> Iterator[tuple[str, str]]:
     """Requirements that hold although all they require is ruled out for certain: decision and argument."""
     for name, outcome in conclusions.outcomes.items():
         for argument in outcome.decision.arguments:
-            if argument.entry.says == "require" and conclusions.truth(argument.condition) == HOLDS:
+            if argument.says == "require" and conclusions.truth(argument.condition) == HOLDS:
                 places = [outcome.decision.options.index(option) for option in argument.options]
                 if all(outcome.tally.surely_out[place] for place in places):
                     yield name, argument.id
@@ -76,7 +77,9 @@ def breaches(conclusions: Conclusions, invariant: Invariant, *, for_certain: boo
     found = []
     if invariant.then is not None and not _follows(conclusions, invariant.then, for_certain=for_certain):
         taken = ", ".join(f"{name} is {outcome.chosen}" for name, outcome in conclusions.outcomes.items())
-        found.append(f"Wanted: {' '.join(str(invariant.entry.then).split())}. Found: {taken}.")
+        found.append(
+            tr("Wanted: {split}. Found: {taken}.", split=" ".join(str(invariant.entry.then).split()), taken=taken)
+        )
     return [*found, *_not_in_advice(conclusions, invariant)]
 
 
@@ -99,11 +102,11 @@ def _not_in_advice(conclusions: Conclusions, invariant: Invariant) -> Iterator[s
         ("step", entry.steps, entry.without_steps, steps),
     ):
         shown = {name for name in (*wanted, *unwanted) if name in known and conclusions.truth(known[name]) != FAILS}
-        yield from (f"The {kind} '{name}' is missing." for name in wanted if name not in shown)
-        yield from (f"The {kind} '{name}' is there." for name in unwanted if name in shown)
+        yield from (tr("The {kind} '{name}' is missing.", kind=kind, name=name) for name in wanted if name not in shown)
+        yield from (tr("The {kind} '{name}' is there.", kind=kind, name=name) for name in unwanted if name in shown)
     for promised, (name, place) in zip(entry.controls, invariant.controls, strict=True):
         if place == NO_CONTROL or not control_shown(conclusions, name, place):
-            yield f"The control '{promised.says}' of the hazard '{name}' is missing."
+            yield tr("The control '{says}' of the hazard '{name}' is missing.", says=promised.says, name=name)
 
 
 def control_shown(conclusions: Conclusions, hazard: str, place: int) -> bool:

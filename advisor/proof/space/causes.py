@@ -51,7 +51,7 @@ def judge_option(
     assert decision.entry.taken_at is not None
     height = (decision.entry.taken_at, ())
     mine = [a for a in decision.arguments if option in a.options and a is not without]
-    constraints = [a for a in mine if a.entry.says == "rule_out"]
+    constraints = [a for a in mine if a.says == "rule_out"]
     pairs = {argument.id: truths.pair(argument.condition) for argument in mine}
     struck = logic.either(pairs[a.id][0] for a in constraints)
     base = decision.entry.options[option].base

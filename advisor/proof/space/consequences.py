@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterable
 from typing import TypeVar
 
 from advisor.rulebase.language.conditions import AllOf, AnyOf, Condition, Named, Tree
+from advisor.rulebase.language.words import is_negated
 
 Truth = TypeVar("Truth")
 _FIRST = "first has "
@@ -33,7 +34,7 @@ def follows(
     """
 
     def judged(part: Tree) -> Truth:
-        if isinstance(part, Named) and part.name.startswith(_FIRST) and not part.words.startswith("not: "):
+        if isinstance(part, Named) and part.name.startswith(_FIRST) and not is_negated(part.said):
             return may(Condition("", part.inner))
         if isinstance(part, AllOf):
             return every([judged(inner) for inner in part.parts])

@@ -34,9 +34,9 @@ class Decided:
 
 def strikes(argument: Argument, option: str) -> bool:
     """Whether an argument strikes an option when it holds."""
-    if argument.entry.says == "rule_out":
+    if argument.says == "rule_out":
         return option in argument.options
-    return argument.entry.says == "require" and option not in argument.options
+    return argument.says == "require" and option not in argument.options
 
 
 def decide(
@@ -130,7 +130,7 @@ def chosen_without(truths: Truths, found: Decided, argument: Argument) -> tuple[
     """What would be taken without an argument; for full answers for which it holds."""
     logic, decision = truths.logic, found.decision
     allowed, ahead = list(found.allowed), dict(found.ahead)
-    if argument.entry.says in RULINGS:
+    if argument.says in RULINGS:
         for place, option in enumerate(decision.options):
             if strikes(argument, option):
                 others = [a for a in decision.arguments if a is not argument and strikes(a, option)]

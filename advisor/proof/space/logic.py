@@ -11,6 +11,7 @@ from collections.abc import Callable, Hashable, Iterable, Sequence
 from typing import Any
 
 from advisor.errors import InputError, install_command
+from advisor.words import tr
 
 Bit = Any
 """True, False, or a Boolean expression of the solver."""
@@ -19,7 +20,7 @@ Sum = tuple[int, tuple[tuple[Bit, int], ...]]
 """A whole number that depends on the answers: a base, and weights that count where their bit is true."""
 
 
-_INTERRUPTED = ("interrupted from keyboard", "interrupted", "canceled")
+_INTERRUPTED = (tr("interrupted from keyboard"), "interrupted", "canceled")
 
 
 SOLVER = "z3-solver"
@@ -31,7 +32,10 @@ class SolverMissingError(InputError):
 
     def __init__(self) -> None:
         super().__init__(
-            f"this needs the solver z3, which is not installed; install it with  {install_command(SOLVER)}"
+            tr(
+                "this needs the solver z3, which is not installed; install it with  {install_command}",
+                install_command=install_command(SOLVER),
+            )
         )
 
 

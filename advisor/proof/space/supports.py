@@ -26,7 +26,7 @@ def support(truths: Truths, decision: Decision, option: str, pairs: Pairs, *, gr
     parts: list[tuple[Bit, int]] = []
     tables: dict[int, list[Argument]] = {}
     for argument in decision.arguments:
-        if argument.entry.says in RULINGS or option not in argument.options or argument.id not in pairs:
+        if argument.says in RULINGS or option not in argument.options or argument.id not in pairs:
             continue
         single = argument.condition.single
         if single is not None and single[0] in truths.uncertain:

@@ -17,9 +17,11 @@ from advisor.rulebase.language.alternatives import Way, any_of, ways_of
 from advisor.rulebase.language.conditions import AllOf, Condition, Named, Tree, joined, negation
 from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.language.grammar import GrammarError
+from advisor.rulebase.language.words import Said
 from advisor.rulebase.reading.layers import LocatedEntry
 from advisor.rulebase.reading.texts import placeholder_names
 from advisor.rulebase.reading.yaml_reader import Path_
+from advisor.words import tr
 
 WEIGH = "weigh"
 """The act that every amount does with its material."""
@@ -88,7 +90,7 @@ class ActCompiler(Context):
         things = {**self.sections["materials"], **kinds}
         for name, held in kinds.items():
             if name in self.sections["materials"]:
-                self._refuse(held, (), "a material has the same name", "choose another name")
+                self._refuse(held, (), tr("a material has the same name"), tr("choose another name"))
             for field in ("of", "stands_for"):
                 self._check_named(held, (field,), getattr(held.entry, field), things)
 
@@ -97,7 +99,12 @@ class ActCompiler(Context):
     ) -> None:
         for one in named:
             if one not in known:
-                self._refuse(held, path, f"there is no '{one}'", "name an existing one" + closest(one, list(known)))
+                self._refuse(
+                    held,
+                    path,
+                    tr("there is no '{name}'", name=one),
+                    tr("name an existing one") + closest(one, list(known)),
+                )
 
     def _done_in(self, section: str, held: LocatedEntry) -> Iterator[Doing]:
         """What one step or amount does, each kind beside what it stands for."""
@@ -117,7 +124,9 @@ class ActCompiler(Context):
             return self.binder.condition(held.entry.when, self.written[held.entry.when]).tree
         except GrammarError as problem:
             if getattr(held.entry, "acts", ()) and FIRST in held.entry.when.split():
-                self._refuse(held, ("when",), problem.wrong, "a step with acts cannot hang on what stands under FIRST")
+                self._refuse(
+                    held, ("when",), problem.wrong, tr("a step with acts cannot hang on what stands under FIRST")
+                )
         except KeyError:
             pass
         return False
@@ -127,16 +136,26 @@ class ActCompiler(Context):
         acts, kinds, materials = (self.sections[section] for section in ("acts", "kinds", "materials"))
         path = ("acts", place)
         if act not in acts:
-            self._refuse(held, path, f"there is no act '{act}'", f"acts are {', '.join(acts)}" + closest(act, acts))
+            self._refuse(
+                held,
+                path,
+                tr("there is no act '{act}'", act=act),
+                tr("acts are {acts}", acts=", ".join(acts)) + closest(act, acts),
+            )
         elif acts[act].entry.of:
-            self._refuse(held, path, f"'{act}' gathers several acts", f"say which: {', '.join(acts[act].entry.of)}")
+            self._refuse(
+                held,
+                path,
+                tr("'{act}' gathers several acts", act=act),
+                tr("say which: {names}", names=", ".join(acts[act].entry.of)),
+            )
         elif material not in kinds and material not in materials:
             known = [*materials, *kinds]
-            wrong = f"there is no material or thing '{material}'"
-            self._refuse(held, path, wrong, "name one" + closest(material, known))
+            wrong = tr("there is no material or thing '{material}'", material=material)
+            self._refuse(held, path, wrong, tr("name one") + closest(material, known))
         elif material in kinds and kinds[material].entry.of:
-            right = f"say which: {', '.join(kinds[material].entry.of)}"
-            self._refuse(held, path, f"'{material}' gathers several materials", right)
+            right = tr("say which: {names}", names=", ".join(kinds[material].entry.of))
+            self._refuse(held, path, tr("'{material}' gathers several materials", material=material), right)
         else:
             return True
         return False
@@ -195,35 +214,39 @@ class ActCompiler(Context):
         tree = any_of(way for one in named for doing in self._matching(one, doings) for way in doing.ways)
         if tree is True:
             tree = negation(self.binder.never().tree)
-        return None if tree is False else Named("acts", self._in_words(acts), tree)
+        return None if tree is False else Named("acts", self._said(acts), tree)
 
     def _is_bringing(self, held: LocatedEntry, path: Path_, bringing: str) -> bool:
         act, _, material = bringing.partition(" ")
         acts, things = self.sections["acts"], {**self.sections["materials"], **self.sections["kinds"]}
         if act not in acts:
-            self._refuse(held, path, f"there is no act '{act}'", f"acts are {', '.join(acts)}" + closest(act, acts))
+            self._refuse(
+                held,
+                path,
+                tr("there is no act '{act}'", act=act),
+                tr("acts are {acts}", acts=", ".join(acts)) + closest(act, acts),
+            )
         elif material and material not in things:
-            right = "name one" + closest(material, list(things))
-            self._refuse(held, path, f"there is no material, thing or kind '{material}'", right)
+            right = tr("name one") + closest(material, list(things))
+            self._refuse(held, path, tr("there is no material, thing or kind '{material}'", material=material), right)
         else:
             return True
         return False
 
-    def _in_words(self, comes_with: Iterable[str]) -> str:
-        """Acts in words: "litharge is weighed out or mixed"."""
+    def _said(self, comes_with: Iterable[str]) -> Said:
+        """What is said of acts: that litharge is weighed out or mixed."""
         done: dict[str, list[str]] = {}
         for bringing in comes_with:
             act, _, material = bringing.partition(" ")
-            held = self.sections["acts"].get(act)
-            done.setdefault(material, []).append(held.entry.title if held else act)
-        return "; ".join(f"{self._thing(material)} is {' or '.join(acts)}" for material, acts in done.items())
+            done.setdefault(material, []).append(f"acts.{act}.title")
+        return ("done", *((self._thing(material), *acts) for material, acts in done.items()))
 
     def _thing(self, name: str) -> str:
+        """Where the title of a material or kind stands; empty for whatever it is."""
         for section in ("kinds", "materials"):
             if name in self.sections[section]:
-                title: str = self.sections[section][name].entry.title
-                return title
-        return "something"
+                return f"{section}.{name}.title"
+        return ""
 
     def _brings(self, doings: Iterable[Doing]) -> tuple[tuple[str, Condition | None], ...]:
         """The hazards that acts bring by their own name, with the condition if it hangs on one.
@@ -238,7 +261,7 @@ class ActCompiler(Context):
         for hazard, trees in given.items():
             tree = True if True in trees else any_of(way for one in trees for way in ways_of(one))
             if tree is not False:
-                found.append((hazard, None if tree is True else Condition("", tree)))
+                found.append((hazard, None if tree is True else Condition("", tree, self.words)))
         return tuple(found)
 
     def _bringers(self, doing: Doing) -> list[str]:
@@ -277,9 +300,9 @@ class ActCompiler(Context):
                 self._figure_materials[name] = figure.material
                 if not self._is_thing(figure.material):
                     known = [*self.sections["materials"], *self.sections["kinds"]]
-                    wrong = f"there is no material or thing '{figure.material}'"
+                    wrong = tr("there is no material or thing '{material}'", material=figure.material)
                     self._refuse(
-                        held, ("outputs", name, "material"), wrong, "name one" + closest(figure.material, known)
+                        held, ("outputs", name, "material"), wrong, tr("name one") + closest(figure.material, known)
                     )
 
     def _check_handled(self, held: LocatedEntry) -> None:
@@ -291,10 +314,12 @@ class ActCompiler(Context):
         whole = any(kind.weighed for kind in kinds)
         for material in dict.fromkeys((*self._weighed_by(entry.do), *entry.uses)):
             if self._is_thing(material) and material not in taken and not whole:
-                wrong = f"this uses {material}, and no act says what is done with it"
-                self._refuse(held, ("acts",), wrong, f"add it, for example  weigh {material}")
+                wrong = tr("this uses {material}, and no act says what is done with it", material=material)
+                self._refuse(held, ("acts",), wrong, tr("add it, for example  weigh {material}", material=material))
         if entry.temperature is not None and not entry.acts:
-            self._refuse(held, (), "this has a temperature, and no act says what is heated", "write  acts: [...]")
+            self._refuse(
+                held, (), tr("this has a temperature, and no act says what is heated"), tr("write  acts: [...]")
+            )
 
 
 def _only_if(doing: Doing, material: str, tree: Tree | bool) -> Doing:

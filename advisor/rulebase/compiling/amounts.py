@@ -21,6 +21,7 @@ from advisor.rulebase.model import (
 from advisor.rulebase.reading.layers import LocatedEntry
 from advisor.units import DIMENSIONLESS, Dimension, Range, Unit, unit_named
 from advisor.units.measures import MeasureError, parse_measure
+from advisor.words import tr
 
 
 class AmountCompiler(Context):
@@ -35,21 +36,24 @@ class AmountCompiler(Context):
             unit = None
         if unit is None or not _is_number(number):
             self._refuse(
-                held, ("value",), f"'{entry.value}' is not an amount", "write a number and a unit, for example 5 %"
+                held,
+                ("value",),
+                tr("'{written}' is not an amount", written=entry.value),
+                tr("write a number and a unit, for example 5 %"),
             )
             return None
         try:
             amount = parse_measure(entry.value, unit)
         except MeasureError as problem:
-            self._refuse(held, ("value",), str(problem), "write a number and a unit")
+            self._refuse(held, ("value",), str(problem), tr("write a number and a unit"))
             return None
         return Threshold(name, entry, unit, amount, self._sources(held, entry.source), held.origin)
 
     def _material(self, name: str, held: LocatedEntry) -> Material:
         entry = held.entry
         density = self._range(held, entry.bulk_density, "bulk_density", "g/ml")
-        self._link(held, "price", "price", "money/kg")
-        self._link(held, "stock", "mass", "g")
+        self._link(held, "price", tr("price"), "money/kg")
+        self._link(held, "stock", tr("mass"), "g")
         return Material(name, entry, density, self._sources(held, entry.source), held.origin)
 
     def _link(self, held: LocatedEntry, key: str, what: str, unit: str) -> None:
@@ -58,20 +62,25 @@ class AmountCompiler(Context):
         if named is None:
             return
         if named not in self.facts:
-            right = f"name a {key} fact" + closest(named, self.facts)
-            self._refuse(held, (key,), f"there is no fact '{named}'", right)
+            right = tr("name a {key} fact", key=key) + closest(named, self.facts)
+            self._refuse(held, (key,), tr("there is no fact '{named}'", named=named), right)
         elif (of_fact := self.facts[named].unit) is None or of_fact.dimension != unit_named(unit).dimension:
-            self._refuse(held, (key,), f"'{named}' is not a {what}", f"name a fact in {unit}")
+            self._refuse(
+                held,
+                (key,),
+                tr("'{named}' is not a {what}", named=named, what=what),
+                tr("name a fact in {unit}", unit=unit),
+            )
 
     def _quantity(self, name: str, held: LocatedEntry) -> Quantity | None:
         entry = held.entry
         try:
             unit = unit_named(entry.unit)
         except MeasureError as problem:
-            self._refuse(held, ("unit",), str(problem), "use a known unit")
+            self._refuse(held, ("unit",), str(problem), tr("use a known unit"))
             return None
         if name in self.facts or name in self.thresholds:
-            self._refuse(held, (), "a fact or threshold has the same name", "choose another name")
+            self._refuse(held, (), tr("a fact or threshold has the same name"), tr("choose another name"))
         cases: list[QuantityCase] = []
         written = (
             [(None, entry.formula, ("formula",))]
@@ -87,7 +96,10 @@ class AmountCompiler(Context):
                 continue
             if formula.dimension != unit.dimension:
                 self._refuse(
-                    held, path, f"this does not give {unit.symbol}", f"write a formula that gives {unit.symbol}"
+                    held,
+                    path,
+                    tr("this does not give {symbol}", symbol=unit.symbol),
+                    tr("write a formula that gives {symbol}", symbol=unit.symbol),
                 )
             cases.append(QuantityCase(condition, formula))
         return Quantity(
@@ -105,14 +117,14 @@ class AmountCompiler(Context):
             self._refuse(
                 held,
                 ("material",),
-                f"there is no material '{entry.material}'",
-                "name a material" + closest(entry.material, self.materials),
+                tr("there is no material '{material}'", material=entry.material),
+                tr("name a material") + closest(entry.material, self.materials),
             )
         formula = self._formula(held, entry.of, ("of",), self._with_materials())
         if formula is None:
             return None
         if formula.dimension != GRAMS.dimension:
-            self._refuse(held, ("of",), "this is not a mass", "use a formula that gives grams")
+            self._refuse(held, ("of",), tr("this is not a mass"), tr("use a formula that gives grams"))
         parts = Range(entry.parts.low, entry.parts.likely, entry.parts.high)
         condition = self._condition(held, entry.when)
         return WeighedAmount(entry, condition, formula, parts, self._sources(held, entry.source), held.origin)
@@ -121,7 +133,7 @@ class AmountCompiler(Context):
         entry = held.entry
         formula = self._formula(held, entry.formula, ("formula",), self.dimensions) if entry.formula else None
         if formula is not None and formula.dimension != GRAMS.dimension:
-            self._refuse(held, ("formula",), "this is not a mass", "use a formula that gives grams")
+            self._refuse(held, ("formula",), tr("this is not a mass"), tr("use a formula that gives grams"))
         parts = Range(entry.parts.low, entry.parts.likely, entry.parts.high) if entry.parts else Range.exact(1.0)
         return Expectation(
             entry,
@@ -147,8 +159,8 @@ class AmountCompiler(Context):
             self._refuse(
                 held,
                 (field,),
-                "the limit measures something else than the formula",
-                "use the same kind of quantity",
+                tr("the limit measures something else than the formula"),
+                tr("use the same kind of quantity"),
             )
         most, least = (value, None) if field == "at_most" else (None, value)
         return Check(entry, formula, most, least, condition, held.origin)
@@ -165,8 +177,8 @@ class AmountCompiler(Context):
         try:
             return formula.value({}).likely, formula.dimension
         except (ZeroDivisionError, ValueError):
-            wrong = f"'{written[:60]}' is not a number"
-            self._refuse(held, (field,), wrong, "write a number and a unit")
+            wrong = tr("'{written}' is not a number", written=written[:60])
+            self._refuse(held, (field,), wrong, tr("write a number and a unit"))
             return None
 
 
@@ -200,12 +212,14 @@ class ComputedCompiler(Context):
             formula = self._formula(held, case.formula, (*path, "formula"), known)
             condition = None if case.when is None else self._condition(held, case.when, (*path, "when"))
             if condition is not None and condition.variables & decided:
-                self._refuse(held, (*path, "when"), "this tests a decision", "test only facts")
+                self._refuse(held, (*path, "when"), tr("this tests a decision"), tr("test only facts"))
             if formula is None:
                 continue
             if formula.dimension != fact.unit.dimension:
-                wrong = f"this does not give {fact.unit.symbol}"
-                self._refuse(held, (*path, "formula"), wrong, f"write a formula that gives {fact.unit.symbol}")
+                wrong = tr("this does not give {symbol}", symbol=fact.unit.symbol)
+                self._refuse(
+                    held, (*path, "formula"), wrong, tr("write a formula that gives {symbol}", symbol=fact.unit.symbol)
+                )
             cases.append(QuantityCase(condition, formula))
         return replace(fact, computed=tuple(cases))
 
@@ -222,7 +236,7 @@ class ComputedCompiler(Context):
             ]
             if not ready:
                 held = self.sections["facts"][next(iter(left))]
-                self._refuse(held, ("computed",), "it is computed from itself", "break the circle of formulas")
+                self._refuse(held, ("computed",), tr("it is computed from itself"), tr("break the circle of formulas"))
                 return {**ordered, **left}
             ordered |= {name: left.pop(name) for name in ready}
         return ordered

@@ -10,21 +10,18 @@ from advisor.rulebase.language import grammar
 from advisor.rulebase.language.conditions import AllOf, AnyOf, Condition, Leaf, Named, Tree, negation
 from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.language.grammar import GrammarError
+from advisor.rulebase.language.words import Said, Words
 from advisor.rulebase.model import Fact, Finding, Preparation, Variable
 from advisor.rulebase.reading.entries import DecisionEntry
 from advisor.rulebase.values import domain_of_range, possible_domain
 from advisor.units import Range, format_measure
 from advisor.units.measures import kind_of
+from advisor.words import tr
 
 FIRST = "first"
 """The name under which conditions test preparations."""
 
-_OPERATOR_WORDS = {
-    "<": ("below", "at least"),
-    ">": ("above", "at most"),
-    "<=": ("at most", "above"),
-    ">=": ("at least", "below"),
-}
+_OPPOSITE = {"<": ">=", ">": "<=", "<=": ">", ">=": "<", "=": "!="}
 
 
 class Binder:
@@ -37,12 +34,14 @@ class Binder:
         decisions: Mapping[str, DecisionEntry],
         decision_variables: Mapping[str, tuple[Variable, ...]],
         limits: Limits,
+        words: Words,
     ) -> None:
         self.facts = facts
         self.variables = variables
         self.decisions = decisions
         self.decision_variables = decision_variables
         self.limits = limits
+        self.words = words
         self.findings: dict[str, Finding] = {}
         self.preparations: dict[str, Preparation] | None = None
         # The same condition, and the same test, stands in many rules; each is kept once.
@@ -63,12 +62,13 @@ class Binder:
         if found is None:
             tree = self._bind(written)
             check_tree(tree)
-            found = self._bound[text] = Condition(text, tree)
+            found = self._bound[text] = Condition(text, tree, self.words)
         return found
 
     def never(self) -> Condition:
         """A condition that always fails."""
-        return Condition("never", Leaf(0, 0, self.variables[0].full if self.variables else 1, "never", "always"))
+        full = self.variables[0].full if self.variables else 1
+        return Condition("never", Leaf(0, 0, full, ("never",), ("always",)), self.words)
 
     def _bind(self, tree: grammar.Written) -> Tree:
         bound = self._bound_again(tree)
@@ -92,8 +92,8 @@ class Binder:
     def _unknown(self, name: str) -> GrammarError:
         known = [*self.facts, *self.findings, *self.decision_variables]
         return GrammarError(
-            f"'{name}' is not a fact, a finding declared earlier, or a decision",
-            "name a declared one" + closest(name, known),
+            tr("'{name}' is not a fact, a finding declared earlier, or a decision", name=name),
+            tr("name a declared one") + closest(name, known),
         )
 
     def _fact(self, name: str, kinds: Sequence[str], right: str) -> Fact:
@@ -101,41 +101,47 @@ class Binder:
         if fact is None:
             raise self._unknown(name)
         if fact.entry.kind not in kinds:
-            raise GrammarError(f"'{name}' is of kind {fact.entry.kind}", right)
+            raise GrammarError(tr("'{name}' is of kind {kind}", name=name, kind=fact.entry.kind), right)
         return fact
 
     def _word(self, name: str) -> Tree:
         if name in self.findings:
             finding = self.findings[name]
-            return Named(name, finding.means, finding.condition.tree)
+            return Named(name, f"findings.{name}.means", finding.condition.tree)
         fact = self._fact(
             name,
             ("yes_no",),
-            "write a test, for example  place is outdoors,  reagents has nitre,  batch_mass > 100 g",
+            tr("write a test, for example  place is outdoors,  reagents has nitre,  batch_mass > 100 g"),
         )
-        return Leaf(fact.variables[0], 2, 3, f"{fact.label}: yes", f"{fact.label}: no")
+        label = f"facts.{name}.label"
+        return Leaf(fact.variables[0], 2, 3, ("yes", label), ("no", label))
 
     def _is_one_of(self, tree: grammar.IsOneOf) -> Tree:
         if tree.name in self.decision_variables:
             entry = self.decisions[tree.name]
             if entry.several:
-                raise GrammarError(f"several options of '{tree.name}' may be taken", f"write  {tree.name} has OPTION")
+                raise GrammarError(
+                    tr("several options of '{name}' may be taken", name=tree.name),
+                    tr("write  {name} has OPTION", name=tree.name),
+                )
             variable = self.decision_variables[tree.name][0]
-            subject, labels = entry.title, {name: option.title for name, option in entry.options.items()}
+            subject = f"decisions.{tree.name}"
+            told = f"{subject}.title", *(f"{subject}.options.{option}.title" for option in tree.options)
         else:
-            fact = self._fact(tree.name, ("choice",), "'is' and 'in' test a choice or a decision")
+            fact = self._fact(tree.name, ("choice",), tr("'is' and 'in' test a choice or a decision"))
             variable = self.variables[fact.variables[0]]
-            subject, labels = fact.label, {name: option.label for name, option in fact.entry.options.items()}
+            subject = f"facts.{tree.name}"
+            told = f"{subject}.label", *(f"{subject}.options.{option}.label" for option in tree.options)
         inside = 0
         for option in tree.options:
             if option not in variable.domain:
                 raise GrammarError(
-                    f"'{tree.name}' has no option '{option}'",
-                    f"options are {', '.join(variable.domain)}" + closest(option, list(variable.domain)),
+                    tr("'{name}' has no option '{option}'", name=tree.name, option=option),
+                    tr("options are {options}", options=", ".join(variable.domain))
+                    + closest(option, list(variable.domain)),
                 )
             inside |= 1 << variable.domain.index(option)
-        named = " or ".join(f"'{labels[option]}'" for option in tree.options)
-        leaf = Leaf(variable.index, inside, variable.full, f"{subject} is {named}", f"{subject} is not {named}")
+        leaf = Leaf(variable.index, inside, variable.full, ("is", *told), ("is not", *told))
         return leaf.negated() if tree.negated else leaf
 
     def chosen(self, decision: str, inside: int) -> Leaf:
@@ -152,8 +158,8 @@ class Binder:
         for option in tree.options or items:
             if option not in items:
                 raise GrammarError(
-                    f"'{tree.name}' has no option '{option}'",
-                    f"options are {', '.join(items)}" + closest(option, list(items)),
+                    tr("'{name}' has no option '{option}'", name=tree.name, option=option),
+                    tr("options are {options}", options=", ".join(items)) + closest(option, list(items)),
                 )
             parts.append(items[option])
         if tree.how == "none":
@@ -163,59 +169,61 @@ class Binder:
         whole: Tree = AnyOf(tuple(parts)) if tree.how == "any" else AllOf(tuple(parts))
         return whole if tree.options else Named(tree.name, self._whole_list(tree), whole)
 
-    def _whole_list(self, tree: grammar.Has) -> str:
-        """A test of a whole list in words: that something of it is there, or nothing."""
-        subject = "under FIRST" if tree.name == FIRST else self._items(tree.name)[0]
-        return f"{subject}: {'some' if tree.how == 'any' else 'none'}"
+    def _whole_list(self, tree: grammar.Has) -> Said:
+        """What a test of a whole list says: that something of it is there, or nothing."""
+        form = "some" if tree.how == "any" else "none"
+        return (f"{form} first",) if tree.name == FIRST else (form, self._items(tree.name)[0])
 
     def _first(self) -> dict[str, Tree]:
         """What stands under FIRST: each preparation by the condition under which it does."""
         if self.preparations is None:
-            wrong = f"'{FIRST}' is not known before the decisions are taken"
-            raise GrammarError(wrong, "leave it out: the work is planned as if every preparation were done")
+            wrong = tr("'{name}' is not known before the decisions are taken", name=FIRST)
+            raise GrammarError(wrong, tr("leave it out: the work is planned as if every preparation were done"))
         return {
-            name: Named(f"{FIRST} has {name}", f"under FIRST: {one.entry.title}", one.condition.tree)
+            name: Named(
+                f"{FIRST} has {name}",
+                ("first", f"preparations.{name}.title"),
+                one.condition.tree,
+            )
             for name, one in self.preparations.items()
         }
 
     def _item_tests(self, name: str) -> dict[str, Tree]:
         subject, items = self._items(name)
         return {
-            option: Leaf(index, 2, 3, f"{subject}: {label}", f"{subject}: no {label}")
+            option: Leaf(index, 2, 3, ("has", subject, label), ("lacks", subject, label))
             for option, (index, label) in items.items()
         }
 
     def _items(self, name: str) -> tuple[str, dict[str, tuple[int, str]]]:
-        """What a list is called, and for each of its items the variable and the label."""
+        """Where it stands what a list is called, and for each of its items the variable and where its label stands."""
         if name in self.decision_variables and self.decisions[name].several:
-            entry, variables = self.decisions[name], self.decision_variables[name]
-            return entry.title, {v.item: (v.index, entry.options[v.item].title) for v in variables}
-        fact = self._fact(name, ("several",), "'has' and 'lacks' test a list")
-        labels = fact.entry.options
-        return fact.label, {
-            option: (index, labels[option].label) for option, index in zip(labels, fact.variables, strict=True)
+            place = f"decisions.{name}"
+            variables = self.decision_variables[name]
+            return f"{place}.title", {v.item: (v.index, f"{place}.options.{v.item}.title") for v in variables}
+        fact = self._fact(name, ("several",), tr("'has' and 'lacks' test a list"))
+        place, options = f"facts.{name}", fact.entry.options
+        return f"{place}.label", {
+            option: (index, f"{place}.options.{option}.label")
+            for option, index in zip(options, fact.variables, strict=True)
         }
 
     def _compares(self, tree: grammar.Compares | grammar.Between) -> Tree:
-        fact = self._fact(tree.name, ("quantity",), "amounts are compared with a quantity")
+        fact = self._fact(tree.name, ("quantity",), tr("amounts are compared with a quantity"))
         assert fact.unit is not None
         if isinstance(tree, grammar.Between):
             low, high = self._limit(fact, tree.low), self._limit(fact, tree.high)
             if low > high:
-                raise GrammarError("this stretch runs backwards", "write the smaller amount first")
+                raise GrammarError(tr("this stretch runs backwards"), tr("write the smaller amount first"))
             inside = domain_of_range(fact, Range(low, low, high))
-            words = (
-                f"between {self._shown(fact, low)} and {self._shown(fact, high)}",
-                f"not between {self._shown(fact, low)} and {self._shown(fact, high)}",
-            )
+            forms, limits = ("between", "not between"), [low, high]
         else:
             limit = self._limit(fact, tree.amount)
             inside = self._side(fact, tree.operator, limit)
-            shown = self._shown(fact, limit)
-            first, second = _OPERATOR_WORDS.get(tree.operator, ("", "not"))
-            words = (f"{first} {shown}".strip(), f"{second} {shown}")
+            forms, limits = (tree.operator, _OPPOSITE[tree.operator]), [limit]
         full = possible_domain(fact)
-        return Leaf(fact.variables[0], inside & full, full, f"{fact.label} {words[0]}", f"{fact.label} {words[1]}")
+        told = f"facts.{fact.name}.label", *((limit, fact.unit.symbol) for limit in limits)
+        return Leaf(fact.variables[0], inside & full, full, (forms[0], *told), (forms[1], *told))
 
     def _shown(self, fact: Fact, value: float) -> str:
         assert fact.unit is not None
@@ -226,18 +234,28 @@ class Binder:
         value, dimension = amount_value(amount, self.limits)
         if dimension is None and value != 0 and fact.unit.symbol != "pieces":
             raise GrammarError(
-                f"'{amount.text}' has no unit",
-                f"write it with a unit, for example {amount.text} {fact.unit.symbol}",
+                tr("'{amount}' has no unit", amount=amount.text),
+                tr("write it with a unit, for example {amount} {symbol}", amount=amount.text, symbol=fact.unit.symbol),
             )
         if dimension is not None and dimension != fact.unit.dimension:
             raise GrammarError(
-                f"'{amount.text}' is {kind_of(dimension)}, but {fact.name} is {kind_of(fact.unit.dimension)}",
-                f"write it in {fact.unit.symbol}",
+                tr(
+                    "'{amount}' is {measured}, but {name} is {wanted}",
+                    amount=amount.text,
+                    measured=kind_of(dimension),
+                    name=fact.name,
+                    wanted=kind_of(fact.unit.dimension),
+                ),
+                tr("write it in {symbol}", symbol=fact.unit.symbol),
             )
         if not fact.least <= value <= fact.most:
             raise GrammarError(
-                f"'{amount.text}' is outside the sensible values of {fact.name}",
-                f"use a limit from {self._shown(fact, fact.least)} to {self._shown(fact, fact.most)}",
+                tr("'{amount}' is outside the sensible values of {name}", amount=amount.text, name=fact.name),
+                tr(
+                    "use a limit from {least} to {most}",
+                    least=self._shown(fact, fact.least),
+                    most=self._shown(fact, fact.most),
+                ),
             )
         return value
 

@@ -11,6 +11,7 @@ from advisor.rulebase.model import Cause, Correction, CorrectionFigure, NextBatc
 from advisor.rulebase.reading.expand_causes import LOOKED_AT
 from advisor.rulebase.reading.layers import LocatedEntry
 from advisor.rulebase.values import ValueFault, read_value
+from advisor.words import tr
 
 
 class CauseCompiler(Context):
@@ -22,8 +23,8 @@ class CauseCompiler(Context):
         stages = looked_at.entry.options if looked_at is not None else {}
         for position, stage in enumerate(entry.stages):
             if stage not in stages:
-                right = f"options are {', '.join(stages)}" + closest(stage, stages)
-                wrong = f"'{LOOKED_AT}' has no option '{stage}'"
+                right = tr("options are {options}", options=", ".join(stages)) + closest(stage, stages)
+                wrong = tr("'{name}' has no option '{option}'", name=LOOKED_AT, option=stage)
                 self._refuse(held, ("stages", position), wrong, right)
         next_batch = []
         own = self._sources(held, entry.source)
@@ -53,22 +54,22 @@ class CauseCompiler(Context):
             wanted = getattr(line, field)
             if wanted is not None and wanted not in known:
                 path = ("next_batch", position, field)
-                right = "name an existing one" + closest(wanted, list(known))
-                self._refuse(held, path, f"there is no '{wanted}'", right)
+                right = tr("name an existing one") + closest(wanted, list(known))
+                self._refuse(held, path, tr("there is no '{name}'", name=wanted), right)
 
     def _values(self, held: LocatedEntry, field: str, written: Mapping[str, Any]) -> Mapping[str, Value]:
         values: dict[str, Value] = {}
         for fact_name, value in written.items():
             fact = self.facts.get(fact_name)
             if fact is None:
-                right = "name a fact" + closest(fact_name, self.facts)
-                self._refuse(held, (field, fact_name), "there is no such fact", right)
+                right = tr("name a fact") + closest(fact_name, self.facts)
+                self._refuse(held, (field, fact_name), tr("there is no such fact"), right)
                 continue
             try:
                 values[fact_name] = read_value(fact, value)
             except ValueFault as problem:
                 path = (field, fact_name)
-                self._refuse(held, path, str(problem), "write a value of this fact")
+                self._refuse(held, path, str(problem), tr("write a value of this fact"))
         return values
 
     def _piece(self, name: str, held: LocatedEntry) -> Piece:
@@ -79,8 +80,8 @@ class CauseCompiler(Context):
         entry = held.entry
         for key, text in entry.inputs.items():
             if not text.startswith("=") and text not in self.facts:
-                right = "name a fact, or write a fixed value after =" + closest(text, self.facts)
-                self._refuse(held, ("inputs", key), f"there is no '{text}'", right)
+                right = tr("name a fact, or write a fixed value after =") + closest(text, self.facts)
+                self._refuse(held, ("inputs", key), tr("there is no '{name}'", name=text), right)
         inputs = {key: held.origin_of(("inputs", key)) for key in entry.inputs}
         return Correction(name, entry, inputs, held.origin)
 
@@ -93,7 +94,7 @@ class CauseCompiler(Context):
                 path = ("outputs", name)
                 taken = self._taken(name, figures)
                 if taken is not None:
-                    fault = held.fault(path, taken, "choose another name")
+                    fault = held.fault(path, taken, tr("choose another name"))
                     self.faults.append(fault)
                 figures[name] = CorrectionFigure(name, entry, correction, held.origin_of(path))
         return figures
@@ -103,9 +104,16 @@ class CauseCompiler(Context):
         if name in figures:
             other = figures[name]
             where = f"{other.origin.file}:{other.origin.line}"
-            return f"correction '{other.correction.name}' has a figure of the same name at {where}"
-        words = {"facts": "fact", "thresholds": "threshold", "quantities": "quantity", "materials": "material"}
-        for section, word in words.items():
+            return tr(
+                "correction '{name}' has a figure of the same name at {where}", name=other.correction.name, where=where
+            )
+        words = {
+            "facts": tr("a fact has the same name"),
+            "thresholds": tr("a threshold has the same name"),
+            "quantities": tr("a quantity has the same name"),
+            "materials": tr("a material has the same name"),
+        }
+        for section, taken in words.items():
             if name in self.sections[section]:
-                return f"a {word} has the same name"
+                return taken
         return None

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from advisor.errors import Fault
 from advisor.rulebase.model import Fact, Variable
 from advisor.rulebase.reading.layers import LocatedEntry
+from advisor.words import tr
 
 _LINK = 8
 """How much deeper each link of a chain of formulas goes than the formula itself."""
@@ -85,5 +86,5 @@ def check_circles_of_facts(
     }
     direct = {name for name in needs if name in needs[name]}  # Remark already where its condition is compiled.
     for name in sorted(circles(needs) - direct):
-        wrong = "its value follows from facts whose values follow from it"
-        faults.append(held[name].fault(("implied",), wrong, "let only one of them follow"))
+        wrong = tr("its value follows from facts whose values follow from it")
+        faults.append(held[name].fault(("implied",), wrong, tr("let only one of them follow")))

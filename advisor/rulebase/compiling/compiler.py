@@ -22,7 +22,7 @@ from advisor.rulebase.compiling.preparations import PreparationCompiler
 from advisor.rulebase.compiling.promises import PromiseCompiler
 from advisor.rulebase.compiling.rules import RuleCompiler
 from advisor.rulebase.compiling.tables import TableCompiler
-from advisor.rulebase.drawings import drawing_of
+from advisor.rulebase.drawings import Drawing
 from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.model import (
     Correction,
@@ -38,6 +38,7 @@ from advisor.rulebase.reading.expand_causes import spread_causes
 from advisor.rulebase.reading.layers import Merged
 from advisor.units import Dimension, unit_named
 from advisor.units.measures import MeasureError
+from advisor.words import tr
 
 
 def compile_rule_base(merged: Merged, fingerprint: str = "") -> RuleBase:
@@ -93,7 +94,7 @@ class _Compiler(
             variables += [Variable(first + n, name, item, words) for n, (item, words) in enumerate(domain)]
             self.decision_variables[name] = tuple(variables[first:])
         decision_entries = {name: held.entry for name, held in self.sections["decisions"].items()}
-        self.binder = Binder(self.facts, variables, decision_entries, self.decision_variables, limits)
+        self.binder = Binder(self.facts, variables, decision_entries, self.decision_variables, limits, self.words)
         self.written = written
         findings = dict(self._each("findings", self._finding))
         self.facts = {name: self._with_implied(name, fact) for name, fact in self.facts.items()}
@@ -128,11 +129,8 @@ class _Compiler(
         self._check_placeholders(preparations)
         hazards = dict(self._each("hazards", self._hazard))
         result = RuleBase(
-            title=self.base.title,
-            strengths=self.base.strengths,
-            groups=groups,
-            stages=self.base.stages,
-            phases=self._phases(),
+            entry=self.base.model_copy(update={"groups": groups, "phases": self._phases()}),
+            words=self.words,
             sources={name: held.entry for name, held in self.sections["sources"].items()},
             variables=tuple(variables),
             facts=self.facts,
@@ -158,17 +156,18 @@ class _Compiler(
             causes=dict(self._each("causes", self._cause)),
             corrections=corrections,
             figures=figures,
-            drawings={name: drawing_of(name, held.entry) for name, held in self.sections["drawings"].items()},
+            drawings={name: Drawing(name, held.entry) for name, held in self.sections["drawings"].items()},
             invariants=dict(self._each("invariants", lambda _, held: self._invariant(held, hazards))),
             worse=dict(self._each("worse", self._worse)),
             kept=dict(self._each("kept", self._kept)),
-            opening=self._opening(),
             fingerprint=fingerprint,
             layers=tuple(self.merged.layers),
             overrides=tuple(self.merged.overrides),
         )
         for name, decision in decisions.items():
             decisions[name] = with_inherited(result, decision, self.faults)
+        self._compiled = result
+        self._check_opening()
         self._check_pictures()
         self._check_order_of_decisions(result)
         self._check_circles(result)
@@ -190,32 +189,31 @@ class _Compiler(
             ):
                 for one in wanted:
                     if one not in known:
-                        right = "name an existing one" + closest(one, list(known))
-                        self._refuse(held, ("phases", name, field), f"there is no '{one}'", right)
+                        right = tr("name an existing one") + closest(one, list(known))
+                        self._refuse(held, ("phases", name, field), tr("there is no '{name}'", name=one), right)
         for stage in self.base.stages:
             if of_stage.count(stage) != 1:
                 self._refuse(
                     held,
                     ("phases",),
-                    f"the stage '{stage}' stands in {of_stage.count(stage)} phases",
-                    "put it into one, so that each step of a plan has its place",
+                    tr("the stage '{stage}' stands in {phases} phases", stage=stage, phases=of_stage.count(stage)),
+                    tr("put it into one, so that each step of a plan has its place"),
                 )
         return phases
 
-    def _opening(self) -> OpeningEntry | None:
-        """What is said before the first question; its sources must be known."""
+    def _check_opening(self) -> None:
+        """The sources of what is said before the first question must be known."""
         opening: OpeningEntry | None = self.base.opening
         if opening is not None and self.merged.base is not None:
             self._sources(self.merged.base, opening.source, ("opening", "source"))
-        return opening
 
     def _check_names(self) -> None:
         """One name must not mean two things in a condition or in a formula."""
         words = {
-            "facts": "a fact",
-            "thresholds": "a threshold",
-            "quantities": "a quantity",
-            "materials": "a material",
+            "facts": tr("a fact has the same name"),
+            "thresholds": tr("a threshold has the same name"),
+            "quantities": tr("a quantity has the same name"),
+            "materials": tr("a material has the same name"),
         }
         for section, others in (
             ("decisions", ("facts",)),
@@ -225,7 +223,7 @@ class _Compiler(
             for name, held in self.sections[section].items():
                 for other in others:
                     if name in self.sections[other]:
-                        self._refuse(held, (), f"{words[other]} has the same name", "choose another name")
+                        self._refuse(held, (), words[other], tr("choose another name"))
 
     def _check_needs(self) -> None:
         """What the program reads by name must be there; an option is asked for where its fact or decision stands."""
@@ -233,11 +231,11 @@ class _Compiler(
             name, _, option = needed.partition(".")
             held = self.sections[section].get(name)
             if held is None:
-                wrong = f"the program reads {name} of the {section}, and it is not there"
-                self._refuse(by, (), wrong, f"put it back under  {section}:")
+                wrong = tr("the program reads {name} of the {section}, and it is not there", name=name, section=section)
+                self._refuse(by, (), wrong, tr("put it back under  {section}:", section=section))
             elif option and option not in held.entry.options:
-                wrong = f"the program reads the option '{option}', and it is not there"
-                self._refuse(held, ("options",), wrong, "put it back")
+                wrong = tr("the program reads the option '{option}', and it is not there", option=option)
+                self._refuse(held, ("options",), wrong, tr("put it back"))
 
     def _check_pictures(self) -> None:
         """Every picture that an answer names must be drawn."""
@@ -245,9 +243,9 @@ class _Compiler(
         for held in self.sections["facts"].values():
             for option, entry in held.entry.options.items():
                 if entry.picture is not None and entry.picture not in drawn:
-                    right = "name a drawing" + closest(entry.picture, list(drawn))
+                    right = tr("name a drawing") + closest(entry.picture, list(drawn))
                     path = ("options", option, "picture")
-                    self._refuse(held, path, f"there is no '{entry.picture}'", right)
+                    self._refuse(held, path, tr("there is no '{name}'", name=entry.picture), right)
 
     def _check_order_of_decisions(self, rule_base: RuleBase) -> None:
         """A decision may only be tested by rules that are evaluated after it."""
@@ -265,14 +263,14 @@ class _Compiler(
                     self._refuse(
                         held,
                         ("when",),
-                        f"this tests '{name}', which is decided later",
-                        f"test only facts and decisions before '{decision.name}'",
+                        tr("this tests '{name}', which is decided later", name=name),
+                        tr("test only facts and decisions before '{name}'", name=decision.name),
                     )
         for fact in rule_base.facts.values():
             for implied in fact.implied:
                 if implied.condition.variables & set(index):
                     held = self.sections["facts"][fact.name]
-                    self._refuse(held, ("implied",), "this tests a decision", "test only facts")
+                    self._refuse(held, ("implied",), tr("this tests a decision"), tr("test only facts"))
 
     def _check_circles(self, rule_base: RuleBase) -> None:
         """No quantity or amount may need itself."""
@@ -294,9 +292,9 @@ class _Compiler(
                 continue
             held = self.sections[section][name]
             if depth is None:
-                wrong, right = "its amount is computed from itself", "break the circle of formulas"
+                wrong, right = tr("its amount is computed from itself"), tr("break the circle of formulas")
             elif depth > MOST_FORMULA_STEPS:
-                wrong, right = "the formulas behind it build on each other too often", "write it more directly"
+                wrong, right = tr("the formulas behind it build on each other too often"), tr("write it more directly")
             else:
                 continue
             self._refuse(held, (), wrong, right)

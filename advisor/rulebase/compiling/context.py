@@ -10,13 +10,16 @@ from advisor.errors import Fault, FaultyFile
 from advisor.rulebase.compiling.binding import Binder
 from advisor.rulebase.compiling.limits import MOST_FAULTS
 from advisor.rulebase.compiling.sources import resolve_sources
+from advisor.rulebase.compiling.texts import Gathered
 from advisor.rulebase.language import grammar
 from advisor.rulebase.language.conditions import Condition
 from advisor.rulebase.language.formulas import Formula, compile_formula
 from advisor.rulebase.language.grammar import GrammarError
+from advisor.rulebase.language.words import Words
 from advisor.rulebase.model import (
     Fact,
     Material,
+    RuleBase,
     Source,
     Threshold,
     Variable,
@@ -25,6 +28,7 @@ from advisor.rulebase.reading.entries import RangeEntry, SourceEntry
 from advisor.rulebase.reading.layers import LocatedEntry, Merged
 from advisor.units import Dimension, Range, unit_named
 from advisor.units.measures import MeasureError, parse_measure
+from advisor.words import tr
 
 _WORD = re.compile(r"[a-z][a-z0-9_]*")
 GRAMS = unit_named("g")
@@ -44,6 +48,7 @@ class Context:
         dimensions: What each name that a formula may use measures.
         decision_variables: The variable of each decision, or one for each option where several may be taken.
         placeholders: Names that texts may show the amount of.
+        words: The texts, by the places where they stand; there once all is compiled.
     """
 
     written: dict[str, grammar.Written]
@@ -54,6 +59,7 @@ class Context:
     dimensions: dict[str, Dimension]
     decision_variables: dict[str, tuple[Variable, ...]]
     placeholders: set[str]
+    _compiled: RuleBase
 
     def __init__(self, merged: Merged, faults: list[Fault]) -> None:
         self.merged = merged
@@ -61,6 +67,7 @@ class Context:
         self.faults = faults
         assert merged.base is not None
         self.base = merged.base.entry
+        self.words = Words(lambda: Gathered(self._compiled).as_texts)
         # Many rules name the same sources; they are looked up once.
         self._resolved: dict[str | tuple[str, ...], tuple[tuple[Source, ...], list[tuple[str, str]]]] = {}
 
@@ -144,7 +151,9 @@ class Context:
                 return Range(low, likely, high)
             return parse_measure(given, unit_named(unit))
         except (MeasureError, ValueError) as problem:
-            self._refuse(held, (field,), str(problem), f"write an amount in {unit}, for example  5 to 10 {unit}")
+            self._refuse(
+                held, (field,), str(problem), tr("write an amount in {unit}, for example  5 to 10 {unit}", unit=unit)
+            )
             return None
 
     def _formula(

@@ -11,8 +11,9 @@ from advisor.rulebase.model import Fact, Implied, Variable
 from advisor.rulebase.reading.entries import FactEntry
 from advisor.rulebase.reading.layers import LocatedEntry
 from advisor.rulebase.values import ValueFault, read_value
-from advisor.units import Dimension, Range, Unit, format_measure, parse_measure, unit_named
+from advisor.units import Dimension, Range, Unit, parse_measure, unit_named
 from advisor.units.measures import MeasureError
+from advisor.words import tr
 
 Limits = Mapping[str, tuple[float, Dimension]]
 """Value and dimension of each threshold."""
@@ -27,8 +28,8 @@ def amount_value(amount: grammar.Amount, limits: Limits) -> tuple[float, Dimensi
     if amount.name:
         if amount.name not in limits:
             raise grammar.GrammarError(
-                f"'{amount.name}' is not a threshold",
-                "write a number with a unit, or the name of a threshold",
+                tr("'{name}' is not a threshold", name=amount.name),
+                tr("write a number with a unit, or the name of a threshold"),
             )
         return limits[amount.name]
     if not amount.unit:
@@ -37,7 +38,7 @@ def amount_value(amount: grammar.Amount, limits: Limits) -> tuple[float, Dimensi
         unit = unit_named(amount.unit)
         return parse_measure(amount.text, unit).likely, unit.dimension
     except MeasureError as problem:
-        raise grammar.GrammarError(str(problem), "write a number with a known unit") from None
+        raise grammar.GrammarError(str(problem), tr("write a number with a known unit")) from None
 
 
 def breakpoints_of(
@@ -80,7 +81,11 @@ def compile_facts(
         entry = held.entry
         if entry.group not in groups:
             faults.append(
-                held.fault(("group",), f"there is no group '{entry.group}'", f"use one of {', '.join(groups)}")
+                held.fault(
+                    ("group",),
+                    tr("there is no group '{group}'", group=entry.group),
+                    tr("use one of {groups}", groups=", ".join(groups)),
+                )
             )
         unit, least, most, when_unknown = _quantity_fields(held, faults)
         points: tuple[float, ...] = ()
@@ -93,7 +98,7 @@ def compile_facts(
                 )
             )
             points = tuple(dict.fromkeys(point for point in points if least <= point <= most))
-            names = [("", cell_names(points, unit, least, most))]
+            names = [("", tuple(map(str, range(2 * len(points) + 1))))]
         elif entry.kind == "several":
             names = [(option, ("absent", "present")) for option in entry.options]
         else:
@@ -120,7 +125,7 @@ def _quantity_fields(held: LocatedEntry, faults: list[Fault]) -> tuple[Unit | No
         field = "most"
         most = parse_measure(entry.most, unit).likely
         if most <= least:
-            raise MeasureError("the greatest value is not above the least")
+            raise MeasureError(tr("the greatest value is not above the least"))
         field = "when_unknown"
         low, likely, high = (
             parse_measure(text, unit).likely
@@ -128,9 +133,9 @@ def _quantity_fields(held: LocatedEntry, faults: list[Fault]) -> tuple[Unit | No
         )
         unknown = Range(low, likely, high)
         if low < least or high > most:
-            raise MeasureError("this range leaves the sensible values")
+            raise MeasureError(tr("this range leaves the sensible values"))
     except (MeasureError, ValueError) as problem:
-        faults.append(held.fault((field,), str(problem), "write amounts in the unit of the fact, in order"))
+        faults.append(held.fault((field,), str(problem), tr("write amounts in the unit of the fact, in order")))
         return None, 0.0, 0.0, None
     return unit, least, most, unknown
 
@@ -139,30 +144,8 @@ def _limits(entry: FactEntry, unit: Unit) -> tuple[Unit, float, float, Range]:
     """The limits of a computed quantity; it is somewhere between them while nothing more is known."""
     least, most = parse_measure(entry.least or "", unit).likely, parse_measure(entry.most or "", unit).likely
     if most <= least:
-        raise MeasureError("the greatest value is not above the least")
+        raise MeasureError(tr("the greatest value is not above the least"))
     return unit, least, most, Range.between(least, most)
-
-
-def cell_names(points: tuple[float, ...], unit: Unit, least: float, most: float) -> tuple[str, ...]:
-    """Names of the cells of a quantity: below the first limit, at it, between it and the next, and so on."""
-
-    def shown(value: float) -> str:
-        return format_measure(Range.exact(value), unit, 6)
-
-    if not points:
-        return ("any amount",)
-    words = [f"below {shown(points[0])}"]
-    for position, point in enumerate(points):
-        words.append(shown(point))
-        if position + 1 < len(points):
-            words.append(f"above {shown(point)} and below {shown(points[position + 1])}")
-        else:
-            words.append(f"above {shown(point)}")
-    if least == points[0]:
-        words[0] = "below the least value"
-    if most == points[-1]:
-        words[-1] = "above the greatest value"
-    return tuple(words)
 
 
 def compile_implied(
@@ -178,10 +161,10 @@ def compile_implied(
         try:
             value = read_value(fact, entry.value)
         except ValueFault as problem:
-            faults.append(held.fault((*path, "value"), str(problem), "write a value of this fact"))
+            faults.append(held.fault((*path, "value"), str(problem), tr("write a value of this fact")))
             continue
         condition = condition_of(entry.when, (*path, "when"))
         if condition.variables & set(fact.variables):
-            faults.append(held.fault((*path, "when"), "this tests the fact itself", "test other facts"))
+            faults.append(held.fault((*path, "when"), tr("this tests the fact itself"), tr("test other facts")))
         implied.append(Implied(condition, value))
     return tuple(implied)

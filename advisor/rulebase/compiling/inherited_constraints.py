@@ -10,14 +10,18 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
 from advisor.errors import Fault
 from advisor.frozen import frozen
 from advisor.rulebase.language.conditions import AllOf, Condition, Leaf, Named, Tree, joined
+from advisor.rulebase.language.words import negated
 from advisor.rulebase.model import Argument, Decision, Fact, Piece, RuleBase, Variable
-from advisor.rulebase.reading.entries import DecisionOptionEntry
 from advisor.rulebase.values import domains_of_value
+from advisor.words import tr
+
+if TYPE_CHECKING:
+    from advisor.rulebase.reading.entries import DecisionOptionEntry
 
 
 class Declared(Protocol):
@@ -107,9 +111,15 @@ def _inherited(
     where = f"decisions {decision.name}, options.{name}"
     for other in rule_base.decisions.values():
         if not other.of_diagnosis and other.name not in option.works_like:
-            right = "say for every decision of the route what this work is like"
+            right = tr("say for every decision of the route what this work is like")
             faults.append(
-                Fault(decision.origin.file, decision.origin.line, where, f"works_like names no '{other.name}'", right)
+                Fault(
+                    decision.origin.file,
+                    decision.origin.line,
+                    where,
+                    tr("works_like names no '{name}'", name=other.name),
+                    right,
+                )
             )
             return
     if option.banned_like:
@@ -118,16 +128,18 @@ def _inherited(
         like = like_work(rule_base, option)
     except (KeyError, ValueError) as problem:
         origin = decision.origin
-        wrong = f"{problem} is named under works_like or piece, and there is none"
-        faults.append(Fault(origin.file, origin.line, where, wrong, "name an existing decision, option, fact or piece"))
+        wrong = tr("{name} is named under works_like or piece, and there is none", name=problem)
+        faults.append(
+            Fault(origin.file, origin.line, where, wrong, tr("name an existing decision, option, fact or piece"))
+        )
         return
     for about, written in option.works_like.items():
         other = rule_base.decisions[about]
         for argument, struck in _constraints(other, written):
             tree = seen_on_piece(_guarded(other, struck, argument), like)
             if tree is True:
-                wrong = f"'{argument.id}' always rules it out"
-                right = "name other work that it is like, or describe the piece in another way"
+                wrong = tr("'{id}' always rules it out", id=argument.id)
+                right = tr("name other work that it is like, or describe the piece in another way")
                 faults.append(Fault(decision.origin.file, decision.origin.line, where, wrong, right))
             elif tree is not False:
                 yield _for_option(decision, name, argument, tree)
@@ -138,9 +150,9 @@ def _constraints(decision: Decision, written: str) -> Iterator[tuple[Argument, l
     for argument in decision.arguments:
         if argument.entry.kind == "worth":
             continue
-        if argument.entry.says == "rule_out":
+        if argument.says == "rule_out":
             struck = list(argument.options)
-        elif argument.entry.says == "require":
+        elif argument.says == "require":
             struck = [option for option in decision.options if option not in argument.options]
         else:
             continue
@@ -165,10 +177,11 @@ def chosen_among(decision: Decision, inside: int) -> Leaf:
     """
     full = (1 << len(decision.options)) - 1
     if not inside:
-        return Leaf(decision.variable, inside, full, "never", "always")
-    titles = " or ".join(f"'{decision.title_of(o)}'" for place, o in enumerate(decision.options) if inside >> place & 1)
-    words = f"{decision.entry.title} is {titles}"
-    return Leaf(decision.variable, inside, full, words, f"not: {words}")
+        return Leaf(decision.variable, inside, full, ("never",), ("always",))
+    place = f"decisions.{decision.name}"
+    options = [o for bit, o in enumerate(decision.options) if inside >> bit & 1]
+    said = ("is", f"{place}.title", *(f"{place}.options.{option}.title" for option in options))
+    return Leaf(decision.variable, inside, full, said, negated(said))
 
 
 def seen_on_piece(tree: Tree, like: LikeWork) -> Tree | bool:
@@ -180,7 +193,7 @@ def seen_on_piece(tree: Tree, like: LikeWork) -> Tree | bool:
         return _seen_leaf(tree, like)
     if isinstance(tree, Named):
         inner = seen_on_piece(tree.inner, like)
-        return inner if isinstance(inner, bool) else Named(tree.name, tree.words, inner)
+        return inner if isinstance(inner, bool) else Named(tree.name, tree.said, inner)
     return joined(type(tree), (seen_on_piece(part, like) for part in tree.parts))
 
 
@@ -194,7 +207,7 @@ def _seen_leaf(leaf: Leaf, like: LikeWork) -> Tree | bool:
     unlike = like.unlike[leaf.variable]
     inside = unlike | sum(cell for place, cell in enumerate(places) if leaf.inside >> place & 1)
     full = unlike | sum(places)
-    return Leaf(other, inside, full, leaf.words, leaf.opposite) if inside else False
+    return Leaf(other, inside, full, leaf.said, leaf.opposite) if inside else False
 
 
 def _for_option(decision: Decision, option: str, argument: Argument, tree: Tree) -> Argument:
@@ -208,9 +221,11 @@ def _for_option(decision: Decision, option: str, argument: Argument, tree: Tree)
     )
     return replace(
         argument,
+        id=entry.id,
+        says=entry.says,
         entry=entry,
         decision=decision.name,
         options=(option,),
         weight=0,
-        condition=Condition(argument.condition.text, tree),
+        condition=Condition(argument.condition.text, tree, argument.condition.table),
     )

@@ -13,6 +13,7 @@ from advisor.rulebase.language.formulas import Formula
 from advisor.rulebase.language.grammar import FormulaTree, GrammarError, Term
 from advisor.rulebase.model import RuleBase
 from advisor.rulebase.reading.layers import LocatedEntry, Merged
+from advisor.words import tr
 
 MOST_ENTRIES = 5_000
 MOST_ROWS = 20_000
@@ -25,7 +26,7 @@ MOST_TESTS, DEEPEST = 500, 60
 MOST_WORK = 2_000_000
 MOST_FORMULA_STEPS = 250
 
-_SPLIT = "write them as several entries, or leave out what no batch needs"
+_SPLIT = tr("write them as several entries, or leave out what no batch needs")
 
 
 def check_entries(merged: Merged, faults: list[Fault]) -> None:
@@ -37,15 +38,28 @@ def check_entries(merged: Merged, faults: list[Fault]) -> None:
     for section, entries in merged.sections.items():
         if len(entries) > MOST_ENTRIES:
             held = list(entries.values())[MOST_ENTRIES]
-            wrong = f"there are {len(entries)} {section}, and at most {MOST_ENTRIES} can be worked with"
-            faults.append(held.fault((), wrong, "take rules away that say the same"))
+            wrong = tr(
+                "there are {entries} {section}, and at most {most} can be worked with",
+                entries=len(entries),
+                section=section,
+                most=MOST_ENTRIES,
+            )
+            faults.append(held.fault((), wrong, tr("take rules away that say the same")))
     for held, options, most in _with_options(merged):
         if options > most:
-            wrong = f"this has {options} options, and at most {most} can be worked with"
-            faults.append(held.fault(("options",), wrong, "join options that mean the same"))
+            wrong = tr("this has {options} options, and at most {most} can be worked with", options=options, most=most)
+            faults.append(held.fault(("options",), wrong, tr("join options that mean the same")))
     rows = sum(len(held.rows) for held in merged.sections["tables"].values())
     if rows > MOST_ROWS:
-        faults.append(Fault("the rule base", 0, "tables", f"they hold {rows} rows", f"keep them under {MOST_ROWS}"))
+        faults.append(
+            Fault(
+                tr("the rule base"),
+                0,
+                "tables",
+                tr("they hold {rows} rows", rows=rows),
+                tr("keep them under {most}", most=MOST_ROWS),
+            )
+        )
     if faults:
         raise FaultyFile(faults)
 
@@ -69,8 +83,12 @@ def check_limits(
     for name, held in held_facts.items():
         many = len(set(breakpoints.get(name, ())))
         if many > MOST_LIMITS:
-            wrong = f"rules compare this with {many} different amounts, and at most {MOST_LIMITS} can be worked with"
-            found.append(held.fault((), wrong, "let rules share limits; name them under thresholds"))
+            wrong = tr(
+                "rules compare this with {amounts} different amounts, and at most {most} can be worked with",
+                amounts=many,
+                most=MOST_LIMITS,
+            )
+            found.append(held.fault((), wrong, tr("let rules share limits; name them under thresholds")))
     if found:
         raise FaultyFile([*faults, *found])
 
@@ -86,11 +104,17 @@ def check_tree(tree: Tree) -> None:
     while waiting:
         part, depth = waiting.pop()
         if depth > DEEPEST:
-            raise GrammarError(f"its findings lie more than {DEEPEST} deep in each other", "write it more directly")
+            raise GrammarError(
+                tr("its findings lie more than {deepest} deep in each other", deepest=DEEPEST),
+                tr("write it more directly"),
+            )
         if isinstance(part, Leaf):
             left -= 1
             if left < 0:
-                raise GrammarError(f"with its findings written out this holds more than {MOST_TESTS} tests", _SPLIT)
+                raise GrammarError(
+                    tr("with its findings written out this holds more than {most} tests", most=MOST_TESTS),
+                    _SPLIT,
+                )
         elif isinstance(part, Named):
             waiting.append((part.inner, depth + 1))
         else:
@@ -106,10 +130,14 @@ def check_work(rule_base: RuleBase, conditions: Iterable[Condition], faults: lis
     domain = [len(variable.domain) for variable in rule_base.variables]
     work = sum(one.work * sum(domain[variable] for variable in one.variables) for one in conditions)
     if work > MOST_WORK:
-        many = f"{work} tests to weigh for one question, and at most {MOST_WORK} can be worked with"
-        wrong = f"all conditions together take {many}"
-        where = rule_base.layers[-1] if rule_base.layers else "the rule base"
-        raise FaultyFile([*faults, Fault(where, 0, "", wrong, "test each fact in one place of a condition only")])
+        wrong = tr(
+            "all conditions together take {work} tests to weigh for one question, and at most {most} can be worked"
+            " with",
+            work=work,
+            most=MOST_WORK,
+        )
+        where = rule_base.layers[-1] if rule_base.layers else tr("the rule base")
+        raise FaultyFile([*faults, Fault(where, 0, "", wrong, tr("test each fact in one place of a condition only"))])
 
 
 def formula_steps(formula: Formula) -> int:

@@ -20,6 +20,7 @@ from advisor.rulebase.reading.expand_causes import REMEDY
 from advisor.rulebase.reading.layers import LocatedEntry
 from advisor.rulebase.reading.texts import placeholder_names
 from advisor.units import Range
+from advisor.words import tr
 
 NOT_TONIGHT = "not_tonight"
 """The strength with which a preparation that takes longer than tonight speaks against what needs it."""
@@ -36,7 +37,12 @@ class PreparationCompiler(ActCompiler):
         decided = {v.index: name for name, variables in self.decision_variables.items() for v in variables}
         tested = [decided[variable] for variable in lacking.variables if variable in decided]
         if tested:
-            self._refuse(held, ("lacking",), f"this tests '{tested[0]}', a decision", "test it under  wanted:")
+            self._refuse(
+                held,
+                ("lacking",),
+                tr("this tests '{decision}', a decision", decision=tested[0]),
+                tr("test it under  wanted:"),
+            )
         for field, named, known in (
             ("changes", entry.changes, self.facts),
             ("mends", entry.mends, {self.binder.variables[v].name: v for v in lacking.variables}),
@@ -44,8 +50,8 @@ class PreparationCompiler(ActCompiler):
         ):
             for one in named:
                 if one not in known:
-                    right = "name an existing one" + closest(one, list(known))
-                    self._refuse(held, (field,), f"there is no '{one}'", right)
+                    right = tr("name an existing one") + closest(one, list(known))
+                    self._refuse(held, (field,), tr("there is no '{name}'", name=one), right)
         wanted = self._wanted(held)
         return Preparation(
             name,
@@ -70,7 +76,7 @@ class PreparationCompiler(ActCompiler):
         if tree is False:
             tree = self.binder.never().tree
         assert not isinstance(tree, bool)
-        return Condition(" or ".join(own), tree)
+        return Condition(" or ".join(own), tree, self.words)
 
     def _with_needs_of_each_other(self, preparations: Mapping[str, Preparation]) -> dict[str, Preparation]:
         """What a preparation does has needs too: collector metal that is tried beforehand wants its pot and mould."""
@@ -111,7 +117,12 @@ class PreparationCompiler(ActCompiler):
 
     def _against(self, held: LocatedEntry, preparation: Preparation) -> Iterator[Argument]:
         if NOT_TONIGHT not in self.base.strengths:
-            self._refuse(held, ("tonight",), f"there is no strength '{NOT_TONIGHT}'", "name it under  base: strengths:")
+            self._refuse(
+                held,
+                ("tonight",),
+                tr("there is no strength '{strength}'", strength=NOT_TONIGHT),
+                tr("name it under  base: strengths:"),
+            )
             return
         number = 0
         for decision, wanted in self._by_decision(held, preparation).items():
@@ -145,8 +156,8 @@ class PreparationCompiler(ActCompiler):
             if decisions:
                 found.setdefault(decisions[-1], []).append(way)
             elif not any(v.index in tested for variables in self.decision_variables.values() for v in variables):
-                right = "say which work needs it, for example  hot_work"
-                self._refuse(held, ("wanted",), "this tests no decision", right)
+                right = tr("say which work needs it, for example  hot_work")
+                self._refuse(held, ("wanted",), tr("this tests no decision"), right)
         together = {name: joined(AnyOf, ways) for name, ways in found.items()}
         return {name: tree for name, tree in together.items() if not isinstance(tree, bool)}
 
@@ -177,17 +188,18 @@ class PreparationCompiler(ActCompiler):
             source=preparation.entry.source,
         )
         weight = -self.base.strengths[NOT_TONIGHT]
-        condition = Condition(preparation.condition.text, tree)
-        return Argument(entry, decision, tuple(options), weight, condition, preparation.sources, held.origin)
+        condition = Condition(preparation.condition.text, tree, self.words)
+        told = entry, preparation.sources, held.origin
+        return Argument(entry.id, entry.says, decision, tuple(options), weight, condition, *told)
 
     def _check_placeholders(self, preparations: Mapping[str, Preparation]) -> None:
         """Texts show amounts that there are; known once all of these are compiled."""
         for name, preparation in preparations.items():
             for placeholder in preparation.placeholders:
                 if placeholder not in self.placeholders:
-                    right = "name a material, quantity or threshold" + closest(placeholder, list(self.placeholders))
+                    right = tr("name a material, quantity or threshold") + closest(placeholder, list(self.placeholders))
                     held = self.sections["preparations"][name]
-                    self._refuse(held, ("do",), f"'{{{placeholder}}}' is none of the amounts", right)
+                    self._refuse(held, ("do",), tr("'{{{name}}}' is none of the amounts", name=placeholder), right)
 
     def _for_corrections(self, preparations: Mapping[str, Preparation], declared: Declared) -> dict[str, Preparation]:
         """In the diagnosis, the preparations of the work that each correction is like, on the piece in hand.
@@ -213,6 +225,7 @@ class PreparationCompiler(ActCompiler):
                 condition=Condition(
                     one.condition.text,
                     _of_corrections(one, remedy, {} if _tests(one.lacking.tree, reckoned) else like),
+                    self.words,
                 ),
             )
             for name, one in preparations.items()
@@ -223,13 +236,13 @@ class PreparationCompiler(ActCompiler):
         if self._corrections is None:
             return condition
         remedy, like = self._corrections
-        return Condition(condition.text, _chosen_where(condition.tree, remedy, like))
+        return Condition(condition.text, _chosen_where(condition.tree, remedy, like), self.words)
 
 
 def _both(lacking: Condition, wanted: Condition) -> Condition:
     """When a preparation stands under FIRST."""
     text = f"({lacking.text})" + (f" and ({wanted.text})" if wanted.text else "")
-    return Condition(text, AllOf((lacking.tree, wanted.tree)))
+    return Condition(text, AllOf((lacking.tree, wanted.tree)), lacking.table)
 
 
 def _chosen_where(tree: Tree, remedy: Decision, like: Mapping[str, LikeWork]) -> Tree:

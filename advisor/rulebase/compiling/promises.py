@@ -11,6 +11,7 @@ from advisor.rulebase.model import NO_CONTROL, Fact, Hazard, Invariant, Worse
 from advisor.rulebase.reading.layers import LocatedEntry
 from advisor.rulebase.reading.promise_entries import KeptEntry
 from advisor.rulebase.values import possible_domain
+from advisor.words import tr
 
 _KEPT_SECTIONS = (
     *(
@@ -65,17 +66,17 @@ class PromiseCompiler(PreparationCompiler):
             done = self._one_done(held, "acts", entry.acts, self._needing)
             if done is None:
                 return self.binder.never()
-            trees.append(self._at_work(Condition("", done)).tree)
+            trees.append(self._at_work(Condition("", done, self.words)).tree)
         if entry.when is not None:
             trees.append(self._condition(held, entry.when).tree)
-        return Condition(entry.when or "", trees[0] if len(trees) == 1 else AllOf(tuple(trees)))
+        return Condition(entry.when or "", trees[0] if len(trees) == 1 else AllOf(tuple(trees)), self.words)
 
     def _not_about_shown_parts(self, held: LocatedEntry) -> None:
         """In the diagnosis the steps are those of the correction, on the piece in hand."""
         for field in ("steps", "without_steps", "controls"):
             if held.of_diagnosis and getattr(held.entry, field):
-                wrong = "an invariant of the diagnosis cannot promise this, since it depends on the piece in hand"
-                self._refuse(held, (field,), wrong, "promise a condition with  then:")
+                wrong = tr("an invariant of the diagnosis cannot promise this, since it depends on the piece in hand")
+                self._refuse(held, (field,), wrong, tr("promise a condition with  then:"))
 
     def _overridden(self, section: str, name: str) -> bool:
         """Whether a higher layer has replaced or switched off an entry.
@@ -88,8 +89,8 @@ class PromiseCompiler(PreparationCompiler):
         known = self.sections[section]
         if wanted in known or self._overridden(section, wanted):
             return True
-        right = f"name one of the {section}" + closest(wanted, list(known))
-        self._refuse(held, path, f"there is no '{wanted}' in {section}", right)
+        right = tr("name one of the {section}", section=section) + closest(wanted, list(known))
+        self._refuse(held, path, tr("there is no '{name}' in {section}", name=wanted, section=section), right)
         return False
 
     def _promised_controls(self, held: LocatedEntry) -> list[tuple[str, int]]:
@@ -104,8 +105,13 @@ class PromiseCompiler(PreparationCompiler):
             if len(places) != 1 and self._overridden("hazards", promised.hazard):
                 places = [NO_CONTROL]
             if len(places) != 1:
-                wrong = f"'{promised.says}' stands in {len(places)} controls of '{promised.hazard}'"
-                right = "quote words that stand in exactly one of them"
+                wrong = tr(
+                    "'{words}' stands in {controls} controls of '{hazard}'",
+                    words=promised.says,
+                    controls=len(places),
+                    hazard=promised.hazard,
+                )
+                right = tr("quote words that stand in exactly one of them")
                 self._refuse(held, (*path, "says"), wrong, right)
                 continue
             found.append((promised.hazard, places[0]))
@@ -114,12 +120,12 @@ class PromiseCompiler(PreparationCompiler):
     def _worse(self, _: str, held: LocatedEntry) -> Worse | None:
         entry = held.entry
         if held.of_diagnosis:
-            wrong = "an order of danger belongs to the route consultation"
-            self._refuse(held, (), wrong, "write it in a file without  consultation:")
+            wrong = tr("an order of danger belongs to the route consultation")
+            self._refuse(held, (), wrong, tr("write it in a file without  consultation:"))
         fact = self.facts.get(entry.fact)
         if fact is None:
-            right = "name a declared fact" + closest(entry.fact, list(self.facts))
-            self._refuse(held, ("fact",), f"there is no fact '{entry.fact}'", right)
+            right = tr("name a declared fact") + closest(entry.fact, list(self.facts))
+            self._refuse(held, ("fact",), tr("there is no fact '{fact}'", fact=entry.fact), right)
             return None
         never = tuple(
             self._condition(held, text, ("never_adds", position)) for position, text in enumerate(entry.never_adds)
@@ -134,8 +140,14 @@ class PromiseCompiler(PreparationCompiler):
         unknown = [] if isinstance(named, str) else [item for item in named if item not in options]
         fits = isinstance(entry.order, str) == (fact.entry.kind in ("quantity", "several"))
         if unknown or not fits or (entry.items and fact.entry.kind != "several"):
-            wrong = f"'{unknown[0]}' is not a value of '{fact.name}'" if unknown else "this does not fit the fact"
-            right = "list values of a choice; write  more  or  less  for a quantity or a list (with items if you like)"
+            wrong = (
+                tr("'{value}' is not a value of '{name}'", value=unknown[0], name=fact.name)
+                if unknown
+                else tr("this does not fit the fact")
+            )
+            right = tr(
+                "list values of a choice; write  more  or  less  for a quantity or a list (with items if you like)"
+            )
             self._refuse(held, ("order",), wrong, right)
             return ()
         if fact.entry.kind == "quantity":
@@ -154,7 +166,10 @@ class PromiseCompiler(PreparationCompiler):
             if self._overridden("hazards" if section == "controls" else section, wanted):
                 continue
             if section not in _KEPT_SECTIONS or wanted not in known:
-                wrong, right = f"there is no rule '{rule}'", "write  section.id" + closest(wanted, list(known))
+                wrong, right = (
+                    tr("there is no rule '{rule}'", rule=rule),
+                    tr("write  section.id") + closest(wanted, list(known)),
+                )
                 self._refuse(held, ("rules", position), wrong, right)
         self._sources(held, held.entry.source)
         return held.entry  # type: ignore[no-any-return]

@@ -22,6 +22,7 @@ from advisor.rulebase.model import (
 )
 from advisor.rulebase.reading.layers import LocatedEntry
 from advisor.rulebase.reading.texts import fill, placeholder_names
+from advisor.words import tr
 
 
 class RuleCompiler(ActCompiler):
@@ -30,10 +31,10 @@ class RuleCompiler(ActCompiler):
     def _finding(self, name: str, held: LocatedEntry) -> Finding | None:
         clash = name in self.facts or name in self.decision_variables
         if clash:
-            self._refuse(held, (), "a fact or decision has the same name", "choose another name")
+            self._refuse(held, (), tr("a fact or decision has the same name"), tr("choose another name"))
             return None
         condition = self._condition(held, held.entry.when)
-        finding = Finding(name, held.entry.means, condition, held.origin)
+        finding = Finding(name, held.entry, condition, held.origin)
         self.binder.add_finding(finding)
         return finding
 
@@ -67,31 +68,38 @@ class RuleCompiler(ActCompiler):
                 self._refuse(
                     held,
                     ("about",),
-                    f"there is no decision '{about}'",
-                    "write decision.option" + closest(about, self.sections["decisions"]),
+                    tr("there is no decision '{name}'", name=about),
+                    tr("write decision.option") + closest(about, self.sections["decisions"]),
                 )
                 return None
             if option not in known.entry.options:
                 self._refuse(
                     held,
                     ("about",),
-                    f"'{about}' has no option '{option}'",
-                    f"options are {', '.join(known.entry.options)}" + closest(option, known.entry.options),
+                    tr("'{name}' has no option '{option}'", name=about, option=option),
+                    tr("options are {options}", options=", ".join(known.entry.options))
+                    + closest(option, known.entry.options),
                 )
                 return None
             if position and about != decision:
-                self._refuse(held, ("about",), "this speaks about two decisions", "write one argument for each")
+                self._refuse(held, ("about",), tr("this speaks about two decisions"), tr("write one argument for each"))
                 return None
             if entry.says == "rule_out" and option == known.entry.fallback:
                 self._refuse(
                     held,
                     ("about",),
-                    f"'{option}' is the fallback of '{about}' and cannot be ruled out",
-                    "speak against it instead",
+                    tr(
+                        "'{option}' is the fallback of '{decision}' and cannot be ruled out",
+                        option=option,
+                        decision=about,
+                    ),
+                    tr("speak against it instead"),
                 )
         if entry.says in ("require", "rule_out") and entry.kind is None and held.path[0] == "arguments":
-            right = "write  kind: danger, means or worth; a danger or missing means hold for other work that is like it"
-            self._refuse(held, (), "a constraint says of which kind it is, and this one does not", right)
+            right = tr(
+                "write  kind: danger, means or worth; a danger or missing means hold for other work that is like it"
+            )
+            self._refuse(held, (), tr("a constraint says of which kind it is, and this one does not"), right)
         condition = self._condition(held, entry.when)
         weight = 0
         if entry.strength is not None:
@@ -99,19 +107,21 @@ class RuleCompiler(ActCompiler):
                 self._refuse(
                     held,
                     ("strength",),
-                    f"there is no strength '{entry.strength}'",
-                    f"use one of {', '.join(self.base.strengths)}",
+                    tr("there is no strength '{strength}'", strength=entry.strength),
+                    tr("use one of {strengths}", strengths=", ".join(self.base.strengths)),
                 )
                 return None
             weight = self.base.strengths[entry.strength] * (1 if entry.says == "for" else -1)
         if entry.status == "retired":
             condition = self.binder.never()
         return Argument(
-            entry,
+            entry.id,
+            entry.says,
             decision,
             tuple(option for _, option in pairs),
             weight,
             condition,
+            entry,
             self._sources(held, entry.source),
             held.origin,
         )
@@ -119,7 +129,7 @@ class RuleCompiler(ActCompiler):
     def _decision(self, name: str, held: LocatedEntry, arguments: Iterable[Argument]) -> Decision:
         entry = held.entry
         if not entry.options:
-            self._refuse(held, (), "it has no options", "add some under  options:")
+            self._refuse(held, (), tr("it has no options"), tr("add some under  options:"))
         for field, options in (
             ("fallback", [entry.fallback] if entry.fallback else []),
             ("stops", entry.stops),
@@ -129,7 +139,10 @@ class RuleCompiler(ActCompiler):
             for option in options:
                 if option not in entry.options:
                     self._refuse(
-                        held, (field,), f"'{name}' has no option '{option}'", f"options are {', '.join(entry.options)}"
+                        held,
+                        (field,),
+                        tr("'{name}' has no option '{option}'", name=name, option=option),
+                        tr("options are {options}", options=", ".join(entry.options)),
                     )
         mine = tuple(argument for argument in arguments if argument.decision == name)
         variables = tuple(variable.index for variable in self.decision_variables[name])
@@ -146,7 +159,7 @@ class RuleCompiler(ActCompiler):
             own = sources
             if control.source:
                 own = self._sources(held, control.source, ("controls", position, "source"))
-            controls.append(Control(control.do, condition, own))
+            controls.append(Control(control, condition, own))
         return Hazard(entry, self._there_with(held), tuple(controls), sources, held.origin)
 
     def _there_with(self, held: LocatedEntry) -> Condition:
@@ -158,13 +171,16 @@ class RuleCompiler(ActCompiler):
         if not trees:
             return self.binder.never()
         own = [f"({text})" for text in (entry.provided, entry.when) if text is not None]
-        return Condition(" or ".join(own), trees[0] if len(trees) == 1 else AnyOf(tuple(trees)))
+        return Condition(" or ".join(own), trees[0] if len(trees) == 1 else AnyOf(tuple(trees)), self.words)
 
     def _step(self, name: str, held: LocatedEntry) -> Step:
         entry = held.entry
         if entry.stage not in self.base.stages:
             self._refuse(
-                held, ("stage",), f"there is no stage '{entry.stage}'", f"use one of {', '.join(self.base.stages)}"
+                held,
+                ("stage",),
+                tr("there is no stage '{stage}'", stage=entry.stage),
+                tr("use one of {stages}", stages=", ".join(self.base.stages)),
             )
         for field, wanted, known in (
             ("uses", entry.uses, self.materials),
@@ -175,7 +191,10 @@ class RuleCompiler(ActCompiler):
             for one in wanted:
                 if one not in known:
                     self._refuse(
-                        held, (field,), f"there is no '{one}'", "name an existing one" + closest(one, list(known))
+                        held,
+                        (field,),
+                        tr("there is no '{name}'", name=one),
+                        tr("name an existing one") + closest(one, list(known)),
                     )
         for field in ("do", "brief", "look_for"):
             text = getattr(entry, field) or ""
@@ -183,16 +202,16 @@ class RuleCompiler(ActCompiler):
                 self._refuse(
                     held,
                     (field,),
-                    "a brace stands here that does not close around a name",
-                    "write  {soda_ash}  with the name of a material, quantity or threshold",
+                    tr("a brace stands here that does not close around a name"),
+                    tr("write  {soda_ash}  with the name of a material, quantity or threshold"),
                 )
             for placeholder in placeholder_names(text):
                 if placeholder not in self.placeholders:
                     self._refuse(
                         held,
                         (field,),
-                        f"'{{{placeholder}}}' is not a material, quantity or threshold",
-                        "name an existing one" + closest(placeholder, list(self.placeholders)),
+                        tr("'{{{name}}}' is not a material, quantity or threshold", name=placeholder),
+                        tr("name an existing one") + closest(placeholder, list(self.placeholders)),
                     )
         self._check_handled(held)
         told = entry.temperature
@@ -213,8 +232,8 @@ class RuleCompiler(ActCompiler):
     def _look(self, name: str, held: LocatedEntry) -> LookRule:
         for place, fact in enumerate(held.entry.tells):
             if fact not in self.facts:
-                right = "name an existing fact" + closest(fact, list(self.facts))
-                self._refuse(held, ("tells", place), f"there is no fact '{fact}'", right)
+                right = tr("name an existing fact") + closest(fact, list(self.facts))
+                self._refuse(held, ("tells", place), tr("there is no fact '{fact}'", fact=fact), right)
         return LookRule(name, held.entry, self._sources(held, held.entry.source), held.origin)
 
     def _referral(self, _: str, held: LocatedEntry) -> Referral:

@@ -7,15 +7,10 @@ from typing import TYPE_CHECKING
 
 from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.model import Source
+from advisor.words import tr
 
 if TYPE_CHECKING:
     from advisor.rulebase.reading.entries import SourceEntry
-
-_PLAIN_WORDS = {
-    "practice": "common practice, no source",
-    "memory": "from memory, not checked against a text",
-    "calculation": "calculation",
-}
 
 
 def resolve_sources(
@@ -38,31 +33,23 @@ def resolve_sources(
         if entry is None:
             problems.append(
                 (
-                    f"there is no source '{name}'",
-                    "declare it under sources, or write practice or memory" + closest(name, entries),
+                    tr("there is no source '{name}'", name=name),
+                    tr("declare it under sources, or write practice or memory") + closest(name, entries),
                 )
             )
         elif entry.kind == "published" and not place:
             problems.append(
                 (
-                    f"'{name}' is named without a place in it",
+                    tr("'{name}' is named without a place in it", name=name),
                     "add the page, table or section, for example  beringer-1904, p. 93",
                 )
             )
         else:
-            sources.append(Source(name, entry.kind, _full_text(entry, place)))
+            sources.append(source_of(name, entry, place))
     return tuple(sources), problems
 
 
-def _full_text(entry: SourceEntry, place: str) -> str:
-    if entry.kind != "published":
-        plain = _PLAIN_WORDS[entry.kind]
-        return f"{plain} ({place})" if place else plain
-    named = f"{entry.author}, {entry.title}" if entry.author else f"{entry.title}"
-    return f"{named} ({published_when(entry)}), {place}"
-
-
-def published_when(entry: SourceEntry) -> str:
-    """The year of a published source, and what the text that was read does not show."""
-    missing = " and ".join(entry.not_shown or ())
-    return ", ".join(part for part in (entry.year, f"{missing} not shown" if missing else None) if part)
+def source_of(name: str, entry: SourceEntry, place: str = "") -> Source:
+    """The reference to a place in a source."""
+    cited = ", ".join(part for part in (entry.author, entry.title) if part)
+    return Source(name, entry.kind, place, cited, entry.year, tuple(entry.not_shown or ()))

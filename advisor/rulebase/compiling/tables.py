@@ -2,7 +2,8 @@
 
 A column holds one of these:
 
-- ``text``: any words.
+- ``text``: any words for people, which may stand in another language, but for a column of the key.
+- ``name``: what is the same in every language: an id, a year, a reference, a word that the program reads.
 - a unit, such as ``g/g`` or ``share``: a number. Columns called low, likely and high (or ``low_min`` and so on) rise.
 - ``a | b | minerals``: one of these words. A word that names something stands for what it names: a section
   (``minerals``, ``materials``, ``facts``, ``decisions``), entries of one kind (``minerals.sulphide``), a field of
@@ -27,10 +28,11 @@ from advisor.errors import Fault, InputError
 from advisor.rulebase.compiling.context import Context
 from advisor.rulebase.compiling.limits import MOST_ROWS
 from advisor.rulebase.language.formulas import closest
-from advisor.rulebase.model import Table
+from advisor.rulebase.model import Source, Table
 from advisor.rulebase.reading.entries import TableEntry
 from advisor.rulebase.reading.layers import LocatedEntry
 from advisor.units.substances import Reaction, atoms
+from advisor.words import each_of, tr
 
 Cells = Mapping[str, Any]
 Wrong = tuple[str, str]
@@ -41,10 +43,12 @@ Asking = tuple[LocatedEntry, tuple[str | int, ...]]
 Words = dict[str, Asking | None]
 """Words, each with what asks for it; None for a word that is written out."""
 
+_WORDS = ("text", "name")
 _CHEMISTRY = re.compile(r"(formula|element|reaction)(?: of (\w+))?(?: into (.+))?")
 _LOW = re.compile(r"(?:^|(?<=_))low(?=_|$)")
 _BETWEEN = {"share": (0.0, 1.0), "%": (0.0, 100.0), "permille": (0.0, 1000.0)}
 _NOT_BELOW_0 = ("g", "g/g", "g/ml", "min", "factor", "times", "pieces", "ratio", "g lead/g", "ml/s")
+_KINDS = {"formula": tr("a formula"), "element": tr("an element"), "reaction": tr("a reaction")}
 _FREE = "O2"
 """What may always be made: it goes to whatever burns."""
 _REFERRED = ("facts", "decisions", "materials", "minerals")
@@ -64,24 +68,24 @@ class TableCompiler(Context):
             self._sources(part, part.entry.source)
         if len(self.faults) > before:
             return None
-        rows = []
+        rows, sources = [], []
         for part, position in held.rows:
-            rows.append({**part.entry.rows[position], "source": self._row_source(part, position)})
+            rows.append(part.entry.rows[position])
+            sources.append(self._row_sources(part, position))
             self._check_row(held, part, position)
         self.faults += self._missing(name, held, rows)
         whole = self._sources(held, entry.source) if len(self.faults) == before else ()
-        shown = entry.model_copy(update={"rows": [part.entry.rows[position] for part, position in held.rows]})
-        return Table(name, shown, tuple(rows), whole, held.origin)
+        return Table(name, entry.model_copy(update={"rows": rows}), tuple(sources), whole, held.origin)
 
-    def _row_source(self, part: LocatedEntry, position: int) -> str:
+    def _row_sources(self, part: LocatedEntry, position: int) -> tuple[Source, ...]:
         row = part.entry.rows[position]
         own, path = row.get("source"), ("rows", position)
         if own is None and part.entry.source is None:
-            self._refuse(part, path, "this row has no source", "name one here or for the table")
+            self._refuse(part, path, tr("this row has no source"), tr("name one here or for the table"))
         sources = self._sources(part, None if own is None else str(own), (*path, "source"))
         if own is None:
             sources = self._sources(part, part.entry.source)
-        return "; ".join(source.text for source in sources)
+        return sources
 
     def _check_schema(self, held: LocatedEntry) -> None:
         """Every column that the table speaks of must be one of its columns."""
@@ -96,18 +100,20 @@ class TableCompiler(Context):
             other = _other_column(kind)
             named += [("columns", (other,))] if other else []
             if kind.startswith("reaction") and _CHEMISTRY.fullmatch(kind) is None:
-                wrong = f"'{kind[:60]}' cannot be read"
-                right = "write  reaction of COLUMN into WORDS"
+                wrong = tr("'{kind}' cannot be read", kind=kind[:60])
+                right = tr("write  reaction of COLUMN into WORDS")
                 self._refuse(held, ("columns", column), wrong, right)
         for column in (column for columns in entry.rising.values() for column in columns):
             if not entry.columns.get(column, "reaction of").startswith("reaction of"):
-                right = f"let  {column}  be a  reaction of COLUMN"
-                self._refuse(held, ("rising",), f"'{column}' holds no reaction", right)
+                right = tr("let  {column}  be a  reaction of COLUMN", column=column)
+                self._refuse(held, ("rising",), tr("'{column}' holds no reaction", column=column), right)
         for field, columns in named:
             for column in columns:
                 if column not in entry.columns:
-                    right = f"columns are {', '.join(entry.columns)}" + closest(column, entry.columns)
-                    self._refuse(held, (field,), f"'{column}' is not a column", right)
+                    right = tr("columns are {columns}", columns=", ".join(entry.columns)) + closest(
+                        column, entry.columns
+                    )
+                    self._refuse(held, (field,), tr("'{column}' is not a column", column=column), right)
 
     def _check_row(self, held: LocatedEntry, part: LocatedEntry, position: int) -> None:
         entry: TableEntry = held.entry
@@ -120,14 +126,20 @@ class TableCompiler(Context):
         found = []
         for column in row:
             if column != "source" and column not in entry.columns:
-                right = f"columns are {', '.join(entry.columns)}" + closest(column, entry.columns)
-                found.append(fault(column, f"'{column}' is not a column of this table", right))
+                right = tr("columns are {columns}", columns=", ".join(entry.columns)) + closest(column, entry.columns)
+                found.append(fault(column, tr("'{column}' is not a column of this table", column=column), right))
         for column, kind in entry.columns.items():
             if column in row:
                 wrong = self._wrong_cell(entry, row, column, kind)
                 found += [] if wrong is None else [fault(column, *wrong)]
             elif column not in entry.may_be_left_out and not found:
-                found.append(fault(None, f"the column '{column}' is missing", f"add it: {_wanted(kind)}"))
+                found.append(
+                    fault(
+                        None,
+                        tr("the column '{column}' is missing", column=column),
+                        tr("add it: {wanted}", wanted=_wanted(kind)),
+                    )
+                )
         if not found:
             found = [fault(*wrong) for wrong in self._out_of_order(entry, row)]
         self.faults += found
@@ -137,17 +149,19 @@ class TableCompiler(Context):
         if not self._is_of_words(kind):
             return _wrong_number(value, kind)
         if not isinstance(value, str):
-            return f"{value:g} is not text", f'write {_wanted(kind)}, for example in quotes: "{value:g}"'
+            return tr("{number:g} is not text", number=value), tr(
+                'write {wanted}, for example in quotes: "{number:g}"', wanted=_wanted(kind), number=value
+            )
         chemistry = _CHEMISTRY.fullmatch(kind)
         if chemistry is not None:
             return self._wrong_substance(entry, row, value, chemistry)
-        if kind == "text":
+        if kind in _WORDS:
             return None
         words = self._options_of(str(row.get(kind.removeprefix("option of ")))) if "option of" in kind else None
         return _not_among(value, self._words(kind) if words is None else words)
 
     def _is_of_words(self, kind: str) -> bool:
-        if kind == "text" or kind.startswith("option of ") or _CHEMISTRY.fullmatch(kind):
+        if kind in _WORDS or kind.startswith("option of ") or _CHEMISTRY.fullmatch(kind):
             return True
         section = kind.partition(" but ")[0].partition(".")[0]
         return "|" in kind or section in _REFERRED or section in self.sections["tables"]
@@ -162,14 +176,18 @@ class TableCompiler(Context):
             if what == "element":
                 single = dict(atoms(value)) == {value: 1.0}
                 held = not substance or value in atoms(substance)
-                right = f"write an element{f' that {substance} holds' if substance else ''}, such as Fe"
-                return None if single and held else (f"'{value}' does not stand here", right)
+                right = tr("write an element, such as Fe")
+                if substance:
+                    right = tr("write an element that {substance} holds, such as Fe", substance=substance)
+                return None if single and held else (tr("'{word}' does not stand here", word=value), right)
             reaction = Reaction.parse(value)
         except InputError as problem:
             wrong, _, right = str(problem).rpartition("; ")
-            return (wrong, right) if wrong else (right, "write it like  FeS2 + Fe -> 2 FeS")
+            return (wrong, right) if wrong else (right, tr("write it like  FeS2 + Fe -> 2 FeS"))
         if substance and substance not in reaction.left:
-            return f"{substance} does not stand on the left of '{value}'", f"write a reaction of {substance}"
+            return tr(
+                "{substance} does not stand on the left of '{reaction}'", substance=substance, reaction=value
+            ), tr("write a reaction of {substance}", substance=substance)
         allowed = {_FREE, *self._words(into)} if into else set(reaction.right)
         strange = [made for made in reaction.right if made not in allowed]
         return None if not strange else _unknown_products(strange, str(into))
@@ -189,15 +207,24 @@ class TableCompiler(Context):
             values = [row[name] for name in names]
             if values != sorted(values):
                 shown = ", ".join(f"{value:g}" for value in values)
-                yield low, f"{', '.join(names)} are {shown}", "write them in rising order"
+                yield (
+                    low,
+                    tr("{columns} are {numbers}", columns=", ".join(names), numbers=shown),
+                    tr("write them in rising order"),
+                )
         for substance, columns in entry.rising.items():
             if not set(columns) <= set(row):
                 continue
             used = [self._used(entry, row, column, substance) for column in columns]
             if used != sorted(used):
                 shown = ", ".join(f"{amount:g}" for amount in used)
-                wrong = f"{', '.join(columns)} use {shown} {substance} for one part"
-                yield columns[0], wrong, "write them in rising order"
+                wrong = tr(
+                    "{columns} use {numbers} {substance} for one part",
+                    columns=", ".join(columns),
+                    numbers=shown,
+                    substance=substance,
+                )
+                yield columns[0], wrong, tr("write them in rising order")
 
     def _used(self, entry: TableEntry, row: Cells, column: str, substance: str) -> float:
         """Moles of a substance that a reaction uses up, less what it makes, to one of what it is a reaction of."""
@@ -209,14 +236,14 @@ class TableCompiler(Context):
         """The rows that must stand in a table and do not, each named where it is asked for."""
         entry: TableEntry = held.entry
         if entry.key == [] and len(rows) != 1:
-            yield held.fault((), f"this table has {len(rows)} rows", "write one row only")
+            yield held.fault((), tr("this table has {rows} rows", rows=len(rows)), tr("write one row only"))
         for needed in entry.every:
             columns = list(needed)
             standing = {tuple(row.get(column) for column in columns) for row in rows}
             wanted = [self._needed(entry, rows, column, words) for column, words in needed.items()]
             if math.prod(map(len, wanted)) > MOST_ROWS:
-                right = f"ask for at most {MOST_ROWS}"
-                yield held.fault(("every",), "this asks for too many rows", right)
+                right = tr("ask for at most {most}", most=MOST_ROWS)
+                yield held.fault(("every",), tr("this asks for too many rows"), right)
                 continue
             for values in product(*wanted):
                 if values not in standing:
@@ -228,12 +255,14 @@ class TableCompiler(Context):
         shown = ", ".join(f"{column}: {value}" for column, value in row.items())
         others = [column for column in held.entry.columns if column not in (*row, *held.entry.may_be_left_out)]
         rest = "".join(f", {column}: ..." for column in others)
-        right = f"add  tables: {{{name}: {{rows: [{{{shown}{rest}, source: ...}}]}}}}"
+        right = tr("add  {entry}", entry=f"tables: {{{name}: {{rows: [{{{shown}{rest}, source: ...}}]}}}}")
         if asking is None:
-            return held.fault(("every",), f"there is no row with {shown}", right)
+            return held.fault(("every",), tr("there is no row with {row}", row=shown), right)
         by, path = asking
         where = f"{held.origin.file}:{held.origin.line}"
-        return by.fault(path, f"the table {name} ({where}) has no row with {shown}", right)
+        return by.fault(
+            path, tr("the table {name} ({where}) has no row with {row}", name=name, where=where, row=shown), right
+        )
 
     def _needed(self, entry: TableEntry, rows: list[dict[str, Any]], column: str, words: str) -> Words:
         if words == "each":
@@ -309,10 +338,15 @@ def _elements(formula: str) -> Iterable[str]:
 
 def _wrong_number(value: object, kind: str) -> Wrong | None:
     if isinstance(value, bool) or not isinstance(value, int | float):
-        return f"'{str(value)[:40]}' is not a number", f"write a plain number in {kind}"
+        return tr("'{written}' is not a number", written=str(value)[:40]), tr(
+            "write a plain number in {kind}", kind=kind
+        )
     least, most = _BETWEEN.get(kind, (0.0 if kind in _NOT_BELOW_0 else -float("inf"), float("inf")))
     if not least <= value <= most:
-        return f"{value:g} is no {kind}", f"write {least:g} to {most:g}" if most < float("inf") else "write 0 or more"
+        right = tr("write {least:g} to {most:g}", least=least, most=most)
+        return tr("{number:g} is no {kind}", number=value, kind=kind), right if most < math.inf else tr(
+            "write 0 or more"
+        )
     return None
 
 
@@ -320,16 +354,24 @@ def _not_among(value: str, words: Iterable[str]) -> Wrong | None:
     words = list(words)
     if value in words:
         return None
-    shown = ", ".join(words[:_MOST_SHOWN]) + (f" and {len(words) - _MOST_SHOWN} more" if words[_MOST_SHOWN:] else "")
-    return f"'{value[:40]}' does not stand here", f"write one of {shown}" + closest(value, words)
+    shown = ", ".join(words[:_MOST_SHOWN])
+    if words[_MOST_SHOWN:]:
+        shown = tr("{words} and {count} more", words=shown, count=len(words) - _MOST_SHOWN)
+    return tr("'{word}' does not stand here", word=value[:40]), tr("write one of {words}", words=shown) + closest(
+        value, words
+    )
 
 
 def _unknown_products(strange: list[str], into: str) -> Wrong:
-    made = " and ".join(strange)
+    made = each_of(strange)
     table = into.partition(".")[0].strip()
-    return f"it makes {made}, which is not among {into}", f"add a row for {made} to {table}, or write another reaction"
+    return tr("it makes {made}, which is not among {into}", made=made, into=into), tr(
+        "add a row for {made} to {table}, or write another reaction", made=made, table=table
+    )
 
 
 def _wanted(kind: str) -> str:
     chemistry = _CHEMISTRY.fullmatch(kind)
-    return f"a {chemistry[1]}" if chemistry else "text" if kind == "text" else kind
+    if chemistry:
+        return _KINDS[chemistry[1]]
+    return tr("text") if kind in _WORDS else kind

@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import Literal, get_args
 
 from advisor.frozen import frozen
+from advisor.words import tr
 
 Fill = Literal[
     "air",
@@ -67,27 +68,27 @@ def _look(means: str, plain: str, block: str = "") -> Look:
 
 
 LOOKS: dict[Fill, Look] = {
-    "air": _look("nothing", " "),
-    "slag_glassy": _look("glassy slag", ".", "░"),
-    "slag_stony": _look("stony slag", "x", "▒"),
-    "matte": _look("matte", "="),
-    "speiss": _look("speiss", "+"),
-    "metal": _look("bright metal", "#", "█"),
-    "metal_dull": _look("dull metal", "M", "▓"),
-    "metal_coppery": _look("coppery metal", "C"),
-    "metal_frosted": _look("white, granular metal", '"'),
-    "litharge": _look("litharge", "~"),
-    "charge": _look("charge that has not melted", "&"),
-    "crust": _look("crust", "^"),
-    "iron": _look("iron", "I"),
-    "crucible": _look("wall of the pot", "H"),
-    "cupel": _look("clean cupel", ":"),
-    "cupel_soaked": _look("cupel with litharge in it", "%"),
-    "stain_green": _look("green stain", "g"),
-    "stain_dark": _look("brown to black stain", "@"),
-    "hole": _look("hole or bubble", "o"),
-    "glint": _look("glint on a bright face", "*"),
-    "outline": _look("edge", "-"),
-    "crack": _look("crack", "/\\"),
-    "fume": _look("fume", "()"),
+    "air": _look(tr("nothing"), " "),
+    "slag_glassy": _look(tr("glassy slag"), ".", "░"),
+    "slag_stony": _look(tr("stony slag"), "x", "▒"),
+    "matte": _look(tr("matte"), "="),
+    "speiss": _look(tr("speiss"), "+"),
+    "metal": _look(tr("bright metal"), "#", "█"),
+    "metal_dull": _look(tr("dull metal"), "M", "▓"),
+    "metal_coppery": _look(tr("coppery metal"), "C"),
+    "metal_frosted": _look(tr("white, granular metal"), '"'),
+    "litharge": _look(tr("litharge"), "~"),
+    "charge": _look(tr("charge that has not melted"), "&"),
+    "crust": _look(tr("crust"), "^"),
+    "iron": _look(tr("iron"), "I"),
+    "crucible": _look(tr("wall of the pot"), "H"),
+    "cupel": _look(tr("clean cupel"), ":"),
+    "cupel_soaked": _look(tr("cupel with litharge in it"), "%"),
+    "stain_green": _look(tr("green stain"), "g"),
+    "stain_dark": _look(tr("brown to black stain"), "@"),
+    "hole": _look(tr("hole or bubble"), "o"),
+    "glint": _look(tr("glint on a bright face"), "*"),
+    "outline": _look(tr("edge"), "-"),
+    "crack": _look(tr("crack"), "/\\"),
+    "fume": _look(tr("fume"), "()"),
 }

@@ -1,3 +1,3 @@
 """The language of rules: the closed grammar, and compiled conditions and formulas."""
 
-__all__ = ["conditions", "formulas", "grammar", "results"]
+__all__ = ["conditions", "formulas", "grammar", "results", "words"]

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Mapping
 
 from advisor.frozen import frozen
 from advisor.rulebase.language.conditions import AllOf, AnyOf, Leaf, Named, Tree, joined
+from advisor.rulebase.language.words import together
 
 
 @frozen
@@ -144,6 +145,6 @@ def _together(one: Leaf, other: Leaf, kind: type[AllOf[Tree]] | type[AnyOf[Tree]
     for same in (one, other):
         if inside == same.inside:
             return same
-    joint, opposite = (" and ", " or ") if every else (" or ", " and ")
-    words = joint.join(dict.fromkeys((one.words, other.words)))
-    return Leaf(one.variable, inside, one.full, words, opposite.join(dict.fromkeys((one.opposite, other.opposite))))
+    joint, opposite = ("and", "or") if every else ("or", "and")
+    said = together(joint, one.said, other.said)
+    return Leaf(one.variable, inside, one.full, said, together(opposite, one.opposite, other.opposite))

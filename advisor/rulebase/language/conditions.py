@@ -10,11 +10,14 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from functools import cache
 from itertools import product
 from math import prod
-from typing import TYPE_CHECKING, Generic, Literal, TypeVar, Union
+from typing import Any, Generic, Literal, TypeVar, Union
 
-from advisor.frozen import frozen
+from advisor.frozen import kept
+from advisor.rulebase.language.words import NO_WORDS, Said, Words, negated, spoken
+from advisor.words import tr
 
 FAILS, OPEN, HOLDS = 0, 1, 2
 """The three truth values; conjunction is their minimum and disjunction their maximum."""
@@ -28,11 +31,14 @@ State = Sequence[int]
 
 TruthFunction = Callable[[State], int]
 
+Tests = tuple[tuple[int, int, int], ...]
+"""Tests of single variables: the variable, the cells inside and those outside, as bits."""
+
 MOST_SPLITS = 256
 """How many combinations of cells are tried at most; beyond that a truth may stay open."""
 
 
-@frozen
+@kept
 class Leaf:
     """One variable lies in a set of cells.
 
@@ -40,50 +46,50 @@ class Leaf:
         variable: Index of the variable.
         inside: The cells for which the test holds, as bits.
         full: All cells of the variable, as bits.
-        words: The test in words.
-        opposite: The test's opposite in words.
+        said: What the test says.
+        opposite: What its opposite says.
     """
 
     variable: int
     inside: int
     full: int
-    words: str
-    opposite: str
+    said: Said
+    opposite: Said
 
     def negated(self) -> Leaf:
         """The opposite test."""
-        return Leaf(self.variable, self.full & ~self.inside, self.full, self.opposite, self.words)
+        return Leaf(self.variable, self.full & ~self.inside, self.full, self.opposite, self.said)
 
 
 Part = TypeVar("Part")
 
 
-@frozen
+@kept
 class AllOf(Generic[Part]):
     """Every part holds; the parts are tests as written, or compiled."""
 
     parts: tuple[Part, ...]
 
 
-@frozen
+@kept
 class AnyOf(Generic[Part]):
     """At least one part holds; the parts are tests as written, or compiled."""
 
     parts: tuple[Part, ...]
 
 
-@frozen
+@kept
 class Named:
-    """A finding: a condition with a name and a meaning in words.
+    """A finding: a condition with a name and a meaning.
 
     Attributes:
         name: Name of the finding.
-        words: What it means, or the opposite when negated.
+        said: What it means, or the opposite when negated.
         inner: The condition behind the name.
     """
 
     name: str
-    words: str
+    said: Said
     inner: Tree
 
 
@@ -99,8 +105,7 @@ def negation(tree: Tree) -> Tree:
         return AnyOf(tuple(negation(part) for part in tree.parts))
     if isinstance(tree, AnyOf):
         return AllOf(tuple(negation(part) for part in tree.parts))
-    words = tree.words.removeprefix("not: ") if tree.words.startswith("not: ") else f"not: {tree.words}"
-    return Named(tree.name, words, negation(tree.inner))
+    return Named(tree.name, negated(tree.said), negation(tree.inner))
 
 
 def joined(kind: type[AllOf[Tree]] | type[AnyOf[Tree]], parts: Iterable[Tree | bool]) -> Tree | bool:
@@ -128,13 +133,14 @@ def leaves(tree: Tree) -> Iterator[Leaf]:
             yield from leaves(part)
 
 
-def words_of(tree: Tree) -> str:
-    """The condition as a phrase for reading."""
+def words_of(tree: Tree, words: Words) -> str:
+    """The condition as a phrase for reading, in the words of its rule base."""
     if isinstance(tree, Leaf | Named):
-        return tree.words
-    joint = " and " if isinstance(tree, AllOf) else " or "
+        return spoken(tree.said, words)
+    joint = tr(" and ") if isinstance(tree, AllOf) else tr(" or ")
     return joint.join(
-        f"({words_of(part)})" if isinstance(part, AllOf | AnyOf) else words_of(part) for part in tree.parts
+        f"({words_of(part, words)})" if isinstance(part, AllOf | AnyOf) else words_of(part, words)
+        for part in tree.parts
     )
 
 
@@ -195,14 +201,14 @@ def _function(tree: Tree) -> TruthFunction:
     if isinstance(tree, Named):
         return _function(tree.inner)
     if isinstance(tree, AllOf):
-        tests = tuple([(part.variable, part.inside, ~part.inside) for part in tree.parts if isinstance(part, Leaf)])
+        tests = tuple([_test(part.variable, part.inside) for part in tree.parts if isinstance(part, Leaf)])
         if len(tests) == len(tree.parts):
             return _tests_function(tests)
         return _every_function(tuple([_function(part) for part in tree.parts]))
     return _either_function(tuple([_function(part) for part in tree.parts]))
 
 
-def _tests_function(tests: tuple[tuple[int, int, int], ...]) -> TruthFunction:
+def _tests_function(tests: Tests) -> TruthFunction:
     """All of some tests hold: by far the most frequent kind, so it is one function instead of one for each test."""
 
     def truth(state: State) -> int:
@@ -300,43 +306,62 @@ def _combinations(tree: Tree, repeated: tuple[int, ...]) -> int:
     return combinations if combinations <= MOST_SPLITS else 1
 
 
+class _WhenAsked:
+    """Something about a condition that follows from its tree; one run needs it of but a part of the rules."""
+
+    def __init__(self, make: Callable[[Condition], None], name: str) -> None:
+        self.make, self.name = make, name
+
+    def __get__(self, condition: Any, _: object = None) -> Any:
+        self.make(condition)
+        return condition.__dict__[self.name]
+
+
+TOLD = ("text", "tree", "table")
+"""What explains a condition, and what no evaluation looks at where it only joins tests."""
+LATER = "_later"
+"""The key under which such a condition keeps where these are, until they are first asked for."""
+
+
 class Condition:
     """A compiled condition.
 
     Attributes:
         text: As it is written in the rule file.
         tree: The condition as a tree, for explaining.
+        table: The words of its rule base.
+        tests: Where it only joins tests of different variables, these; None where it is anything else.
+        merged: The same condition with findings opened and tests of one variable joined, as it is evaluated.
         truth: From what is known of the variables to ``HOLDS``, ``FAILS`` or ``OPEN``.
         variables: The variables it depends on.
         single: The cells of its only variable for which it holds, or None when it has several variables.
         work: How many tests it takes at most to find its truth.
     """
 
-    __slots__ = ("_merged", "single", "text", "tree", "truth", "variables", "work")
-
-    _merged: Tree
+    text: str
+    tree: Tree
+    table: Words
+    tests: Tests | None
+    merged: Tree
     single: tuple[int, int] | None
     truth: TruthFunction
     variables: frozenset[int]
     work: int
 
-    def __init__(self, text: str, tree: Tree) -> None:
+    def __init__(self, text: str, tree: Tree, table: Words = NO_WORDS) -> None:
         self.text = text
         self.tree = tree
-
-    if not TYPE_CHECKING:
-
-        def __getattr__(self, name: str) -> object:
-            # What follows from the tree is made when it is first asked for: one run needs but a part of the rules.
-            if name not in Condition.__slots__:
-                raise AttributeError(name)
-            self._prepare()
-            return getattr(self, name)
+        self.table = table
+        self.tests = _plain_tests(tree)
 
     def _prepare(self) -> None:
-        if isinstance(self.tree, AllOf) and self._is_plain(self.tree):
+        if self.tests is not None:
+            # Most rules only join tests of different variables, and nothing is to be merged there.
+            self.variables = frozenset([variable for variable, _, _ in self.tests])
+            self.single, self.work = None, len(self.tests)
+            self.truth = _tests_function(self.tests)
             return
-        merged = self._merged = _merged(self.tree)
+        merged = self.merged
         tested = [leaf.variable for leaf in leaves(merged)]
         self.variables = frozenset(tested)
         self.single = (merged.variable, merged.inside) if isinstance(merged, Leaf) else None
@@ -346,25 +371,17 @@ class Condition:
         self.work = len(tested) * _combinations(merged, repeated)
         self.truth = _split_function(function, repeated) if repeated else function
 
-    def _is_plain(self, tree: AllOf[Tree]) -> bool:
-        """Prepare what only joins tests of different variables; most rules do, and nothing is to be merged there."""
-        tests = [(part.variable, part.inside, ~part.inside) for part in tree.parts if type(part) is Leaf]
-        variables = frozenset([variable for variable, _, _ in tests])
-        if len(variables) != len(tree.parts):
-            return False
-        self._merged, self.variables, self.single, self.work = tree, variables, None, len(tests)
-        self.truth = _tests_function(tuple(tests))
-        return True
+    def _tell(self) -> None:
+        told, place = self.__dict__[LATER]
+        self.__dict__.update(zip(TOLD, told[place], strict=True))
+
+    def _merge(self) -> None:
+        self.merged = self.tree if self.tests is not None else _merged(self.tree)
 
     @property
     def words(self) -> str:
         """The condition as a phrase for reading."""
-        return words_of(self.tree)
-
-    @property
-    def merged(self) -> Tree:
-        """The same condition with findings opened and tests of one variable joined, as it is evaluated."""
-        return self._merged
+        return words_of(self.tree, self.table)
 
     def hangs_on(self, variables: Iterable[int], state: State) -> bool:
         """Whether one of some variables can still change the truth in this state."""
@@ -375,4 +392,26 @@ class Condition:
         """The variables whose cells can still change the truth in this state; empty unless it is open."""
         if self.truth(state) != OPEN:
             return frozenset()
-        return frozenset(_open_variables(self._merged, state))
+        return frozenset(_open_variables(self.merged, state))
+
+
+@cache
+def _test(variable: int, inside: int) -> tuple[int, int, int]:
+    # The same test stands in many rules, and is kept once.
+    return variable, inside, ~inside
+
+
+def _plain_tests(tree: Tree) -> Tests | None:
+    """The tests of a tree that only joins tests of different variables."""
+    if not isinstance(tree, AllOf):
+        return None
+    tests = tuple([_test(part.variable, part.inside) for part in tree.parts if isinstance(part, Leaf)])
+    apart = len(tests) == len(tree.parts) == len({variable for variable, _, _ in tests})
+    return tests if apart else None
+
+
+for _name in ("single", "truth", "variables", "work"):
+    setattr(Condition, _name, _WhenAsked(Condition._prepare, _name))
+for _name in TOLD:
+    setattr(Condition, _name, _WhenAsked(Condition._tell, _name))
+Condition.merged = _WhenAsked(Condition._merge, "merged")  # type: ignore[assignment]

@@ -9,6 +9,7 @@ from advisor.frozen import frozen
 from advisor.rulebase.language.grammar import FormulaTree, GrammarError, Operation, Term
 from advisor.units import DIMENSIONLESS, Dimension, Range, unit_named
 from advisor.units.measures import MeasureError, kind_of, parse_measure
+from advisor.words import tr
 
 
 @frozen
@@ -84,8 +85,8 @@ def compile_formula(text: str, tree: FormulaTree, dimensions: Mapping[str, Dimen
         if amount.name:
             if amount.name not in dimensions:
                 raise GrammarError(
-                    f"'{amount.name}' is not a quantity here",
-                    "use a quantity fact, a derived quantity, a threshold or a material"
+                    tr("'{name}' is not a quantity here", name=amount.name),
+                    tr("use a quantity fact, a derived quantity, a threshold or a material")
                     + closest(amount.name, dimensions),
                 )
             names.add(amount.name)
@@ -95,12 +96,15 @@ def compile_formula(text: str, tree: FormulaTree, dimensions: Mapping[str, Dimen
                 unit = unit_named(amount.unit)
                 constants[amount.text] = parse_measure(amount.text, unit)
             except MeasureError as problem:
-                raise GrammarError(str(problem), "write a number with a known unit") from None
+                raise GrammarError(str(problem), tr("write a number with a known unit")) from None
             term_dimension[amount.text] = unit.dimension
         else:
             number = float(amount.text)
             if not math.isfinite(number):
-                raise GrammarError(f"the number '{amount.text[:40]}' is too large", "write a plain decimal number")
+                raise GrammarError(
+                    tr("the number '{number}' is too large", number=amount.text[:40]),
+                    tr("write a plain decimal number"),
+                )
             constants[amount.text] = Range.exact(number)
             term_dimension[amount.text] = DIMENSIONLESS
     return Formula(text, tree, constants, _dimension(tree, term_dimension), frozenset(names))
@@ -116,8 +120,13 @@ def _dimension(tree: FormulaTree, known: Mapping[str, Dimension]) -> Dimension:
         return tuple(a + sign * b for a, b in zip(left, right, strict=True))  # type: ignore[return-value]
     if left != right:
         raise GrammarError(
-            f"{kind_of(left)} and {kind_of(right)} cannot be joined by '{tree.operator}'",
-            "join only quantities of one kind",
+            tr(
+                "{left} and {right} cannot be joined by '{operator}'",
+                left=kind_of(left),
+                right=kind_of(right),
+                operator=tree.operator,
+            ),
+            tr("join only quantities of one kind"),
         )
     return left
 
@@ -134,4 +143,4 @@ def closest(name: str, known: Mapping[str, object] | list[str]) -> str:
         # Looking would take longer than reading the list.
         return ""
     near = get_close_matches(name, list(known), n=1, cutoff=0.6)
-    return f" (closest: {near[0]})" if near else ""
+    return f" {tr('(closest: {name})', name=near[0])}" if near else ""

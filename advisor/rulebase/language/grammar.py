@@ -19,6 +19,7 @@ from typing import Literal, Union
 
 from advisor.frozen import frozen
 from advisor.rulebase.language.conditions import AllOf, AnyOf
+from advisor.words import tr
 
 Operator = Literal["<", "<=", ">", ">=", "="]
 
@@ -132,7 +133,9 @@ class _Reader:
 
     def __init__(self, text: str) -> None:
         if len(text) > _LONGEST:
-            raise GrammarError("this text is too long", f"keep it under {_LONGEST} characters; use a finding")
+            raise GrammarError(
+                tr("this text is too long"), tr("keep it under {longest} characters; use a finding", longest=_LONGEST)
+            )
         self.tokens: list[tuple[str, str]] = []
         position = 0
         stripped = text.rstrip()
@@ -140,14 +143,14 @@ class _Reader:
             match = _TOKEN.match(stripped, position)
             if match is None:
                 raise GrammarError(
-                    f"'{stripped[position:].strip()[:20]}' is not understood here",
-                    "use names, numbers with units, < <= > >= = and the words of the grammar",
+                    tr("'{written}' is not understood here", written=stripped[position:].strip()[:20]),
+                    tr("use names, numbers with units, < <= > >= = and the words of the grammar"),
                 )
             kind = match.lastgroup or ""
             self.tokens.append((kind, match[kind]))
             position = match.end()
         if not self.tokens:
-            raise GrammarError("nothing is written", "write a condition such as  sulphide_share > 5 %")
+            raise GrammarError(tr("nothing is written"), tr("write a condition such as  sulphide_share > 5 %"))
         self.at = 0
         self.depth = 0
 
@@ -173,30 +176,35 @@ class _Reader:
 
     def expect(self, word: str, right: str) -> None:
         if not self.accept(word):
-            found = f"'{self.next}'" if self.next else "the end"
-            raise GrammarError(f"{found} stands where '{word}' is needed", right)
+            found = f"'{self.next}'" if self.next else tr("the end")
+            raise GrammarError(tr("{found} stands where '{word}' is needed", found=found, word=word), right)
 
     def name(self, right: str) -> str:
         if self.kind != "name" or self.next in _KEYWORDS:
-            found = f"'{self.next}'" if self.next else "the end"
-            raise GrammarError(f"{found} stands where a name is needed", right)
+            found = f"'{self.next}'" if self.next else tr("the end")
+            raise GrammarError(tr("{found} stands where a name is needed", found=found), right)
         return self.take()
 
     def option(self) -> str:
         """The name of an option; words of the grammar such as 'none' may be options too."""
         if self.kind != "name" or self.next in ("and", "or", "not"):
-            found = f"'{self.next}'" if self.next else "the end"
-            raise GrammarError(f"{found} stands where an option is needed", "name an option of the fact or decision")
+            found = f"'{self.next}'" if self.next else tr("the end")
+            raise GrammarError(
+                tr("{found} stands where an option is needed", found=found),
+                tr("name an option of the fact or decision"),
+            )
         return self.take()
 
     def deeper(self) -> None:
         self.depth += 1
         if self.depth > _DEEPEST:
-            raise GrammarError("this is nested too deeply", "split it into findings")
+            raise GrammarError(tr("this is nested too deeply"), tr("split it into findings"))
 
     def finish(self) -> None:
         if self.next:
-            raise GrammarError(f"'{self.next}' stands after the end", "join parts with 'and' or 'or'")
+            raise GrammarError(
+                tr("'{found}' stands after the end", found=self.next), tr("join parts with 'and' or 'or'")
+            )
 
 
 def parse_condition(text: str) -> Written:
@@ -235,9 +243,9 @@ def _part(reader: _Reader) -> Written:
         return part
     if reader.accept("("):
         inner = _either(reader)
-        reader.expect(")", "close the parenthesis")
+        reader.expect(")", tr("close the parenthesis"))
         return inner
-    return _test(reader, reader.name("write the name of a fact, a finding or a decision"))
+    return _test(reader, reader.name(tr("write the name of a fact, a finding or a decision")))
 
 
 def _test(reader: _Reader, name: str) -> Written:
@@ -255,7 +263,7 @@ def _test(reader: _Reader, name: str) -> Written:
         return _has(reader, name)
     if reader.accept("between"):
         low = _amount(reader)
-        reader.expect("and", "write  between 5 % and 30 %")
+        reader.expect("and", tr("write  between 5 % and 30 %"))
         return Between(name, low, _amount(reader))
     for operator in ("<=", ">=", "<", ">", "="):
         if reader.accept(operator):
@@ -271,17 +279,17 @@ def _has(reader: _Reader, name: str) -> Has:
         if reader.accept(how):
             if how != "all" and reader.next in _AFTER_A_TEST:
                 return Has(name, how, ())
-            reader.expect("of", f"write  {name} has {how} of (...)")
+            reader.expect("of", tr("write  {name} has {how} of (...)", name=name, how=how))
             return Has(name, how, _options(reader))
     return Has(name, "any", (reader.option(),))
 
 
 def _options(reader: _Reader) -> tuple[str, ...]:
-    reader.expect("(", "write the options in parentheses, with commas")
+    reader.expect("(", tr("write the options in parentheses, with commas"))
     options = [reader.option()]
     while reader.accept(","):
         options.append(reader.option())
-    reader.expect(")", "close the list of options")
+    reader.expect(")", tr("close the list of options"))
     return tuple(options)
 
 
@@ -291,12 +299,12 @@ def _amount(reader: _Reader) -> Amount:
         number = sign + reader.take()
         return Amount(f"{number} {unit}".strip() if (unit := _unit(reader)) else number, unit)
     if sign:
-        found = f"'{reader.next}'" if reader.next else "the end"
+        found = f"'{reader.next}'" if reader.next else tr("the end")
         raise GrammarError(
-            f"{found} stands after a sign where a number is needed",
-            "write a number there, or subtract the name from something",
+            tr("{found} stands after a sign where a number is needed", found=found),
+            tr("write a number there, or subtract the name from something"),
         )
-    name = reader.name("write a number with a unit, or the name of a threshold")
+    name = reader.name(tr("write a number with a unit, or the name of a threshold"))
     return Amount(name, name=name)
 
 
@@ -348,14 +356,14 @@ def _product(reader: _Reader) -> FormulaTree:
 def _value(reader: _Reader) -> FormulaTree:
     if reader.accept("("):
         inner = _sum(reader)
-        reader.expect(")", "close the parenthesis")
+        reader.expect(")", tr("close the parenthesis"))
         return inner
     for word in ("least", "most", "between"):
         if reader.accept(word):
-            reader.expect("(", f"write  {word}(a, b)")
+            reader.expect("(", tr("write  {word}(a, b)", word=word))
             left = _sum(reader)
-            reader.expect(",", f"write  {word}(a, b)")
+            reader.expect(",", tr("write  {word}(a, b)", word=word))
             right = _sum(reader)
-            reader.expect(")", "close the parenthesis")
+            reader.expect(")", tr("close the parenthesis"))
             return Operation(word, left, right)
     return Term(_amount(reader))

@@ -6,7 +6,8 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field, model_validator
 
-from advisor.rulebase.reading.entries import Condition, Name, PartsEntry, RuleEntry, Sources, Text
+from advisor.rulebase.reading.entries import Condition, Name, PartsEntry, RuleEntry, Sources, Text, Written
+from advisor.words import tr
 
 
 class SignEntry(RuleEntry):
@@ -31,7 +32,7 @@ class SignEntry(RuleEntry):
     @model_validator(mode="after")
     def _strength_fits_stance(self) -> SignEntry:
         if (self.strength is None) != (self.says == "rule_out"):
-            raise ValueError("a sign that speaks for or against needs a strength, one that rules out has none")
+            raise ValueError(tr("a sign that speaks for or against needs a strength, one that rules out has none"))
         return self
 
 
@@ -57,7 +58,7 @@ class PutRightEntry(RuleEntry):
     @model_validator(mode="after")
     def _strength_fits_stance(self) -> PutRightEntry:
         if (self.strength is None) != (self.says in ("rule_out", "require")):
-            raise ValueError("a correction spoken for or against needs a strength; require and rule_out have none")
+            raise ValueError(tr("a correction spoken for or against needs a strength; require and rule_out have none"))
         return self
 
 
@@ -76,7 +77,7 @@ class NextBatchEntry(RuleEntry):
     """
 
     amount: Name | None = None
-    step: Text | None = None
+    step: Written | None = None
     fact: Name | None = None
     note: Text | None = None
     factor: PartsEntry | None = None
@@ -87,9 +88,9 @@ class NextBatchEntry(RuleEntry):
     @model_validator(mode="after")
     def _one_line_is_named(self) -> NextBatchEntry:
         if sum(value is not None for value in (self.amount, self.step, self.fact, self.note)) != 1:
-            raise ValueError("name one line of the plan: amount, step, fact or note")
+            raise ValueError(tr("name one line of the plan: amount, step, fact or note"))
         if self.factor is not None and self.amount is None:
-            raise ValueError("a factor belongs to an amount")
+            raise ValueError(tr("a factor belongs to an amount"))
         return self
 
 
@@ -127,7 +128,7 @@ class CauseEntry(RuleEntry):
     @model_validator(mode="after")
     def _a_fault_changes_the_next_batch(self) -> CauseEntry:
         if not self.next_batch and not self.names_it:
-            raise ValueError("a cause says what changes in the next batch; add a line under next_batch")
+            raise ValueError(tr("a cause says what changes in the next batch; add a line under next_batch"))
         return self
 
 
@@ -167,5 +168,5 @@ class CorrectionEntry(RuleEntry):
     """
 
     computation: Name
-    inputs: dict[Name, Text]
+    inputs: dict[Name, Written]
     outputs: Annotated[dict[Name, FigureEntry], Field(min_length=1)]

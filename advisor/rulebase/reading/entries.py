@@ -11,14 +11,21 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, StringConstraints, WithJsonSchema, model_validator
 
+from advisor.rulebase.drawings.entries import SHOWN
 from advisor.rulebase.language.results import CountsAs
+from advisor.words import tr
 
 # A number may stand where text is wanted (year: 1904), so the schema for editors allows it too.
-Text = Annotated[
+Written = Annotated[
     str,
     StringConstraints(strip_whitespace=True, min_length=1),
     WithJsonSchema({"type": ["string", "number"], "minLength": 1}),
 ]
+"""What is the same in every language: amounts, units, formulas, names of entries, references."""
+Cited = Written
+"""What stands on a printed work: author, title, year, publisher; never translated."""
+Text = Annotated[Written, SHOWN]
+"""A text for people."""
 Id = Annotated[str, StringConstraints(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$", max_length=80)]
 Name = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9]*(_[a-z0-9]+)*$", max_length=60)]
 SourceName = Annotated[str, StringConstraints(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$", max_length=80)]
@@ -31,7 +38,7 @@ Act = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9_]* [a-z][a-z0-9_]
 """What is done with what: an act and a material, thing or kind, such as ``melt litharge``."""
 Bringing = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9_]*( [a-z][a-z0-9_]*)?$", max_length=120)]
 """Acts that bring something: an act with whatever material, or with one material or kind."""
-Sources = Text | Annotated[list[Text], Field(min_length=1)]
+Sources = Written | Annotated[list[Written], Field(min_length=1)]
 
 _PLACEHOLDER = re.compile(r"(not|no|none|nobody|unknown|unnamed|anonymous|anon|undated)\b", re.IGNORECASE)
 """Words that stand for an author or a year that is not known."""
@@ -128,21 +135,28 @@ class SourceEntry(RuleEntry):
     """
 
     kind: SourceKind
-    author: Text | None = None
-    title: Text | None = None
-    year: Text | None = None
+    author: Cited | None = None
+    title: Cited | None = None
+    year: Cited | None = None
     not_shown: Annotated[list[Literal["author", "year"]], Field(min_length=1)] | None = None
-    publisher_or_series: Text | None = None
+    publisher_or_series: Cited | None = None
     note: Text | None = None
 
     @model_validator(mode="after")
     def _published_is_named(self) -> SourceEntry:
         given = {"author": self.author, "title": self.title, "year": self.year}
         if placeholder := next((text for text in (self.author, self.year) if text and _PLACEHOLDER.match(text)), None):
-            raise ValueError(f"'{placeholder}' is no name and no year; say not_shown: [author] or [year] instead")
+            raise ValueError(
+                tr(
+                    "'{placeholder}' is no name and no year; say not_shown: [author] or [year] instead",
+                    placeholder=placeholder,
+                )
+            )
         left_out = set(self.not_shown or ())
         if self.kind == "published" and any((text is None) != (name in left_out) for name, text in given.items()):
-            raise ValueError("a published source needs author, title and year, or not_shown for those it does not show")
+            raise ValueError(
+                tr("a published source needs author, title and year, or not_shown for those it does not show")
+            )
         return self
 
 
@@ -163,9 +177,9 @@ class OptionEntry(RuleEntry):
 class RangeEntry(RuleEntry):
     """A range written as three amounts."""
 
-    low: Text
-    likely: Text
-    high: Text
+    low: Written
+    likely: Written
+    high: Written
 
 
 class ImpliedEntry(RuleEntry):
@@ -177,7 +191,7 @@ class ImpliedEntry(RuleEntry):
     """
 
     when: Condition
-    value: Text | list[Name]
+    value: Written | list[Name]
 
 
 class ComputedEntry(RuleEntry):
@@ -223,9 +237,9 @@ class FactEntry(RuleEntry):
     find_out: Annotated[Text, Field(max_length=170)] = ""
     explain: Text = ""
     kind: Literal["yes_no", "choice", "several", "quantity"]
-    unit: Text | None = None
-    least: Text | None = None
-    most: Text | None = None
+    unit: Written | None = None
+    least: Written | None = None
+    most: Written | None = None
     when_unknown: RangeEntry | None = None
     grams_of: Annotated[float, Field(gt=0)] | None = None
     options: dict[Name, OptionEntry] = {}
@@ -241,29 +255,31 @@ class FactEntry(RuleEntry):
     def _is_asked_or_computed(self) -> FactEntry:
         asked = (self.ask, self.find_out, self.explain)
         if not self.computed and not all(asked):
-            raise ValueError("a fact that is asked needs ask, find_out and explain")
+            raise ValueError(tr("a fact that is asked needs ask, find_out and explain"))
         if self.computed and (any(asked) or self.implied or self.ask_if or self.from_plan or self.must_be_known):
-            raise ValueError("a computed fact is never asked: leave out ask, find_out, explain and what goes with them")
+            raise ValueError(
+                tr("a computed fact is never asked: leave out ask, find_out, explain and what goes with them")
+            )
         return self
 
     @model_validator(mode="after")
     def _kind_has_its_fields(self) -> FactEntry:
         if self.computed:
             if self.kind != "quantity" or not (self.unit and self.least and self.most) or self.when_unknown:
-                raise ValueError("a computed fact is a quantity with unit, least and most, and has no when_unknown")
+                raise ValueError(tr("a computed fact is a quantity with unit, least and most, and has no when_unknown"))
             return self
         if self.kind == "quantity":
             if not (self.unit and self.least and self.most and self.when_unknown):
-                raise ValueError("a quantity needs unit, least, most and when_unknown")
+                raise ValueError(tr("a quantity needs unit, least, most and when_unknown"))
             if self.options:
-                raise ValueError("a quantity has no options")
+                raise ValueError(tr("a quantity has no options"))
             return self
         if self.unit or self.least or self.most or self.when_unknown or self.grams_of:
-            raise ValueError("unit, least, most, when_unknown and grams_of belong to a quantity only")
+            raise ValueError(tr("unit, least, most, when_unknown and grams_of belong to a quantity only"))
         if self.kind == "yes_no" and self.options:
-            raise ValueError("a yes_no fact has no options")
+            raise ValueError(tr("a yes_no fact has no options"))
         if self.kind in ("choice", "several") and not self.options:
-            raise ValueError(f"a fact of kind {self.kind} needs options")
+            raise ValueError(tr("a fact of kind {kind} needs options", kind=self.kind))
         return self
 
 
@@ -277,7 +293,7 @@ class FindingEntry(RuleEntry):
 class ThresholdEntry(RuleEntry):
     """A limit that a shop may want to move; it stands once and rules refer to it by name."""
 
-    value: Text
+    value: Written
     means: Text
     reason: Text
     source: Sources
@@ -301,8 +317,8 @@ class DecisionOptionEntry(RuleEntry):
     title: Annotated[Text, Field(max_length=70)]
     summary: Text
     base: Annotated[int, Field(ge=-1000, le=1000)] = 0
-    works_like: dict[Name, Text] = {}
-    banned_like: dict[Name, Text] = {}
+    works_like: dict[Name, Written] = {}
+    banned_like: dict[Name, Written] = {}
     piece: Name | None = None
     if_wrong: Text | None = None
 
@@ -336,10 +352,11 @@ class DecisionEntry(RuleEntry):
     def _one_or_several(self) -> DecisionEntry:
         if self.several:
             if self.taken_at is None or self.fallback or self.stops or self.only_when_settled or self.tie_order:
-                wrong = "no fallback, stops, only_when_settled or tie_order"
-                raise ValueError(f"a decision for several needs taken_at, and {wrong}")
+                raise ValueError(
+                    tr("a decision for several needs taken_at, and no fallback, stops, only_when_settled or tie_order")
+                )
         elif self.fallback is None or self.taken_at is not None:
-            raise ValueError("a decision for one option needs fallback, and no taken_at")
+            raise ValueError(tr("a decision for one option needs fallback, and no taken_at"))
         return self
 
 
@@ -361,7 +378,7 @@ class ArgumentEntry(RuleEntry):
     """
 
     id: Id
-    about: Text | Annotated[list[Text], Field(min_length=1)]
+    about: Written | Annotated[list[Written], Field(min_length=1)]
     says: Stance
     strength: Name | None = None
     kind: ConstraintKind | None = None
@@ -375,11 +392,11 @@ class ArgumentEntry(RuleEntry):
     @model_validator(mode="after")
     def _strength_fits_stance(self) -> ArgumentEntry:
         if self.says in ("for", "against") and self.strength is None:
-            raise ValueError(f"an argument that speaks {self.says} needs a strength")
+            raise ValueError(tr("an argument that speaks {says} needs a strength", says=self.says))
         if self.says in ("require", "rule_out") and self.strength is not None:
-            raise ValueError(f"an argument that says {self.says} has no strength")
+            raise ValueError(tr("an argument that says {says} has no strength", says=self.says))
         if self.says in ("for", "against") and self.kind is not None:
-            raise ValueError(f"an argument that speaks {self.says} has no kind")
+            raise ValueError(tr("an argument that speaks {says} has no kind", says=self.says))
         return self
 
 
@@ -424,7 +441,7 @@ class PreparationEntry(RuleEntry):
     waits: Text
     do: Text
     done_when: Text
-    time: Text | RangeEntry
+    time: Written | RangeEntry
     tonight: bool = True
     mends: list[Name] = []
     changes: list[Name] = []
@@ -461,7 +478,7 @@ class LookEntry(RuleEntry):
 
 def _check_bringing(comes_with: list[str], provided: str | None, other: str | None) -> None:
     if not comes_with and (provided is not None or other is None):
-        raise ValueError("it comes with some acts, under comes_with, or has a condition of its own")
+        raise ValueError(tr("it comes with some acts, under comes_with, or has a condition of its own"))
 
 
 class ControlEntry(RuleEntry):
@@ -546,8 +563,8 @@ class StepEntry(RuleEntry):
     do: Text
     brief: Brief | None = None
     look_for: Text | None = None
-    temperature: Text | RangeEntry | None = None
-    time: Text | RangeEntry | None = None
+    temperature: Written | RangeEntry | None = None
+    time: Written | RangeEntry | None = None
     not_counted: bool = False
     acts: list[Act] = []
     uses: list[Name] = []
@@ -564,9 +581,9 @@ class MaterialEntry(RuleEntry):
     of it is on the shelf."""
 
     title: Text
-    formula: Text | None = None
+    formula: Written | None = None
     also_called: Text | None = None
-    bulk_density: Text | RangeEntry | None = None
+    bulk_density: Written | RangeEntry | None = None
     care: Text | None = None
     price: Name | None = None
     stock: Name | None = None
@@ -592,7 +609,7 @@ class QuantityEntry(RuleEntry):
 
     title: Text
     called: Called | None = None
-    unit: Text
+    unit: Written
     figure: Annotated[str, Field(pattern=r"^[a-z]+\.[a-z_0-9]+$")] | None = None
     formula: Formula | None = None
     cases: list[CaseEntry] = []
@@ -602,9 +619,9 @@ class QuantityEntry(RuleEntry):
     @model_validator(mode="after")
     def _one_way_to_get_it(self) -> QuantityEntry:
         if self.formula is not None and self.cases:
-            raise ValueError("a quantity needs either a formula or cases")
+            raise ValueError(tr("a quantity needs either a formula or cases"))
         if self.formula is None and not self.cases and self.figure is None:
-            raise ValueError("a quantity needs a formula, cases or a computed figure")
+            raise ValueError(tr("a quantity needs a formula, cases or a computed figure"))
         return self
 
 
@@ -618,7 +635,7 @@ class PartsEntry(RuleEntry):
     @model_validator(mode="after")
     def _in_order(self) -> PartsEntry:
         if not self.low <= self.likely <= self.high:
-            raise ValueError("parts need low <= likely <= high")
+            raise ValueError(tr("parts need low <= likely <= high"))
         return self
 
 
@@ -680,8 +697,8 @@ class CheckEntry(RuleEntry):
 
     id: Id
     formula: Formula | None = None
-    at_most: Text | None = None
-    at_least: Text | None = None
+    at_most: Written | None = None
+    at_least: Written | None = None
     when: Condition | None = None
     ask_back: bool = False
     say: Text
@@ -690,7 +707,7 @@ class CheckEntry(RuleEntry):
     def _says_what_cannot_be(self) -> CheckEntry:
         limits = [limit for limit in (self.at_most, self.at_least) if limit is not None]
         if len(limits) != (self.formula is not None) or (self.formula is None and self.when is None):
-            raise ValueError("a check needs a formula with at_most or at_least, or a condition under when")
+            raise ValueError(tr("a check needs a formula with at_most or at_least, or a condition under when"))
         return self
 
 
@@ -705,8 +722,8 @@ class MineralEntry(RuleEntry):
     """
 
     title: Text
-    formula: Text
-    density: Text | RangeEntry
+    formula: Written
+    density: Written | RangeEntry
     kind: Literal["metal", "sulphide", "arsenide", "telluride", "oxide", "silicate", "carbonate", "other"]
     note: Text | None = None
     source: Sources
@@ -720,8 +737,8 @@ class TableEntry(RuleEntry):
 
     Attributes:
         title: What the table holds; needed where the table begins, as are the columns.
-        columns: What each column holds: ``text``, ``formula``, ``element``, ``reaction``, words that may stand there
-            (``lead | bismuth``, ``minerals``), or the unit of a number; in full in ``compiling/tables.py``.
+        columns: What each column holds: ``text``, ``name``, ``formula``, ``element``, ``reaction``, words that may
+            stand there (``lead | bismuth``, ``minerals``), or the unit of a number; in full in ``compiling/tables.py``.
         key: The column, or columns, by which a row is known; an empty list for a table of one row.
         every: Values for which there must be a row, by column; ``all`` for every word that may stand there, ``each``
             for every value that does.
@@ -734,24 +751,26 @@ class TableEntry(RuleEntry):
     """
 
     title: Text | None = None
-    columns: dict[Name, Text] = {}
+    columns: dict[Name, Written] = {}
     key: Name | list[Name] | None = None
-    every: list[dict[Name, Text]] = []
-    rising: dict[Text, list[Name]] = {}
+    every: list[dict[Name, Written]] = []
+    rising: dict[Written, list[Name]] = {}
     may_be_left_out: list[Name] = []
     whole: bool = False
-    rows: Annotated[list[dict[Name, float | Text]], Field(min_length=1)]
+    rows: Annotated[list[dict[Name, float | Written]], Field(min_length=1)]
     note: Text | None = None
     source: Sources | None = None
 
     @model_validator(mode="after")
     def _columns_are_told_where_it_begins(self) -> TableEntry:
         if self.columns and not self.title:
-            raise ValueError("a table begins with a title and its columns")
+            raise ValueError(tr("a table begins with a title and its columns"))
         if not self.columns and (self.key is not None or self.every or self.rising or self.may_be_left_out):
-            raise ValueError("key, every, rising and may_be_left_out stand where the table begins, beside its columns")
+            raise ValueError(
+                tr("key, every, rising and may_be_left_out stand where the table begins, beside its columns")
+            )
         if self.columns and self.whole:
-            raise ValueError("with whole: true only the rows are given; the columns stay as they are")
+            raise ValueError(tr("with whole: true only the rows are given; the columns stay as they are"))
         return self
 
     @property

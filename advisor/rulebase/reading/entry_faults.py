@@ -12,20 +12,21 @@ from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.reading.entries import RuleEntry
 from advisor.rulebase.reading.rule_file import RuleFile
 from advisor.rulebase.reading.yaml_reader import Document, Path_
+from advisor.words import one_of, tr, tr_many
 
 _MOST_ERRORS = 500
 """Faults of one file after which the rest is only counted."""
 
 _SHAPES = {
-    "string_type": "text",
-    "list_type": "a list (lines that start with -)",
-    "dict_type": "a mapping (lines of  key: value)",
-    "model_type": "a mapping (lines of  key: value)",
-    "float_type": "a number",
-    "float_parsing": "a number",
-    "int_type": "a whole number",
-    "int_parsing": "a whole number",
-    "int_from_float": "a whole number",
+    "string_type": tr("text"),
+    "list_type": tr("a list (lines that start with -)"),
+    "dict_type": tr("a mapping (lines of  key: value)"),
+    "model_type": tr("a mapping (lines of  key: value)"),
+    "float_type": tr("a number"),
+    "float_parsing": tr("a number"),
+    "int_type": tr("a whole number"),
+    "int_parsing": tr("a whole number"),
+    "int_from_float": tr("a whole number"),
 }
 
 
@@ -34,8 +35,12 @@ def entry_faults(document: Document, problem: ValidationError) -> list[Fault]:
     errors = problem.errors(include_url=False)
     faults = _entry_faults(document, errors[:_MOST_ERRORS])
     if len(errors) > _MOST_ERRORS:
-        wrong = f"there are {len(errors) - _MOST_ERRORS} more faults like these"
-        faults.append(Fault(document.name, 0, "", wrong, "correct the others first"))
+        wrong = tr_many(
+            "there is {count} more fault like these",
+            "there are {count} more faults like these",
+            len(errors) - _MOST_ERRORS,
+        )
+        faults.append(Fault(document.name, 0, "", wrong, tr("correct the others first")))
     return faults
 
 
@@ -54,8 +59,10 @@ def _entry_faults(document: Document, errors: Iterable[Any]) -> list[Fault]:
     for path, (shown, wanted) in shapes.items():
         deeper = (place for place in shapes if len(place) > len(path))
         if not any(place[: len(path)] == path for place in (*exact, *deeper)):
-            right = "write " + " or ".join(dict.fromkeys(wanted))
-            faults.append(document.fault(path, _name_of(document, path), f"{shown} does not fit here", right))
+            right = tr("write {shapes}", shapes=one_of(dict.fromkeys(wanted)))
+            faults.append(
+                document.fault(path, _name_of(document, path), tr("{shown} does not fit here", shown=shown), right)
+            )
     return faults
 
 
@@ -63,7 +70,7 @@ def _shown(error: Any) -> str:
     given = error.get("input")
     if isinstance(given, bool):
         return str(given).lower()
-    return f"'{given}'"[:62] if isinstance(given, str | int | float) else "this"
+    return f"'{given}'"[:62] if isinstance(given, str | int | float) else tr("this")
 
 
 def _entry_fault(document: Document, error: Any, path: Path_) -> Fault:
@@ -74,26 +81,43 @@ def _entry_fault(document: Document, error: Any, path: Path_) -> Fault:
         return document.fault(
             path,
             where if len(path) > 1 else "",
-            f"unknown key '{str(path[-1])[:60]}'",
-            f"known keys are {', '.join(keys)}{closest(str(path[-1]), list(keys))}",
+            tr("unknown key '{key}'", key=str(path[-1])[:60]),
+            tr("known keys are {keys}", keys=", ".join(keys)) + closest(str(path[-1]), list(keys)),
         )
     if kind == "missing":
-        return document.fault(path[:-1], where, f"the key '{path[-1]}' is missing", "add it")
+        return document.fault(path[:-1], where, tr("the key '{key}' is missing", key=path[-1]), tr("add it"))
     if kind == "literal_error":
-        return document.fault(path, where, f"{shown} stands here", f"use one of {error['ctx']['expected']}")
+        return document.fault(
+            path,
+            where,
+            tr("{shown} stands here", shown=shown),
+            tr("use one of {words}", words=_expected(error["ctx"]["expected"])),
+        )
     if kind == "string_pattern_mismatch" and " " in error["ctx"]["pattern"]:
         return document.fault(
-            path, where, f"{shown} is no act", "write an act and a material, for example  melt litharge"
+            path,
+            where,
+            tr("{shown} is no act", shown=shown),
+            tr("write an act and a material, for example  melt litharge"),
         )
     if kind == "string_pattern_mismatch":
         return document.fault(
             path,
             where,
-            f"{shown} is not a valid name",
-            f"use lower-case letters, digits and single {_between(error['ctx']['pattern'])} between words",
+            tr("{shown} is not a valid name", shown=shown),
+            tr(
+                "use lower-case letters, digits and single {sign} between words",
+                sign=_between(error["ctx"]["pattern"]),
+            ),
         )
     message = error["msg"].removeprefix("Value error, ")
-    return document.fault(path, where, f"{shown} does not fit here", message[:1].lower() + message[1:])
+    return document.fault(path, where, tr("{shown} does not fit here", shown=shown), message[:1].lower() + message[1:])
+
+
+def _expected(words: str) -> str:
+    """The words that may stand somewhere; as they come only the last two are joined by a word."""
+    some, _, last = words.rpartition(" or ")
+    return one_of([some, last] if some else [last])
 
 
 def _between(pattern: str) -> str:
@@ -125,9 +149,9 @@ def _name_of(document: Document, path: Path_) -> str:
     section, key = path[0], path[1]
     if isinstance(key, int):
         try:
-            key = document.data[section][key].get("id", f"number {key + 1}")
+            key = document.data[section][key].get("id", tr("number {number}", number=key + 1))
         except (AttributeError, KeyError, IndexError, TypeError):
-            key = f"number {key + 1}"
+            key = tr("number {number}", number=key + 1)
     rest = ".".join(str(part) for part in path[2:])
     return f"{section} {key}" + (f", {rest}" if rest else "")
 

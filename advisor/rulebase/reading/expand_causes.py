@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from advisor.errors import Fault
+from advisor.words import tr
 
 if TYPE_CHECKING:
     from advisor.rulebase.reading.cause_entries import CauseEntry
@@ -34,8 +35,8 @@ def spread_causes(merged: Merged, faults: list[Fault]) -> None:
     held = merged.sections["decisions"].get(CAUSE)
     if held is None or not held.entry.several:
         first = next(iter(causes))
-        right = f"declare decisions  {CAUSE}:  with  several: true"
-        faults.append(causes[first].fault((), f"there is no decision '{CAUSE}' for several", right))
+        right = tr("declare decisions  {name}:  with  several: true", name=CAUSE)
+        faults.append(causes[first].fault((), tr("there is no decision '{name}' for several", name=CAUSE), right))
         return
     options = {
         name: DecisionOptionEntry(title=cause.entry.title[:70], summary=cause.entry.means, base=cause.entry.base)

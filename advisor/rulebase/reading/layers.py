@@ -14,6 +14,7 @@ from advisor.rulebase.reading.entry_faults import entry_faults
 from advisor.rulebase.reading.origins import Origin, Override
 from advisor.rulebase.reading.rule_file import RuleFile
 from advisor.rulebase.reading.yaml_reader import Document, Path_
+from advisor.words import tr
 
 MAPPED = (
     "sources",
@@ -116,14 +117,14 @@ def merge(layers: Iterable[tuple[str, list[Document]]]) -> Merged:
         for name, held in sorted(tables, key=lambda one: not one[1].entry.columns):
             _put_table(merged, name, held)
     if merged.base is None and not merged.faults:
-        first = "the rule base"
+        first = tr("the rule base")
         merged.faults.append(
             Fault(
                 first,
                 0,
                 "",
-                "no file holds a 'base' section",
-                "add base: with title, format, strengths, groups and stages",
+                tr("no file holds a 'base' section"),
+                tr("add base: with title, format, strengths, groups and stages"),
             )
         )
     return merged
@@ -133,7 +134,9 @@ def _validated(document: Document, faults: list[Fault]) -> RuleFile | None:
     if document.data is None:
         return RuleFile()
     if not isinstance(document.data, dict):
-        faults.append(document.fault((), "", "this is not a rule file", "start with a section such as  arguments:"))
+        faults.append(
+            document.fault((), "", tr("this is not a rule file"), tr("start with a section such as  arguments:"))
+        )
         return None
     try:
         return RuleFile.model_validate(document.data)
@@ -149,8 +152,8 @@ def _add(merged: Merged, layer: str, document: Document, rule_file: RuleFile, mi
                 document.fault(
                     ("base",),
                     "base",
-                    f"a second base section (the first stands in {merged.base.document.name})",
-                    "keep one",
+                    tr("a second base section (the first stands in {name})", name=merged.base.document.name),
+                    tr("keep one"),
                 )
             )
         elif merged.base is not None:
@@ -179,7 +182,9 @@ def _add(merged: Merged, layer: str, document: Document, rule_file: RuleFile, mi
             )
     for position, retirement in enumerate(rule_file.retire):
         _retire(
-            merged, layer, LocatedEntry(retirement, document, ("retire", position), layer, f"retire {retirement.id}")
+            merged,
+            layer,
+            LocatedEntry(retirement, document, ("retire", position), layer, f"retire {retirement.id}"),
         )
 
 
@@ -189,7 +194,11 @@ def _put(merged: Merged, section: str, name: str, held: LocatedEntry, mine: set[
     if (section, name) in mine and before is not None:
         first = before.origin
         merged.faults.append(
-            held.fault((), f"this id already stands at {first.file}:{first.line}", "give it an id of its own")
+            held.fault(
+                (),
+                tr("this id already stands at {file}:{line}", file=first.file, line=first.line),
+                tr("give it an id of its own"),
+            )
         )
         return
     if before is not None:
@@ -221,8 +230,8 @@ def _put_table(merged: Merged, name: str, held: LocatedEntry) -> None:
         elif begun.rows[before][0].layer == held.layer:
             first, number = begun.rows[before]
             line = first.document.line_of((*first.path, "rows", number))
-            wrong = f"a row of this key already stands at {first.document.name}:{line}"
-            merged.faults.append(held.fault(("rows", position), wrong, "keep one of them"))
+            wrong = tr("a row of this key already stands at {name}:{line}", name=first.document.name, line=line)
+            merged.faults.append(held.fault(("rows", position), wrong, tr("keep one of them")))
         else:
             row = ", ".join(str(part) for part in key) or "its one row"
             merged.overrides.append(Override("tables", f"{name}, {row}", held.layer, "replaced", ""))
@@ -240,17 +249,17 @@ def _key(begun: LocatedEntry, held: LocatedEntry, position: int) -> tuple[object
 
 def _fault_of_addition(name: str, begun: LocatedEntry | None, held: LocatedEntry, known: list[str]) -> Fault | None:
     if begun is None:
-        wrong, right = "there is no such table to add rows to", "begin it with a title and its columns"
+        wrong, right = tr("there is no such table to add rows to"), tr("begin it with a title and its columns")
         return held.fault((), wrong, right + closest(name, known))
     if begun.document is held.document:
         return None
     where = f"{begun.origin.file}:{begun.origin.line}"
     if held.entry.columns:
-        wrong = f"the title and columns of this table stand at {where}"
-        return held.fault(("columns",), wrong, "write only the rows that you add or change")
+        wrong = tr("the title and columns of this table stand at {where}", where=where)
+        return held.fault(("columns",), wrong, tr("write only the rows that you add or change"))
     if begun.entry.key is None and begun.layer != held.layer and not held.entry.whole:
-        wrong = f"the table at {where} has no key, so single rows of it cannot be changed"
-        return held.fault((), wrong, "write all of its rows, and  whole: true")
+        wrong = tr("the table at {where} has no key, so single rows of it cannot be changed", where=where)
+        return held.fault((), wrong, tr("write all of its rows, and  whole: true"))
     return None
 
 
@@ -261,8 +270,8 @@ def _retire(merged: Merged, layer: str, held: LocatedEntry) -> None:
         merged.faults.append(
             held.fault(
                 (),
-                f"there is no such entry in {retirement.section}",
-                "name an existing id" + closest(retirement.id, known),
+                tr("there is no such entry in {section}", section=retirement.section),
+                tr("name an existing id") + closest(retirement.id, known),
             )
         )
         return

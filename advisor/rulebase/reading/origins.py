@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from advisor.frozen import frozen
+from advisor.frozen import kept
 
 
-@frozen
+@kept
 class Origin:
     """Where an entry stands.
 
@@ -20,7 +20,7 @@ class Origin:
     layer: str
 
 
-@frozen
+@kept
 class Override:
     """A rule of a lower layer that a higher one replaced or switched off."""
 

@@ -6,7 +6,8 @@ from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
-from advisor.rulebase.reading.entries import Bringing, Condition, Id, Name, RuleEntry, Sources, Text
+from advisor.rulebase.reading.entries import Bringing, Condition, Id, Name, RuleEntry, Sources, Text, Written
+from advisor.words import tr
 
 
 class PromisedControlEntry(RuleEntry):
@@ -18,7 +19,7 @@ class PromisedControlEntry(RuleEntry):
     """
 
     hazard: Id
-    says: Text
+    says: Written
 
 
 class InvariantEntry(RuleEntry):
@@ -60,9 +61,9 @@ class InvariantEntry(RuleEntry):
     def _promises_something(self) -> InvariantEntry:
         lists = (self.hazards, self.without_hazards, self.steps, self.without_steps, self.controls)
         if self.then is None and not any(lists):
-            raise ValueError("an invariant needs then, hazards, steps, controls, or one of the two withouts")
+            raise ValueError(tr("an invariant needs then, hazards, steps, controls, or one of the two withouts"))
         if self.when is None and not self.acts:
-            raise ValueError("an invariant needs a condition under when, or acts")
+            raise ValueError(tr("an invariant needs a condition under when, or acts"))
         return self
 
 
@@ -100,6 +101,6 @@ class KeptEntry(RuleEntry):
     """
 
     id: Id
-    rules: Annotated[list[Text], Field(min_length=1)]
+    rules: Annotated[list[Written], Field(min_length=1)]
     reason: Text
     source: Sources

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Literal
 
-from advisor.rulebase.drawings import DrawingEntry
+from advisor.rulebase.drawings.entries import DrawingEntry
 from advisor.rulebase.reading.act_entries import ActEntry, KindEntry
 from advisor.rulebase.reading.cause_entries import CauseEntry, CorrectionEntry, PieceEntry
 from advisor.rulebase.reading.entries import (
@@ -32,6 +32,7 @@ from advisor.rulebase.reading.entries import (
     TableEntry,
     Text,
     ThresholdEntry,
+    Written,
 )
 from advisor.rulebase.reading.promise_entries import InvariantEntry, KeptEntry, WorseEntry
 
@@ -49,7 +50,7 @@ class RuleFile(RuleEntry):
 
     consultation: Literal["diagnose", "train"] | None = None
     base: RuleBaseEntry | None = None
-    needs: dict[Needed, list[Text]] = {}
+    needs: dict[Needed, list[Written]] = {}
     sources: dict[SourceName, SourceEntry] = {}
     facts: dict[Name, FactEntry] = {}
     thresholds: dict[Name, ThresholdEntry] = {}

@@ -17,6 +17,7 @@ from typing import Any, NoReturn
 import yaml
 
 from advisor.errors import Fault, FaultyFile, InputError
+from advisor.words import tr
 
 MOST_BYTES = 4_000_000
 MOST_DEPTH = 20
@@ -81,19 +82,27 @@ def read_text(path: Path, name: str | None = None) -> str:
     shown = name or str(path)
     try:
         if path.is_dir():
-            raise InputError(f"{shown} is a folder; name one file in it")
+            raise InputError(tr("{shown} is a folder; name one file in it", shown=shown))
         if not path.is_file():
             raise InputError(
-                f"{shown} is not a readable file; check the name and the folder"
+                tr("{shown} is not a readable file; check the name and the folder", shown=shown)
                 if not path.exists()
-                else f"{shown} is not an ordinary file; name a YAML or JSON file"
+                else tr("{shown} is not an ordinary file; name a YAML or JSON file", shown=shown)
             )
         if path.stat().st_size > MOST_BYTES:
-            raise InputError(f"{shown} is larger than {MOST_BYTES // 1_000_000} MB; split it into smaller files")
+            raise InputError(
+                tr(
+                    "{shown} is larger than {most} MB; split it into smaller files",
+                    shown=shown,
+                    most=MOST_BYTES // 1000000,
+                )
+            )
         raw = path.read_bytes()
     except (OSError, ValueError) as problem:
-        reason = getattr(problem, "strerror", None) or "the name cannot be used"
-        raise InputError(f"{shown} cannot be read ({reason}); check its name and permissions") from None
+        reason = getattr(problem, "strerror", None) or tr("the name cannot be used")
+        raise InputError(
+            tr("{shown} cannot be read ({reason}); check its name and permissions", shown=shown, reason=reason)
+        ) from None
     return decode(raw, shown)
 
 
@@ -104,15 +113,23 @@ def decode(raw: bytes, shown: str) -> str:
         InputError: If they are not UTF-8 text.
     """
     if len(raw) > MOST_BYTES:
-        raise InputError(f"{shown} is larger than {MOST_BYTES // 1_000_000} MB; split it into smaller files")
+        raise InputError(
+            tr(
+                "{shown} is larger than {most} MB; split it into smaller files",
+                shown=shown,
+                most=MOST_BYTES // 1000000,
+            )
+        )
     try:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError as problem:
         line = raw[: problem.start].count(b"\n") + 1
-        raise FaultyFile([Fault(shown, line, "", "this is not UTF-8 text", "save the file as UTF-8")]) from None
+        raise FaultyFile([Fault(shown, line, "", tr("this is not UTF-8 text"), tr("save the file as UTF-8"))]) from None
     if "\0" in text:
         line = text[: text.index("\0")].count("\n") + 1
-        raise FaultyFile([Fault(shown, line, "", "this looks like a binary file", "name a YAML or JSON text file")])
+        raise FaultyFile(
+            [Fault(shown, line, "", tr("this looks like a binary file"), tr("name a YAML or JSON text file"))]
+        )
     return text
 
 
@@ -134,12 +151,18 @@ def parse_json(text: str, name: str) -> Document:
         result: dict[str, Any] = {}
         for key, value in pairs:
             if key in result:
-                raise InputError(f"{name}: the key '{key}' stands twice; keep one of them")
+                raise InputError(tr("{name}: the key '{key}' stands twice; keep one of them", name=name, key=key))
             result[key] = value
         return result
 
     def no_constant(word: str) -> NoReturn:
-        raise InputError(f"{name}: {word} is not a number; write a plain decimal number or leave the key out")
+        raise InputError(
+            tr(
+                "{name}: {word} is not a number; write a plain decimal number or leave the key out",
+                name=name,
+                word=word,
+            )
+        )
 
     def finite(digits: str) -> float:
         number = float(digits)
@@ -149,10 +172,17 @@ def parse_json(text: str, name: str) -> Document:
         data = json.loads(text, object_pairs_hook=unique, parse_constant=no_constant, parse_float=finite)
     except json.JSONDecodeError as problem:
         raise InputError(
-            f"{name}:{problem.lineno}: this is not valid JSON ({problem.msg}); correct that line"
+            tr(
+                "{name}:{line}: this is not valid JSON ({why}); correct that line",
+                name=name,
+                line=problem.lineno,
+                why=problem.msg,
+            )
         ) from None
     except (RecursionError, ValueError):
-        raise InputError(f"{name}: this JSON is nested too deeply or holds an endless number; keep it flat") from None
+        raise InputError(
+            tr("{name}: this JSON is nested too deeply or holds an endless number; keep it flat", name=name)
+        ) from None
     _check_json(data, name)
     return Document(name, data, {})
 
@@ -162,7 +192,7 @@ def _check_json(data: Any, name: str) -> None:
     level = [data]
     for _ in range(MOST_DEPTH + 1):
         if any(isinstance(item, str) and _CONTROL.search(item) for item in level):
-            raise InputError(f"{name}: a text holds a control character; write plain text")
+            raise InputError(tr("{name}: a text holds a control character; write plain text", name=name))
         level = [
             item
             for holder in level
@@ -170,7 +200,9 @@ def _check_json(data: Any, name: str) -> None:
             for item in ((*holder, *holder.values()) if isinstance(holder, dict) else holder)
         ]
     if level:
-        raise InputError(f"{name}: this is nested more than {MOST_DEPTH} deep; keep it flatter")
+        raise InputError(
+            tr("{name}: this is nested more than {most} deep; keep it flatter", name=name, most=MOST_DEPTH)
+        )
 
 
 def parse_yaml(text: str, name: str) -> Document:
@@ -204,11 +236,11 @@ class _Builder:
             mark = getattr(problem, "problem_mark", None)
             # At the end of the text the parser may already count the line after it.
             line = min(mark.line, text.count("\n")) + 1 if mark is not None else 0
-            said = getattr(problem, "problem", None) or getattr(problem, "reason", None) or "it cannot be parsed"
+            said = getattr(problem, "problem", None) or getattr(problem, "reason", None) or tr("it cannot be parsed")
             self._refuse(
                 line,
-                f"this is not valid YAML ({said})",
-                "correct that line; check indentation, quotes and colons",
+                tr("this is not valid YAML ({why})", why=said),
+                tr("correct that line; check indentation, quotes and colons"),
             )
         return Document(self.name, data, self.lines)
 
@@ -217,7 +249,7 @@ class _Builder:
 
     def _refuse_control(self, text: str, line: int) -> None:
         if _CONTROL.search(text):
-            self._refuse(line, "a text holds a control character", "write plain text")
+            self._refuse(line, tr("a text holds a control character"), tr("write plain text"))
 
     def _stream(self) -> Any:
         data: Any = None
@@ -226,7 +258,7 @@ class _Builder:
             if isinstance(event, yaml.DocumentStartEvent):
                 documents += 1
                 if documents > 1:
-                    self._refuse(_line_of(event), "a second document starts here", "keep one document a file")
+                    self._refuse(_line_of(event), tr("a second document starts here"), tr("keep one document a file"))
             elif not isinstance(event, yaml.StreamStartEvent | yaml.StreamEndEvent | yaml.DocumentEndEvent):
                 data = self._value(event, (), 0)
         return data
@@ -235,20 +267,20 @@ class _Builder:
         line = _line_of(event)
         self.nodes += 1
         if self.nodes > MOST_NODES:
-            self._refuse(line, "this file holds too many values", "split it into smaller files")
+            self._refuse(line, tr("this file holds too many values"), tr("split it into smaller files"))
         if depth > MOST_DEPTH:
-            self._refuse(line, f"this is nested more than {MOST_DEPTH} deep", "keep it flatter")
+            self._refuse(line, tr("this is nested more than {most} deep", most=MOST_DEPTH), tr("keep it flatter"))
         if isinstance(event, yaml.AliasEvent) or event.anchor is not None:
             self._refuse(
                 line,
-                "anchors and aliases (& and *) are not allowed",
-                "write the value out, or quote the text",
+                tr("anchors and aliases (& and *) are not allowed"),
+                tr("write the value out, or quote the text"),
             )
         if event.tag is not None:
             self._refuse(
                 line,
-                f"the tag {event.tag[:40]} is not allowed",
-                "write plain text, numbers, lists or mappings",
+                tr("the tag {tag} is not allowed", tag=event.tag[:40]),
+                tr("write plain text, numbers, lists or mappings"),
             )
         self.lines[path] = line
         if isinstance(event, yaml.ScalarEvent):
@@ -272,12 +304,14 @@ class _Builder:
                 break
             line = _line_of(event)
             if not isinstance(event, yaml.ScalarEvent) or event.anchor is not None or event.tag is not None:
-                self._refuse(line, "a key must be one plain word", "write  key: value")
+                self._refuse(line, tr("a key must be one plain word"), tr("write  key: value"))
             key = event.value.replace(_STAND_IN, "?")
             if key == "<<":
-                self._refuse(line, "merge keys (<<) are not allowed", "write the keys out")
+                self._refuse(line, tr("merge keys (<<) are not allowed"), tr("write the keys out"))
             if key in result:
-                self._refuse(line, f"the key '{key[:60]}' stands twice in one mapping", "keep one of them")
+                self._refuse(
+                    line, tr("the key '{key}' stands twice in one mapping", key=key[:60]), tr("keep one of them")
+                )
             self._refuse_control(key, line)
             result[key] = self._value(next(self.events), (*path, key), depth + 1)
             self.lines[(*path, key)] = line
@@ -297,12 +331,14 @@ class _Builder:
         if _DECIMAL.fullmatch(text):
             number = float(text)
             if not math.isfinite(number):
-                self._refuse(line, f"the number '{text[:40]}' is too large", "write a plain decimal number")
+                self._refuse(
+                    line, tr("the number '{number}' is too large", number=text[:40]), tr("write a plain decimal number")
+                )
             return number
         if _AMBIGUOUS.fullmatch(text):
             self._refuse(
                 line,
-                f"the number '{text[:40]}' can be read in more than one way",
-                "write it as a plain decimal",
+                tr("the number '{number}' can be read in more than one way", number=text[:40]),
+                tr("write it as a plain decimal"),
             )
         return text

@@ -34,7 +34,7 @@ from advisor.terminal.output import (
     write_json,
 )
 from advisor.terminal.setup import given, rule_base_for
-from advisor.units.measures import counted
+from advisor.words import tr, tr_many
 
 if TYPE_CHECKING:
     from advisor.terminal.consult.conversation import Consultation
@@ -165,7 +165,7 @@ class Consulting(ABC, Generic[D]):
                 self.work(consultation, document)
             elif typed == ANSWERS:
                 self._show_parts(typed, document)
-                page.say("Is one wrong? c changes it. Just Enter goes back.")
+                page.say(tr("Is one wrong? c changes it. Just Enter goes back."))
                 if (typed_line(screen()) or "").lower() in ("c", "change") and self._changed(consultation, document):
                     return None
             elif typed in PARTS_OF_KEY:
@@ -218,9 +218,17 @@ def consult(consulting: Consulting[D]) -> int:
     options, kind = consulting.options, consulting.kind
     for name in options.parts:
         if name not in consulting.parts:
-            raise InputError(f"--show: there is no part '{name}'; use one of {', '.join(consulting.parts)}")
+            raise InputError(
+                tr(
+                    "--show: there is no part '{name}'; use one of {parts}",
+                    name=name,
+                    parts=", ".join(consulting.parts),
+                )
+            )
     if not options.asks and (options.resume or options.save is not None):
-        raise InputError(f"{kind.option} asks nothing, so --resume and --save do not go with it; leave them out")
+        raise InputError(
+            tr("{option} asks nothing, so --resume and --save do not go with it; leave them out", option=kind.option)
+        )
     rule_base = rule_base_for(options.rules, diagnosis=consulting.diagnosis)
     if options.file is not None:
         batch = consulting.beginning(rule_base, given(options.file, rule_base))
@@ -280,8 +288,14 @@ def _resumed_if_wanted(kind: ConsultationKind, rule_base: RuleBase, options: Opt
         return options
     console = notices() if options.json_output else screen()
     page = Page(console)
-    page.say(f"There is a consultation that was left after {counted(answers, 'answer')}.")
-    page.say("Go on where you left?  Enter = yes   n = a new one")
+    page.say(
+        tr_many(
+            "There is a consultation that was left after {count} answer.",
+            "There is a consultation that was left after {count} answers.",
+            answers,
+        )
+    )
+    page.say(tr("Go on where you left?  Enter = yes   n = a new one"))
     while True:
         typed = typed_line(console)
         if typed is None or typed.lower() in ("q", "quit"):
@@ -290,7 +304,7 @@ def _resumed_if_wanted(kind: ConsultationKind, rule_base: RuleBase, options: Opt
             return replace(options, resume=True)
         if typed.lower() in ("n", "no", "2"):
             return options
-        page.say("Just Enter goes on with it; n begins a new one and keeps the other.")
+        page.say(tr("Just Enter goes on with it; n begins a new one and keeps the other."))
 
 
 def status_of(document: Advice | Diagnosis) -> int:
@@ -340,7 +354,9 @@ def say_kept(consultation: Consultation, kind: ConsultationKind, options: Option
     """Keep the answers of a consultation that is at its end, and say where."""
     keeper = consultation.keeper
     if consultation.end(kind.last_file if options.save is None else None):
-        notice(f"Kept. This {kind.document} again: {keeper.show_command}")
+        notice(
+            tr("Kept. This {document} again: {show_command}", document=kind.document, show_command=keeper.show_command)
+        )
 
 
 def change_answer(consultation: Consultation, also: str | None = None) -> bool:

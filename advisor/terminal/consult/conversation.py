@@ -39,12 +39,12 @@ from advisor.terminal.consult.keeping import Keeper
 from advisor.terminal.consult.typed import Typed, read_typed
 from advisor.terminal.kinds import LeftError
 from advisor.terminal.output import number_typed, typed_line
-from advisor.units.measures import counted
+from advisor.words import each_of, tr, tr_many
 
 _BACK, _CHANGE, _LEAVE = ("b", "back"), ("c", "change"), ("q", "quit", "leave", "exit")
 _ENOUGH = ("e", "enough")
 _NOT_KNOWN, _EXPLAIN, _STAKES = (
-    ("u", "not known", "unknown", "don't know", "dont know"),
+    ("u", "not known", tr("not known"), "unknown", "don't know", "dont know"),
     ("?", "explain", "help"),
     ("s", "stake", "stakes"),
 )
@@ -116,10 +116,16 @@ class Consultation:
 
     def _say_begun(self, resumed: bool) -> None:
         if self.answers and self.keeper.before.plan is not None and not resumed:
-            questions = counted(len(self.answers), "question")
-            self._line(f"The plan answers {questions}. Type c to see or change the answers.")
+            questions = tr_many("{count} question", "{count} questions", len(self.answers))
+            self._line(tr("The plan answers {questions}. Type c to see or change the answers.", questions=questions))
         elif self.answers and resumed:
-            self._line(f"Going on with {counted(len(self.answers), 'answer')}. Type c to see or change them.")
+            self._line(
+                tr_many(
+                    "Going on with {count} answer. Type c to see or change them.",
+                    "Going on with {count} answers. Type c to see or change them.",
+                    len(self.answers),
+                )
+            )
 
     def _ask(self, question: Question) -> Fact | None:
         """Ask one question; returns the fact to ask next when the person goes back, otherwise nothing."""
@@ -138,7 +144,9 @@ class Consultation:
             typed = self._read()
             word = typed.lower()
             if not typed and present is not None:
-                self._line(f"Kept: {fact.label}: {shown_answer}", style="bold")
+                self._line(
+                    tr("Kept: {label}: {shown_answer}", label=fact.label, shown_answer=shown_answer), style="bold"
+                )
                 return None
             if word in _LEAVE:
                 raise LeftError
@@ -153,7 +161,7 @@ class Consultation:
                 back = self._last_answered(fact)
                 if back is not None:
                     return back
-                self._line("This is the first question; there is nothing to go back to.")
+                self._line(tr("This is the first question; there is nothing to go back to."))
             elif word in _CHANGE:
                 chosen = self._choose_answer()
                 if chosen is not None:
@@ -207,7 +215,7 @@ class Consultation:
         try:
             given = dealt(left, typed)
         except ValueFault as problem:
-            self._line(f"Not understood: {problem}.")
+            self._line(tr("Not understood: {problem}.", problem=problem))
             return
         for fact, value in given:
             if not self._take(fact, value, named=len(given) > 1):
@@ -237,8 +245,8 @@ class Consultation:
         try:
             return read_typed(fact, typed)
         except ValueFault as problem:
-            self._line(f"Not understood: {problem}.")
-            self._line("Type ? for help, u if you do not know, b to go back.")
+            self._line(tr("Not understood: {problem}.", problem=problem))
+            self._line(tr("Type ? for help, u if you do not know, b to go back."))
             return None
 
     def _take(self, fact: Fact, answer: Value | NotKnown, *, guessed: bool = False, named: bool = True) -> bool:
@@ -260,14 +268,18 @@ class Consultation:
             if broken := impossible(conclusions):
                 self._refuse(*(check.entry.say for check in broken))
                 return False
-            if guessed and not self._is_right(fact, f"You mean {fact.label}: {value_words(fact, answer)}?"):
+            if guessed and not self._is_right(
+                fact, tr("You mean {label}: {value_words}?", label=fact.label, value_words=value_words(fact, answer))
+            ):
                 return False
             if not self._stands_by(fact, conclusions):
                 return False
         self.answers, self.conclusions = new, conclusions
         self._keep()
         label = f"{fact.label}: " if named else ""
-        self._line(f"Understood: {label}{value_words(fact, answer)}", style="bold")
+        self._line(
+            tr("Understood: {label}{value_words}", label=label, value_words=value_words(fact, answer)), style="bold"
+        )
         return True
 
     def _contradiction(self, problem: ContradictionError, answers: Answers) -> str:
@@ -275,19 +287,26 @@ class Consultation:
         fact, given = self.rule_base.facts.get(problem.fact), answers.get(problem.fact)
         if fact is None or given is None:
             return f"{problem}."
-        return f"{fact.label}: {value_words(fact, given)}, but {problem.because}."
+        return tr(
+            "{label}: {value_words}, but {because}.",
+            label=fact.label,
+            value_words=value_words(fact, given),
+            because=problem.because,
+        )
 
     def _refuse(self, *sentences: str) -> None:
         for sentence in sentences:
-            self._line(f"That cannot be: {sentence}")
-        self._line("Answer again, or type c to change the other answer.")
+            self._line(tr("That cannot be: {sentence}", sentence=sentence))
+        self._line(tr("Answer again, or type c to change the other answer."))
 
     def _stands_by(self, fact: Fact, conclusions: Conclusions) -> bool:
         """Ask back once about what can hardly be true; returns whether the person stands by it."""
         for check in doubtful(conclusions):
             said = self._said(check, conclusions.answers)
             if fact in facts_of(check, self.rule_base) and (check.entry.id, said) not in self._right:
-                if not self._is_right(fact, f"You said {said}. {check.entry.say} Is that right?"):
+                if not self._is_right(
+                    fact, tr("You said {said}. {say} Is that right?", said=said, say=check.entry.say)
+                ):
                     return False
                 self._right.add((check.entry.id, said))
         return True
@@ -296,12 +315,12 @@ class Consultation:
         """The answers that a check looks at, in words."""
         given = [(fact, answers.get(fact.name)) for fact in facts_of(check, self.rule_base)]
         said = [f"{fact.label}: {value_words(fact, answer)}" for fact, answer in given if answer is not None]
-        return " and ".join((", ".join(said[:-1]), said[-1])) if len(said) > 1 else said[0]
+        return each_of((", ".join(said[:-1]), said[-1])) if len(said) > 1 else said[0]
 
     def _is_right(self, fact: Fact, sentence: str) -> bool:
         """Whether the person says that something is right; anything else that is typed is a new answer."""
         self._line(sentence)
-        self._line("Enter keeps it, or answer again.")
+        self._line(tr("Enter keeps it, or answer again."))
         typed = self._read()
         if not typed or (fact.entry.kind != "yes_no" and typed.lower() in ("y", "yes")):
             return True
@@ -314,7 +333,7 @@ class Consultation:
             self.keeper.keep(self.answers)
         except InputError as problem:
             if worked:
-                self._line(f"Your answers cannot be kept: {problem}.")
+                self._line(tr("Your answers cannot be kept: {problem}.", problem=problem))
 
     def _last_answered(self, asked: Fact) -> Fact | None:
         names = [name for name in self.answers if name != asked.name]
@@ -325,14 +344,14 @@ class Consultation:
     def _choose_answer(self, also: str | None = None) -> Fact | None:
         names = [*self.answers, *((also,) if also and also not in self.answers else ())]
         if not names:
-            self._line("There are no answers yet.")
+            self._line(tr("There are no answers yet."))
             return None
-        self._line("Your answers so far:")
+        self._line(tr("Your answers so far:"))
         for number, name in enumerate(names, 1):
             fact = self.rule_base.facts[name]
-            words = value_words(fact, self.answers[name]) if name in self.answers else "not told yet"
+            words = value_words(fact, self.answers[name]) if name in self.answers else tr("not told yet")
             self._line(f"  {number:>2}  {fact.label}: {words}")
-        self._line("Type the number or a word of the answer to change, or just Enter to go on.")
+        self._line(tr("Type the number or a word of the answer to change, or just Enter to go on."))
         while True:
             typed = self._read()
             if not typed:
@@ -344,7 +363,12 @@ class Consultation:
             worded = [name for name in names if typed.lower() in self.rule_base.facts[name].label.lower()]
             if len(worded) == 1:
                 return self.rule_base.facts[worded[0]]
-            self._line(f"Type a number from 1 to {len(names)}, a word that only one of them has, or just Enter.")
+            self._line(
+                tr(
+                    "Type a number from 1 to {count}, a word that only one of them has, or just Enter.",
+                    count=len(names),
+                )
+            )
 
     def _settle_contradictions(self) -> None:
         """Answers from a file may contradict rules that changed since; the contradicting ones are asked again."""
@@ -353,9 +377,9 @@ class Consultation:
                 self.conclusions = self._conclude(self.answers)
                 return
             except ContradictionError as problem:
-                self._line(f"Asked again: {self._contradiction(problem, self.answers)}")
+                self._line(tr("Asked again: {contradiction}", contradiction=self._contradiction(problem, self.answers)))
                 if not self.answers:
-                    raise InputError(f"the rules contradict themselves: {problem}") from None
+                    raise InputError(tr("the rules contradict themselves: {problem}", problem=problem)) from None
                 # Where two rules give one fact two values, the fact itself was never answered: the last answer goes.
                 del self.answers[problem.fact if problem.fact in self.answers else list(self.answers)[-1]]
 
@@ -374,25 +398,31 @@ class Consultation:
             else:
                 self.keeper.keep(self.answers)
         except InputError as problem:
-            self._line(f"Your answers could not be kept: {problem}.")
+            self._line(tr("Your answers could not be kept: {problem}.", problem=problem))
         return self.keeper.works
 
     def say_left(self) -> None:
         """Say where the answers are and how to go on."""
         self.console.print()
         if self.answers == self.keeper.before.answers and not self.keeper.holds:
-            done = "before any answer. Start again with" if not self.answers else "as it was. Go on with"
-            self._whole_line(f"Left {done}:  {self.keeper.go_on_command if self.answers else self.keeper.new_command}")
+            done = tr("before any answer. Start again with") if not self.answers else tr("as it was. Go on with")
+            self._whole_line(
+                tr(
+                    "Left {done}:  {go_on_command}",
+                    done=done,
+                    go_on_command=self.keeper.go_on_command if self.answers else self.keeper.new_command,
+                )
+            )
             return
         if self.keeper.works:
             self._keep()
         if self.keeper.works:
             # In one piece, however long, so that it can be copied.
-            kept = "answer is" if len(self.answers) == 1 else f"{len(self.answers)} answers are"
-            self._whole_line(f"Left. Your {kept} kept in {self.keeper.file}")
-            self._whole_line(f"Go on with:  {self.keeper.go_on_command}")
+            kept = tr("answer is") if len(self.answers) == 1 else tr("{count} answers are", count=len(self.answers))
+            self._whole_line(tr("Left. Your {kept} kept in {file}", kept=kept, file=self.keeper.file))
+            self._whole_line(tr("Go on with:  {go_on_command}", go_on_command=self.keeper.go_on_command))
         else:
-            self._line("Left. Your last answers could not be kept.")
+            self._line(tr("Left. Your last answers could not be kept."))
 
     def _whole_line(self, text: str) -> None:
         self.console.print(Text(tame(text)), soft_wrap=True)

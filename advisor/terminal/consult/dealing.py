@@ -10,8 +10,9 @@ from advisor.present.text.room import choices_in_line
 from advisor.rulebase.model import Fact, Value
 from advisor.rulebase.values import ValueFault
 from advisor.terminal.consult.typed import read_typed
+from advisor.words import tr
 
-_NOT_KNOWN = ("u", "not known", "unknown")
+_NOT_KNOWN = ("u", "not known", tr("not known"), "unknown")
 
 Given = list[tuple[Fact, Value | NotKnown]]
 
@@ -38,9 +39,18 @@ def dealt(facts: Sequence[Fact], typed: str) -> Given:
         try:
             given.append((fact, _read_one(fact, word)))
         except ValueFault as problem:
-            raise ValueFault(f"{fact.label}: {problem}; here it is  {choices_in_line(fact)}") from None
+            raise ValueFault(
+                tr(
+                    "{label}: {problem}; here it is  {choices_in_line}",
+                    label=fact.label,
+                    problem=problem,
+                    choices_in_line=choices_in_line(fact),
+                )
+            ) from None
     if words:
-        raise ValueFault(f"'{' '.join(words)[:40]}' is left over; there are only {len(facts)} lines")
+        raise ValueFault(
+            tr("'{words}' is left over; there are only {count} lines", words=" ".join(words)[:40], count=len(facts))
+        )
     return given
 
 

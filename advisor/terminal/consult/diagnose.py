@@ -30,6 +30,7 @@ from advisor.terminal.exit_codes import LEFT
 from advisor.terminal.kinds import DIAGNOSE, ROUTE, LeftError
 from advisor.terminal.output import notices, page_screen, screen, typed_line
 from advisor.terminal.setup import given, rule_base_for, shop_experience
+from advisor.words import tr
 
 if TYPE_CHECKING:
     from advisor.terminal.consult.conversation import Consultation
@@ -73,7 +74,7 @@ def run_diagnose(
         InputError: If a file or an answer cannot be used.
     """
     if batch is not None and plan is not None:
-        raise InputError("--batch takes the plan from the journal and --plan from a file; give one")
+        raise InputError(tr("--batch takes the plan from the journal and --plan from a file; give one"))
     return consult(DiagnoseConsulting(options, plan, batch, looked_at))
 
 
@@ -183,9 +184,9 @@ class DiagnoseConsulting(Consulting[Diagnosis]):
             return None
         plan = self.planned
         page.say(
-            "The route itself was wrong: it is chosen again for this lot, with what is known now."
+            tr("The route itself was wrong: it is chosen again for this lot, with what is known now.")
             if document.wrong_route
-            else "The next batch: your gold room is taken over, and the lot is asked anew.",
+            else tr("The next batch: your gold room is taken over, and the lot is asked anew."),
             style="bold",
         )
         rule_base = plan.rule_base if plan else rule_base_for(self.options.rules)
@@ -198,7 +199,11 @@ class DiagnoseConsulting(Consulting[Diagnosis]):
         if self.planned is None:
             return {}
         batch = self.recorded.batch if self.recorded is not None else None
-        source = f"batch {batch.number}" if batch is not None else diagnosis.title or "the batch before"
+        source = (
+            tr("batch {number}", number=batch.number)
+            if batch is not None
+            else diagnosis.title or tr("the batch before")
+        )
         return taught_by(diagnosis, self.planned, source)
 
 
@@ -230,8 +235,8 @@ def _offered(last: Path, *, to_standard_error: bool) -> Path | None:
         return None
     console = notices() if to_standard_error else screen()
     page = Page(console)
-    page.verbatim(f"The answers of your last route consultation are in {last}.")
-    page.say("Does what you look at come from that batch?  1 = yes   2 = no")
+    page.verbatim(tr("The answers of your last route consultation are in {last}.", last=last))
+    page.say(tr("Does what you look at come from that batch?  1 = yes   2 = no"))
     while True:
         typed = typed_line(console)
         if typed is None:
@@ -240,7 +245,7 @@ def _offered(last: Path, *, to_standard_error: bool) -> Path | None:
             return None
         if typed.lower() in ("1", "y", "yes"):
             return last
-        page.say("Type 1 for yes or 2 for no.")
+        page.say(tr("Type 1 for yes or 2 for no."))
 
 
 def _known_now(conclusions: Conclusions, plan: Plan | None, rule_base: RuleBase) -> Answers:
@@ -257,7 +262,7 @@ def _route_again(rule_base: RuleBase, answers: Answers, diagnosis: Diagnosis, le
     from advisor.present.screens.first import first_screen as route_screen
     from advisor.present.text.advice import PARTS as ADVICE_PARTS
 
-    title = f"next after {diagnosis.title}" if diagnosis.title else "next batch"
+    title = tr("next after {title}", title=diagnosis.title) if diagnosis.title else tr("next batch")
     before = BatchFile(title, answers, carried=len(answers), learned=learned)
     try:
         consultation = asked(ROUTE, rule_base, before, Options())

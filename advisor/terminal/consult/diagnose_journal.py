@@ -28,6 +28,7 @@ from advisor.terminal.journal.files import open_journal
 from advisor.terminal.output import notice
 from advisor.terminal.setup import rule_base_for
 from advisor.units import Range
+from advisor.words import each_of, tr
 
 
 @frozen
@@ -72,7 +73,7 @@ def recorded_batch(wanted: str, named: Path | None, rules: Sequence[Path] | None
     if note is None or note.answers is None:
         return Recorded(journal, batch, None, weighed)
     rule_base = rule_base_for(rules)
-    name = f"batch {batch.number} of the journal"
+    name = tr("batch {number} of the journal", number=batch.number)
     planned = batch_of(Document(name, {"answers": dict(note.answers)}, {}), rule_base)
     conclusions = concluded(rule_base, planned)
     lay_g = weighed_or_planned_g(note, standing(entries))
@@ -86,7 +87,7 @@ def record(recorded: Recorded, diagnosis: Diagnosis, by: str | None) -> None:
     Raises:
         InputError: If it cannot be written; the diagnosis itself is already shown.
     """
-    causes = "; ".join(cause.title for cause in diagnosis.causes if cause.taken) or "cause not clear"
+    causes = "; ".join(cause.title for cause in diagnosis.causes if cause.taken) or tr("cause not clear")
     drafts = [
         Draft("diagnosis", "diagnosis", causes, document=plain(diagnosis)),
         Draft("correction", "correction", diagnosis.remedy.title),
@@ -94,6 +95,6 @@ def record(recorded: Recorded, diagnosis: Diagnosis, by: str | None) -> None:
     try:
         entries = recorded.journal.add(recorded.batch, who_writes(by), drafts)
     except InputError as problem:
-        raise InputError(f"{problem}. The diagnosis above is not in the journal") from None
-    numbers = " and ".join(str(entry.number) for entry in entries)
-    notice(f"In the journal of batch {recorded.batch.number}: entries {numbers}.")
+        raise InputError(tr("{problem}. The diagnosis above is not in the journal", problem=problem)) from None
+    numbers = each_of(str(entry.number) for entry in entries)
+    notice(tr("In the journal of batch {number}: entries {numbers}.", number=recorded.batch.number, numbers=numbers))

@@ -33,10 +33,14 @@ from advisor.terminal.consult.typed import read_typed
 from advisor.terminal.kinds import ROUTE, LeftError
 from advisor.terminal.output import number_typed, typed_line
 from advisor.terminal.settings import room_file
-from advisor.units.measures import counted
+from advisor.words import tr, tr_many
 
-_KEYS = "?=explain  u=not known  Enter=leave it as it is  q=leave"
-_NOT_KNOWN, _EXPLAIN, _LEAVE = ("u", "not known", "unknown"), ("?", "explain", "help"), ("q", "quit", "leave", "exit")
+_KEYS = tr("?=explain  u=not known  Enter=leave it as it is  q=leave")
+_NOT_KNOWN, _EXPLAIN, _LEAVE = (
+    ("u", "not known", tr("not known"), "unknown"),
+    ("?", "explain", "help"),
+    ("q", "quit", "leave", "exit"),
+)
 _YES, _NO = ("", "y", "yes"), ("n", "no")
 _WORTH_KEEPING = 5
 """Fewer answers about a gold room are not offered for keeping: the consultation ended at once."""
@@ -66,7 +70,7 @@ class GoldRoom:
                 self.readable = False
                 for fault in str(problem).splitlines():
                     self.page.say(fault)
-                self.page.say("The gold room is left out of this consultation.")
+                self.page.say(tr("The gold room is left out of this consultation."))
 
     def begin(self, keeper: Keeper, *, resumed: bool) -> None:
         """Show what is known before the first question, and ask what can differ tonight.
@@ -82,8 +86,10 @@ class GoldRoom:
             self._begin_route(keeper)
         elif self.room is not None and not keeper.before.answers:
             # In a diagnosis nothing comes before what is seen; the room only spares its questions.
-            questions = counted(len(self.room.answers), "question")
-            self.page.say(f"Your gold room answers {questions}. Type c to see or change the answers.")
+            questions = tr_many("{count} question", "{count} questions", len(self.room.answers))
+            self.page.say(
+                tr("Your gold room answers {questions}. Type c to see or change the answers.", questions=questions)
+            )
             _begin_with(keeper, self.room.answers)
 
     def _begin_route(self, keeper: Keeper) -> None:
@@ -104,7 +110,7 @@ class GoldRoom:
         kept = next((place for place in places if place.is_file()), None)
         if opening is None or len(still) == len(said) or hours_since(kept) < opening.tonight_hours:
             return
-        self.page.say("These answers are of another night. How it is tonight is asked anew.")
+        self.page.say(tr("These answers are of another night. How it is tonight is asked anew."))
         if keeper.kind is ROUTE:
             self._ask_tonight(keeper, still)
         else:
@@ -120,7 +126,7 @@ class GoldRoom:
                 keeper.keep(answers)
             except InputError as problem:
                 if worked:
-                    self.page.say(f"Your answers cannot be kept: {problem}.")
+                    self.page.say(tr("Your answers cannot be kept: {problem}.", problem=problem))
 
         # Answers that contradict each other are asked again one by one, so the block can do without.
         with contextlib.suppress(ContradictionError):
@@ -133,7 +139,9 @@ class GoldRoom:
         shown = self._as_known(before)
         self.page.gap()
         print_room(self.page, shown, self.rule_base, facts_of_dangers(self.rule_base))
-        self.page.say(f"Still so today? Enter, or a = all {len(shown.answers)}, to change.", style="bold")
+        self.page.say(
+            tr("Still so today? Enter, or a = all {count}, to change.", count=len(shown.answers)), style="bold"
+        )
         if read_line(self.page):
             shown = self._corrected(shown)
         if self.room is not None and shown.date != today():
@@ -145,7 +153,7 @@ class GoldRoom:
         while True:
             self.page.gap()
             numbered = print_room(self.page, shown, self.rule_base)
-            self.page.say("Still so today? Enter, or a number to change.", style="bold")
+            self.page.say(tr("Still so today? Enter, or a number to change."), style="bold")
             fact = self._chosen(numbered)
             if fact is None:
                 return shown
@@ -167,7 +175,7 @@ class GoldRoom:
             number = number_typed(typed, len(numbered))
             if number is not None:
                 return numbered[number - 1]
-            self.page.say(f"Type a number from 1 to {len(numbered)}, or just Enter.")
+            self.page.say(tr("Type a number from 1 to {count}, or just Enter.", count=len(numbered)))
 
     def _changed(self, shown: OwnRoom, fact: Fact) -> OwnRoom:
         value = ask_about(self.page, self.rule_base, fact)
@@ -176,7 +184,7 @@ class GoldRoom:
         try:
             changed = changed_room(shown, self.rule_base, {fact.name: value})
         except InputError as problem:
-            self.page.say(f"That cannot be: {problem}.")
+            self.page.say(tr("That cannot be: {problem}.", problem=problem))
             return shown
         if self.room is not None:
             self._keep(changed)
@@ -188,7 +196,7 @@ class GoldRoom:
         try:
             self.room = keep_own_room(self.file, replace(room, text=there), self.rule_base, today())
         except AdvisorError as problem:
-            self.page.say(f"The gold room is not kept: {problem}.")
+            self.page.say(tr("The gold room is not kept: {problem}.", problem=problem))
 
     def offer_to_keep(self, answers: Answers) -> None:
         """Offer to keep what a consultation has said about the room and its file does not say yet."""
@@ -201,23 +209,23 @@ class GoldRoom:
             return
         self.page.gap()
         if self.room is None:
-            self.page.say("Keep these answers about your gold room? Then they are not asked again.", style="bold")
+            self.page.say(tr("Keep these answers about your gold room? Then they are not asked again."), style="bold")
         else:
             labels = ", ".join(facts[name].label for name in new)
-            self.page.say(f"Keep what is new about your gold room ({labels})?", style="bold")
-        self.page.say("Enter = yes   n = no")
+            self.page.say(tr("Keep what is new about your gold room ({labels})?", labels=labels), style="bold")
+        self.page.say(tr("Enter = yes   n = no"))
         while (typed := typed_line(self.page.console)) is not None and typed.lower() not in (*_YES, *_NO, *_LEAVE):
-            self.page.say("Just Enter for yes, or n for no.")
+            self.page.say(tr("Just Enter for yes, or n for no."))
         if typed is None or typed.lower() not in _YES:
             return
         try:
             room = changed_room(self.room or OwnRoom(USUAL_TITLE, {}), self.rule_base, new)
         except InputError as problem:
-            self.page.say(f"They are not kept: {problem}.")
+            self.page.say(tr("They are not kept: {problem}.", problem=problem))
             return
         self._keep(room)
         if self.room is not None and self.room.answers == room.answers:
-            self.page.say("Kept. See or change it with  advisor room")
+            self.page.say(tr("Kept. See or change it with  advisor room"))
 
 
 def ask_about(page: Page, rule_base: RuleBase, fact: Fact) -> Value | NotKnown | None:
@@ -241,7 +249,7 @@ def ask_about(page: Page, rule_base: RuleBase, fact: Fact) -> Value | NotKnown |
         try:
             return read_typed(fact, typed).value
         except ValueFault as problem:
-            page.say(f"Not understood: {problem}.")
+            page.say(tr("Not understood: {problem}.", problem=problem))
 
 
 def read_line(page: Page) -> str:

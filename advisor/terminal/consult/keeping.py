@@ -14,6 +14,7 @@ from advisor.places import check_ours
 from advisor.rulebase.model import RuleBase
 from advisor.terminal.kinds import ConsultationKind
 from advisor.terminal.output import notice
+from advisor.words import one_of, tr
 
 
 def kept_before(kind: ConsultationKind, rule_base: RuleBase, resume: bool, save: Path | None) -> BatchFile:
@@ -26,16 +27,22 @@ def kept_before(kind: ConsultationKind, rule_base: RuleBase, resume: bool, save:
             put it there.
     """
     if save is not None:
-        check_ours(save, "name a file in a folder of your own with --save")
+        check_ours(save, tr("name a file in a folder of your own with --save"))
     if resume:
         places = (save,) if save is not None else (kind.unfinished_file, kind.last_file)
         kept = next((place for place in places if place.is_file()), None)
         if kept is None:
-            where = " or ".join(map(str, places))
-            raise InputError(f"there is no consultation in {where}; start one with  advisor {kind.command}")
+            where = one_of(map(str, places))
+            raise InputError(
+                tr(
+                    "there is no consultation in {where}; start one with  advisor {command}",
+                    where=where,
+                    command=kind.command,
+                )
+            )
         return read_batch(kept, rule_base)
     if save is not None and save.exists():
-        raise InputError(f"{save} exists already; add --resume to go on with it, or name another file")
+        raise InputError(tr("{save} exists already; add --resume to go on with it, or name another file", save=save))
     return BatchFile(None, {})
 
 
@@ -90,7 +97,7 @@ class Keeper:
         if not self.file.is_file():
             return
         self.put_aside = _free(self.file.parent, self.file.stem)
-        notice("An unfinished consultation is there. Once you answer here, go on with it by:")
+        notice(tr("An unfinished consultation is there. Once you answer here, go on with it by:"))
         notice(f"advisor {self.kind.command} --save {shlex.quote(str(self.put_aside))} --resume")
 
     def move_to(self, finished: Path, answers: Answers) -> None:
@@ -151,8 +158,14 @@ def spare(finished: Path, text: str) -> None:
         if stood not in kept:
             finished.rename(_free(finished.parent, earlier))
     except OSError as problem:
-        reason = problem.strerror or "the system gives no reason"
-        raise InputError(f"{finished} cannot be moved out of the way ({reason}); rename it yourself") from None
+        reason = problem.strerror or tr("the system gives no reason")
+        raise InputError(
+            tr(
+                "{finished} cannot be moved out of the way ({reason}); rename it yourself",
+                finished=finished,
+                reason=reason,
+            )
+        ) from None
 
 
 def _free(folder: Path, stem: str) -> Path:
@@ -172,4 +185,4 @@ def remember(kind: ConsultationKind, rule_base: RuleBase, batch: BatchFile) -> N
     try:
         keeper.move_to(kind.last_file, batch.answers)
     except InputError as problem:
-        notice(f"These answers could not be kept as those of the last consultation: {problem}")
+        notice(tr("These answers could not be kept as those of the last consultation: {problem}", problem=problem))

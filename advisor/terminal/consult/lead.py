@@ -20,6 +20,7 @@ from advisor.terminal.journal.commands import PlanSource, name_of, who_writes
 from advisor.terminal.journal.files import open_journal
 from advisor.terminal.kinds import ROUTE
 from advisor.terminal.output import notice
+from advisor.words import tr
 
 
 @frozen
@@ -52,10 +53,12 @@ def run_work(options: WorkOptions) -> int:
     if options.batch is not None:
         recorded = recorded_batch(options.batch, options.journal, options.rules)
         if recorded.plan is None:
-            raise InputError(f"batch {recorded.batch.number} holds no plan with its answers, so it cannot be led")
+            raise InputError(
+                tr("batch {number} holds no plan with its answers, so it cannot be led", number=recorded.batch.number)
+            )
         return _led(recorded.plan.advice, Logbook(recorded.journal, recorded.batch, who))
     if not ROUTE.last_file.is_file():
-        raise InputError("there is no plan yet; run  advisor route  first, or name a batch of the journal")
+        raise InputError(tr("there is no plan yet; run  advisor route  first, or name a batch of the journal"))
     advice, written = PlanSource(rules=options.rules).read()
     return lead(advice, written, open_journal(options.journal), who)
 
@@ -65,7 +68,7 @@ def lead(advice: Advice, written: Mapping[str, object] | None, journal: Journal,
     try:
         logbook = Logbook(journal, _batch_of(advice, written, journal, who), who)
     except InputError as problem:
-        notice(f"Nothing of the work can be kept: {problem}")
+        notice(tr("Nothing of the work can be kept: {problem}", problem=problem))
         return Work(advice, None).run()
     return _led(advice, logbook)
 

@@ -14,6 +14,7 @@ from advisor.terminal.consult.consulting import Options
 from advisor.terminal.exit_codes import ADVICE, STOP
 from advisor.terminal.output import page_screen, write_json
 from advisor.terminal.setup import given, rule_base_for
+from advisor.words import tr
 
 
 def run_lots(options: Options, other: Path) -> int:
@@ -26,11 +27,11 @@ def run_lots(options: Options, other: Path) -> int:
         InputError: If a file cannot be used, or the first lot is not named.
     """
     if options.file is None:
-        raise InputError("--beside-lot lays a lot beside another; name the first with --answers FILE")
+        raise InputError(tr("--beside-lot lays a lot beside another; name the first with --answers FILE"))
     if options.resume or options.save is not None or options.explain:
-        raise InputError("--beside-lot gives a table alone; leave out --resume, --save and --explain")
+        raise InputError(tr("--beside-lot gives a table alone; leave out --resume, --save and --explain"))
     if str(options.file) == "-" and str(other) == "-":
-        raise InputError("standard input holds one lot only; name a file for the other")
+        raise InputError(tr("standard input holds one lot only; name a file for the other"))
     rule_base = rule_base_for(options.rules)
     document = two_lots(_lot(options.file, rule_base), _lot(other, rule_base))
     if options.json_output:

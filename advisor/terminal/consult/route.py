@@ -25,6 +25,7 @@ from advisor.terminal.consult.keys import SHEET
 from advisor.terminal.kinds import ROUTE
 from advisor.terminal.output import number_typed, screen, typed_line
 from advisor.terminal.setup import say_doubts, shop_experience
+from advisor.words import tr
 
 if TYPE_CHECKING:
     from advisor.terminal.consult.conversation import Consultation
@@ -92,13 +93,13 @@ class RouteConsulting(Consulting[Advice]):
         if document.outcome in ("stop", "find_out"):
             return
         others = [one for one in document.decisions[0].options if one.id != document.route]
-        page.say("Another route beside this one, in figures? Type its number, or just Enter to go back.")
+        page.say(tr("Another route beside this one, in figures? Type its number, or just Enter to go back."))
         for number, option in enumerate(others, 1):
             page.say(f"{option.title} ({option.state.replace('_', ' ')})", mark=f"  {number}  ")
         while typed := typed_line(screen()):
             chosen = number_typed(typed, len(others))
             if chosen is None:
-                page.say(f"Type a number from 1 to {len(others)}, or just Enter to go back.")
+                page.say(tr("Type a number from 1 to {count}, or just Enter to go back.", count=len(others)))
                 continue
             _lay_beside(page, consultation.conclusions, document, others[chosen - 1].id)
 

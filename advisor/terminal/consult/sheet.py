@@ -21,6 +21,7 @@ from advisor.terminal.kinds import DIAGNOSE, ROUTE
 from advisor.terminal.output import notice, write_document
 from advisor.terminal.setup import advised, given, rule_base_for
 from advisor.terminal.writing import ANSWERS, SHEET, check_free, write_new
+from advisor.words import tr
 
 _LONGEST_SLUG = 50
 _LONGEST_COMMAND = 90
@@ -86,11 +87,11 @@ def _document(options: SheetOptions) -> tuple[Advice | Diagnosis, Path]:
     """What the sheet condenses, and the file it comes from."""
     if options.observations is not None:
         if options.answers is not None:
-            raise InputError("--answers is a plan and --observations a piece; a sheet is of one of them")
+            raise InputError(tr("--answers is a plan and --observations a piece; a sheet is of one of them"))
         return _diagnosed(options.observations, options.rules, options.title), options.observations
     source = options.answers or ROUTE.last_file
     if options.answers is None and not source.is_file():
-        raise InputError("there is no consultation yet; run  advisor route  first, or name a file with --answers")
+        raise InputError(tr("there is no consultation yet; run  advisor route  first, or name a file with --answers"))
     rule_base = rule_base_for(options.rules)
     batch = given(source, rule_base)
     return advised(rule_base, replace(batch, title=options.title or batch.title)), source
@@ -192,5 +193,9 @@ def file_name(document: Advice | Diagnosis, *, text: bool) -> str:
 
 
 def _said(path: Path, *, text: bool) -> str:
-    how = "Send it to the printer as it is." if text else "Open it in a browser and print it at 100 %, black on white."
-    return f"The sheet is in {path}. {how}"
+    how = (
+        tr("Send it to the printer as it is.")
+        if text
+        else tr("Open it in a browser and print it at 100 %, black on white.")
+    )
+    return tr("The sheet is in {path}. {how}", path=path, how=how)

@@ -27,6 +27,7 @@ from advisor.rulebase.values import ValueFault
 from advisor.terminal.consult.dealing import dealt
 from advisor.terminal.kinds import LeftError
 from advisor.terminal.output import number_typed, typed_line
+from advisor.words import tr
 
 _LEAVE = ("q", "quit", "leave", "exit")
 _MOST_SAID = 2
@@ -85,7 +86,7 @@ class _Tonight:
 
     def _show(self) -> None:
         print_tonight(self.page, self.facts)
-        self.page.say(f"{IN_ONE_GO}  ?=how  u=unknown  q=leave")
+        self.page.say(tr("{in_one_go}  ?=how  u=unknown  q=leave", in_one_go=IN_ONE_GO))
 
     def _ask_all(self) -> None:
         while left := [fact for fact in self.facts if fact.name not in self.answers]:
@@ -97,7 +98,7 @@ class _Tonight:
             try:
                 given = dealt(left, typed)
             except ValueFault as problem:
-                self.page.say(f"Not understood: {problem}.")
+                self.page.say(tr("Not understood: {problem}.", problem=problem))
                 continue
             for fact, value in given:
                 if not self._take(fact, value):
@@ -125,7 +126,7 @@ class _Tonight:
         try:
             after = conclude(self.rule_base, {**self.answers, fact.name: value})
         except ContradictionError as problem:
-            self.page.say(f"That cannot be: {problem}.")
+            self.page.say(tr("That cannot be: {problem}.", problem=problem))
             return False
         self.answers[fact.name] = value
         self.keep(self.answers)
@@ -136,9 +137,9 @@ class _Tonight:
     def _corrected(self) -> Fact | None:
         """Show what was understood; returns the line to ask again, or nothing when all is right."""
         said = (f"{number} {self._said(fact)}" for number, fact in enumerate(self.facts, 1))
-        self.page.say(f"Understood: {';  '.join(said)}")
+        self.page.say(tr("Understood: {said}", said=";  ".join(said)))
         while True:
-            self.page.say("Right? Enter, or a number.", style="bold")
+            self.page.say(tr("Right? Enter, or a number."), style="bold")
             typed = self._read()
             if not typed:
                 return None
@@ -172,7 +173,7 @@ def said_at_once(before: Conclusions, after: Conclusions, fact: Fact) -> list[st
         except ContradictionError:
             continue
         if worst:
-            return [f"What is not known counts as dangerous: {worst[0]}"]
+            return [tr("What is not known counts as dangerous: {worst}", worst=worst[0])]
     return []
 
 
@@ -191,7 +192,7 @@ def _dangers(before: Conclusions, after: Conclusions, fact: Fact) -> list[str]:
         return tested and condition.truth(after.open_state) == HOLDS and condition.truth(before.open_state) != HOLDS
 
     said = [
-        f"First: {one.entry.title}. It holds up {one.entry.waits}."
+        tr("First: {title}. It holds up {waits}.", title=one.entry.title, waits=one.entry.waits)
         for one in rule_base.preparations.values()
         if come(one.lacking)
     ]

@@ -10,6 +10,7 @@ from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.model import Fact, Several, Value
 from advisor.rulebase.values import NO_WORDS, SAYING_NO, ValueFault, meaning_no, read_value
 from advisor.terminal.output import number_typed
+from advisor.words import one_of, tr
 
 _YES_WORDS = ("yes", "y", "yes.")
 _NOT_WORDS = frozenset({*NO_WORDS, "not", "without", "neither", "nor"})
@@ -41,7 +42,7 @@ def read_typed(fact: Fact, typed: str) -> Typed:
         ValueFault: If it does not fit; the message speaks in the words on the screen.
     """
     if not typed:
-        raise ValueFault("nothing was typed")
+        raise ValueFault(tr("nothing was typed"))
     kind = fact.entry.kind
     if kind == "quantity":
         return Typed(read_value(fact, typed))
@@ -61,7 +62,7 @@ def _numbered(options: list[str], typed: str) -> str | None:
     if number is not None:
         return options[number - 1]
     if typed.isascii() and typed.isdigit() and len(typed) < 6:
-        raise ValueFault(f"'{typed}' is not a number from 1 to {len(options)}")
+        raise ValueFault(tr("'{typed}' is not a number from 1 to {count}", typed=typed, count=len(options)))
     return None
 
 
@@ -94,7 +95,13 @@ def _from_to(options: list[str], typed: str) -> list[str]:
     first, _, last = typed.partition("-")
     low, high = number_typed(first, len(options)), number_typed(last or first, len(options))
     if low is None or high is None or low > high:
-        raise ValueFault(f"'{typed}' is not a number from 1 to {len(options)}; type 0 alone for none of them")
+        raise ValueFault(
+            tr(
+                "'{typed}' is not a number from 1 to {count}; type 0 alone for none of them",
+                typed=typed,
+                count=len(options),
+            )
+        )
     return options[low - 1 : high]
 
 
@@ -102,7 +109,7 @@ def _parts(fact: Fact, word: str) -> list[str]:
     """The items of a list as typed: parted by commas, or else by spaces where only that gives items."""
     parts = [part.strip() for part in re.split(r"[,;]|\band\b", word) if part.strip(" ?")]
     if not parts:
-        raise ValueFault("nothing is named here; type 0 alone for none of them")
+        raise ValueFault(tr("nothing is named here; type 0 alone for none of them"))
     if len(parts) == 1 and len(parts[0].split()) > 1 and not _matches(fact, parts[0].strip("? ")):
         return parts[0].split()
     return parts
@@ -119,17 +126,25 @@ def _named(fact: Fact, typed: str) -> tuple[str, bool]:
     if not exact and word in (*NO_WORDS, "n"):
         named = _saying_no(fact)
         if named is None:
-            raise ValueFault(f"'{word}' does not say which; {_how_to_name(fact)}")
+            raise ValueFault(
+                tr("'{word}' does not say which; {how_to_name}", word=word, how_to_name=_how_to_name(fact))
+            )
         return named, False
     if word in _YES_WORDS:
-        raise ValueFault(f"'{word}' does not say which; {_how_to_name(fact)}")
+        raise ValueFault(tr("'{word}' does not say which; {how_to_name}", word=word, how_to_name=_how_to_name(fact)))
     found = _matches(fact, word)
     if not found:
-        raise ValueFault(f"'{_short(typed)}' is none of these answers; {_how_to_name(fact, word)}")
+        raise ValueFault(
+            tr(
+                "'{short}' is none of these answers; {how_to_name}",
+                short=_short(typed),
+                how_to_name=_how_to_name(fact, word),
+            )
+        )
     (name, guessed), *others = found.items()
     if others:
-        labels = " or ".join(f"'{fact.entry.options[one].label}'" for one in found)
-        raise ValueFault(f"'{_short(typed)}' can be {labels}; type the number")
+        labels = one_of(f"'{fact.entry.options[one].label}'" for one in found)
+        raise ValueFault(tr("'{short}' can be {labels}; type the number", short=_short(typed), labels=labels))
     return name, guessed
 
 
@@ -196,8 +211,13 @@ def _how_to_name(fact: Fact, word: str = "") -> str:
     # What is near in letters to a short word, or to one that denies, may say its opposite: no and now.
     tells = len(word) > _SHORTEST_PREFIX and not _NOT_WORDS & set(_words(word))
     near = closest(word, list(labels)) if tells else ""
-    examples = " or ".join(f"'{label}'" for label in list(labels.values())[:2])
-    return f"type a number from 1 to {len(labels)}, or words of the list such as {examples}{near}"
+    examples = one_of(f"'{label}'" for label in list(labels.values())[:2])
+    return tr(
+        "type a number from 1 to {count}, or words of the list such as {examples}{near}",
+        count=len(labels),
+        examples=examples,
+        near=near,
+    )
 
 
 def _short(typed: str) -> str:

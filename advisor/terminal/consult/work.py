@@ -18,8 +18,9 @@ from advisor.present.text.notes import print_hazards, print_steps, step_figures
 from advisor.present.text.page import Page
 from advisor.terminal.exit_codes import ADVICE, LEFT
 from advisor.terminal.output import screen, show_paged, typed_line
+from advisor.words import tr
 
-KEYS = "Enter done  1 note  2 back  3 looks wrong  4 clock  5 long words  0 leave"
+KEYS = tr("Enter done  1 note  2 back  3 looks wrong  4 clock  5 long words  0 leave")
 _DONE = re.compile(r"done to step (\d+)")
 
 
@@ -100,7 +101,7 @@ class Work:
                 self._show(place)
             else:
                 self._key(typed, self.screens[place])
-        self.page.say("The work is done. What is still to be weighed: advisor journal add")
+        self.page.say(tr("The work is done. What is still to be weighed: advisor journal add"))
         return ADVICE
 
     def _key(self, typed: str, here: PhaseScreen) -> None:
@@ -151,29 +152,29 @@ class Work:
         try:
             self.logbook.write(draft)
         except InputError as problem:
-            self.page.say(f"NOT KEPT: {problem}", style="bold")
+            self.page.say(tr("NOT KEPT: {problem}", problem=problem), style="bold")
             return False
         return True
 
     def _note(self) -> None:
         """Ask for a weight or a remark, and keep it."""
-        self.page.say("What? Such as  soda_ash 200 g,  bead 12.31 g,  or words. Just Enter: nothing.")
+        self.page.say(tr("What? Such as  soda_ash 200 g,  bead 12.31 g,  or words. Just Enter: nothing."))
         if self.materials:
-            self.page.say("To weigh: " + ", ".join(self.materials) + ".")
+            self.page.say(tr("To weigh: {materials}.", materials=", ".join(self.materials)))
         typed = typed_line(self.console)
         if not typed:
             return
         try:
             kept = self._keep(noted(typed, self.materials))
         except InputError as problem:
-            self.page.say(f"NOT KEPT: {problem}", style="bold")
+            self.page.say(tr("NOT KEPT: {problem}", problem=problem), style="bold")
             return
-        self.page.say("It is kept." if kept else "It is not kept: write it on paper.")
+        self.page.say(tr("It is kept.") if kept else tr("It is not kept: write it on paper."))
 
     def _looks_wrong(self) -> None:
         """Into the diagnosis, with all that is known of this batch."""
         if self.diagnose is None:
-            self.page.say("Leave with 0 and begin  advisor diagnose  anew with what you see now.")
+            self.page.say(tr("Leave with 0 and begin  advisor diagnose  anew with what you see now."))
         else:
             self.diagnose()
 
@@ -182,7 +183,10 @@ class Work:
         now = datetime.now().astimezone()
         minutes = (now - self.begun).total_seconds() / 60
         since = f"{self.begun.astimezone():%H:%M}"
-        self.page.say(f"It is {now:%H:%M}. Here since {since}: {minutes:.0f} min.", style="bold")
+        self.page.say(
+            tr("It is {now:%H:%M}. Here since {since}: {minutes:.0f} min.", now=now, since=since, minutes=minutes),
+            style="bold",
+        )
         for step in self.advice.steps:
             if step.number in here.steps and step.time_min is not None:
                 self.page.say(f"{step.number}: {step_figures(step)}", indent=2)
@@ -201,9 +205,15 @@ class Work:
     def _leave(self, place: int) -> int:
         self.page.gap()
         steps = self.screens[place].steps
-        where = f" at step {steps[0]}" if steps else ""
-        kept = "; it goes on here with  advisor work" if self.logbook is not None else ""
-        self.page.say(f"The work is left{where}{kept}. Leave no fire and nothing hot without somebody beside it.")
+        where = tr(" at step {steps}", steps=steps[0]) if steps else ""
+        kept = tr("; it goes on here with  advisor work") if self.logbook is not None else ""
+        self.page.say(
+            tr(
+                "The work is left{where}{kept}. Leave no fire and nothing hot without somebody beside it.",
+                where=where,
+                kept=kept,
+            )
+        )
         return LEFT
 
 

@@ -9,35 +9,40 @@ import typer
 
 from advisor.terminal.helpful import HelpfulGroup
 from advisor.terminal.options import ByOption, JournalOption, JsonOption, RulesOption
+from advisor.words import tr
 
 DayOption = Annotated[
-    str | None, typer.Option("--day", metavar="YYYY-MM-DD", help="The day of the work, where it is not today.")
+    str | None, typer.Option("--day", metavar="YYYY-MM-DD", help=tr("The day of the work, where it is not today."))
 ]
 
 journal_app = typer.Typer(
     subcommand_metavar="COMMAND",
     cls=HelpfulGroup,
     help=(
-        "The batch journal: what was advised, weighed out and found, in one file that only grows.\n\n"
-        "The file: --journal FILE, else  journal: FILE  in the settings, else journal.sqlite in the folder"
-        " for data. Exit status: 0 done, 2 bad input or a file that cannot be used, 4 left before the end."
+        tr(
+            "The batch journal: what was advised, weighed out and found, in one file that only grows.\n\n"
+            "The file: --journal FILE, else  journal: FILE  in the settings, else journal.sqlite in the folder"
+            " for data. Exit status: 0 done, 2 bad input or a file that cannot be used, 4 left before the end."
+        )
     ),
-    short_help="Keep the journal of your batches.",
+    short_help=tr("Keep the journal of your batches."),
     no_args_is_help=True,
     rich_markup_mode=None,
 )
 
 
-@journal_app.command("start", short_help="Open a batch with its plan.", help="Open a batch with the advice for it.")
+@journal_app.command(
+    "start", short_help=tr("Open a batch with its plan."), help=tr("Open a batch with the advice for it.")
+)
 def start(
     answers: Annotated[
         Path | None,
-        typer.Option("--answers", metavar="FILE", help="Answers of a consultation; without it, of the last one."),
+        typer.Option("--answers", metavar="FILE", help=tr("Answers of a consultation; without it, of the last one.")),
     ] = None,
     plan: Annotated[
-        Path | None, typer.Option("--plan", metavar="FILE", help="A plan saved with  advisor route --json.")
+        Path | None, typer.Option("--plan", metavar="FILE", help=tr("A plan saved with  advisor route --json."))
     ] = None,
-    name: Annotated[str | None, typer.Option("--name", metavar="NAME", help="What the batch is called.")] = None,
+    name: Annotated[str | None, typer.Option("--name", metavar="NAME", help=tr("What the batch is called."))] = None,
     day: DayOption = None,
     by: ByOption = None,
     journal: JournalOption = None,
@@ -51,18 +56,22 @@ def start(
 
 @journal_app.command(
     "add",
-    short_help="Record weights, results and notes.",
+    short_help=tr("Record weights, results and notes."),
     help=(
-        "Record weights, results and notes of a batch:  advisor journal add 3 bead=12.31g weighed.litharge=20g."
-        " Without values you are asked one at a time: u not known, b back, q leave."
-        " Without a batch it goes to the one that is open. 'advisor journal names' shows the names."
+        tr(
+            "Record weights, results and notes of a batch:  advisor journal add 3 bead=12.31g weighed.litharge=20g."
+            " Without values you are asked one at a time: u not known, b back, q leave."
+            " Without a batch it goes to the one that is open. 'advisor journal names' shows the names."
+        )
     ),
 )
 def add(
-    words: Annotated[list[str] | None, typer.Argument(metavar="[BATCH] [NAME=VALUE]...", help="What it is.")] = None,
+    words: Annotated[
+        list[str] | None, typer.Argument(metavar="[BATCH] [NAME=VALUE]...", help=tr("What it is."))
+    ] = None,
     document: Annotated[
         Path | None,
-        typer.Option("--document", metavar="FILE", help="A JSON document for the diagnosis or correction given."),
+        typer.Option("--document", metavar="FILE", help=tr("A JSON document for the diagnosis or correction given.")),
     ] = None,
     day: DayOption = None,
     by: ByOption = None,
@@ -74,7 +83,7 @@ def add(
     raise typer.Exit(add_entries(words or [], document, Writing(journal, by, day)))
 
 
-@journal_app.command("names", short_help="Show the names of entries.", help="Show under which names to record.")
+@journal_app.command("names", short_help=tr("Show the names of entries."), help=tr("Show under which names to record."))
 def names() -> None:
     """Show the names of entries."""
     from advisor.terminal.journal.view import print_names
@@ -84,14 +93,16 @@ def names() -> None:
 
 @journal_app.command(
     "amend",
-    short_help="Correct an entry; the old one stays.",
-    help="Correct an entry. The old one stays readable, with who corrected it, when and why.",
+    short_help=tr("Correct an entry; the old one stays."),
+    help=tr("Correct an entry. The old one stays readable, with who corrected it, when and why."),
 )
 def amend(
-    entry: Annotated[int, typer.Argument(metavar="ENTRY", help="Number of the entry.")],
-    value: Annotated[str | None, typer.Argument(metavar="[VALUE]", help="What it should say.")] = None,
-    why: Annotated[str | None, typer.Option("--why", metavar="TEXT", help="Why it is corrected.")] = None,
-    withdraw: Annotated[bool, typer.Option("--withdraw", help="Take the entry back without another value.")] = False,
+    entry: Annotated[int, typer.Argument(metavar="ENTRY", help=tr("Number of the entry."))],
+    value: Annotated[str | None, typer.Argument(metavar="[VALUE]", help=tr("What it should say."))] = None,
+    why: Annotated[str | None, typer.Option("--why", metavar="TEXT", help=tr("Why it is corrected."))] = None,
+    withdraw: Annotated[
+        bool, typer.Option("--withdraw", help=tr("Take the entry back without another value."))
+    ] = False,
     by: ByOption = None,
     journal: JournalOption = None,
 ) -> None:
@@ -103,8 +114,8 @@ def amend(
 
 @journal_app.command(
     "undo",
-    short_help="Take the last entry back.",
-    help="Take the last entry back. It stays readable; what it had replaced stands again.",
+    short_help=tr("Take the last entry back."),
+    help=tr("Take the last entry back. It stays readable; what it had replaced stands again."),
 )
 def undo(by: ByOption = None, journal: JournalOption = None) -> None:
     """Take the last entry back."""
@@ -113,9 +124,9 @@ def undo(by: ByOption = None, journal: JournalOption = None) -> None:
     raise typer.Exit(undo_last(Writing(journal, by)))
 
 
-@journal_app.command("list", short_help="List the batches.", help="List the batches, the last ones first.")
+@journal_app.command("list", short_help=tr("List the batches."), help=tr("List the batches, the last ones first."))
 def list_batches(
-    everything: Annotated[bool, typer.Option("--all", help="All of them, not only the last 30.")] = False,
+    everything: Annotated[bool, typer.Option("--all", help=tr("All of them, not only the last 30."))] = False,
     json_output: JsonOption = False,
     journal: JournalOption = None,
 ) -> None:
@@ -125,9 +136,11 @@ def list_batches(
     raise typer.Exit(list_all(everything, json_output, journal))
 
 
-@journal_app.command("show", short_help="Show one batch as it went.", help="Show one batch from advice to bead.")
+@journal_app.command(
+    "show", short_help=tr("Show one batch as it went."), help=tr("Show one batch from advice to bead.")
+)
 def show(
-    batch: Annotated[str, typer.Argument(metavar="BATCH", help="Its number or name.")],
+    batch: Annotated[str, typer.Argument(metavar="BATCH", help=tr("Its number or name."))],
     json_output: JsonOption = False,
     journal: JournalOption = None,
 ) -> None:
@@ -139,11 +152,11 @@ def show(
 
 @journal_app.command(
     "balance",
-    short_help="Gold in and out, for one batch or over time.",
-    help="Gold in, gold out and losses: of one batch, or of all with a control chart.",
+    short_help=tr("Gold in and out, for one batch or over time."),
+    help=tr("Gold in, gold out and losses: of one batch, or of all with a control chart."),
 )
 def balance(
-    batch: Annotated[str | None, typer.Argument(metavar="[BATCH]", help="Its number or name.")] = None,
+    batch: Annotated[str | None, typer.Argument(metavar="[BATCH]", help=tr("Its number or name."))] = None,
     json_output: JsonOption = False,
     journal: JournalOption = None,
 ) -> None:
@@ -155,8 +168,8 @@ def balance(
 
 @journal_app.command(
     "experience",
-    short_help="What your own batches say.",
-    help="What your finished batches say about the next one, by route, collector and cupel.",
+    short_help=tr("What your own batches say."),
+    help=tr("What your finished batches say about the next one, by route, collector and cupel."),
 )
 def experience(journal: JournalOption = None) -> None:
     """Show the shop's experience."""
@@ -165,16 +178,18 @@ def experience(journal: JournalOption = None) -> None:
     raise typer.Exit(show_experience(journal))
 
 
-_JSON_FILE = typer.Option("--json", metavar="FILE", help="One JSON file.")
-_CSV_FOLDER = typer.Option("--csv", metavar="DIR", help="A folder of CSV files.")
+_JSON_FILE = typer.Option("--json", metavar="FILE", help=tr("One JSON file."))
+_CSV_FOLDER = typer.Option("--csv", metavar="DIR", help=tr("A folder of CSV files."))
 
 
-@journal_app.command("export", short_help="Write it all as JSON or CSV.", help="Write the whole journal, without loss.")
+@journal_app.command(
+    "export", short_help=tr("Write it all as JSON or CSV."), help=tr("Write the whole journal, without loss.")
+)
 def export(
     json_file: Annotated[Path | None, _JSON_FILE] = None,
     csv_folder: Annotated[Path | None, _CSV_FOLDER] = None,
     table: Annotated[
-        Path | None, typer.Option("--table", metavar="FILE", help="One line a batch, as CSV for a spreadsheet.")
+        Path | None, typer.Option("--table", metavar="FILE", help=tr("One line a batch, as CSV for a spreadsheet."))
     ] = None,
     journal: JournalOption = None,
 ) -> None:
@@ -186,13 +201,17 @@ def export(
 
 @journal_app.command(
     "month",
-    short_help="Write the page of a month for the owner.",
-    help="Write the page of a month: batches, gold in and out, chart, what lies there and may hold gold, the shelf.",
+    short_help=tr("Write the page of a month for the owner."),
+    help=tr(
+        "Write the page of a month: batches, gold in and out, chart, what lies there and may hold gold, the shelf."
+    ),
 )
 def month(
-    month: Annotated[str | None, typer.Argument(metavar="[YYYY-MM]", help="The month; without it this one.")] = None,
-    output: Annotated[Path | None, typer.Option("--output", metavar="FILE", help="The file to write.")] = None,
-    force: Annotated[bool, typer.Option("--force", help="Write over a page that is there.")] = False,
+    month: Annotated[
+        str | None, typer.Argument(metavar="[YYYY-MM]", help=tr("The month; without it this one."))
+    ] = None,
+    output: Annotated[Path | None, typer.Option("--output", metavar="FILE", help=tr("The file to write."))] = None,
+    force: Annotated[bool, typer.Option("--force", help=tr("Write over a page that is there."))] = False,
     json_output: JsonOption = False,
     journal: JournalOption = None,
 ) -> None:
@@ -204,8 +223,8 @@ def month(
 
 @journal_app.command(
     "import",
-    short_help="Take in an exported journal.",
-    help="Take in an exported journal. What is here already is left alone; a contradiction is refused.",
+    short_help=tr("Take in an exported journal."),
+    help=tr("Take in an exported journal. What is here already is left alone; a contradiction is refused."),
 )
 def import_(
     json_file: Annotated[Path | None, _JSON_FILE] = None,
@@ -218,9 +237,11 @@ def import_(
     raise typer.Exit(import_all(json_file, csv_folder, journal))
 
 
-@journal_app.command("backup", short_help="Copy the journal to a new file.", help="Copy the journal to a new file.")
+@journal_app.command(
+    "backup", short_help=tr("Copy the journal to a new file."), help=tr("Copy the journal to a new file.")
+)
 def backup(
-    file: Annotated[Path, typer.Argument(metavar="FILE", help="The new file.")],
+    file: Annotated[Path, typer.Argument(metavar="FILE", help=tr("The new file."))],
     journal: JournalOption = None,
 ) -> None:
     """Back up the journal."""
@@ -229,7 +250,7 @@ def backup(
     raise typer.Exit(back_up(file, journal))
 
 
-@journal_app.command("check", short_help="Check that the file is whole.", help="Check that the file is whole.")
+@journal_app.command("check", short_help=tr("Check that the file is whole."), help=tr("Check that the file is whole."))
 def check(journal: JournalOption = None) -> None:
     """Check the journal."""
     from advisor.terminal.journal.files import check_file
@@ -237,7 +258,7 @@ def check(journal: JournalOption = None) -> None:
     raise typer.Exit(check_file(journal))
 
 
-@journal_app.command("path", short_help="Show where the journal is.", help="Show where the journal is.")
+@journal_app.command("path", short_help=tr("Show where the journal is."), help=tr("Show where the journal is."))
 def path(journal: JournalOption = None) -> None:
     """Show the path."""
     from advisor.terminal.journal.files import show_path

@@ -20,10 +20,11 @@ from advisor.terminal.journal.shelf import changed_g, take_from_shelf
 from advisor.terminal.journal.view import value_words
 from advisor.terminal.output import screen, typed_line
 from advisor.units import Range
+from advisor.words import tr
 
-_KEYS = "Enter=later  ?=explain  u=not known  b=back  q=leave"
+_KEYS = tr("Enter=later  ?=explain  u=not known  b=back  q=leave")
 _BACK, _LEAVE, _EXPLAIN = ("b", "back"), ("q", "quit", "leave", "exit"), ("?", "explain", "help")
-_SLIP = "corrected while it was entered"
+_SLIP = tr("corrected while it was entered")
 
 
 @frozen
@@ -50,9 +51,9 @@ def questions_for(plan: PlanNote | None, entries: tuple[Entry, ...]) -> list[Ask
     found = [
         Asked(
             f"{WEIGHED}{name}",
-            f"How much {weight.title} was weighed out?",
-            f"The plan asks for {planned_words(weight)}.",
-            "Give what lay on the scale, in grams. Type 0 if you took none.",
+            tr("How much {title} was weighed out?", title=weight.title),
+            tr("The plan asks for {planned_words}.", planned_words=planned_words(weight)),
+            tr("Give what lay on the scale, in grams. Type 0 if you took none."),
         )
         for name, weight in weights.items()
         if ("weighed", name) not in there and weight.mass_g.high > 0
@@ -70,9 +71,9 @@ def planned_words(weight: PlannedWeight) -> str:
 
 def _result(name: str, plan: PlanNote | None) -> Asked:
     result = RESULTS[name]
-    hint = f"For example: {result.example.partition('=')[2]}"
+    hint = tr("For example: {partition}", partition=result.example.partition("=")[2])
     if name == "bead" and plan is not None and plan.bead_g is not None:
-        hint = f"The plan expects {between(plan.bead_g.low, plan.bead_g.high)} g."
+        hint = tr("The plan expects {bead_g_low} g.", bead_g_low=between(plan.bead_g.low, plan.bead_g.high))
     if result.options is not None:
         hint = "\n".join(f"{number}  {word}: {means}" for number, (word, means) in enumerate(result.options.items(), 1))
     return Asked(name, f"{result.title[:1].upper()}{result.title[1:]}?", hint, result.find_out)
@@ -111,9 +112,9 @@ class _Asking:
         self.asked_back: set[str] = set()
 
     def run(self, questions: list[Asked]) -> int:
-        self.page.say(f"Batch {self.batch.number}: {self.batch.name}", style="bold")
+        self.page.say(tr("Batch {number}: {name}", number=self.batch.number, name=self.batch.name), style="bold")
         if not questions:
-            self.page.say(f"All is recorded. See it:  advisor journal show {self.batch.number}")
+            self.page.say(tr("All is recorded. See it:  advisor journal show {number}", number=self.batch.number))
         place = 0
         while place < len(questions):
             step = self._ask(questions[place], place + 1, len(questions))
@@ -122,7 +123,13 @@ class _Asking:
             place = max(0, place + step)
         if questions and not self._noted():
             return self._left()
-        self.page.say(f"Done. {len(self.recorded)} recorded. See it:  advisor journal show {self.batch.number}")
+        self.page.say(
+            tr(
+                "Done. {count} recorded. See it:  advisor journal show {number}",
+                count=len(self.recorded),
+                number=self.batch.number,
+            )
+        )
         return ADVICE
 
     def _ask(self, asked: Asked, number: int, whole: int) -> int | None:
@@ -136,7 +143,7 @@ class _Asking:
             if word in _BACK:
                 if number > 1:
                     return -1
-                self.page.say("This is the first question; there is nothing to go back to.")
+                self.page.say(tr("This is the first question; there is nothing to go back to."))
             elif word in _EXPLAIN:
                 self.page.say(asked.explain, indent=2)
             elif not typed or self._take(asked.name, typed):
@@ -148,7 +155,10 @@ class _Asking:
         for line in asked.hint.split("\n"):
             self.page.say(line, indent=2)
         if asked.name in self.recorded:
-            self.page.say(f"Now recorded: {value_words(self.recorded[asked.name])}. Enter keeps it.", indent=2)
+            self.page.say(
+                tr("Now recorded: {value_words}. Enter keeps it.", value_words=value_words(self.recorded[asked.name])),
+                indent=2,
+            )
         self.page.console.print(Text(_KEYS))
 
     def _take(self, name: str, typed: str) -> bool:
@@ -156,18 +166,21 @@ class _Asking:
         try:
             draft = read_value(name, typed)
         except InputError as problem:
-            self.page.say(f"Not understood: {problem}")
+            self.page.say(tr("Not understood: {problem}", problem=problem))
             return False
         if name not in self.asked_back and (why := doubt(draft, self.plan, self.journal.entries_of(self.batch))):
             # Each weight is asked back once; the person has the last word.
             self.asked_back.add(name)
-            self.page.say(f"{why} Is it right? Enter = yes, or type the weight anew.", mark="! ")
+            self.page.say(tr("{why} Is it right? Enter = yes, or type the weight anew.", why=why), mark="! ")
             anew = typed_line(self.page.console)
             if anew:
                 return self._take(name, anew)
         before = self.recorded.get(name)
         entry = self._record(name, draft)
-        self.page.say(f"Recorded as entry {entry.number}: {value_words(entry)}", style="bold")
+        self.page.say(
+            tr("Recorded as entry {number}: {value_words}", number=entry.number, value_words=value_words(entry)),
+            style="bold",
+        )
         if change := changed_g(before, entry):
             take_from_shelf(self.page, change, self.journal.entries_of(self.batch))
         return True
@@ -184,7 +197,7 @@ class _Asking:
     def _noted(self) -> bool:
         """Ask for a note; returns whether the person is still there."""
         self.page.gap()
-        self.page.say("Anything to note? Type it, or just Enter.", style="bold")
+        self.page.say(tr("Anything to note? Type it, or just Enter."), style="bold")
         typed = typed_line(self.page.console)
         if typed is None or typed.lower() in _LEAVE:
             return False
@@ -194,5 +207,11 @@ class _Asking:
 
     def _left(self) -> int:
         self.page.gap()
-        self.page.say(f"Left. {len(self.recorded)} recorded and kept. Go on:  advisor journal add {self.batch.number}")
+        self.page.say(
+            tr(
+                "Left. {count} recorded and kept. Go on:  advisor journal add {number}",
+                count=len(self.recorded),
+                number=self.batch.number,
+            )
+        )
         return LEFT

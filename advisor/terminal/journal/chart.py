@@ -5,6 +5,7 @@ from __future__ import annotations
 from advisor.journal.balance_document import Chart, Point
 from advisor.present.text.page import Page
 from advisor.terminal.output import screen
+from advisor.words import tr
 
 MOST_LINES = 40
 MOST_REASONS = 10
@@ -14,17 +15,17 @@ _WIDTH = 46
 def print_chart(chart: Chart) -> None:
     """Gold not accounted for, batch by batch."""
     page = Page(screen())
-    page.say("Gold not accounted for, in per cent of the gold that went in", style="bold")
+    page.say(tr("Gold not accounted for, in per cent of the gold that went in"), style="bold")
     if not chart.points:
-        page.say("No batch can be balanced yet.")
+        page.say(tr("No batch can be balanced yet."))
     else:
         for line in chart_lines(chart):
             page.verbatim(line)
         _print_reading(page, chart)
     for reason in chart.left_out[-MOST_REASONS:]:
-        page.say(f"Not on the chart: {reason}", mark="- ")
+        page.say(tr("Not on the chart: {reason}", reason=reason), mark="- ")
     if len(chart.left_out) > MOST_REASONS:
-        page.say(f"and {len(chart.left_out) - MOST_REASONS} more that cannot be balanced", mark="- ")
+        page.say(tr("and {count} more that cannot be balanced", count=len(chart.left_out) - MOST_REASONS), mark="- ")
 
 
 def chart_lines(chart: Chart) -> list[str]:
@@ -53,15 +54,28 @@ def _line(point: Point, place: int, fixed: dict[int, str]) -> str:
 def _print_reading(page: Page, chart: Chart) -> None:
     page.gap()
     if chart.low is not None and chart.high is not None and chart.mean is not None:
-        page.say(f"|  lower limit {chart.low:.1f}    :  mean {chart.mean:.1f}    I  upper limit {chart.high:.1f}")
+        page.say(
+            tr(
+                "|  lower limit {chart_low:.1f}    :  mean {mean:.1f}    I  upper limit {chart_high:.1f}",
+                chart_low=chart.low,
+                mean=chart.mean,
+                chart_high=chart.high,
+            )
+        )
     if len(chart.points) > MOST_LINES:
-        page.say(f"The last {MOST_LINES} of {len(chart.points)} batches are shown; all of them count.")
+        page.say(
+            tr(
+                "The last {most_lines} of {count} batches are shown; all of them count.",
+                most_lines=MOST_LINES,
+                count=len(chart.points),
+            )
+        )
     if any(point.estimated for point in chart.points):
-        page.say("e  gold in was estimated by eye: a point far out may be an error of the eye.")
+        page.say(tr("e  gold in was estimated by eye: a point far out may be an error of the eye."))
     disturbed = any(point.beyond or point.signal for point in chart.points)
     page.say(chart.verdict, style="reverse bold" if disturbed else "bold")
     if chart.together:
-        page.say(f"All together: {chart.together}")
+        page.say(tr("All together: {together}", together=chart.together))
     for reason in chart.not_in_limits[-MOST_REASONS:]:
-        page.say(f"Mean and limits are without {reason}", mark="- ")
-    page.say(f"Source of the limits: {chart.source}.")
+        page.say(tr("Mean and limits are without {reason}", reason=reason), mark="- ")
+    page.say(tr("Source of the limits: {source}.", source=chart.source))

@@ -33,6 +33,7 @@ from advisor.terminal.journal.files import open_journal
 from advisor.terminal.journal.shelf import changed_g, take_from_shelf, weighed_g
 from advisor.terminal.output import notices, screen, somebody_types, typed_line, write_document, write_json
 from advisor.terminal.settings import configured_operator
+from advisor.words import tr
 
 
 @frozen
@@ -64,9 +65,21 @@ class Writing:
         try:
             day = date.fromisoformat(self.day)
         except ValueError:
-            raise InputError(f"'{self.day[:30]}' is not a day; write it like  --day {today.isoformat()}") from None
+            raise InputError(
+                tr(
+                    "'{day}' is not a day; write it like  --day {isoformat}",
+                    day=self.day[:30],
+                    isoformat=today.isoformat(),
+                )
+            ) from None
         if day > today:
-            raise InputError(f"{day.isoformat()} has not come yet; give the day of the work, until {today.isoformat()}")
+            raise InputError(
+                tr(
+                    "{isoformat} has not come yet; give the day of the work, until {isoformat_2}",
+                    isoformat=day.isoformat(),
+                    isoformat_2=today.isoformat(),
+                )
+            )
         return day.isoformat()
 
     def opened(self) -> tuple[Journal, str]:
@@ -97,7 +110,7 @@ class PlanSource:
         if self.plan is None:
             return _advised(self.answers, self.rules)
         if self.answers is not None:
-            raise InputError("--answers and --plan both name the plan; give one")
+            raise InputError(tr("--answers and --plan both name the plan; give one"))
         return _saved_plan(self.plan), None
 
 
@@ -121,9 +134,9 @@ def name_of(given: str | None, journal: Journal) -> str:
     Raises:
         InputError: If nothing of the name can be kept.
     """
-    called = plain_text(given or f"Batch of {journal.now().astimezone():%Y-%m-%d %H:%M}")
+    called = plain_text(given or tr("Batch of {astimezone:%Y-%m-%d %H:%M}", astimezone=journal.now().astimezone()))
     if not called:
-        raise InputError("the name of the batch is empty; give one with --name")
+        raise InputError(tr("the name of the batch is empty; give one with --name"))
     return called
 
 
@@ -139,7 +152,9 @@ def add_entries(words: list[str], document: Path | None, writing: Writing) -> in
     entries = journal.entries_of(batch)
     if not drafts:
         if not sys.stdin or not sys.stdin.isatty():
-            raise InputError(f"nothing is given; write  advisor journal add {batch.number} bead=12.31g")
+            raise InputError(
+                tr("nothing is given; write  advisor journal add {number} bead=12.31g", number=batch.number)
+            )
         from advisor.terminal.journal.asking import ask_results
 
         return ask_results(journal, batch, entries, (who, day))
@@ -160,11 +175,11 @@ def _meant(remarks: Sequence[str | None]) -> bool:
     page = Page(screen())
     for remark in said:
         page.say(remark, mark="! ")
-    page.say("Is it right?  Enter = yes, record it   n = no, record nothing")
+    page.say(tr("Is it right?  Enter = yes, record it   n = no, record nothing"))
     typed = typed_line(screen())
     if typed is not None and typed.lower() in ("", "y", "yes", "1"):
         return True
-    page.say("Nothing was recorded. Type the command again with the right weight.")
+    page.say(tr("Nothing was recorded. Type the command again with the right weight."))
     return False
 
 
@@ -173,11 +188,21 @@ def undo_last(writing: Writing) -> int:
     journal, who = writing.opened()
     last = journal.last_entry()
     if last is None:
-        raise InputError("there is no entry yet; open a batch with  advisor journal start")
+        raise InputError(tr("there is no entry yet; open a batch with  advisor journal start"))
     if last.kind in ("plan", "advice"):
-        raise InputError(f"entry {last.number} is the plan as it was given; note what you did instead with  note=...")
+        raise InputError(
+            tr(
+                "entry {number} is the plan as it was given; note what you did instead with  note=...",
+                number=last.number,
+            )
+        )
     if last.state == "withdrawn" or last.why == _UNDONE:
-        raise InputError(f"entry {last.number} took something back already; add what is right, or amend another entry")
+        raise InputError(
+            tr(
+                "entry {number} took something back already; add what is right, or amend another entry",
+                number=last.number,
+            )
+        )
     batch = next(one for one in journal.batches() if one.uid == last.batch)
     before = next((one for one in journal.entries_of(batch) if one.uid == last.supersedes), None)
     draft = Draft(last.kind, last.name, "withdrawn", state="withdrawn")
@@ -194,11 +219,11 @@ def amend_entry(number: int, value: str | None, why: str | None, writing: Writin
     journal, who = writing.opened()
     old = journal.entry(number)
     if withdraw == (value is not None):
-        raise InputError(f"say what entry {number} should be, or take it back with --withdraw")
+        raise InputError(tr("say what entry {number} should be, or take it back with --withdraw", number=number))
     draft = _amended(old, value)
     reason = plain_text(why if why is not None else _asked_why(number))
     if not reason:
-        raise InputError("an amendment says why; add  --why 'read the scale wrong'")
+        raise InputError(tr("an amendment says why; add  --why 'read the scale wrong'"))
     return _superseded(journal, old, journal.amend(number, who, reason, draft))
 
 
@@ -260,7 +285,7 @@ def batch_named(journal: Journal, wanted: str | None) -> Batch:
     """
     batches = journal.batches()
     if not batches:
-        raise InputError("there is no batch yet; open one with  advisor journal start")
+        raise InputError(tr("there is no batch yet; open one with  advisor journal start"))
     if wanted is None:
         return _only_open(journal.look_back(LOOK_BACK))
     plain = wanted.strip().lstrip("#")
@@ -271,8 +296,8 @@ def batch_named(journal: Journal, wanted: str | None) -> Batch:
         return found[0]
     if found:
         numbers = ", ".join(str(batch.number) for batch in found)
-        raise InputError(f"several batches have this name, {numbers}; give the number")
-    raise InputError(f"there is no batch '{wanted[:60]}'; 'advisor journal list' shows what there is")
+        raise InputError(tr("several batches have this name, {numbers}; give the number", numbers=numbers))
+    raise InputError(tr("there is no batch '{wanted}'; 'advisor journal list' shows what there is", wanted=wanted[:60]))
 
 
 def _only_open(contents: Contents) -> Batch:
@@ -280,9 +305,11 @@ def _only_open(contents: Contents) -> Batch:
     if len(still_open) == 1:
         return still_open[0]
     if not still_open:
-        raise InputError("no batch is open; name one, for example  advisor journal add 3 note='...'")
+        raise InputError(tr("no batch is open; name one, for example  advisor journal add 3 note='...'"))
     numbers = ", ".join(f"{batch.number} ({batch.name[:30]})" for batch in still_open[-6:])
-    raise InputError(f"several batches are open: {numbers}; name one, for example  advisor journal add 3")
+    raise InputError(
+        tr("several batches are open: {numbers}; name one, for example  advisor journal add 3", numbers=numbers)
+    )
 
 
 def who_writes(by: str | None) -> str:
@@ -305,7 +332,10 @@ def _advised(answers: Path | None, rules: Sequence[Path] | None) -> tuple[Advice
     path = answers or ROUTE.last_file
     if answers is None and not path.is_file():
         raise InputError(
-            f"there is no finished consultation in {path}; run  advisor route,  or name one with --answers FILE"
+            tr(
+                "there is no finished consultation in {path}; run  advisor route,  or name one with --answers FILE",
+                path=path,
+            )
         )
     rule_base = rule_base_for(rules)
     answered: BatchFile = read_batch(path, rule_base)
@@ -317,7 +347,9 @@ def _saved_plan(path: Path) -> Advice:
     try:
         return read_json(Advice, read_text(path))
     except ValueError:
-        raise InputError(f"{path} is not advice saved by this program; make one with  advisor route --json") from None
+        raise InputError(
+            tr("{path} is not advice saved by this program; make one with  advisor route --json", path=path)
+        ) from None
 
 
 def _refuse_again(journal: Journal, plan: Draft, title: str | None) -> None:
@@ -330,8 +362,12 @@ def _refuse_again(journal: Journal, plan: Draft, title: str | None) -> None:
         same = there is not None and there.answers == plan.document["answers"] and plain(there)["weights"] == weights
         if same and title in (None, batch.name):
             raise InputError(
-                f"batch {batch.number} ({batch.name}) was opened with these very answers; add to it, or open another"
-                " with  --name NAME"
+                tr(
+                    "batch {number} ({name}) was opened with these very answers; add to it, or open another"
+                    " with  --name NAME",
+                    number=batch.number,
+                    name=batch.name,
+                )
             )
 
 
@@ -341,18 +377,18 @@ def _with_document(drafts: list[Draft], path: Path | None) -> list[Draft]:
         return drafts
     carriers = [draft for draft in drafts if draft.kind in ("diagnosis", "correction")]
     if len(carriers) != 1:
-        raise InputError("--document goes with one  diagnosis=...  or  correction=...;  give one")
+        raise InputError(tr("--document goes with one  diagnosis=...  or  correction=...;  give one"))
     carrier = carriers[0]
     try:
         data = json.loads(read_text(path))
     except (ValueError, RecursionError) as problem:
-        raise InputError(f"{path} holds no JSON ({problem}); name a JSON file") from None
+        raise InputError(tr("{path} holds no JSON ({problem}); name a JSON file", path=path, problem=problem)) from None
     if not isinstance(data, dict) or not isinstance(data.get("document"), str) or "version" not in data:
         data = {"document": carrier.kind, "version": 1, "content": data}
     try:
         plain_document(data)
     except ValueError as problem:
-        raise InputError(f"{path}: {problem}; write a plain JSON document") from None
+        raise InputError(tr("{path}: {problem}; write a plain JSON document", path=path, problem=problem)) from None
     with_it = Draft(carrier.kind, carrier.name, carrier.text, document=data)
     return [with_it if draft is carrier else draft for draft in drafts]
 
@@ -361,7 +397,7 @@ def _refuse_twins(drafts: list[Draft]) -> None:
     seen: set[tuple[str, str]] = set()
     for draft in drafts:
         if draft.kind not in TEXTS and (draft.kind, draft.name) in seen:
-            raise InputError(f"{draft.name} is given twice; give a second one as  {draft.name}.2=...")
+            raise InputError(tr("{name} is given twice; give a second one as  {name}.2=...", name=draft.name))
         seen.add((draft.kind, draft.name))
 
 
@@ -370,7 +406,12 @@ _BEFORE = {"weighed": WEIGHED, "time": TIME}
 
 def _amended(old: Entry, value: str | None) -> Draft:
     if old.kind in ("plan", "advice"):
-        raise InputError(f"entry {old.number} is the plan as it was given; note what you did instead with  note=...")
+        raise InputError(
+            tr(
+                "entry {number} is the plan as it was given; note what you did instead with  note=...",
+                number=old.number,
+            )
+        )
     if value is None:
         return Draft(old.kind, old.name, "withdrawn", state="withdrawn")
     full = f"{_BEFORE.get(old.kind, '')}{old.name}"
@@ -380,7 +421,7 @@ def _amended(old: Entry, value: str | None) -> Draft:
 def _asked_why(number: int) -> str:
     if not sys.stdin or not sys.stdin.isatty():
         return ""
-    Page(notices()).say(f"Why is entry {number} corrected?")
+    Page(notices()).say(tr("Why is entry {number} corrected?", number=number))
     return typed_line(notices()) or ""
 
 

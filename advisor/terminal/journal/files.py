@@ -23,15 +23,15 @@ from advisor.terminal.output import write_json as print_json
 from advisor.terminal.progress import progress_bar
 from advisor.terminal.settings import journal_file
 from advisor.terminal.writing import MONTH, TABLE, write_new
-from advisor.units.measures import counted
+from advisor.words import tr, tr_many
 
-_SAFE_PLACE = "Keep it on another disk or stick than the journal."
+_SAFE_PLACE = tr("Keep it on another disk or stick than the journal.")
 
 
 def open_journal(named: Path | None) -> Journal:
     """The journal to use; its place is always shown."""
     path = journal_file(named)
-    notices().print(Text(tame(f"Journal: {path}")), soft_wrap=True)
+    notices().print(Text(tame(tr("Journal: {path}", path=path))), soft_wrap=True)
     return Journal(path)
 
 
@@ -40,35 +40,41 @@ def show_path(named: Path | None) -> int:
     journal = Journal(journal_file(named))
     page = Page(screen())
     page.verbatim(str(journal.path))
-    page.say("It is there." if journal.exists() else "It is not there yet;  advisor journal start  begins it.")
-    page.say("To move it: move this one file and name the new place with --journal,")
-    page.say("or for good with a line  journal: /new/place/journal.sqlite  in the settings.")
+    page.say(tr("It is there.") if journal.exists() else tr("It is not there yet;  advisor journal start  begins it."))
+    page.say(tr("To move it: move this one file and name the new place with --journal,"))
+    page.say(tr("or for good with a line  journal: /new/place/journal.sqlite  in the settings."))
     return ADVICE
 
 
 def check_file(named: Path | None) -> int:
     """Check that the file is whole and every entry can be read."""
     journal = open_journal(named)
-    with _waiting("Checking"):
+    with _waiting(tr("Checking")):
         faults = journal.faults()
     for fault in faults:
         say_fault(fault)
     if faults:
-        say_fault(f"{faults_in_words(faults)} in {journal.path}. Keep the file, and go on with your last backup.")
+        say_fault(
+            tr(
+                "{faults_in_words} in {path}. Keep the file, and go on with your last backup.",
+                faults_in_words=faults_in_words(faults),
+                path=journal.path,
+            )
+        )
         return BAD_INPUT
     batches, entries = journal.counts()
-    Page(screen()).say(f"No faults. {_size(batches, entries)}.")
+    Page(screen()).say(tr("No faults. {size}.", size=_size(batches, entries)))
     return ADVICE
 
 
 def back_up(file: Path, named: Path | None) -> int:
     """Copy the journal to a new file."""
     journal = open_journal(named)
-    with progress_bar("Copying") as progress:
+    with progress_bar(tr("Copying")) as progress:
         journal.copy_to(file, progress)
     page = Page(screen())
-    page.verbatim(f"Copied to {file}")
-    page.say(f"The copy is whole and can be used as a journal: --journal FILE. {_SAFE_PLACE}")
+    page.verbatim(tr("Copied to {file}", file=file))
+    page.say(tr("The copy is whole and can be used as a journal: --journal FILE. {safe_place}", safe_place=_SAFE_PLACE))
     return ADVICE
 
 
@@ -76,14 +82,14 @@ def export_all(json_file: Path | None, csv_folder: Path | None, table: Path | No
     """Write the whole journal as JSON or CSV, or one line for each batch as a table."""
     if table is not None:
         if json_file is not None or csv_folder is not None:
-            raise InputError("name one place: --json FILE, --csv DIR or --table FILE")
+            raise InputError(tr("name one place: --json FILE, --csv DIR or --table FILE"))
         return _table(table, named)
     to = _one_of(json_file, csv_folder)
     journal = open_journal(named)
-    with _waiting("Writing"), journal.flow() as everything:
+    with _waiting(tr("Writing")), journal.flow() as everything:
         batches, entries = (write_json if json_file is not None else write_csv)(everything, to)
     page = Page(screen())
-    page.verbatim(f"Written to {to}")
+    page.verbatim(tr("Written to {to}", to=to))
     page.say(f"{_size(batches, entries)}. {_SAFE_PLACE}")
     return ADVICE
 
@@ -92,8 +98,14 @@ def _table(to: Path, named: Path | None) -> int:
     lines = batch_lines(open_journal(named).look())
     write_new(to, lines_as_csv(lines), TABLE)
     page = Page(screen())
-    page.verbatim(f"Written to {to}")
-    page.say(f"{counted(len(lines), 'batch', 'batches')}, one a line, for a spreadsheet. The whole journal: --csv DIR.")
+    page.verbatim(tr("Written to {to}", to=to))
+    page.say(
+        tr_many(
+            "{count} batch, one a line, for a spreadsheet. The whole journal: --csv DIR.",
+            "{count} batches, one a line, for a spreadsheet. The whole journal: --csv DIR.",
+            len(lines),
+        )
+    )
     return ADVICE
 
 
@@ -102,7 +114,9 @@ def write_month(month: str | None, output: Path | None, named: Path | None, *, f
     journal = open_journal(named)
     wanted = month or f"{journal.now().astimezone():%Y-%m}"
     if not re.fullmatch(r"[0-9]{4}-(0[1-9]|1[0-2])", wanted):
-        raise InputError(f"'{wanted[:20]}' is not a month; write it like  advisor journal month 2031-05")
+        raise InputError(
+            tr("'{wanted}' is not a month; write it like  advisor journal month 2031-05", wanted=wanted[:20])
+        )
     document = month_page(journal.look(), wanted, shelf_now())
     if json_output:
         print_json(document)
@@ -113,34 +127,43 @@ def write_month(month: str | None, output: Path | None, named: Path | None, *, f
     path = output or Path(f"month-{wanted}.html")
     write_new(path, month_html(document), MONTH, force=force)
     page = Page(screen())
-    page.say(f"{counted(len(document.lines), 'batch', 'batches')} in {wanted}. {document.verdict}")
-    page.verbatim(f"The page is in {path}")
-    page.say("Open it in a browser and print it at 100 %.")
+    page.say(
+        tr_many(
+            "{count} batch in {wanted}. {verdict}",
+            "{count} batches in {wanted}. {verdict}",
+            len(document.lines),
+            wanted=wanted,
+            verdict=document.verdict,
+        )
+    )
+    page.verbatim(tr("The page is in {path}", path=path))
+    page.say(tr("Open it in a browser and print it at 100 %."))
     return ADVICE
 
 
 def import_all(json_file: Path | None, csv_folder: Path | None, named: Path | None) -> int:
     """Take in an exported journal, after the whole of it was looked through."""
     source = _one_of(json_file, csv_folder)
-    with _waiting("Reading"), reading_export(source) as flow:
+    with _waiting(tr("Reading")), reading_export(source) as flow:
         there = sum(1 for _ in flow.batches), sum(1 for _ in flow.entries)
     journal = open_journal(named)
-    with progress_bar("Taking in") as progress, reading_export(source) as flow:
+    with progress_bar(tr("Taking in")) as progress, reading_export(source) as flow:
         batches, entries = journal.take_in(flow, progress and (lambda done: progress(done, sum(there))))
     known = there[0] - batches, there[1] - entries
     page = Page(screen())
-    page.say(f"New here: {_size(batches, entries)}. Here already: {_size(*known)}.")
+    page.say(tr("New here: {size}. Here already: {known}.", size=_size(batches, entries), known=_size(*known)))
     return ADVICE
 
 
 def _size(batches: int, entries: int) -> str:
-    return f"{counted(batches, 'batch', 'batches')}, {counted(entries, 'entry', 'entries')}"
+    said = tr_many("{count} batch", "{count} batches", batches), tr_many("{count} entry", "{count} entries", entries)
+    return ", ".join(said)
 
 
 def _one_of(json_file: Path | None, csv_folder: Path | None) -> Path:
     given = [path for path in (json_file, csv_folder) if path is not None]
     if len(given) != 1:
-        raise InputError("name one place: --json FILE or --csv DIR")
+        raise InputError(tr("name one place: --json FILE or --csv DIR"))
     return given[0]
 
 

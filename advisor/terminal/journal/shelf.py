@@ -17,6 +17,7 @@ from advisor.rulebase.model import RuleBase
 from advisor.terminal.settings import room_file
 from advisor.terminal.setup import rule_base_for
 from advisor.units import Range, format_measure, unit_named
+from advisor.words import tr
 
 _GRAMS = unit_named("g")
 _TRIES = 3
@@ -66,7 +67,7 @@ def take_from_shelf(page: Page, taken_g: Mapping[str, float], entries: tuple[Ent
     if not any(taken_g.values()):
         return
     if not room_file().is_file():
-        page.say("No gold room is kept, so no shelf changes; the journal has what was weighed.")
+        page.say(tr("No gold room is kept, so no shelf changes; the journal has what was weighed."))
         return
     rule_base = rule_base_for(None)
     counted = {name: grams for name, grams in taken_g.items() if grams and _stock_of(name, rule_base)}
@@ -75,7 +76,10 @@ def take_from_shelf(page: Page, taken_g: Mapping[str, float], entries: tuple[Ent
     try:
         shelf = _taken(counted, rule_base)
     except AdvisorError as problem:
-        page.say(f"Nothing was taken off the shelf; the journal has what was weighed. {problem}.", mark="! ")
+        page.say(
+            tr("Nothing was taken off the shelf; the journal has what was weighed. {problem}.", problem=problem),
+            mark="! ",
+        )
         return
     _say(page, shelf, rule_base, weighed_g(standing(entries)))
 
@@ -154,16 +158,32 @@ def _say(page: Page, shelf: Shelf, rule_base: RuleBase, used_g: Mapping[str, flo
     titles = {name: material.entry.title for name, material in rule_base.materials.items()}
     if shelf.left_g:
         left = ", ".join(f"{titles[name]} {format_measure(g, _GRAMS)}" for name, g in shelf.left_g.items())
-        page.say(f"Left on the shelf: {left}.")
+        page.say(tr("Left on the shelf: {left}.", left=left))
     for name, grams in shelf.left_g.items():
         if name in shelf.too_little:
-            page.say(f"More {titles[name]} was weighed than the shelf held. {_count_it(name, rule_base)}", mark="! ")
+            page.say(
+                tr(
+                    "More {titles} was weighed than the shelf held. {count_it}",
+                    titles=titles[name],
+                    count_it=_count_it(name, rule_base),
+                ),
+                mark="! ",
+            )
         elif grams.low < used_g.get(name, 0.0):
             used = format_measure(Range.exact(used_g[name]), _GRAMS)
-            page.say(f"{titles[name]} runs short: another such batch takes {used}.", mark="! ")
+            page.say(
+                tr("{titles} runs short: another such batch takes {used}.", titles=titles[name], used=used), mark="! "
+            )
     for name in shelf.not_counted:
-        page.say(f"Nobody knows how much {titles[name]} is left. {_count_it(name, rule_base)}", mark="! ")
+        page.say(
+            tr(
+                "Nobody knows how much {titles} is left. {count_it}",
+                titles=titles[name],
+                count_it=_count_it(name, rule_base),
+            ),
+            mark="! ",
+        )
 
 
 def _count_it(material: str, rule_base: RuleBase) -> str:
-    return f"Weigh it:  advisor room change {_stock_of(material, rule_base)} 500g"
+    return tr("Weigh it:  advisor room change {stock_of} 500g", stock_of=_stock_of(material, rule_base))

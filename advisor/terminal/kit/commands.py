@@ -27,6 +27,7 @@ from advisor.terminal.kinds import DIAGNOSE
 from advisor.terminal.kit.wheels import NAME, SYSTEMS, gather, own_wheel
 from advisor.terminal.output import notice
 from advisor.terminal.rules.trying import Judge, case_files
+from advisor.words import tr
 
 INSTALL, WHEELS, PRINTS, FORMS = "install.html", "wheels", "print", "forms"
 _PYTHON = re.compile(r"3\.(1[1-9]|[2-9][0-9])")
@@ -49,13 +50,22 @@ def make_kit(folder: Path, systems: Sequence[str], pythons: Sequence[str]) -> in
     for system in systems:
         if system not in SYSTEMS:
             near = closest(system, list(SYSTEMS))
-            raise InputError(f"--system: '{system[:40]}' is not known; use {', '.join(SYSTEMS)}{near}")
+            raise InputError(
+                tr(
+                    "--system: '{system}' is not known; use {systems}{near}",
+                    system=system[:40],
+                    systems=", ".join(SYSTEMS),
+                    near=near,
+                )
+            )
     for python in pythons:
         if not _PYTHON.fullmatch(python):
-            raise InputError(f"--python: '{python[:40]}' is no version that will do; write 3.11 or a newer one")
+            raise InputError(
+                tr("--python: '{python}' is no version that will do; write 3.11 or a newer one", python=python[:40])
+            )
     try:
         if folder.is_symlink() or (folder.exists() and not (folder.is_dir() and not any(folder.iterdir()))):
-            raise InputError(f"{folder} is there already and is left alone; name a new folder")
+            raise InputError(tr("{folder} is there already and is left alone; name a new folder", folder=folder))
         folder.parent.mkdir(parents=True, exist_ok=True)
         with tempfile.TemporaryDirectory(prefix=".kit-", dir=folder.parent) as work:
             made = Path(work) / "kit"
@@ -63,15 +73,27 @@ def make_kit(folder: Path, systems: Sequence[str], pythons: Sequence[str]) -> in
             # Where an empty folder stands, it takes its place.
             os.replace(made, folder)
     except OSError as problem:
-        raise InputError(f"{folder} cannot be made ({problem.strerror}); name a folder elsewhere") from None
-    notice(f"The kit is in {folder}. Copy the whole folder, and open {INSTALL} in it with a browser.")
+        raise InputError(
+            tr(
+                "{folder} cannot be made ({strerror}); name a folder elsewhere",
+                folder=folder,
+                strerror=problem.strerror,
+            )
+        ) from None
+    notice(
+        tr(
+            "The kit is in {folder}. Copy the whole folder, and open {install} in it with a browser.",
+            folder=folder,
+            install=INSTALL,
+        )
+    )
     return ADVICE
 
 
 def _lay_out(made: Path, systems: Sequence[str], pythons: Sequence[str]) -> None:
     for name in (WHEELS, PRINTS, FORMS):
         (made / name).mkdir(parents=True)
-    notice("Fetching what it needs. This is the one command that uses the network.")
+    notice(tr("Fetching what it needs. This is the one command that uses the network."))
     gather(made / WHEELS, own_wheel(made / WHEELS), systems, pythons)
     # The shipped rules alone: a shop's own are not in the kit.
     rules, diagnosing = api.load_rules(), api.load_rules(diagnosis=True)
@@ -99,7 +121,7 @@ def _write_all(made: Path, folder: str, pages: Iterator[tuple[str, str, str]]) -
 def _prints(rules: RuleBase, diagnosing: RuleBase) -> Iterator[tuple[str, str, str]]:
     """The chart of faults, and sheets of shipped cases: one for each route, and for each look at a piece."""
     paper = paper_named("A4")
-    yield "faults.html", "What is wrong with it? The chart of faults in pictures", chart_html(diagnosing, paper)
+    yield "faults.html", tr("What is wrong with it? The chart of faults in pictures"), chart_html(diagnosing, paper)
     for name, document in _worked(Judge(rules, diagnosing)):
         done = document.route_title if isinstance(document, Advice) else document.remedy.title
         yield f"{name}.html", f"{done}. {document.title}", _sheet(document, paper)

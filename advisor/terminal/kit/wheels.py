@@ -15,6 +15,7 @@ from pathlib import Path
 
 import advisor
 from advisor.errors import InputError, install_command
+from advisor.words import tr
 
 NAME = "goldroom-advisor"
 _LINUX = ("manylinux2014_{0}", "manylinux_2_17_{0}", "manylinux_2_28_{0}")
@@ -63,7 +64,7 @@ def own_wheel(folder: Path) -> Path:
     try:
         return _packed(distribution(NAME), folder)
     except PackageNotFoundError:
-        raise InputError(f"what is installed of {NAME} is not whole; install it again") from None
+        raise InputError(tr("what is installed of {name} is not whole; install it again", name=NAME)) from None
 
 
 def _packed(installed: Distribution, folder: Path) -> Path:
@@ -115,10 +116,17 @@ def _pip(*words: str) -> None:
         InputError: If it is missing, or could not do it, with the last thing that it said.
     """
     if importlib.util.find_spec("pip") is None:
-        raise InputError(f"this Python has no pip, which fetches the wheels; get it with  {install_command('pip')}")
+        raise InputError(
+            tr(
+                "this Python has no pip, which fetches the wheels; get it with  {install_command}",
+                install_command=install_command("pip"),
+            )
+        )
     command = [sys.executable, "-m", "pip", "--quiet", "--disable-pip-version-check", *words]
     done = subprocess.run(command, capture_output=True, text=True, errors="replace", check=False)
     if done.returncode:
         said = [line.removeprefix("ERROR: ") for line in done.stderr.splitlines() if line.startswith("ERROR: ")]
-        reason = said[-1] if said else "pip gives no reason"
-        raise InputError(f"the wheels could not be fetched ({reason}); see that there is a network, and try again")
+        reason = said[-1] if said else tr("pip gives no reason")
+        raise InputError(
+            tr("the wheels could not be fetched ({reason}); see that there is a network, and try again", reason=reason)
+        )

@@ -10,15 +10,18 @@ import typer
 from advisor.terminal import offered
 from advisor.terminal.helpful import HelpfulGroup
 from advisor.terminal.options import RulesOption
+from advisor.words import tr
 
 room_app = typer.Typer(
     subcommand_metavar="COMMAND",
     cls=HelpfulGroup,
     help=(
-        "Your gold room, answered once: place, furnaces, vessels, gear, law, buyer, shelf and prices. Without a"
-        " command it is shown, and at a terminal a number changes an answer."
+        tr(
+            "Your gold room, answered once: place, furnaces, vessels, gear, law, buyer, shelf and prices. Without a"
+            " command it is shown, and at a terminal a number changes an answer."
+        )
     ),
-    short_help="Show or change your gold room.",
+    short_help=tr("Show or change your gold room."),
     rich_markup_mode=None,
 )
 
@@ -34,12 +37,12 @@ def room(ctx: typer.Context, rules: RulesOption = None) -> None:
 
 @room_app.command(
     "change",
-    short_help="Change an answer.",
-    help="Change one answer:  advisor room change mould cone.  Without a value you are asked.",
+    short_help=tr("Change an answer."),
+    help=tr("Change one answer:  advisor room change mould cone.  Without a value you are asked."),
 )
 def change(
-    fact: Annotated[str, typer.Argument(metavar="FACT", help="Its name.", autocompletion=offered.room_facts)],
-    value: Annotated[list[str] | None, typer.Argument(metavar="[VALUE]", help="What it is now.")] = None,
+    fact: Annotated[str, typer.Argument(metavar="FACT", help=tr("Its name."), autocompletion=offered.room_facts)],
+    value: Annotated[list[str] | None, typer.Argument(metavar="[VALUE]", help=tr("What it is now."))] = None,
     rules: RulesOption = None,
 ) -> None:
     """Change an answer."""
@@ -50,14 +53,16 @@ def change(
 
 @room_app.command(
     "new",
-    short_help="Answer about your gold room for the first time.",
+    short_help=tr("Answer about your gold room for the first time."),
     help=(
-        "Ask about your gold room for the first time, or take the answers from a form (advisor form room). Every"
-        " answer is kept at once. A room that is there already is put aside, not lost."
+        tr(
+            "Ask about your gold room for the first time, or take the answers from a form (advisor form room). Every"
+            " answer is kept at once. A room that is there already is put aside, not lost."
+        )
     ),
 )
 def new(
-    answers: Annotated[Path | None, typer.Option("--answers", metavar="FILE", help="A filled form.")] = None,
+    answers: Annotated[Path | None, typer.Option("--answers", metavar="FILE", help=tr("A filled form."))] = None,
     rules: RulesOption = None,
 ) -> None:
     """Begin a gold room."""

@@ -30,7 +30,7 @@ from advisor.terminal.kinds import LeftError
 from advisor.terminal.output import notice, number_typed, page_screen, screen, typed_line
 from advisor.terminal.settings import room_file
 from advisor.terminal.setup import rule_base_for
-from advisor.units.measures import counted
+from advisor.words import tr, tr_many
 
 Rules = Sequence[Path] | None
 
@@ -51,7 +51,7 @@ def show_room(rules: Rules) -> int:
         facts = print_room(page, room, rule_base)
         left = open_facts(rule_base, room.answers)
         print_unanswered(page, left, len(facts) + 1)
-        page.verbatim(f"In {room_file()}")
+        page.verbatim(tr("In {room_file}", room_file=room_file()))
         if not at_terminal:
             return ADVICE
         fact = _chosen(page, [*facts, *left])
@@ -102,7 +102,7 @@ def new_room(form: Path | None, rules: Rules) -> int:
         keep_own_room(path, filled, rule_base, today())
         return show_room(rules)
     page = Page(screen())
-    page.say("Your gold room, answered once. u = not known, Enter = later, q = leave; every answer is kept.")
+    page.say(tr("Your gold room, answered once. u = not known, Enter = later, q = leave; every answer is kept."))
     room = OwnRoom(USUAL_TITLE, {})
     passed: set[str] = set()
     try:
@@ -115,11 +115,17 @@ def new_room(form: Path | None, rules: Rules) -> int:
                 _put_aside(path)
             room = _with(page, rule_base, room, {left[0].name: value})
     except LeftError:
-        page.say(f"Left. {counted(len(room.answers), 'answer')} kept; go on with  advisor room")
+        page.say(
+            tr_many(
+                "Left. {count} answer kept; go on with  advisor room",
+                "Left. {count} answers kept; go on with  advisor room",
+                len(room.answers),
+            )
+        )
         return LEFT
     page.gap()
     print_room(page, room, rule_base)
-    page.verbatim(f"In {path}")
+    page.verbatim(tr("In {path}", path=path))
     return ADVICE
 
 
@@ -147,7 +153,7 @@ def open_facts(rule_base: RuleBase, answers: Answers) -> list[Fact]:
 def _read(rules: Rules) -> tuple[RuleBase, OwnRoom]:
     path = room_file()
     if not path.is_file():
-        raise InputError("there is no gold room yet; answer for it with  advisor room new,  or run  advisor route")
+        raise InputError(tr("there is no gold room yet; answer for it with  advisor room new,  or run  advisor route"))
     rule_base = rule_base_for(rules)
     return rule_base, read_own_room(path, rule_base)
 
@@ -159,27 +165,35 @@ def _fact_named(rule_base: RuleBase, name: str) -> Fact:
     other = rule_base.facts.get(name)
     if other is None:
         near = closest(name, known)
-        raise InputError(f"'{name[:60]}' is not a fact of the gold room; 'advisor form room' lists them{near}")
-    when = "each time" if other.entry.belongs_to == "tonight" else "with each lot"
-    raise InputError(f"'{name}' is no answer about the gold room; it is asked {when} by  advisor route")
+        raise InputError(
+            tr(
+                "'{name}' is not a fact of the gold room; 'advisor form room' lists them{near}",
+                name=name[:60],
+                near=near,
+            )
+        )
+    when = tr("each time") if other.entry.belongs_to == "tonight" else tr("with each lot")
+    raise InputError(
+        tr("'{name}' is no answer about the gold room; it is asked {when} by  advisor route", name=name, when=when)
+    )
 
 
 def _several(fact: Fact, written: str) -> object:
     """Several options are written behind each other, with or without commas."""
-    if fact.entry.kind != "several" or written.lower() in ("not known", "u"):
-        return "not known" if written == "u" else written
+    if fact.entry.kind != "several" or written.lower() in ("not known", tr("not known"), "u"):
+        return "not known"
     return [] if written in ("0", "none", "[]") else written.strip("[]").replace(",", " ").split()
 
 
 def _chosen(page: Page, facts: list[Fact]) -> Fact | None:
-    page.say("Type a number to change or answer it, or just Enter to end.", style="bold")
+    page.say(tr("Type a number to change or answer it, or just Enter to end."), style="bold")
     while typed := typed_line(page.console):
         number = number_typed(typed, len(facts))
         if number is not None:
             return facts[number - 1]
         if typed.lower() in ("q", "quit"):
             return None
-        page.say(f"Type a number from 1 to {len(facts)}, or just Enter.")
+        page.say(tr("Type a number from 1 to {count}, or just Enter.", count=len(facts)))
     return None
 
 
@@ -192,7 +206,7 @@ def _asked(page: Page, rule_base: RuleBase, room: OwnRoom, fact: Fact) -> OwnRoo
 def _from_form(form: Path, rule_base: RuleBase) -> OwnRoom:
     """The room that a filled form describes."""
     if str(form) == "-":
-        raise InputError("a gold room is read from a file; write the form into one and name it")
+        raise InputError(tr("a gold room is read from a file; write the form into one and name it"))
     return replace(read_own_room(form, rule_base), text=None)
 
 
@@ -203,4 +217,4 @@ def _put_aside(path: Path) -> None:
     places = (path.with_name(f"{path.stem}-{number}.yaml") for number in range(2, 10_000))
     aside = next(place for place in places if not place.exists())
     path.rename(aside)
-    notice(f"The gold room that was there is now in {aside}")
+    notice(tr("The gold room that was there is now in {aside}", aside=aside))

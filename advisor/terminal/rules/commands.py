@@ -11,7 +11,8 @@ from rich.text import Text
 from advisor.api import computed_faults
 from advisor.errors import FaultyFile, InputError, faults_in_words
 from advisor.present.text.page import Page
-from advisor.rulebase.compiling.sources import published_when
+from advisor.rulebase.compiling.sources import source_of
+from advisor.rulebase.entry import as_written
 from advisor.rulebase.language.conditions import Condition
 from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.loading import load_rule_base
@@ -21,7 +22,7 @@ from advisor.terminal.output import say_fault, screen
 from advisor.terminal.settings import configured_rules
 from advisor.terminal.setup import rule_base_for, say_once
 from advisor.units import format_measure
-from advisor.units.measures import counted
+from advisor.words import tr, tr_many
 
 SECTIONS = (
     "facts",
@@ -81,9 +82,18 @@ def check(
     of_route, rule_base = found
     page = Page(screen())
     counts = ", ".join(f"{len(getattr(rule_base, section))} {section}" for section in SECTIONS)
-    page.say(f"No faults in {' + '.join(rule_base.layers)}: {counts}.")
+    page.say(tr("No faults in {layers}: {counts}.", layers=" + ".join(rule_base.layers), counts=counts))
     for override in rule_base.overrides:
-        page.say(f"{override.section} {override.id}: {override.how} by {override.layer}", mark="- ")
+        page.say(
+            tr(
+                "{section} {id}: {how} by {layer}",
+                section=override.section,
+                id=override.id,
+                how=override.how,
+                layer=override.layer,
+            ),
+            mark="- ",
+        )
     if not prove:
         return ADVICE
     from advisor.terminal.rules.prove import Wanted, run_proof
@@ -120,8 +130,14 @@ def checked(
     except FaultyFile as problem:
         for fault in problem.faults:
             say_fault(str(fault))
-        these = "it" if len(problem.faults) == 1 else "them"
-        say_fault(f"{faults_in_words(problem.faults)}. Correct {these} and run  advisor rules check  again.")
+        say_fault(
+            tr_many(
+                "{faults}. Correct it and run  advisor rules check  again.",
+                "{faults}. Correct them and run  advisor rules check  again.",
+                len(problem.faults),
+                faults=faults_in_words(problem.faults),
+            )
+        )
         return None
 
 
@@ -134,14 +150,22 @@ def list_rules(section: str | None, rules: Sequence[Path] | None) -> None:
     rule_base = rule_base_for(rules, diagnosis=True, promises=True)
     page = Page(screen())
     if section is None:
-        page.say("The rule base holds:")
+        page.say(tr("The rule base holds:"))
         for name in SECTIONS:
-            page.say(f"{name:<13} {len(getattr(rule_base, name)):>4}   advisor rules list {name}", indent=2)
-        page.say("One rule in full:  advisor rules show ID")
+            page.say(
+                tr("{name:<13} {count:>4}   advisor rules list {name}", name=name, count=len(getattr(rule_base, name))),
+                indent=2,
+            )
+        page.say(tr("One rule in full:  advisor rules show ID"))
         return
     if section not in SECTIONS:
         raise InputError(
-            f"there is no section '{section}'{closest(section, list(SECTIONS))}; sections are {', '.join(SECTIONS)}"
+            tr(
+                "there is no section '{section}'{closest}; sections are {sections}",
+                section=section,
+                closest=closest(section, list(SECTIONS)),
+                sections=", ".join(SECTIONS),
+            )
         )
     entries = getattr(rule_base, section)
     for name, entry in entries.items():
@@ -160,7 +184,13 @@ def draw(name: str | None, folder: Path | None, rules: Sequence[Path] | None, *,
     rule_base = rule_base_for(rules, diagnosis=True)
     drawings = rule_base.drawings
     if name is not None and name not in drawings:
-        raise InputError(f"there is no drawing '{name}'{closest(name, list(drawings))}; advisor rules list drawings")
+        raise InputError(
+            tr(
+                "there is no drawing '{name}'{closest}; advisor rules list drawings",
+                name=name,
+                closest=closest(name, list(drawings)),
+            )
+        )
     chosen = {name: drawings[name]} if name is not None else drawings
     page = Page(screen())
     if folder is not None:
@@ -168,7 +198,14 @@ def draw(name: str | None, folder: Path | None, rules: Sequence[Path] | None, *,
             check_free(folder / f"{key}.svg", DRAWING, force=force)
         for key, drawing in chosen.items():
             write_into(folder, f"{key}.svg", svg_text(drawing), DRAWING, force=force)
-        page.say(f"{counted(len(chosen), 'drawing')} written to {folder}")
+        page.say(
+            tr_many(
+                "{count} drawing written to {folder}",
+                "{count} drawings written to {folder}",
+                len(chosen),
+                folder=folder,
+            )
+        )
         return
     for line in side_by_side([(f"{d.title}: {d.caption}", d) for d in chosen.values()], page.console.width - 2):
         page.verbatim(line)
@@ -176,7 +213,7 @@ def draw(name: str | None, folder: Path | None, rules: Sequence[Path] | None, *,
 
 def _one_line(section: str, name: str, entry: Any) -> str:
     if section == "sources":
-        when = published_when(entry) if entry.kind == "published" else entry.kind
+        when = source_of(name, entry).when if entry.kind == "published" else entry.kind
         return f"{entry.author or ''} {entry.title or ''} ({when})".strip()
     written = getattr(entry, "entry", entry)
     if section == "arguments":
@@ -211,7 +248,11 @@ def show(rule_id: str, rules: Sequence[Path] | None) -> None:
     if not found:
         known = {name: section for section in SECTIONS for name in getattr(rule_base, section)}
         raise InputError(
-            f"there is no rule '{rule_id}'{closest(rule_id, known)}; 'advisor rules list' shows what there is"
+            tr(
+                "there is no rule '{rule_id}'{closest}; 'advisor rules list' shows what there is",
+                rule_id=rule_id,
+                closest=closest(rule_id, known),
+            )
         )
     for section, entry in found:
         _show_one(rule_base, section, rule_id, entry)
@@ -222,20 +263,16 @@ def _show_one(rule_base: RuleBase, section: str, rule_id: str, entry: Any) -> No
     page = Page(console)
     console.print(Text(f"{section}: {rule_id}", style="bold"))
     written = getattr(entry, "entry", entry)
-    fields = (
-        written.model_dump(exclude_none=True, exclude_defaults=True)
-        if hasattr(written, "model_dump")
-        else {"means": entry.means}
-    )
-    for key, value in fields.items():
-        if key not in ("id", "source"):
+    hidden = ("id", "source", "when") if section == "findings" else ("id", "source")
+    for key, value in as_written(written).items():
+        if key not in hidden:
             _show_field(page, key, value, 2)
     if section == "decisions":
         for argument in entry.arguments:
             page.say(_one_line("arguments", argument.id, argument), indent=2, mark=f"- {argument.id}: ")
     condition = getattr(entry, "condition", None)
     if isinstance(condition, Condition):
-        page.say(f"in words: {condition.words}", indent=2)
+        page.say(tr("in words: {words}", words=condition.words), indent=2)
         findings = [name for name in rule_base.findings if name in condition.text.split()]
         for name in findings:
             page.say(f"{name}: {rule_base.findings[name].condition.text}", indent=4)
@@ -244,10 +281,12 @@ def _show_one(rule_base: RuleBase, section: str, rule_id: str, entry: Any) -> No
                 threshold = rule_base.thresholds[name]
                 page.say(f"{name}: {format_measure(threshold.amount, threshold.unit, 6)}", indent=4)
     for source in getattr(entry, "sources", ()):
-        page.say(f"source: {source.text}", indent=2)
+        page.say(tr("source: {text}", text=source.text), indent=2)
     origin = getattr(entry, "origin", None)
     if origin is not None:
-        page.say(f"stands in {origin.file}:{origin.line} ({origin.layer})", indent=2)
+        page.say(
+            tr("stands in {file}:{line} ({layer})", file=origin.file, line=origin.line, layer=origin.layer), indent=2
+        )
     _show_users(page, rule_base, rule_id)
 
 
@@ -294,4 +333,4 @@ def _show_users(page: Page, rule_base: RuleBase, name: str) -> None:
         if any(name in _words(text) for text in conditions) or any(name in case.formula.names for case in cases):
             users.append(other)
     if users:
-        page.say(f"used by: {', '.join(users)}", indent=2)
+        page.say(tr("used by: {users}", users=", ".join(users)), indent=2)

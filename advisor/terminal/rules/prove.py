@@ -23,9 +23,9 @@ from advisor.rulebase.model import RuleBase
 from advisor.terminal.exit_codes import ADVICE, BAD_INPUT, LEFT
 from advisor.terminal.output import say_fault, screen
 from advisor.terminal.writing import ANSWERS, check_folder, write_into
-from advisor.units.measures import counted
+from advisor.words import tr, tr_many
 
-_STOPPED = "The proof was stopped before its end; only what is said above is decided."
+_STOPPED = tr("The proof was stopped before its end; only what is said above is decided.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,11 +76,11 @@ def run_proof(of_route: RuleBase, of_diagnosis: RuleBase, wanted: Wanted) -> int
         return LEFT
     page.gap()
     if proved:
-        page.say("Proved: these rules keep every promise, whatever is answered.")
+        page.say(tr("Proved: these rules keep every promise, whatever is answered."))
         return ADVICE
-    page.say("NOT proved. Correct the rules named above, and run  advisor rules check --prove  again.")
+    page.say(tr("NOT proved. Correct the rules named above, and run  advisor rules check --prove  again."))
     if wanted.counterexamples is None:
-        page.say("With  --counterexamples FOLDER  each set of answers is written to a file that you can run.")
+        page.say(tr("With  --counterexamples FOLDER  each set of answers is written to a file that you can run."))
     return BAD_INPUT
 
 
@@ -109,7 +109,7 @@ def _interrupts_end_it() -> Iterator[None]:
 
 
 def _prove_one(page: Page, title: str, rule_base: RuleBase, wanted: Wanted) -> bool:
-    page.say(f"Proof of the {title} consultation, over all sets of answers:")
+    page.say(tr("Proof of the {title} consultation, over all sets of answers:", title=title))
     proof, shown = prove(rule_base, notify=lambda verdict: _say(page, verdict))
     _say_size(page, proof)
     for number, (verdict, failure) in enumerate(proof.failures(), 1):
@@ -117,17 +117,25 @@ def _prove_one(page: Page, title: str, rule_base: RuleBase, wanted: Wanted) -> b
             _show_answers(page, rule_base, f"{title}-{number:02}-{verdict.name}", failure, wanted)
     if wanted.witnesses is not None:
         _write_witnesses(rule_base, shown, wanted.witnesses / title, force=wanted.force)
-        page.say(f"Each rule is shown at work in {wanted.witnesses / title} ({counted(len(shown), 'file')}).")
+        page.say(
+            tr_many(
+                "Each rule is shown at work in {witnesses} ({count} file).",
+                "Each rule is shown at work in {witnesses} ({count} files).",
+                len(shown),
+                witnesses=wanted.witnesses / title,
+            )
+        )
     return proof.proved
 
 
 def _say(page: Page, verdict: PromiseVerdict) -> None:
-    result = "proved" if verdict.proved else f"NOT proved, {len(verdict.failures)} found"
+    result = tr("proved") if verdict.proved else tr("NOT proved, {count} found", count=len(verdict.failures))
     if not verdict.declared:
-        page.say(f"{verdict.name}: no rule declares anything to prove here.")
+        page.say(tr("{name}: no rule declares anything to prove here.", name=verdict.name))
         return
-    promise = verdict.promise if verdict.proved else f"It should be so: {verdict.promise}"
-    page.say(f"{verdict.name}: {result} ({counted(verdict.checked, 'question')}, {verdict.seconds:.1f} s). {promise}")
+    promise = verdict.promise if verdict.proved else tr("It should be so: {promise}", promise=verdict.promise)
+    asked = tr_many("{count} question", "{count} questions", verdict.checked)
+    page.say(f"{verdict.name}: {result} ({asked}, {verdict.seconds:.1f} s). {promise}")
     for line in verdict.lines:
         page.say(line, indent=2)
     for failure in verdict.failures:  # Those with answers come in full at the end.
@@ -137,9 +145,16 @@ def _say(page: Page, verdict: PromiseVerdict) -> None:
 
 def _say_size(page: Page, proof: Proof) -> None:
     page.say(
-        f"Decided over all sets of answers: {_count(proof.full_sets)} full ones (the product of all cells, "
-        f"{_count(proof.consistent_sets)} without contradiction) and {_count(proof.partial_sets)} with things not "
-        f"known. It took {proof.seconds:.0f} s{_memory()}."
+        tr(
+            "Decided over all sets of answers: {count} full ones (the product of all cells, "
+            "{consistent_sets} without contradiction) and {partial_sets} with things not "
+            "known. It took {seconds:.0f} s{memory}.",
+            count=_count(proof.full_sets),
+            consistent_sets=_count(proof.consistent_sets),
+            partial_sets=_count(proof.partial_sets),
+            seconds=proof.seconds,
+            memory=_memory(),
+        )
     )
 
 
@@ -157,7 +172,7 @@ def _memory() -> str:
     except ImportError:  # Not on Windows.
         return ""
     peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
-    return f" and {peak / (1024 * 1024 if sys.platform == 'darwin' else 1024):.0f} MB"
+    return tr(" and {peak:.0f} MB", peak=peak / (1024 * 1024 if sys.platform == "darwin" else 1024))
 
 
 def _show_answers(page: Page, rule_base: RuleBase, name: str, failure: Failure, wanted: Wanted) -> None:
@@ -171,7 +186,9 @@ def _show_answers(page: Page, rule_base: RuleBase, name: str, failure: Failure, 
             continue
         text = batch_text(f"{failure.subject}: {failure.says}", answers, rule_base)
         if wanted.counterexamples is None:
-            page.say(f"The answers {when}:" if failure.before is not None else "The answers:", indent=2)
+            page.say(
+                tr("The answers {when}:", when=when) if failure.before is not None else tr("The answers:"), indent=2
+            )
             for line in answer_lines(text):
                 page.verbatim(f"    {line}")
         else:
@@ -182,7 +199,7 @@ def _show_answers(page: Page, rule_base: RuleBase, name: str, failure: Failure, 
 def answer_lines(text: str) -> list[str]:
     """The answers of a batch file, without its title."""
     _, _, answers = text.partition("answers:\n")
-    return [line.strip() for line in answers.splitlines()] or ["nothing is known"]
+    return [line.strip() for line in answers.splitlines()] or [tr("nothing is known")]
 
 
 def command_again(rule_base: RuleBase, file: Path, rules: tuple[Path, ...]) -> str:
@@ -196,7 +213,7 @@ def command_again(rule_base: RuleBase, file: Path, rules: tuple[Path, ...]) -> s
 
 def _write_witnesses(rule_base: RuleBase, shown: Mapping[str, Answers], folder: Path, *, force: bool) -> None:
     for name, answers in shown.items():
-        text = batch_text(f"Shows at work: {name}", answers, rule_base)
+        text = batch_text(tr("Shows at work: {name}", name=name), answers, rule_base)
         write_into(folder, f"{file_name(name)}.yaml", text, ANSWERS, force=force)
 
 

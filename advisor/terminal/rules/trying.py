@@ -30,6 +30,7 @@ from advisor.terminal.output import screen, write_document
 from advisor.terminal.progress import Progress, progress_bar
 from advisor.terminal.rules.commands import checked
 from advisor.terminal.settings import configured_rules
+from advisor.words import tr
 
 _QUIET_S = 2.0
 
@@ -140,7 +141,13 @@ def try_rules(
     """
     files = case_files()
     if case is not None and case not in files:
-        raise InputError(f"there is no case '{case}'{closest(case, list(files))}; choose one of the folder cases")
+        raise InputError(
+            tr(
+                "there is no case '{case}'{closest}; choose one of the folder cases",
+                case=case,
+                closest=closest(case, list(files)),
+            )
+        )
     used = list(rules or configured_rules())
     others = [one for one in used if one.resolve() != folder.resolve()]
     now = checked((), base=folder) if whole else checked((*used, folder) if others == used else tuple(used))
@@ -148,7 +155,7 @@ def try_rules(
     if now is None or was is None:
         return BAD_INPUT
     chosen = files if case is None else {case: files[case]}
-    with progress_bar("Deciding the cases", _QUIET_S) as progress:
+    with progress_bar(tr("Deciding the cases"), _QUIET_S) as progress:
         trial = tried(Judge(*was), Judge(*now), chosen, progress)
     if json_output:
         write_document(json_text(trial) + "\n")

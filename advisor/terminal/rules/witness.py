@@ -20,6 +20,7 @@ from advisor.terminal.rules.prove import answer_lines, command_again, file_name
 from advisor.terminal.settings import configured_rules
 from advisor.terminal.setup import rule_base_for
 from advisor.terminal.writing import ANSWERS, write_into
+from advisor.words import tr
 
 
 def show_witness(rule_id: str, rules: Sequence[Path] | None, output: Path | None, *, force: bool) -> None:
@@ -43,12 +44,19 @@ def show_witness(rule_id: str, rules: Sequence[Path] | None, output: Path | None
     if not sections:
         known = [name for section in SECTIONS for name in getattr(rule_base, section)]
         what = ", ".join(SECTIONS)
-        raise InputError(f"no rule '{rule_id}' acts by itself{closest(rule_id, known)}; only these do: {what}")
+        raise InputError(
+            tr(
+                "no rule '{rule_id}' acts by itself{closest}; only these do: {what}",
+                rule_id=rule_id,
+                closest=closest(rule_id, known),
+                what=what,
+            )
+        )
     page, prover = Page(screen()), Prover(rule_base)
     folders = tuple(rules) if rules else tuple(configured_rules())
     for section in sections:
         page.say(f"{section}: {rule_id}", style="bold")
-        page.say(f"when {getattr(rule_base, section)[rule_id].condition.words}", indent=2)
+        page.say(tr("when {words}", words=getattr(rule_base, section)[rule_id].condition.words), indent=2)
         found = witness_of(prover, section, rule_id)
         _say_kept(page, rule_base, f"{section}.{rule_id}")
         _Shown(page, rule_base, f"{section}.{rule_id}", folders, output, force).show(found)
@@ -61,7 +69,7 @@ def _sections_of(rule_base: RuleBase, rule_id: str) -> list[str]:
 def _say_kept(page: Page, rule_base: RuleBase, subject: str) -> None:
     for kept in rule_base.kept.values():
         if subject in kept.rules:
-            page.say(f"It is kept on purpose ({kept.id}): {kept.reason}", indent=2)
+            page.say(tr("It is kept on purpose ({id}): {reason}", id=kept.id, reason=kept.reason), indent=2)
 
 
 @frozen
@@ -87,18 +95,21 @@ class _Shown:
     def show(self, found: Witness) -> None:
         """Say with what the rule acts and with what not."""
         if found.acts is None:
-            self.page.say("It never acts: no answers are such that it changes anything by itself.", indent=2)
+            self.page.say(tr("It never acts: no answers are such that it changes anything by itself."), indent=2)
         else:
-            doubt = "" if found.for_certain else ", only because something is not known"
-            self._answers("acts", f"It acts{doubt}, with these answers and no fewer:", found.acts)
+            doubtful = tr("It acts, only because something is not known, with these answers and no fewer:")
+            says = tr("It acts, with these answers and no fewer:") if found.for_certain else doubtful
+            self._answers("acts", says, found.acts)
         if found.rests is None:
-            self.page.say("It acts whatever is answered.", indent=2)
+            self.page.say(tr("It acts whatever is answered."), indent=2)
         elif found.changed is not None:
             label = self.rule_base.facts[found.changed].label
             only = {found.changed: found.rests[found.changed]} if self.output is None else found.rests
-            self._answers("rests", f"It does not act with another answer about {label}:", found.rests, only)
+            self._answers(
+                "rests", tr("It does not act with another answer about {label}:", label=label), found.rests, only
+            )
         else:
-            self._answers("rests", "It does not act with these answers, the fewest:", found.rests)
+            self._answers("rests", tr("It does not act with these answers, the fewest:"), found.rests)
 
     def _answers(self, name: str, says: str, answers: Answers, only: Answers | None = None) -> None:
         self.page.say(says, indent=2)
@@ -106,7 +117,8 @@ class _Shown:
             for line in answer_lines(batch_text(None, answers if only is None else only, self.rule_base)):
                 self.page.verbatim(f"    {line}")
             return
-        title = f"Shows {'at work' if name == 'acts' else 'at rest'}: {self.subject}"
+        at_work = tr("Shows at work: {name}", name=self.subject)
+        title = at_work if name == "acts" else tr("Shows at rest: {name}", name=self.subject)
         file = f"{file_name(self.subject)}-{name}.yaml"
         path = write_into(self.output, file, batch_text(title, answers, self.rule_base), ANSWERS, force=self.force)
         self.page.verbatim(f"    {command_again(self.rule_base, path, self.folders)}")

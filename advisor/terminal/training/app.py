@@ -8,11 +8,12 @@ import typer
 from typer.core import TyperGroup
 
 from advisor.terminal.options import JsonOption, RulesOption
+from advisor.words import tr
 
-PRIVACY = (
-    "Each learner's record is a file of its own that only your account may open; one learner's run never opens "
-    "another's. Whoever works under the same account of the computer can still read it: file permissions keep "
-    "other accounts out, nothing more."
+PRIVACY = tr(
+    "Each learner's record is a file of its own that only your account may open; one learner's run never "
+    "opens another's. Whoever works under the same account of the computer can still read it: file "
+    "permissions keep other accounts out, nothing more."
 )
 
 KindOption = Annotated[
@@ -20,10 +21,10 @@ KindOption = Annotated[
     typer.Option(
         "--kind",
         metavar="KIND",
-        help="Only this kind: route, collector, first, danger, control, weigh, picture, cause, remedy; repeatable.",
+        help=tr("Only this kind: route, collector, first, danger, control, weigh, picture, cause, remedy; repeatable."),
     ),
 ]
-CountOption = Annotated[int, typer.Option("--count", metavar="N", min=1, max=200, help="How many drills.")]
+CountOption = Annotated[int, typer.Option("--count", metavar="N", min=1, max=200, help=tr("How many drills."))]
 
 
 def train_app(group: type[TyperGroup]) -> typer.Typer:
@@ -35,33 +36,33 @@ def train_app(group: type[TyperGroup]) -> typer.Typer:
     app = typer.Typer(
         subcommand_metavar="COMMAND",
         cls=group,
-        help=f"Practise with drills that the rules themselves examine.\n\n{PRIVACY}",
+        help=tr("Practise with drills that the rules themselves examine.\n\n{privacy}", privacy=PRIVACY),
         no_args_is_help=True,
         rich_markup_mode=None,
     )
-    app.command("start", short_help="Practise: one drill after another.", help=_START)(start)
-    app.command("drills", short_help="Print a set of drills for a class.", help=_DRILLS)(drills)
-    app.command("report", short_help="Who is ready for what.", help=_REPORT)(report)
+    app.command("start", short_help=tr("Practise: one drill after another."), help=_START)(start)
+    app.command("drills", short_help=tr("Print a set of drills for a class."), help=_DRILLS)(drills)
+    app.command("report", short_help=tr("Who is ready for what."), help=_REPORT)(report)
     return app
 
 
-_START = (
-    "One drill after another; what you did not know comes back. Type the number of your answer; ? explains, u means "
-    "not known, q leaves. Every answer is kept at once."
+_START = tr(
+    "One drill after another; what you did not know comes back. Type the number of your answer; ? explains, "
+    "u means not known, q leaves. Every answer is kept at once."
 )
-_DRILLS = (
-    "Print drills on paper: the questions, or with --answers the sheet for the trainer. The same seed, count, kinds "
-    "and rules give the same drills on every computer; the code in the heading shows it."
+_DRILLS = tr(
+    "Print drills on paper: the questions, or with --answers the sheet for the trainer. The same seed, "
+    "count, kinds and rules give the same drills on every computer; the code in the heading shows it."
 )
-_REPORT = f"For the trainer: what each learner is ready for, and what is missing. {PRIVACY}"
+_REPORT = tr("For the trainer: what each learner is ready for, and what is missing. {privacy}", privacy=PRIVACY)
 
 
 def start(
-    learner: Annotated[str | None, typer.Option("--learner", metavar="NAME", help="Your name.")] = None,
+    learner: Annotated[str | None, typer.Option("--learner", metavar="NAME", help=tr("Your name."))] = None,
     kind: KindOption = None,
     seed: Annotated[
         int | None,
-        typer.Option("--seed", metavar="N", min=0, help="Take the drills of this set, the same for a whole class."),
+        typer.Option("--seed", metavar="N", min=0, help=tr("Take the drills of this set, the same for a whole class.")),
     ] = None,
     count: CountOption = 10,
     rules: RulesOption = None,
@@ -73,10 +74,10 @@ def start(
 
 
 def drills(
-    seed: Annotated[int, typer.Option("--seed", metavar="N", min=0, help="The number of the set.")],
+    seed: Annotated[int, typer.Option("--seed", metavar="N", min=0, help=tr("The number of the set."))],
     count: CountOption = 10,
     kind: KindOption = None,
-    answers: Annotated[bool, typer.Option("--answers", help="Print the answers, with why, instead.")] = False,
+    answers: Annotated[bool, typer.Option("--answers", help=tr("Print the answers, with why, instead."))] = False,
     rules: RulesOption = None,
 ) -> None:
     """Print a set of drills."""

@@ -33,10 +33,11 @@ from advisor.training.records import Record, Records, clean_name, now_utc
 from advisor.training.spacing import answered
 from advisor.training.syllabus import KINDS
 from advisor.training.training_rules import TrainingRules
+from advisor.words import each_of, one_of, tr
 
 _LEAVE = ("q", "quit", "leave", "exit")
 _EXPLAIN = ("?", "explain", "help")
-_NOT_KNOWN = ("u", "not known", "unknown", "don't know", "dont know")
+_NOT_KNOWN = ("u", "not known", tr("not known"), "unknown", "don't know", "dont know")
 
 
 def training_rules_for(rules: Sequence[Path] | None) -> TrainingRules:
@@ -58,7 +59,12 @@ def known_kinds(kinds: Sequence[str]) -> tuple[str, ...]:
     for kind in kinds:
         if kind not in KINDS:
             raise InputError(
-                f"there is no kind of drill '{kind[:40]}'{closest(kind, list(KINDS))}; kinds are {', '.join(KINDS)}"
+                tr(
+                    "there is no kind of drill '{kind}'{closest}; kinds are {kinds}",
+                    kind=kind[:40],
+                    closest=closest(kind, list(KINDS)),
+                    kinds=", ".join(KINDS),
+                )
             )
     return tuple(dict.fromkeys(kinds))
 
@@ -83,7 +89,7 @@ def run_start(
 
 def _asked_name() -> str | None:
     page = Page(screen())
-    page.say("What is your name? It keeps your drills apart from those of others.")
+    page.say(tr("What is your name? It keeps your drills apart from those of others."))
     while True:
         typed = typed_line(screen())
         if typed is None or typed.lower() in _LEAVE:
@@ -91,7 +97,7 @@ def _asked_name() -> str | None:
         try:
             return clean_name(typed)
         except InputError as problem:
-            page.say(f"Not understood: {problem}.")
+            page.say(tr("Not understood: {problem}.", problem=problem))
 
 
 class Lesson:
@@ -120,7 +126,7 @@ class Lesson:
         """One drill after another; returns the exit status."""
         self._greet()
         for number, drill in enumerate(self._drills(count), 1):
-            show_drill(self.console, self.training, drill, f"Drill {number} of {count}")
+            show_drill(self.console, self.training, drill, tr("Drill {number} of {count}", number=number, count=count))
             given = self._given(drill)
             if given is None:
                 self._leave()
@@ -142,10 +148,16 @@ class Lesson:
 
     def _greet(self) -> None:
         done, due = len(self.record.answers), len(self.record.due(now_utc()))
-        greeting = f"{self.record.name}: answers so far {done}, drills that have come back {due}."
+        greeting = tr(
+            "{name}: answers so far {done}, drills that have come back {due}.",
+            name=self.record.name,
+            done=done,
+            due=due,
+        )
+        said = [greeting]
         if self.seed is not None:
-            greeting += f" Set {self.seed}, code {self.training.code}."
-        self.page.say(greeting + " All batches are invented.")
+            said.append(tr("Set {seed}, code {code}.", seed=self.seed, code=self.training.code))
+        self.page.say(" ".join((*said, tr("All batches are invented."))))
 
     def _given(self, drill: Drill) -> Given | None:
         """The answer of the learner; None when they leave."""
@@ -165,7 +177,7 @@ class Lesson:
             try:
                 return read_given(drill, word)
             except InputError as problem:
-                self.page.say(f"Not understood: {problem}.")
+                self.page.say(tr("Not understood: {problem}.", problem=problem))
 
     def _goes_on(self) -> bool:
         """Whether the learner, at a terminal, wants the next drill; piped answers are not waited for."""
@@ -191,17 +203,17 @@ class Lesson:
 
     def _score(self) -> str:
         right, unsafe = self.marks.count("right"), self.marks.count("unsafe")
-        score = f"{right} right of {len(self.marks)}."
+        score = [tr("{right} right of {count}.", right=right, count=len(self.marks))]
         if unsafe:
-            score += f" {unsafe} unsafe: read those again before you go near the fire."
-        return score + " What you did not know comes back."
+            score.append(tr("{unsafe} unsafe: read those again before you go near the fire.", unsafe=unsafe))
+        return " ".join((*score, tr("What you did not know comes back.")))
 
     def _leave(self) -> None:
         self.page.gap()
         if self.marks:
-            self.page.say(f"Left. Your answers are kept. {self._score()}")
+            self.page.say(tr("Left. Your answers are kept. {score}", score=self._score()))
         else:
-            self.page.say("Left before any answer. Start again with:  advisor train start")
+            self.page.say(tr("Left before any answer. Start again with:  advisor train start"))
 
 
 def run_drills(seed: int, count: int, kinds: Sequence[str], answers: bool, rules: Sequence[Path] | None) -> int:
@@ -209,11 +221,13 @@ def run_drills(seed: int, count: int, kinds: Sequence[str], answers: bool, rules
     wanted = known_kinds(kinds)
     training, console = training_rules_for(rules), screen()
     page = Page(console)
-    only = f", only {', '.join(wanted)}" if wanted else ""
-    page.say(f"{'Answers to drills' if answers else 'Drills'}: set {seed}, {count} of them{only}, code {training.code}")
-    page.say("All batches are invented for training.")
+    head = [tr("set {seed}", seed=seed), tr("{count} of them", count=count)]
+    head += [tr("only {wanted}", wanted=", ".join(wanted))] if wanted else []
+    head += [tr("code {code}", code=training.code)]
+    page.say(f"{tr('Answers to drills') if answers else tr('Drills')}: {', '.join(head)}")
+    page.say(tr("All batches are invented for training."))
     if not answers:
-        page.say("Name: ____________________   Date: ____________")
+        page.say(tr("Name: ____________________   Date: ____________"))
     for number, drill in enumerate(drill_set(training, seed, count, wanted), 1):
         if answers:
             page.gap()
@@ -223,7 +237,7 @@ def run_drills(seed: int, count: int, kinds: Sequence[str], answers: bool, rules
             show_answer(console, marked(training, drill, NOT_KNOWN_GIVEN))
         else:
             show_drill(console, training, drill, f"{number}")
-            page.say("Answer: ________", indent=2)
+            page.say(tr("Answer: ________"), indent=2)
     return ADVICE
 
 
@@ -234,7 +248,7 @@ def _numbers(training: TrainingRules, drill: Drill) -> str:
     numbers = [str(number) for number, choice in enumerate(drill.choices, 1) if choice.id in right]
     if not drill.choices:
         return ""
-    return f"Answer: {(' and ' if drill.several else ' or ').join(numbers) or '0'}"
+    return tr("Answer: {numbers}", numbers=(each_of(numbers) if drill.several else one_of(numbers)) or "0")
 
 
 def run_report(json_output: bool, rules: Sequence[Path] | None) -> int:

@@ -16,15 +16,16 @@ from advisor.training.drills.drill import Drill
 from advisor.training.readiness import LearnerReport, TrainingReport
 from advisor.training.reasons import Marked, Reason
 from advisor.training.training_rules import TrainingRules
+from advisor.words import tr
 
-KEYS = "?=explain  u=not known  q=leave"
+KEYS = tr("?=explain  u=not known  q=leave")
 _MARKS = {
-    "right": "RIGHT.",
-    "nearly": "NEARLY RIGHT: you named one too many.",
-    "incomplete": "INCOMPLETE: right as far as it goes.",
-    "not_known": "NOT KNOWN. Learn it now:",
-    "wrong": "NOT RIGHT.",
-    "unsafe": "UNSAFE. This could hurt somebody.",
+    "right": tr("RIGHT."),
+    "nearly": tr("NEARLY RIGHT: you named one too many."),
+    "incomplete": tr("INCOMPLETE: right as far as it goes."),
+    "not_known": tr("NOT KNOWN. Learn it now:"),
+    "wrong": tr("NOT RIGHT."),
+    "unsafe": tr("UNSAFE. This could hurt somebody."),
 }
 
 
@@ -47,10 +48,10 @@ def show_drill(console: Console, training: TrainingRules, drill: Drill, heading:
 
 def _rest_words(drill: Drill) -> str:
     if drill.kind in ("route", "collector", "first", "cause"):
-        return "Everything else is as it should be."
+        return tr("Everything else is as it should be.")
     if drill.kind == "weigh":
-        return "Type ? for the rest, and for a rule of thumb."
-    return "Type ? for the rest."
+        return tr("Type ? for the rest, and for a rule of thumb.")
+    return tr("Type ? for the rest.")
 
 
 def show_question(console: Console, drill: Drill) -> None:
@@ -60,14 +61,14 @@ def show_question(console: Console, drill: Drill) -> None:
     for number, choice in enumerate(drill.choices, 1):
         page.say(choice.label, mark=f"{number:>3}  ")
     if drill.several:
-        page.say("Type all that apply, for example: 1 3   (0 = none of them)", indent=2)
+        page.say(tr("Type all that apply, for example: 1 3   (0 = none of them)"), indent=2)
     if not drill.choices:
-        page.say("Type grams, for example: 25", indent=2)
+        page.say(tr("Type grams, for example: 25"), indent=2)
 
 
 def show_pause(console: Console) -> None:
     """The learner reads the mark before the next drill comes."""
-    Page(console).say("Enter = next drill  q=leave")
+    Page(console).say(tr("Enter = next drill  q=leave"))
 
 
 def show_keys(console: Console) -> None:
@@ -87,7 +88,7 @@ def _picture(page: Page, drawing: Drawing) -> None:
         if shape.fill != "air" and shape.fill not in DRAWN_AS_LINES:
             tile = LOOKS[shape.fill].tile(ascii_only)[0]
             signs[shape.fill] = f"{tile * 2 if len(tile) == 1 else tile} {LOOKS[shape.fill].means}"
-    page.say("Signs: " + ", ".join(signs.values()), indent=4)
+    page.say(tr("Signs: {signs}", signs=", ".join(signs.values())), indent=4)
 
 
 def show_help(console: Console, drill: Drill) -> None:
@@ -100,7 +101,8 @@ def show_help(console: Console, drill: Drill) -> None:
     if drill.hint:
         page.say(drill.hint, indent=2)
     if drill.rest:
-        page.say("The rest: " + "; ".join(f"{line.label} {line.value}" for line in drill.rest) + ".", indent=2)
+        facts = "; ".join(f"{line.label} {line.value}" for line in drill.rest)
+        page.say(tr("The rest: {facts}.", facts=facts), indent=2)
     page.gap()
 
 
@@ -116,9 +118,9 @@ def show_marked(console: Console, marked: Marked) -> None:
 def show_answer(console: Console, marked: Marked) -> None:
     """What is right, and why, with the sources."""
     page = Page(console)
-    page.say(f"Right is: {marked.right}")
-    _reasons(page, "Why: ", marked.why)
-    _reasons(page, "Not: ", marked.why_not)
+    page.say(tr("Right is: {right}", right=marked.right))
+    _reasons(page, tr("Why: "), marked.why)
+    _reasons(page, tr("Not: "), marked.why_not)
     if marked.case_says:
         page.say(marked.case_says, indent=2)
 
@@ -133,40 +135,61 @@ def _reasons(page: Page, mark: str, reasons: Sequence[Reason]) -> None:
 def show_report(console: Console, report: TrainingReport) -> None:
     """Who is ready for what."""
     page = Page(console)
-    page.heading("Who is ready for what")
+    page.heading(tr("Who is ready for what"))
     if not report.learners:
-        page.say("There are no records yet. Learners begin with  advisor train start")
+        page.say(tr("There are no records yet. Learners begin with  advisor train start"))
     for learner in report.learners:
         _learner(page, learner)
     for sentence in report.unreadable:
         page.say(sentence, mark="! ")
     page.gap()
     page.say(
-        "The limits are practice, not a licence; they stand in the rules under training_ready. A trainer still "
-        "watches the first pours."
+        tr(
+            "The limits are practice, not a licence; they stand in the rules under training_ready. A trainer still "
+            "watches the first pours."
+        )
     )
 
 
 def _trend(learner: LearnerReport) -> str:
     """Points lost of late, beside those before."""
-    said = f"Points lost in the last ten answers: {learner.lost_last}"
+    said = tr("Points lost in the last ten answers: {lost_last}", lost_last=learner.lost_last)
     if learner.lost_before is None:
         return f"{said}."
     better, worse = learner.lost_last < learner.lost_before, learner.lost_last > learner.lost_before
-    how = "better" if better else "worse" if worse else "as before"
-    return f"{said}; in the ten before: {learner.lost_before}, so {how}."
+    how = tr("better") if better else tr("worse") if worse else tr("as before")
+    return tr(
+        "{said}; in the ten before: {lost_before}, so {how}.", said=said, lost_before=learner.lost_before, how=how
+    )
 
 
 def _learner(page: Page, learner: LearnerReport) -> None:
     page.gap()
-    last = f", last on {learner.last[:10]}" if learner.last else ""
+    last = tr(", last on {last}", last=learner.last[:10]) if learner.last else ""
     ready = sum(work.ready for work in learner.works)
-    page.say(f"{learner.name}: ready for {ready} of {len(learner.works)}. {_trend(learner)}", style="bold")
-    page.say(f"answers {learner.answers}{last}, drills that have come back {learner.due}", indent=2)
+    page.say(
+        tr(
+            "{name}: ready for {ready} of {count}. {trend}",
+            name=learner.name,
+            ready=ready,
+            count=len(learner.works),
+            trend=_trend(learner),
+        ),
+        style="bold",
+    )
+    page.say(
+        tr(
+            "answers {answers}{last}, drills that have come back {due}",
+            answers=learner.answers,
+            last=last,
+            due=learner.due,
+        ),
+        indent=2,
+    )
     for work in learner.works:
         if work.ready:
-            page.say(work.title, indent=2, mark="READY    ")
+            page.say(work.title, indent=2, mark=tr("READY    "))
         else:
-            page.say(f"{work.title}: {'; '.join(work.missing)}", indent=2, mark="not yet  ")
+            page.say(f"{work.title}: {'; '.join(work.missing)}", indent=2, mark=tr("not yet  "))
     for title in learner.unsafe_last:
-        page.say(f"last answered in an unsafe way - {title}", indent=2, mark="!  ")
+        page.say(tr("last answered in an unsafe way - {title}", title=title), indent=2, mark="!  ")

@@ -15,6 +15,7 @@ from advisor.training.drills.preparing import first_drill
 from advisor.training.drills.reading import fault_drill, phase_drill, screen_drill
 from advisor.training.drills.weighing import weigh_drill
 from advisor.training.training_rules import TrainingRules
+from advisor.words import tr
 
 _TRIES = 400
 _TRIES_FOR_TOPIC = 200
@@ -88,5 +89,7 @@ def numbered_drill(training: TrainingRules, seed: int | str, number: int, kinds:
     kind = chance.weighted([(kind.weight, kind.name) for kind in chosen])
     drill = drill_of(training, kind, chance)
     if drill is None:
-        raise InputError(f"no drill of the kind '{kind}' can be drawn with these rules; leave it out with --kind")
+        raise InputError(
+            tr("no drill of the kind '{kind}' can be drawn with these rules; leave it out with --kind", kind=kind)
+        )
     return drill

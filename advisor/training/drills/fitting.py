@@ -9,6 +9,7 @@ from advisor.present.drawing import terminal_lines
 from advisor.rulebase.drawings.fills import DRAWN_AS_LINES, LOOKS
 from advisor.rulebase.model import RuleBase
 from advisor.training.drills.drill import Drill
+from advisor.words import tr
 
 WIDTH, HEIGHT = 80, 24
 _AROUND = 5
@@ -44,7 +45,7 @@ def _drawn(pieces: RuleBase, name: str) -> int:
     fills = dict.fromkeys(
         shape.fill for shape in drawing.shapes if shape.fill != "air" and shape.fill not in DRAWN_AS_LINES
     )
-    key = "Signs: " + ", ".join(f"## {LOOKS[fill].means}" for fill in fills)
+    key = tr("Signs: ") + ", ".join(f"## {LOOKS[fill].means}" for fill in fills)
     return len(rows) + 2 + _folded(key, 4)
 
 

@@ -12,6 +12,7 @@ from advisor.training.drills.decisions import drawn_or_worked
 from advisor.training.drills.drill import MOST_TOLD, Choice, Drill, DrillLine, reveals
 from advisor.training.drills.telling import decided_lines, differing, lines, rest_of, tested_decisions, tested_facts
 from advisor.training.training_rules import TrainingRules
+from advisor.words import tr
 
 _OFFERED = 5
 _WEIGHTS = {"deadly": 4.0, "grave": 2.0, "moderate": 1.0}
@@ -35,7 +36,7 @@ def danger_drill(training: TrainingRules, chance: Chance, wanted: str = "") -> D
         base="route",
         answers=conclusions.answers,
         subject="",
-        ask="Which of these dangers must you count on here? Pick all.",
+        ask=tr("Which of these dangers must you count on here? Pick all."),
         choices=tuple(Choice(h.entry.id, h.entry.title, h.entry.harm) for h in hazards),
         told=told,
         rest=rest,
@@ -69,7 +70,11 @@ def control_drill(training: TrainingRules, chance: Chance, wanted: str = "") -> 
         base="route",
         answers=conclusions.answers,
         subject=topic,
-        ask=f"The danger: {hazard.entry.title}. {hazard.entry.harm} What must you do against it? Pick all.",
+        ask=tr(
+            "The danger: {title}. {harm} What must you do against it? Pick all.",
+            title=hazard.entry.title,
+            harm=hazard.entry.harm,
+        ),
         choices=tuple(Choice(name, _control_text(training, name)) for name in choices),
         told=told,
         rest=rest,

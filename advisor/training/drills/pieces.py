@@ -15,6 +15,7 @@ from advisor.training.drills.drill import MOST_CHOICES, MOST_TOLD, Choice, Drill
 from advisor.training.drills.telling import differing, lines, rest_of, tested_facts
 from advisor.training.drills.textbook import observations_of
 from advisor.training.training_rules import TrainingRules
+from advisor.words import tr
 
 _CAUSES_OFFERED = 5
 _CAUSES_TOLD = 2
@@ -42,10 +43,10 @@ def picture_drill(training: TrainingRules, chance: Chance, wanted: str = "") -> 
         base="pieces",
         answers={},
         subject=fact.name,
-        ask=f"Look at the picture. {fact.entry.ask}",
+        ask=tr("Look at the picture. {ask}", ask=fact.entry.ask),
         choices=tuple(Choice(n, o.label, o.means) for n, o in fact.entry.options.items() if n in kept),
         pictures=(picture,),
-        hint=f"In the picture: {picture_words(training.pieces, (picture,))}.",
+        hint=tr("In the picture: {picture_words}.", picture_words=picture_words(training.pieces, (picture,))),
     )
     return None if reveals(drill, right) or len(drill.choices) < 3 else drill
 

@@ -12,11 +12,12 @@ from advisor.training.drills.decisions import deciding_facts, drawn_or_worked, i
 from advisor.training.drills.drill import Choice, Drill, reveals
 from advisor.training.drills.telling import differing, lines, rest_of, tested_facts
 from advisor.training.training_rules import TrainingRules
+from advisor.words import tr
 
 OUTCOMES = (
-    Choice("work", "Nothing is lacking: begin", "No preparation is wanted, and nothing stops the work."),
-    Choice("find_out", "Find out more before anything else", "The route hangs on what is not known yet."),
-    Choice("stop", "Stop: light no fire", "No preparation that can be made tonight would change that."),
+    Choice("work", tr("Nothing is lacking: begin"), tr("No preparation is wanted, and nothing stops the work.")),
+    Choice("find_out", tr("Find out more before anything else"), tr("The route hangs on what is not known yet.")),
+    Choice("stop", tr("Stop: light no fire"), tr("No preparation that can be made tonight would change that.")),
 )
 """What may be answered besides a preparation."""
 
@@ -46,7 +47,7 @@ def first_drill(training: TrainingRules, chance: Chance, wanted: str = "") -> Dr
         base="route",
         answers=conclusions.answers,
         subject="",
-        ask="The fire is to be lit tonight. What comes first with this batch? Pick all.",
+        ask=tr("The fire is to be lit tonight. What comes first with this batch? Pick all."),
         told=lines(training, training.route, conclusions.answers, told),
         rest=rest_of(training, training.route, conclusions.answers, told),
         choices=(*_offered(conclusions, topic, sorted(standing), chance), *OUTCOMES),

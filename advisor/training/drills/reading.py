@@ -22,6 +22,7 @@ from advisor.training.drills.telling import ALWAYS, decided_lines, lines, rest_o
 from advisor.training.drills.weighing import planned_range
 from advisor.training.training_rules import TrainingRules
 from advisor.units import Range
+from advisor.words import tr
 
 MOST_SHOWN = 11
 """Lines of a first screen that leave room for the question on a screen of 24."""
@@ -54,8 +55,8 @@ def phase_drill(training: TrainingRules, chance: Chance, wanted: str = "") -> Dr
         base="route",
         answers=conclusions.answers,
         subject=phase.id,
-        ask=f"The phase: {phase.title}. Which of these dangers does it meet? Pick all.",
-        told=(*decided_lines(conclusions, {"route", "collector"}), DrillLine("it begins with", does)),
+        ask=tr("The phase: {title}. Which of these dangers does it meet? Pick all.", title=phase.title),
+        told=(*decided_lines(conclusions, {"route", "collector"}), DrillLine(tr("it begins with"), does)),
         rest=rest_of(training, training.route, conclusions.answers, ()),
         choices=tuple(
             Choice(name, known[name].entry.title, known[name].entry.harm) for name in known if name in offered
@@ -97,7 +98,7 @@ def screen_drill(training: TrainingRules, chance: Chance, wanted: str = "") -> D
         base="route",
         answers=conclusions.answers,
         subject=material,
-        ask=f"This is the beginning of a first screen. How much {title} lies on the scale?",
+        ask=tr("This is the beginning of a first screen. How much {title} lies on the scale?", title=title),
         shown=shown,
         choices=tuple(Choice(name, said[name]) for name in training.route.materials if name in offered),
         case=case,
@@ -142,14 +143,14 @@ def fault_drill(training: TrainingRules, chance: Chance, wanted: str = "") -> Dr
         base="route",
         answers=conclusions.answers,
         subject="",
-        ask="One weight of this advice was made with a broken rule. Which one is not to be weighed?",
+        ask=tr("One weight of this advice was made with a broken rule. Which one is not to be weighed?"),
         told=(
             *decided_lines(conclusions, {"route", "collector"}),
             *lines(training, training.route, conclusions.answers, told),
         ),
         rest=rest_of(training, training.route, conclusions.answers, told),
         choices=tuple(_weight_choice(training.route, name, grams) for name, grams in shown.items()),
-        hint="Think of what the whole batch weighs, and of what each gram of it wants.",
+        hint=tr("Think of what the whole batch weighs, and of what each gram of it wants."),
         case=case,
     )
 
@@ -171,7 +172,9 @@ def grams_of(choice: str) -> float:
 
 def _weight_choice(rule_base: RuleBase, name: str, grams: float) -> Choice:
     title = rule_base.materials[name].entry.title
-    return Choice(f"{name}={grams!r}", f"{weight_words(Range.exact(grams))} of {title}")
+    return Choice(
+        f"{name}={grams!r}", tr("{weight_words} of {title}", weight_words=weight_words(Range.exact(grams)), title=title)
+    )
 
 
 def _plain_weights(worked: PlannedBatch) -> dict[str, float]:

@@ -9,6 +9,7 @@ from advisor.rulebase.language.conditions import Condition
 from advisor.rulebase.model import Fact, RuleBase, Several, Value
 from advisor.training.drills.drill import DrillLine
 from advisor.training.training_rules import TrainingRules
+from advisor.words import tr
 
 ALWAYS = ("batch_mass", "gold_share", "sulphide_share")
 """What somebody asks first about any concentrate."""
@@ -76,9 +77,10 @@ def _words(fact: Fact, answer: Value | NotKnown, usual: Value | NotKnown | None)
     labels = {name: option.label for name, option in fact.entry.options.items()}
     missing = [label for name, label in labels.items() if name in usual.present - answer.present - answer.unsure]
     extra = [label for name, label in labels.items() if name in answer.present - usual.present]
-    parts = ["the usual" if len(missing) < len(usual.present) else "nothing of the usual"]
+    parts = [tr("the usual") if len(missing) < len(usual.present) else tr("nothing of the usual")]
     if missing and len(missing) < len(usual.present):
-        parts.append("but NO " + ", no ".join(missing))
+        first, *more = missing
+        parts += [tr("but NO {what}", what=first), *(tr("no {what}", what=one) for one in more)]
     if extra:
-        parts.append("and also " + ", ".join(extra))
+        parts.append(tr("and also {what}", what=", ".join(extra)))
     return ", ".join(parts)

@@ -14,6 +14,7 @@ from advisor.training.drills.telling import decided_lines, differing, lines, res
 from advisor.training.training_rules import TrainingRules
 from advisor.units import Range
 from advisor.units.measures import format_number
+from advisor.words import tr
 
 _LEAST_WIDTH, _MOST_WIDTH = 1.1, 3.0
 """A range narrower than this, greatest over least, nobody can hit in the head; a wider one nobody can miss."""
@@ -65,13 +66,20 @@ def _drill(training: TrainingRules, worked: PlannedBatch, material: str, case: s
         base="route",
         answers=conclusions.answers,
         subject=material,
-        ask=f"How many grams of {rule_base.materials[material].entry.title} do you weigh out for the whole batch?",
+        ask=tr(
+            "How many grams of {title} do you weigh out for the whole batch?",
+            title=rule_base.materials[material].entry.title,
+        ),
         told=(
             *decided_lines(conclusions, {"route", "collector", *tested_decisions(rule_base, conditions)}),
             *lines(training, rule_base, conclusions.answers, told),
         ),
         rest=rest_of(training, rule_base, conclusions.answers, told),
-        hint=f"Rule of thumb: {parts} g for each gram of {_of_words(rule_base, rule.entry.of)}.",
+        hint=tr(
+            "Rule of thumb: {parts} g for each gram of {of_words}.",
+            parts=parts,
+            of_words=_of_words(rule_base, rule.entry.of),
+        ),
         case=case,
     )
     return drill if len(drill.told) <= MOST_TOLD else None

@@ -32,7 +32,13 @@ from advisor.rulebase.reading.expand_causes import CAUSE, REMEDY
 from tests.advice import piece_laws
 from tests.batches import answers_of
 from tests.conftest import ROOT
+from tests.present.screens.screen_laws import first_lines
+from tests.terminal.program import flat
 
+EXPECTED = {
+    *("told", "causes", "never_causes", "possible", "act", "act_in", "never", "asks", "asks_one_of"),
+    *("waits_for", "begins", "tied", "test", "follows"),
+}
 TOLD: dict[str, dict[str, Any]] = {
     name: piece
     for path in sorted((ROOT / "tests" / "advice" / "diagnosis").glob("told*.yaml"))
@@ -53,11 +59,16 @@ def act_of(diagnosis: Diagnosis) -> str:
 @pytest.mark.parametrize("name", TOLD)
 def test_what_people_tell_ends_in_an_act_or_a_danger_that_is_named(diagnosing: RuleBase, name: str) -> None:
     expected = TOLD[name]
+    assert set(expected) <= EXPECTED
     conclusions = follows(diagnosing, expected["told"])
     diagnosis = build_diagnosis(conclusions, look_for_changes=False)
     taken = conclusions.several[CAUSE].taken
     assert set(expected.get("causes", [])) <= set(taken), taken
     assert not set(expected.get("never_causes", [])) & set(taken), taken
+    shown = flat(" ".join(first_lines(diagnosis)))
+    for cause in expected.get("possible", []):
+        assert cause not in taken
+        assert diagnosing.causes[cause].entry.title in shown
     act = act_of(diagnosis)
     assert act == expected.get("act", act), (taken, diagnosis.remedy.reason)
     assert act in expected.get("act_in", [act])

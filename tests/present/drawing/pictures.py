@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from typing import Any
 
-from advisor.rulebase.drawings import Drawing, DrawingEntry, drawing_of
+from advisor.rulebase.drawings import Drawing
+from advisor.rulebase.drawings.entries import DrawingEntry
 from advisor.rulebase.locations import shipped
 from advisor.rulebase.reading.yaml_reader import read_document
 
 FAMILIES: dict[str, dict[str, Drawing]] = {
     path.stem: {
-        name: drawing_of(name, DrawingEntry.model_validate(entry))
+        name: Drawing(name, DrawingEntry.model_validate(entry))
         for name, entry in read_document(path).data["drawings"].items()
     }
     for path in sorted((shipped("rules") / "drawings").glob("*.yaml"))
@@ -29,4 +30,4 @@ def entry(*shapes: dict[str, Any], **more: Any) -> dict[str, Any]:
 
 
 def picture(*shapes: dict[str, Any], name: str = "a_trial", **more: Any) -> Drawing:
-    return drawing_of(name, DrawingEntry.model_validate(entry(*shapes, **more)))
+    return Drawing(name, DrawingEntry.model_validate(entry(*shapes, **more)))

@@ -8,7 +8,8 @@ import pytest
 from jsonschema import Draft202012Validator
 from pydantic import ValidationError
 
-from advisor.rulebase.drawings.model import MOST_POINTS, MOST_SHAPES, DrawingEntry
+from advisor.rulebase.drawings.entries import MOST_POINTS, MOST_SHAPES, DrawingEntry
+from advisor.rulebase.drawings.model import box_of, ring_of
 from tests.present.drawing.pictures import PICTURES, entry, rect
 
 POLYGON: dict[str, Any] = {"kind": "polygon", "fill": "metal"}
@@ -74,7 +75,7 @@ def test_an_absurd_picture_is_refused_with_one_sentence(given: dict[str, Any], s
 def test_a_part_may_touch_the_border_and_not_cross_it(edge: float, fits: bool) -> None:
     given = entry(rect("metal", x=0, wide=edge))
     if fits:
-        assert DrawingEntry.model_validate(given).shapes[0].box()[2] == pytest.approx(edge)
+        assert box_of(DrawingEntry.model_validate(given).shapes[0])[2] == pytest.approx(edge)
     else:
         with pytest.raises(ValidationError, match="reaches beyond"):
             DrawingEntry.model_validate(given)
@@ -104,8 +105,8 @@ def test_the_schema_for_editors_takes_what_the_program_takes_and_refuses_a_bad_p
 def test_the_corners_of_an_ellipse_lie_on_it() -> None:
     given = {"kind": "ellipse", "fill": "metal", "at": [40, 30], "size": [20, 10]}
     shape = DrawingEntry.model_validate(entry(given)).shapes[0]
-    assert all(((x - 40) / 10) ** 2 + ((y - 30) / 5) ** 2 == pytest.approx(1) for x, y in shape.ring())
-    assert shape.box() == pytest.approx((30, 25, 50, 35))
+    assert all(((x - 40) / 10) ** 2 + ((y - 30) / 5) ** 2 == pytest.approx(1) for x, y in ring_of(shape))
+    assert box_of(shape) == pytest.approx((30, 25, 50, 35))
 
 
 def test_every_shipped_caption_is_one_short_sentence() -> None:

@@ -47,7 +47,8 @@ def tree(text: str) -> ElementTree.Element:
 def hostile(text: str) -> Drawing:
     clean = picture(rect("slag_glassy", label="slag"), rect("metal", 20, 20, 9, 9))
     shape = clean.shapes[0].model_copy(update={"label": text})
-    return Drawing(text, text, text, clean.width, clean.height, (shape, clean.shapes[1]))
+    told = {"title": text, "caption": text, "shapes": (shape, clean.shapes[1])}
+    return Drawing(text, clean.entry.model_copy(update=told))
 
 
 @EACH

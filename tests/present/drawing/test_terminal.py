@@ -165,7 +165,7 @@ def test_a_wide_script_keeps_the_columns_in_line() -> None:
 def test_control_characters_never_reach_the_terminal(text: str) -> None:
     clean = picture(rect("metal", label="bead"))
     shape = clean.shapes[0].model_copy(update={"label": text})
-    hostile = Drawing(text, text, text, clean.width, clean.height, (shape,))
+    hostile = Drawing(text, clean.entry.model_copy(update={"title": text, "caption": text, "shapes": (shape,)}))
     lines = side_by_side([(text, hostile)]) + legend_lines(hostile)
     assert all(line.isprintable() for line in lines)
     assert all(line.isascii() for line in side_by_side([(text + "é", hostile)], ascii_only=True))

@@ -54,12 +54,27 @@ def first_screen_fits(document: Advice | Diagnosis) -> Iterator[str]:
 
 
 def first_screen_names_what_kills(document: Advice | Diagnosis) -> Iterator[str]:
-    """Every deadly danger by name and sign; where nothing is begun, those that are there in any case."""
+    """Every deadly danger by name and sign; where nothing is begun, or a lump has its name, those there in any case."""
     shown = flat(" ".join(first_lines(document)))
-    works = document.outcome in ("work", "first")
+    works = document.outcome in ("work", "first") and not is_named_lump(document)
     for hazard in document.hazards:
         if hazard.severity == "deadly" and (hazard.certain or works):
             yield from (f"{hazard.id}: no '{words}'" for words in (hazard.called, hazard.sign) if words not in shown)
+
+
+def is_named_lump(document: Advice | Diagnosis) -> bool:
+    """Whether it says what a lump is: it is kept under its name, and nobody works with it."""
+    return isinstance(document, Diagnosis) and any(cause.taken and cause.names_it for cause in document.causes)
+
+
+def _told_looks(document: Advice | Diagnosis) -> list[str]:
+    """The looks that have to stand there: as many as a hand can do, or the first ones, and that there are others."""
+    titles = [look.title for look in document.looks]
+    if isinstance(document, Advice) or (document.likely is None and document.tied is None):
+        return titles[:_SEVERAL]
+    most = 2 if document.tied is None else 1
+    left = len(titles) - most
+    return [*titles[:most], *([f"{left} other look"] if left > 0 else [])]
 
 
 def first_screen_says_what_to_do(document: Advice | Diagnosis) -> Iterator[str]:
@@ -69,7 +84,7 @@ def first_screen_says_what_to_do(document: Advice | Diagnosis) -> Iterator[str]:
     if document.outcome in ("work", "first"):
         wanted += [one.called for one in document.first]
     elif document.outcome == "find_out":
-        wanted += [look.title for look in document.looks[:_SEVERAL]]
+        wanted += _told_looks(document)
     elif document.lifts and isinstance(document, Advice):
         wanted += [document.lifts[0].because, document.lifts[0].lifted_by]
     if isinstance(document, Advice):
@@ -78,6 +93,8 @@ def first_screen_says_what_to_do(document: Advice | Diagnosis) -> Iterator[str]:
             wanted += [weight_words(Range.exact(amount.likely_g)), *amount.title.split()]
     elif document.outcome != "find_out":
         wanted.append(document.remedy.title.upper())
+    if isinstance(document, Diagnosis) and document.likely is not None:
+        wanted.append(document.likely.title)
     if document.outcome == "stop" and document.steps:
         wanted.append("NOW")
     yield from (f"no '{words}'" for words in map(flat, wanted) if words not in shown)
