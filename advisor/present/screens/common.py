@@ -25,7 +25,7 @@ MOST_NOW = 5
 GivesWay = Literal["name", "times", "offices", "unknown", "rows", "set_out", "apart"]
 """What may give way: the name of the batch; the time of each preparation; the names of offices; the names of what is
 not known; rows for what is set out; what is set out, which the work tells too; a paragraph of its own for another day,
-and the line of doubts."""
+the line of doubts, and what to do until tied causes are told apart."""
 
 _IN_ORDER: tuple[GivesWay, ...] = get_args(GivesWay)
 
