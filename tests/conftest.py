@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 import pytest
@@ -31,8 +32,22 @@ def diagnosing() -> RuleBase:
     return piece_rules()
 
 
+@pytest.fixture(scope="session")
+def warm_cache(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A cache that all runs of all workers share, since it must never change what comes out."""
+    own = tmp_path_factory.getbasetemp()
+    return (own.parent if os.environ.get("PYTEST_XDIST_WORKER") else own) / "cache"
+
+
 @pytest.fixture(autouse=True)
-def own_home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Settings, unfinished consultations and the cache of a test stay in its own folder."""
+def own_home(tmp_path: Path, warm_cache: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Settings and unfinished consultations of a test stay in its own folder."""
     monkeypatch.setenv("ADVISOR_HOME", str(tmp_path / "home"))
+    monkeypatch.setenv("ADVISOR_CACHE", str(warm_cache))
+
+
+@pytest.fixture
+def cold_cache(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """An empty cache for a test that is about the cache."""
     monkeypatch.setenv("ADVISOR_CACHE", str(tmp_path / "cache"))
+    return tmp_path / "cache"

@@ -154,6 +154,7 @@ def _amounts(weigher: Weigher, citer: Citer) -> dict[str, MaterialAmount]:
             low_g=whole.low,
             likely_g=whole.likely,
             high_g=whole.high,
+            at_least=material.entry.at_least,
             to_get_g=shown_figure(weigher.to_get(material)),
             computed=None if figure is None else citer.note(figure),
             only_if=only_if(weigher.conclusions, rules[0].condition) if len(rules) == 1 else None,

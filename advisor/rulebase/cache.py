@@ -53,7 +53,12 @@ def recall(path: Path, fingerprint: str) -> RuleBase | None:
         rule_base = image.read(_own_content(path))
     except OSError:
         return None
-    return rule_base if rule_base is not None and rule_base.fingerprint == fingerprint else None
+    if rule_base is None or rule_base.fingerprint != fingerprint:
+        return None
+    # What is used stays, however many others were written since.
+    with contextlib.suppress(OSError):
+        os.utime(path)
+    return rule_base
 
 
 def keep(target: Path, image: bytes) -> None:

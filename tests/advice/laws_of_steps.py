@@ -119,9 +119,10 @@ def a_weight_is_the_same_in_list_and_step(advice: Advice) -> Iterator[str]:
 
 
 def weights_are_what_the_scale_can_show(advice: Advice) -> Iterator[str]:
-    """Each figure to weigh is above nought and a whole number of steps of the scale."""
-    step = scale_step(advice)
+    """Each figure to weigh is above nought and a whole number of steps of the scale; of a rod a number of grams."""
+    scale = scale_step(advice)
     for name, amount in advice.amounts.items():
+        step = 1.0 if amount.at_least else scale
         if amount.likely_g <= 0:
             yield f"{name} is weighed as {amount.likely_g} g"
         elif step and abs(amount.likely_g - round(amount.likely_g / step) * step) > 0.0006 * amount.likely_g:

@@ -20,6 +20,8 @@ from advisor.rulebase.model import RuleBase
 from advisor.rulebase.reading.origins import Override
 from tests.rulebase.small_base import BASE
 
+pytestmark = pytest.mark.usefixtures("cold_cache")
+
 OWN_ARGUMENT = """\
 arguments:
   - {id: our-own, about: route.roast, says: against, strength: slight, when: place is shed, reason: Smoke stays.,
@@ -436,6 +438,14 @@ def test_a_full_disk_only_costs_time_and_leaves_no_litter(
     assert told(load_rule_base()) == told(load_rule_base())
     assert len(parsed) == 2
     assert cache_files() == []
+
+
+def test_what_is_used_stays_in_the_cache_however_many_others_are_written(tmp_path: Path, parsed: list[int]) -> None:
+    load_rule_base()
+    for number in range(10):
+        load_rule_base([own(tmp_path, OWN_ARGUMENT.replace("Smoke", f"Smoke {number}"))])
+        assert load_rule_base().title == "Invented rules"
+    assert len(parsed) == 11
 
 
 def test_a_person_without_a_home_only_waits(monkeypatch: pytest.MonkeyPatch, parsed: list[int]) -> None:

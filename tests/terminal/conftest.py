@@ -13,7 +13,7 @@ from advisor.advice.batches.batch_file import BatchFile, read_batch
 from advisor.rulebase.model import RuleBase
 from advisor.terminal.consult.keys import LEAVE
 from tests.batches import PYRITIC
-from tests.terminal.preloaded import Preloaded
+from tests.terminal.preloaded import Preloaded, Warm
 from tests.terminal.program import Program, Result, Talk, flat
 
 PERHAPS: dict[str, Any] = {
@@ -28,18 +28,18 @@ STOPPED: dict[str, Any] = {**PYRITIC, "mercury_signs": "yes"}
 """The ordinary batch with signs of mercury. Invented."""
 
 
-@pytest.fixture(scope="session")
-def warm_cache(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A cache that all runs share, since it must never change what comes out."""
-    return tmp_path_factory.mktemp("cache")
-
-
 @pytest.fixture
 def program(tmp_path: Path, warm_cache: Path) -> Program:
     """The program with a home and a working folder that belong to this test alone."""
     folder = tmp_path / "work"
     folder.mkdir()
     return Program(tmp_path / "own home", warm_cache, folder)
+
+
+@pytest.fixture
+def warm(program: Program, quick: Preloaded) -> Warm:
+    """The same for tests that are not about the process itself: its start, its encoding, its cache or its signals."""
+    return Warm(program.home, program.cache, program.folder, quick)
 
 
 @pytest.fixture(scope="session")

@@ -19,6 +19,7 @@ import sys
 import termios
 import traceback
 from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from types import TracebackType
 from typing import Any
@@ -100,6 +101,24 @@ class Preloaded:
         self, kind: type[BaseException] | None, fault: BaseException | None, trace: TracebackType | None
     ) -> None:
         self.process.communicate()
+
+
+@dataclass(frozen=True)
+class Warm(Program):
+    """The program with a home and a working folder of its own, whose runs come from the process that has the rules.
+
+    Attributes:
+        process: That process.
+    """
+
+    process: Preloaded
+
+    def run(
+        self, *arguments: str | Path, stdin: str | bytes | None = None, cwd: Path | None = None, **changed: Any
+    ) -> Result:
+        """Run a command to its end; variables that Python reads at its own start cannot be changed here."""
+        place = self if cwd is None else Program(self.home, self.cache, cwd)
+        return self.process.run(*arguments, stdin=stdin or b"", at=place, **changed)
 
 
 def _opened(names: list[str]) -> list[int]:

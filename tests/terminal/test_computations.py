@@ -6,7 +6,8 @@ import re
 
 import pytest
 
-from tests.terminal.program import Program, crash
+from tests.terminal.preloaded import Warm
+from tests.terminal.program import crash
 
 ADVICE, STOP = 0, 3
 WIDTH = 80
@@ -25,8 +26,8 @@ WORKS = [
 
 
 @pytest.mark.parametrize("command", [*WORKS, *STOPS])
-def test_every_line_keeps_to_the_screen_and_a_stop_has_the_status_of_a_stop(program: Program, command: str) -> None:
-    result = program.run(*command.split(), COLUMNS=str(WIDTH))
+def test_every_line_keeps_to_the_screen_and_a_stop_has_the_status_of_a_stop(warm: Warm, command: str) -> None:
+    result = warm.run(*command.split(), COLUMNS=str(WIDTH))
     assert result.status == (STOP if command in STOPS else ADVICE), result.err
     assert not crash(result.err)
     assert max(map(len, result.lines)) <= WIDTH
@@ -34,23 +35,21 @@ def test_every_line_keeps_to_the_screen_and_a_stop_has_the_status_of_a_stop(prog
     assert not [line for line in result.lines if line.startswith(" " * 40) and len(line.strip()) <= 2]
 
 
-def test_a_scale_that_cannot_tell_says_so_before_any_figure(program: Program) -> None:
-    lines = program.run(*WORKS[1].split(), COLUMNS=str(WIDTH)).lines
+def test_a_scale_that_cannot_tell_says_so_before_any_figure(warm: Warm) -> None:
+    lines = warm.run(*WORKS[1].split(), COLUMNS=str(WIDTH)).lines
     said = next(place for place, line in enumerate(lines) if "cannot tell the fineness" in line)
     assert said < next(place for place, line in enumerate(lines) if line.startswith("step that is fine enough"))
     assert not any("money" in line for line in lines)
 
 
 # C. and J. J. Beringer, A Text-book of Assaying (1904), pp. 95 and 96.
-def test_half_pyrite_throws_down_5_5_g_and_takes_20_g_of_nitre_for_30_g_of_lead(program: Program) -> None:
-    result = program.run("trial", "trial_button=16.5g", "dry_mass=20g", "lead_wanted=30g", "mineral=pyrite", "--json")
+def test_half_pyrite_throws_down_5_5_g_and_takes_20_g_of_nitre_for_30_g_of_lead(warm: Warm) -> None:
+    result = warm.run("trial", "trial_button=16.5g", "dry_mass=20g", "lead_wanted=30g", "mineral=pyrite", "--json")
     found = {figure["name"]: figure for group in result.json["groups"] for figure in group["figures"]}
     assert found["lead_thrown_down_g"]["likely"] == pytest.approx(110)
     assert found["nitre_g"]["likely"] == pytest.approx(20)
     assert found["sulphide_g"]["likely"] == pytest.approx(10)
-    with_red_lead = program.run(
-        "trial", "trial_button=16.5g", "dry_mass=20g", "lead_wanted=30g", "red_lead=80g", "--json"
-    )
+    with_red_lead = warm.run("trial", "trial_button=16.5g", "dry_mass=20g", "lead_wanted=30g", "red_lead=80g", "--json")
     found = {figure["name"]: figure for group in with_red_lead.json["groups"] for figure in group["figures"]}
     assert found["nitre_g"]["likely"] == pytest.approx(16)
     assert "flour_g" not in found
@@ -65,19 +64,19 @@ def test_half_pyrite_throws_down_5_5_g_and_takes_20_g_of_nitre_for_30_g_of_lead(
         ("trial_button=6g gold=200%", "200"),
     ],
 )
-def test_a_weighing_that_cannot_be_gets_one_sentence(program: Program, given: str, says: str) -> None:
-    result = program.run("trial", "dry_mass=100g", *given.split())
+def test_a_weighing_that_cannot_be_gets_one_sentence(warm: Warm, given: str, says: str) -> None:
+    result = warm.run("trial", "dry_mass=100g", *given.split())
     assert result.status == 2
     assert says in " ".join(result.err.split())
     assert not crash(result.err)
 
 
-def test_a_charge_says_of_its_nitre_that_the_trial_found_it(program: Program) -> None:
+def test_a_charge_says_of_its_nitre_that_the_trial_found_it(warm: Warm) -> None:
     batch = "charge method=nitre collector=bismuth dry_mass=150g volume_shares.pyrite=4% volume_shares.quartz=74%"
     batch += " volume_shares.gold=2% volume_shares.magnetite=20%"
     spans = []
     for trial in ("", " trial_button=2.6g scale_step=0.01g"):
-        result = program.run(*(batch + trial).split(), "--json")
+        result = warm.run(*(batch + trial).split(), "--json")
         nitre = next(f for g in result.json["groups"] for f in g["figures"] if f["name"] == "nitre_g")
         spans.append(nitre["high"] / max(nitre["low"], 1e-9))
         assert bool(re.search("by the trial fusion, .* of lead to 1 g", nitre["how"])) == bool(trial)
@@ -98,20 +97,20 @@ def test_a_charge_says_of_its_nitre_that_the_trial_found_it(program: Program) ->
     ],
 )
 def test_a_measured_density_parts_two_minerals_as_in_the_book(
-    program: Program, given: str, measured: str, grams: float
+    warm: Warm, given: str, measured: str, grams: float
 ) -> None:
-    result = program.run("concentrate", *given.split(), *measured.split(), "--json")
+    result = warm.run("concentrate", *given.split(), *measured.split(), "--json")
     mineral = measured.partition("=")[0].partition(".")[2]
     found = {figure["name"]: figure for group in result.json["groups"] for figure in group["figures"]}
     assert found[f"{mineral}_g"]["likely"] == pytest.approx(grams, rel=0.01)
 
 
-def test_a_measured_loose_density_sets_the_room_that_a_charge_takes(program: Program) -> None:
+def test_a_measured_loose_density_sets_the_room_that_a_charge_takes(warm: Warm) -> None:
     batch = "charge method=iron mineral_masses.pyrite=20g mineral_masses.quartz=80g loose_density="
     room = [
         next(
             f["likely"]
-            for g in program.run(*f"{batch}{density}".split(), "--json").json["groups"]
+            for g in warm.run(*f"{batch}{density}".split(), "--json").json["groups"]
             for f in g["figures"]
             if f["name"] == "charge_volume_ml"
         )
@@ -130,8 +129,8 @@ def test_a_measured_loose_density_sets_the_room_that_a_charge_takes(program: Pro
         ("fixed.soda_ash=-3g", "-3"),
     ],
 )
-def test_what_cannot_be_held_gets_one_sentence(program: Program, given: str, says: str) -> None:
-    result = program.run("charge", "method=flux", "mineral_masses.quartz=50g", *given.split())
+def test_what_cannot_be_held_gets_one_sentence(warm: Warm, given: str, says: str) -> None:
+    result = warm.run("charge", "method=flux", "mineral_masses.quartz=50g", *given.split())
     assert result.status == 2
     assert says in " ".join(result.err.split())
     assert not crash(result.err)

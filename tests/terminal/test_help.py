@@ -16,7 +16,7 @@ from typer.main import get_command
 
 from advisor import __version__
 from advisor.terminal.app import app
-from tests.terminal.preloaded import Preloaded
+from tests.terminal.preloaded import Preloaded, Warm
 from tests.terminal.program import Program, Result, control_characters, crash, flat
 
 FINE, BAD_INPUT = 0, 2
@@ -32,8 +32,8 @@ def test_the_bare_program_says_what_to_type_next(program: Program) -> None:
 
 
 @pytest.mark.parametrize("option", ["--help", "-h"])
-def test_help_names_every_command_and_every_exit_status(program: Program, option: str) -> None:
-    result = program.run(option)
+def test_help_names_every_command_and_every_exit_status(warm: Warm, option: str) -> None:
+    result = warm.run(option)
     assert (result.status, result.err) == (FINE, "")
     for command in ("route", "form", "schema", "rules"):
         assert any(line.split()[:1] == [command] for line in result.lines)
@@ -41,8 +41,8 @@ def test_help_names_every_command_and_every_exit_status(program: Program, option
         assert meaning in flat(result.out)
 
 
-def test_help_of_route_names_its_options(program: Program) -> None:
-    shown = flat(program.run("route", "--help").out)
+def test_help_of_route_names_its_options(warm: Warm) -> None:
+    shown = flat(warm.run("route", "--help").out)
     for option in ("--answers", "--json", "--explain", "--resume", "--save", "--title", "--rules"):
         assert option in shown
     assert "<str>" not in shown
@@ -85,30 +85,30 @@ def test_help_for_a_command_that_is_none_names_the_closest(quick: Preloaded) -> 
         (["rules", "lst"], "advisor rules list"),
     ],
 )
-def test_an_unknown_command_suggests_the_closest(program: Program, typed: list[str], meant: str) -> None:
-    result = program.run(*typed)
+def test_an_unknown_command_suggests_the_closest(warm: Warm, typed: list[str], meant: str) -> None:
+    result = warm.run(*typed)
     assert (result.status, result.out) == (BAD_INPUT, "")
     assert f"There is no command '{typed[-1]}'." in flat(result.err)
     assert f"{meant}'?" in flat(result.err)
     assert crash(result.err) == ""
 
 
-def test_a_command_like_no_other_lists_the_known_ones(program: Program) -> None:
-    result = program.run("xyzzy")
+def test_a_command_like_no_other_lists_the_known_ones(warm: Warm) -> None:
+    result = warm.run("xyzzy")
     assert (result.status, result.out) == (BAD_INPUT, "")
     assert all(command in result.err for command in ("route", "rules", "schema"))
 
 
 @pytest.mark.parametrize("arguments", [["route", "--answer"], ["route", "--ansers", "x"], ["--jsno"], ["route", "x"]])
-def test_an_unknown_option_is_refused_with_a_sentence(program: Program, arguments: list[str]) -> None:
-    result = program.run(*arguments)
+def test_an_unknown_option_is_refused_with_a_sentence(warm: Warm, arguments: list[str]) -> None:
+    result = warm.run(*arguments)
     assert (result.status, result.out) == (BAD_INPUT, "")
     assert "Error: " in result.err
     assert crash(result.err) == ""
 
 
-def test_a_hostile_command_is_shown_and_not_obeyed(program: Program) -> None:
-    result = program.run("\x1b[2J[red]x[/red]")
+def test_a_hostile_command_is_shown_and_not_obeyed(warm: Warm) -> None:
+    result = warm.run("\x1b[2J[red]x[/red]")
     assert result.status == BAD_INPUT
     assert "[red]x[/red]" in result.err
     assert control_characters(result.err) == []
@@ -194,7 +194,7 @@ def test_where_the_rules_cannot_be_read_no_value_is_offered(program: Program, in
     assert (result.out.split(), result.err) == ([], "")
 
 
-def test_the_options_that_install_completion_are_in_the_help(program: Program) -> None:
-    shown = program.run("--help").out
+def test_the_options_that_install_completion_are_in_the_help(warm: Warm) -> None:
+    shown = warm.run("--help").out
     assert "--install-completion" in shown
     assert "--show-completion" in shown

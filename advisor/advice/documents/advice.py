@@ -68,6 +68,7 @@ class MaterialAmount:
     low_g: Annotated[float, Field(description="Least to weigh out.")]
     likely_g: float
     high_g: float
+    at_least: Annotated[bool, Field(description="Whether it is a piece that may be heavier, such as a rod.")] = False
     to_get_g: Annotated[
         float, Field(description="What of the likely weight is not on the shelf; 0 where the shelf is not known.")
     ] = 0.0

@@ -65,7 +65,8 @@ class Weigher:
             figure = self.figure_of(rule_base.quantities[name])
             return self._quantity(rule_base.quantities[name].cases) if figure is None else figure.amount
         amount = self.in_pot(name) + self.beside_the_pot(name)
-        return self.to_the_scale(as_known(amount) if name in self.learned else amount)
+        shown = self.to_the_scale(as_known(amount) if name in self.learned else amount)
+        return _of_a_rod(shown) if rule_base.materials[name].entry.at_least else shown
 
     def take(self, computed: Mapping[str, Figure]) -> None:
         """Weigh into the pot what was computed, from now on; what hung on the rule of thumb is forgotten."""
@@ -243,6 +244,12 @@ def total(amounts: Sequence[Range]) -> Range:
 def whole_pieces(amount: Range) -> Range:
     """A number of pieces rounded up, since half a pot is a pot."""
     return Range(*(float(math.ceil(value - 1e-9)) for value in (amount.low, amount.likely, amount.high)))
+
+
+def _of_a_rod(amount: Range) -> Range:
+    """An amount in whole grams, of which the least is no more than it was: nobody cuts a rod to a tenth of a gram."""
+    low, likely, high = amount.low, amount.likely, amount.high
+    return Range(float(math.floor(low)), float(math.ceil(likely - 1e-9)), float(math.ceil(high - 1e-9)))
 
 
 def rule_words(rule: WeighedAmount) -> str:

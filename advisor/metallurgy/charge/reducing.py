@@ -277,6 +277,10 @@ def nitre_for(lead_too_much_g: Range, nitre: Oxidant) -> Figure:
     return Figure("nitre_g", tr("nitre"), grams, "g", how, cited(nitre.source))
 
 
+_AGENTS = {"charcoal": tr("charcoal"), "flour": tr("flour")}
+"""Reducing agents in words; another one is called as the table calls it."""
+
+
 def reductant_for(lead_short_g: Range, agent: Burning) -> Figure:
     """Flour or charcoal that brings down what is still wanted of lead.
 
@@ -293,7 +297,7 @@ def reductant_for(lead_short_g: Range, agent: Burning) -> Figure:
         short=in_words(positive(lead_short_g), "g"),
         power=in_words(agent.lead, tr("g per g")),
     )
-    return Figure(f"{agent.name}_g", agent.name, grams, "g", how, cited(agent.source))
+    return Figure(f"{agent.name}_g", _AGENTS.get(agent.name, agent.name), grams, "g", how, cited(agent.source))
 
 
 def bismuth_by_lead_g(lead_g: Range) -> Range:

@@ -15,8 +15,6 @@ from advisor.words import tr
 
 _NOTHING = Range.exact(0.0)
 _PRECIOUS = ("gold", "silver", "parting_silver")
-
-
 _SIZES = {"small": tr("small"), "ordinary": tr("ordinary"), "large": tr("large")}
 
 
@@ -79,8 +77,6 @@ def calculate_cupel(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
     )
     return cupel_results(tables, plan)
 
-
-_SIZES = {"small": tr("small"), "ordinary": tr("ordinary"), "large": tr("large")}
 
 COMPUTATION = Computation("cupel", tr("Cupellation"), cupel_inputs, calculate_cupel)
 

@@ -25,7 +25,7 @@ MOST_NOW = 5
 GivesWay = Literal["name", "times", "offices", "unknown", "rows", "set_out", "apart"]
 """What may give way: the name of the batch; the time of each preparation; the names of offices; the names of what is
 not known; rows for what is set out; what is set out, which the work tells too; a paragraph of its own for another day,
-and the line of doubts."""
+the line of doubts, and what to do until tied causes are told apart."""
 
 _IN_ORDER: tuple[GivesWay, ...] = get_args(GivesWay)
 
@@ -90,7 +90,9 @@ def weight_of(amount: MaterialAmount) -> str:
     """What to weigh; of a wide range what to begin with, and of a weight that was learned from which batch."""
     whole = Range(amount.low_g, amount.likely_g, amount.high_g)
     words = weight_words(Range.exact(amount.likely_g))
-    if is_wide(whole):
+    if amount.at_least:
+        words = tr("at least {weight}", weight=words)
+    elif is_wide(whole):
         words = tr("from {weight}", weight=words)
     if amount.learned is None:
         return words

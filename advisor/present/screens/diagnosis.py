@@ -45,7 +45,7 @@ def _lines(diagnosis: Diagnosis, shown: Shown, width: int) -> list[Line]:
         *folded(now_words(diagnosis).upper(), width, style="reverse bold"),
         *(line for words in _causes(diagnosis, shown) for line in labelled(words[:5], words[7:], width, "bold")),
         *_known_by(diagnosis, width),
-        *tied_lines(diagnosis.tied, width),
+        *tied_lines(diagnosis.tied, width, until=shown.tells("apart")),
         *_why(diagnosis, width),
         *labelled(tr("NO HEAT"), no_heat_words(diagnosis), width, "bold"),
         *labelled(tr("FIRST"), first_words(diagnosis, shown), width, "bold"),
@@ -70,8 +70,14 @@ def _causes(diagnosis: Diagnosis, shown: Shown) -> list[str]:
     return causes if shown.tells("unknown") else causes[:1]
 
 
-def tied_lines(tied: Tied | None, width: int) -> list[Line]:
-    """The causes that are as likely, what tells for each, and what each correction costs if it is the wrong one."""
+def tied_lines(tied: Tied | None, width: int, *, until: bool = True) -> list[Line]:
+    """The causes that are as likely, what tells for each, and what each correction costs if it is the wrong one.
+
+    Args:
+        tied: Them; nothing where none are.
+        width: Letters of a line.
+        until: Whether there is room for what to do until they are told apart, which the work tells too.
+    """
     if tied is None:
         return []
     lines = labelled(tr("TEST"), f"{tied.test} {first_sentence(tied.test_by)}" if tied.test else "", width, "bold")
@@ -85,7 +91,8 @@ def tied_lines(tied: Tied | None, width: int) -> list[Line]:
             if_wrong=rival.if_wrong,
         )
         lines += labelled(tr("EITHER") if rival is tied.rivals[0] else tr("OR"), words, width)
-    return [*lines, *labelled(tr("UNTIL"), " ".join(re.split(r"(?<=[.!?])\s", tied.until_then)[:2]), width)]
+    then = " ".join(re.split(r"(?<=[.!?])\s", tied.until_then)[:2]) if until else ""
+    return [*lines, *labelled(tr("UNTIL"), then, width)]
 
 
 def _known_by(diagnosis: Diagnosis, width: int) -> list[Line]:

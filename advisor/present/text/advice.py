@@ -181,6 +181,8 @@ def _to_get(amount: MaterialAmount) -> str:
 
 def _weight(page: Page, amount: MaterialAmount, width: int) -> None:
     words = weight_words(Range(amount.low_g, amount.likely_g, amount.high_g))
+    if amount.at_least:
+        words = tr("at least {weight}", weight=words)
     words += _to_get(amount) + (
         tr("   from {source}", source=amount.learned.source) if amount.learned is not None else ""
     )

@@ -357,19 +357,23 @@ class Condition:
     def _prepare(self) -> None:
         if self.tests is not None:
             # Most rules only join tests of different variables, and nothing is to be merged there.
-            self.variables = frozenset([variable for variable, _, _ in self.tests])
             self.single, self.work = None, len(self.tests)
             self.truth = _tests_function(self.tests)
             return
         merged = self.merged
         tested = [leaf.variable for leaf in leaves(merged)]
-        self.variables = frozenset(tested)
         self.single = (merged.variable, merged.inside) if isinstance(merged, Leaf) else None
         function = _function(merged)
         counts = Counter(tested)
         repeated = tuple(sorted(variable for variable, count in counts.items() if count > 1))
         self.work = len(tested) * _combinations(merged, repeated)
         self.truth = _split_function(function, repeated) if repeated else function
+
+    def _look(self) -> None:
+        tests = self.tests
+        self.variables = frozenset(
+            [leaf.variable for leaf in leaves(self.merged)] if tests is None else [variable for variable, _, _ in tests]
+        )
 
     def _tell(self) -> None:
         told, place = self.__dict__[LATER]
@@ -410,8 +414,9 @@ def _plain_tests(tree: Tree) -> Tests | None:
     return tests if apart else None
 
 
-for _name in ("single", "truth", "variables", "work"):
+for _name in ("single", "truth", "work"):
     setattr(Condition, _name, _WhenAsked(Condition._prepare, _name))
 for _name in TOLD:
     setattr(Condition, _name, _WhenAsked(Condition._tell, _name))
+Condition.variables = _WhenAsked(Condition._look, "variables")  # type: ignore[assignment]
 Condition.merged = _WhenAsked(Condition._merge, "merged")  # type: ignore[assignment]

@@ -578,9 +578,10 @@ class StepEntry(RuleEntry):
 
 class MaterialEntry(RuleEntry):
     """A reagent or collector that is weighed out; ``price`` and ``stock`` name the facts of what it costs and how much
-    of it is on the shelf."""
+    of it is on the shelf. With ``at_least`` it is a piece that may be heavier than what is asked for, such as a rod."""
 
     title: Text
+    at_least: bool = False
     formula: Written | None = None
     also_called: Text | None = None
     bulk_density: Written | RangeEntry | None = None
