@@ -235,7 +235,7 @@ def seen(result: Result) -> str:
     text = re.sub(r"\bRxlx\s+\S+\s+xn\b", " ", text)
     text = re.sub(r"(?<!\S)(?:/|rules/|cases/)\S*|\S+\.(?:yaml|html|sqlite|svg)\b|--[a-z-]+|\bFILE\b", " ", text)
     text = re.sub(r"\b\w*[_=]\w*\b|\b[a-z]+(?:\.[a-z]+)+\b|'[^'\n]{1,40}'|\bo{2,}\b", " ", text)
-    text = re.sub(r"(?:\w+\|)+\w+|\b(?=\w*\d)[0-9a-f]{6,}\b|\b(\w)\1+\b", " ", text)
+    text = re.sub(r"(?:\w+\|)+\w+|\b(?=\w*\d)[0-9a-f]{6,}\b|\b([IHo])\1+\b", " ", text)
     return re.sub(r"\badvisor(?: [a-z-]+)*", " ", text)
 
 
