@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 
 from advisor.advice.checking import doubtful
 from advisor.advice.documents.advice import (
@@ -290,14 +290,13 @@ def _quantities(weigher: Weigher, told: set[str]) -> dict[str, QuantityNote]:
 def _assumptions(weigher: Weigher) -> Iterable[Assumption]:
     """What was assumed for each fact that is not known and still matters here."""
     conclusions = weigher.conclusions
-    rule_base = conclusions.rule_base
-    for fact in rule_base.facts.values():
+    kept, set_aside = list(_kept_while_open(conclusions)), list(_set_aside_while_open(conclusions))
+    for fact in conclusions.rule_base.facts.values():
         answer = conclusions.answers.get(fact.name)
         known = answer is not None and not isinstance(answer, NotKnown)
         if known and not any(conclusions.state[v] & (conclusions.state[v] - 1) for v in fact.variables):
             continue
-        keeps = _kept_because_of(conclusions, fact)
-        aside = _set_aside_because_of(conclusions, fact)
+        keeps, aside = _because_of(fact, kept), _because_of(fact, set_aside)
         used = fact.name in weigher.assumed
         if keeps or aside or used:
             yield Assumption(
@@ -310,33 +309,32 @@ def _assumptions(weigher: Weigher) -> Iterable[Assumption]:
             )
 
 
-def _kept_because_of(conclusions: Conclusions, fact: Fact) -> tuple[str, ...]:
+_WhileOpen = tuple[frozenset[int], str]
+"""What is so while a condition is open, with the variables that can still settle it."""
+
+
+def _because_of(fact: Fact, open_: Iterable[_WhileOpen]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(title for variables, title in open_ if not variables.isdisjoint(fact.variables)))
+
+
+def _kept_while_open(conclusions: Conclusions) -> Iterator[_WhileOpen]:
     rule_base = conclusions.rule_base
-    kept = [
-        tr("hazard: {title}", title=h.entry.title)
-        for h in rule_base.hazards.values()
-        if h.condition.hangs_on(fact.variables, conclusions.state)
-    ]
-    kept += [
-        tr("weight: {title}", title=rule_base.materials[a.entry.material].entry.title)
-        for a in rule_base.amounts.values()
-        if a.condition.hangs_on(fact.variables, conclusions.state)
-    ]
-    return tuple(dict.fromkeys(kept))
+    for hazard in rule_base.hazards.values():
+        if variables := hazard.condition.open_variables(conclusions.state):
+            yield variables, tr("hazard: {title}", title=hazard.entry.title)
+    for amount in rule_base.amounts.values():
+        if variables := amount.condition.open_variables(conclusions.state):
+            yield variables, tr("weight: {title}", title=rule_base.materials[amount.entry.material].entry.title)
 
 
-def _set_aside_because_of(conclusions: Conclusions, fact: Fact) -> tuple[str, ...]:
-    titles: list[str] = []
+def _set_aside_while_open(conclusions: Conclusions) -> Iterator[_WhileOpen]:
     for outcome in conclusions.outcomes.values():
-        prepared = outcome.tally.prepared
+        decision, prepared = outcome.decision, outcome.tally.prepared
         for argument, options in zip(prepared.constraints, prepared.struck_options, strict=True):
-            if argument.condition.hangs_on(fact.variables, conclusions.state):
-                titles += [
-                    f"{outcome.decision.entry.title}: {outcome.decision.title_of(outcome.decision.options[o])}"
-                    for o in options
-                    if outcome.tally.ruled_out(o) == OPEN
-                ]
-    return tuple(dict.fromkeys(titles))
+            if variables := argument.condition.open_variables(conclusions.state):
+                for option in options:
+                    if outcome.tally.ruled_out(option) == OPEN:
+                        yield variables, f"{decision.entry.title}: {decision.title_of(decision.options[option])}"
 
 
 def _assumed_words(weigher: Weigher, fact: Fact, used: bool) -> str:
