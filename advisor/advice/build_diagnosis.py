@@ -117,7 +117,7 @@ def _changed_plan(plan: Plan | None, taken: list[Cause]) -> ChangedPlan | None:
 
 
 def _cause_notes(conclusions: Conclusions, cause_outcome: SeveralOutcome) -> Iterator[CauseNote]:
-    beside = _beside_a_fault(conclusions, cause_outcome)
+    taken = set(cause_outcome.taken) - _beside_a_fault(conclusions, cause_outcome)
     for name in cause_outcome.ranked():
         support = cause_outcome.supports[name]
         notes = [argument_note(conclusions, argument) for argument in cause_outcome.prepared[name].speaking]
@@ -126,7 +126,7 @@ def _cause_notes(conclusions: Conclusions, cause_outcome: SeveralOutcome) -> Ite
             id=name,
             title=cause.entry.title,
             means=cause.entry.means,
-            taken=name in cause_outcome.taken and name not in beside,
+            taken=name in taken,
             sure=_sure(support, cause_outcome.taken_at),
             support_low=support.low,
             support_now=support.now,
