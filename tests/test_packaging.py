@@ -42,9 +42,8 @@ def wheel(kit: Path) -> Path:
 def installed(kit: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The program, installed from the kit alone."""
     folder = tmp_path_factory.mktemp("environment")
-    venv.create(folder)
-    # The installer of the tests: to put one into each environment takes longer than the rest.
-    install = [sys.executable, "-m", "pip", "--python", str(folder / "bin" / "python"), *QUIET]
+    venv.create(folder, with_pip=True)
+    install = [str(folder / "bin" / "python"), "-m", "pip", *QUIET]
     subprocess.run(
         [*install, "install", "--no-index", "--find-links", str(kit / "wheels"), "goldroom-advisor"], check=True
     )

@@ -5,6 +5,8 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
+from copy import copy
+from dataclasses import replace
 from itertools import islice
 from pathlib import Path
 
@@ -72,12 +74,12 @@ def test_a_set_may_be_of_one_kind(training: TrainingRules, kind: str) -> None:
 
 
 def changed(diagnosing: RuleBase, table: str, row: int, **fields: str | float) -> RuleBase:
-    from dataclasses import replace
-
     old = diagnosing.tables[table]
-    rows = [dict(r) for r in old.rows]
+    rows = [dict(r) for r in old.entry.rows]
     rows[row].update(fields)
-    return replace(diagnosing, tables={**diagnosing.tables, table: replace(old, rows=tuple(rows))})
+    entry = copy(old.entry)
+    vars(entry)["rows"] = rows
+    return replace(diagnosing, tables={**diagnosing.tables, table: replace(old, entry=entry)})
 
 
 @pytest.mark.parametrize(

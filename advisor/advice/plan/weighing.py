@@ -65,8 +65,7 @@ class Weigher:
             figure = self.figure_of(rule_base.quantities[name])
             return self._quantity(rule_base.quantities[name].cases) if figure is None else figure.amount
         amount = self.in_pot(name) + self.beside_the_pot(name)
-        shown = self.to_the_scale(as_known(amount) if name in self.learned else amount)
-        return _of_a_rod(shown) if rule_base.materials[name].entry.at_least else shown
+        return self._in_pieces(name, self.to_the_scale(as_known(amount) if name in self.learned else amount))
 
     def take(self, computed: Mapping[str, Figure]) -> None:
         """Weigh into the pot what was computed, from now on; what hung on the rule of thumb is forgotten."""
@@ -82,9 +81,16 @@ class Weigher:
         """What goes into the pot with the charge, in g."""
         if material not in self.computed:
             return self._all_by_rule(material, beside_the_pot=False)
-        computed, learned = self.computed[material].amount, self.learned.get(material)
+        computed, learned = self._in_pieces(material, self.computed[material].amount), self.learned.get(material)
         # What a batch taught changes the weight that lay in its pot, not all that the sources left open for it.
         return computed if learned is None else Range.exact(computed.likely) * learned.factor
+
+    def _in_pieces(self, material: str, amount: Range) -> Range:
+        """An amount as it is got: of a rod in whole grams, the least no more than it was; nobody cuts one finer."""
+        if not self.conclusions.rule_base.materials[material].entry.at_least:
+            return amount
+        low, likely, high = amount.low, amount.likely - 1e-9, amount.high - 1e-9
+        return Range(float(math.floor(low)), float(math.ceil(likely)), float(math.ceil(high)))
 
     def beside_the_pot(self, material: str) -> Range:
         """What goes elsewhere, such as to the clean part of a split, in g."""
@@ -244,12 +250,6 @@ def total(amounts: Sequence[Range]) -> Range:
 def whole_pieces(amount: Range) -> Range:
     """A number of pieces rounded up, since half a pot is a pot."""
     return Range(*(float(math.ceil(value - 1e-9)) for value in (amount.low, amount.likely, amount.high)))
-
-
-def _of_a_rod(amount: Range) -> Range:
-    """An amount in whole grams, of which the least is no more than it was: nobody cuts a rod to a tenth of a gram."""
-    low, likely, high = amount.low, amount.likely, amount.high
-    return Range(float(math.floor(low)), float(math.ceil(likely - 1e-9)), float(math.ceil(high - 1e-9)))
 
 
 def rule_words(rule: WeighedAmount) -> str:

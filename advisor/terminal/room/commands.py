@@ -180,8 +180,10 @@ def _fact_named(rule_base: RuleBase, name: str) -> Fact:
 
 def _several(fact: Fact, written: str) -> object:
     """Several options are written behind each other, with or without commas."""
-    if fact.entry.kind != "several" or written.lower() in ("not known", tr("not known"), "u"):
+    if written.lower() in ("not known", tr("not known"), "u"):
         return "not known"
+    if fact.entry.kind != "several":
+        return written
     return [] if written in ("0", "none", "[]") else written.strip("[]").replace(",", " ").split()
 
 
