@@ -14,7 +14,7 @@ from tests.advice.printed import printed, rules
 from tests.present.screens.screen_laws import LAWS as SCREENS
 
 
-@pytest.mark.parametrize("first", range(0, 150, 50))
+@pytest.mark.parametrize("first", range(0, 300, 50))
 def test_every_law_of_the_document_holds(first: int) -> None:
     found = {seed: said for seed in range(first, first + 50) if (said := breaches(seed, SCREENS))}
     assert found == {}
@@ -117,7 +117,7 @@ def test_the_limit_of_nitre_is_looked_at_by_itself(smelted: Advice) -> None:
     assert any("of sulphide" in said for said in breach)
 
 
-@pytest.mark.parametrize("first", range(0, 150, 50))
+@pytest.mark.parametrize("first", range(0, 300, 50))
 def test_every_law_of_the_pieces_holds(first: int) -> None:
     found = {seed: said for seed in range(first, first + 50) if (said := piece_laws.breaches(seed))}
     assert found == {}

@@ -14,7 +14,7 @@ from advisor.training.syllabus import KINDS
 from advisor.training.training_rules import TrainingRules
 from tests.training.consulting import advice_for
 
-CHUNKS, DRILLS = range(2), 150
+CHUNKS, DRILLS = range(4), 150
 SLOW = {0: ("cause",), 1: ("remedy",), 2: ("weigh",)}
 QUICK = tuple(kind for kind in KINDS if (kind,) not in SLOW.values())
 """Of twenty drills three are of the kinds that take long to draw; the others share the rest."""
