@@ -19,7 +19,7 @@ def seeds() -> list[bytes]:
     """What a person may type."""
     return [
         b"\x00" + b"1\n" * 40,
-        b"\xff" + b"u\n" * 60,
+        b"\xff" + b"u\n" * 20,
         b"\xff1\n?\ns\nb\nc\n1\nq\n",
         b"\xff100 g\n1 2?\n0\n5 to 10 %\n2\n",
     ]
