@@ -43,6 +43,7 @@ class Work:
         (self.batch,) = self.journal.batches()
         self.screens: dict[int, str] = {}
         self.said = 0
+        self.over = False
 
     def marks(self) -> int:
         """How many screens are done, as the journal has it."""
@@ -56,9 +57,12 @@ class Work:
         """Go on with the work, pull the plug somewhere, and say what is not as it should be."""
         before, noted = self.marks(), len(self.remarks())
         talk = self.quick.talk(self.program, "1", "--by", "Ana", command="work")
-        yield from self._place(talk.shown, before)
+        # The plug may have come between the last mark and the last word.
+        self.over = talk.ended
+        if not self.over:
+            yield from self._place(talk.shown, before)
         done = kept = 0
-        for _ in range(self.dice.randrange(4)):
+        for _ in range(0 if self.over else self.dice.randrange(4)):
             if self.dice.random() < 0.3:
                 self.said += 1
                 talk.say("1")
@@ -67,6 +71,7 @@ class Work:
                 talk.say("")
                 done += 1
             if talk.ended:
+                self.over = True
                 break
         # Mostly the plug comes while a key is being obeyed.
         last = not talk.ended and self.dice.random() < 0.7
@@ -98,7 +103,7 @@ def work_kills(count: int, seed: int, folder: Path) -> Counter[str]:
     with Preloaded(shared) as quick:
         work, batches = None, 0
         for _ in range(count):
-            if work is None or work.marks() > 25:
+            if work is None or work.over:
                 own = folder / f"batch-{batches}"
                 own.mkdir()
                 work, batches = Work(quick, Program(own / "home", shared.cache, own), dice), batches + 1
