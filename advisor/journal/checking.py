@@ -168,6 +168,7 @@ def _row(connection: sqlite3.Connection, table: str, number: int) -> Sequence[An
 
 
 def _link(before: str, table: str, row: Sequence[Any] | None) -> str:
-    values = [value.hex() if isinstance(value, bytes) else value for value in row or ()]
-    text = json.dumps([before, table, *values], ensure_ascii=True)
+    # In a changed file bytes may stand anywhere, in the place of the link before too.
+    values = [value.hex() if isinstance(value, bytes) else value for value in (before, table, *(row or ()))]
+    text = json.dumps(values, ensure_ascii=True)
     return hashlib.sha256(text.encode()).hexdigest()

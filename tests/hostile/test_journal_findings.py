@@ -205,3 +205,9 @@ def test_a_spreadsheet_takes_no_text_for_a_formula_and_nothing_is_lost(tmp_path:
     assert f'"\'{text}"' in (tmp_path / "csv" / "entries.csv").read_bytes().decode()
     assert read_export(tmp_path / "csv") == contents
     assert as_json(read_export(tmp_path / "csv")) == as_json(contents)
+
+
+def test_a_checksum_of_bytes_is_a_fault_like_any_other(tmp_path: Path) -> None:
+    link = "INSERT INTO seal (place, what, number, sum) VALUES (0, 'entry', 99, x'00ff')"
+    found = tampered(tmp_path / "journal.sqlite", link).faults()
+    assert [fault for fault in found if "its checksum does not fit" in fault]
