@@ -67,14 +67,7 @@ def read_answers(
     answers: dict[str, Value | NotKnown] = {}
     if len(written) > _MOST_ANSWERS:
         right = tr("give one answer to each fact; 'advisor rules list facts' shows them")
-        faults.append(
-            document.fault(
-                prefix,
-                "",
-                tr("there are {answers} answers here", answers=len(written)),
-                right,
-            )
-        )
+        faults.append(document.fault(prefix, "", tr("there are {answers} answers here", answers=len(written)), right))
         return {}
     for name, value in written.items():
         path = (*prefix, name)

@@ -175,11 +175,7 @@ def _check(
     worst_mg = released_g.scaled(1000.0) * air.mixing_factor
     flow = worst_mg.scaled(1 / (allowed * spread_h))
     in_room = worst_mg.scaled(1 / max(room.volume_m3, room.flow_m3_h * spread_h))
-    factor = tr(
-        "{low:g} to {high:g} for uneven mixing",
-        low=air.mixing_factor.low,
-        high=air.mixing_factor.high,
-    )
+    factor = tr("{low:g} to {high:g} for uneven mixing", low=air.mixing_factor.low, high=air.mixing_factor.high)
     how_room = tr(
         "{released_g:.3g} g into {volume_m3:g} m3 and {flow_m3_h:g} m3/h, x {factor}",
         released_g=released_g.likely,

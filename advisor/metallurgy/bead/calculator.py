@@ -264,11 +264,7 @@ def _colour_said(tables: Tables, inputs: Inputs, fineness: Range) -> list[Remark
     if not inputs.has("colour"):
         return []
     colour = tables.once(colour_table)[inputs.word("colour")]
-    span = tr(
-        "{low:.0f} to {high:.0f}",
-        low=colour.permille.low,
-        high=colour.permille.high,
-    )
+    span = tr("{low:.0f} to {high:.0f}", low=colour.permille.low, high=colour.permille.high)
     if colour_agrees(fineness, colour):
         return [
             Remark(

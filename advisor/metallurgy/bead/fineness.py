@@ -457,16 +457,12 @@ def _rest_in_words(silver_part: Range) -> str:
         return tr("the rest silver or copper, not known which")
     if not silver_part.is_exact:
         return tr(
-            "the rest {low:.0%} to {high:.0%} silver, otherwise copper",
-            low=silver_part.low,
-            high=silver_part.high,
+            "the rest {low:.0%} to {high:.0%} silver, otherwise copper", low=silver_part.low, high=silver_part.high
         )
     if silver_part.likely in (0.0, 1.0):
         return tr("the rest all silver") if silver_part.likely else tr("the rest all copper")
     return tr(
-        "the rest {silver:.0%} silver and {copper:.0%} copper",
-        silver=silver_part.likely,
-        copper=1 - silver_part.likely,
+        "the rest {silver:.0%} silver and {copper:.0%} copper", silver=silver_part.likely, copper=1 - silver_part.likely
     )
 
 

@@ -332,9 +332,7 @@ def _nitre(concentrate: Concentrate, too_much: Range, data: ChargeData, weighing
     limit = most.amount.high * sum(p.mass_g.likely for p in concentrate.minerals if burns(p.mineral.kind))
     wanted = nitre_for(too_much.scaled(1.0 / oxygen_per_lead()), nitre)
     how = tr(
-        "{how}, and no more than {limit} g",
-        how=told_by_trial(concentrate, wanted.how),
-        limit=format_number(limit),
+        "{how}, and no more than {limit} g", how=told_by_trial(concentrate, wanted.how), limit=format_number(limit)
     )
     amount = wanted.amount.least(Range.exact(limit))
     weighing.put(data.reagents["nitre"], amount, how, cited(wanted.source, most.source))
@@ -461,10 +459,7 @@ def _into_window(made: Melt, wish: Wish, data: ChargeData, amounts: dict[str, Ra
 
     def brought(how: str) -> str:
         return tr(
-            "{how}, and to bring the degree {degree} into {window}",
-            how=how,
-            degree=found,
-            window=in_words(window, ""),
+            "{how}, and to bring the degree {degree} into {window}", how=how, degree=found, window=in_words(window, "")
         )
 
     if soda_mol.likely > 0.0:

@@ -60,9 +60,7 @@ def bismuth_needed(charge: CupelCharge, tables: CupellationTables, shop_ratio: R
 
 def _bismuth(name: str, title: str, charge: CupelCharge, ratio: Range, source: str) -> Figure:
     how = tr(
-        "{alloy} of alloy x {ratio} of bismuth for 1 g",
-        alloy=in_words(charge.alloy_g, "g"),
-        ratio=in_words(ratio, "g"),
+        "{alloy} of alloy x {ratio} of bismuth for 1 g", alloy=in_words(charge.alloy_g, "g"), ratio=in_words(ratio, "g")
     )
     return grams(name, title, charge.alloy_g * ratio, how, source)
 

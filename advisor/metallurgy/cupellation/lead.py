@@ -135,9 +135,7 @@ def _by_assay_tables(charge: CupelCharge, tables: CupellationTables) -> Collecto
     parts, interpolated = _parts(charge, rows, tables)
     amount = charge.alloy_g * parts
     how = tr(
-        "{alloy} of alloy x {parts} of lead for 1 g",
-        alloy=in_words(charge.alloy_g, "g"),
-        parts=in_words(parts, "g"),
+        "{alloy} of alloy x {parts} of lead for 1 g", alloy=in_words(charge.alloy_g, "g"), parts=in_words(parts, "g")
     )
     notes = _notes(charge, rows, interpolated, tables)
     notes += _notes_of_others(charge, tables)

@@ -76,11 +76,7 @@ def volume_figure(gas: Leaving, mass_g: Range, temperature_c: float) -> Figure:
 
 def _at(temperature_c: float) -> str:
     """The temperature and pressure a volume holds for."""
-    return tr(
-        "{temperature_c:g} °C and {pressure:g} kPa",
-        temperature_c=temperature_c,
-        pressure=STANDARD_PRESSURE_KPA,
-    )
+    return tr("{temperature_c:g} °C and {pressure:g} kPa", temperature_c=temperature_c, pressure=STANDARD_PRESSURE_KPA)
 
 
 def _volume_l(mass_g: Range, molecule: str, temperature_c: float) -> Range:

@@ -255,9 +255,7 @@ def _mass_left(charge: RoastCharge, parts: list[_Part]) -> Figure:
     change = _sum(mass * (made.residue - _WHOLE) for _, mass, made in parts)
     words = ", ".join(f"{mineral.title} x {in_words(made.residue, '')}" for mineral, _, made in parts)
     how = tr(
-        "{mass}; of each g is left: {each}; what is not named stays",
-        mass=in_words(charge.mass_g, "g"),
-        each=words,
+        "{mass}; of each g is left: {each}; what is not named stays", mass=in_words(charge.mass_g, "g"), each=words
     )
     return Figure("mass_left_g", tr("mass left in the dish"), (charge.mass_g + change).most(NONE_G), "g", how, BALANCE)
 

@@ -225,11 +225,7 @@ def _expectations(page: Page, advice: Advice) -> None:
         if note.shop is not None:
             own = note.shop.mass_g
             page.say(
-                tr(
-                    "By your own batches: {own} g. {words}",
-                    own=between(own.low, own.high),
-                    words=note.shop.words,
-                ),
+                tr("By your own batches: {own} g. {words}", own=between(own.low, own.high), words=note.shop.words),
                 indent=2,
             )
         if page.explain:

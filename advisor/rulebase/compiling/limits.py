@@ -112,8 +112,7 @@ def check_tree(tree: Tree) -> None:
             left -= 1
             if left < 0:
                 raise GrammarError(
-                    tr("with its findings written out this holds more than {most} tests", most=MOST_TESTS),
-                    _SPLIT,
+                    tr("with its findings written out this holds more than {most} tests", most=MOST_TESTS), _SPLIT
                 )
         elif isinstance(part, Named):
             waiting.append((part.inner, depth + 1))

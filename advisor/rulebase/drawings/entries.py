@@ -67,10 +67,7 @@ def _size(given: Any) -> Point:
 def _points(given: Any) -> tuple[Point, ...]:
     if not isinstance(given, list | tuple) or not 2 <= len(given) <= MOST_POINTS:
         raise ValueError(
-            tr(
-                "these are not points; write 2 to {most} of them, such as [[10, 5], [40, 60]]",
-                most=MOST_POINTS,
-            )
+            tr("these are not points; write 2 to {most} of them, such as [[10, 5], [40, 60]]", most=MOST_POINTS)
         )
     return tuple(_point(one) for one in given)
 

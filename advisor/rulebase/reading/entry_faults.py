@@ -106,8 +106,7 @@ def _entry_fault(document: Document, error: Any, path: Path_) -> Fault:
             where,
             tr("{shown} is not a valid name", shown=shown),
             tr(
-                "use lower-case letters, digits and single {sign} between words",
-                sign=_between(error["ctx"]["pattern"]),
+                "use lower-case letters, digits and single {sign} between words", sign=_between(error["ctx"]["pattern"])
             ),
         )
     message = error["msg"].removeprefix("Value error, ")

@@ -114,11 +114,7 @@ def decode(raw: bytes, shown: str) -> str:
     """
     if len(raw) > MOST_BYTES:
         raise InputError(
-            tr(
-                "{shown} is larger than {most} MB; split it into smaller files",
-                shown=shown,
-                most=MOST_BYTES // 1000000,
-            )
+            tr("{shown} is larger than {most} MB; split it into smaller files", shown=shown, most=MOST_BYTES // 1000000)
         )
     try:
         text = raw.decode("utf-8-sig")
