@@ -30,15 +30,15 @@ def _damaged(path: Path) -> str:
     )
 
 
+def _in_use(path: Path) -> str:
+    return tr("{path} is in use by another program that does not let go; close it and do this again", path=path)
+
+
 _Say = Callable[[Path], str]
 
 _SENTENCES: dict[int, _Say] = {
-    sqlite3.SQLITE_BUSY: lambda path: tr(
-        "{path} is in use by another program that does not let go; close it and do this again", path=path
-    ),
-    sqlite3.SQLITE_LOCKED: lambda path: tr(
-        "{path} is in use by another program that does not let go; close it and do this again", path=path
-    ),
+    sqlite3.SQLITE_BUSY: _in_use,
+    sqlite3.SQLITE_LOCKED: _in_use,
     sqlite3.SQLITE_FULL: lambda path: tr(
         "the disk is full and nothing of this was recorded in {path}; free some room and do it again", path=path
     ),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import select
 import signal
 from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
@@ -60,6 +61,46 @@ def in_child(work: Callable[[], None]) -> int:
         finally:
             os._exit(status)
     return os.waitstatus_to_exitcode(os.waitpid(pid, 0)[1])
+
+
+def writer(path: Path, report: int, batch_uid: str | None) -> int:
+    """A process that records without end and reports each pair of entries once it is recorded; its number.
+
+    Args:
+        path: The journal.
+        report: The pipe for its reports.
+        batch_uid: The batch; without one it opens its own.
+    """
+    pid = os.fork()
+    if pid == 0:
+        try:
+            _write(path, report, batch_uid)
+        finally:
+            os._exit(1)
+    return pid
+
+
+def _write(path: Path, report: int, batch_uid: str | None) -> None:
+    journal = Journal(path)
+    if batch_uid is None:
+        batch, _ = journal.start("Night", "Ana")
+    else:
+        batch = next(one for one in journal.look().batches if one.uid == batch_uid)
+    turn = 0
+    while True:
+        # Some entries are long, so that the kill also falls between the pages of one entry.
+        turn += 1
+        entries = journal.add(batch, "Ana", [note(f"{turn} " + "x" * (4000 if turn % 3 == 0 else 10)), note("second")])
+        os.write(report, f"{batch.uid} {entries[0].uid} {entries[1].uid}\n".encode())
+
+
+def reported(pipe: int) -> list[list[str]]:
+    """What writers that are gone had reported: the batch and two entries each time."""
+    said = b""
+    while select.select([pipe], [], [], 0)[0] and (chunk := os.read(pipe, 1 << 16)):
+        said += chunk
+    os.close(pipe)
+    return [line.split() for line in said.decode().splitlines()]
 
 
 def kill(pid: int) -> None:

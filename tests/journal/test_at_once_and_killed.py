@@ -11,7 +11,7 @@ from contextlib import closing
 from pathlib import Path
 
 from advisor.journal import Journal, sql
-from tests.journal.making import NEXT_LAYOUT, filled, journal_at, kill, note
+from tests.journal.making import NEXT_LAYOUT, filled, journal_at, kill, note, reported, writer
 
 WRITERS, EACH = 5, 40
 KILLS = 220
@@ -54,40 +54,16 @@ def test_five_programs_at_once_lose_no_entry_and_share_no_number(tmp_path: Path)
     assert Journal(path).faults() == []
 
 
-def writer(path: Path, report: int, batch_uid: str | None) -> None:
-    """Record without end, and report each entry once it is recorded."""
-    journal = Journal(path)
-    if batch_uid is None:
-        batch, _ = journal.start("Night", "Ana")
-    else:
-        batch = next(one for one in journal.look().batches if one.uid == batch_uid)
-    turn = 0
-    while True:
-        # Some entries are long, so that the kill also falls between the pages of one entry.
-        turn += 1
-        entries = journal.add(batch, "Ana", [note(f"{turn} " + "x" * (4000 if turn % 3 == 0 else 10)), note("second")])
-        os.write(report, f"{batch.uid} {entries[0].uid} {entries[1].uid}\n".encode())
-
-
 def reported_until_killed(path: Path, batch_uid: str | None, first: bool, after_s: float) -> list[list[str]]:
     """What a writer said was recorded before it was killed, so long after its start or after its first report."""
     mine, theirs = os.pipe()
-    pid = os.fork()
-    if pid == 0:
-        try:
-            writer(path, theirs, batch_uid)
-        finally:
-            os._exit(1)
+    pid = writer(path, theirs, batch_uid)
     os.close(theirs)
     if first:
         select.select([mine], [], [], 10)
     time.sleep(after_s)
     kill(pid)
-    said = b""
-    while select.select([mine], [], [], 0)[0] and (chunk := os.read(mine, 1 << 16)):
-        said += chunk
-    os.close(mine)
-    return [line.split() for line in said.decode().splitlines()]
+    return reported(mine)
 
 
 def test_a_writer_killed_at_any_moment_loses_nothing_that_it_said_was_recorded(tmp_path: Path) -> None:

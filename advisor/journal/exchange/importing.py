@@ -105,13 +105,13 @@ def _json_faults(path: Path) -> Iterator[None]:
             tr("{path} holds no JSON ({said}); name a file made by  advisor journal export", path=path, said=said)
         ) from None
     except OSError as problem:
-        raise JournalError(
-            tr(
-                "{path} cannot be read ({strerror}); copy it to this machine's disk",
-                path=path,
-                strerror=problem.strerror,
-            )
-        ) from None
+        raise _unreadable(path, problem) from None
+
+
+def _unreadable(path: Path, problem: OSError) -> JournalError:
+    return JournalError(
+        tr("{path} cannot be read ({why}); copy it to this machine's disk", path=path, why=problem.strerror)
+    )
 
 
 def _no_journal(path: Path) -> JournalError:
@@ -205,13 +205,7 @@ def _cells(file: IO[str], path: Path, columns: Sequence[str]) -> Iterator[dict[s
                 tr("{path} cannot be understood ({problem}); {again}", path=path, problem=problem, again=_AGAIN)
             ) from None
         except OSError as problem:
-            raise JournalError(
-                tr(
-                    "{path} cannot be read ({strerror}); copy it to this machine's disk",
-                    path=path,
-                    strerror=problem.strerror,
-                )
-            ) from None
+            raise _unreadable(path, problem) from None
         if values is None:
             return
         yield values

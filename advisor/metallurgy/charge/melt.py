@@ -151,16 +151,25 @@ def melt(charge: Charge, data: ChargeData) -> Melt:
     return pot.settle(account)
 
 
-def _check(charge: Charge, data: ChargeData) -> None:
-    if charge.method not in METHODS:
+def check_method(method: str) -> None:
+    """That a charge is melted in a way that is known.
+
+    Raises:
+        InputError: If it is not.
+    """
+    if method not in METHODS:
         raise InputError(
-            tr(
-                "there is no method '{method}'; choose one of {methods}",
-                method=charge.method[:40],
-                methods=", ".join(METHODS),
-            )
+            tr("there is no method '{method}'; choose one of {methods}", method=method[:40], methods=", ".join(METHODS))
         )
-    for name, grams in charge.reagents_g.items():
+
+
+def check_reagents(reagents_g: Mapping[str, Range], data: ChargeData) -> None:
+    """That reagents are known, and weigh something or nothing.
+
+    Raises:
+        InputError: If one is unknown or its mass is below zero.
+    """
+    for name, grams in reagents_g.items():
         if name not in data.reagents:
             raise InputError(
                 tr(
@@ -170,6 +179,11 @@ def _check(charge: Charge, data: ChargeData) -> None:
                 )
             )
         range_within(tr("The mass of {reagent}", reagent=data.reagents[name].title), grams, "g", 0.0)
+
+
+def _check(charge: Charge, data: ChargeData) -> None:
+    check_method(charge.method)
+    check_reagents(charge.reagents_g, data)
     if charge.method == "iron" and charge.reagents_g.get("nitre", ZERO).high > 0.0:
         raise InputError(tr("nitre burns the iron rod instead of the sulphide; leave one of the two out"))
 

@@ -14,11 +14,11 @@ from dataclasses import dataclass, field
 from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.metallurgy.charge.iron import burns
-from advisor.metallurgy.charge.melt import Charge, Melt, melt
+from advisor.metallurgy.charge.melt import Charge, Melt, check_method, check_reagents, melt
 from advisor.metallurgy.charge.oxygen import OxygenNeeds, oxygen_needs, quartz_to_soda
 from advisor.metallurgy.charge.reducing import nitre_for, oxygen_per_lead
 from advisor.metallurgy.charge.slag import acid_oxygen, base_oxygen
-from advisor.metallurgy.charge.tables import METHODS, ChargeData, Reagent
+from advisor.metallurgy.charge.tables import ChargeData, Reagent
 from advisor.metallurgy.charge.trial import told_by_trial
 from advisor.metallurgy.common.bounds import range_within
 from advisor.metallurgy.common.figure import Figure
@@ -225,14 +225,7 @@ def equivalent_g(grams: Range, given: Reagent, wanted: Reagent) -> Range:
 
 
 def _check(concentrate: Concentrate, wish: Wish, data: ChargeData) -> None:
-    if wish.method not in METHODS:
-        raise InputError(
-            tr(
-                "there is no method '{method}'; choose one of {methods}",
-                method=wish.method[:40],
-                methods=", ".join(METHODS),
-            )
-        )
+    check_method(wish.method)
     families = {"borax": wish.borax, "soda": wish.soda, "silica": wish.silica, "reductant": wish.reductant}
     if wish.collector != NO_COLLECTOR:
         families["collector"] = wish.collector
@@ -251,16 +244,7 @@ def _check(concentrate: Concentrate, wish: Wish, data: ChargeData) -> None:
         range_within(tr("The collector metal wanted"), wish.collector_metal_g, "g", 0.0)
     if wish.degree is not None:
         range_within(tr("The degree of the slag wanted"), wish.degree, "", 0.1, 10.0)
-    for name, grams in wish.fixed_g.items():
-        if name not in data.reagents:
-            raise InputError(
-                tr(
-                    "there is no reagent '{name}'; known are {reagents}",
-                    name=name[:40],
-                    reagents=", ".join(sorted(data.reagents)),
-                )
-            )
-        range_within(tr("The mass of {reagent}", reagent=data.reagents[name].title), grams, "g", 0.0)
+    check_reagents(wish.fixed_g, data)
     range_within(tr("The dry mass of the concentrate"), concentrate.dry_mass_g, "g", 0.001)
 
 

@@ -17,7 +17,7 @@ from typing import Any, Generic, Literal, TypeVar, Union
 
 from advisor.frozen import kept
 from advisor.rulebase.language.words import NO_WORDS, Said, Words, negated, spoken
-from advisor.words import tr
+from advisor.words import each_of, one_of
 
 FAILS, OPEN, HOLDS = 0, 1, 2
 """The three truth values; conjunction is their minimum and disjunction their maximum."""
@@ -137,8 +137,8 @@ def words_of(tree: Tree, words: Words) -> str:
     """The condition as a phrase for reading, in the words of its rule base."""
     if isinstance(tree, Leaf | Named):
         return spoken(tree.said, words)
-    joint = tr(" and ") if isinstance(tree, AllOf) else tr(" or ")
-    return joint.join(
+    joined = each_of if isinstance(tree, AllOf) else one_of
+    return joined(
         f"({words_of(part, words)})" if isinstance(part, AllOf | AnyOf) else words_of(part, words)
         for part in tree.parts
     )

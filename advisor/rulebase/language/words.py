@@ -10,7 +10,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from advisor.units import Range, format_measure, unit_named
-from advisor.words import tr, tr_in
+from advisor.words import each_of, one_of, tr, tr_in
 
 Said = str | tuple[Any, ...]
 """What is said: the place of a text, or a form (``is``, ``above``, ``or``) with places, amounts and what is said."""
@@ -92,12 +92,13 @@ def together(form: str, one: Said, other: Said) -> Said:
     return one if one == other else (form, one, other)
 
 
-def _joined(joint: str, words: Words, parts: tuple[Said, ...]) -> str:
-    return joint.join(dict.fromkeys(spoken(part, words) for part in parts))
+def _spoken_once(words: Words, parts: tuple[Said, ...]) -> dict[str, None]:
+    """Phrases in order, each once."""
+    return dict.fromkeys(spoken(part, words) for part in parts)
 
 
 def _options(words: Words, options: tuple[Said, ...]) -> str:
-    return tr(" or ").join(f"'{spoken(option, words)}'" for option in options)
+    return one_of(f"'{spoken(option, words)}'" for option in options)
 
 
 def _amount(amount: tuple[float, str]) -> str:
@@ -122,7 +123,7 @@ def _done(words: Words, *things: tuple[Said, ...]) -> str:
         tr(
             "{thing} is {done}",
             thing=spoken(thing, words) if thing else tr("something"),
-            done=tr(" or ").join(spoken(act, words) for act in acts),
+            done=one_of(spoken(act, words) for act in acts),
         )
         for thing, *acts in things
     )
@@ -132,8 +133,8 @@ _FORMS: dict[str, Callable[..., str]] = {
     "never": lambda _: tr("never"),
     "always": lambda _: tr("always"),
     "not": _one(lambda what: tr("not: {what}", what=what)),
-    "and": lambda words, *parts: _joined(tr(" and "), words, parts),
-    "or": lambda words, *parts: _joined(tr(" or "), words, parts),
+    "and": lambda words, *parts: each_of(_spoken_once(words, parts)),
+    "or": lambda words, *parts: one_of(_spoken_once(words, parts)),
     "yes": _one(lambda what: tr("{what}: yes", what=what)),
     "no": _one(lambda what: tr("{what}: no", what=what)),
     "is": lambda words, what, *options: tr(
