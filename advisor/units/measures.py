@@ -439,9 +439,11 @@ def as_known(value: float, error: float, significant: int = 3) -> str:
         error: How far it may be off; 0 where that is not known.
         significant: Most figures that count.
     """
-    places = significant if error <= 0 or value == 0 else math.floor(math.log10(abs(value) / error)) + 2
     if error > 0 and abs(value) < error:
         return f"{value:.{max(0, -math.floor(math.log10(error)))}f}"
+    # An error that is as good as nothing leaves every figure.
+    ratio = abs(value) / error if error > 0 else math.inf
+    places = significant if math.isinf(ratio) else math.floor(math.log10(ratio)) + 2
     return format_number(value, min(significant, max(1, places)))
 
 

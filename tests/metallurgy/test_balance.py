@@ -8,7 +8,7 @@ from contextlib import suppress
 
 import pytest
 import sympy
-from hypothesis import assume, given
+from hypothesis import assume, example, given
 from hypothesis import strategies as st
 
 from advisor.errors import InputError
@@ -228,6 +228,7 @@ def test_any_assays_give_a_finite_recovery_or_are_refused(f: float, c: float, t:
 
 
 @given(mass=anything, error=anything, share=anything, deviation=anything)
+@example(mass=1.0, error=0.0, share=1.0, deviation=5e-324)
 def test_any_batch_gives_a_finite_balance_or_is_refused(
     mass: float, error: float, share: float, deviation: float
 ) -> None:
