@@ -8,7 +8,7 @@ options is the greatest possible lead of one over the other, kept for every pair
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 
@@ -61,6 +61,12 @@ class PreparedDecision:
     def mixed_of(self) -> dict[int, tuple[int, ...]]:
         """For each variable, positions of the mixed arguments that test it."""
         return _by_variable([argument for argument, _ in self.mixed])
+
+    @cached_property
+    def width(self) -> int:
+        """Bits that hold every support, with its sign."""
+        weights = [abs(argument.weight) for argument in self.decision.arguments]
+        return (sum(weights) + max(map(abs, self.base))).bit_length() + 1
 
     @cached_property
     def variables(self) -> frozenset[int]:
@@ -150,7 +156,7 @@ class Tally:
         mixed_truths: Truth of each mixed argument.
         surely_out: For each option, whether a constraint that holds strikes it.
         maybe_out: For each option, whether an open constraint strikes it.
-        held: The support of each option by its base and by the mixed arguments that hold.
+        before: The tally that it differs from in some variables only, if any, and at least these variables.
     """
 
     prepared: PreparedDecision
@@ -160,10 +166,11 @@ class Tally:
     mixed_truths: list[int]
     surely_out: list[bool] = field(init=False)
     maybe_out: list[bool] = field(init=False)
-    held: Vector = field(init=False)
+    before: tuple[Tally, Collection[int]] | None = None
+    _leads: list[int] | None = field(init=False, default=None)
 
     def __post_init__(self) -> None:
-        """Work out which options are struck, and what holds."""
+        """Work out which options are struck."""
         prepared = self.prepared
         self.surely_out, self.maybe_out = [False] * len(prepared.base), [False] * len(prepared.base)
         for truth, options in zip(self.constraint_truths, prepared.struck_options, strict=True):
@@ -171,8 +178,11 @@ class Tally:
                 out = self.surely_out if truth == HOLDS else self.maybe_out
                 for option in options:
                     out[option] = True
-        mixed = zip(prepared.mixed, self.mixed_truths, strict=True)
-        self.held = tuple(summed([prepared.base, *(vector for (_, vector), truth in mixed if truth == HOLDS)]))
+
+    def held(self) -> Vector:
+        """The support of each option by its base and by the mixed arguments that hold."""
+        mixed = zip(self.prepared.mixed, self.mixed_truths, strict=True)
+        return tuple(summed([self.prepared.base, *(vector for (_, vector), truth in mixed if truth == HOLDS)]))
 
     def ruled_out(self, option: int) -> int:
         """Whether an option is ruled out: holds, open or fails."""
@@ -182,7 +192,7 @@ class Tally:
 
     def possible(self) -> int:
         """The options that may still win, as bits."""
-        size, rank, leads = len(self.prepared.base), self.prepared.rank, self._leads()
+        size, rank, leads = len(self.prepared.base), self.prepared.rank, self.leads()
         certain = [option for option in range(size) if not self.surely_out[option] and not self.maybe_out[option]]
         winners = 0
         for option in range(size):
@@ -200,11 +210,16 @@ class Tally:
             winners |= 1 << self.prepared.decision.options.index(self.prepared.decision.fallback)
         return winners
 
-    def _leads(self) -> list[int]:
+    def leads(self) -> list[int]:
         """For each pair of options, the greatest possible lead of the first over the second."""
+        if self._leads is None:
+            self._leads = self._moved_leads(*self.before) if self.before else self._summed_leads()
+        return self._leads
+
+    def _summed_leads(self) -> list[int]:
         prepared, state = self.prepared, self.state
         # What holds adds up option by option; only what is open has to be looked at pair by pair.
-        spans = [pair_span([self.held])]
+        spans = [pair_span([self.held()])]
         for variable in prepared.tables:
             span = prepared.least_span if variable in self.unsure else prepared.span
             spans.append(span(variable, state[variable]))
@@ -214,7 +229,7 @@ class Tally:
     def support(self) -> list[tuple[int, int]]:
         """Least and greatest support of each option."""
         prepared = self.prepared
-        low = list(self.held)
+        low = list(self.held())
         high = low.copy()
         for variable in prepared.tables:
             for option, least, greatest in prepared.bounds(variable, self.state[variable]):
@@ -227,7 +242,7 @@ class Tally:
                     high[option] += max(weight, 0)
         return list(zip(low, high, strict=True))
 
-    def after(self, moved: Iterable[int], state: Sequence[int]) -> Tally:
+    def after(self, moved: Collection[int], state: Sequence[int]) -> Tally:
         """How the decision stands in a state that differs in some variables only.
 
         Args:
@@ -244,7 +259,24 @@ class Tally:
                 constraint_truths[position] = prepared.constraint_tests[position](state)
             for position in prepared.mixed_of.get(variable, ()):
                 mixed_truths[position] = prepared.mixed_tests[position](state)
-        return Tally(prepared, state, frozenset(), constraint_truths, mixed_truths)
+        before = None if self.unsure else (self, moved)
+        return Tally(prepared, state, frozenset(), constraint_truths, mixed_truths, before)
+
+    def _moved_leads(self, before: Tally, moved: Collection[int]) -> list[int]:
+        """The leads by what differs alone."""
+        prepared, leads = self.prepared, before.leads()
+        changes = [
+            (prepared.span(variable, before.state[variable]), prepared.span(variable, self.state[variable]))
+            for variable in moved
+            if variable in prepared.tables
+        ]
+        for position in {position for variable in moved for position in prepared.mixed_of.get(variable, ())}:
+            spans = prepared.mixed_spans[position]
+            changes.append((spans[before.mixed_truths[position]], spans[self.mixed_truths[position]]))
+        for was, now in changes:
+            if was is not now:
+                leads = [lead - old + new for lead, old, new in zip(leads, was, now, strict=True)]
+        return leads
 
 
 def tally_of(prepared: PreparedDecision, state: Sequence[int], unsure: frozenset[int] = frozenset()) -> Tally:

@@ -10,8 +10,9 @@ from advisor.engine import NOT_KNOWN, conclude
 from advisor.engine.ask.blocks import MUST
 from advisor.engine.ask.completions import completion_in, outlook_of, pool_block
 from advisor.engine.ask.contested import Contested, contested_of
-from advisor.engine.ask.winners import winners
+from advisor.engine.ask.winners import standing_of
 from advisor.engine.decide import cautious_choice, tally_of
+from advisor.rulebase.language.conditions import single_cells
 from advisor.rulebase.model import RuleBase
 from advisor.units import Range
 from tests.engine.completing import concluded, value_of
@@ -34,7 +35,7 @@ def compared(rule_base: RuleBase, random: Random) -> int:
     if any(contested.state[variable] & (contested.state[variable] - 1) for variable in worked_out):
         return 0  # Drawn by itself what is worked out may be out of reach; such completions only order questions.
     block = pool_block(outlook_of(rule_base), contested.state, contested.free)
-    taken = winners(contested.tally, block, contested.options)
+    taken = standing_of(contested.tally, block, contested.options).taken()
     assert sum(mask & block.valid for mask in taken.values()) == block.valid
     for place in random.sample(range(block.valid.bit_length()), 25):
         bit = 1 << place
@@ -69,7 +70,7 @@ def test_where_every_option_is_struck_the_fallback_is_taken(shipped: RuleBase) -
     conclusions = conclude(shipped, {"mercury_history": NOT_KNOWN})
     contested = contested_of(conclusions, conclusions.outcomes["route"])
     block = pool_block(outlook_of(shipped), contested.state, contested.free)
-    taken = winners(contested.tally, block, contested.options)
+    taken = standing_of(contested.tally, block, contested.options).taken()
     struck = [name for name in named(contested, taken) if contested.prepared.decision.entry.options[name].base < 0]
     assert "stop" in struck
 
@@ -93,7 +94,7 @@ def test_what_is_not_known_counts_in_each_completion_as_it_does_in_the_advice(
     conclusions = conclude(rules, {"wet": False, "share": Range.exact(0.0), "heat": NOT_KNOWN})
     contested = contested_of(conclusions, conclusions.outcomes["route"])
     block = pool_block(outlook_of(rules), contested.state, contested.free)
-    taken = winners(contested.tally, block, range(len(contested.prepared.decision.options)))
+    taken = standing_of(contested.tally, block, range(len(contested.prepared.decision.options))).taken()
     none = block.leaf(rules.facts["place"].variables[0], 0b100, MUST)
     assert none
     assert set(named(contested, {option: mask & none for option, mask in taken.items()})) == without_place
@@ -113,7 +114,7 @@ def test_every_decision_comes_out_as_it_does_for_each_completion_by_itself(block
         for outcome in conclusions.outcomes.values():
             contested = contested_of(conclusions, outcome)
             drawn = pool_block(outlook_of(rule_base), contested.state, contested.free)
-            taken = winners(contested.tally, drawn, contested.options)
+            taken = standing_of(contested.tally, drawn, contested.options).taken()
             places = [place for place in range(drawn.valid.bit_length()) if drawn.valid >> place & 1]
             for place in random.sample(places, 20):
                 domain = {**dict(enumerate(contested.state)), **completion_in(drawn, 1 << place)}
@@ -122,3 +123,23 @@ def test_every_decision_comes_out_as_it_does_for_each_completion_by_itself(block
                 assert [option for option, mask in taken.items() if mask >> place & 1] == [chosen], (seed, place)
                 count += 1
     assert count > 100
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_what_one_change_moves_is_what_summing_anew_comes_to(seed: int) -> None:
+    random = Random(seed)
+    rule_base = drawn_base(random)
+    conclusions = conclude(rule_base, {})
+    moved = 0
+    for outcome in conclusions.outcomes.values():
+        contested = contested_of(conclusions, outcome)
+        block = pool_block(outlook_of(rule_base), contested.state, contested.free)
+        standing = standing_of(contested.tally, block, contested.options)
+        for variable in block.columns:
+            for cell in single_cells(contested.state[variable]):
+                put = standing.put(variable, cell)
+                anew = standing_of(contested.tally, block.put(variable, cell, block.valid), contested.options)
+                assert put.supports == anew.supports
+                assert put.taken() == anew.taken()
+                moved += put.supports != standing.supports
+    assert moved

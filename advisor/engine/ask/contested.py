@@ -75,7 +75,7 @@ class Contested:
         )
 
     def _deciding(self, variables: Iterable[int]) -> frozenset[int]:
-        return deciding(self.outlook, self.state, self.free, variables)
+        return Reach(self.outlook, self.state, self.free).deciding(variables)
 
     def _open(self, argument: Argument) -> frozenset[int]:
         """The variables that can still change whether an argument counts."""
@@ -144,7 +144,7 @@ def free_variables(rule_base: RuleBase, answers: Answers, state: Sequence[int]) 
 
 def unsure_for_good(rule_base: RuleBase, state: Sequence[int], free: frozenset[int]) -> frozenset[int]:
     """The variables of facts that were answered but stay open, and whose value cannot come to follow any more."""
-    outlook = outlook_of(rule_base)
+    outlook, reach = outlook_of(rule_base), Reach(outlook_of(rule_base), state, free)
     found = {
         v
         for v in outlook.of_facts
@@ -153,21 +153,44 @@ def unsure_for_good(rule_base: RuleBase, state: Sequence[int], free: frozenset[i
         and not any(follows.open(state) for follows in outlook.follows_of.get(v, ()) if follows.ties(v))
     }
     # What is worked out stays open only where an answer can no longer narrow it.
-    return frozenset(v for v in found if v not in outlook.inputs_of or not deciding(outlook, state, free, (v,)))
+    return frozenset(v for v in found if v not in outlook.inputs_of or not reach.hangs(v))
 
 
-def deciding(outlook: Outlook, state: Sequence[int], free: frozenset[int], variables: Iterable[int]) -> frozenset[int]:
-    """The free ones of some variables, and those from which the value of the others may still come to follow.
+class Reach:
+    """What decides about variables in one state."""
 
-    What was answered as not known may follow yet from what was not asked; what is worked out hangs on its inputs.
-    """
-    found: set[int] = set()
-    waiting = list(variables)
-    while waiting:
-        variable = waiting.pop()
-        if variable not in found:
-            found.add(variable)
-            waiting += outlook.inputs_of.get(variable, ())
-            follows = outlook.follows_of.get(variable, ()) if variable not in free else ()
-            waiting += [v for f in follows if f.ties(variable) and f.open(state) for v in f.open_variables(state)]
-    return free & found
+    def __init__(self, outlook: Outlook, state: Sequence[int], free: frozenset[int]) -> None:
+        self._outlook, self._state, self._free = outlook, state, free
+        self._nexts: dict[int, frozenset[int]] = {}
+
+    def deciding(self, variables: Iterable[int]) -> frozenset[int]:
+        """The free ones of some variables, and those from which the value of the others may still come to follow.
+
+        What was answered as not known may follow yet from what was not asked; what is worked out hangs on its inputs.
+        """
+        return self._free.intersection(self._walk(variables))
+
+    def hangs(self, variable: int) -> bool:
+        """Whether anything decides about a variable."""
+        return any(found in self._free for found in self._walk((variable,)))
+
+    def _walk(self, variables: Iterable[int]) -> Iterator[int]:
+        """Some variables and all from which their value may come, each once."""
+        found = set(variables)
+        waiting = list(found)
+        while waiting:
+            variable = waiting.pop()
+            yield variable
+            new = self._next(variable) - found
+            found |= new
+            waiting += new
+
+    def _next(self, variable: int) -> frozenset[int]:
+        """The variables that decide about one at first hand."""
+        found = self._nexts.get(variable)
+        if found is None:
+            follows = self._outlook.follows_of.get(variable, ()) if variable not in self._free else ()
+            open_ones = [f.open_variables(self._state) for f in follows if f.ties(variable) and f.open(self._state)]
+            found = frozenset(self._outlook.inputs_of.get(variable, ())).union(*open_ones)
+            self._nexts[variable] = found
+        return found

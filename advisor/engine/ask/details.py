@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from advisor.engine.ask.completions import outlook_of
-from advisor.engine.ask.contested import deciding, free_variables, unsure_for_good
+from advisor.engine.ask.contested import Reach, free_variables, unsure_for_good
 from advisor.engine.conclude import Conclusions
 from advisor.engine.implied import implied_value
 from advisor.engine.state import Answers
@@ -172,9 +172,9 @@ def details_of(rule_base: RuleBase, answers: Answers, state: Sequence[int]) -> D
         elif found.fact not in answers and implied_value(rule_base.facts[found.fact], list(state)) is None:
             entering[found.fact] = entering.get(found.fact, False) or found.surely
     hanging: dict[int, list[Part]] = {}
-    outlook = outlook_of(rule_base)
+    reach = Reach(outlook_of(rule_base), state, free)
     for part in dict.fromkeys(parts):
         counted = counting(part.condition, state, unsure, may=True)
-        for variable in deciding(outlook, state, free, part.condition.open_variables(counted)):
+        for variable in reach.deciding(part.condition.open_variables(counted)):
             hanging.setdefault(variable, []).append(part)
     return Details(rule_base, tuple(state), free, hanging, entering)

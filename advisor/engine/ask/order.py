@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from functools import partial
 
 from advisor.engine.ask.contested import Contested
@@ -11,7 +11,7 @@ from advisor.engine.ask.question import Question, askable
 from advisor.engine.ask.sample import sample_of
 from advisor.engine.ask.scoring import score_of
 from advisor.engine.conclude import Conclusions
-from advisor.engine.decide import tally_of
+from advisor.engine.decide import Tally, tally_of
 from advisor.rulebase.language.conditions import single_cells
 from advisor.rulebase.model import Fact
 
@@ -111,9 +111,11 @@ def by_gain(
 ) -> Iterator[Question]:
     """Those first that leave fewest options behind for the time they take, as far as bounds tell."""
     facts = conclusions.rule_base.facts
+    tally = tally_of(contested.prepared, contested.state)
+    found = askable(conclusions, variables)
+    tried = _most_looked_at(contested, found) if purpose != "stop" else ()
     scores = {
-        name: 0.0 if purpose == "stop" else _gain(facts[name], tested, contested)
-        for name, tested in askable(conclusions, variables).items()
+        name: _gain(facts[name], tested, contested, tally) if name in tried else 0.0 for name, tested in found.items()
     }
     for name in list(scores):
         # What a fact follows from is asked before the fact itself, since the answer may make it needless.
@@ -121,16 +123,31 @@ def by_gain(
         for driver in askable(conclusions, drivers):
             scores[driver] = max(scores.get(driver, 0.0), scores[name] + _DRIVER_LEAD)
     places = {name: place for place, name in enumerate(facts)}
-    found = [Question(name, purpose, score) for name, score in scores.items()]
-    yield from sorted(found, key=lambda question: (-question.score, places[question.fact]))
+    questions = [Question(name, purpose, score) for name, score in scores.items()]
+    yield from sorted(questions, key=lambda question: (-question.score, places[question.fact]))
 
 
 _DRIVER_LEAD = 1e-6
 
+MOST_TRIED = 8
+"""Of how many facts the answers are tried; of the others, that fewer rules look at, nobody waits to hear how much they
+tell."""
 
-def _gain(fact: Fact, variables: set[int], contested: Contested) -> float:
+
+def _most_looked_at(contested: Contested, facts: Mapping[str, set[int]]) -> Collection[str]:
+    """The facts that most rules about the decision look at."""
+    prepared = contested.prepared
+
+    def rules(name: str) -> int:
+        looking = (prepared.constraints_of.get(v, ()) + prepared.mixed_of.get(v, ()) for v in facts[name])
+        return sum(map(len, looking)) + sum(variable in prepared.tables for variable in facts[name])
+
+    return sorted(facts, key=rules, reverse=True)[:MOST_TRIED]
+
+
+def _gain(fact: Fact, variables: set[int], contested: Contested, tally: Tally) -> float:
     """How many options an answer is expected to leave behind, for the time finding it out takes."""
-    state, gain, tally = list(contested.state), 0.0, tally_of(contested.prepared, contested.state)
+    state, gain = list(contested.state), 0.0
     for variable in variables:
         before = state[variable]
         left = []

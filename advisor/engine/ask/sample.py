@@ -8,7 +8,7 @@ from advisor.engine.alike import alike_cells
 from advisor.engine.ask.blocks import Block
 from advisor.engine.ask.completions import Outlook, agreeing, completion_in, outlook_of, pool_block
 from advisor.engine.ask.contested import Contested
-from advisor.engine.ask.winners import winners
+from advisor.engine.ask.winners import Standing, standing_of
 from advisor.frozen import frozen
 from advisor.rulebase.model import RuleBase
 
@@ -40,14 +40,19 @@ class Sample:
     Attributes:
         outlook: The outlook of the rule base.
         contested: The decision.
-        block: The drawn completions.
+        standing: How it stands in each of them.
         parted: The valid ones by the option taken.
     """
 
     outlook: Outlook
     contested: Contested
-    block: Block
+    standing: Standing
     parted: Parted
+
+    @property
+    def block(self) -> Block:
+        """The drawn completions."""
+        return self.standing.block
 
     def turn(self, variables: Iterable[int], *, stops: bool) -> Turn | None:
         """A change of one of some variables that turns the decision in a drawn completion.
@@ -69,15 +74,15 @@ class Sample:
             if not domain:
                 continue
             cell = domain & -domain
-            trial = self.block.put(variable, cell, self.block.valid)
-            left = agreeing(self.outlook, trial, (variable,))
-            taken = winners(self.contested.tally, trial, self.contested.options)
+            trial = self.standing.put(variable, cell)
+            left = agreeing(self.outlook, trial.block, (variable,))
+            taken = trial.taken()
             for outcome, mask in (self._merged(taken) if stops else taken).items():
                 turned = left & mask & ~parted.get(outcome, 0)
                 if turned:
                     bit = turned & -turned
                     before = next(domain for domain, where in column if where & bit)
-                    return Turn(variable, before, cell, completion_in(trial, bit))
+                    return Turn(variable, before, cell, completion_in(trial.block, bit))
         return None
 
     def _moves_others(self, variable: int) -> bool:
@@ -103,6 +108,6 @@ def sample_of(rule_base: RuleBase, contested: Contested) -> Sample:
     state = contested.state
     worked_out = {v for v in outlook.inputs_of if state[v] & (state[v] - 1) and v not in contested.unsure}
     block = pool_block(outlook, state, contested.free | worked_out)
-    taken = winners(contested.tally, block, contested.options)
-    parted = {option: mask & block.valid for option, mask in taken.items()}
-    return Sample(outlook, contested, block, {option: mask for option, mask in parted.items() if mask})
+    standing = standing_of(contested.tally, block, contested.options)
+    parted = {option: mask & block.valid for option, mask in standing.taken().items()}
+    return Sample(outlook, contested, standing, {option: mask for option, mask in parted.items() if mask})
