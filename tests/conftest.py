@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 from pathlib import Path
 
@@ -18,6 +19,10 @@ settings.register_profile(
     "here", deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much]
 )
 settings.load_profile("here")
+
+# As in the program itself: rules are many small objects that stay, and to look through them again and again costs more
+# than the tests that use them.
+gc.set_threshold(100_000)
 
 
 @pytest.fixture(scope="session")

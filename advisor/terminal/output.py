@@ -170,7 +170,7 @@ def _editing() -> bool:
     except ImportError:
         return False
     # Nothing of the folder shows at the Tab key, and nothing but the letters typed goes to the terminal.
-    for order in (tr("set disable-completion on"), tr("set enable-bracketed-paste off"), tr("set enable-meta-key off")):
+    for order in ("set disable-completion on", "set enable-bracketed-paste off", "set enable-meta-key off"):
         readline.parse_and_bind(order)
     return True
 

@@ -8,6 +8,7 @@ import re
 import signal
 import subprocess
 import sys
+import time
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
@@ -227,8 +228,20 @@ class Talk:
         self._wait()
         return self.shown
 
+    def _runs(self) -> bool:
+        """Whether the program is at work, where the system tells."""
+        told = Path(f"/proc/{self.pid}/stat")
+        return told.exists() and told.read_text(encoding="utf-8").rpartition(")")[2].split()[0] != "S"
+
     def press(self, key: str) -> str:
-        """Press Ctrl with a letter and wait."""
+        """Press Ctrl with a letter and wait.
+
+        A signal between the prompt and the wait for input is heard only at the next key, as ``readline`` is made; a
+        person is never that quick, a test is.
+        """
+        time.sleep(0.005)
+        while self._runs():
+            time.sleep(0.005)
         self.process.send(chr(ord(key) - ord("a") + 1))
         self._wait()
         return self.shown
