@@ -228,20 +228,21 @@ class Talk:
         self._wait()
         return self.shown
 
-    def _runs(self) -> bool:
-        """Whether the program is at work, where the system tells."""
-        told = Path(f"/proc/{self.pid}/stat")
-        return told.exists() and told.read_text(encoding="utf-8").rpartition(")")[2].split()[0] != "S"
-
-    def press(self, key: str) -> str:
-        """Press Ctrl with a letter and wait.
+    def _settle(self) -> None:
+        """Wait until the program waits, where the system tells.
 
         A signal between the prompt and the wait for input is heard only at the next key, as ``readline`` is made; a
         person is never that quick, a test is.
         """
-        time.sleep(0.005)
-        while self._runs():
+        told = Path(f"/proc/{self.pid}/stat")
+        state = "R"
+        while state == "R":
             time.sleep(0.005)
+            state = told.read_text(encoding="utf-8").rpartition(")")[2].split()[0] if told.exists() else ""
+
+    def press(self, key: str) -> str:
+        """Press Ctrl with a letter and wait."""
+        self._settle()
         self.process.send(chr(ord(key) - ord("a") + 1))
         self._wait()
         return self.shown
@@ -254,6 +255,7 @@ class Talk:
 
     def strike(self, blow: signal.Signals = signal.SIGKILL) -> None:
         """Send a signal, after which the program has no more to say."""
+        self._settle()
         os.kill(self.pid, blow)
         self.process.expect(pexpect.EOF)
 
