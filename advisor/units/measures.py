@@ -192,6 +192,11 @@ def names_of_units(dimension: Dimension) -> tuple[str, ...]:
     return tuple(name for unit, others in _UNITS if unit.dimension == dimension for name in (unit.symbol, *others))
 
 
+def spellings() -> tuple[str, ...]:
+    """Every way to write a unit of any kind."""
+    return tuple(name for unit, others in _UNITS for name in (unit.symbol, *others))
+
+
 def _number(text: str) -> float:
     if "/" in text:
         return _fraction(text)

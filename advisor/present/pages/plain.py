@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 
 from advisor.present.pages.model import CALLS, SEVERITY_WORDS, FirstLine, HazardLine, LookLine, Sheet, StepLine
 from advisor.present.pages.words import ascii_words
+from advisor.present.text.letters import fold
 from advisor.words import tr
 
 COLUMNS = 80
@@ -52,9 +53,7 @@ def _pages(blocks: Iterable[Block]) -> Iterator[list[str]]:
 
 def _folded(text: str, mark: str = "", indent: int = 0) -> Block:
     head = " " * indent + ascii_words(mark)
-    return textwrap.wrap(
-        ascii_words(text), COLUMNS, initial_indent=head, subsequent_indent=" " * len(head), break_on_hyphens=False
-    ) or [head]
+    return fold(ascii_words(text), COLUMNS, head, " " * len(head)) or [head]
 
 
 def _headed(title: str, blocks: Iterable[Block]) -> Iterator[Block]:
@@ -190,7 +189,7 @@ def _expected(sheet: Sheet) -> Iterator[Block]:
     rows = []
     for line in sheet.expected:
         text = f"{line.title}: {line.range}" if line.range else line.title
-        *before, last = textwrap.wrap(ascii_words(text), COLUMNS - 18)
+        *before, last = fold(ascii_words(text), COLUMNS - 18)
         looks = _folded(line.looks, "", 2) if line.looks else []
         rows.append([*before, f"{last:<{COLUMNS - 17}} {'_' * 16}", *looks])
     if rows:

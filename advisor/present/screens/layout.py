@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Iterable, Sequence
 from itertools import dropwhile, takewhile, zip_longest
 
 from advisor.frozen import frozen
-from advisor.present.text.letters import tame
+from advisor.present.text.letters import fold, tame
 
 WIDTH = 79
 """Letters of a line; the last column of a terminal of 80 stays free, since some break a full line."""
@@ -62,10 +61,7 @@ def labelled(label: str, text: str, width: int, style: str = "") -> list[Line]:
 
 def folded(text: str, width: int, head: str = "", rest: str = "", style: str = "") -> list[Line]:
     """A text folded to a width."""
-    found = textwrap.wrap(
-        tame(text), width, initial_indent=head, subsequent_indent=rest, break_on_hyphens=False, break_long_words=True
-    )
-    return [Line(line, style) for line in found]
+    return [Line(line, style) for line in fold(text, width, head, rest)]
 
 
 def rows(table: Sequence[tuple[str, ...]], width: int) -> list[Line]:
@@ -75,7 +71,7 @@ def rows(table: Sequence[tuple[str, ...]], width: int) -> list[Line]:
     first = max(8, min(widths[0], width - sum(widths[1:]) - _GAP * (len(widths) - 1))) if tamed else 0
     lines = []
     for row in tamed:
-        names = textwrap.wrap(row[0], first) or [""]
+        names = fold(row[0], first) or [""]
         cells = "".join(f"{'':{_GAP}}{cell:>{w}}" for cell, w in zip(row[1:], widths[1:], strict=True))
         lines.append(Line(f"{names[0]:<{first}}{cells}".rstrip()))
         lines += [Line(f"  {name}") for name in names[1:]]

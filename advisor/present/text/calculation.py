@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import textwrap
-
 from advisor.metallurgy.common.document import Calculation, FigureNote, Group, Remark, Table
+from advisor.present.text.letters import fold
 from advisor.present.text.page import Page, between
 from advisor.words import tr
 
@@ -79,7 +78,7 @@ def _print_table(page: Page, table: Table) -> None:
     for place in range(max(len(head) for head in heads)):
         page.verbatim(_row("", [head[place] if place < len(head) else "" for head in heads], "", room, widths))
     for line, row in zip(table.lines, cells, strict=True):
-        first, *rest = textwrap.wrap(line.title, room)
+        first, *rest = fold(line.title, room)
         page.verbatim(_row(first, row, line.word, room, widths))
         for more in rest:
             page.verbatim(f"  {more}")

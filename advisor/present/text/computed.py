@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import textwrap
-
 from advisor.advice.documents.advice import Advice, RouteSide
 from advisor.advice.documents.common import Span
 from advisor.advice.notes.computed import CHARGE_BY_RULE
 from advisor.present.text.calculation import print_group
+from advisor.present.text.letters import fold
 from advisor.present.text.page import Page, between
 from advisor.words import said_as, tr
 
@@ -67,7 +66,7 @@ def print_columns(page: Page, rows: list[tuple[str, str, str]]) -> None:
     for label, one, two in (row for row in rows if row[1] or row[2]):
         if label and not beside:
             page.say(label)
-        lines = (textwrap.wrap(one, width) or [""], textwrap.wrap(two, width) or [""])
+        lines = (fold(one, width) or [""], fold(two, width) or [""])
         for number in range(max(len(lines[0]), len(lines[1]))):
             first, second = (part[number] if number < len(part) else "" for part in lines)
             head = f"{label if number == 0 else '':<{_LABEL_WIDTH}}" if beside else ""

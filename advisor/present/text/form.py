@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Iterable, Iterator
 
 from advisor.advice.batches.own_room import USUAL_TITLE, facts_of_room
+from advisor.present.text.letters import fold
 from advisor.rulebase.model import Fact, RuleBase
 from advisor.units import Range, format_measure
 from advisor.words import tr
@@ -91,11 +91,4 @@ def _kind(fact: Fact) -> str:
 
 
 def _folded(head: str, text: str, mark: str = " ") -> list[str]:
-    return textwrap.wrap(
-        text,
-        _WIDTH,
-        initial_indent=f"{head}{mark}",
-        subsequent_indent=f"{head}{' ' * len(mark)}",
-        break_long_words=False,
-        break_on_hyphens=False,
-    )
+    return fold(text, _WIDTH, f"{head}{mark}", f"{head}{' ' * len(mark)}")

@@ -1,10 +1,14 @@
-"""What of a text a screen may show, and how wide."""
+"""What of a text a screen may show, and how it is folded."""
 
 from __future__ import annotations
 
+import re
+import textwrap
 import unicodedata
+from functools import cache
 
 from advisor.document import TURNING
+from advisor.units.measures import spellings
 
 NARROWEST, WIDEST = 40, 100
 
@@ -24,3 +28,30 @@ def tame(text: str) -> str:
 
 def _is_order(letter: str) -> bool:
     return letter in TURNING or (letter != "\n" and unicodedata.category(letter) in ("Cc", "Cs", "Zl", "Zp"))
+
+
+_JOINED = "\u00a0"
+
+
+def fold(text: str, width: int, head: str = "", rest: str = "") -> list[str]:
+    """A text in lines of a width; a figure and its unit stand on one line.
+
+    Args:
+        text: The text.
+        width: Letters of a line.
+        head: What the first line begins with.
+        rest: What the others begin with.
+    """
+    text = tame(text)
+    if text and len(head) + len(text) <= width and text.isprintable() and text == text.strip():
+        return [head + text]
+    joined = _figures_with_units().sub(_JOINED, text)
+    lines = textwrap.wrap(joined, width, initial_indent=head, subsequent_indent=rest, break_on_hyphens=False)
+    return [line.replace(_JOINED, " ") for line in lines] if joined != text else lines
+
+
+@cache
+def _figures_with_units() -> re.Pattern[str]:
+    """The space between a figure and its unit."""
+    units = "|".join(map(re.escape, sorted(spellings(), key=len, reverse=True)))
+    return re.compile(rf"(?<=\d) (?=(?:{units})(?!\w))", re.IGNORECASE)

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Iterable
 from typing import IO, Any, Protocol
 
-from advisor.present.text.letters import tame
+from advisor.present.text.letters import fold, tame
 from advisor.units.measures import format_number
 from advisor.words import tr
 
@@ -81,16 +80,14 @@ class Page:
     def heading(self, text: str) -> None:
         """A heading with a line under it."""
         self._write("", "")
-        for line in textwrap.wrap(tame(text).upper(), self.console.width):
+        for line in fold(text.upper(), self.console.width):
             self._write(line, "bold")
         self._write("-" * min(len(text), self.console.width), "")
 
     def say(self, text: str, indent: int = 0, mark: str = "", style: str = "") -> None:
         """One paragraph; ``mark`` stands before its first line and the rest hangs under the text."""
-        text, mark = tame(text), tame(mark)
-        head = " " * indent + mark
-        rest = " " * len(head)
-        for line in _folded(text, self.width, head, rest):
+        head = " " * indent + tame(mark)
+        for line in fold(text, self.width, head, " " * len(head)) or [head]:
             self._write(line, style)
 
     def lines(self, lines: Iterable[StyledLine]) -> None:
@@ -105,13 +102,6 @@ class Page:
     def gap(self) -> None:
         """An empty line."""
         self._write("", "")
-
-
-def _folded(text: str, width: int, head: str, rest: str) -> list[str]:
-    """The lines of a paragraph."""
-    if len(head) + len(text) <= width and text.isprintable() and text == text.strip() and text:
-        return [head + text]
-    return textwrap.wrap(text, width, initial_indent=head, subsequent_indent=rest, break_on_hyphens=False) or [head]
 
 
 def between(low: float, high: float, likely: float | None = None) -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Sequence
 
 from rich.console import Console
@@ -11,6 +10,7 @@ from rich.text import Text
 
 from advisor.engine import Conclusions, Stakes, look_in_one_go
 from advisor.frozen import frozen
+from advisor.present.text.letters import fold
 from advisor.present.text.page import Page
 from advisor.present.text.room import choices_in_line
 from advisor.rulebase.model import Fact, RuleBase
@@ -134,9 +134,7 @@ def _print_asked(console: Console, rule_base: RuleBase, fact: Fact, heading: str
 
 def _rows(page: Page, text: str, mark: str = "", style: str = "") -> list[Row]:
     """A text folded beside its mark; nothing where there is no text."""
-    rest = " " * len(mark)
-    folded = textwrap.wrap(text, page.width, initial_indent=mark, subsequent_indent=rest, break_on_hyphens=False)
-    return [Row(line, style) for line in folded]
+    return [Row(line, style) for line in fold(text, page.width, mark, " " * len(mark))]
 
 
 def _choices(page: Page, fact: Fact, *, meanings: bool) -> list[Row]:

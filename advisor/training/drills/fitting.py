@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import textwrap
 from dataclasses import replace
 
 from advisor.present.drawing import terminal_lines
+from advisor.present.text.letters import fold
 from advisor.rulebase.drawings.fills import DRAWN_AS_LINES, LOOKS
 from advisor.rulebase.model import RuleBase
 from advisor.training.drills.drill import Drill
@@ -50,4 +50,4 @@ def _drawn(pieces: RuleBase, name: str) -> int:
 
 
 def _folded(text: str, indent: int) -> int:
-    return max(1, len(textwrap.wrap(text, WIDTH - indent - 1)))
+    return max(1, len(fold(text, WIDTH - indent - 1)))

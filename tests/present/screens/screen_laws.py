@@ -5,8 +5,10 @@ Each law looks at the lines that a person reads. A breach is told as a sentence.
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Iterator
+from itertools import pairwise
 from random import Random
 
 from advisor.advice.build_advice import build_advice
@@ -122,6 +124,14 @@ def phases_fit(document: Advice | Diagnosis) -> Iterator[str]:
         yield from (f"{screen.phase.id}: too wide: {line}" for line in lines if len(line) >= COLUMNS)
 
 
+def figures_keep_their_units(document: Advice | Diagnosis) -> Iterator[str]:
+    """No line ends with a figure whose unit begins the next one."""
+    for lines in (first_lines(document), *([line.text for line in one.lines] for one in work_screens(document))):
+        for line, following in pairwise(lines):
+            if re.search(r"\d$", line) and re.match(r"\s*(?:g|kg|mg|ml|l|min|h|°C|%|parts?)(?!\w)", following):
+                yield f"{line.split()[-1]} and then {following.strip()[:10]}"
+
+
 def every_step_stands_in_one_phase(document: Advice | Diagnosis) -> Iterator[str]:
     """No step and no preparation is dropped or told twice to make it fit."""
     screens = work_screens(document)
@@ -174,6 +184,7 @@ LAWS = (
     first_screen_says_what_to_do,
     first_screen_shows_every_heat,
     phases_fit,
+    figures_keep_their_units,
     every_step_stands_in_one_phase,
     every_danger_stands_at_a_phase,
     a_step_is_told_with_its_dangers,

@@ -11,7 +11,7 @@ from rich.console import Console
 
 from advisor.metallurgy.common.document import FigureNote, Group, Line, Remark, Table
 from advisor.present.text.calculation import print_group
-from advisor.present.text.letters import screen_width, tame
+from advisor.present.text.letters import fold, screen_width, tame
 from advisor.present.text.page import Page, between
 
 
@@ -28,6 +28,16 @@ def test_a_paragraph_hangs_under_its_text_and_keeps_within_the_page() -> None:
     assert first.startswith("  - a word")
     assert rest
     assert all(line.startswith("    ") and len(line) < 40 for line in rest)
+
+
+@given(st.integers(10, 40))
+def test_a_figure_and_its_unit_stand_on_one_line(width: int) -> None:
+    text = "Weigh 1250 g of soda ash and 14 g of borax, 30 min at 1150 °C: 5 parts in 10, 9 tins, 3 goods."
+    lines = fold(text, width, "- ", "  ")
+    assert " ".join(line[2:] for line in lines) == text
+    assert all(len(line) <= width for line in lines)
+    for figure in ("1250 g", "14 g", "30 min", "1150 °C", "5 parts"):
+        assert any(figure in line for line in lines)
 
 
 def test_a_line_as_it_is_stays_in_one_piece_however_long() -> None:
