@@ -117,7 +117,7 @@ def test_nothing_speaks_of_a_route_that_is_out(shipped: RuleBase) -> None:
     out = [o for place, o in enumerate(route.decision.options) if not route.possible >> place & 1]
     assert out
     found = stakes(conclusions, shipped.facts["sulphide_share"])
-    spoken = " ".join([*(options for _, options, _ in found.may_speak), *(verb for verb, _ in found.may_rule_out)])
+    spoken = " ".join(verb for verb, _ in (*found.may_speak, *found.may_rule_out))
     assert not [o for o in out if f"'{route.decision.title_of(o)}'" in spoken]
 
 

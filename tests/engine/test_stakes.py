@@ -27,14 +27,14 @@ def test_an_argument_about_several_options_names_each_that_may_still_win() -> No
         "     source: practice}\n"
     )
     conclusions = conclude(rules, {"wet": False})
-    assert stakes(conclusions, rules.facts["heat"]).may_speak == (("against", "'Melt'", "Hot."),)
+    assert stakes(conclusions, rules.facts["heat"]).may_speak == (("speak against 'Melt'", "Hot."),)
     assert stakes(conclusions, rules.facts["place"]).may_rule_out == (("require 'Roast'", "Roof."),)
 
 
 def test_what_speaks_names_the_strength_of_nothing_but_its_side() -> None:
     rules = compiled()
     found = stakes(conclude(rules, {"wet": False}), rules.facts["share"])
-    assert found.may_speak == (("for", "'Roast'", "It burns off."),)
+    assert found.may_speak == (("speak for 'Roast'", "It burns off."),)
     assert found.may_rule_out == ()
 
 

@@ -132,6 +132,8 @@ def _opened(names: list[str]) -> list[int]:
 def _run(order: dict[str, Any], files: list[int]) -> int:
     """Run one command in this process, which ends with it."""
     os.setsid()
+    # Whoever began the tests in a shell that is to outlive its terminal handed that on.
+    signal.signal(signal.SIGHUP, signal.SIG_DFL)
     os.chdir(order["folder"])
     os.environ.clear()
     os.environ.update(order["environment"])

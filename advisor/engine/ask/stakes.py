@@ -15,8 +15,8 @@ class Stakes:
 
     Attributes:
         undecided: For each open decision the answer bears on, its title and the options that may still win.
-        may_rule_out: Options that the answer may rule out.
-        may_speak: What arguments may say, as "for ...: reason".
+        may_rule_out: What arguments may rule out or require, each with its reason.
+        may_speak: What arguments may speak for or against, each with its reason.
         hazards: Hazards that may drop out or stay.
         steps: How many steps depend on it.
         weights: Materials whose weight depends on it.
@@ -25,7 +25,7 @@ class Stakes:
 
     undecided: tuple[tuple[str, tuple[str, ...]], ...]
     may_rule_out: tuple[tuple[str, str], ...]
-    may_speak: tuple[tuple[str, str, str], ...]
+    may_speak: tuple[tuple[str, str], ...]
     hazards: tuple[str, ...]
     steps: int
     weights: tuple[str, ...]
@@ -35,7 +35,9 @@ class Stakes:
 def stakes(conclusions: Conclusions, fact: Fact) -> Stakes:
     """What still hangs on the answer for a fact."""
     rule_base = conclusions.rule_base
-    undecided, ruled, speaking = [], [], []
+    undecided: list[tuple[str, tuple[str, ...]]] = []
+    ruled: list[tuple[str, str]] = []
+    speaking: list[tuple[str, str]] = []
     state = list(conclusions.state)
     # An answer bears on what is worked out from it as well.
     depending = outlook_of(rule_base).depending
@@ -45,15 +47,10 @@ def stakes(conclusions: Conclusions, fact: Fact) -> Stakes:
         left = [argument for argument in decision.arguments if argument.condition.hangs_on(variables, state)]
         left = [argument for argument in left if _tells(argument, possible)]
         for argument in left:
-            says = argument.says
-            about = argument.options if says == "require" else [o for o in argument.options if o in possible]
+            about = argument.options if argument.says == "require" else [o for o in argument.options if o in possible]
             options = "; ".join(f"'{decision.title_of(option)}'" for option in about)
-            if says in ("require", "rule_out"):
-                out = tr("rule out {options}", options=options)
-                struck = out if says == "rule_out" else tr("require {options}", options=options)
-                ruled.append((struck, argument.entry.reason))
-            else:
-                speaking.append((says, options, argument.entry.reason))
+            told = (_may(argument, options), argument.entry.reason)
+            (ruled if argument.says in ("require", "rule_out") else speaking).append(told)
         if left:
             undecided.append((decision.entry.title, tuple(decision.title_of(option) for option in possible)))
     causes = [
@@ -77,6 +74,19 @@ def stakes(conclusions: Conclusions, fact: Fact) -> Stakes:
             )
         ),
     )
+
+
+def _may(argument: Argument, options: str) -> str:
+    """What an argument may do to some options."""
+    match argument.says:
+        case "require":
+            return tr("require {options}", options=options)
+        case "rule_out":
+            return tr("rule out {options}", options=options)
+        case "for":
+            return tr("speak for {options}", options=options)
+        case _:
+            return tr("speak against {options}", options=options)
 
 
 def _possible(outcome: Outcome) -> list[str]:

@@ -212,15 +212,8 @@ def print_stakes(console: Console, stakes: Stakes) -> None:
                 Text(tr("{title}, still possible: {options}", title=title, options="; ".join(options))), (0, 0, 0, 2)
             )
         )
-    for verb, reason in stakes.may_rule_out:
+    for verb, reason in (*stakes.may_rule_out, *stakes.may_speak):
         console.print(Padding(Text(tr("It may {verb}: {reason}", verb=verb, reason=reason)), (0, 0, 0, 4)))
-    for says, option, reason in stakes.may_speak:
-        console.print(
-            Padding(
-                Text(tr("It may speak {says} {option}: {reason}", says=says, option=option, reason=reason)),
-                (0, 0, 0, 4),
-            )
-        )
     if stakes.causes:
         console.print(
             Padding(Text(tr("It may speak for or against: {causes}", causes="; ".join(stakes.causes))), (0, 0, 0, 2))
