@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from advisor.engine import Conclusions, formula_range
+from collections.abc import Mapping
+
+from advisor.engine import Conclusions, computed_ranges, formula_range
 from advisor.rulebase.language.conditions import HOLDS
 from advisor.rulebase.model import Check, Fact, RuleBase
+from advisor.units import Range
 
 
 def impossible(conclusions: Conclusions) -> list[Check]:
@@ -26,16 +29,17 @@ def facts_of(check: Check, rule_base: RuleBase) -> list[Fact]:
 
 
 def _broken(conclusions: Conclusions) -> list[Check]:
-    return [check for check in conclusions.rule_base.checks.values() if _breaks(conclusions, check)]
+    known = computed_ranges(conclusions.rule_base, conclusions.answers, conclusions.state)
+    return [check for check in conclusions.rule_base.checks.values() if _breaks(conclusions, check, known)]
 
 
-def _breaks(conclusions: Conclusions, check: Check) -> bool:
+def _breaks(conclusions: Conclusions, check: Check, known: Mapping[str, Range]) -> bool:
     if check.condition is not None and conclusions.truth(check.condition) != HOLDS:
         return False
     if check.formula is None:
         return True
     try:
-        amount = formula_range(conclusions.rule_base, check.formula, conclusions.answers, conclusions.state)
+        amount = formula_range(conclusions.rule_base, check.formula, conclusions.answers, conclusions.state, known)
     except (ZeroDivisionError, ValueError, OverflowError):
         # With what is not known it may be anything.
         return False

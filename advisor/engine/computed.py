@@ -117,14 +117,26 @@ def narrowed(rule_base: RuleBase, answers: Mapping[str, object], state: list[int
         state[fact.variables[0]] = narrowed_domain(fact, amount, state[fact.variables[0]])
 
 
-def formula_range(rule_base: RuleBase, formula: Formula, answers: Mapping[str, object], state: Sequence[int]) -> Range:
+def formula_range(
+    rule_base: RuleBase,
+    formula: Formula,
+    answers: Mapping[str, object],
+    state: Sequence[int],
+    known: Mapping[str, Range],
+) -> Range:
     """The range of a formula; what has no answer may be every amount that is possible.
+
+    Args:
+        rule_base: The rules.
+        formula: The formula.
+        answers: The answers.
+        state: What is possible.
+        known: The range of each computed fact.
 
     Raises:
         ZeroDivisionError: If it divides by what may be nothing.
         ValueError: If it grows beyond all numbers.
     """
-    known = computed_ranges(rule_base, answers, state)
     return formula.value({name: _range_of(rule_base, name, answers, state, known) for name in formula.names})
 
 
