@@ -27,8 +27,8 @@ def part_of(lines: list[str], part: str) -> list[str]:
     return lines[start : start + int(match[2])]
 
 
-def output_of(command: str, part: str) -> str:
-    """Some lines of what the program shows at 80 columns, without colour."""
+def output_of(command: str, part: str, cache: str) -> str:
+    """Some lines of what the program shows at 80 columns, without colour, with compiled rules kept in ``cache``."""
     with tempfile.TemporaryDirectory() as home:
         environment = {
             **os.environ,
@@ -36,7 +36,7 @@ def output_of(command: str, part: str) -> str:
             "COLUMNS": "80",
             "NO_COLOR": "1",
             "ADVISOR_HOME": home,
-            "ADVISOR_CACHE": home,
+            "ADVISOR_CACHE": cache,
         }
         words = command.replace("< /dev/null", "").split()
         assert words[0] == "advisor"
@@ -56,10 +56,11 @@ def renewed(text: str) -> str:
     """A document with every screen made anew."""
 
     def replace(match: re.Match[str]) -> str:
-        body = output_of(match["command"].strip(), match["part"].strip())
+        body = output_of(match["command"].strip(), match["part"].strip(), cache)
         return match[0].replace(f"```text\n{match['body']}```", f"```text\n{body}```")
 
-    return SCREEN.sub(replace, text)
+    with tempfile.TemporaryDirectory() as cache:
+        return SCREEN.sub(replace, text)
 
 
 def main() -> None:
