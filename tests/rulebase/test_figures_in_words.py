@@ -1,13 +1,11 @@
-"""Figures of law and of heat that stand in sentences are those of the tables; none stands there unaccounted for."""
+"""Figures of law, heat, mass and time in sentences are those of the rules; none stands there unaccounted for."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from copy import deepcopy
-from dataclasses import dataclass
 from functools import cache
-from typing import Any
 
 import pytest
 
@@ -15,132 +13,28 @@ from advisor.metallurgy.common.tables import Tables
 from advisor.rulebase.model import RuleBase
 from advisor.rulebase.reading.yaml_reader import parse_yaml
 from tests.conftest import ROOT
+from tests.rulebase.told import NUMBERS, ON_ITS_OWN, TOLD, Rows, Told, row
 
 RULES = ROOT / "rules"
-Rows = Mapping[str, list[dict[str, Any]]]
-Figures = Callable[[Rows], tuple[float, ...]]
-NO_WORDS = {"source", "sources", "formula", "when", "rows", "id"}
+NO_WORDS = {"source", "sources", "advice_source", "id", "columns", "every", "rising", "draw", "when_unknown", "time"}
+NO_WORDS |= {"formula", "when", "lacking", "of", "provided", "then", "wanted"}
+NO_WORDS |= {"reaction", "gives", "least", "low", "likely", "high", "most"}
+"""Keys under which no sentence stands, but data, a condition or a formula."""
 
-
-@dataclass(frozen=True)
-class Told:
-    """Words of the rules with figures in them, wherever they stand.
-
-    Attributes:
-        words: A pattern; each group is a figure.
-        figures: The same from the tables.
-        where: What the place has to end with, so that a limit is held against the right substance; anywhere if empty.
-    """
-
-    words: str
-    figures: Figures
-    where: str = ""
-
-
-def row(rows: Rows, table: str, **key: object) -> dict[str, Any]:
-    """The one row of a table with these values."""
-    (found,) = (one for one in rows[table] if all(one.get(name) == value for name, value in key.items()))
-    return found
-
-
-def air(agent: str, *kinds: str, body: str = "OSHA, United States", times: float = 1.0) -> Figures:
-    """Limits of one body for one agent; ``times`` turns milligrams into micrograms."""
-    return lambda rows: tuple(row(rows, "air_limits", agent=agent, body=body, kind=k)["value"] * times for k in kinds)
-
-
-def threshold(name: str) -> Figures:
-    """A threshold, rounded as people say it."""
-    return lambda rows: (float(round(row(rows, "thresholds", name=name)["value"])),)
-
-
-def above_the_bead(rows: Rows) -> tuple[float, ...]:
-    """What the mint went above the melting point of its bead."""
-    found = row(rows, "finish_heat_above_bead", gold_percent=28.6)
-    return found["low"], found["high"]
-
-
-def mint_and_gold(rows: Rows) -> tuple[float, ...]:
-    """The rule of the mint on gold."""
-    (gold,) = threshold("melting_temperature_gold")(rows)
-    return tuple(gold + more for more in above_the_bead(rows))
-
-
-def roasting(stage: str) -> Figures:
-    """The highest heat of chalcopyrite in a stage of a roast."""
-    return lambda rows: (row(rows, "roast_stages", mineral="chalcopyrite", stage=stage)["high"],)
-
-
-def silver(rows: Rows) -> tuple[float, ...]:
-    """The melting point of silver as people say it."""
-    return (float(int(row(rows, "bead_melting", gold_percent=0)["liquidus_c"] + 0.5)),)
-
-
-_NIOSH = "NIOSH, United States"
-_GOLD = threshold("melting_temperature_gold")
-TOLD = (
-    Told(r"limit is (\d+) micrograms per cubic metre over 8 hours, action at (\d+)",
-         air("lead", "shift", "action", times=1e3), "lead-fume.authority"),
-    Told(r"all above the United States limit of (\d+)", air("lead", "shift", times=1e3)),
-    Told(r"limit is (\d+) micrograms per cubic metre over 8 hours, action at (\d+)",
-         air("arsenic", "shift", "action", times=1e3), "arsenic-fume.authority"),
-    Told(r"allows (?:about )?([\d.]+) mg (?:of arsenic )?in a cubic metre", air("arsenic", "shift")),
-    Told(r"dangerous to life at once \(([\d.]+) milligrams per cubic metre\)", air("arsenic", "danger", body=_NIOSH)),
-    Told(r"(\d+) parts per million over 8 hours \(OSHA\)", air("sulphur_dioxide", "shift")),
-    Told(r"parts per million over 8 hours \(OSHA\), (\d+) advised \(NIOSH\)",
-         air("sulphur_dioxide", "shift", body=_NIOSH)),
-    Told(r"in 30 cubic metres makes (\d+) parts per million", air("sulphur_dioxide", "danger", body=_NIOSH)),
-    Told(r"([\d.]+) milligrams per cubic metre over the shift", air("antimony", "shift"), "antimony-fume.authority"),
-    Told(r"(\d+) milligrams of zinc oxide fume per cubic metre", air("zinc_oxide", "shift")),
-    Told(r"leach test is (\d+) milligrams of lead", lambda rows: (row(rows, "leach_limits", element="lead")["value"],)),
-    Told(r"leach test is (\d+) milligrams of arsenic",
-         lambda rows: (row(rows, "leach_limits", element="arsenic")["value"],)),
-    Told(r"removes people at (\d+) micrograms per decilitre, or a mean of (\d+)",
-         lambda rows: tuple(row(rows, "blood_lead_limits", rule=rule)["value"] for rule in ("one", "mean"))),
-    Told(r"[Gg]old (?:melts|sets|freezes) at (?:about )?(\d+)", _GOLD),
-    Told(r"grain of gold at (\d+) °C", _GOLD),
-    Told(r"above (1\d\d\d) °C", _GOLD),
-    Told(r"[Ss]ilver melts at (\d+)", silver),
-    Told(r"melting silver \((\d+) °C\)", silver),
-    Told(r"(\d+) to (\d+) °C above the melting\s+point", above_the_bead),
-    Told(r"The sum is (\d+) to (\d+) °C", mint_and_gold),
-    Told(r"(?:litharge|takes nothing up|takes up litharge) (?:only )?(?:from|below) about (\d+) °C",
-         lambda rows: (row(rows, "cupel_heat", collector="lead", material="any", stage="drive")["low"],)),
-    Told(r"with chalcopyrite in it not above (\d+) °C", roasting("start"), "roast-start-low.do"),
-    Told(r"with chalcopyrite in it not above (\d+) °C", roasting("burn"), "roast-burn-off.do"),
-    Told(r"(?:[Nn]ear|at about) (\d+) °C(?: soda|, a cherry red| until the gas|, lid)",
-         lambda rows: (row(rows, "gas_heat", stage="late")["heat"],)),
-    Told(r"[Aa] standard (?:for small samples )?works at (\d+) to (\d+) °C",
-         lambda rows: tuple(row(rows, "cupel_heat", collector="lead", material="magnesia", stage="drive")[end]
-                            for end in ("likely", "high"))),
-)  # fmt: skip
-
-COUNTED = re.compile(r"\d[\d,.]*(?: (?:to|or) \d[\d,.]*)? (?:micrograms|milligrams|mg|parts per million)\b")
-"""Figures that a table, or the words below, have to account for."""
-
-WITHOUT_A_TABLE = (
-    "13 to 65 micrograms per decilitre",
-    "50 micrograms of fine crystalline silica per cubic metre over the shift, action at 25",
-    "5 milligrams per cubic metre for the hydrate and 1 for dry borax",
-    "110 to 850 micrograms per cubic metre",
-    "13,000 micrograms per cubic metre over 38 minutes",
-    "1,400 micrograms per cubic metre, pouring pots at 80",
-    "0.1 milligrams per cubic metre over the shift",
-    "33 milligrams per cubic metre, three times the level",
-    "never above 5 parts per million (OSHA)",
-    "35 parts per million over the shift and never above 200",
-    "5 micrograms per cubic metre over the shift (1992)",
-    "3 parts per million of hydrogen fluoride over the shift",
-    "from 5 micrograms per decilitre of blood",
-    "10 to 19 micrograms per decilitre and for six",
-    "above 30 micrograms per decilitre, or two of 20 or more",
-    "4 g up to 200 mg",
-    "6 g for 201 to 300 mg",
-    "up to 300 mg only",
-    "Of 35.72 mg lost in 13 cupellations 34.56 mg",
-    "47 micrograms in the cubic metre",
-    "5.2 mg in the cubic metre",
+_DIGITS = r"(?<![\w.])\d[\d,]*(?:\.\d+)?"
+_WORDS = rf"(?:{_DIGITS}|\b(?:{'|'.join(NUMBERS)})\b)"
+_MASS = r"(?:micrograms|milligrams|mg|kg|kilograms?|g|grams?|parts|%|per\s?cent)(?!\w)"
+_TIME = r"(?:seconds?|minutes?|min|hours?|h|days?|months?)\b(?!')"
+COUNTED = re.compile(
+    rf"{_DIGITS}(?:(?: to | or | and |-){_DIGITS})? ?{_MASS}|{_WORDS}(?:(?: to | or | and |-){_WORDS})? ?{_TIME}",
+    re.IGNORECASE,
 )
-"""Figures of substances without a table here, and of what was measured; their sources stand in their rules."""
+"""Figures of mass, of parts and of time, which a table or the words of ``ON_ITS_OWN`` have to account for."""
+
+AMOUNT = re.compile(rf"(?:{COUNTED.pattern})(?:/\w+)?", re.IGNORECASE)
+"""A text that is an amount and no sentence."""
+
+FIGURE = re.compile(rf"\d|{_WORDS} ?{_TIME}", re.IGNORECASE)
 
 
 def texts_of(value: object, place: str) -> Iterator[tuple[str, str]]:
@@ -152,66 +46,107 @@ def texts_of(value: object, place: str) -> Iterator[tuple[str, str]]:
     elif isinstance(value, list):
         for number, one in enumerate(value):
             yield from texts_of(one, f"{place}.{one['id'] if isinstance(one, dict) and 'id' in one else number}")
-    elif isinstance(value, str):
+    elif isinstance(value, str) and FIGURE.search(value) and not AMOUNT.fullmatch(value):
         yield place, " ".join(value.split())
 
 
 @cache
+def files() -> dict[str, object]:
+    """What stands in each file of the rules."""
+    paths = (path for path in sorted(RULES.rglob("*.yaml")) if not {"drawings", "sources"} & set(path.parts))
+    names = {str(path.relative_to(RULES)): path.read_text(encoding="utf-8") for path in paths}
+    return {name: parse_yaml(text, name).data for name, text in names.items()}
+
+
+@cache
 def shipped_texts() -> dict[str, str]:
-    """The texts of all rules, by their places."""
-    texts: dict[str, str] = {}
-    for path in sorted(RULES.rglob("*.yaml")):
-        if not {"drawings", "sources"} & set(path.parts):
-            name = str(path.relative_to(RULES))
-            texts |= texts_of(parse_yaml(path.read_text(encoding="utf-8"), name).data, name)
-    return texts
+    """The texts of all rules with a figure in them, by their places."""
+    return dict(one for name, data in files().items() for one in texts_of(data, name))
+
+
+def conditions_of(value: object, place: str) -> Iterator[dict[str, str]]:
+    """Every condition and formula of the rules with its place."""
+    if isinstance(value, dict):
+        for key, one in value.items():
+            if key in {"when", "of", "lacking", "formula"} and isinstance(one, str):
+                yield {"place": f"{place}.{key}", "text": " ".join(one.split())}
+            else:
+                yield from conditions_of(one, f"{place}.{key}")
+    elif isinstance(value, list):
+        for number, one in enumerate(value):
+            yield from conditions_of(one, f"{place}.{one['id'] if isinstance(one, dict) and 'id' in one else number}")
 
 
 @pytest.fixture(scope="module")
-def rows(shipped: RuleBase) -> Rows:
-    found: dict[str, list[dict[str, Any]]] = {
-        name: [dict(one) for one in table] for name, table in Tables(shipped).by_name.items()
+def rows(diagnosing: RuleBase) -> Rows:
+    found = {name: [dict(one) for one in table] for name, table in Tables(diagnosing).by_name.items()}
+    amounts = {name: one.amount.likely for name, one in diagnosing.thresholds.items()}
+    times = {**diagnosing.preparations, **diagnosing.steps}
+    return {
+        **found,
+        "thresholds": [{"name": name, "value": value} for name, value in amounts.items()],
+        "checks": [{"check": name, "bound": one.at_most or one.at_least} for name, one in diagnosing.checks.items()],
+        "minerals": [{"mineral": name, "formula": one.entry.formula} for name, one in diagnosing.minerals.items()],
+        "amounts": [{"amount": name, "likely": one.entry.parts.likely} for name, one in diagnosing.amounts.items()],
+        "times": [
+            {"of": name, "low": one.time_min.low, "likely": one.time_min.likely, "high": one.time_min.high}
+            for name, one in times.items()
+            if one.time_min
+        ],
+        "conditions": [one for name, data in files().items() for one in conditions_of(data, name)],
     }
-    amounts = {name: one.amount.likely for name, one in shipped.thresholds.items()}
-    return {**found, "thresholds": [{"name": name, "value": value} for name, value in amounts.items()]}
+
+
+def number(said: str) -> float:
+    """A figure as it is said, in digits or as a word."""
+    return NUMBERS.get(said.lower()) or float(said.replace(",", ""))
 
 
 @cache
-def matches(words: str, said: str) -> tuple[tuple[str, tuple[float, ...]], ...]:
+def matches(words: str, said: str) -> tuple[tuple[tuple[int, int], tuple[str, ...]], ...]:
     """Where a pattern is found in a text, with its figures; most texts are looked at again and again."""
-    found = re.finditer(words, said)
-    return tuple((one[0], tuple(float(figure.replace(",", "")) for figure in one.groups())) for one in found)
+    return tuple((one.span(), one.groups()) for one in re.finditer(words, said))
 
 
 @cache
-def counted(said: str) -> tuple[str, ...]:
-    """The figures of a text that have to be accounted for."""
-    return tuple(COUNTED.findall(said))
+def counted(said: str) -> tuple[tuple[int, int], ...]:
+    """Where the figures of a text stand that have to be accounted for."""
+    return tuple(one.span() for one in COUNTED.finditer(said))
 
 
 @cache
-def accounted(said: str) -> tuple[str, ...]:
-    """The words of a text that account for figures without a table."""
-    return tuple(words for words in WITHOUT_A_TABLE if words in said)
+def accounted(said: str) -> tuple[tuple[str, tuple[int, int]], ...]:
+    """The words of a text that account for figures without a table, and where they stand."""
+    return tuple((words, one.span()) for words in ON_ITS_OWN for one in re.finditer(re.escape(words), said))
+
+
+def agree(told: Told, said: tuple[str, ...], wanted: tuple[float, ...]) -> bool:
+    """Whether figures are those of the tables; what is calculated, as closely as it is said."""
+    if told.calculated:
+        wanted = tuple(
+            round(one + 1e-9, len(figure.partition(".")[2])) for figure, one in zip(said, wanted, strict=True)
+        )
+    return tuple(number(figure) for figure in said) == pytest.approx(wanted)
 
 
 def faults(texts: Mapping[str, str], rows: Rows) -> list[str]:
     """Sentences whose figures are not those of the tables, and figures that nothing accounts for."""
-    found, covered, met = [], dict.fromkeys(texts, ""), set[Told]()
+    met: set[Told | str] = {words for said in texts.values() for words, _ in accounted(said)}
+    known = {place: [span for _, span in accounted(said)] for place, said in texts.items()}
+    found = []
     for told in TOLD:
         wanted = told.figures(rows)
         for place, said in texts.items():
-            for match, figures in matches(told.words, said) if place.endswith(told.where) else ():
+            for span, figures in matches(told.words, said) if place.endswith(told.where) else ():
                 met.add(told)
-                covered[place] += f" {match}"
-                if figures != pytest.approx(wanted):
-                    found.append(f"{place}: {match!r}, and the tables say {wanted}")
-    found += [f"nothing says any more: {told.words}" for told in TOLD if told not in met]
-    kept = {words for said in texts.values() for words in accounted(said)}
-    found += [f"nothing says any more: {words}" for words in WITHOUT_A_TABLE if words not in kept]
+                known[place].append(span)
+                if not agree(told, figures, wanted):
+                    found.append(f"{place}: {said[slice(*span)]!r}, and the tables say {wanted}")
+    found += [f"nothing says any more: {one}" for one in (*TOLD, *ON_ITS_OWN) if one not in met]
     for place, said in texts.items():
-        known = covered[place] + " ".join(accounted(said))
-        found += [f"{place}: {one!r} is in no table" for one in counted(said) if one not in known]
+        for start, end in counted(said):
+            if not any(first <= start and end <= last for first, last in known[place]):
+                found.append(f"{place}: {said[start:end]!r} is in no table")
     return found
 
 
@@ -242,6 +177,41 @@ def test_every_figure_in_a_sentence_is_that_of_its_table(rows: Rows) -> None:
         ("get_a_fire.done_when", "1064", "1046"),
         ("roast-burn-off.do", "650 °C", "750 °C"),
         ("cupel-finish-hot.reason", "120 to 130 °C", "20 to 30 °C"),
+        ("smelt-litharge.reason", "20 g for", "200 g for"),
+        ("iron-smelt-weigh-soda.reason", "200 g", "20 g"),
+        ("too-much-sulphide-for-nitre.reason", "2.5 g", "25 g"),
+        ("trial-fusion-weigh.brief", "50 g", "5 g"),
+        ("keep-what-it-will-need.brief", "soda 3.8", "soda 8.3"),
+        ("roast-matte-smelt.do", "45 g", "54 g"),
+        ("recupel-lead-make-lead.do", "0.8 g", "8 g"),
+        ("button_charge.explain", "11 g", "1.1 g"),
+        ("flour_short.next_batch.0.do", "12 g", "21 g"),
+        ("nitre_ate_collector.means", "4 g", "40 g"),
+        ("cupel-choose-after-weighing.do", "15 g", "50 g"),
+        ("nickel_in_cupel.put_right.0.reason", "4 g", "40 g"),
+        ("batch-too-large.say", "20 kg", "2 kg"),
+        ("batch-of-a-pinch.say", "10 g", "100 g"),
+        ("hydrated-borax.controls.0.do", "47 g", "74 g"),
+        ("get_soda_ash.do", "1.6 g", "6.1 g"),
+        ("test_the_lead.do", "2 g of flour", "20 g of flour"),
+        ("facts.gold_share.find_out", "20 g", "200 g"),
+        ("matte_in_clean_melt.next_batch.0.do", "5 %", "50 %"),
+        ("gold-left-in-cupels.reason", "0.16 %", "1.6 %"),
+        ("iron-smelt-full-heat.do", "20 minutes", "2 minutes"),
+        ("pot_settled.ask", "1 to 2 minutes", "10 to 20 minutes"),
+        ("cupel-spitting.brief", "5 to 10 minutes", "1 to 2 minutes"),
+        ("frozen_at_start.next_batch.0.do", "10 minutes", "2 minutes"),
+        ("keep-fire-charge.look_for", "ten minutes", "two minutes"),
+        ("matte-heat.do", "20 to 30 minutes", "20 to 30 hours"),
+        ("rerun-melt.do", "half an hour", "two hours"),
+        ("borax-melt-heat.do", "five to twenty minutes", "one to two minutes"),
+        ("ready-the-mould.do", "quarter of an hour", "half an hour"),
+        ("roast-smelt-mix.do", "five minutes", "twenty minutes"),
+        ("molten-splash.controls.4.do", "20 minutes", "2 minutes"),
+        ("leave-cool.do", "three hours", "one hour"),
+        ("hours_for_the_correction.do", "Two hours", "One hour"),
+        ("cupels_dry.ask", "three days", "three hours"),
+        ("lead-builds-up-unseen.controls.0.do", "every three months", "every six months"),
     ],
 )
 def test_another_figure_in_a_sentence_is_found(rows: Rows, ends: str, old: str, new: str) -> None:
@@ -261,9 +231,70 @@ def test_another_figure_in_a_sentence_is_found(rows: Rows, ends: str, old: str, 
         ("cupel_heat", {"collector": "lead", "material": "any", "stage": "drive"}, "low"),
         ("gas_heat", {"stage": "late"}, "heat"),
         ("thresholds", {"name": "melting_temperature_gold"}, "value"),
+        ("reductants", {"reductant": "flour"}, "likely"),
+        ("oxidants", {"oxidant": "nitre"}, "likely"),
+        ("nitre_most", {}, "high"),
+        ("trial_fusion", {"what": "litharge"}, "mass"),
+        ("cupel_sizes", {"size": "small"}, "button_at_most_g"),
+        ("cupel_loss_curves", {"metal": "gold", "lead_per_precious": 20}, "loss_percent"),
+        ("correction_lost_gold", {"case": "cupel_smelt", "what": "soda_per_g"}, "likely"),
+        ("correction_frozen", {"case": "any", "what": "preheat_min"}, "high"),
+        ("correction_reheat", {"case": "any", "what": "after_quiet_min"}, "likely"),
+        ("thresholds", {"name": "sulphide_limit_direct"}, "value"),
+        ("checks", {"check": "batch-too-large"}, "bound"),
+        ("amounts", {"amount": "smelt-litharge"}, "likely"),
+        ("times", {"of": "iron-smelt-full-heat"}, "likely"),
+        ("times", {"of": "leave-cool"}, "low"),
     ],
 )
-def test_another_figure_in_a_table_is_found(rows: Rows, table: str, key: dict[str, str], column: str) -> None:
+def test_another_figure_in_a_table_is_found(rows: Rows, table: str, key: dict[str, object], column: str) -> None:
     other = deepcopy(rows)
     row(other, table, **key)[column] *= 1.1
     assert faults(shipped_texts(), other) != []
+
+
+def strangers(brief: str, rest: str) -> set[float]:
+    """The figures of a brief that the rest of its rule does not say; those that the plan fills in are none."""
+    digits = re.findall(_DIGITS, re.sub(r"{\w+}", "", brief))
+    said = re.findall(_WORDS, re.sub(r"{\w+}", "", rest), re.IGNORECASE)
+    return {number(one) for one in digits} - {number(one) for one in said}
+
+
+@pytest.fixture(scope="module")
+def briefs(diagnosing: RuleBase) -> dict[str, tuple[str, str]]:
+    """The brief of every step and hazard that has one, and what else it says, in words and of heat and time."""
+    found = {}
+    for name, step in diagnosing.steps.items():
+        entry, times, heat = step.entry, step.time_min, step.temperature_c
+        minutes = (times.low, times.high, times.low / 60, times.high / 60) if times else ()
+        figures = (*minutes, heat.low, heat.high) if heat else minutes
+        rest = (entry.do, entry.look_for or "", entry.reason or "", *(format(one, "g") for one in figures))
+        found[name] = (entry.brief or "", " ".join(rest))
+    for name, hazard in diagnosing.hazards.items():
+        rest = (hazard.entry.harm, hazard.entry.authority or "", *(one.do for one in hazard.entry.controls))
+        found[name] = (hazard.entry.brief, " ".join(rest))
+    return found
+
+
+def test_a_brief_says_no_figure_that_its_rule_does_not(briefs: Mapping[str, tuple[str, str]]) -> None:
+    assert {name: found for name, (brief, rest) in briefs.items() if (found := strangers(brief, rest))} == {}
+
+
+@pytest.mark.parametrize(
+    ("name", "old", "new"),
+    [
+        ("trial-fusion-weigh", "3 g baking", "4 g baking"),
+        ("roast-matte-smelt", "borax 16", "borax 61"),
+        ("cupel-heat-cupels", "cement 20", "cement 25"),
+        ("melt-sandy-hold", "15 to 30", "15 to 20"),
+        ("leave-cool", "3 h", "1 h"),
+        ("molten-splash", "20 minutes", "2 minutes"),
+        ("lead-builds-up-unseen", "3 months", "9 months"),
+    ],
+)
+def test_another_figure_in_a_brief_is_found(
+    briefs: Mapping[str, tuple[str, str]], name: str, old: str, new: str
+) -> None:
+    brief, rest = briefs[name]
+    assert old in brief
+    assert strangers(brief.replace(old, new), rest)
