@@ -90,7 +90,10 @@ def _arguments(random: Random) -> str:
     for name, options in _DECISIONS.items():
         for number in range(random.randint(3, 9)):
             says = random.choice(("rule_out", "rule_out", "for", "for", "for", "against", "against", "require"))
-            about = ", ".join(f"{name}.{o}" for o in random.sample(options, random.choice((1, 1, 2))))
+            # The first one is what is left when all others are struck.
+            among = options[1:] if says == "rule_out" else options
+            drawn = random.sample(among, min(len(among), random.choice((1, 1, 2))))
+            about = ", ".join(f"{name}.{option}" for option in drawn)
             strength = f"strength: {random.choice(('slight', 'strong'))}, "
             strength = strength if says in ("for", "against") else "kind: means, "
             lines.append(
