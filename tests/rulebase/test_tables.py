@@ -242,6 +242,24 @@ def test_rows_without_a_key_can_only_be_replaced_whole() -> None:
     assert (rule_base.overrides[0].id, rule_base.overrides[0].how) == ("loose", "replaced whole")
 
 
+@pytest.mark.parametrize("more", ["", "whole: true\n    "])
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("Take {gram} of {what}.", ["nothing is put into {gram}, {what}; places of this text are {grams}, {of}"]),
+        ("Take {grams}, {grams}.", []),
+        ("Take some.", []),
+    ],
+)
+def test_a_text_laid_over_another_has_no_places_that_the_other_has_not(more: str, text: str, says: list[str]) -> None:
+    head = "title: Ours\n    key: name\n    columns: {name: name, text: text}\n    "
+    lower = table("said", '{name: a, text: "Take {grams} of {of}."}, {name: b, text: As it is.}', head)
+    own = table("said", f'{{name: a, text: "{text}"}}, {{name: c, text: "A new one with {{any}}."}}', more)
+    documents = [parse_yaml(part, f"{number}.yaml") for number, part in enumerate((BASE, MINERALS, lower))]
+    merged = merge([("shipped", documents), ("our shop", [parse_yaml(own, "own.yaml")])])
+    assert [f"{fault.wrong}; {fault.right}" for fault in merged.faults] == says
+
+
 def test_columns_stand_once_and_a_table_that_nobody_began_is_a_fault() -> None:
     (fault,) = faults_over(table("loose", "{text: x}", "title: Ours\n    columns: {text: text}\n    "))
     assert "own-1.yaml:5" in fault or "own-1.yaml:4" in fault

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -13,6 +13,7 @@ from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.reading.entry_faults import entry_faults
 from advisor.rulebase.reading.origins import Origin, Override
 from advisor.rulebase.reading.rule_file import RuleFile
+from advisor.rulebase.reading.texts import placeholder_names
 from advisor.rulebase.reading.yaml_reader import Document, Path_
 from advisor.words import tr
 
@@ -217,12 +218,15 @@ def _put_table(merged: Merged, name: str, held: LocatedEntry) -> None:
     if fault is not None or begun is None:
         merged.faults += [fault] if fault else []
         return
+    lower = {_key(begun, *row): row for row in begun.rows if row[0].layer != held.layer}
     if held.entry.whole:
         begun.rows.clear()
         merged.overrides.append(Override("tables", name, held.layer, "replaced whole", ""))
     place = {_key(begun, *row): number for number, row in enumerate(begun.rows)}
     for position in range(len(held.entry.rows)):
         key = _key(begun, held, position)
+        if key in lower:
+            merged.faults += _strange_places(begun, held, position, *lower[key])
         before = place.get(key)
         if before is None:
             place[key] = len(begun.rows)
@@ -236,6 +240,24 @@ def _put_table(merged: Merged, name: str, held: LocatedEntry) -> None:
             row = ", ".join(str(part) for part in key) or "its one row"
             merged.overrides.append(Override("tables", f"{name}, {row}", held.layer, "replaced", ""))
             begun.rows[before] = (held, position)
+
+
+def _strange_places(
+    begun: LocatedEntry, held: LocatedEntry, position: int, lower: LocatedEntry, number: int
+) -> Iterator[Fault]:
+    """Places in the texts of a row that the row it replaces has not: nothing would be put into them."""
+    row, replaced = held.entry.rows[position], lower.entry.rows[number]
+    for column in (column for column, kind in begun.entry.columns.items() if kind == "text" and column in row):
+        known = dict.fromkeys(placeholder_names(str(replaced.get(column, ""))))
+        strange = [name for name in dict.fromkeys(placeholder_names(str(row[column]))) if name not in known]
+        if strange:
+            wrong = tr("nothing is put into {places}", places=_braced(strange))
+            right = tr("places of this text are {places}", places=_braced(known)) if known else tr("write no braces")
+            yield held.fault(("rows", position, column), wrong, right)
+
+
+def _braced(names: Iterable[str]) -> str:
+    return ", ".join(f"{{{name}}}" for name in names)
 
 
 def _key(begun: LocatedEntry, held: LocatedEntry, position: int) -> tuple[object, ...]:
