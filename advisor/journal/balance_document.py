@@ -13,6 +13,7 @@ from advisor.errors import InputError
 from advisor.journal.accounts import Account, together
 from advisor.journal.rows import day_of
 from advisor.metallurgy.balance.gold import GoldBalance
+from advisor.metallurgy.common.rows import Notes
 from advisor.units.measures import as_known, format_number
 from advisor.units.statistics import CHART_SOURCE, IndividualsChart, settled_chart
 from advisor.words import tr
@@ -95,8 +96,12 @@ class Chart:
     source: str
 
 
-def balance_of_one(account: Account) -> OneBalance:
+def balance_of_one(account: Account, notes: Notes) -> OneBalance:
     """The balance of one batch.
+
+    Args:
+        account: Its account.
+        notes: What to make of a balance.
 
     Raises:
         InputError: If it cannot be drawn.
@@ -121,7 +126,7 @@ def balance_of_one(account: Account) -> OneBalance:
         unaccounted_g=Span(low=grams.low, likely=grams.likely, high=grams.high),
         unaccounted_percent=Span(low=percent.low, likely=percent.likely, high=percent.high),
         signal=balance.signal,
-        says=balance.says,
+        says=balance.told(notes),
         notes=account.notes,
         source=balance.unaccounted.source,
     )

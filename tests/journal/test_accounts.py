@@ -21,6 +21,7 @@ from advisor.rulebase.model import RuleBase
 from advisor.units import Range
 from tests.batches import advice_of, conclusions_of
 from tests.journal.making import journal_at
+from tests.metallurgy.charge_examples import notes
 
 WAY = Way("smelt_iron", "lead", "bone_ash")
 
@@ -61,7 +62,7 @@ def test_assayed_gold_in_and_out_is_balanced_with_its_errors(journal: Journal) -
     # The same figures as the worked example of the balance: 500 g at 2 % (0.05 %) against 9.9 g at 95 % (0.5 %).
     words = ("feed=500g", "feed_gold=1.9 to 2.1 %", "bead=9.9g", "fineness=940 to 960 permille", "slag=100g")
     batch = opened(journal, None, *words)
-    one = balance_of_one(account_of(batch, journal.entries_of(batch)))
+    one = balance_of_one(account_of(batch, journal.entries_of(batch)), notes())
     assert one.unaccounted_g.likely == pytest.approx(0.595)
     assert one.signal
     assert not one.estimated
@@ -73,12 +74,12 @@ def test_slag_with_an_assay_counts_and_parts_are_added(journal: Journal) -> None
     batch = opened(journal, None, *words, "slag_gold=5000 g/t")
     account = account_of(batch, journal.entries_of(batch))
     assert account.bead_g == Range.exact(4.0)
-    assert balance_of_one(account).unaccounted_g.likely == pytest.approx(0.0, abs=1e-9)
+    assert balance_of_one(account, notes()).unaccounted_g.likely == pytest.approx(0.0, abs=1e-9)
 
 
 def test_an_estimate_by_eye_counts_the_bead_whole_and_says_so(journal: Journal, advice: Advice) -> None:
     batch = opened(journal, advice, "bead=4.6g", "fineness=850 permille")
-    one = balance_of_one(account_of(batch, journal.entries_of(batch)))
+    one = balance_of_one(account_of(batch, journal.entries_of(batch)), notes())
     assert one.estimated
     assert one.unaccounted_g.likely == pytest.approx(0.4)
     assert not one.signal
@@ -100,7 +101,7 @@ def test_what_a_balance_lacks_is_said_with_the_command_that_adds_it(
 ) -> None:
     batch = opened(journal, None, *words)
     with pytest.raises(InputError, match=rf"{says}[\s\S]*advisor journal add 1"):
-        balance_of_one(account_of(batch, journal.entries_of(batch)))
+        balance_of_one(account_of(batch, journal.entries_of(batch)), notes())
 
 
 def shop(journal: Journal, advice: Advice, beads: list[float], *more: str) -> Contents:
@@ -166,7 +167,7 @@ def test_other_feed_than_planned_brings_other_gold_and_no_grade_is_invented(jour
     # 100 g at 5 % by eye were planned; 200 g went in.
     fed = ((100, 4.6), (200, 9.2))
     plain, double = (opened(journal, advice, f"feed={feed}g", f"bead={bead}g") for feed, bead in fed)
-    one, other = (balance_of_one(account_of(batch, journal.entries_of(batch))) for batch in (plain, double))
+    one, other = (balance_of_one(account_of(batch, journal.entries_of(batch)), notes()) for batch in (plain, double))
     assert other.lines[0].gold_g.likely == pytest.approx(2 * one.lines[0].gold_g.likely)
     assert other.lines[0].how.startswith("200 g x 5 %")
     assert other.unaccounted_g.likely == pytest.approx(2 * one.unaccounted_g.likely)

@@ -10,6 +10,7 @@ import periodictable
 from hypothesis import strategies as st
 
 from advisor.metallurgy.charge.tables import ChargeData
+from advisor.metallurgy.common.rows import Note, Notes, keyed
 from advisor.metallurgy.concentrate.composition import Concentrate, by_masses
 from advisor.metallurgy.concentrate.minerals import Mineral
 from advisor.rulebase.reading.yaml_reader import read_document
@@ -60,9 +61,15 @@ def minerals() -> dict[str, Mineral]:
 
 
 @cache
+def notes() -> Notes:
+    """What the computations say beside their figures."""
+    return keyed(Note, rows("notes.yaml", "reckoning_notes"), "key")
+
+
+@cache
 def charge_data() -> ChargeData:
     """All tables of the charge."""
-    tables = document("charge.yaml")["tables"]
+    tables = document("charge.yaml")["tables"] | document("notes.yaml")["tables"]
     return ChargeData.from_tables(minerals(), {name: table["rows"] for name, table in tables.items()})
 
 

@@ -21,6 +21,7 @@ from advisor.metallurgy.balance.gold import (
     two_product,
 )
 from advisor.units import Range
+from tests.metallurgy.charge_examples import notes
 
 grades = st.floats(0.1, 1e5)
 
@@ -149,20 +150,20 @@ def test_the_example_of_the_docstring_is_a_signal() -> None:
     assert balance.unaccounted_percent.amount.likely == pytest.approx(5.95)
     assert balance.unaccounted.amount.likely / balance.standard_g == pytest.approx(2.3, abs=0.05)
     assert balance.signal
-    assert "second person" in balance.says
+    assert "second person" in balance.told(notes())
 
 
 def test_a_difference_within_the_errors_is_no_signal() -> None:
     balance = sample(bead_g=10.2)
     assert not balance.signal
-    assert "No signal" in balance.says
+    assert "No signal" in balance.told(notes())
 
 
 def test_more_gold_out_than_in_is_a_signal_too() -> None:
     balance = sample(bead_g=11.5)
     assert balance.signal
     assert balance.unaccounted.amount.likely < 0
-    assert "more than went in" in balance.says
+    assert "more than went in" in balance.told(notes())
 
 
 def test_chance_alone_passes_the_mark_about_once_in_twenty_two() -> None:

@@ -22,7 +22,6 @@ from advisor.metallurgy.bead.assay import Check, assayed, like_the_sample
 from advisor.metallurgy.bead.fineness import (
     ALL_COPPER,
     ALL_SILVER,
-    REST_UNKNOWN,
     BeadDensity,
     Metals,
     WaterDensity,
@@ -45,6 +44,7 @@ from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.rows import Rows, number, range_of
 from advisor.rulebase.reading.yaml_reader import read_document
 from advisor.units import Range
+from tests.metallurgy.charge_examples import notes
 
 RULES = Path(__file__).resolve().parents[2] / "rules" / "metallurgy"
 TABLES: dict[str, Rows] = {
@@ -58,6 +58,9 @@ COLOURS = {str(row["colour"]): bead_colour(row) for row in TABLES["bead_colours"
 PARTING = range_of(TABLES["parting_silver"][0])
 QUARTZ = number(TABLES["inclusion_densities"][0], "density")
 ROOM_C = Range.exact(20.0)
+REST_UNKNOWN = Range(0.0, 1.0, 1.0)
+NOTES = notes()
+PARTED = NOTES["silver_for_parting"]
 
 densities = st.floats(9.5, 19.2)
 silver_parts = st.floats(0.0, 1.0)
@@ -76,7 +79,7 @@ def metals(gold: float, silver: float, copper: float) -> Metals:
 
 
 def permille(density_g_ml: float, of: Metals, silver_part: Range) -> float:
-    return bead_fineness(exactly(density_g_ml), of, silver_part).fineness.amount.likely
+    return bead_fineness(exactly(density_g_ml), of, silver_part, NOTES).fineness.amount.likely
 
 
 def hidden(bead: BeadDensity, of: Metals, pores: float = 0.0, quartz: float = 0.0) -> float:
@@ -152,7 +155,7 @@ def test_the_table_of_rose_is_whole() -> None:
 def test_the_measured_alloys_of_rose_come_out_at_their_printed_fineness(gold: float, density: float) -> None:
     # T. K. Rose, The Metallurgy of Gold, about 1915, p. 49, Table XIV, gold with silver at 15 °C. His pure
     # metals are 0.2 and 0.4 % lighter than ours, which costs 15 parts per thousand near the silver end.
-    found = bead_fineness(exactly(density), METALS, ALL_SILVER).fineness.amount
+    found = bead_fineness(exactly(density), METALS, ALL_SILVER, NOTES).fineness.amount
     assert found.low <= gold <= found.high
     assert found.likely == pytest.approx(gold, abs=15.5)
 
@@ -178,7 +181,7 @@ def test_one_row_of_rose_is_far_off_the_others() -> None:
 def test_coin_alloys_of_gold_and_copper_lie_within_the_answer(gold: float, density: float) -> None:
     # A chapter on gold alloys from an older metallurgy of gold (author not shown on the page read). Cast
     # copper in these alloys counts as 8.66 g/ml, sound copper is 8.96: the likely value reads 6 to 9 low.
-    found = bead_fineness(exactly(density), METALS, ALL_COPPER).fineness.amount
+    found = bead_fineness(exactly(density), METALS, ALL_COPPER, NOTES).fineness.amount
     assert found.low <= gold <= found.high
     assert -9 <= found.likely - gold <= -6
 
@@ -197,7 +200,7 @@ def test_a_three_metal_alloy_has_the_density_a_goldsmiths_rule_gives() -> None:
 )
 def test_trade_densities_of_carat_gold_hold_their_carat(density: float, carat_permille: float) -> None:
     # A dealer's table of densities (web page, 2022): yellow 18 carat 15.2 to 15.9, 22 carat 17.7 to 17.8.
-    found = bead_fineness(exactly(density), METALS, REST_UNKNOWN).fineness.amount
+    found = bead_fineness(exactly(density), METALS, REST_UNKNOWN, NOTES).fineness.amount
     assert found.low <= carat_permille <= found.high
 
 
@@ -231,17 +234,17 @@ def test_galena_and_blende_mix_as_in_beringer() -> None:
 def test_the_lump_of_beringer_weighs_out_to_its_density() -> None:
     # Beringer 1904, p. 84: 3.2170 g in air, 2.7050 g in water, sp. g. 6.28 against water of the same warmth
     # and without air: 0.006 of the difference is the air, the rest his rounding from 6.283.
-    bead = bead_density(3.2170, 2.7050, 0.0, ROOM_C, WATER, AIR)
+    bead = bead_density(3.2170, 2.7050, 0.0, ROOM_C, WATER, AIR, NOTES)
     assert bead.density.amount.likely / WATER.at(20) == pytest.approx(6.28, abs=0.01)
 
 
 def test_the_air_makes_gold_a_little_lighter_than_the_plain_rule() -> None:
     # Archimedes twice: density = (W_air x water - W_water x air) / (W_air - W_water).
     in_air, in_water = 30.0, 28.446
-    bead = bead_density(in_air, in_water, 0.0, ROOM_C, WATER, Range.exact(0.0012))
+    bead = bead_density(in_air, in_water, 0.0, ROOM_C, WATER, Range.exact(0.0012), NOTES)
     by_hand = (in_air * WATER.at(20) - in_water * 0.0012) / (in_air - in_water)
     assert bead.density.amount.likely == pytest.approx(by_hand, rel=1e-12)
-    plain = bead_density(in_air, in_water, 0.0, ROOM_C, WATER, NO_AIR)
+    plain = bead_density(in_air, in_water, 0.0, ROOM_C, WATER, NO_AIR, NOTES)
     assert 0.018 < plain.density.amount.likely - bead.density.amount.likely < 0.024
 
 
@@ -256,14 +259,14 @@ def test_the_standard_uncertainty_is_what_many_weighings_would_show() -> None:
         return (a * water - w * air) / (a - w)
 
     seen = stdev(one() for _ in range(40_000))
-    stated = bead_density(33, 31, error, temperature, WATER, AIR).standard_g_ml
+    stated = bead_density(33, 31, error, temperature, WATER, AIR, NOTES).standard_g_ml
     assert stated == pytest.approx(seen, rel=0.02)
 
 
 def test_the_uncertainty_of_the_fineness_follows_that_of_the_density() -> None:
     rng = random.Random(19)
     seen = stdev(permille(rng.gauss(16.45, 0.03), METALS, ALL_SILVER) for _ in range(5_000))
-    stated = bead_fineness(exactly(16.45, 0.03), METALS, ALL_SILVER).standard_permille
+    stated = bead_fineness(exactly(16.45, 0.03), METALS, ALL_SILVER, NOTES).standard_permille
     assert stated == pytest.approx(seen, rel=0.04)
 
 
@@ -281,7 +284,7 @@ def test_the_range_of_the_density_holds_the_true_one_whatever_the_scale_did(
     in_air = mass * (1 - air / density) + off_air * error
     in_water = mass * (1 - water / density) + off_water * error
     assume(in_air - in_water > 4 * error)
-    found = bead_density(in_air, in_water, error, ROOM_C, WATER, Range.exact(air)).density.amount
+    found = bead_density(in_air, in_water, error, ROOM_C, WATER, Range.exact(air), NOTES).density.amount
     assert found.low <= density * (1 + 1e-9)
     assert density * (1 - 1e-9) <= found.high
     assert found.low <= found.likely <= found.high
@@ -289,11 +292,11 @@ def test_the_range_of_the_density_holds_the_true_one_whatever_the_scale_did(
 
 @given(mass=st.floats(5.0, 500.0), lighter=st.floats(0.053, 0.09), more=st.floats(0.001, 0.01))
 def test_a_bead_heavier_in_water_is_finer(mass: float, lighter: float, more: float) -> None:
-    poor = bead_density(mass, mass * (1 - lighter), 0.001, ROOM_C, WATER, AIR)
-    rich = bead_density(mass, mass * (1 - lighter + more * lighter), 0.001, ROOM_C, WATER, AIR)
+    poor = bead_density(mass, mass * (1 - lighter), 0.001, ROOM_C, WATER, AIR, NOTES)
+    rich = bead_density(mass, mass * (1 - lighter + more * lighter), 0.001, ROOM_C, WATER, AIR, NOTES)
     for rest in (ALL_SILVER, ALL_COPPER, REST_UNKNOWN):
-        found_poor = bead_fineness(poor, METALS, rest).fineness.amount
-        found_rich = bead_fineness(rich, METALS, rest).fineness.amount
+        found_poor = bead_fineness(poor, METALS, rest, NOTES).fineness.amount
+        found_rich = bead_fineness(rich, METALS, rest, NOTES).fineness.amount
         assert found_poor.likely <= found_rich.likely
         assert found_poor.low <= found_rich.low
         assert found_poor.high <= found_rich.high
@@ -301,8 +304,8 @@ def test_a_bead_heavier_in_water_is_finer(mass: float, lighter: float, more: flo
 
 @given(factor=st.floats(0.1, 100.0))
 def test_a_bead_ten_times_as_heavy_on_a_scale_ten_times_as_coarse_reads_the_same(factor: float) -> None:
-    one = bead_density(20.0, 18.8, 0.004, ROOM_C, WATER, AIR)
-    other = bead_density(20.0 * factor, 18.8 * factor, 0.004 * factor, ROOM_C, WATER, AIR)
+    one = bead_density(20.0, 18.8, 0.004, ROOM_C, WATER, AIR, NOTES)
+    other = bead_density(20.0 * factor, 18.8 * factor, 0.004 * factor, ROOM_C, WATER, AIR, NOTES)
     assert other.density.amount.low == pytest.approx(one.density.amount.low)
     assert other.density.amount.high == pytest.approx(one.density.amount.high)
     assert other.standard_g_ml == pytest.approx(one.standard_g_ml)
@@ -310,9 +313,9 @@ def test_a_bead_ten_times_as_heavy_on_a_scale_ten_times_as_coarse_reads_the_same
 
 @given(density=densities, part=silver_parts)
 def test_a_known_rest_lies_inside_the_answer_for_an_unknown_one(density: float, part: float) -> None:
-    open_answer = bead_fineness(exactly(density), METALS, REST_UNKNOWN).fineness.amount
+    open_answer = bead_fineness(exactly(density), METALS, REST_UNKNOWN, NOTES).fineness.amount
     assume(density > METALS.complement(Range.exact(part)).high)
-    answer = bead_fineness(exactly(density), METALS, Range.exact(part)).fineness.amount
+    answer = bead_fineness(exactly(density), METALS, Range.exact(part), NOTES).fineness.amount
     assert open_answer.low - 1e-9 <= answer.low
     assert answer.high <= open_answer.high + 1e-9
 
@@ -336,8 +339,8 @@ def test_a_bar_of_the_stated_weight_gives_the_wanted_precision(rest: Range) -> N
     bar_g = bar_for_precision_g(0.005, 10, of, rest)
     density = 1 / (0.8 / 19.3 + 0.2 / of.complement(rest).likely)
     in_water = bar_g * (1 - WATER.at(20) / density)
-    found = bead_density(bar_g, in_water, 0.005, ROOM_C, WATER, NO_AIR)
-    spread = bead_fineness(found, of, rest).fineness.amount
+    found = bead_density(bar_g, in_water, 0.005, ROOM_C, WATER, NO_AIR, NOTES)
+    spread = bead_fineness(found, of, rest, NOTES).fineness.amount
     # The loss in water was taken as the volume and the slope as straight: 5 % on the stated ten.
     assert (spread.high - spread.low) / 2 == pytest.approx(10, rel=0.05)
 
@@ -411,13 +414,15 @@ def test_value_is_the_same_whatever_the_price_is_quoted_for(gold: float, price: 
 
 def test_beringers_yellow_button_takes_eighteen_milligrams_of_silver() -> None:
     # Beringer 1904, p. 147: 10 mg with 8 mg gold, the rest silver, made up to 3.5 times the gold: 18 mg.
-    silver = silver_for_parting(Range.exact(0.010), Range.exact(800.0), ALL_SILVER, Range.exact(2.5), "a test")
+    silver = silver_for_parting(Range.exact(0.010), Range.exact(800.0), ALL_SILVER, Range.exact(2.5), "a test", PARTED)
     assert silver.amount.likely == pytest.approx(0.018)
 
 
 def test_beringers_bullion_takes_its_silver_less_what_it_holds() -> None:
     # Beringer 1904, p. 148: 0.5 g with 92 % gold, 1 % silver, 7 % copper takes 1.145 g of silver.
-    silver = silver_for_parting(Range.exact(0.5), Range.exact(920.0), Range.exact(1 / 8), Range.exact(2.5), "a test")
+    silver = silver_for_parting(
+        Range.exact(0.5), Range.exact(920.0), Range.exact(1 / 8), Range.exact(2.5), "a test", PARTED
+    )
     assert silver.amount.likely == pytest.approx(1.145)
 
 
@@ -441,7 +446,9 @@ def test_the_parting_ratio_leaves_enough_silver_for_the_acid() -> None:
 
 @given(gold=st.floats(0.0, 1000.0), part=silver_parts)
 def test_silver_added_and_silver_held_make_the_ratio(gold: float, part: float) -> None:
-    added = silver_for_parting(Range.exact(1.0), Range.exact(gold), Range.exact(part), Range.exact(2.5), "a test")
+    added = silver_for_parting(
+        Range.exact(1.0), Range.exact(gold), Range.exact(part), Range.exact(2.5), "a test", PARTED
+    )
     held = part * (1000 - gold) / 1000
     assert added.amount.likely >= 0
     if added.amount.likely > 0:
@@ -463,16 +470,16 @@ def test_every_bead_within_the_ranges_finds_its_silver_within_the_answer(
     at: tuple[float, float, float, float],
 ) -> None:
     ranges = [Range.between(*ends) for ends in (bead, gold, silver, (PARTING.low, PARTING.high))]
-    wide = silver_for_parting(*ranges, "a test").amount
+    wide = silver_for_parting(*ranges, "a test", PARTED).amount
     inside = [Range.exact(r.low + place * (r.high - r.low)) for r, place in zip(ranges, at, strict=True)]
-    one = silver_for_parting(*inside, "a test").amount.likely
+    one = silver_for_parting(*inside, "a test", PARTED).amount.likely
     assert wide.low - 1e-9 <= one <= wide.high + 1e-9
-    lowest = silver_for_parting(*[Range.exact(x) for x in (bead[0], gold[0], silver[1], PARTING.low)], "a test")
+    lowest = silver_for_parting(*[Range.exact(x) for x in (bead[0], gold[0], silver[1], PARTING.low)], "a test", PARTED)
     assert wide.low == pytest.approx(lowest.amount.likely)
 
 
 def test_parting_names_the_licensed_place() -> None:
-    silver = silver_for_parting(Range.exact(1.0), Range.exact(800.0), ALL_SILVER, PARTING, "iso")
+    silver = silver_for_parting(Range.exact(1.0), Range.exact(800.0), ALL_SILVER, PARTING, "iso", PARTED)
     assert "licensed place" in silver.how
 
 
@@ -482,7 +489,7 @@ TOLD = number(TABLES["fineness_told"][0], "permille")
 
 
 def told(air_g: float, water_g: float, step_g: float, rest: Range = ALL_SILVER) -> float:
-    return told_within_permille(Weighing(air_g, water_g, step_g, ROOM_C), WATER, AIR, METALS, rest)
+    return told_within_permille(Weighing(air_g, water_g, step_g, ROOM_C), WATER, AIR, METALS, rest, NOTES)
 
 
 def test_the_alloys_of_the_trade_lie_two_limits_apart() -> None:
@@ -572,8 +579,8 @@ def test_any_numbers_give_a_finite_answer_or_are_refused(
 ) -> None:
     assume(math.isfinite(part))
     with suppress(InputError):
-        bead = bead_density(air_g, water_g, error_g, ROOM_C, WATER, AIR)
-        found = bead_fineness(bead, METALS, Range.exact(part))
+        bead = bead_density(air_g, water_g, error_g, ROOM_C, WATER, AIR, NOTES)
+        found = bead_fineness(bead, METALS, Range.exact(part), NOTES)
         assert 0 <= found.fineness.amount.low <= found.fineness.amount.high <= 1000
         assert math.isfinite(found.standard_permille)
 
@@ -597,7 +604,7 @@ def test_any_numbers_give_a_finite_answer_or_are_refused(
 )
 def test_impossible_weights_raise_a_clear_sentence(air_g: float, water_g: float, error_g: float, says: str) -> None:
     with pytest.raises(InputError, match=says):
-        bead_density(air_g, water_g, error_g, ROOM_C, WATER, AIR)
+        bead_density(air_g, water_g, error_g, ROOM_C, WATER, AIR, NOTES)
 
 
 @pytest.mark.parametrize("temperature_c", [-1.0, 41.0, 100.0])
@@ -608,18 +615,18 @@ def test_water_outside_its_formula_is_refused(temperature_c: float) -> None:
 
 def test_a_density_above_gold_is_refused() -> None:
     with pytest.raises(InputError, match="above that of gold"):
-        bead_fineness(exactly(19.6), METALS, ALL_SILVER)
+        bead_fineness(exactly(19.6), METALS, ALL_SILVER, NOTES)
 
 
 @pytest.mark.parametrize(("density", "rest"), [(10.2, ALL_SILVER), (8.5, ALL_COPPER), (8.5, REST_UNKNOWN)])
 def test_a_density_below_the_rest_is_refused(density: float, rest: Range) -> None:
     with pytest.raises(InputError, match="below that of metal without any gold"):
-        bead_fineness(exactly(density), METALS, rest)
+        bead_fineness(exactly(density), METALS, rest, NOTES)
 
 
 def test_a_density_that_only_the_scale_puts_above_gold_is_not_refused() -> None:
     figure = Figure("bead_density_g_ml", "density", Range(19.1, 19.5, 19.9), "g/ml", "given", "a test")
-    found = bead_fineness(BeadDensity(figure, 0.2), METALS, ALL_SILVER).fineness.amount
+    found = bead_fineness(BeadDensity(figure, 0.2), METALS, ALL_SILVER, NOTES).fineness.amount
     assert found.likely == 1000
     assert found.low < 990
 
@@ -632,7 +639,7 @@ def test_a_density_that_only_the_scale_puts_above_gold_is_not_refused() -> None:
         lambda: gold_value(Range.exact(1.0), -1.0, "g"),
         lambda: gold_value(Range.exact(1.0), math.nan, "g"),
         lambda: gold_value(Range.exact(1.0), 1.0, "lb"),  # type: ignore[arg-type]
-        lambda: silver_for_parting(Range.exact(1.0), Range.exact(900.0), ALL_SILVER, Range.exact(0.0), "x"),
+        lambda: silver_for_parting(Range.exact(1.0), Range.exact(900.0), ALL_SILVER, Range.exact(0.0), "x", PARTED),
         lambda: METALS.complement(Range(0.0, 0.5, 1.2)),
         lambda: hidden(exactly(19.0), METALS, pores=0.2),
         lambda: hidden(exactly(15.0), METALS, pores=-0.1),

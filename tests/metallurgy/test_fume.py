@@ -30,6 +30,7 @@ from advisor.metallurgy.common.rows import Rows, keyed, number, range_of, text
 from advisor.rulebase.reading.yaml_reader import read_document
 from advisor.units import Range
 from advisor.units.substances import molar_mass_g
+from tests.metallurgy.charge_examples import notes
 
 RULES = Path(__file__).resolve().parents[2] / "rules" / "metallurgy"
 TABLES: dict[str, Rows] = {
@@ -44,6 +45,7 @@ LEAD, SULPHUR_DIOXIDE, ARSENIC = AGENTS["lead"], AGENTS["sulphur_dioxide"], AGEN
 ALL = Range.exact(1.0)
 EVEN_AIR = RoomAir(Range.exact(1.0), AIR.largest_flow_m3_h, AIR.temperature_c, AIR.pressure_pa, "a test")
 ROOM = Room(30.0)
+NOTES = notes()
 
 
 def limit(agent: str, body: str, kind: str) -> ExposureLimit:
@@ -54,7 +56,7 @@ def limit(agent: str, body: str, kind: str) -> ExposureLimit:
 def screen(
     agent: Agent, mass_g: Range, *, release_min: float = 40.0, room: Room = ROOM, air: RoomAir = AIR
 ) -> FumeScreen:
-    return fume_screen(agent, Release(mass_g, release_min), room, LIMITS, air)
+    return fume_screen(agent, Release(mass_g, release_min), room, LIMITS, air, NOTES)
 
 
 def against(found: FumeScreen, wanted: ExposureLimit) -> LimitCheck:
@@ -208,7 +210,7 @@ def test_a_grain_of_arsenopyrite_reaches_the_limits_in_a_closed_room(arsenopyrit
 
 def test_cupelling_thirty_grams_of_lead_passes_the_limit_three_hundred_times() -> None:
     # Worked by hand: 1.5 % of 30 g into 30 m3 without draught is 15 mg/m3, 300 times 0.050.
-    found = fume_screen(LEAD, Release(Range.exact(30.0), 40, SHARES["lead_on_cupel"]), ROOM, LIMITS, EVEN_AIR)
+    found = fume_screen(LEAD, Release(Range.exact(30.0), 40, SHARES["lead_on_cupel"]), ROOM, LIMITS, EVEN_AIR, NOTES)
     check = against(found, limit("lead", "OSHA, United States", "shift"))
     assert check.in_room.amount.likely == pytest.approx(15.0)
     assert check.times.amount.likely == pytest.approx(300.0)
@@ -242,9 +244,9 @@ def test_an_average_over_ten_hours_is_held_to_eight() -> None:
 
 
 def test_a_hood_that_lets_a_tenth_escape_needs_a_tenth_of_the_air() -> None:
-    bare = fume_screen(LEAD, Release(ALL, 60), ROOM, LIMITS, EVEN_AIR).checks[0]
+    bare = fume_screen(LEAD, Release(ALL, 60), ROOM, LIMITS, EVEN_AIR, NOTES).checks[0]
     tenth = Range.exact(0.1)
-    hooded = fume_screen(LEAD, Release(ALL, 60, escaping_share=tenth), ROOM, LIMITS, EVEN_AIR).checks[0]
+    hooded = fume_screen(LEAD, Release(ALL, 60, escaping_share=tenth), ROOM, LIMITS, EVEN_AIR, NOTES).checks[0]
     assert hooded.flow_needed.amount.likely == pytest.approx(bare.flow_needed.amount.likely / 10)
 
 
@@ -304,8 +306,8 @@ def test_more_mass_is_worse_and_more_air_is_better(
 def test_ranges_hold_their_likely_value_and_a_hood_only_helps(mass: float, width: float, escape: float) -> None:
     around = Range(mass * (1 - width), mass, mass * (1 + width))
     openly = Release(around, 30, SHARES["lead_on_cupel"])
-    bare = fume_screen(LEAD, openly, ROOM, LIMITS, AIR)
-    hooded = fume_screen(LEAD, replace(openly, escaping_share=Range.exact(escape)), ROOM, LIMITS, AIR)
+    bare = fume_screen(LEAD, openly, ROOM, LIMITS, AIR, NOTES)
+    hooded = fume_screen(LEAD, replace(openly, escaping_share=Range.exact(escape)), ROOM, LIMITS, AIR, NOTES)
     for check, under_hood in zip(bare.checks, hooded.checks, strict=True):
         for figure in (check.in_room, check.times, check.flow_needed):
             assert figure.amount.low <= figure.amount.likely <= figure.amount.high
@@ -379,7 +381,7 @@ def test_arsenic_beyond_any_fan_goes_to_a_licensed_plant_and_not_outdoors() -> N
 def test_masks_against_lead_are_good_for_what_the_pocket_guide_says(mask: str, mg_m3: float) -> None:
     # NIOSH Pocket Guide to Chemical Hazards, entry lead: half mask P100 up to 0.5, full face up to 2.5 mg/m3.
     niosh = [item for item in LIMITS if item.body.startswith("NIOSH")]
-    worst = mask_limit(MASKS[mask], LEAD, niosh)
+    worst = mask_limit(MASKS[mask], LEAD, niosh, NOTES)
     assert worst is not None
     assert worst.amount.likely == pytest.approx(mg_m3)
     # D. Tharr, 1991, pp. 252-254: mixing dry litharge made 13 mg/m3; neither mask may be used in that.
@@ -387,16 +389,16 @@ def test_masks_against_lead_are_good_for_what_the_pocket_guide_says(mask: str, m
 
 
 def test_a_dust_mask_stops_no_gas_and_no_arsenic_vapour() -> None:
-    assert mask_limit(MASKS["full_face_particle"], SULPHUR_DIOXIDE, LIMITS) is None
-    assert mask_limit(MASKS["full_face_particle"], ARSENIC, LIMITS) is None
-    assert mask_limit(MASKS["full_face_combined"], SULPHUR_DIOXIDE, LIMITS) is not None
+    assert mask_limit(MASKS["full_face_particle"], SULPHUR_DIOXIDE, LIMITS, NOTES) is None
+    assert mask_limit(MASKS["full_face_particle"], ARSENIC, LIMITS, NOTES) is None
+    assert mask_limit(MASKS["full_face_combined"], SULPHUR_DIOXIDE, LIMITS, NOTES) is not None
 
 
 @pytest.mark.parametrize("agent", sorted(AGENTS))
 def test_no_mask_reaches_the_level_dangerous_to_life(agent: str) -> None:
     danger = min(item.mg_m3 for item in LIMITS if item.agent == agent and item.kind == "danger")
     heroic = Respirator("heroic", "a mask beyond all masks", 1e9, "both", "a test")
-    worst = mask_limit(heroic, AGENTS[agent], LIMITS)
+    worst = mask_limit(heroic, AGENTS[agent], LIMITS, NOTES)
     assert worst is not None
     assert worst.amount.high <= danger
 
@@ -413,7 +415,7 @@ def test_any_numbers_give_a_finite_answer_or_are_refused(
     assume(math.isfinite(mass))
     with suppress(InputError):
         room = Room(volume, flow)
-        found = fume_screen(LEAD, Release(Range.exact(mass), release), room, LIMITS, AIR, shift_h=hours)
+        found = fume_screen(LEAD, Release(Range.exact(mass), release), room, LIMITS, AIR, NOTES, shift_h=hours)
         assert all(math.isfinite(check.times.amount.high) for check in found.checks)
 
 
@@ -429,11 +431,11 @@ def test_any_numbers_give_a_finite_answer_or_are_refused(
         lambda: screen(LEAD, Range(-1.0, 1.0, 2.0)),
         lambda: screen(LEAD, Range.exact(1.0), release_min=0.0),
         lambda: screen(LEAD, Range.exact(1.0), release_min=math.nan),
-        lambda: fume_screen(LEAD, Release(ALL, 30, Range(0.0, 0.5, 1.5)), ROOM, LIMITS, AIR),
-        lambda: fume_screen(LEAD, Release(ALL, 30, escaping_share=Range(-0.1, 0.0, 0.1)), ROOM, LIMITS, AIR),
-        lambda: fume_screen(LEAD, Release(ALL, 30), ROOM, [], AIR),
-        lambda: fume_screen(LEAD, Release(ALL, 30), ROOM, LIMITS, AIR, shift_h=0.0),
-        lambda: mask_limit(MASKS["half_mask_particle"], LEAD, []),
+        lambda: fume_screen(LEAD, Release(ALL, 30, Range(0.0, 0.5, 1.5)), ROOM, LIMITS, AIR, NOTES),
+        lambda: fume_screen(LEAD, Release(ALL, 30, escaping_share=Range(-0.1, 0.0, 0.1)), ROOM, LIMITS, AIR, NOTES),
+        lambda: fume_screen(LEAD, Release(ALL, 30), ROOM, [], AIR, NOTES),
+        lambda: fume_screen(LEAD, Release(ALL, 30), ROOM, LIMITS, AIR, NOTES, shift_h=0.0),
+        lambda: mask_limit(MASKS["half_mask_particle"], LEAD, [], NOTES),
         lambda: mg_m3_of_ppm(1.0, "SO2", -300.0, 101325.0),
         lambda: arsenic_in_trioxide_g(-1.0),
     ],

@@ -123,6 +123,18 @@ SEEDED: dict[str, tuple[str, str, str, str]] = {
         "- limit: rod-light",
         "no row with limit: rod-too-light",
     ),
+    "a note deleted": (
+        "rules/metallurgy/notes.yaml",
+        "      - key: air_over_limits\n",
+        "      - key: air_over_limit\n",
+        "no row with key: air_over_limits",
+    ),
+    "what is reckoned with deleted": (
+        "rules/metallurgy/notes.yaml",
+        "      - {what: heat, low: 750, likely: 900, high: 1050, source: practice}\n",
+        "",
+        "no row with what: heat",
+    ),
     "time misspelt": (
         "rules/metallurgy/cupellation.yaml",
         "{collector: lead, part: drive,",

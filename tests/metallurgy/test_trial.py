@@ -18,7 +18,7 @@ from advisor.metallurgy.common.tables import Tables
 from advisor.metallurgy.concentrate.composition import Concentrate, by_masses
 from advisor.rulebase.model import RuleBase
 from advisor.units import Range
-from tests.metallurgy.charge_examples import charge_data, concentrate, exact, minerals
+from tests.metallurgy.charge_examples import charge_data, concentrate, exact, minerals, notes
 
 EXACTLY = SourcedRange(exact(1), "as weighed")
 WEIGHTS = TrialWeights(3.0, 50.0, 1.9, EXACTLY, 0.928, "beringer-1904, p. 92")
@@ -28,7 +28,7 @@ TABLE = [(0, 3.3, 0), (3, 1.3, 0), (6, 0, 4), (9, 0, 9), (12, 0, 14), (15, 0, 19
 
 
 def lead_per_g(button_g: float) -> Range:
-    return trial_of(Weighing(exact(3), exact(button_g)), ZERO, WEIGHTS).lead
+    return trial_of(Weighing(exact(3), exact(button_g)), ZERO, WEIGHTS, notes()).lead
 
 
 @pytest.mark.parametrize(("button_g", "flour_g", "nitre_g"), TABLE)
@@ -47,7 +47,7 @@ def test_the_short_rule_of_the_book_asks_for_less_nitre_as_the_note_says(
 ) -> None:
     ours = nitre_for(lead_per_g(button_g).scaled(20) - exact(25), charge_data().oxidants["nitre"]).amount.likely
     assert ours - 1.3 * (button_g - 3) == pytest.approx(less, abs=0.5)  # p. 92
-    note = Tables(shipped).note("trial_rule")
+    note = Tables(shipped).notes["trial_rule"].text
     assert "1.3 times" in note
     assert "5 g less at 21 g" in " ".join(note.split())
 
@@ -85,14 +85,17 @@ def test_the_lead_without_nitre_foretells_the_lead_with_it(
 @given(st.floats(0.5, 30), st.floats(0.001, 0.4), st.floats(0.001, 0.4))
 def test_a_coarser_scale_never_narrows_what_a_button_tells(button_g: float, step: float, more: float) -> None:
     fine, coarse = (
-        trial_of(Weighing(exact(3), exact(button_g), one), exact(0.02), WEIGHTS).lead for one in (step, step + more)
+        trial_of(Weighing(exact(3), exact(button_g), one), exact(0.02), WEIGHTS, notes()).lead
+        for one in (step, step + more)
     )
     assert coarse.low <= fine.low <= fine.likely <= fine.high <= coarse.high
     assert coarse.low < coarse.high
 
 
 def test_the_gold_of_the_sample_is_no_lead() -> None:
-    without, with_gold = (trial_of(Weighing(exact(3), exact(6)), gold, WEIGHTS).lead for gold in (ZERO, exact(0.2)))
+    without, with_gold = (
+        trial_of(Weighing(exact(3), exact(6)), gold, WEIGHTS, notes()).lead for gold in (ZERO, exact(0.2))
+    )
     assert without.likely == pytest.approx(2)
     assert with_gold.likely == pytest.approx(1.8)
 
@@ -116,7 +119,7 @@ def test_a_trial_finds_the_sulphide_that_an_eye_missed(pair: tuple[Concentrate, 
     # What the trials of the book gave for pyrite (p. 97), less what magnetite keeps up.
     button = 0.03 * max(0.0, true.mass_g("pyrite").likely * power - true.mass_g("magnetite").likely * 0.75)
     share = exact(true.mass_g("gold").likely / 100)
-    trial = trial_of(Weighing(exact(3), exact(button + 3 * share.likely), 0.01), share, WEIGHTS)
+    trial = trial_of(Weighing(exact(3), exact(button + 3 * share.likely), 0.01), share, WEIGHTS, notes())
     fitted = by_trial(eye, trial, charge_data())
     if fitted is eye:
         assert trial.lead.likely <= 0
@@ -130,7 +133,7 @@ def test_a_trial_finds_the_sulphide_that_an_eye_missed(pair: tuple[Concentrate, 
 @given(lots(), st.sampled_from(["iron", "nitre", "flux"]))
 def test_the_measured_lead_takes_the_place_of_the_estimate(pair: tuple[Concentrate, Concentrate], method: str) -> None:
     _, eye = pair
-    trial = trial_of(Weighing(exact(3), exact(6.6)), ZERO, WEIGHTS)
+    trial = trial_of(Weighing(exact(3), exact(6.6)), ZERO, WEIGHTS, notes())
     fitted = by_trial(eye, trial, charge_data())
     ratio = fitted.mass_g("quartz").likely / 100 / (trial.soda_ash)
     needs = oxygen_needs(fitted, {}, charge_data(), method, ratio)
@@ -139,6 +142,6 @@ def test_the_measured_lead_takes_the_place_of_the_estimate(pair: tuple[Concentra
 
 
 def test_more_lead_than_pure_sulphide_gives_is_refused() -> None:
-    trial = trial_of(Weighing(exact(3), exact(39)), ZERO, WEIGHTS)
+    trial = trial_of(Weighing(exact(3), exact(39)), ZERO, WEIGHTS, notes())
     with pytest.raises(InputError, match="more than these sulphides alone"):
         by_trial(concentrate(galena=50, quartz=50), trial, charge_data())

@@ -68,6 +68,12 @@ facts:
       melt: {label: melted, means: melted only}
       roast: {label: roasted, means: roasted first}
       other: {label: other work, means: something else}
+tables:
+  not_measured:
+    title: What is reckoned with where nobody measured it
+    columns: {what: text, low: share, likely: share, high: share}
+    rows:
+      - {what: gold_in_bead, low: 0, likely: 0.5, high: 1, source: practice}
 decisions:
   cause: {title: Cause, question: Why?, several: true, taken_at: 8}
   remedy:

@@ -28,7 +28,6 @@ _GIVES_OFF = {
     "arsenic_heated": tr("arsenic heated"),
 }
 """What gives off fume, by the step of the table of its shares."""
-_BY_RULE = Remark(kind="note", text=tr("No charge is printed for such ore, so this one goes by the rule of thumb."))
 
 
 def computed_note(worked: PlannedBatch, tables: Tables, citer: Citer) -> Computed | None:
@@ -42,8 +41,8 @@ def computed_note(worked: PlannedBatch, tables: Tables, citer: Citer) -> Compute
     results: list[Result] = []
     if worked.charge is not None:
         results.append(concentrate_result(worked.charge.concentrate))
-        results += _roast_part(worked)
-        results += _charge_parts(worked.charge)
+        results += _roast_part(worked, tables)
+        results += _charge_parts(worked.charge, tables)
     results += _cupel_part(worked, tables)
     results += _fume_parts(worked, tables)
     if not results and worked.no_charge is None:
@@ -51,20 +50,21 @@ def computed_note(worked: PlannedBatch, tables: Tables, citer: Citer) -> Compute
     return Computed(groups=tuple(citer.group(result) for result in results), skipped=worked.no_charge)
 
 
-def _charge_parts(charge: ChargeOfBatch) -> list[Result]:
+def _charge_parts(charge: ChargeOfBatch, tables: Tables) -> list[Result]:
     """What the charge that is weighed does."""
     if charge.by_rule:
-        return [Result(title=CHARGE_BY_RULE, figures=charge.weighed.figures, said=(_BY_RULE,))]
+        said = Remark(kind="note", text=tables.notes["charge_by_rule"].said())
+        return [Result(title=CHARGE_BY_RULE, figures=charge.weighed.figures, said=(said,))]
     outcome = outcome_results(charge.weighed)[0]
     return [Result(title=COMPUTED_CHARGE, figures=outcome.figures, said=outcome.said)]
 
 
-def _roast_part(worked: PlannedBatch) -> list[Result]:
+def _roast_part(worked: PlannedBatch, tables: Tables) -> list[Result]:
     if worked.roast_refused is not None:
         return [refused_result(worked.roast_refused)]
     if worked.no_roast is not None:
         return [Result(title=tr("Roast"), said=(Remark(kind="warning", text=worked.no_roast),))]
-    return [] if worked.roast is None else list(roast_results(worked.roast))
+    return [] if worked.roast is None else list(roast_results(tables, worked.roast))
 
 
 def _cupel_part(worked: PlannedBatch, tables: Tables) -> list[Result]:
@@ -82,9 +82,8 @@ def _fume_parts(worked: PlannedBatch, tables: Tables) -> list[Result]:
     results = []
     for fume in fumes(worked, tables):
         release = Release(fume.released_g, fume.minutes)
-        screen = fume_screen(
-            tables.once(agent_table)[fume.agent], release, room, tables.once(limit_table), tables.once(room_air)
-        )
+        agent, limits = tables.once(agent_table)[fume.agent], tables.once(limit_table)
+        screen = fume_screen(agent, release, room, limits, tables.once(room_air), tables.notes)
         answer = fume_results(tables, screen)[0]
         counted = "; ".join(
             f"{_GIVES_OFF.get(part.step, part.step)}: {in_words(part.mass_g, 'g')}" for part in fume.parts

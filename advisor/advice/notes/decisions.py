@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from advisor.advice.documents.common import ArgumentNote, DecisionNote, Lift, OptionNote, OutcomeKind, State
 from advisor.advice.notes.arguments import argument_note, seen_words, source_notes
 from advisor.engine import Conclusions, Outcome
+from advisor.metallurgy.common.tables import Tables
 from advisor.rulebase.language.conditions import (
     FAILS,
     HOLDS,
@@ -204,10 +205,7 @@ def reason_paragraph(conclusions: Conclusions, note: DecisionNote, kind: Outcome
         kind: What it comes to for the work that will be done.
     """
     if kind == "find_out":
-        return tr(
-            "What is not known can still change what is done. Until it is known it counts as dangerous: "
-            "find it out first, and light nothing."
-        )
+        return Tables(conclusions.rule_base).notes["find_out_first"].said()
     chosen = note.options[0]
     if kind == "stop":
         standing = lifts(conclusions, kind)

@@ -94,7 +94,7 @@ def _by_trial(minerals: Concentrate, conclusions: Conclusions, tables: Tables) -
     # What a coarse scale showed tells nothing.
     if not isinstance(button, Range) or step_g >= weights.ore_g:
         return minerals
-    trial = trial_of(Weighing(Range.exact(weights.ore_g), button, step_g), gold_part(minerals), weights)
+    trial = trial_of(Weighing(Range.exact(weights.ore_g), button, step_g), gold_part(minerals), weights, tables.notes)
     return by_trial(minerals, trial, tables.once(charge_data), strict=False)
 
 

@@ -97,6 +97,7 @@ def calculate_fume(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
         ),
         tables.once(limit_table),
         tables.once(room_air),
+        tables.notes,
         shift_h=inputs.amount("shift").likely / _MIN_IN_H,
     )
     return fume_results(tables, screen)
@@ -125,18 +126,18 @@ def fume_results(tables: Tables, screen: FumeScreen) -> tuple[Result, ...]:
     answer = Result(
         title=tr("Fume screen: {agent}", agent=screen.agent.title),
         figures=(screen.into_air,),
-        said=(Remark(kind="verdict", text=screen.says), Remark(kind="warning", text=tables.note("fume_is_a_screen"))),
+        said=(
+            Remark(kind="verdict", text=screen.says),
+            Remark(kind="warning", text=tables.notes["fume_is_a_screen"].said()),
+        ),
         stop=screen.verdict == "licensed",
     )
     factor = tables.once(room_air).mixing_factor
-    mixing = tr(
-        "Figures are likely ones; at worst they are {times:.2g} times as high. Air is taken as"
-        " evenly mixed, then {low:g} to {high:g} times worse near the plume, likely {likely:g}."
-        " Limits are examples of what other places ask; the law where you are decides.",
-        times=screen.worst_over_likely,
-        low=factor.low,
-        high=factor.high,
-        likely=factor.likely,
+    mixing = tables.notes["fume_mixing"].said(
+        times=f"{screen.worst_over_likely:.2g}",
+        low=f"{factor.low:g}",
+        high=f"{factor.high:g}",
+        likely=f"{factor.likely:g}",
     )
     gas = screen.checks[0].in_room_ppm is not None
     limits = Result(
@@ -149,7 +150,8 @@ def fume_results(tables: Tables, screen: FumeScreen) -> tuple[Result, ...]:
         lines=tuple(_line(check, gas=gas) for check in screen.checks),
         said=(Remark(kind="note", text=mixing, source=tables.once(room_air).source),),
     )
-    masks = [mask_limit(mask, screen.agent, tables.once(limit_table)) for mask in tables.once(respirator_table)]
+    limits_of_air, worn = tables.once(limit_table), tables.once(respirator_table)
+    masks = [mask_limit(mask, screen.agent, limits_of_air, tables.notes) for mask in worn]
     mask_result = Result(title=tr("Worst air in which a mask may be worn at all"), figures=tuple(masks))
     return (answer, limits, *([mask_result] if mask_result.figures else []))
 

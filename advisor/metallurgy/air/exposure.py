@@ -11,7 +11,7 @@ from advisor.frozen import frozen
 from advisor.metallurgy.common.bounds import within
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.gas_law import GAS_CONSTANT, ZERO_CELSIUS_K
-from advisor.metallurgy.common.rows import Row, Rows, from_row, keyed, number, range_of, source_of, text
+from advisor.metallurgy.common.rows import Notes, Row, Rows, from_row, keyed, number, range_of, source_of, text
 from advisor.metallurgy.common.tables import Tables
 from advisor.units import Range
 from advisor.units.substances import mass_fraction, molar_mass_g
@@ -206,7 +206,7 @@ class Respirator:
     source: str
 
 
-def mask_limit(mask: Respirator, agent: Agent, limits: Sequence[ExposureLimit]) -> Figure | None:
+def mask_limit(mask: Respirator, agent: Agent, limits: Sequence[ExposureLimit], notes: Notes) -> Figure | None:
     """The worst air in which a mask may be worn; nothing if its filter does not stop the agent.
 
     It is the factor times the strictest limit, and never as much as is dangerous to life. It limits the use
@@ -226,11 +226,7 @@ def mask_limit(mask: Respirator, agent: Agent, limits: Sequence[ExposureLimit]) 
     strictest = min((limit for limit in mine if limit.binds), key=lambda limit: limit.mg_m3)
     danger = min((limit.mg_m3 for limit in mine if limit.kind == "danger"), default=math.inf)
     amount = Range.exact(min(mask.factor * strictest.mg_m3, danger))
-    how = tr(
-        "{factor:g} times the limit of {limit}; never at the level dangerous to life",
-        factor=mask.factor,
-        limit=strictest.named(),
-    )
+    how = notes["mask_limit"].said(factor=f"{mask.factor:g}", limit=strictest.named())
     title, source = tr("worst air for a {mask}", mask=mask.title), f"{mask.source}; {strictest.source}"
     return Figure(f"{mask.respirator}_mg_m3", title, amount, "mg/m3", how, source)
 

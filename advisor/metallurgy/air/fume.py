@@ -15,6 +15,7 @@ from advisor.frozen import frozen
 from advisor.metallurgy.air.exposure import Agent, ExposureLimit, RoomAir, Verdict, limits_for, one_ppm_mg_m3
 from advisor.metallurgy.common.bounds import range_within, within
 from advisor.metallurgy.common.figure import Figure
+from advisor.metallurgy.common.rows import Notes
 from advisor.units import Range
 from advisor.units.measures import format_number
 from advisor.words import tr
@@ -108,6 +109,7 @@ def fume_screen(
     room: Room,
     limits: Sequence[ExposureLimit],
     air: RoomAir,
+    notes: Notes,
     *,
     shift_h: float = 8.0,
 ) -> FumeScreen:
@@ -123,6 +125,7 @@ def fume_screen(
         room: The room.
         limits: Limits to compare with; those of other agents are passed over.
         air: How air behaves.
+        notes: What to say of it.
         shift_h: Hours worked in the shift.
 
     Returns:
@@ -154,7 +157,7 @@ def fume_screen(
     checks.sort(key=lambda check: -check.flow_needed.amount.high)
     governing = next(check for check in checks if check.limit.binds)
     verdict = _verdict(agent, governing, air)
-    says = _in_words(agent, verdict, governing, room, air)
+    says = _in_words(agent, verdict, governing, room, air, notes)
     flow = governing.flow_needed.amount
     worst = flow.high / flow.likely if flow.likely > 0 else 1.0
     return FumeScreen(agent, into_air, tuple(checks), worst, verdict, says)
@@ -206,37 +209,18 @@ def _verdict(agent: Agent, governing: LimitCheck, air: RoomAir) -> Verdict:
     return "extraction" if needed <= air.largest_flow_m3_h else agent.beyond
 
 
-def _in_words(agent: Agent, verdict: Verdict, governing: LimitCheck, room: Room, air: RoomAir) -> str:
+def _in_words(agent: Agent, verdict: Verdict, governing: LimitCheck, room: Room, air: RoomAir, notes: Notes) -> str:
     """The verdict for people; only a measurement could say more."""
     flow = governing.flow_needed.amount
     needed, likely = _two_figures_up(flow.high), format_number(flow.likely, 2)
-    limit, measure = governing.limit.named(), tr("Have the air measured.")
-    if verdict == "nothing_counted":
-        counted = tr("This plan counts no {agent}. That does not show that there is none.", agent=agent.title)
-        return f"{counted} {measure}"
-    if verdict == "extraction":
-        wanted = tr(
-            "Needs extraction of at least {needed:,} m3/h at the fire (likely {likely}) to keep {agent} under the"
-            " limit of {limit}.",
-            needed=needed,
-            likely=likely,
-            agent=agent.title,
-            limit=limit,
-        )
-        return f"{wanted} {_fan_in_words(room.flow_m3_h, needed)} {measure}"
-    more = tr(
-        "A room would likely need {likely:,.0f} m3/h, at worst {needed:,}, to keep {agent} under the limit of"
-        " {limit}. A fan in a small room gives no more than {largest:,.0f}.",
-        likely=float(likely),
-        needed=needed,
+    return notes[f"fume_{verdict}"].said(
         agent=agent.title,
-        limit=limit,
-        largest=air.largest_flow_m3_h,
+        limit=governing.limit.named(),
+        needed=f"{needed:,}",
+        likely=likely if verdict == "extraction" else f"{float(likely):,.0f}",
+        largest=f"{air.largest_flow_m3_h:,.0f}",
+        fan=_fan_in_words(room.flow_m3_h, needed, notes),
     )
-    if verdict == "outdoors":
-        return f"{tr('Outdoors only, the wind at your side and nobody downwind.')} {more} {measure}"
-    nowhere = tr("Not here, not outdoors either: send it to a plant licensed to catch {agent}.", agent=agent.title)
-    return f"{nowhere} {more}"
 
 
 def _two_figures_up(flow_m3_h: float) -> int:
@@ -245,9 +229,6 @@ def _two_figures_up(flow_m3_h: float) -> int:
     return math.ceil(flow_m3_h / grain) * grain
 
 
-def _fan_in_words(flow_m3_h: float, needed_m3_h: float) -> str:
-    if flow_m3_h == 0:
-        return tr("The room as it stands has none.")
-    if flow_m3_h < needed_m3_h:
-        return tr("Your {flow:,.0f} m3/h is less.", flow=flow_m3_h)
-    return tr("Your {flow:,.0f} m3/h is not less, but that does not show that it catches the fume.", flow=flow_m3_h)
+def _fan_in_words(flow_m3_h: float, needed_m3_h: float, notes: Notes) -> str:
+    key = "fan_missing" if flow_m3_h == 0 else "fan_too_weak" if flow_m3_h < needed_m3_h else "fan_not_proved"
+    return notes[key].said(flow=f"{flow_m3_h:,.0f}")

@@ -68,7 +68,7 @@ def calculate_balance(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
         if given:
             results.append(_two_product(tables, inputs, names, metal))
     if inputs.has("feed") or inputs.has("products"):
-        results.append(_batch(inputs))
+        results.append(_batch(tables, inputs))
     if not results:
         raise InputError(tr("give three assays for a recovery, or feed and products for a batch; see  advisor balance"))
     return tuple(results)
@@ -83,7 +83,7 @@ def _two_product(tables: Tables, inputs: Inputs, names: tuple[str, ...], metal: 
     figures: tuple[Figure, ...] = (found.recovery, found.mass_pull, found.enrichment)
     if inputs.has("feed_mass"):
         figures += two_product_masses(found, feed, inputs.amount("feed_mass"), metal)
-    note = Remark(kind="note", text=tables.note("coarse_gold_assay"))
+    note = Remark(kind="note", text=tables.notes["coarse_gold_assay"].said())
     return Result(
         title=tr("Recovery of the {metal}", metal=metal_word(metal)),
         figures=figures,
@@ -91,13 +91,13 @@ def _two_product(tables: Tables, inputs: Inputs, names: tuple[str, ...], metal: 
     )
 
 
-def _batch(inputs: Inputs) -> Result:
+def _batch(tables: Tables, inputs: Inputs) -> Result:
     feeds = [_holding(name, values) for name, values in inputs.amounts("feed").items()]
     if not feeds:
         raise InputError(tr("give what went in, for example  feed.batch.mass=500g feed.batch.gold=2%"))
     products = [_holding(name, values) for name, values in inputs.amounts("products").items()]
     balance = batch_balance(feeds[0], products, more_feeds=feeds[1:], not_measured=inputs.words("not_measured"))
-    said = (Remark(kind="warning" if balance.signal else "verdict", text=balance.says),)
+    said = (Remark(kind="warning" if balance.signal else "verdict", text=balance.told(tables.notes)),)
     return Result(
         title=tr("Gold of the batch"),
         figures=(*balance.lines, balance.unaccounted, balance.unaccounted_percent),

@@ -15,6 +15,7 @@ from advisor.frozen import frozen
 from advisor.metallurgy.common.bounds import range_within, within
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.metals import metal_word
+from advisor.metallurgy.common.rows import Notes
 from advisor.units import Range
 from advisor.units.measures import as_known, format_number
 from advisor.words import each_of, said_as, tr, tr_many
@@ -231,7 +232,7 @@ class GoldBalance:
         unaccounted_percent: The same in per cent of the gold in the feed.
         standard_g: Standard uncertainty of the difference.
         signal: Whether the difference is more than scale and assays can explain.
-        says: The finding in words.
+        says: The finding in words, without what to make of it.
     """
 
     lines: tuple[Figure, ...]
@@ -240,6 +241,12 @@ class GoldBalance:
     standard_g: float
     signal: bool
     says: str
+
+    def told(self, notes: Notes) -> str:
+        """The finding, and what to make of it."""
+        more_out = self.unaccounted.amount.likely < 0
+        key = "balance_no_signal" if not self.signal else "balance_more_out" if more_out else "balance_less_out"
+        return f"{self.says} {notes[key].said()}"
 
 
 def batch_balance(
@@ -346,38 +353,19 @@ def _judged(
         Figure("unaccounted_gold_percent", tr("gold not accounted for"), share, "%", how, _SQUARES),
         standard_g,
         signal,
-        _in_words(unaccounted_g, share.likely, explained_g, signal, not_measured),
+        _in_words(unaccounted_g, share.likely, explained_g, not_measured),
     )
 
 
-def _in_words(
-    unaccounted_g: float, percent: float, explained_g: float, signal: bool, not_measured: Sequence[str]
-) -> str:
-    """The finding for people, and what to do first."""
-    more_out = unaccounted_g < 0
+def _in_words(unaccounted_g: float, percent: float, explained_g: float, not_measured: Sequence[str]) -> str:
+    """The finding for people."""
     error_percent = abs(percent * explained_g / unaccounted_g) if unaccounted_g else 0.0
     shown, part = as_known(abs(unaccounted_g), explained_g), as_known(abs(percent), error_percent)
-    if more_out:
+    if unaccounted_g < 0:
         said = [tr("{grams} g of gold ({percent} %) came out more than went in.", grams=shown, percent=part)]
     else:
         said = [tr("{grams} g of gold ({percent} %) is not accounted for.", grams=shown, percent=part)]
     if not_measured:
         said.append(tr("Not measured, so counted in this: {products}.", products=", ".join(map(said_as, not_measured))))
     said.append(tr("Errors of scale and assay explain up to {grams} g.", grams=format_number(explained_g, 2)))
-    if not signal:
-        said.append(tr("No signal: this batch cannot tell a loss from the errors."))
-    elif more_out:
-        said.append(
-            tr(
-                "Signal: check the tare, assay the feed again (coarse gold is easily missed), and ask what was left in"
-                " the pot, the cupel or the collector from before."
-            )
-        )
-    else:
-        said.append(
-            tr(
-                "Signal: keep slag, pot, cupels and sweepings of this batch together, weigh again with a second"
-                " person, and assay them before the next batch."
-            )
-        )
     return " ".join(said)

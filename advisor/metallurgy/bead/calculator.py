@@ -9,7 +9,6 @@ from advisor.metallurgy.bead.assay import Assay, Check, assayed, like_the_sample
 from advisor.metallurgy.bead.fineness import (
     ALL_COPPER,
     ALL_SILVER,
-    REST_UNKNOWN,
     BeadDensity,
     Weighing,
     bar_for_precision_g,
@@ -31,7 +30,8 @@ from advisor.metallurgy.computation import Computation
 from advisor.units import Range
 from advisor.words import tr
 
-_REST = {"silver": ALL_SILVER, "copper": ALL_COPPER, "unknown": REST_UNKNOWN}
+_REST = {"silver": ALL_SILVER, "copper": ALL_COPPER}
+_NOT_KNOWN = "unknown"
 _WAYS = {"in_water": tr("weighed in water"), "fineness": "known", "sample": "assayed"}
 _ROUNDS = 9
 
@@ -48,14 +48,21 @@ def fineness_inputs(tables: Tables) -> tuple[Input, ...]:
             "amount",
             "water_temperature=20C",
             unit="C",
-            otherwise=Range(10.0, 20.0, 30.0),
+            otherwise=tables.assumed("water_temperature"),
         ),
         Input("fineness", tr("or: its fineness, where it is known"), "amount", "fineness=850", unit="permille"),
         Input("sample", tr("or: weight of a sample that was assayed"), "amount", "sample=250mg", unit="g"),
         Input("sample_gold", tr("with sample: gold parted from it"), "amount", "sample_gold=228.4mg", unit="g"),
         Input("check", tr("with sample: fine gold in the check beside it"), "amount", "check=228mg", unit="g"),
         Input("check_gold", tr("with check: gold parted from the check"), "amount", "check_gold=228.1mg", unit="g"),
-        Input("rest", tr("what is not gold"), "choice", "rest=silver", options=tuple(_REST), otherwise="unknown"),
+        Input(
+            "rest",
+            tr("what is not gold"),
+            "choice",
+            "rest=silver",
+            options=(*_REST, _NOT_KNOWN),
+            otherwise=_NOT_KNOWN,
+        ),
         Input("silver_part", tr("or: silver's share of what is not gold"), "amount", "silver_part=70%", unit="%"),
         Input(
             "colour",
@@ -106,8 +113,8 @@ def _given(inputs: Inputs, name: str) -> str:
     return name
 
 
-def _silver_part(inputs: Inputs) -> Range:
-    return inputs.optional("silver_part") or _REST[inputs.word("rest")]
+def _silver_part(tables: Tables, inputs: Inputs) -> Range:
+    return inputs.optional("silver_part") or _REST.get(inputs.word("rest")) or tables.assumed("silver_part_of_rest")
 
 
 def _by_water(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
@@ -119,9 +126,9 @@ def _by_water(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
         inputs.amount("water_temperature"),
     )
     most = number(tables.rows("fineness_told")[0], "permille")
-    told = _told(tables, weighing, _silver_part(inputs))
+    told = _told(tables, weighing, _silver_part(tables, inputs))
     if told > most:
-        return (_cannot_tell(tables, weighing, _silver_part(inputs), told),)
+        return (_cannot_tell(tables, weighing, _silver_part(tables, inputs), told),)
     step_g, air_g = weighing.scale_error_g, weighing.air_g
     density, fineness = _density_result(tables, inputs, weighing)
     weight = Range(max(0.0, air_g - step_g), air_g, air_g + step_g)
@@ -130,7 +137,8 @@ def _by_water(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
 
 def _told(tables: Tables, weighing: Weighing, silver_part: Range) -> float:
     air = range_of(tables.rows("air_density")[0])
-    return told_within_permille(weighing, tables.once(water_table), air, tables.once(metal_table), silver_part)
+    water, metals = tables.once(water_table), tables.once(metal_table)
+    return told_within_permille(weighing, water, air, metals, silver_part, tables.notes)
 
 
 def _cannot_tell(tables: Tables, weighing: Weighing, silver_part: Range, told: float) -> Result:
@@ -144,25 +152,9 @@ def _cannot_tell(tables: Tables, weighing: Weighing, silver_part: Range, told: f
             break
         enough_g = round_step_g(enough_g * 0.9)
     piece_g = float(math.ceil(weighing.air_g * told / most))
-    if told >= 500:
-        words = tr(
-            "This scale cannot tell the fineness of this piece: its steps of {step_g:g} g leave it open by more than"
-            " any alloy differs from another. So no likely fineness, no gold and no price are given.",
-            step_g=step_g,
-        )
-    else:
-        words = tr(
-            "This scale cannot tell the fineness of this piece: its steps of {step_g:g} g leave it open by {told:.0f}"
-            " permille either way. So no likely fineness, no gold and no price are given.",
-            step_g=step_g,
-            told=told,
-        )
-    do = tr(
-        "Weigh both again on a scale with steps of {enough_g:g} g or finer, or weigh {piece_g:.0f} g or more of "
-        "the same metal at once, or have it assayed.",
-        enough_g=enough_g,
-        piece_g=piece_g,
-    )
+    key = "fineness_any" if told >= number(row, "all_alloys") else "fineness_not_told"
+    words = tables.notes[key].said(step_g=f"{step_g:g}", told=f"{told:.0f}")
+    do = tables.notes["fineness_finer_scale"].said(enough_g=f"{enough_g:g}", piece_g=f"{piece_g:.0f}")
     how = tr(
         "the weighing alone leaves {told:.0f} permille; {most:g} is the most that still tells", told=told, most=most
     )
@@ -177,7 +169,7 @@ def _cannot_tell(tables: Tables, weighing: Weighing, silver_part: Range, told: f
 
 def _density_result(tables: Tables, inputs: Inputs, weighing: Weighing) -> tuple[Result, Range]:
     """Density and fineness as shown, and the fineness."""
-    silver_part = _silver_part(inputs)
+    silver_part = _silver_part(tables, inputs)
     bead = bead_density(
         weighing.air_g,
         weighing.water_g,
@@ -185,8 +177,9 @@ def _density_result(tables: Tables, inputs: Inputs, weighing: Weighing) -> tuple
         weighing.temperature_c,
         tables.once(water_table),
         range_of(tables.rows("air_density")[0]),
+        tables.notes,
     )
-    fine = bead_fineness(bead, tables.once(metal_table), silver_part)
+    fine = bead_fineness(bead, tables.once(metal_table), silver_part, tables.notes)
     spread = Figure(
         "fineness_standard_permille",
         tr("standard uncertainty from the weighing alone"),
@@ -197,7 +190,7 @@ def _density_result(tables: Tables, inputs: Inputs, weighing: Weighing) -> tuple
     )
     said = [Remark(kind="note", text=tr("The rest of the bead: {rest}.", rest=fine.rest))]
     if not (inputs.has("rest") or inputs.has("silver_part")):
-        said.append(Remark(kind="warning", text=tables.note("density_one_figure")))
+        said.append(Remark(kind="warning", text=tables.notes["density_one_figure"].said()))
     said += _colour_said(tables, inputs, fine.fineness.amount)
     said += _limits_said(tables, bead, inputs, silver_part)
     figures = (bead.density, fine.fineness, spread)
@@ -246,8 +239,8 @@ def _check_said(tables: Tables, check: Check | None, found: Range) -> list[Remar
     key = "no_check" if check is None else "" if like_the_sample(check, found, most) else "check_unlike"
     if not key:
         return []
-    row = tables.row("reckoning_notes", "key", key)
-    return [Remark(kind="warning", text=text(row, "text"), source=source_of(row))]
+    note = tables.notes[key]
+    return [Remark(kind="warning", text=note.said(), source=note.source)]
 
 
 def _content(tables: Tables, inputs: Inputs, weight: Range, fineness: Range) -> tuple[Result, ...]:
@@ -257,7 +250,7 @@ def _content(tables: Tables, inputs: Inputs, weight: Range, fineness: Range) -> 
     if inputs.has("price"):
         figures.append(gold_value(content.grams.amount, inputs.amount("price").likely, "g"))
     gold = Result(title=tr("Gold in it"), figures=tuple(figures))
-    return (gold, _parting_result(tables, weight, fineness, _silver_part(inputs)))
+    return (gold, _parting_result(tables, weight, fineness, _silver_part(tables, inputs)))
 
 
 def _colour_said(tables: Tables, inputs: Inputs, fineness: Range) -> list[Remark]:
@@ -274,7 +267,7 @@ def _colour_said(tables: Tables, inputs: Inputs, fineness: Range) -> list[Remark
             )
         ]
     goes_with = tr("{colour} goes with {span} permille.", colour=colour.title.capitalize(), span=span)
-    words = f"{tables.note('colour_disagrees')} {goes_with}"
+    words = f"{tables.notes['colour_disagrees'].said()} {goes_with}"
     return [Remark(kind="warning", text=words, source=colour.source)]
 
 
@@ -313,15 +306,16 @@ def _limits_said(tables: Tables, bead: BeadDensity, inputs: Inputs, silver_part:
         least=least,
     )
     said.append(Remark(kind="limit", text=words))
-    said.append(Remark(kind="note", text=tables.note("not_an_assay")))
+    said.append(Remark(kind="note", text=tables.notes["not_an_assay"].said()))
     return said
 
 
 def _parting_result(tables: Tables, weight: Range, fineness: Range, silver_part: Range) -> Result:
     row = tables.rows("parting_silver")[0]
-    silver = silver_for_parting(weight, fineness, silver_part, range_of(row), source_of(row))
+    note = tables.notes["silver_for_parting"]
+    silver = silver_for_parting(weight, fineness, silver_part, range_of(row), source_of(row), note)
     return Result(
         title=tr("If it is to be parted"),
         figures=(silver,),
-        said=(Remark(kind="warning", text=tables.note("parting_is_licensed")),),
+        said=(Remark(kind="warning", text=tables.notes["parting_is_licensed"].said()),),
     )

@@ -13,15 +13,13 @@ from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.metallurgy.common.bounds import range_within, within
 from advisor.metallurgy.common.figure import Figure
-from advisor.metallurgy.common.rows import Rows, number, range_of, source_of, text
+from advisor.metallurgy.common.rows import Notes, Rows, number, range_of, source_of, text
 from advisor.metallurgy.common.tables import Tables
 from advisor.units import Range
 from advisor.words import tr
 
 ALL_SILVER = Range.exact(1.0)
 ALL_COPPER = Range.exact(0.0)
-REST_UNKNOWN = Range(0.0, 1.0, 1.0)
-"""Silver's part of what is not gold when nobody knows it; silver is the likely rest (Beringer, p. 144)."""
 
 _MIXING_RULE = (
     "C. and J. J. Beringer, A Text-book of Assaying (1904), pp. 84-86 (weight over loss in water; mixing by volumes)"
@@ -129,6 +127,7 @@ def bead_density(
     temperature_c: Range,
     water: WaterDensity,
     air: Range,
+    notes: Notes,
 ) -> BeadDensity:
     """Density of a bead weighed in air and hanging in water.
 
@@ -143,6 +142,7 @@ def bead_density(
         temperature_c: Temperature of the water, in °C.
         water: The formula for the density of water.
         air: Density of the air, in g/ml.
+        notes: What to do about a weighing that cannot be.
 
     Returns:
         The density; for a lump of mispickel of 3.2170 g that weighs 2.7050 g in water it is 6.28.
@@ -152,16 +152,9 @@ def bead_density(
 
     Source: Beringer, A Text-book of Assaying (1904), p. 84; air buoyancy by Archimedes.
     """
-    loss_g = _loss_in_water(air_g, water_g, scale_error_g)
+    loss_g = _loss_in_water(air_g, water_g, scale_error_g, notes)
     if loss_g <= 4 * scale_error_g:
-        raise InputError(
-            tr(
-                "the bead loses only {loss_g:.3g} g in water, too little for a scale that may be"
-                " {scale_error_g:g} g out; weigh a heavier piece or use a finer scale",
-                loss_g=loss_g,
-                scale_error_g=scale_error_g,
-            )
-        )
+        raise InputError(notes["weighs_too_little"].said(loss_g=f"{loss_g:.3g}", scale_error_g=f"{scale_error_g:g}"))
     medium = water.over(temperature_c)
     ratio = _spanning(
         (air_g + scale_error_g) / (loss_g + 2 * scale_error_g),
@@ -187,7 +180,7 @@ def bead_density(
     return BeadDensity(density, _standard_density(air_g, water_g, scale_error_g, medium, air))
 
 
-def _loss_in_water(air_g: float, water_g: float, scale_error_g: float) -> float:
+def _loss_in_water(air_g: float, water_g: float, scale_error_g: float, notes: Notes) -> float:
     """Loss in water, in g; raises InputError if no piece of metal can weigh so."""
     within(tr("the weight in air"), air_g, "g", _LEAST_G, _MOST_G)
     within(tr("the weight in water"), water_g, "g", 0.0)
@@ -203,14 +196,7 @@ def _loss_in_water(air_g: float, water_g: float, scale_error_g: float) -> float:
             )
         )
     if air_g > _HEAVIEST * loss_g:
-        raise InputError(
-            tr(
-                "the bead weighs {air_g:g} g and loses only {loss_g:.3g} g in water; no metal is so heavy,"
-                " so weigh again, the bead hanging free of the glass",
-                air_g=air_g,
-                loss_g=loss_g,
-            )
-        )
+        raise InputError(notes["heavier_than_metal"].said(air_g=f"{air_g:g}", loss_g=f"{loss_g:.3g}"))
     return loss_g
 
 
@@ -242,14 +228,15 @@ class Fineness:
     rest: str
 
 
-def bead_fineness(bead: BeadDensity, metals: Metals, silver_part: Range) -> Fineness:
+def bead_fineness(bead: BeadDensity, metals: Metals, silver_part: Range, notes: Notes) -> Fineness:
     """Gold of a bead from its density, the rest being silver, copper or both.
 
     Args:
         bead: Its density.
         metals: Densities of the metals.
         silver_part: Silver's part by weight of what is not gold: ``ALL_SILVER``, ``ALL_COPPER``, a known
-            part, or ``REST_UNKNOWN``, which gives the interval between both.
+            part, or anything from none to all, which gives the interval between both.
+        notes: What to do about a density that cannot be.
 
     Returns:
         The fineness in parts per thousand, never below 0 or above 1000. It holds for sound metal of gold,
@@ -262,7 +249,7 @@ def bead_fineness(bead: BeadDensity, metals: Metals, silver_part: Range) -> Fine
     Source: Beringer, A Text-book of Assaying (1904), p. 85 (heavier part of a mixture).
     """
     density, rest = bead.density.amount, metals.complement(silver_part)
-    _must_be_alloy(density, metals, rest)
+    _must_be_alloy(density, metals, rest, notes)
     sound = density / Range(1 + metals.departure.low, 1 + metals.departure.likely, 1 + metals.departure.high)
     amount = _spanning(
         _gold_permille(sound.low, metals.gold.high, rest.high),
@@ -304,7 +291,9 @@ class Weighing:
     temperature_c: Range
 
 
-def told_within_permille(weighing: Weighing, water: WaterDensity, air: Range, metals: Metals, rest: Range) -> float:
+def told_within_permille(
+    weighing: Weighing, water: WaterDensity, air: Range, metals: Metals, rest: Range, notes: Notes
+) -> float:
     """How far either way the weighing alone may put the fineness off, in 95 of 100 cases.
 
     Args:
@@ -313,6 +302,7 @@ def told_within_permille(weighing: Weighing, water: WaterDensity, air: Range, me
         air: Density of the air, in g/ml.
         metals: Densities of the metals.
         rest: Silver's part of what is not gold; the likely value is used.
+        notes: What to do about a weighing that cannot be.
 
     Returns:
         Parts per thousand. 14 g that weigh 13.1 g in water, on a scale 0.1 g out each time, with silver: 263.
@@ -323,13 +313,13 @@ def told_within_permille(weighing: Weighing, water: WaterDensity, air: Range, me
     Source: errors in squares, as for ``bead_density``; slope of the mixing rule.
     """
     air_g, water_g, error_g = weighing.air_g, weighing.water_g, weighing.scale_error_g
-    loss_g = _loss_in_water(air_g, water_g, error_g)
+    loss_g = _loss_in_water(air_g, water_g, error_g, notes)
     medium = water.over(weighing.temperature_c)
     density = air_g / loss_g * (medium.likely - air.likely) + air.likely
     lightest = (air_g - error_g) / (loss_g + 2 * error_g) * medium.low
     heaviest = (air_g + error_g) / max(loss_g - 2 * error_g, air_g / _HEAVIEST) * medium.high
     spanned = Range(min(lightest, density), density, max(heaviest, density))
-    _must_be_alloy(spanned, metals, metals.complement(rest))
+    _must_be_alloy(spanned, metals, metals.complement(rest), notes)
     standard = _standard_density(air_g, water_g, error_g, medium, air)
     return 2 * _slope(density, metals.gold.likely, metals.complement(rest).likely) * standard
 
@@ -430,26 +420,14 @@ def _spanning(*values: float) -> Range:
     return Range(min(values), values[1], max(values))
 
 
-def _must_be_alloy(density: Range, metals: Metals, rest: Range) -> None:
+def _must_be_alloy(density: Range, metals: Metals, rest: Range, notes: Notes) -> None:
     """Refuse a density that no alloy of these metals can have, even at the far end of its uncertainty."""
     if density.low > metals.gold.high * (1 + metals.departure.high):
         raise InputError(
-            tr(
-                "the density comes out as {density:.2f} g/ml, above that of gold"
-                " ({gold:g}); weigh again, the bead hanging free of the glass",
-                density=density.likely,
-                gold=metals.gold.likely,
-            )
+            notes["heavier_than_gold"].said(density=f"{density.likely:.2f}", gold=f"{metals.gold.likely:g}")
         )
     if density.high < rest.low * (1 + metals.departure.low):
-        raise InputError(
-            tr(
-                "the density comes out as {density:.2f} g/ml, below that of metal without any gold"
-                " ({rest:.2f}); look for pores, slag or bubbles on the bead, and weigh again",
-                density=density.likely,
-                rest=rest.likely,
-            )
-        )
+        raise InputError(notes["lighter_than_metal"].said(density=f"{density.likely:.2f}", rest=f"{rest.likely:.2f}"))
 
 
 def _rest_in_words(silver_part: Range) -> str:

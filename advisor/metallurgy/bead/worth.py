@@ -8,7 +8,7 @@ from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.metallurgy.common.bounds import range_within, within
 from advisor.metallurgy.common.figure import Figure
-from advisor.metallurgy.common.rows import Row, from_row, number, text
+from advisor.metallurgy.common.rows import Note, Row, from_row, number, text
 from advisor.metallurgy.common.tables import Tables
 from advisor.units import Range, unit_named
 from advisor.words import tr
@@ -102,7 +102,9 @@ def gold_value(gold_g: Range, price: float, per: Literal["g", "oz t", "kg"]) -> 
     return Figure("gold_value", tr("value of the gold"), value, "money", how, "calculation")
 
 
-def silver_for_parting(bead_g: Range, fineness: Range, silver_part: Range, ratio: Range, source: str) -> Figure:
+def silver_for_parting(
+    bead_g: Range, fineness: Range, silver_part: Range, ratio: Range, source: str, note: Note
+) -> Figure:
     """Silver to melt into a bead so that acid can part it.
 
     The boiling acid gives brown poisonous gas and leaves silver in solution; parting is a job for a licensed
@@ -114,6 +116,7 @@ def silver_for_parting(bead_g: Range, fineness: Range, silver_part: Range, ratio
         silver_part: Silver's part of what is not gold.
         ratio: Silver to gold wanted, by weight, from the table ``parting_silver``.
         source: Source of the ratio.
+        note: How it is worked out, with places for ``ratio``, ``bead_g`` and ``fineness``.
 
     Returns:
         Silver in g, never below zero. For 10 mg of bead with 8 mg of gold and the rest silver it is 18 mg.
@@ -135,13 +138,7 @@ def silver_for_parting(bead_g: Range, fineness: Range, silver_part: Range, ratio
         per_gram(fineness.likely, silver_part.likely, ratio.likely),
         per_gram(fineness.high, silver_part.low, ratio.high),
     )
-    how = tr(
-        "{ratio:g} x gold in {bead_g:g} g of {fineness:.0f}, less the silver it holds;"
-        " the acid is a job for a licensed place",
-        ratio=ratio.likely,
-        bead_g=bead_g.likely,
-        fineness=fineness.likely,
-    )
+    how = note.said(ratio=f"{ratio.likely:g}", bead_g=f"{bead_g.likely:g}", fineness=f"{fineness.likely:.0f}")
     return Figure("parting_silver_g", tr("silver to add for parting"), amount, "g", how, source)
 
 

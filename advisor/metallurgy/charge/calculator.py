@@ -131,7 +131,7 @@ def trial_from(tables: Tables, inputs: Inputs, gold: Range) -> Trial:
     """
     step = inputs.optional("scale_step")
     weighing = Weighing(inputs.amount("trial_ore"), inputs.amount("trial_button"), step.high if step else 0.0)
-    return trial_of(weighing, gold, tables.once(trial_weights))
+    return trial_of(weighing, gold, tables.once(trial_weights), tables.notes)
 
 
 def calculate_charge(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
@@ -165,7 +165,7 @@ def calculate_charge(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
         outcome = assess_charge(charge, data, place)
         _refuse_small_pot(tables, inputs, outcome)
         beside = (power_result(charge, outcome, data), lacking_result(charge, data))
-        return (*_flare(outcome), *shown, *outcome_results(outcome), *beside)
+        return (*_flare(tables, outcome), *shown, *outcome_results(outcome), *beside)
     if inputs.has("rod"):
         raise InputError(tr("'rod' goes with a given charge; leave it out, and the rod is worked out"))
     plan = plan_charge(concentrate, _wish(tables, inputs), _data(tables, inputs), place)
@@ -175,7 +175,7 @@ def calculate_charge(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
         figures=tuple(plan.weigh),
         said=tuple(Remark(kind="note", text=f"{title}: {advice}") for title, advice in plan.advice if advice),
     )
-    return (*_flare(plan.outcome), *shown, weigh, *outcome_results(plan.outcome))
+    return (*_flare(tables, plan.outcome), *shown, weigh, *outcome_results(plan.outcome))
 
 
 COMPUTATION = Computation("charge", tr("Smelting charge"), charge_inputs, calculate_charge)
@@ -194,11 +194,10 @@ def _method(inputs: Inputs) -> str:
     raise InputError(tr("'method' (way to smelt) is missing; add it, for example  method=iron"))
 
 
-def _flare(outcome: Assessment) -> tuple[Result, ...]:
+def _flare(tables: Tables, outcome: Assessment) -> tuple[Result, ...]:
     """The stop for a charge that would flare: given, or with nitre and flour both held."""
     flares = any(limit.key == FLARES for limit in outcome.limits)
-    title = tr("Stop: nitre beside a reducing agent flares and boils over")
-    return (Result(title=title, stop=True),) if flares else ()
+    return (Result(title=tables.notes["nitre_flares"].said(), stop=True),) if flares else ()
 
 
 def _refuse_cold_furnace(tables: Tables, inputs: Inputs) -> None:
@@ -207,12 +206,7 @@ def _refuse_cold_furnace(tables: Tables, inputs: Inputs) -> None:
     heat = inputs.optional("furnace")
     if heat is not None and heat.high < least.amount.likely:
         raise InputError(
-            tr(
-                "a furnace that reaches {heat:.0f} °C does not melt the slag of this charge; "
-                "it takes {least:.0f} °C or more, so use a hotter furnace or send the batch out",
-                heat=heat.high,
-                least=least.amount.likely,
-            )
+            tables.notes["furnace_too_cold"].said(heat=f"{heat.high:.0f}", least=f"{least.amount.likely:.0f}")
         )
 
 
@@ -224,12 +218,8 @@ def _refuse_small_pot(tables: Tables, inputs: Inputs, outcome: Assessment) -> No
     pots, room = outcome.figure("pots").amount.likely, outcome.figure("crucible_ml").amount.likely
     if pots > most:
         raise InputError(
-            tr(
-                "this charge makes {pots:.0f} fillings of a pot of {pot:.0f} ml; "
-                "use pots of about {room:.0f} ml or larger, or take less of the batch at once",
-                pots=pots,
-                pot=inputs.amount("crucible").likely,
-                room=room / most,
+            tables.notes["pot_too_small"].said(
+                pots=f"{pots:.0f}", pot=f"{inputs.amount('crucible').likely:.0f}", room=f"{room / most:.0f}"
             )
         )
 

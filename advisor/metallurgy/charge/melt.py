@@ -185,7 +185,7 @@ def _check(charge: Charge, data: ChargeData) -> None:
     check_method(charge.method)
     check_reagents(charge.reagents_g, data)
     if charge.method == "iron" and charge.reagents_g.get("nitre", ZERO).high > 0.0:
-        raise InputError(tr("nitre burns the iron rod instead of the sulphide; leave one of the two out"))
+        raise InputError(data.notes["nitre_beside_rod"].said())
 
 
 class _Pot:

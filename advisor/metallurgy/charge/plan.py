@@ -167,20 +167,14 @@ def _verdict(charge: Charge, made: Melt, data: ChargeData) -> str:
     name = name_of_silicate_degree(degree, data.degrees)
     shown = tr("The degree of the slag is {degree}, nearest a {slag}.", degree=format_number(degree), slag=name)
     bounds = tr("{low} to {high}", low=format_number(window.low), high=format_number(window.high))
-    if degree > window.high + 1e-9:
-        return f"{shown} {tr('It is more acid than the window of {bounds}; add soda.', bounds=bounds)}"
-    if degree < window.low - 1e-9:
-        return f"{shown} {tr('It is more alkaline than the window of {bounds}; add quartz or glass.', bounds=bounds)}"
     free = made.free_soda_g
-    if charge.method == "iron" and free.likely > 0.0:
-        lies = tr(
-            "It lies in the window of {bounds}. About {free} g of the soda stays free; that is meant, it holds the iron"
-            " sulphide in the slag.",
-            bounds=bounds,
-            free=format_number(free.likely),
-        )
-        return f"{shown} {lies}"
-    return f"{shown} {tr('It lies in the window of {bounds}.', bounds=bounds)}"
+    if degree > window.high + 1e-9:
+        key = "slag_too_acid"
+    elif degree < window.low - 1e-9:
+        key = "slag_too_alkaline"
+    else:
+        key = "slag_with_free_soda" if charge.method == "iron" and free.likely > 0.0 else "slag_in_window"
+    return f"{shown} {data.notes[key].said(bounds=bounds, free=format_number(free.likely))}"
 
 
 def _named(figures: tuple[Figure, ...], name: str) -> Figure:
@@ -212,7 +206,7 @@ def power_result(charge: Charge, outcome: Assessment, data: ChargeData) -> Resul
     left = positive(sulphides.amount + by - against)
     how, source = tr("sulphides + flour or charcoal - nitre and red lead"), _sources(data)
     said = (
-        (Remark(kind="warning", text=tr("The nitre takes more than all that reduces; no lead comes down by itself.")),)
+        (Remark(kind="warning", text=data.notes["nitre_takes_all"].said()),)
         if against.likely > 0.0 and left.likely <= 0.0
         else ()
     )

@@ -9,6 +9,8 @@ from advisor.metallurgy.charge.iron import IronUptake
 from advisor.metallurgy.charge.reducing import Burning, Oxidant, SlagTrials
 from advisor.metallurgy.charge.slag import Species
 from advisor.metallurgy.common.rows import (
+    Note,
+    Notes,
     Row,
     Rows,
     SourcedRange,
@@ -152,6 +154,7 @@ class ChargeData:
         heats: Heat of the melt, °C, by method, and for galena with iron.
         notice: From where on something is said, by name.
         limits: What to know, by key.
+        notes: What else is said of a charge, by key.
     """
 
     minerals: Mapping[str, Mineral]
@@ -176,6 +179,7 @@ class ChargeData:
     heats: Mapping[str, MeltingHeat]
     notice: Mapping[str, float]
     limits: Mapping[str, ChargeLimit]
+    notes: Notes
 
     @classmethod
     def from_tables(cls, minerals: Mapping[str, Mineral], tables: Mapping[str, Rows]) -> ChargeData:
@@ -216,6 +220,7 @@ class ChargeData:
             heats=keyed(MeltingHeat, tables["melting_heat"], "case"),
             notice={text(r, "what"): number(r, "from") for r in tables["notice"]},
             limits=keyed(ChargeLimit, tables["limits"], "limit", "key"),
+            notes=keyed(Note, tables["reckoning_notes"], "key"),
         )
 
     def burning_beside(self, quartz_to_soda: float, concentrate: Concentrate) -> dict[str, Burning]:

@@ -18,7 +18,7 @@ from advisor.metallurgy.charge.slag import base_oxygen
 from advisor.metallurgy.charge.tables import ChargeData, charge_data
 from advisor.metallurgy.common.bounds import range_within
 from advisor.metallurgy.common.range_sums import cited, positive, share, total
-from advisor.metallurgy.common.rows import SourcedRange, in_words, number, source_of, sourced, text
+from advisor.metallurgy.common.rows import Notes, SourcedRange, in_words, number, source_of, sourced, text
 from advisor.metallurgy.common.tables import Tables
 from advisor.metallurgy.concentrate.composition import Concentrate, MineralMass, Trial
 from advisor.units import Range
@@ -80,13 +80,14 @@ class Weighing:
     scale_step_g: float = 0.0
 
 
-def trial_of(weighing: Weighing, gold: Range, weights: TrialWeights) -> Trial:
+def trial_of(weighing: Weighing, gold: Range, weights: TrialWeights, notes: Notes) -> Trial:
     """The lead that a concentrate throws down, from the weighings.
 
     Args:
         weighing: Concentrate and button.
         gold: Gold in 1 g of concentrate, g; it sits in the button.
         weights: What goes into the fusion.
+        notes: What to do about a weighing that cannot be.
 
     Returns:
         Grams of lead to 1 g of concentrate.
@@ -102,19 +103,12 @@ def trial_of(weighing: Weighing, gold: Range, weights: TrialWeights) -> Trial:
     step = weighing.scale_step_g
     if weighing.ore_g.low <= step:
         raise InputError(
-            tr(
-                "a scale with steps of {step} g cannot weigh {ore} g; use a finer one for the trial fusion",
-                step=format_number(step),
-                ore=format_number(weighing.ore_g.likely),
-            )
+            notes["trial_scale_too_coarse"].said(step=format_number(step), ore=format_number(weighing.ore_g.likely))
         )
     most = weights.litharge_g * weights.lead_part
     if weighing.button_g.likely > most:
         raise InputError(
-            tr(
-                "the button of the trial fusion weighs {button} g, and "
-                "{litharge} g of litharge hold only {most} g of lead; "
-                "weigh it again without slag, or take less concentrate",
+            notes["trial_button_too_heavy"].said(
                 button=format_number(weighing.button_g.likely),
                 litharge=format_number(weights.litharge_g),
                 most=format_number(most),
@@ -179,13 +173,7 @@ def by_trial(concentrate: Concentrate, trial: Trial, data: ChargeData, *, strict
     low = fitted_g(wanted.low, max(lead.high for _, lead in leads), kept.low)
     likely, high = fitted_g(wanted.likely, mean, kept.likely), fitted_g(wanted.high, weakest, kept.high)
     if low > room_g and strict:
-        raise InputError(
-            tr(
-                "the trial fusion gave {lead} g of lead to 1 g, more than these sulphides "
-                "alone would throw down; weigh the button again without slag, and look whether charcoal got in",
-                lead=format_number(trial.lead.likely),
-            )
-        )
+        raise InputError(data.notes["trial_too_much_lead"].said(lead=format_number(trial.lead.likely)))
     fit = Range(*(min(mass_g, room_g) for mass_g in (low, max(low, likely), max(low, likely, high))))
     return _refitted(concentrate, trial, fit, [part for part, _ in leads])
 

@@ -54,8 +54,8 @@ def calculate_trial(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
     power = Figure("lead_per_g", tr("lead that 1 g throws down"), trial.lead, "g/g", trial.how, trial.source)
     how = f"{in_words(ore, 'g')} x {in_words(trial.lead, 'g')}"
     down = Figure("lead_thrown_down_g", tr("lead that it throws down"), ore * trial.lead, "g", how, trial.source)
-    note = tables.row("reckoning_notes", "key", "trial_rule")
-    said = (Remark(kind="note", text=str(note["text"]), source=str(note["source"])),)
+    note = tables.notes["trial_rule"]
+    said = (Remark(kind="note", text=note.said(), source=note.source),)
     return (
         Result(title=tr("What the trial fusion tells"), figures=(power,)),
         Result(

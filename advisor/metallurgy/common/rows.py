@@ -7,7 +7,9 @@ from functools import cache
 from itertools import pairwise
 from typing import Any, TypeVar, get_type_hints
 
+from advisor.errors import InputError
 from advisor.frozen import frozen
+from advisor.rulebase.reading.texts import fill
 from advisor.units import Range
 from advisor.units.measures import format_number
 from advisor.units.substances import Reaction
@@ -23,17 +25,46 @@ Curve = tuple[tuple[float, Range], ...]
 
 @frozen
 class Note:
-    """Something a plan says in words beside its figures.
+    """Something a computation says in words beside its figures.
 
     Attributes:
         key: Its name in the table of notes, or the metal or mineral it speaks of.
-        text: The sentence for people.
+        text: The sentence for people, with places in braces for what is computed.
         source: Where it comes from.
     """
 
     key: str
     text: str
     source: str
+
+    def said(self, **values: str) -> str:
+        """The sentence with what was computed in its places.
+
+        Raises:
+            InputError: If it has a place for which there is no value.
+
+        Example:
+            >>> Note("add", "Add {grams} g.", "practice").said(grams="5")
+            'Add 5 g.'
+        """
+
+        def value_of(place: str) -> str:
+            if place not in values:
+                raise InputError(
+                    tr(
+                        "nothing is put into {{{place}}} of the note '{note}'; its places are {places}",
+                        place=place,
+                        note=self.key,
+                        places=", ".join(values) or tr("none"),
+                    )
+                )
+            return values[place]
+
+        return fill(self.text, value_of)
+
+
+Notes = Mapping[str, Note]
+"""Notes by key."""
 
 
 @frozen

@@ -6,8 +6,9 @@ from collections.abc import Mapping
 
 from advisor.errors import InputError
 from advisor.frozen import Remembers, frozen
-from advisor.metallurgy.common.rows import Row, Rows, SourcedRange, sourced, text
+from advisor.metallurgy.common.rows import Note, Notes, Row, Rows, SourcedRange, keyed, sourced, sourced_by, text
 from advisor.rulebase.model import RuleBase
+from advisor.units import Range
 from advisor.words import tr
 
 
@@ -51,9 +52,14 @@ class Tables(Remembers):
         row = self.row(table, key, value)
         return sourced(row)
 
-    def note(self, key: str) -> str:
-        """A sentence from the rules that is shown beside figures."""
-        return text(self.row("reckoning_notes", "key", key), "text")
+    @property
+    def notes(self) -> Notes:
+        """Sentences of the rules that are shown beside figures."""
+        return self.once(_notes)
+
+    def assumed(self, what: str) -> Range:
+        """What is reckoned with where nobody measured it."""
+        return self.once(_assumed)[what].amount
 
     def names(self, table: str, key: str) -> tuple[str, ...]:
         """The values of a text column, in order."""
@@ -62,3 +68,11 @@ class Tables(Remembers):
 
 def _rows_by_name(tables: Tables) -> Mapping[str, Rows]:
     return {name: table.rows for name, table in tables.rule_base.tables.items()}
+
+
+def _notes(tables: Tables) -> Notes:
+    return keyed(Note, tables.rows("reckoning_notes"), "key")
+
+
+def _assumed(tables: Tables) -> Mapping[str, SourcedRange]:
+    return sourced_by(tables.rows("not_measured"), "what")

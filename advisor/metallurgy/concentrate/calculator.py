@@ -186,7 +186,7 @@ def calculate_concentrate(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
         Figure("oxides_g", tr("iron and other oxides"), concentrate.kind_g("oxide"), "g", tr("sum"), "calculation"),
         Figure("gold_g", tr("gold"), concentrate.mass_g("gold"), "g", tr("as given"), "calculation"),
     )
-    note = Remark(kind="note", text=tables.note("eye_is_wide"))
+    note = Remark(kind="note", text=tables.notes["eye_is_wide"].said())
     return (
         concentrate_result(concentrate),
         Result(title=tr("Sums"), figures=tuple(f for f in sums if f.amount.high > 0), said=(note,)),

@@ -12,7 +12,7 @@ from dataclasses import replace
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.metals import metal_word
 from advisor.metallurgy.common.rows import in_words
-from advisor.metallurgy.correction.bead import GOLD_UNKNOWN, piece
+from advisor.metallurgy.correction.bead import piece
 from advisor.metallurgy.correction.cupel import UNKNOWN, cupel_kind, cupelling
 from advisor.metallurgy.correction.tables import CorrectionTables, figure, part_of, piece_g, plain, some_g
 from advisor.metallurgy.cupellation.cupel import collector_named
@@ -56,14 +56,14 @@ def brittle_metal(
     References:
         Rose, pp. 429-430 and 503; Aaron, par. 116.
     """
-    metal, name = piece_g(tr("The metal"), metal_g), collector_named(collector)
+    metal, name, notes = piece_g(tr("The metal"), metal_g), collector_named(collector), tables.notes
     case = tables.case("brittle", suspected, tr("a cause of brittleness"))
     aside = tables.or_none("brittle", case, "set_aside_share")
-    warning = tables.note("antimony_arsenic") if aside.amount.high > 0 else tr("no arsenic or antimony suspected")
+    warning = notes["antimony_arsenic"].said() if aside.amount.high > 0 else tr("no arsenic or antimony suspected")
     add = tables.or_none("brittle", case, f"{name}_per_g")
-    ratio = tables.note("bismuth_no_ratio") if name == "bismuth" else tr("no published ratio but for copper")
+    ratio = notes["bismuth_no_ratio" if name == "bismuth" else "ratio_for_copper_only"].said()
     if metal.high > cupellation.limits["scorify_above_alloy_g"]:
-        ratio = tr("{ratio}; so much metal is better melted under flux, or scorified first", ratio=ratio)
+        ratio = f"{ratio}; {notes['flux_or_scorify'].said()}"
     collected = part_of(
         "collector_g",
         tr("{collector}, if it goes on a cupel", collector=metal_word(name)),
@@ -73,19 +73,14 @@ def brittle_metal(
         ratio,
     )
     base = tables.or_none("brittle", case, "base_share").amount
-    more = cupelling(
-        name, collected.amount, piece(metal, GOLD_UNKNOWN, base), cupel_kind(kind, cupellation), cupellation
-    )
+    charge = piece(metal, tables.assumed["gold_in_bead"].amount, base)
+    more = cupelling(name, collected.amount, charge, cupel_kind(kind, cupellation), cupellation)
     fluxes = tuple(
         part_of(f"{flux}_g", title, metal, tables.or_none("brittle", case, f"{flux}_per_g"), tr("metal"), note)
         for flux, title, note in (
-            ("borax", tr("anhydrous borax, if it is melted instead"), tr("with air; skim and repeat")),
-            ("nitre", tr("nitre, little by little"), tables.note("nitre_late")),
-            (
-                "bone_ash",
-                tr("bone ash as a ring on the metal"),
-                tr("it absorbs lead and bismuth oxide and saves the pot"),
-            ),
+            ("borax", tr("anhydrous borax, if it is melted instead"), notes["borax_with_air"].said()),
+            ("nitre", notes["nitre_in_lots"].said(), notes["nitre_late"].said()),
+            ("bone_ash", notes["bone_ash_ring"].said(), notes["bone_ash_absorbs"].said()),
         )
     )
     set_aside = part_of("set_aside_g", tr("metal to set aside"), metal, aside, tr("metal"), warning)
@@ -140,6 +135,6 @@ def borax_clean(metal_g: Range, dirt_g: Range, tables: CorrectionTables) -> tupl
         tr("heat of the melt"),
         tables.at("clean", "any", "temperature_c"),
         "C",
-        tr("gold melts at 1064"),
+        tables.notes["gold_melts"].said(),
     )
     return (*made, heat, plain("time_min", tr("time under borax"), tables.at("clean", "any", "time_min"), "min"))

@@ -22,9 +22,6 @@ from advisor.metallurgy.cupellation.tables import CupellationTables, LeadRow
 from advisor.units import Range
 from advisor.words import tr
 
-GOLD_UNKNOWN = Range(0.0, 0.85, 1.0)
-"""Gold of a bead whose fineness nobody knows."""
-
 
 @frozen
 class Bead:
@@ -42,7 +39,7 @@ class Bead:
     mass_g: Range
     look: str
     stain: str
-    gold_share: Range = GOLD_UNKNOWN
+    gold_share: Range
     cupel_kind: str = UNKNOWN
     largest_cupel_g: Range = NONE_G
 
@@ -112,7 +109,8 @@ def dull_bead(
         tables.case("stain", bead.stain, tr("a stain")),
     )
     base = tables.at("look", look, "base_share").amount.most(tables.at("stain", stain, "base_share").amount)
-    words = tr("look {look}, cupel {stain}; a look is a hint, not an assay", look=look, stain=stain)
+    hint = tables.notes["look_is_a_hint"].said()
+    words = tr("look {look}, cupel {stain}; {hint}", look=look, stain=stain, hint=hint)
     share = figure(
         "base_metal_share",
         tr("base metal left in it"),
@@ -122,7 +120,7 @@ def dull_bead(
         tables.at("look", look, "base_share").source,
         tables.at("stain", stain, "base_share").source,
     )
-    note = tables.note("bismuth_no_ratio" if name == "bismuth" else "several_times")
+    note = tables.notes["bismuth_no_ratio" if name == "bismuth" else "several_times"].said()
     parts = tables.at("look", look, f"{name}_per_g")
     add = part_of(
         "collector_to_add_g",
@@ -192,7 +190,7 @@ def copper_button(
         lead_by_table_g(button, copper, rows) for rows in (cupellation.lead_for_silver, cupellation.lead_for_gold)
     )
     rounds = tables.at("copper", name, "rounds")
-    whole = lead_or_start(button, gold, name, tables, cupellation)
+    whole, stop = lead_or_start(button, gold, name, tables, cupellation), tables.notes["stop_when_clean"].said()
     each = whole.amount / rounds.amount
     charge = CupelCharge(gold_g=button * positive(ONE - copper), base_g={"copper": button * copper}, whole_g=button)
     more = cupelling(name, whole.amount, charge, cupel_kind(kind, cupellation), cupellation)
@@ -212,7 +210,7 @@ def copper_button(
         ),
         figure(
             "number_of_rounds",
-            tr("treatments with little, not one with much"),
+            tables.notes["little_and_often"].said(),
             rounds.amount,
             "rounds",
             tr("table"),
@@ -223,11 +221,7 @@ def copper_button(
             tr("{collector} each time", collector=metal_word(name)),
             each,
             "g",
-            tr(
-                "{whole} / {rounds}; stop as soon as the bead is clean",
-                whole=in_words(whole.amount, "g"),
-                rounds=in_words(rounds.amount, tr("rounds")),
-            ),
+            f"{in_words(whole.amount, 'g')} / {in_words(rounds.amount, tr('rounds'))}; {stop}",
             whole.source,
             rounds.source,
         ),
@@ -257,6 +251,6 @@ def lead_or_start(
         "{mass} x {parts} of bismuth for 1 g; {note}",
         mass=in_words(mass, "g"),
         parts=in_words(parts, "g"),
-        note=tables.note("bismuth_no_ratio"),
+        note=tables.notes["bismuth_no_ratio"].said(),
     )
     return figure("collector_g", tr("bismuth"), mass * parts, "g", how, start.source, most.source)

@@ -14,9 +14,9 @@ from advisor.metallurgy.common.inputs import Input, Inputs
 from advisor.metallurgy.common.tables import Tables
 from advisor.metallurgy.computation import Computation
 from advisor.metallurgy.correction.bar import borax_clean, brittle_metal
-from advisor.metallurgy.correction.bead import GOLD_UNKNOWN, Bead, copper_button, dull_bead
+from advisor.metallurgy.correction.bead import Bead, copper_button, dull_bead
 from advisor.metallurgy.correction.cupel import FirstCupel, frozen_cupel, second_cupel
-from advisor.metallurgy.correction.fineness import SILVER_UNKNOWN, FinenessCorrection, low_fineness
+from advisor.metallurgy.correction.fineness import FinenessCorrection, low_fineness
 from advisor.metallurgy.correction.scale import LostGold, lost_gold, scale_check
 from advisor.metallurgy.correction.slag import FLUX_USED, Slag, slag_shot, thin_slag
 from advisor.metallurgy.correction.smelt import HeldCharge, Matte, matte_iron, reheat_charge, speiss
@@ -27,30 +27,36 @@ from advisor.words import tr
 
 _NONE = Range.exact(0.0)
 _COLLECTORS = ("lead", "bismuth")
-_HEAT_UNKNOWN = Range(750.0, 900.0, 1050.0)
-"""Heat of a muffle or pot that nobody measured, in °C."""
 _CUPELS = ("bone_ash", "magnesia", "cement", "unknown")
 
 
 def _correction(
     name: str,
     title: str,
-    inputs: tuple[Input, ...],
+    inputs: tuple[Input | Callable[[Tables], Input], ...],
     outputs: tuple[str, ...],
     work: Callable[[Tables, Inputs], tuple[Figure, ...]],
     sometimes: tuple[str, ...] = (),
 ) -> Computation:
-    """A correction: one result, and no command of its own."""
+    """A correction: one result, and no command of its own. An input may come from the tables."""
+
+    def wanted(tables: Tables) -> tuple[Input, ...]:
+        return tuple(one if isinstance(one, Input) else one(tables) for one in inputs)
 
     def calculate(tables: Tables, given: Inputs) -> tuple[Result, ...]:
         return (Result(title, work(tables, given)),)
 
-    return Computation(name, title, lambda _: inputs, calculate, outputs, sometimes, command=False)
+    return Computation(name, title, wanted, calculate, outputs, sometimes, command=False)
 
 
 def _amount(name: str, title: str, example: str, unit: str, otherwise: Range | None = None) -> Input:
     required = otherwise is None
     return Input(name, title, "amount", f"{name}={example}", unit=unit, required=required, otherwise=otherwise)
+
+
+def _assumed(name: str, title: str, example: str, unit: str, what: str) -> Callable[[Tables], Input]:
+    """An amount for which a row of the rules stands where nobody measured it."""
+    return lambda tables: _amount(name, title, example, unit, tables.assumed(what))
 
 
 def _mass(name: str, title: str, otherwise: Range | None = None) -> Input:
@@ -220,7 +226,7 @@ CORRECTIONS = (
                 "unknown",
             ),
             _COLLECTOR,
-            _amount("gold_share", tr("gold in the bead"), "10%", "%", GOLD_UNKNOWN),
+            _assumed("gold_share", tr("gold in the bead"), "10%", "%", "gold_in_bead"),
             _CUPEL,
             _LARGEST,
         ),
@@ -259,7 +265,7 @@ CORRECTIONS = (
         tr("a button that froze on its cupel"),
         (
             _mass("button_mass_g", tr("weight of the button")),
-            _amount("temperature_c", tr("heat of the muffle as it froze"), "1000C", "C", _HEAT_UNKNOWN),
+            _assumed("temperature_c", tr("heat of the muffle as it froze"), "1000C", "C", "heat"),
             _COLLECTOR,
             _CUPEL,
         ),
@@ -302,7 +308,7 @@ CORRECTIONS = (
                 tr("look of the slag"),
                 ("stony_basic", "pasty_siliceous", "pasty_iron", "glassy_stiff", "foamy", "unknown"),
             ),
-            _amount("pot_temperature_c", tr("heat of the pot"), "1000C", "C", _HEAT_UNKNOWN),
+            _assumed("pot_temperature_c", tr("heat of the pot"), "1000C", "C", "heat"),
             _word("flux_used", tr("fluxes that are used"), FLUX_USED, "unknown"),
             _mass("slag_silica_g", tr("silica in it, if known"), _NONE),
             _mass("slag_borax_g", tr("anhydrous borax in it, if known"), _NONE),
@@ -327,7 +333,7 @@ CORRECTIONS = (
         tr("a slag with beads of metal in it"),
         (
             _mass("slag_mass_g", tr("weight of the slag")),
-            _amount("shot_share", tr("metal in the slag, by weight"), "10%", "%", Range(0.002, 0.02, 0.1)),
+            _assumed("shot_share", tr("metal in the slag, by weight"), "10%", "%", "metal_in_slag"),
             _COLLECTOR,
         ),
         (
@@ -415,7 +421,7 @@ CORRECTIONS = (
             _amount("fineness_permille", tr("gold in it"), "900permille", "permille"),
             _amount("fineness_wanted_permille", tr("gold wanted"), "900permille", "permille"),
             _COLLECTOR,
-            _amount("silver_share", tr("silver in it"), "10%", "%", SILVER_UNKNOWN),
+            _assumed("silver_share", tr("silver in it"), "10%", "%", "silver_in_bead"),
             _CUPEL,
         ),
         (
@@ -459,8 +465,8 @@ CORRECTIONS = (
         tr("a charge that is not melted through, not quiet or crusted"),
         (
             _mass("charge_mass_g", tr("weight of the charge")),
-            _amount("temperature_c", tr("heat it has"), "1000C", "C", _HEAT_UNKNOWN),
-            _amount("time_in_min", tr("time it has been in the fire"), "30min", "min", Range(10.0, 30.0, 60.0)),
+            _assumed("temperature_c", tr("heat it has"), "1000C", "C", "heat"),
+            _assumed("time_in_min", tr("time it has been in the fire"), "30min", "min", "time_heated"),
             _word(
                 "charge_state", tr("what it looks like"), ("not_melted", "not_quiet", "crusted", "unknown"), "unknown"
             ),

@@ -35,9 +35,6 @@ _ANY_CUPEL = CupelAtHand("any")
 _LEAST_CUPEL_G = 0.5
 """Lighter than this is no cupel; it keeps the count of pieces in bounds."""
 
-_NOT_PUBLISHED = tr("nothing is published for bismuth")
-_UPTAKE_OF_LEAD = tr("nothing is published for bismuth, the uptake is that of lead")
-
 
 @frozen
 class Cupelling:
@@ -100,14 +97,14 @@ def cupelling(
     pieces = _pieces(needed, button, some_g(tr("The largest cupel"), largest_g), tables)
     hollow = Range.exact(tables.sizes[-1].button_at_most_g)
     time = time_min(collector, (collector_g / pieces.amount).least(hollow), tables)
-    note = f"; {_NOT_PUBLISHED}" if collector == "bismuth" else ""
+    note = f"; {tables.notes['nothing_published'].said()}" if collector == "bismuth" else ""
     return Cupelling(
         figure(
             "cupel_mass_g",
             tr("cupel in all"),
             needed.amount * again,
             "g",
-            tr("{how}; choose the high end", how=needed.how) + note,
+            f"{needed.how}; {tables.notes['choose_high_end'].said()}{note}",
             needed.source,
         ),
         figure("cupels_pieces", tr("cupels"), pieces.amount, "pieces", pieces.how, pieces.source),
@@ -120,7 +117,8 @@ def opening_c(collector: Collector, kind: str, tables: CupellationTables) -> Fig
     names = tuple(tables.materials) if kind == UNKNOWN else (kind,)
     stages = [stage_c("open", collector, name, tables) for name in names]
     amount = Range.hull(stage.amount for stage in stages)
-    how = tr("table") if collector == "lead" else tr("table; {note}", note=_NOT_PUBLISHED)
+    note = tables.notes["nothing_published"].said()
+    how = tr("table") if collector == "lead" else tr("table; {note}", note=note)
     return figure("cupel_temperature_c", tr("heat to open"), amount, "C", how, *(stage.source for stage in stages))
 
 
@@ -182,7 +180,7 @@ def second_cupel(
     whole = cupel_mass_g(oxide_g({name: button}, charge, tables), material)
     rest = cupel_mass_g(oxide_g({name: left}, charge, tables), material)
     in_all, for_rest = _pieces(whole, button, largest, tables), _pieces(rest, left, largest, tables)
-    note = f"; {_UPTAKE_OF_LEAD}" if name == "bismuth" else ""
+    note = f"; {tables.notes['uptake_of_lead'].said()}" if name == "bismuth" else ""
     took = tr(
         "{absorbed} of cupel took {taken} of {collector}",
         absorbed=in_words(absorbed, "g"),
@@ -269,7 +267,7 @@ def frozen_cupel(
     materials = tuple(cupellation.materials) if kind == UNKNOWN else (kind,)
     driving = [stage_c("drive", name, material, cupellation) for material in materials]
     gain = positive(opening.amount - heat)
-    note = tables.note("hot_enough") if gain.low <= 0 else tr("raise the heat, charcoal in the muffle, door shut")
+    note = tables.notes["hot_enough" if gain.low <= 0 else "raise_the_heat"].said()
     preheat, clearing = tables.at("frozen", "any", "preheat_min"), tables.at("frozen", "any", "clearing_min")
     waiting = tr(
         "{preheat} to heat the cupel + {clearing} to clear",
@@ -300,7 +298,7 @@ def frozen_cupel(
             button,
             tables.at("frozen", name, "collector_per_g"),
             tr("button"),
-            tr("only if it does not clear by heat; if it still does not, start again on a new cupel"),
+            tables.notes["only_if_not_clear"].said(),
         ),
         figure(
             "time_min",

@@ -20,9 +20,6 @@ from advisor.metallurgy.cupellation.tables import CupellationTables
 from advisor.units import Range
 from advisor.words import tr
 
-SILVER_UNKNOWN = Range(0.0, 0.05, 1.0)
-"""Silver of a bead whose make-up nobody knows."""
-
 _PERMILLE = 1000.0
 
 
@@ -38,7 +35,7 @@ class FinenessCorrection:
 
     found_permille: Range
     wanted_permille: Range
-    silver_share: Range = SILVER_UNKNOWN
+    silver_share: Range
 
     def __post_init__(self) -> None:
         range_within(tr("The fineness"), self.found_permille, "permille", 0.0, _PERMILLE)
@@ -119,7 +116,7 @@ def low_fineness(
         gold_g=mass * fineness.gold_share, silver_g=mass * silver, base_g={"copper": mass * base}, whole_g=mass
     )
     more = cupelling(name, add, charge, cupel_kind(kind, cupellation), cupellation, again=again)
-    stays = tables.note("silver_stays")
+    stays = tables.notes["silver_stays"].said()
     found, wanted = in_words(fineness.found_permille, ""), in_words(fineness.wanted_permille, "")
     how = f"{in_words(mass, 'g')} x (1 - {found} / {wanted})"
     return (

@@ -176,7 +176,7 @@ def lost_gold(lost: LostGold, tables: CorrectionTables, cupellation: Cupellation
         in_cupel=in_words(in_cupel.amount, "g"),
         in_slag=in_words(in_slag.amount, "g"),
     )
-    look = tr("look for beads in slag, pot, mould and dust, weigh again, then ask for assays")
+    look = tables.notes["look_for_gold"].said()
     return (
         figure(
             "missing_g",
@@ -216,7 +216,7 @@ def _in_cupel(
         share_found=share_found,
     )
     if name == "bismuth":
-        how = tr("{how}; no figures exist for bismuth, those of lead are shown", how=how)
+        how = f"{how}; {cupellation.notes['losses_of_lead'].said()}"
     source = cupellation.cited["gold_losses"]
     return figure("gold_in_cupel_g", tr("gold that may sit in the cupels"), amount, "g", how, source, found.source)
 
@@ -229,11 +229,8 @@ def _in_slag(slag: Range, tables: CorrectionTables) -> Figure:
 def _in_red_slag(expected: Range, slag: Range, tables: CorrectionTables) -> Figure:
     part = tables.at("lost", "red_iron_slag", "gold_share")
     amount = expected * part.amount * _present(slag)
-    how = tr(
-        "{expected} x {part}; only if the slag is full of red iron oxide",
-        expected=in_words(expected, "g"),
-        part=in_words(part.amount, ""),
-    )
+    note = tables.notes["red_iron_slag"].said()
+    how = f"{in_words(expected, 'g')} x {in_words(part.amount, '')}; {note}"
     return figure("gold_in_red_iron_slag_g", tr("gold a red iron slag may keep"), amount, "g", how, part.source)
 
 

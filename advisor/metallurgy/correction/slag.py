@@ -123,8 +123,8 @@ def thin_slag(slag: Slag, tables: CorrectionTables) -> tuple[Figure, ...]:
         borax,
         soda,
         silica,
-        _by_look(slag, look, "fluorspar", tr("fluorspar; it eats clay pots"), tables),
-        _by_look(slag, look, "flour", tr("flour, to turn red iron oxide to the lower one"), tables),
+        _by_look(slag, look, "fluorspar", tables.notes["fluorspar_eats_clay"].said(), tables),
+        _by_look(slag, look, "flour", tables.notes["flour_for_red_iron"].said(), tables),
         _target(slag, look, tables),
         plain("time_min", tr("time before it is poured"), tables.at("slag", "any", "time_min"), "min"),
         *degrees,
@@ -229,7 +229,7 @@ def slag_shot(
     agents = (reductant_for(as_lead, charge.reductants[agent]) for agent in ("flour", "charcoal"))
     shot, gathered = slag * share, tables.at("shot", "any", "gathered_share")
     expected = (shot + metal) * gathered.amount
-    note = tables.note("bismuth_no_ratio") if name == "bismuth" else tr("as slag of gold ore is cleaned")
+    note = tables.notes["bismuth_no_ratio" if name == "bismuth" else "gold_slag_cleaned"].said()
     how = tr(
         "({shot} of shots + {metal} of {collector}) x {gathered}",
         shot=in_words(shot, "g"),
@@ -251,7 +251,7 @@ def slag_shot(
             tr("{collector} oxide that gives it", collector=metal_word(name)),
             oxide,
             "g",
-            tr("with one of flour and charcoal"),
+            tables.notes["one_reductant"].said(),
             source,
         ),
         *agents,

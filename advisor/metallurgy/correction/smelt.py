@@ -124,7 +124,7 @@ def matte_iron(matte: Matte, collector: str, tables: CorrectionTables, charge: C
     free = mass * _either([kind.made_per_g(kind.metal) if kind.metal else ZERO for kind in kinds])
     hide = mass * _either([_sulphide_per_g(kind) for kind in kinds])
     parts = charge.collector_parts[name]
-    note = tables.note("bismuth_no_ratio") if name == "bismuth" else tr("as in a charge, to 1 g of matte")
+    note = tables.notes["bismuth_no_ratio"].said() if name == "bismuth" else tr("as in a charge, to 1 g of matte")
     fast, slow = tables.at("matte", "fire", "time_min"), tables.at("matte", "fire", "slow_time_min")
     time = Range.hull((fast.amount, slow.amount))
     return (
@@ -153,7 +153,7 @@ def matte_iron(matte: Matte, collector: str, tables: CorrectionTables, charge: C
             tr("heat of the melt"),
             tables.at("matte", "fire", "temperature_c"),
             "C",
-            tr("low, no hotter"),
+            tables.notes["matte_not_hotter"].said(),
         ),
         figure("time_min", tr("time, past quiet"), time, "min", tr("table"), fast.source, slow.source),
     )
@@ -186,7 +186,7 @@ def _sulphide_per_g(kind: MatteKind) -> Range:
 
 def _iron_how(mass: Range, per_g: Range, kinds: Sequence[MatteKind], tables: CorrectionTables) -> str:
     notes = {"iron": "iron_sulphide_full", "copper": "copper_matte"}
-    said_of = [tables.note(notes[kind.kind]) for kind in kinds if kind.kind in notes]
+    said_of = [tables.notes[notes[kind.kind]].said() for kind in kinds if kind.kind in notes]
     return "; ".join(
         [
             tr("{mass} x {per} of iron for 1 g, by equation", mass=in_words(mass, "g"), per=in_words(per_g, "g")),
@@ -259,7 +259,7 @@ def speiss(speiss_g: Range, tables: CorrectionTables) -> tuple[Figure, ...]:
             tr("speiss to set aside"),
             mass,
             "g",
-            tr("all of it; {note}", note=note.text),
+            tr("all of it; {note}", note=note.said()),
             note.source,
         ),
     )
@@ -320,7 +320,7 @@ def reheat_charge(held: HeldCharge, tables: CorrectionTables) -> tuple[Figure, .
         held=in_words(held.time_in_min, "min"),
         after=in_words(after.amount, "min"),
     )
-    slow = tr("where it bubbles, wait near {bites} until the gas is off", bites=in_words(bites.amount, "C"))
+    slow = tables.notes["wait_for_gas"].said(bites=in_words(bites.amount, "C"))
     return (
         figure(
             "more_time_min",

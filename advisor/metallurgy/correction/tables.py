@@ -16,6 +16,7 @@ from advisor.metallurgy.common.range_sums import ZERO, cited
 from advisor.metallurgy.common.rows import (
     Curve,
     Note,
+    Notes,
     Row,
     Rows,
     SourcedRange,
@@ -26,6 +27,7 @@ from advisor.metallurgy.common.rows import (
     number,
     source_of,
     sourced,
+    sourced_by,
     text,
 )
 from advisor.metallurgy.common.tables import Tables
@@ -116,13 +118,15 @@ class CorrectionTables:
         reheat_factor: How much longer a charge takes, by its mass in g.
         reheat_factor_source: Where that comes from.
         notes: Sentences for people by key.
+        assumed: What is reckoned with where nobody measured it.
     """
 
     parts: Mapping[tuple[str, str, str], SourcedRange]
     mattes: Mapping[str, MatteKind]
     reheat_factor: Curve
     reheat_factor_source: str
-    notes: Mapping[str, Note]
+    notes: Notes
+    assumed: Mapping[str, SourcedRange]
 
     @classmethod
     def from_tables(cls, tables: Mapping[str, Rows]) -> CorrectionTables:
@@ -139,6 +143,7 @@ class CorrectionTables:
             reheat_factor=curve((number(r, "charge_g"), Range.exact(number(r, "factor"))) for r in sizes),
             reheat_factor_source=cited(*(source_of(row) for row in sizes)),
             notes=keyed(Note, tables["correction_notes"], "key"),
+            assumed=sourced_by(tables["not_measured"], "what"),
         )
 
     def at(self, topic: str, case: str, what: str) -> SourcedRange:
@@ -176,10 +181,6 @@ class CorrectionTables:
                 )
             )
         return case
-
-    def note(self, key: str) -> str:
-        """A sentence of the notes."""
-        return self.notes[key].text
 
 
 def piece_g(what: str, mass_g: Range) -> Range:

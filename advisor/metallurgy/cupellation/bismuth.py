@@ -46,12 +46,8 @@ def bismuth_needed(charge: CupelCharge, tables: CupellationTables, shop_ratio: R
     return CollectorNeed(
         needed=needed,
         to_add=still_to_add(needed, charge.bismuth_g, "bismuth"),
-        step=_bismuth(
-            "bismuth_step_g", tr("bismuth to add when the bead asks for more"), charge, step.amount, step.source
-        ),
-        most=_bismuth(
-            "bismuth_most_g", tr("stop adding here and look for another cause"), charge, most.amount, most.source
-        ),
+        step=_bismuth("bismuth_step_g", tables.notes["bismuth_step"].said(), charge, step.amount, step.source),
+        most=_bismuth("bismuth_most_g", tables.notes["bismuth_most"].said(), charge, most.amount, most.source),
         interpolated=False,
         signs=tables.signs,
         notes=_bismuth_notes(charge, tables, shop_ratio is not None),

@@ -104,7 +104,7 @@ def cupel_results(tables: Tables, plan: CupellationPlan) -> tuple[Result, ...]:
     need = plan.need
     signs = tuple(Remark(kind="sign", text=_sign_words(tables, sign), source=sign.source) for sign in need.signs)
     own = [note for note in plan.notes if note not in need.notes]
-    notes = tuple(Remark(kind="note", text=note.text, source=note.source) for note in (*need.notes, *own))
+    notes = tuple(Remark(kind="note", text=note.said(), source=note.source) for note in (*need.notes, *own))
     collector = Result(
         title=tr("Collector"),
         figures=(need.needed, need.to_add, need.step, need.most, plan.collector_in_all),
@@ -125,10 +125,10 @@ def cupel_results(tables: Tables, plan: CupellationPlan) -> tuple[Result, ...]:
     out = Result(
         title=tr("What comes out"),
         figures=(plan.bead, plan.gold_loss, plan.silver_loss, *plan.in_air),
-        said=(Remark(kind="note", text=tables.note("losses_are_others")),),
+        said=(Remark(kind="note", text=tables.notes["losses_are_others"].said()),),
     )
     return (collector, cupel, heat, out)
 
 
 def _sign_words(tables: Tables, sign: BeadSign) -> str:
-    return f"{sign.sign.rstrip('.')}: {sign.means.rstrip('.')}. {tables.note(f'bead_{sign.action}')}"
+    return f"{sign.sign.rstrip('.')}: {sign.means.rstrip('.')}. {tables.notes[f'bead_{sign.action}'].said()}"

@@ -121,13 +121,9 @@ def loss_figure(metal: str, mass_g: Range, share: Range, collector: Collector, t
         tables: The figures.
     """
     source = f"{tables.cited[f'{metal}_losses']}; {_ORDERED}"
-    how = tr(
-        "{mass} x {share}; never to correct a result",
-        mass=in_words(mass_g, "g"),
-        share=in_words(share.scaled(100), "%"),
-    )
+    how = f"{in_words(mass_g, 'g')} x {in_words(share.scaled(100), '%')}; {tables.notes['never_to_correct'].said()}"
     if collector == "bismuth":
-        how = tr("{how}; no figures exist for bismuth, those of lead are shown", how=how)
+        how = f"{how}; {tables.notes['losses_of_lead'].said()}"
     return Figure(
         f"{metal}_loss_g", tr("{metal} that may be lost", metal=metal_word(metal)), mass_g * share, "g", how, source
     )

@@ -7,7 +7,7 @@ from advisor.metallurgy.air.exposure import agent_table, limit_table, limits_for
 from advisor.metallurgy.common.document import Remark, Result, ResultLine
 from advisor.metallurgy.common.figure import Figure
 from advisor.metallurgy.common.inputs import Input, Inputs
-from advisor.metallurgy.common.rows import source_of, text
+from advisor.metallurgy.common.rows import Notes
 from advisor.metallurgy.common.tables import Tables
 from advisor.metallurgy.computation import Computation
 from advisor.metallurgy.limits.air import FINDINGS, Sample, average_of_8_h, judged
@@ -83,9 +83,9 @@ def calculate_limits(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
 COMPUTATION = Computation("limits", tr("Measured, against named limits"), limits_inputs, calculate_limits)
 
 
-def _note(tables: Tables, key: str) -> Remark:
-    row = tables.row("reckoning_notes", "key", key)
-    return Remark(kind="warning", text=text(row, "text"), source=source_of(row))
+def _warning(tables: Tables, key: str) -> Remark:
+    note = tables.notes[key]
+    return Remark(kind="warning", text=note.said(), source=note.source)
 
 
 def _samples(tables: Tables, inputs: Inputs) -> list[Sample]:
@@ -121,25 +121,13 @@ def _air(tables: Tables, inputs: Inputs) -> Result:
         "each value x its hours, what was not measured of {shift_h:g} h as the worst value, over 8 h", shift_h=shift_h
     )
     figure = Figure("average_8_h_mg_m3", tr("average of 8 h"), Range.exact(average), "mg/m3", how, _AVERAGED)
-    words = _air_words(agent.title, over, len(lines), deadly=deadly)
-    said = (Remark(kind="verdict", text=words), _note(tables, "limits_are_examples"))
+    key = "air_deadly" if deadly else "air_over_limits" if over else "air_within_limits"
+    words = tables.notes[key].said(agent=agent.title, over=str(over), limits=str(len(lines)))
+    said = (Remark(kind="verdict", text=words), _warning(tables, "limits_are_examples"))
     columns: tuple[str, ...] = (tr("limit, mg/m3"), tr("measured, mg/m3"), tr("times, limit"))
     if one_ppm is not None:
         columns = (tr("limit, ppm"), tr("measured, ppm"), tr("measured, mg/m3"), tr("times, limit"))
     return Result(tr("Air: {agent}", agent=agent.title), (figure,), said, columns, tuple(lines), stop=deadly)
-
-
-def _air_words(title: str, over: int, limits: int, *, deadly: bool) -> str:
-    if deadly:
-        return tr("Out of this air at once: it holds as much {agent} as is deadly.", agent=title)
-    if over:
-        return tr(
-            "Too much {agent} in this air: over {over} of {limits} named limits.", agent=title, over=over, limits=limits
-        )
-    return tr(
-        "Over none of {limits} named limits in this shift. That does not show what other days or other tasks hold.",
-        limits=limits,
-    )
 
 
 def _air_figures(value: float, limit: float, one_ppm: float | None, source: str) -> tuple[Figure, ...]:
@@ -188,39 +176,23 @@ def _blood(tables: Tables, inputs: Inputs) -> Result:
         )
         for rule in rules.values()
     )
-    said = (Remark(kind="verdict", text=_blood_words(found, rules)), _note(tables, "blood_is_for_a_doctor"))
+    words = _blood_words(found, rules, tables.notes)
+    said = (Remark(kind="verdict", text=words), _warning(tables, "blood_is_for_a_doctor"))
     stop = found.leave or found.may_return is False
     return Result(tr("Lead in blood"), tuple(figures), said, (tr("level, ug/dl"),), lines, stop=stop)
 
 
-def _blood_words(found: BloodFinding, rules: dict[str, BloodRule]) -> str:
-    body, back = rules["one"].body, rules["return_two"]
-    if found.may_return is not None and not found.leave:
-        if found.may_return:
-            return tr(
-                "By the rule of {body} this person may return: the last two tests are below {back:g}.",
-                body=body,
-                back=back.value,
-            )
-        return tr(
-            "Not back to lead work yet: by the rule of {body} two tests in a row must be below {back:g}.",
-            body=body,
-            back=back.value,
-        )
+def _blood_words(found: BloodFinding, rules: dict[str, BloodRule], notes: Notes) -> str:
     if found.confirm:
-        return tr(
-            "Away from lead work now, and a second test at once: at {one:g} or above the rule of {body}"
-            " asks for a follow-up test.",
-            one=rules["one"].value,
-            body=body,
-        )
-    if found.leave:
-        return tr("Away from lead work: by the rule of {body} this person is removed from it.", body=body)
-    return tr(
-        "The rule of {body} does not remove this person. It is old and high: no level is known below which lead "
-        "does no harm, so find where it comes from and stop it.",
-        body=body,
-    )
+        key = "blood_confirm"
+    elif found.leave:
+        key = "blood_leave"
+    elif found.may_return is None:
+        key = "blood_stay"
+    else:
+        key = "blood_may_return" if found.may_return else "blood_not_back"
+    one, back = rules["one"], rules["return_two"]
+    return notes[key].said(body=one.body, one=f"{one.value:g}", back=f"{back.value:g}")
 
 
 def _leach(tables: Tables, inputs: Inputs) -> Result:
@@ -239,14 +211,6 @@ def _leach(tables: Tables, inputs: Inputs) -> Result:
         word = tr("hazardous, {code}", code=limit.code) if hazardous else FINDINGS["below"]
         lines.append(ResultLine(limit.title, figures, word, limit.source))
     names = ", ".join(limit.title for limit in over)
-    words = (
-        tr(
-            "Hazardous waste by {elements}: by the rule of the United States it goes to a licensed taker, and nowhere "
-            "else.",
-            elements=names,
-        )
-        if over
-        else tr("None of these reaches its level. What was not tested is not known, and slag still holds its metals.")
-    )
-    said = (Remark(kind="verdict", text=words), _note(tables, "limits_are_examples"))
+    words = tables.notes["leach_hazardous" if over else "leach_below_limits"].said(elements=names)
+    said = (Remark(kind="verdict", text=words), _warning(tables, "limits_are_examples"))
     return Result(tr("Leach test of waste"), (), said, (tr("limit, mg/l"), tr("leached, mg/l")), tuple(lines))

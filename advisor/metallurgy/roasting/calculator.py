@@ -6,6 +6,7 @@ from advisor.errors import InputError
 from advisor.metallurgy.common.document import Remark, Result
 from advisor.metallurgy.common.inputs import Input, Inputs
 from advisor.metallurgy.common.range_sums import share
+from advisor.metallurgy.common.rows import Notes
 from advisor.metallurgy.common.tables import Tables
 from advisor.metallurgy.computation import Computation
 from advisor.metallurgy.concentrate.calculator import concentrate_inputs, concentrate_of
@@ -75,7 +76,7 @@ def calculate_roast(tables: Tables, inputs: Inputs) -> tuple[Result, ...]:
         )
     except RoastRefused as refused:
         return (refused_result(refused),)
-    return roast_results(plan)
+    return roast_results(tables, plan)
 
 
 COMPUTATION = Computation("roast", tr("Roast"), roast_inputs, calculate_roast)
@@ -84,15 +85,16 @@ COMPUTATION = Computation("roast", tr("Roast"), roast_inputs, calculate_roast)
 def refused_result(refused: RoastRefused) -> Result:
     """The stop as it is shown."""
     said = [Remark(kind="warning", text=str(refused)[:1].upper() + str(refused)[1:])]
-    return Result(title=tr("Stop: do not roast this"), said=tuple(said), stop=True)
+    return Result(title=refused.title, said=tuple(said), stop=True)
 
 
-def roast_results(plan: RoastPlan) -> tuple[Result, ...]:
+def roast_results(tables: Tables, plan: RoastPlan) -> tuple[Result, ...]:
     """A roast as it is shown."""
+    notes = tables.once(roasting_tables).notes
     stages = Result(
         title=tr("Stages"),
         figures=tuple(stage.heat for stage in plan.stages),
-        said=tuple(Remark(kind="step", text=_stage_words(stage), source=stage.work.source) for stage in plan.stages),
+        said=tuple(Remark(kind="step", text=_stage_words(one, notes), source=one.work.source) for one in plan.stages),
     )
     gases = Result(
         title=tr("Air and gases"),
@@ -118,16 +120,16 @@ def roast_results(plan: RoastPlan) -> tuple[Result, ...]:
                 )
                 for t in plan.end_tests
             ),
-            *(Remark(kind="note", text=note.text, source=note.source) for note in plan.notes),
+            *(Remark(kind="note", text=note.said(), source=note.source) for note in plan.notes),
         ),
     )
     return (stages, gases, done)
 
 
-def _stage_words(stage: RoastStage) -> str:
+def _stage_words(stage: RoastStage, notes: Notes) -> str:
     said = [f"{stage.work.title}: {stage.work.watch}"]
     if stage.led_by:
         said.append(tr("Heat set by {minerals}.", minerals=", ".join(stage.led_by)))
     if stage.conflict:
-        said.append(tr("The minerals want different heats; the cooler one leads."))
+        said.append(notes["cooler_leads"].said())
     return " ".join(said)

@@ -16,7 +16,7 @@ from collections.abc import Iterable, Mapping, Set
 from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.metallurgy.common.figure import Figure
-from advisor.metallurgy.common.rows import Note, in_words
+from advisor.metallurgy.common.rows import Note, Notes, in_words
 from advisor.metallurgy.concentrate.minerals import Mineral
 from advisor.metallurgy.roasting.chemistry import NONE_G, ROASTING_KINDS, Fate, Leaving, Roasted, roasted
 from advisor.metallurgy.roasting.gases import (
@@ -47,13 +47,13 @@ class RoastRefused(InputError):
         elements: Symbols of the elements that stop it.
         minerals: Titles of the minerals that hold them.
         lifted_by: For each element, what would lift the stop.
+        title: The stop in a word.
     """
 
-    def __init__(self, stops: tuple[RoastStop, ...], minerals: tuple[str, ...]) -> None:
+    def __init__(self, stops: tuple[RoastStop, ...], minerals: tuple[str, ...], notes: Notes) -> None:
         reasons = " ".join(f"{stop.title.capitalize()}: {stop.reason} {stop.lifted_by}" for stop in stops)
-        super().__init__(
-            tr("do not roast this: {minerals} may be in it. {reasons}", minerals=", ".join(minerals), reasons=reasons)
-        )
+        super().__init__(notes["roast_refused"].said(minerals=", ".join(minerals), reasons=reasons))
+        self.title = notes["roast_stop"].said()
         self.elements = tuple(stop.element for stop in stops)
         self.minerals = minerals
         self.lifted_by = tuple(stop.lifted_by for stop in stops)
@@ -155,7 +155,7 @@ def check_roast_allowed(
     stopping = [(title, found - recovery) for title, found in held if found - recovery]
     stops = [stop for element, stop in tables.stops.items() if any(element in found for _, found in stopping)]
     if stops:
-        raise RoastRefused(tuple(stops), tuple(title for title, _ in stopping))
+        raise RoastRefused(tuple(stops), tuple(title for title, _ in stopping), tables.notes)
 
 
 def plan_roast(
@@ -227,7 +227,7 @@ def _parts(charge: RoastCharge, minerals: Mapping[str, Mineral], tables: Roastin
     """Each mineral that may be there, its mass in g, and what 1 g of it becomes."""
     named = [(_mineral(name, minerals), share) for name, share in charge.shares.items() if share.high > 0]
     if not any(mineral.kind in ROASTING_KINDS for mineral, _ in named):
-        raise InputError(tr("nothing in this charge needs a roast; name at least one sulphide, arsenide or telluride"))
+        raise InputError(tables.notes["nothing_to_roast"].said())
     return [(mineral, charge.mass_g * share, roasted(mineral, tables.products)) for mineral, share in named]
 
 

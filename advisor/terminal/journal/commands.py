@@ -25,6 +25,8 @@ from advisor.journal.plans import plan_drafts, plan_of
 from advisor.journal.plausibility import doubts
 from advisor.journal.rows import plain_document
 from advisor.journal.vocabulary import TEXTS, TIME, WEIGHED, plain_text, read_pair, read_value
+from advisor.metallurgy.common.rows import Notes
+from advisor.metallurgy.common.tables import Tables
 from advisor.present.text.page import Page
 from advisor.rulebase.reading.yaml_reader import read_text
 from advisor.terminal.exit_codes import ADVICE, LEFT
@@ -255,7 +257,9 @@ def show_batch(wanted: str, json_output: bool, named: Path | None) -> int:
     if json_output:
         write_document(as_json(Contents((batch,), entries)))
     else:
-        view.print_timeline(batch, entries, account_of(batch, entries))
+        account = account_of(batch, entries)
+        gold = None if account.balance is None else account.balance.told(_notes())
+        view.print_timeline(batch, entries, account, gold)
     return ADVICE
 
 
@@ -264,11 +268,18 @@ def show_balance(wanted: str | None, json_output: bool, named: Path | None) -> i
     journal = open_journal(named)
     if wanted is not None:
         batch = batch_named(journal, wanted)
-        one = balance_of_one(account_of(batch, journal.entries_of(batch)))
+        one = balance_of_one(account_of(batch, journal.entries_of(batch)), _notes())
         _given(one, json_output, view.print_balance)
     else:
         _given(balance_of_all(accounts(journal.look())), json_output, view.print_chart)
     return ADVICE
+
+
+def _notes() -> Notes:
+    """What the rules say beside figures."""
+    from advisor.terminal.setup import rule_base_for
+
+    return Tables(rule_base_for(None)).notes
 
 
 def show_experience(named: Path | None) -> int:

@@ -175,8 +175,8 @@ def print_list(found: Sequence[Account], everything: bool) -> None:
         page.say(tr("{count} older ones are not shown; add --all to see them.", count=len(rows) - len(shown)))
 
 
-def print_timeline(batch: Batch, entries: tuple[Entry, ...], account: Account) -> None:
-    """One batch as it went."""
+def print_timeline(batch: Batch, entries: tuple[Entry, ...], account: Account, gold: str | None) -> None:
+    """One batch as it went, with what its balance tells."""
     page = Page(screen())
     page.say(tr("Batch {number}: {name}", number=batch.number, name=batch.name), style="bold")
     opened = tr("opened {time} by {who}", time=local_time(batch.at), who=batch.who)
@@ -186,9 +186,9 @@ def print_timeline(batch: Batch, entries: tuple[Entry, ...], account: Account) -
     later = {entry.supersedes: entry for entry in entries if entry.supersedes}
     for entry in entries:
         _timeline_line(page, entry, later)
-    if account.balance is not None:
+    if gold is not None:
         page.heading(tr("Gold"))
-        page.say(account.balance.says)
+        page.say(gold)
     elif account.why_not:
         page.gap()
         page.say(tr("No gold balance yet: {why_not}", why_not=account.why_not))
