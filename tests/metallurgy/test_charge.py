@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
@@ -563,6 +565,14 @@ def test_each_limit_speaks_when_it_should_and_only_then(
 ) -> None:
     outcome = _assess(method, concentrate(**masses), **weighed)
     assert (key in [limit.key for limit in outcome.limits]) is speaks
+
+
+def test_from_where_on_a_button_is_called_sulphury_stands_in_the_rules() -> None:
+    charge = Charge("flux", concentrate(quartz=50, pyrite=20), reagents(soda_ash=80, litharge=40))
+    over = melt(charge, charge_data()).account.not_met.likely
+    for most, speaks in ((over * 0.99, True), (over * 1.01, False)):
+        data = replace(charge_data(), notice={**charge_data().notice, "not_met": most})
+        assert ("button-sulphury" in [limit.key for limit in assess_charge(charge, data).limits]) is speaks
 
 
 def test_a_light_rod_is_told_of() -> None:

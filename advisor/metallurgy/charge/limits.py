@@ -74,7 +74,7 @@ def _oxygen_keys(charge: Charge, made: Melt, data: ChargeData, wish: Wish | None
     account, reagents_g = made.account, charge.reagents_g
     target = button_target(charge.concentrate, wish, data) if wish is not None else None
     if has_collector_oxide(charge, data):
-        if account.too_much_reduction:
+        if account.not_met.likely > data.notice["not_met"]:
             keys.append("button-sulphury")
         if charge.method != "iron" and _little_metal(made, data, target):
             keys.append("collector-not-reduced")

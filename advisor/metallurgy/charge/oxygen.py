@@ -51,7 +51,7 @@ class OxygenAccount:
         ore_oxides_used: Share of what the oxides of the ore could give.
         collector_reduced: Share of the collector oxide reduced by sulphides and agents.
         nitre_to_spare: Share of the nitre that finds nothing to burn.
-        too_much_reduction: Whether sulphides are left although the collector oxide is used up.
+        not_met: Share of what burns for which all the oxygen is used up; with an iron rod the iron takes it.
     """
 
     sulphides_burnt: Range
@@ -59,7 +59,7 @@ class OxygenAccount:
     ore_oxides_used: Range
     collector_reduced: Range
     nitre_to_spare: Range
-    too_much_reduction: bool
+    not_met: Range
 
 
 def burning_parts(concentrate: Concentrate, data: ChargeData, method: str) -> tuple[MineralMass, ...]:
@@ -172,7 +172,7 @@ def _with_iron(needs: OxygenNeeds) -> OxygenAccount:
         ore_oxides_used=ZERO,
         collector_reduced=share(positive(wanted - needs.nitre_g).least(needs.collector_g), needs.collector_g),
         nitre_to_spare=share(positive(needs.nitre_g - wanted), needs.nitre_g),
-        too_much_reduction=False,
+        not_met=ZERO,
     )
 
 
@@ -188,5 +188,5 @@ def _without_iron(needs: OxygenNeeds) -> OxygenAccount:
         ore_oxides_used=share(needs.ore_oxides_g.least(after_nitre), needs.ore_oxides_g),
         collector_reduced=share(needs.collector_g.least(after_ore), needs.collector_g),
         nitre_to_spare=spare if needs.nitre_g.high > 0.0 else ZERO,
-        too_much_reduction=unmet.likely > 0.01 * wanted.likely,
+        not_met=share(unmet, wanted),
     )
