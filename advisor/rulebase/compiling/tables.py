@@ -2,7 +2,8 @@
 
 A column holds one of these:
 
-- ``text``: any words for people, which may stand in another language, but for a column of the key.
+- ``text``: any words for people, which may stand in another language, but for a column of the key. Where a shop's row
+  replaces another, its text has no places in braces that the other has not.
 - ``name``: what is the same in every language: an id, a year, a reference, a word that the program reads.
 - a unit, such as ``g/g`` or ``share``: a number. Columns called low, likely and high (or ``low_min`` and so on) rise.
 - ``a | b | minerals``: one of these words. A word that names something stands for what it names: a section
