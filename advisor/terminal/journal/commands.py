@@ -26,7 +26,6 @@ from advisor.journal.plausibility import doubts
 from advisor.journal.rows import plain_document
 from advisor.journal.vocabulary import TEXTS, TIME, WEIGHED, plain_text, read_pair, read_value
 from advisor.metallurgy.common.rows import Notes
-from advisor.metallurgy.common.tables import Tables
 from advisor.present.text.page import Page
 from advisor.rulebase.reading.yaml_reader import read_text
 from advisor.terminal.exit_codes import ADVICE, LEFT
@@ -277,6 +276,7 @@ def show_balance(wanted: str | None, json_output: bool, named: Path | None) -> i
 
 def _notes() -> Notes:
     """What the rules say beside figures."""
+    from advisor.metallurgy.common.tables import Tables
     from advisor.terminal.setup import rule_base_for
 
     return Tables(rule_base_for(None)).notes
