@@ -542,6 +542,7 @@ TOLD = (
 )  # fmt: skip
 
 ON_ITS_OWN = """\
+g of lead to 1 g, more than these sulphides alone
 13 to 65 micrograms per decilitre
 50 micrograms of fine crystalline silica per cubic metre over the shift, action at 25
 5 milligrams per cubic metre for the hydrate and 1 for dry borax
