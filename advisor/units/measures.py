@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Collection
 
 from advisor.errors import InputError
 from advisor.frozen import frozen
@@ -192,9 +193,9 @@ def names_of_units(dimension: Dimension) -> tuple[str, ...]:
     return tuple(name for unit, others in _UNITS if unit.dimension == dimension for name in (unit.symbol, *others))
 
 
-def spellings() -> tuple[str, ...]:
-    """Every way to write a unit of any kind."""
-    return tuple(name for unit, others in _UNITS for name in (unit.symbol, *others))
+def spellings() -> Collection[str]:
+    """Every way to write a unit of any kind, in small letters."""
+    return _BY_NAME.keys()
 
 
 def _number(text: str) -> float:

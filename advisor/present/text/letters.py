@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 import textwrap
 import unicodedata
-from functools import cache
 
 from advisor.document import TURNING
 from advisor.units.measures import spellings
@@ -31,6 +30,8 @@ def _is_order(letter: str) -> bool:
 
 
 _JOINED = "\u00a0"
+_FIGURE_AND_WORD = re.compile(r"(?<=\d) (?=(\S+))")
+_AFTER_A_UNIT = ".,;:!?)]"
 
 
 def fold(text: str, width: int, head: str = "", rest: str = "") -> list[str]:
@@ -45,13 +46,11 @@ def fold(text: str, width: int, head: str = "", rest: str = "") -> list[str]:
     text = tame(text)
     if text and len(head) + len(text) <= width and text.isprintable() and text == text.strip():
         return [head + text]
-    joined = _figures_with_units().sub(_JOINED, text)
+    joined = _FIGURE_AND_WORD.sub(_joined, text)
     lines = textwrap.wrap(joined, width, initial_indent=head, subsequent_indent=rest, break_on_hyphens=False)
     return [line.replace(_JOINED, " ") for line in lines] if joined != text else lines
 
 
-@cache
-def _figures_with_units() -> re.Pattern[str]:
-    """The space between a figure and its unit."""
-    units = "|".join(map(re.escape, sorted(spellings(), key=len, reverse=True)))
-    return re.compile(rf"(?<=\d) (?=(?:{units})(?!\w))", re.IGNORECASE)
+def _joined(found: re.Match[str]) -> str:
+    """The space between a figure and a word, one that does not break where the word is a unit."""
+    return _JOINED if found[1].rstrip(_AFTER_A_UNIT).lower() in spellings() else " "
