@@ -15,6 +15,7 @@ from advisor.advice.documents.advice import (
     ShopNote,
     Weight,
 )
+from advisor.advice.documents.common import Sitting
 from advisor.advice.experience import SOURCE as EXPERIENCE_SOURCE
 from advisor.advice.experience import Evidence, Experience, Learned, in_words, shifted
 from advisor.advice.notes.arguments import only_if, source_notes
@@ -23,7 +24,7 @@ from advisor.advice.notes.common import shared_parts, step_notes
 from advisor.advice.notes.computed import computed_note
 from advisor.advice.notes.decisions import decision_note, reason_paragraph
 from advisor.advice.notes.phases import phase_notes
-from advisor.advice.notes.preparations import parting, way_without
+from advisor.advice.notes.preparations import kind_with, parting, way_without
 from advisor.advice.notes.sittings import sittings
 from advisor.advice.notes.spans import shown_figure, shown_range, span
 from advisor.advice.plan.hours import hours_at_hand, hours_of, planned_steps
@@ -88,11 +89,10 @@ def build_advice(
         uses=lambda name: weigher[name].high > 0,
         heat=lambda name: weigher[name] if weigher[name].high > 0 else None,
     )
-    # Without fire nothing has to be brought to its end at a stretch.
-    timed = planned and conclusions.truth(conclusions.rule_base.findings["hot_work"].condition) != FAILS
+    timed = planned and _is_timed(conclusions)
     at_hand = hours_at_hand(conclusions) if timed else None
     parted = sittings(weigher, rules, steps) if timed else ()
-    also = [one for one in parting(conclusions) if len(parted) > 1 and one not in conclusions.preparations()]
+    also = parting(conclusions, parted)
     changes = change_notes(conclusions) if look_for_changes else ()
     expectations = _expectations(weigher, evidence_for(conclusions, experience)) if planned else ()
     shared = shared_parts(conclusions, title, conclusions, to_get, also)
@@ -127,6 +127,22 @@ def build_advice(
         cost_low=sum(low for low, _ in costs) if costs else None,
         cost_high=sum(high for _, high in costs) if costs else None,
     )
+
+
+def comes_first(conclusions: Conclusions) -> frozenset[str]:
+    """What the advice has under FIRST, where to part the work among it; where it has nothing there, its outcome."""
+    parted: tuple[Sitting, ...] = ()
+    if conclusions.kind != "find_out" and _is_timed(conclusions):
+        weigher = work_out(conclusions, Tables(conclusions.rule_base)).weigher
+        parted = sittings(weigher, planned_steps(weigher), ())
+    also = parting(conclusions, parted)
+    kind = kind_with(conclusions, also)
+    return frozenset(one.name for one in (*conclusions.preparations(), *also)) if kind == "first" else frozenset({kind})
+
+
+def _is_timed(conclusions: Conclusions) -> bool:
+    """Whether hours count: without fire nothing has to be brought to its end at a stretch."""
+    return conclusions.truth(conclusions.rule_base.findings["hot_work"].condition) != FAILS
 
 
 def _provisional(conclusions: Conclusions) -> Iterable[str]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from advisor.advice.build_advice import comes_first
 from advisor.advice.plan.planned_batch import work_out
 from advisor.advice.plan.weighing import GRAMS
 from advisor.engine import Conclusions, Outcome, conclude_forced
@@ -15,7 +16,6 @@ from advisor.training.drills.decisions import best_options
 from advisor.training.drills.drill import Drill, Key
 from advisor.training.drills.hazards import active_controls
 from advisor.training.drills.pieces import best_causes, same_picture
-from advisor.training.drills.preparing import comes_first
 from advisor.training.drills.reading import faulty, grams_of, phase_of
 from advisor.training.drills.weighing import planned_range
 from advisor.training.training_rules import TrainingRules

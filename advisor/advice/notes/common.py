@@ -25,7 +25,7 @@ from advisor.advice.documents.common import (
 from advisor.advice.notes.arguments import only_if, source_notes
 from advisor.advice.notes.decisions import lifts
 from advisor.advice.notes.hazards import SEVERITIES, hazards_of
-from advisor.advice.notes.preparations import look_notes, preparation_notes, remaining_notes
+from advisor.advice.notes.preparations import kind_with, look_notes, preparation_notes, remaining_notes
 from advisor.advice.notes.spans import span
 from advisor.engine import (
     Conclusions,
@@ -79,7 +79,7 @@ def shared_parts(
         words: What stands in a text for the name of an amount.
         also: What stands under FIRST because the plan itself asks for it.
     """
-    kind: OutcomeKind = "first" if also and acting.kind == "work" else acting.kind
+    kind = kind_with(acting, also)
     return SharedParts(
         program=f"advisor {__version__}",
         rules=rules_note(conclusions),

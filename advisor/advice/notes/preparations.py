@@ -8,7 +8,7 @@ from advisor.advice.documents.common import Look, PreparationNote, Remaining, To
 from advisor.advice.notes.arguments import source_notes
 from advisor.advice.notes.hazards import hazards_of
 from advisor.advice.notes.spans import span
-from advisor.engine import Conclusions, ToFindOut, conclude_forced, looks, state_of, still_possible
+from advisor.engine import Conclusions, OutcomeKind, ToFindOut, conclude_forced, looks, state_of, still_possible
 from advisor.rulebase.language.conditions import FAILS, HOLDS
 from advisor.rulebase.model import Preparation, RuleBase
 from advisor.rulebase.reading.texts import fill
@@ -28,10 +28,21 @@ def preparation_notes(
     return tuple(_note(conclusions, one, words, sure=one in also) for one in found)
 
 
-def parting(conclusions: Conclusions) -> list[Preparation]:
-    """What tells where to part the work that was chosen, whether or not the hours are short."""
-    known = conclusions.rule_base.preparations.values()
-    return [one for one in known if one.entry.parts_the_work and conclusions.truth(one.wanted) == HOLDS]
+def parting(conclusions: Conclusions, parted: Sequence[object]) -> list[Preparation]:
+    """What tells where to part the work that was chosen, if it parts and the hours alone do not ask for that yet.
+
+    Args:
+        conclusions: What follows from the answers.
+        parted: The sittings of the plan.
+    """
+    known = conclusions.rule_base.preparations.values() if len(parted) > 1 else ()
+    wanted = [one for one in known if one.entry.parts_the_work and conclusions.truth(one.wanted) == HOLDS]
+    return [one for one in wanted if one not in conclusions.preparations()]
+
+
+def kind_with(conclusions: Conclusions, also: Sequence[Preparation]) -> OutcomeKind:
+    """What it comes to with what the plan itself asks for under FIRST."""
+    return "first" if also and conclusions.kind == "work" else conclusions.kind
 
 
 def _note(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from advisor.advice.build_advice import build_advice
+from advisor.advice.build_advice import comes_first
 from advisor.engine import Conclusions
 from advisor.rulebase.language.conditions import FAILS
 from advisor.training.drills.chance import Chance
@@ -55,12 +55,6 @@ def first_drill(training: TrainingRules, chance: Chance, wanted: str = "") -> Dr
         case=ready.case,
     )
     return None if reveals(drill, standing) else drill
-
-
-def comes_first(conclusions: Conclusions) -> frozenset[str]:
-    """What the advice has under FIRST, where to part the work among it; where it has nothing there, its outcome."""
-    advice = build_advice(conclusions, look_for_changes=False)
-    return frozenset(note.id for note in advice.first) if advice.outcome == "first" else frozenset({advice.outcome})
 
 
 def _offered(conclusions: Conclusions, topic: str, standing: Iterable[str], chance: Chance) -> list[Choice]:
