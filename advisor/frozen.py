@@ -21,7 +21,7 @@ S = TypeVar("S")
 def frozen(kind: type[T]) -> type[T]:
     """Freeze a class of annotated fields; a drop-in for ``@dataclass(frozen=True, slots=True)``.
 
-    None of its parents has fields.
+    None of its parents has fields. One that writes its own ``__init__`` keeps it.
     """
     return freeze(kind)
 
@@ -54,7 +54,7 @@ def freeze(kind: type[T], *, kw_only: bool = False, slots: bool = True) -> type[
         _kw_only=kw_only,
     )
     if slots:
-        inside.update(__slots__=names, __init__=_init)
+        inside.update(__slots__=names, __init__=vars(kind).get("__init__", _init))
     made: Any = type(kind.__name__, kind.__bases__, inside)
     made._setters = tuple(vars(made)[name].__set__ for name in names) if slots else ()
     made._names = frozenset(names)

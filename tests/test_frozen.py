@@ -120,3 +120,16 @@ def test_fields_given_by_name_may_have_defaults_before_those_that_have_none() ->
     assert (one.width, one.name) == (2, "a")
     assert replace(one, width=3) == spaced(name="a", width=3)
     assert [found.name for found in fields(spaced)] == ["width", "name"]
+
+
+def test_a_class_that_writes_its_own_beginning_keeps_it() -> None:
+    @frozen
+    class Twice:
+        number: int
+
+        def __init__(self, number: int) -> None:
+            put(self, 2 * number)
+
+    put = vars(Twice)["number"].__set__
+    assert Twice(3).number == 6
+    assert Twice(3) == Twice(number=3)

@@ -29,18 +29,13 @@ class Range:
     likely: float
     high: float
 
-    def __post_init__(self) -> None:
-        if not (math.isfinite(self.low) and math.isfinite(self.likely) and math.isfinite(self.high)):
-            raise ValueError(tr("a range needs finite numbers"))
-        if not self.low <= self.likely <= self.high:
-            raise ValueError(
-                tr(
-                    "a range needs low <= likely <= high, not {low}, {likely}, {high}",
-                    low=self.low,
-                    likely=self.likely,
-                    high=self.high,
-                )
-            )
+    def __init__(self, low: float, likely: float, high: float) -> None:
+        # Written out: one plan makes ten thousand of them.
+        if not -math.inf < low <= likely <= high < math.inf:
+            raise ValueError(_fault_of(low, likely, high))
+        _put_low(self, low)
+        _put_likely(self, likely)
+        _put_high(self, high)
 
     @classmethod
     def exact(cls, value: float) -> Range:
@@ -96,3 +91,12 @@ class Range:
 def _around(low: float, likely: float, high: float) -> Range:
     """A range whose likely value may have left the ends by a rounding error."""
     return Range(low, min(max(likely, low), high), high)
+
+
+def _fault_of(low: float, likely: float, high: float) -> str:
+    if not (math.isfinite(low) and math.isfinite(likely) and math.isfinite(high)):
+        return tr("a range needs finite numbers")
+    return tr("a range needs low <= likely <= high, not {low}, {likely}, {high}", low=low, likely=likely, high=high)
+
+
+_put_low, _put_likely, _put_high = (vars(Range)[name].__set__ for name in ("low", "likely", "high"))

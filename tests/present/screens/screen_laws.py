@@ -7,9 +7,10 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from itertools import pairwise
 from random import Random
+from typing import TypeVar
 
 from advisor.advice.build_advice import build_advice
 from advisor.advice.checking import impossible
@@ -34,6 +35,22 @@ ROWS, COLUMNS = 24, 80
 _SEVERAL = 5
 
 
+T = TypeVar("T")
+
+
+def once(make: Callable[[Advice | Diagnosis], T]) -> Callable[[Advice | Diagnosis], T]:
+    """What is made of a document, made once for all laws that look at the same one in turn."""
+    made: list[tuple[Advice | Diagnosis, T]] = []
+
+    def of(document: Advice | Diagnosis) -> T:
+        if not made or made[-1][0] is not document:
+            made[:] = [(document, make(document))]
+        return made[-1][1]
+
+    return of
+
+
+@once
 def first_lines(document: Advice | Diagnosis) -> list[str]:
     """The first screen as it is printed at 80 columns."""
     ending = [Line(keys_line(document))]
@@ -42,6 +59,7 @@ def first_lines(document: Advice | Diagnosis) -> list[str]:
     return [line.text for line in of_diagnosis.first_screen(document, WIDTH, ending)]
 
 
+@once
 def work_screens(document: Advice | Diagnosis) -> list[PhaseScreen]:
     """The work as it is led at 80 by 24: two lines are for the keys and what is typed."""
     return phase_screens(document, WIDTH, ROWS - 2)
