@@ -13,7 +13,7 @@ from typer.models import CommandInfo
 
 from advisor.metallurgy.commands import COMMANDS
 from advisor.terminal import offered
-from advisor.terminal.exit_codes import BAD_INPUT, HELP, UNEXPECTED
+from advisor.terminal.exit_codes import BAD_INPUT, HELP, INTERRUPTED, UNEXPECTED
 from advisor.terminal.helpful import HelpfulGroup
 from advisor.terminal.journal.app import journal_app
 from advisor.terminal.options import (
@@ -678,4 +678,4 @@ def main() -> None:
         say_fault(fault_of_system(problem))
         sys.exit(UNEXPECTED)
     except KeyboardInterrupt:
-        sys.exit(130)
+        sys.exit(INTERRUPTED)
