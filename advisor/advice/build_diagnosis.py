@@ -43,6 +43,7 @@ from advisor.metallurgy.common.tables import Tables
 from advisor.rulebase.language.conditions import HOLDS
 from advisor.rulebase.model import Argument, Cause
 from advisor.rulebase.reading.expand_causes import CAUSE, HOLD, LOOKED_AT, NOTHING, REMEDY
+from advisor.words import tr
 
 
 def build_diagnosis(
@@ -204,5 +205,7 @@ def _figures(acting: Conclusions, corrections: Corrections) -> dict[str, FigureN
         figure = corrections.figure(name)
         if figure is not None:
             title = rule_base.figures[name].entry.title
-            notes[name] = citer.note(replace(figure, title=title if name in sure else f"{title}, if needed"))
+            notes[name] = citer.note(
+                replace(figure, title=title if name in sure else tr("{title}, if needed", title=title))
+            )
     return notes

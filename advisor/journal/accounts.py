@@ -126,7 +126,7 @@ def _balanced(
             )
         )
     products, missing = _products(number, values, step, estimated)
-    if any(product.assay_deviation == 0 for product in products if not (estimated and product.title == "bead")):
+    if any(product.assay_deviation == 0 for product in products if not (estimated and product.name == "bead")):
         notes.append(tr("An assay without a range counts as exact; write it as a range of two standard deviations."))
     missing += _expected_but_missing(plan, values)
     balance = batch_balance(feed, products, not_measured=missing)
@@ -185,12 +185,11 @@ def _products(number: int, values: dict[str, Entry], step: float, estimated: boo
                     number=number,
                 )
             )
-        title = name.replace("_", " ").replace(".", " ")
         if entry.amount is None or assay is None:
             if entry.amount is None or entry.amount.high > 0:
-                missing.append(title)
+                missing.append(name)
             continue
-        products.append(_holding(title, entry.amount, assay, step))
+        products.append(_holding(name, entry.amount, assay, step))
     return products, missing
 
 
@@ -202,9 +201,9 @@ def _assay(values: dict[str, Entry], name: str, part: str) -> Range | None:
     return None
 
 
-def _holding(title: str, mass: Range, share: Range, step: float) -> Holding:
+def _holding(name: str, mass: Range, share: Range, step: float) -> Holding:
     error = max(step, (mass.high - mass.low) / 2)
-    return Holding(title, mass.likely, error, share.likely, (share.high - share.low) / 4)
+    return Holding(name, mass.likely, error, share.likely, (share.high - share.low) / 4)
 
 
 def _expected_but_missing(plan: PlanNote | None, values: dict[str, Entry]) -> list[str]:

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 from advisor.errors import Fault, FaultyFile, InputError
 from advisor.rulebase import cache
 from advisor.rulebase.locations import shipped, shown_name, spoken
+from advisor.rulebase.reading.origins import SHIPPED_LAYER
 from advisor.rulebase.reading.yaml_reader import MOST_BYTES, Document, decode
 from advisor.words import tr
 
@@ -21,7 +22,6 @@ if TYPE_CHECKING:
     from advisor.rulebase.gathered import ShownText
     from advisor.rulebase.model import RuleBase
 
-SHIPPED_LAYER = "shipped rules"
 Check = Callable[["RuleBase"], Iterable[Fault]]
 _MOST_FILES, _MOST_LOOKED_AT = 500, 5_000
 _MOST_LAYER_BYTES = 12_000_000

@@ -15,9 +15,9 @@ from advisor.errors import FaultyFile, InputError
 from advisor.rulebase import image, loading
 from advisor.rulebase.cache import cache_file, cache_folder, keep
 from advisor.rulebase.engraving import written
-from advisor.rulebase.loading import SHIPPED_LAYER, load_rule_base, rule_files
+from advisor.rulebase.loading import load_rule_base, rule_files
 from advisor.rulebase.model import RuleBase
-from advisor.rulebase.reading.origins import Override
+from advisor.rulebase.reading.origins import SHIPPED_LAYER, Override
 from tests.rulebase.small_base import BASE
 
 pytestmark = pytest.mark.usefixtures("cold_cache")

@@ -53,7 +53,7 @@ def computed_note(worked: PlannedBatch, tables: Tables, citer: Citer) -> Compute
 def _charge_parts(charge: ChargeOfBatch, tables: Tables) -> list[Result]:
     """What the charge that is weighed does."""
     if charge.by_rule:
-        said = Remark(kind="note", text=tables.notes["charge_by_rule"].said())
+        said = Remark(kind="limit", text=tables.notes["charge_by_rule"].said())
         return [Result(title=CHARGE_BY_RULE, figures=charge.weighed.figures, said=(said,))]
     outcome = outcome_results(charge.weighed)[0]
     return [Result(title=COMPUTED_CHARGE, figures=outcome.figures, said=outcome.said)]

@@ -121,4 +121,4 @@ def _holding(name: str, values: dict[str, Range]) -> Holding:
     spread = (gold.high - gold.low) / 4
     deviation = values["deviation"].likely if "deviation" in values else spread
     error = values.get("scale_error", Range.exact(0.0)).likely
-    return Holding(name.replace("_", " "), values["mass"].likely, error, gold.likely, deviation)
+    return Holding(name, values["mass"].likely, error, gold.likely, deviation)

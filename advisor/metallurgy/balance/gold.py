@@ -8,6 +8,7 @@ laboratory found.
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable, Sequence
 
 from advisor.errors import InputError
@@ -177,7 +178,7 @@ class Holding:
     """Something weighed that holds gold: the feed, the bead, the slag, a cupel.
 
     Attributes:
-        title: What it is.
+        name: What it is: an id, its parts parted by ``.``.
         mass_g: Its weight, in g.
         scale_error_g: Greatest error of that weight, in g.
         gold_share: Gold in it, as a share from 0 to 1.
@@ -187,17 +188,23 @@ class Holding:
         InputError: If a number is negative, no number, or a share above 1.
     """
 
-    title: str
+    name: str
     mass_g: float
     scale_error_g: float
     gold_share: float
     assay_deviation: float
 
     def __post_init__(self) -> None:
-        within(tr("the weight of the {what}", what=self.title), self.mass_g, "g", 0, _MOST)
-        within(tr("the error of the weight of the {what}", what=self.title), self.scale_error_g, "g", 0, _MOST)
-        within(tr("the gold share of the {what}", what=self.title), self.gold_share, "", 0, 1)
-        within(tr("the deviation of the assay of the {what}", what=self.title), self.assay_deviation, "", 0, 1)
+        what = self.called
+        within(tr("the weight of the {what}", what=what), self.mass_g, "g", 0, _MOST)
+        within(tr("the error of the weight of the {what}", what=what), self.scale_error_g, "g", 0, _MOST)
+        within(tr("the gold share of the {what}", what=what), self.gold_share, "", 0, 1)
+        within(tr("the deviation of the assay of the {what}", what=what), self.assay_deviation, "", 0, 1)
+
+    @property
+    def called(self) -> str:
+        """What it is, in words."""
+        return _called(self.name)
 
     @property
     def gold_g(self) -> float:
@@ -218,8 +225,12 @@ class Holding:
         how = tr(
             "{mass_g:g} g x {percent} %, give or take two standard deviations", mass_g=self.mass_g, percent=percent
         )
-        name = f"gold_in_{self.title.replace(' ', '_')}_g"
-        return Figure(name, tr("gold in the {what}", what=self.title), amount, "g", how, _SUMMED)
+        name = f"gold_in_{re.sub(r'[^a-zA-Z0-9]+', '_', self.name)}_g"
+        return Figure(name, tr("gold in the {what}", what=self.called), amount, "g", how, _SUMMED)
+
+
+def _called(name: str) -> str:
+    return " ".join(map(said_as, name.split(".")))
 
 
 @frozen
@@ -262,7 +273,7 @@ def batch_balance(
         feed: What went in.
         products: What was weighed and assayed afterwards: bead, slag, cupel, pot, sweepings.
         more_feeds: Other feeds that went into the same batch.
-        not_measured: Products that were not; their gold counts as unaccounted.
+        not_measured: Names of products that were not; their gold counts as unaccounted.
 
     Returns:
         The balance. 500 g of feed at 2 % (deviation 0.05 %) against a bead of 9.9 g at 95 % (deviation 0.5 %)
@@ -277,7 +288,7 @@ def batch_balance(
     for one in feeds:
         if one.gold_g < _LEAST_GOLD_G:
             raise InputError(
-                tr("the {what} holds no gold by these figures; give its weight and its assay", what=one.title)
+                tr("the {what} holds no gold by these figures; give its weight and its assay", what=one.called)
             )
     if not products:
         raise InputError(tr("nothing that came out is given; give at least the bead with its weight and fineness"))
@@ -288,7 +299,7 @@ def batch_balance(
     how = tr(
         "{fed_g:.4g} g in {feeds} less {found_g:.4g} g found",
         fed_g=fed_g,
-        feeds=each_of(tr("the {what}", what=one.title) for one in feeds),
+        feeds=each_of(tr("the {what}", what=one.called) for one in feeds),
         found_g=found_g,
     )
     return _judged(lines, fed_g, fed_g - found_g, standard_g, how, not_measured)
@@ -366,6 +377,6 @@ def _in_words(unaccounted_g: float, percent: float, explained_g: float, not_meas
     else:
         said = [tr("{grams} g of gold ({percent} %) is not accounted for.", grams=shown, percent=part)]
     if not_measured:
-        said.append(tr("Not measured, so counted in this: {products}.", products=", ".join(map(said_as, not_measured))))
+        said.append(tr("Not measured, so counted in this: {products}.", products=", ".join(map(_called, not_measured))))
     said.append(tr("Errors of scale and assay explain up to {grams} g.", grams=format_number(explained_g, 2)))
     return " ".join(said)

@@ -88,15 +88,17 @@ def comes_out(advice: Advice) -> str:
     metal = [note for note in advice.expectations if note.counts_as in METAL and note.mass_g]
     if metal:
         masses = each_of(_grams(note.mass_g) for note in metal if note.mass_g is not None and note.mass_g.high > 0)
-        named = metal[0].title.split()[0].lower()
-        words.append(_named(named, masses, len(metal)))
+        words.append(_metal(masses, len(metal), gathered=advice.collector != "none"))
     return ", ".join(words)
 
 
-def _named(metal: str, masses: str, count: int) -> str:
+def _metal(masses: str, count: int, *, gathered: bool) -> str:
+    """What comes out, with its mass: beads from a cupel; what was melted without a collector is metal."""
+    if not gathered:
+        return tr("metal {masses}", masses=masses) if masses else tr("metal not told by eye")
     if masses:
-        return tr_many("{metal} {masses}", "{metal}s {masses}", count, metal=metal, masses=masses)
-    return tr_many("{metal} not told by eye", "{metal}s not told by eye", count, metal=metal)
+        return tr_many("bead {masses}", "beads {masses}", count, masses=masses)
+    return tr_many("bead not told by eye", "beads not told by eye", count)
 
 
 def _grams(mass_g: Span) -> str:

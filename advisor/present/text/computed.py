@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from advisor.advice.documents.advice import Advice, RouteSide
 from advisor.advice.documents.common import Span
-from advisor.advice.notes.computed import CHARGE_BY_RULE
 from advisor.present.text.calculation import print_group
 from advisor.present.text.letters import fold
 from advisor.present.text.page import Page, between
@@ -30,9 +29,6 @@ def print_computed(page: Page, advice: Advice) -> None:
     for group in computed.groups:
         if page.explain:
             print_group(page, group)
-            continue
-        if group.title == CHARGE_BY_RULE:
-            page.say(f"{group.title}: {' '.join(said.text for said in group.said)}", mark="- ")
             continue
         for said in group.said:
             if said.kind in ("verdict", "warning", "limit"):

@@ -11,6 +11,7 @@ from advisor.advice.documents.common import (
     HazardNote,
     Lift,
     Missing,
+    OverrideNote,
     ReferralNote,
     RulesNote,
     SourceNote,
@@ -19,6 +20,7 @@ from advisor.advice.documents.common import (
 )
 from advisor.advice.documents.diagnosis import Diagnosis
 from advisor.present.text.page import Page, between
+from advisor.rulebase.reading.origins import Override
 from advisor.units.measures import format_number
 from advisor.words import said_as, tr
 
@@ -28,6 +30,11 @@ LAST_WORDS = tr(
 _SEVERITY_WORDS = {"deadly": tr("CAN KILL"), "grave": tr("CAN MAIM OR POISON"), "moderate": tr("CAN HURT")}
 _SEVERITY_STYLES = {"deadly": "reverse bold", "grave": "bold", "moderate": ""}
 _TRUTHS = {"holds": tr("holds"), "open": tr("open"), "fails": tr("fails")}
+_HOW = {
+    "replaced": tr("replaced"),
+    "replaced whole": tr("replaced whole"),
+    "switched off": tr("switched off"),
+}
 _SAYS = {"require": tr("requires it"), "rule_out": tr("rules it out"), "for": tr("for"), "against": tr("against")}
 
 
@@ -204,15 +211,20 @@ def _rules(page: Page, program: str, rules: RulesNote) -> None:
     for layer in rules.layers[1:]:
         page.say(tr("Your own rules: {layer}", layer=layer))
     for override in rules.overrides:
-        reason = f" ({override.reason})" if override.reason else ""
-        page.say(
-            tr(
-                "{section} {id}: {how} by {layer}{reason}",
-                section=override.section,
-                id=override.id,
-                how=override.how,
-                layer=override.layer,
-                reason=reason,
-            ),
-            mark="- ",
-        )
+        say_override(page, override)
+
+
+def say_override(page: Page, override: Override | OverrideNote) -> None:
+    """A rule that a shop's own rules replaced or switched off."""
+    reason = f" ({override.reason})" if override.reason else ""
+    page.say(
+        tr(
+            "{section} {id}: {how} by {layer}{reason}",
+            section=override.section,
+            id=override.id,
+            how=_HOW[override.how],
+            layer=override.layer,
+            reason=reason,
+        ),
+        mark="- ",
+    )

@@ -10,8 +10,22 @@ from advisor.present.text.page import Page
 from advisor.words import tr
 
 _STATUS = {0: tr("advice given"), 2: tr("cannot be decided"), 3: tr("no work: find out first, or STOP")}
-_BY_NAME = ("outcome", "decision", "cause")
-"""What is named for every case; of the rest the short form counts."""
+_KINDS = {
+    "outcome": tr("outcome"),
+    "preparation": tr("preparation"),
+    "look": tr("look"),
+    "decision": tr("decision"),
+    "cause": tr("cause"),
+    "weight": tr("weight"),
+    "figure": tr("figure"),
+    "hazard": tr("hazard"),
+    "step": tr("step"),
+    "expectation": tr("expectation"),
+    "referral": tr("referral"),
+    "next_batch": tr("next batch"),
+    "next_plan": tr("next plan"),
+}
+_CHANGES = {"comes": tr("new"), "goes": tr("gone"), "differs": tr("changed")}
 _PLURALS = {
     "weight": tr("weights"),
     "preparation": tr("preparations"),
@@ -57,7 +71,7 @@ def print_case(page: Page, name: str, differing: Iterable[TriedCase]) -> None:
     for case in differing:
         _print_head(page, case)
         for part in case.changed:
-            page.say(f"{part.kind.replace('_', ' ')} {part.id}, {part.change}: {part.title}", indent=2, mark="- ")
+            page.say(f"{_KINDS[part.kind]} {part.id}, {_CHANGES[part.change]}: {part.title}", indent=2, mark="- ")
             for mark, words in ((tr("was: "), part.before), (tr("is:  "), part.after)):
                 if words is not None:
                     page.say(words, indent=6, mark=mark)
@@ -102,6 +116,5 @@ def _arrow(part: TriedPart) -> str:
 def _count(kind: str, changed: Iterable[TriedPart]) -> str:
     """How many parts of a kind come, go and differ."""
     ways = [part.change for part in changed if part.kind == kind]
-    words = {"comes": tr("new"), "goes": tr("gone"), "differs": tr("changed")}
-    counts = [f"{ways.count(way)} {word}" for way, word in words.items() if way in ways]
+    counts = [f"{ways.count(way)} {word}" for way, word in _CHANGES.items() if way in ways]
     return f"{_PLURALS[kind]}: {', '.join(counts)}" if counts else ""

@@ -13,7 +13,9 @@ from advisor.proof.space.decisions import tie_places
 from advisor.proof.space.logic import Bit
 from advisor.proof.space.world import World
 from advisor.rulebase.language.conditions import single_cells
-from advisor.words import tr
+from advisor.words import one_of, tr
+
+_FULL, _PARTIAL = tr("full"), tr("partial")
 
 
 def complete(prover: Prover) -> PromiseVerdict:
@@ -23,7 +25,7 @@ def complete(prover: Prover) -> PromiseVerdict:
     )
     for name, decision in prover.decisions.items():
         shows = partial(_nothing_left, name)
-        for kind, world in (("full", prover.full), ("partial", prover.partial)):
+        for kind, world in ((_FULL, prover.full), (_PARTIAL, prover.partial)):
             verdict.checked += 1
             if world.logic.possible(shows(world)):
                 says = tr(
@@ -66,7 +68,7 @@ def decided(prover: Prover) -> PromiseVerdict:
         for first, second in _unordered(prover, name):
             pairs += 1
             shows = partial(_tie, name, first, second)
-            for kind, world in (("full", prover.full), ("partial", prover.partial)):
+            for kind, world in ((_FULL, prover.full), (_PARTIAL, prover.partial)):
                 verdict.checked += 1
                 if world.logic.possible(shows(world)):
                     one, other = decision.options[first], decision.options[second]
@@ -131,7 +133,7 @@ def consistent(prover: Prover) -> PromiseVerdict:
             verdict.checked += 1
             shows = partial(_clash, name, argument.id)
             if world.logic.possible(shows(world)):
-                wanted = " or ".join(f"'{option}'" for option in argument.options)
+                wanted = one_of(f"'{option}'" for option in argument.options)
                 says = tr(
                     "With these answers '{id}' requires {wanted}, but other rules rule that out.",
                     id=argument.id,

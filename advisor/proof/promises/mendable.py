@@ -38,7 +38,7 @@ def mendable(prover: Prover) -> PromiseVerdict:
         tr(
             "{kept} preparations are tested by no constraint; searched: {searched}.",
             kept=kept,
-            searched=", ".join(searched) or "none",
+            searched=", ".join(searched) or tr("none"),
         )
     )
     return verdict

@@ -60,7 +60,7 @@ def monotone(prover: Prover) -> PromiseVerdict:
     verdict.declared = bool(orders)
     names = dict.fromkeys(worse.entry.fact for worse in orders)
     verdict.lines.append(
-        tr("{count} facts have an order of danger: {names}.", count=len(names), names=", ".join(names) or "none")
+        tr("{count} facts have an order of danger: {names}.", count=len(names), names=", ".join(names) or tr("none"))
     )
     return verdict
 

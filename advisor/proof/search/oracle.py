@@ -98,8 +98,8 @@ def _not_in_advice(conclusions: Conclusions, invariant: Invariant) -> Iterator[s
         if name in rule_base.steps
     }
     for kind, wanted, unwanted, known in (
-        ("hazard", entry.hazards, entry.without_hazards, invariant.hazards),
-        ("step", entry.steps, entry.without_steps, steps),
+        (tr("hazard"), entry.hazards, entry.without_hazards, invariant.hazards),
+        (tr("step"), entry.steps, entry.without_steps, steps),
     ):
         shown = {name for name in (*wanted, *unwanted) if name in known and conclusions.truth(known[name]) != FAILS}
         yield from (tr("The {kind} '{name}' is missing.", kind=kind, name=name) for name in wanted if name not in shown)

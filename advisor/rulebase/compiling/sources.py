@@ -41,7 +41,7 @@ def resolve_sources(
             problems.append(
                 (
                     tr("'{name}' is named without a place in it", name=name),
-                    "add the page, table or section, for example  beringer-1904, p. 93",
+                    tr("add the page, table or section, for example  beringer-1904, p. 93"),
                 )
             )
         else:

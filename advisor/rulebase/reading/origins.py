@@ -3,6 +3,10 @@
 from __future__ import annotations
 
 from advisor.frozen import kept
+from advisor.words import tr
+
+SHIPPED_LAYER = "shipped rules"
+"""The title of the lowest layer."""
 
 
 @kept
@@ -22,10 +26,23 @@ class Origin:
 
 @kept
 class Override:
-    """A rule of a lower layer that a higher one replaced or switched off."""
+    """A rule of a lower layer that a higher one replaced or switched off.
+
+    Attributes:
+        section: Its section.
+        id: Its id.
+        layer: Title of the higher layer.
+        how: ``replaced``, ``replaced whole`` (a table) or ``switched off``.
+        reason: Why it was switched off.
+    """
 
     section: str
     id: str
     layer: str
     how: str
     reason: str
+
+
+def layer_words(title: str) -> str:
+    """How a layer is called: a folder by its path, the lowest layer in words."""
+    return tr("shipped rules") if title == SHIPPED_LAYER else title

@@ -143,7 +143,7 @@ def _worked(judge: Judge) -> Iterator[tuple[str, Advice | Diagnosis]]:
             name = f"piece-{batch.answers.get(LOOKED_AT)}"
         if name and name not in seen:
             seen.add(name)
-            yield name, replace(judge.document(path, batch), title=f"Invented: {batch.title}")
+            yield name, replace(judge.document(path, batch), title=tr("Invented: {title}", title=batch.title))
 
 
 def _forms(rules: RuleBase, diagnosing: RuleBase) -> Iterator[tuple[str, str, str]]:

@@ -10,6 +10,7 @@ from rich.text import Text
 
 from advisor.api import computed_faults
 from advisor.errors import FaultyFile, InputError, faults_in_words
+from advisor.present.text.notes import say_override
 from advisor.present.text.page import Page
 from advisor.rulebase.compiling.sources import source_of
 from advisor.rulebase.entry import as_written
@@ -17,6 +18,7 @@ from advisor.rulebase.language.conditions import Condition
 from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.loading import load_rule_base
 from advisor.rulebase.model import RuleBase
+from advisor.rulebase.reading.origins import layer_words
 from advisor.terminal.exit_codes import ADVICE, BAD_INPUT
 from advisor.terminal.output import say_fault, screen
 from advisor.terminal.settings import configured_rules
@@ -82,18 +84,11 @@ def check(
     of_route, rule_base = found
     page = Page(screen())
     counts = ", ".join(f"{len(getattr(rule_base, section))} {section}" for section in SECTIONS)
-    page.say(tr("No faults in {layers}: {counts}.", layers=" + ".join(rule_base.layers), counts=counts))
+    page.say(
+        tr("No faults in {layers}: {counts}.", layers=" + ".join(map(layer_words, rule_base.layers)), counts=counts)
+    )
     for override in rule_base.overrides:
-        page.say(
-            tr(
-                "{section} {id}: {how} by {layer}",
-                section=override.section,
-                id=override.id,
-                how=override.how,
-                layer=override.layer,
-            ),
-            mark="- ",
-        )
+        say_override(page, override)
     if not prove:
         return ADVICE
     from advisor.terminal.rules.prove import Wanted, run_proof
@@ -284,27 +279,26 @@ def _show_one(rule_base: RuleBase, section: str, rule_id: str, entry: Any) -> No
         page.say(tr("source: {text}", text=source.text), indent=2)
     origin = getattr(entry, "origin", None)
     if origin is not None:
-        page.say(
-            tr("stands in {file}:{line} ({layer})", file=origin.file, line=origin.line, layer=origin.layer), indent=2
-        )
+        layer = layer_words(origin.layer)
+        page.say(tr("stands in {file}:{line} ({layer})", file=origin.file, line=origin.line, layer=layer), indent=2)
     _show_users(page, rule_base, rule_id)
 
 
 def _show_field(page: Page, key: str, value: Any, indent: int) -> None:
-    label = key.replace("_", " ")
+    # As it is written in a rule file, so that it is found there.
     if isinstance(value, Mapping):
-        page.say(f"{label}:", indent=indent)
+        page.say(f"{key}:", indent=indent)
         for name, inner in value.items():
             _show_field(page, str(name), inner, indent + 2)
     elif isinstance(value, list):
-        page.say(f"{label}:", indent=indent)
+        page.say(f"{key}:", indent=indent)
         for inner in value:
             if isinstance(inner, Mapping):
                 page.say("; ".join(f"{k}: {v}" for k, v in inner.items()), indent=indent + 2, mark="- ")
             else:
                 page.say(str(inner), indent=indent + 2, mark="- ")
     else:
-        page.say(f"{label}: {value}", indent=indent)
+        page.say(f"{key}: {value}", indent=indent)
 
 
 def _words(condition: str) -> list[str]:

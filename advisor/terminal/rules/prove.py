@@ -26,6 +26,11 @@ from advisor.terminal.writing import ANSWERS, check_folder, write_into
 from advisor.words import tr, tr_many
 
 _STOPPED = tr("The proof was stopped before its end; only what is said above is decided.")
+_BEGINS = {
+    "route": tr("Proof of the route consultation, over all sets of answers:"),
+    "diagnosis": tr("Proof of the diagnosis consultation, over all sets of answers:"),
+}
+"""By what stands in the names of files."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,7 +114,7 @@ def _interrupts_end_it() -> Iterator[None]:
 
 
 def _prove_one(page: Page, title: str, rule_base: RuleBase, wanted: Wanted) -> bool:
-    page.say(tr("Proof of the {title} consultation, over all sets of answers:", title=title))
+    page.say(_BEGINS[title])
     proof, shown = prove(rule_base, notify=lambda verdict: _say(page, verdict))
     _say_size(page, proof)
     for number, (verdict, failure) in enumerate(proof.failures(), 1):
@@ -180,15 +185,17 @@ def _show_answers(page: Page, rule_base: RuleBase, name: str, failure: Failure, 
     page.gap()
     page.say(f"{failure.subject}: {failure.says}")
     stem = f"{name}-{file_name(failure.subject)}"
-    both = ((f"{stem}-before.yaml", "before", failure.before), (f"{stem}.yaml", "with", failure.answers))
-    for file, when, answers in both:
+    heading = tr("The answers:") if failure.before is None else tr("The answers with:")
+    both = (
+        (f"{stem}-before.yaml", tr("The answers before:"), failure.before),
+        (f"{stem}.yaml", heading, failure.answers),
+    )
+    for file, says, answers in both:
         if answers is None:
             continue
         text = batch_text(f"{failure.subject}: {failure.says}", answers, rule_base)
         if wanted.counterexamples is None:
-            page.say(
-                tr("The answers {when}:", when=when) if failure.before is not None else tr("The answers:"), indent=2
-            )
+            page.say(says, indent=2)
             for line in answer_lines(text):
                 page.verbatim(f"    {line}")
         else:
