@@ -73,6 +73,11 @@ TURNING = frozenset("\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u206
 _UNSEEN = re.compile(f"[\x7f-\x9f\u2028\u2029{''.join(sorted(TURNING))}]")
 
 
+def comment(words: str) -> str:
+    """Words as one line that YAML passes over, whatever a translation made of them."""
+    return f"# {' '.join(words.split())}"
+
+
 def json_of(values: object, *, indent: int | None = None) -> str:
     """Plain values as JSON that may be shown on any screen; YAML reads it too.
 

@@ -60,6 +60,11 @@ def tr_in(context: str, text: str) -> str:
     return text if _CATALOGUE is None else _CATALOGUE.pgettext(context, text)
 
 
+def typed_words(text: str) -> frozenset[str]:
+    """Words that may be typed, parted by blanks, in English and in the language of this run."""
+    return frozenset({*text.split(), *translated(text).lower().split()})
+
+
 def said_as(name: str) -> str:
     """An id of the rules that is said as a word, such as a strength or a material: ``soda_ash`` is soda ash."""
     return tr_in(IDS, name.replace("_", " "))

@@ -15,8 +15,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from advisor import words
-from advisor.terminal.rules.template import Text, program_texts, template
-from advisor.words import each_of, one_of, tr, tr_in, tr_many
+from advisor.terminal.rules.template import CALLED, Text, program_texts, template
+from advisor.words import each_of, one_of, tr, tr_in, tr_many, typed_words
 from tests.made_up import catalogue, marked
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -24,6 +24,7 @@ TEXTS = (
     Text("here:1", "the folder {folder} is missing"),
     Text("here:2", "{count} batch", "{count} batches"),
     Text("here:3", "Is the hose tested?", context="facts.gas_hose_tested.ask"),
+    Text("here:5", "but And"),
     Text("here:4", 'It says "no"\\yes\tand\nends'),
 )
 
@@ -44,6 +45,7 @@ def test_a_sentence_stands_in_the_language_of_the_catalogue_with_its_values_by_n
     assert tr_in("facts.gas_hose_tested.ask", "Is the hose tested?") == "Xs thx hxsx txstxd?"
     assert tr_in("facts.another.ask", "Is the hose tested?") == "Is the hose tested?"
     assert words.language() == "qaa"
+    assert typed_words("but And") == {"but", "And", "bxt", "xnd"}
 
 
 def test_without_a_catalogue_every_sentence_is_english() -> None:
@@ -125,7 +127,7 @@ def test_a_catalogue_of_another_account_is_not_believed(tmp_path: Path, monkeypa
 
 def calls_of_tr(source: str) -> Iterator[ast.Call]:
     for node in ast.walk(ast.parse(source)):
-        if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id in ("tr", "tr_many"):
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id in CALLED:
             yield node
 
 
@@ -179,7 +181,7 @@ def test_the_template_is_read_again_as_it_was_written(tmp_path: Path) -> None:
     assert [(one.msgctxt or "", one.msgid, one.msgid_plural) for one in read] == [
         (one.context, one.text, one.many) for one in TEXTS
     ]
-    assert [one.occurrences for one in read] == [[("here", str(number))] for number in (1, 2, 3, 4)]
+    assert [one.occurrences for one in read] == [[("here", str(number))] for number in (1, 2, 3, 5, 4)]
 
 
 def test_the_template_names_each_text_of_the_program_where_it_stands() -> None:
@@ -187,7 +189,7 @@ def test_the_template_names_each_text_of_the_program_where_it_stands() -> None:
     for one in found[::50]:
         file, _, line = one.place.rpartition(":")
         lines = (ROOT / file).read_text(encoding="utf-8").splitlines()
-        assert "tr" in lines[int(line) - 1], one
+        assert any(f"{name}(" in lines[int(line) - 1] for name in CALLED), one
     assert {one.place.rpartition(".")[2].partition(":")[0] for one in found} == {"py", "j2"}
 
 

@@ -15,6 +15,12 @@ from advisor.words import tr
 LONGEST_TEXT = 4000
 NOT_KNOWN_WORDS = ("u", "not known", tr("not known"), "not_known", "unknown", "?", "don't know", "dont know")
 _NAME = re.compile(r"[a-z][a-z0-9_]{0,39}(?:\.[a-z0-9_]{1,20})?")
+UNDONE = "undone"
+"""Why an entry supersedes another that was just taken back."""
+WORKS = ("work", "correction_work")
+"""Names of entries that say how far a work is done: that of the plan, and that of a correction."""
+_DONE_TO = "done to step "
+_DONE = re.compile(rf"{_DONE_TO}(\d+)")
 WEIGHED = "weighed."
 """What stands before the name of a material that was weighed out."""
 
@@ -61,12 +67,12 @@ RESULTS: dict[str, ResultKind] = {
         "rod_left=41g",
         tr("Knock off slag and metal, weigh it. 0 if it is eaten up."),
     ),
-    "slag": ResultKind("slag", "g", "slag=320g", tr("Weigh all of it when cold.")),
+    "slag": ResultKind(tr("slag"), "g", "slag=320g", tr("Weigh all of it when cold.")),
     "matte": ResultKind(
-        "matte", "g", "matte=12g", tr("The brittle, dark layer between slag and button. 0 if there is none.")
+        tr("matte"), "g", "matte=12g", tr("The brittle, dark layer between slag and button. 0 if there is none.")
     ),
     "speiss": ResultKind(
-        "speiss", "g", "speiss=0g", tr("The hard, white, brittle layer on the button. 0 if there is none.")
+        tr("speiss"), "g", "speiss=0g", tr("The hard, white, brittle layer on the button. 0 if there is none.")
     ),
     "cupel_gain": ResultKind(tr("what the cupels gained"), "g", "cupel_gain=19.5g", tr("Weigh them before and after.")),
     "bead": ResultKind(tr("bead or bar"), "g", "bead=12.31g", tr("Brush it clean, weigh it twice.")),
@@ -237,3 +243,14 @@ def amount_words(kind: str, name: str, amount: Range) -> str:
     result = RESULTS.get(name.partition(".")[0])
     unit = "min" if kind == "time" else "g" if kind == "weighed" or result is None else result.unit
     return format_measure(amount, unit_named(unit), 5)
+
+
+def done_to(step: int) -> str:
+    """The text of an entry that says up to which step a work is done."""
+    return f"{_DONE_TO}{step}"
+
+
+def step_done(text: str) -> int | None:
+    """The step that such an entry names; None for any other text."""
+    found = _DONE.fullmatch(text)
+    return None if found is None else int(found[1])

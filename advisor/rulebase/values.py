@@ -10,13 +10,13 @@ from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.model import Fact, Several, Value, Variable
 from advisor.units import Range, format_measure, parse_measure
 from advisor.units.measures import MeasureError, format_number, kind_of, unambiguous
-from advisor.words import tr
+from advisor.words import tr, typed_words
 
 _LESS_THAN_ONE = re.compile(r"0?[.,]\d*[1-9]\d*")
 _LONG_ENOUGH = 4
-NO_WORDS = ("no", "none", "never", "nobody", "nothing")
+NO_WORDS = typed_words("no none never nobody nothing")
 """Words that say no to any question."""
-SAYING_NO = ("no", "none", "never")
+_SAYING_NO = ("no", "none", "never")
 """Names of options that say no; "nobody" answers who is there, and a mere no does not."""
 
 
@@ -181,8 +181,8 @@ def _option(fact: Fact, word: str) -> str:
     by_label = {option.label.lower(): name for name, option in fact.entry.options.items()}
     if word in by_label:
         return by_label[word]
-    if word in NO_WORDS and (named := meaning_no(fact)) is not None:
-        return named
+    if word in NO_WORDS and (saying_no := options_saying_no(fact)):
+        return saying_no[0]
     options = ", ".join(
         name if option.label.lower() == name.replace("_", " ") else f"{name} ({option.label})"
         for name, option in fact.entry.options.items()
@@ -194,12 +194,9 @@ def _option(fact: Fact, word: str) -> str:
     )
 
 
-def meaning_no(fact: Fact) -> str | None:
-    """The option that says no to the question of a fact, where exactly one does."""
-    found = [
-        name for name, option in fact.entry.options.items() if name in SAYING_NO or option.label.lower() in SAYING_NO
-    ]
-    return found[0] if len(found) == 1 else None
+def options_saying_no(fact: Fact) -> list[str]:
+    """The option that says no to the question of a fact; of rules without a fault one at most."""
+    return [name for name, option in fact.entry.options.items() if name in _SAYING_NO or option.says_no]
 
 
 def _short(written: Any) -> str:

@@ -8,6 +8,7 @@ import stat
 from collections.abc import Callable
 from pathlib import Path
 
+from advisor.document import comment
 from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.words import tr
@@ -35,15 +36,17 @@ def _begins(*marks: str) -> Callable[[bytes], bool]:
 
 
 SHEET = FileKind(tr("sheet for the wall"), lambda head: b'content="advisor sheet"' in head or _is_text_sheet(head))
-SCHEMA = FileKind("schema of the advisor", lambda head: b'"$id": "urn:goldroom-advisor:schema:' in head)
+SCHEMA = FileKind(tr("schema of the advisor"), lambda head: b'"$id": "urn:goldroom-advisor:schema:' in head)
 DRAWING = FileKind(
     tr("drawing of the advisor"), lambda head: head.startswith(b"<svg ") and b'aria-labelledby="d-' in head
 )
-ANSWERS = FileKind(tr("file of answers"), _begins("# Answers of a consultation;"))
+ANSWERS = FileKind(
+    tr("file of answers"), _begins("# Answers of a consultation;", f"{comment(tr('Answers of a consultation'))};")
+)
 MONTH = FileKind(tr("page of a month"), lambda head: b'content="advisor month"' in head)
 TABLE = FileKind(tr("table of batches"), _begins("batch,day,name,"))
 TEMPLATE = FileKind(tr("template for translators"), _begins('msgid ""\nmsgstr ""\n"Project-Id-Version: advisor'))
-FORM = FileKind(tr("answer form"), _begins("# Answer form of the advisor", tr("# Answer form of the advisor")))
+FORM = FileKind(tr("answer form"), _begins("# Answer form of the advisor", comment(tr("Answer form of the advisor"))))
 
 
 _HEADS = ("Date", "Operator"), (tr("Date"), tr("Operator"))

@@ -10,12 +10,12 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Collection
+from collections.abc import Collection, Iterable
 
 from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.units.ranges import Range
-from advisor.words import tr
+from advisor.words import tr, typed_words
 
 Dimension = tuple[int, int, int, int, int, int, int]
 """Exponents of mass, volume, temperature, time, money, pieces and length (an area is a volume over a length)."""
@@ -151,8 +151,17 @@ _NUMBER = rf"[-+]?(?:{_FRACTION}|{_DECIMAL})"
 _NO_DIGIT = r"(?![\s\d.,]|/\s*\d)"
 _ABOUT = r"(?:about|around|ca\.?|approx\.?|~)?\s*"
 _ONE = re.compile(rf"^{_ABOUT}(?P<number>{_NUMBER})\s*(?P<unit>{_NO_DIGIT}.*)$", re.IGNORECASE)
+
+
+def any_of(words: Iterable[str]) -> str:
+    """What finds any of some words, as a part of a regular expression."""
+    return "|".join(map(re.escape, sorted(words)))
+
+
+TO_WORDS = typed_words("to")
+"""What may be typed between the two ends of a range."""
 _TWO = re.compile(
-    rf"^{_ABOUT}(?P<a>{_NUMBER})(?!e[-+]?\d)\s*(?P<ua>[^\d]*?)\s*(?:\bto\b|\.\.|–|—|(?<=[\d\s%a-z])-)"
+    rf"^{_ABOUT}(?P<a>{_NUMBER})(?!e[-+]?\d)\s*(?P<ua>[^\d]*?)\s*(?:\b(?:{any_of(TO_WORDS)})\b|\.\.|–|—|(?<=[\d\s%a-z])-)"
     rf"\s*(?P<b>{_NUMBER})\s*(?P<ub>{_NO_DIGIT}.*)$",
     re.IGNORECASE,
 )
@@ -487,6 +496,5 @@ def exact_text(amount: Range, unit: Unit) -> str:
     low, high = unit.shown(amount.low), unit.shown(amount.high)
     if amount.is_exact:
         return f"{unambiguous(low)} {unit.symbol}"
-    return tr(
-        "{unambiguous} to {high} {symbol}", unambiguous=unambiguous(low), high=unambiguous(high), symbol=unit.symbol
-    )
+    # In every language alike: a file outlives the catalogue it was written with.
+    return f"{unambiguous(low)} to {unambiguous(high)} {unit.symbol}"

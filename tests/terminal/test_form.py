@@ -104,7 +104,7 @@ def test_the_form_of_a_gold_room_holds_the_room_alone_and_becomes_one(
     form = quick.run("form", "room").out
     in_form = set(LINE.findall(form))
     assert in_form == {name for name, fact in shipped.facts.items() if fact.entry.belongs_to == "room"}
-    command = re.search(r"run:  advisor (.+) FILE", form)
+    command = re.search(r"run: advisor (.+) FILE", form)
     assert command is not None
     path = program.write("form.yaml", form.replace("  #mould:", "  mould: bar"))
     result = quick.run(*command[1].split(), path, at=program)
@@ -134,7 +134,7 @@ def test_a_fact_without_an_answer_is_named_with_its_line(
 
 def test_the_filled_form_gives_advice_by_the_command_it_names(quick: Preloaded, program: Program) -> None:
     form = quick.run("form").out
-    command = re.search(r"run:  advisor (.+) FILE", form)
+    command = re.search(r"run: advisor (.+) FILE", form)
     assert command is not None
     path = program.write("form.yaml", form.replace("  #mercury_signs:", "  mercury_signs: yes"))
     assert quick.run(*command[1].split(), path, at=program).status == 3

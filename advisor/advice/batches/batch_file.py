@@ -25,7 +25,7 @@ from advisor.advice.batches.answers import laid_over, read_answers, shape_faults
 from advisor.advice.batches.entries import CaseFile, ExpectedAdvice, ExpectedDiagnosis
 from advisor.advice.batches.rooms import NamedIn, usual_answers
 from advisor.advice.experience import Lesson, Way
-from advisor.document import json_of
+from advisor.document import comment, json_of
 from advisor.engine import Answers
 from advisor.errors import Fault, FaultyFile, InputError
 from advisor.frozen import frozen
@@ -189,7 +189,8 @@ def batch_text(
         plan: The file of the plan that a diagnosis started from.
         learned: Weights that the diagnosis of an earlier batch changed.
     """
-    lines = [tr("# Answers of a consultation; '{command} FILE' runs it again.", command=command)]
+    again = tr("'{command} FILE' runs it again.", command=command)
+    lines = [comment(f"{tr('Answers of a consultation')}; {again}")]
     if title and title.strip():
         lines.append(f"title: {json_of(legible(title))}")
     if plan is not None and str(plan) == legible(spoken(plan)):

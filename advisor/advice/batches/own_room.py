@@ -20,7 +20,7 @@ from pathlib import Path
 from advisor.advice.batches.answers import written_answer
 from advisor.advice.batches.batch_file import replace_file
 from advisor.advice.batches.rooms import NamedIn, answers_of, chain_from
-from advisor.document import json_of
+from advisor.document import comment, json_of
 from advisor.engine import Answers, ContradictionError, conclude, state_of
 from advisor.errors import InputError
 from advisor.frozen import frozen
@@ -30,7 +30,7 @@ from advisor.rulebase.model import Fact, RuleBase
 from advisor.rulebase.reading.yaml_reader import read_text
 from advisor.words import tr
 
-FIRST_LINE = tr("# Your gold room. 'advisor room' shows it, 'advisor room change FACT VALUE' changes it.")
+FIRST_LINE = comment(tr("Your gold room. 'advisor room' shows it, 'advisor room change FACT VALUE' changes it."))
 USUAL_TITLE = tr("Our gold room")
 _PLAIN = re.compile(r"[A-Za-z0-9][A-Za-z0-9_ ./%°³‰-]*")
 _WHOLE = re.compile(r"\b([0-9]+)\.0\b")
@@ -146,7 +146,7 @@ def own_room_text(room: OwnRoom, rule_base: RuleBase) -> str:
 
 def _answer_lines(answers: Answers, rule_base: RuleBase) -> Iterator[str]:
     for title, group in by_group(answers, rule_base).items():
-        yield f"  # {title}"
+        yield f"  {comment(title)}"
         for name, fact in group.items():
             written = written_answer(fact, answers[name])
             if fact.entry.kind == "quantity":

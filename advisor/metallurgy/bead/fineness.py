@@ -21,9 +21,8 @@ from advisor.words import tr
 ALL_SILVER = Range.exact(1.0)
 ALL_COPPER = Range.exact(0.0)
 
-_MIXING_RULE = (
-    "C. and J. J. Beringer, A Text-book of Assaying (1904), pp. 84-86 (weight over loss in water; mixing by volumes)"
-)
+_MIXING_RULE = "beringer-1904, pp. 84-86"
+"""Weight over loss in water, and mixing by volumes."""
 _PERMILLE = 1000.0
 _LEAST_G, _MOST_G = 1e-6, 1e6
 _HEAVIEST = 30.0

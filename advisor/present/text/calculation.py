@@ -17,7 +17,8 @@ def print_calculation(page: Page, calculation: Calculation) -> None:
     page.gap()
     page.say(calculation.title, style="bold")
     for name, value in calculation.inputs.items():
-        page.say(f"{name.replace('_', ' ')}: {value}", indent=2, mark=tr("given "))
+        # As it was typed, so that it is typed anew with another value.
+        page.say(f"{name}: {value}", indent=2, mark=tr("given "))
     for group in calculation.groups:
         print_group(page, group)
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from advisor.advice.batches.own_room import USUAL_TITLE, facts_of_room
+from advisor.document import comment, json_of
 from advisor.present.text.letters import fold
 from advisor.rulebase.model import Fact, RuleBase
 from advisor.units import Range, format_measure
 from advisor.words import tr
 
-FIRST_LINE = tr("# Answer form of the advisor")
 _WIDTH = 100
 
 
@@ -30,7 +30,7 @@ def room_form_text(rule_base: RuleBase, command: str) -> str:
     return _form(
         rule_base,
         f"{command} FILE",
-        [f"title: {USUAL_TITLE}"],
+        [f"title: {json_of(USUAL_TITLE)}"],
         facts_of_room(rule_base).values(),
     )
 
@@ -38,7 +38,7 @@ def room_form_text(rule_base: RuleBase, command: str) -> str:
 def _form(rule_base: RuleBase, command: str, head: list[str], facts: Iterable[Fact]) -> str:
     asked = [fact for fact in facts if not fact.computed]
     lines = [
-        tr("{first_line}. When it is filled in, run:  {command}", first_line=FIRST_LINE, command=command),
+        comment(f"{tr('Answer form of the advisor')}. {tr('When it is filled in, run: {command}', command=command)}"),
         *_folded("#", _HOW),
         "",
         *head,

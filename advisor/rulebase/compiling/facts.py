@@ -10,10 +10,10 @@ from advisor.rulebase.language.conditions import AllOf, AnyOf, Condition
 from advisor.rulebase.model import Fact, Implied, Variable
 from advisor.rulebase.reading.entries import FactEntry
 from advisor.rulebase.reading.layers import LocatedEntry
-from advisor.rulebase.values import ValueFault, read_value
+from advisor.rulebase.values import ValueFault, options_saying_no, read_value
 from advisor.units import Dimension, Range, Unit, parse_measure, unit_named
 from advisor.units.measures import MeasureError
-from advisor.words import tr
+from advisor.words import each_of, tr
 
 Limits = Mapping[str, tuple[float, Dimension]]
 """Value and dimension of each threshold."""
@@ -108,6 +108,9 @@ def compile_facts(
             indices.append(len(variables))
             variables.append(Variable(len(variables), name, item, domain))
         facts[name] = Fact(name, entry, unit, least, most, when_unknown, points, tuple(indices), (), held.origin)
+        if len(saying_no := options_saying_no(facts[name])) > 1:
+            wrong = tr("{options} each say no", options=each_of(f"'{option}'" for option in saying_no))
+            faults.append(held.fault(("options",), wrong, tr("let one of them say no")))
     return facts, variables
 
 

@@ -167,11 +167,13 @@ class OptionEntry(RuleEntry):
         label: Two or three words.
         means: A short description.
         picture: Name of a drawing that shows it.
+        says_no: Whether it is what a mere no to the question means; an option called no, none or never says it anyway.
     """
 
     label: Text
     means: Text
     picture: Name | None = None
+    says_no: bool = False
 
 
 class RangeEntry(RuleEntry):

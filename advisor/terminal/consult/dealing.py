@@ -10,6 +10,7 @@ from advisor.present.text.room import choices_in_line
 from advisor.rulebase.model import Fact, Value
 from advisor.rulebase.values import ValueFault
 from advisor.terminal.consult.typed import read_typed
+from advisor.units.measures import TO_WORDS
 from advisor.words import tr
 
 _NOT_KNOWN = ("u", "not known", tr("not known"), "unknown")
@@ -56,7 +57,7 @@ def dealt(facts: Sequence[Fact], typed: str) -> Given:
 
 def _goes_on(fact: Fact, word: str, following: str) -> bool:
     """Whether a word still belongs to an amount: its unit, or the second end of a range."""
-    if "to" in (following.lower(), word.split()[-1].lower()):
+    if TO_WORDS & {following.lower(), word.split()[-1].lower()}:
         return True
     try:
         read_typed(fact, f"{word} {following}")

@@ -8,13 +8,17 @@ from collections.abc import Collection, Iterable, Mapping
 from advisor.frozen import frozen
 from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.model import Fact, Several, Value
-from advisor.rulebase.values import NO_WORDS, SAYING_NO, ValueFault, meaning_no, read_value
+from advisor.rulebase.values import NO_WORDS, ValueFault, options_saying_no, read_value
 from advisor.terminal.output import number_typed
-from advisor.words import one_of, tr
+from advisor.units.measures import TO_WORDS, any_of
+from advisor.words import one_of, tr, typed_words
 
-_YES_WORDS = ("yes", "y", "yes.")
-_NOT_WORDS = frozenset({*NO_WORDS, "not", "without", "neither", "nor"})
-_LITTLE_WORDS = ("and", "any", "for", "the", "with")
+_YES_WORDS = frozenset({"y", "yes.", *typed_words("yes")})
+_NOT_WORDS = NO_WORDS | typed_words("not without neither nor")
+_LITTLE_WORDS = typed_words("and any for the with")
+_BUT = re.compile(rf"[,;:.]|\s-\s|\b(?:{any_of(typed_words('but'))})\b")
+_AND = re.compile(rf"[,;]|\b(?:{any_of(typed_words('and'))})\b")
+_UP_TO = re.compile(rf"(?<=\d)\s*(?:-|–|\b(?:{any_of(TO_WORDS)})\b)\s*(?=\d)")
 _WORDS = re.compile(r"[^\W_][\w'-]*")
 _PLAIN_WORDS = re.compile(r"[\w\s',.-]+")
 _NUMBERS = re.compile(r"\??\d+(?:-\d+)?\??")
@@ -69,11 +73,11 @@ def _numbered(options: list[str], typed: str) -> str | None:
 def _read_several(fact: Fact, typed: str) -> Typed:
     options = list(fact.entry.options)
     word = " ".join(typed.lower().split()).rstrip(".")
-    if word in ("0", *NO_WORDS, "none of them"):
+    if word in ("0", *NO_WORDS, "none of them", tr("none of them")):
         return Typed(Several())
-    if word in ("all", "all of them", "everything"):
+    if word in ("all", "all of them", "everything", tr("all of them")):
         return Typed(Several(frozenset(options)))
-    numbers = re.sub(r"(?<=\d)\s*(?:-|–|\bto\b)\s*(?=\d)", "-", word.replace(",", " ").replace(" and ", " ")).split()
+    numbers = _UP_TO.sub("-", _AND.sub(" ", word)).split()
     guessed = False
     present: set[str] = set()
     unsure: set[str] = set()
@@ -107,7 +111,7 @@ def _from_to(options: list[str], typed: str) -> list[str]:
 
 def _parts(fact: Fact, word: str) -> list[str]:
     """The items of a list as typed: parted by commas, or else by spaces where only that gives items."""
-    parts = [part.strip() for part in re.split(r"[,;]|\band\b", word) if part.strip(" ?")]
+    parts = [part.strip() for part in _AND.split(word) if part.strip(" ?")]
     if not parts:
         raise ValueFault(tr("nothing is named here; type 0 alone for none of them"))
     if len(parts) == 1 and len(parts[0].split()) > 1 and not _matches(fact, parts[0].strip("? ")):
@@ -123,14 +127,10 @@ def _named(fact: Fact, typed: str) -> tuple[str, bool]:
     """
     word = typed.lower().strip()
     exact = [name for name, option in fact.entry.options.items() if word in (name, option.label.lower())]
-    if not exact and word in (*NO_WORDS, "n"):
-        named = _saying_no(fact)
-        if named is None:
-            raise ValueFault(
-                tr("'{word}' does not say which; {how_to_name}", word=word, how_to_name=_how_to_name(fact))
-            )
-        return named, False
-    if word in _YES_WORDS:
+    denied = not exact and (word == "n" or word in NO_WORDS)
+    if denied and (saying_no := options_saying_no(fact)):
+        return saying_no[0], False
+    if denied or word in _YES_WORDS:
         raise ValueFault(tr("'{word}' does not say which; {how_to_name}", word=word, how_to_name=_how_to_name(fact)))
     found = _matches(fact, word)
     if not found:
@@ -146,16 +146,6 @@ def _named(fact: Fact, typed: str) -> tuple[str, bool]:
         labels = one_of(f"'{fact.entry.options[one].label}'" for one in found)
         raise ValueFault(tr("'{short}' can be {labels}; type the number", short=_short(typed), labels=labels))
     return name, guessed
-
-
-def _saying_no(fact: Fact) -> str | None:
-    """The option that says no to the question, where exactly one does: never used, not tested, no pull."""
-    named = meaning_no(fact)
-    if named is not None:
-        return named
-    begins = (*SAYING_NO, "not")
-    found = [name for name, option in fact.entry.options.items() if option.label.lower().split()[0] in begins]
-    return found[0] if len(found) == 1 else None
 
 
 def _matches(fact: Fact, word: str) -> dict[str, bool]:
@@ -193,7 +183,7 @@ def _all_in(typed: Iterable[str], words: Collection[str]) -> bool:
 def _affirmed(text: str) -> list[str]:
     """The words of a text without what it denies: whatever stands behind a "not" up to the next comma or dash."""
     affirmed: list[str] = []
-    for clause in re.split(r"[,;:.]|\s-\s|\bbut\b", text.lower()):
+    for clause in _BUT.split(text.lower()):
         for word in _words(clause):
             if word in _NOT_WORDS:
                 break

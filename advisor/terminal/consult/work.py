@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Mapping
 from datetime import datetime
 
@@ -11,7 +10,7 @@ from advisor.advice.documents.diagnosis import Diagnosis
 from advisor.errors import InputError
 from advisor.frozen import frozen
 from advisor.journal import Batch, Draft, Journal
-from advisor.journal.vocabulary import RESULTS, WEIGHED, read_value
+from advisor.journal.vocabulary import RESULTS, WEIGHED, WORKS, done_to, read_value, step_done
 from advisor.present.screens.layout import WIDTH, folded
 from advisor.present.screens.phases import PhaseScreen, phase_screens
 from advisor.present.text.notes import print_hazards, print_steps, step_figures
@@ -21,7 +20,6 @@ from advisor.terminal.output import screen, show_paged, typed_line
 from advisor.words import tr
 
 KEYS = tr("Enter done  1 note  2 back  3 looks wrong  4 clock  5 long words  0 leave")
-_DONE = re.compile(r"done to step (\d+)")
 
 
 @frozen
@@ -49,8 +47,8 @@ class Logbook:
     def done(self, work: str) -> tuple[int, datetime] | None:
         """The step up to which a work was done, and when; None where nothing is done yet."""
         marks = [entry for entry in self.journal.entries_of(self.batch) if entry.name == work]
-        found = _DONE.fullmatch(marks[-1].text) if marks else None
-        return None if found is None else (int(found[1]), datetime.fromisoformat(marks[-1].at))
+        step = step_done(marks[-1].text) if marks else None
+        return None if step is None else (step, datetime.fromisoformat(marks[-1].at))
 
 
 class Work:
@@ -80,7 +78,8 @@ class Work:
     @property
     def _name(self) -> str:
         """The name of its entries: the work of the plan and that of a correction are told apart."""
-        return "work" if isinstance(self.advice, Advice) else "correction_work"
+        of_plan, of_correction = WORKS
+        return of_plan if isinstance(self.advice, Advice) else of_correction
 
     def run(self) -> int:
         """Lead from where the work was left to its end.
@@ -143,7 +142,7 @@ class Work:
         """Keep that a screen is done."""
         step = max((number for one in self.screens[: place + 1] for number in one.steps), default=0)
         self.begun = datetime.now().astimezone()
-        self._keep(Draft("note", self._name, f"done to step {step}"))
+        self._keep(Draft("note", self._name, done_to(step)))
 
     def _keep(self, draft: Draft) -> bool:
         """Keep something in the journal; whether it could be."""

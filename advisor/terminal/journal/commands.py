@@ -24,7 +24,7 @@ from advisor.journal.gathering import LOOK_BACK, experience_in
 from advisor.journal.plans import plan_drafts, plan_of
 from advisor.journal.plausibility import doubts
 from advisor.journal.rows import plain_document
-from advisor.journal.vocabulary import TEXTS, TIME, WEIGHED, plain_text, read_pair, read_value
+from advisor.journal.vocabulary import TEXTS, TIME, UNDONE, WEIGHED, plain_text, read_pair, read_value
 from advisor.metallurgy.common.rows import Notes
 from advisor.present.text.page import Page
 from advisor.rulebase.reading.yaml_reader import read_text
@@ -197,7 +197,7 @@ def undo_last(writing: Writing) -> int:
                 number=last.number,
             )
         )
-    if last.state == "withdrawn" or last.why == _UNDONE:
+    if last.state == "withdrawn" or last.why == UNDONE:
         raise InputError(
             tr(
                 "entry {number} took something back already; add what is right, or amend another entry",
@@ -209,10 +209,7 @@ def undo_last(writing: Writing) -> int:
     draft = Draft(last.kind, last.name, "withdrawn", state="withdrawn")
     if before is not None:
         draft = Draft(before.kind, before.name, before.text, before.amount, before.unit, before.document, before.state)
-    return _superseded(journal, last, journal.amend(last.number, who, _UNDONE, draft))
-
-
-_UNDONE = "undone"
+    return _superseded(journal, last, journal.amend(last.number, who, UNDONE, draft))
 
 
 def amend_entry(number: int, value: str | None, why: str | None, writing: Writing, *, withdraw: bool) -> int:

@@ -13,7 +13,7 @@ from advisor.journal.accounts import Account
 from advisor.journal.balance_document import OneBalance
 from advisor.journal.plans import PlanNote
 from advisor.journal.rows import day_of
-from advisor.journal.vocabulary import OUTCOMES, RESULTS, TEXTS, amount_words
+from advisor.journal.vocabulary import OUTCOMES, RESULTS, TEXTS, UNDONE, WORKS, amount_words, step_done
 from advisor.present.text.page import Page, between
 from advisor.terminal.journal.chart import print_chart
 from advisor.terminal.output import screen
@@ -37,6 +37,7 @@ __all__ = [
 ]
 
 _LAST = 30
+_STATES = {"not known": tr("not known"), "withdrawn": tr("withdrawn")}
 
 
 def local_time(at: str) -> str:
@@ -47,10 +48,16 @@ def local_time(at: str) -> str:
 def value_words(entry: Entry) -> str:
     """What an entry says."""
     if entry.state != "given":
-        return entry.state
+        return _STATES[entry.state]
     if entry.amount is not None:
         return amount_words(entry.kind, entry.name, entry.amount)
-    return entry.text
+    step = step_done(entry.text) if entry.name in WORKS else None
+    return entry.text if step is None else tr("done to step {step}", step=step)
+
+
+def _why(entry: Entry) -> str:
+    """Why an entry stands for another."""
+    return tr("undone") if entry.why == UNDONE else str(entry.why)
 
 
 def _about(entry: Entry) -> str:
@@ -129,7 +136,7 @@ def print_amended(old: Entry, new: Entry) -> None:
     page.say(f"{_about(old)}: {value_words(old)}", indent=2, mark=tr("before  "))
     page.say(f"{_about(new)}: {value_words(new)}", indent=2, mark=tr("now     "))
     page.say(
-        tr("{why} ({who}). Entry {number} stays readable.", why=new.why, who=new.who, number=old.number),
+        tr("{why} ({who}). Entry {number} stays readable.", why=_why(new), who=new.who, number=old.number),
         indent=2,
         mark=tr("why     "),
     )
@@ -213,12 +220,12 @@ def _timeline_line(page: Page, entry: Entry, later: dict[str, Entry]) -> None:
     if entry.uid in later:
         new = later[entry.uid]
         page.say(
-            tr("no longer stands: entry {number} by {who}: {why}", number=new.number, who=new.who, why=new.why),
+            tr("no longer stands: entry {number} by {who}: {why}", number=new.number, who=new.who, why=_why(new)),
             indent=4,
             mark="~ ",
         )
     elif entry.supersedes is not None:
-        page.say(tr("because: {why}", why=entry.why), indent=4, mark="~ ")
+        page.say(tr("because: {why}", why=_why(entry)), indent=4, mark="~ ")
 
 
 def print_balance(document: OneBalance) -> None:

@@ -16,6 +16,8 @@ from advisor.terminal.setup import rule_base_for
 from advisor.terminal.writing import TEMPLATE, write_new
 from advisor.words import IDS, tr
 
+CALLED = ("tr", "tr_many", "typed_words")
+"""What a text is passed to, in Python."""
 _HEAD = """\
 msgid ""
 msgstr ""
@@ -76,7 +78,7 @@ def program_texts() -> Iterator[Text]:
 
 def _called(tree: ast.Module, place: str) -> Iterator[Text]:
     for call in ast.walk(tree):
-        if isinstance(call, ast.Call) and isinstance(call.func, ast.Name) and call.func.id in ("tr", "tr_many"):
+        if isinstance(call, ast.Call) and isinstance(call.func, ast.Name) and call.func.id in CALLED:
             said = [one.value for one in call.args if isinstance(one, ast.Constant) and isinstance(one.value, str)]
             if said:
                 yield Text(f"{place}:{call.lineno}", *said[: 1 + (call.func.id == "tr_many")])
