@@ -134,6 +134,8 @@ def _words(value: Any) -> str:
         return " / ".join(map(_words, value))
     if isinstance(value, dict):
         return ", ".join(f"{name} {_words(inner)}" for name, inner in value.items())
+    if isinstance(value, bool):
+        return tr("yes") if value else tr("no")
     return str(value)
 
 

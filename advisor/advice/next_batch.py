@@ -209,6 +209,7 @@ def changed_plan(plan: Plan, causes: Iterable[Cause]) -> ChangedPlan | None:
     route = after.outcomes["route"]
     return ChangedPlan(
         answers={name: value_words(plan.rule_base.facts[name], value) for name, value in changed.items()},
+        labels={name: plan.rule_base.facts[name].label for name in changed},
         route_before=plan.advice.route,
         route_after=route.chosen,
         route_after_title=route.decision.title_of(route.chosen),

@@ -6,6 +6,7 @@ from pathlib import Path
 
 from advisor.frozen import frozen
 from advisor.terminal.settings import record
+from advisor.words import tr
 
 
 class LeftError(Exception):
@@ -37,5 +38,5 @@ class ConsultationKind:
         return record(f"last-{self.command}.yaml")
 
 
-ROUTE = ConsultationKind("route", "advice", "--answers")
-DIAGNOSE = ConsultationKind("diagnose", "diagnosis", "--observations")
+ROUTE = ConsultationKind("route", tr("advice"), "--answers")
+DIAGNOSE = ConsultationKind("diagnose", tr("diagnosis"), "--observations")

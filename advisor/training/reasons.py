@@ -80,9 +80,9 @@ def _picks_words(drill: Drill, key: Key, given: Given) -> str:
     if not drill.several or not given.known or given.picked == key.right:
         return ""
     parts = {
-        "Right": given.picked & key.right,
-        "Missing": key.right - given.picked,
-        "Too many": given.picked - key.right,
+        tr("Right"): given.picked & key.right,
+        tr("Missing"): key.right - given.picked,
+        tr("Too many"): given.picked - key.right,
     }
     return " ".join(f"{word}: {_numbers(drill, names)}." for word, names in parts.items() if names)
 

@@ -231,7 +231,7 @@ BROKEN = [
      "write text or a list"),
     ("argument", "about: route.melt", "about: []", 3, "arguments one-more, about", "not fit", "at least 1"),
     ("step", "order: 2", "order: second", 4, "steps one-more, order", "'second' does not fit", "write a number"),
-    ("step", "order: 2", "order: -1", 4, "steps one-more, order", "'-1' does not fit", "greater than or equal to 0"),
+    ("step", "order: 2", "order: -1", 4, "steps one-more, order", "'-1' does not fit", "at least"),
     ("step", "uses: [soda]", "uses: soda", 10, "steps one-more, uses", "'soda' does not fit", "write a list"),
     ("hazard", "controls:\n      - do: Keep away.\n        when: wet\n        source: memory", "controls: []", 7,
      "hazards one-more, controls", "does not fit", "at least 1"),
@@ -423,7 +423,7 @@ def test_one_fault_is_reported_with_its_place_and_its_remedy(
     ("old", "new", "where", "wrong", "right"),
     [
         ("format: 1", "format: 2", "base format", "'2' stands here", "use one of 1"),
-        ("{slight: 1, strong: 8}", "{slight: 0, strong: 8}", "base strengths", "does not fit", "greater than"),
+        ("{slight: 1, strong: 8}", "{slight: 0, strong: 8}", "base strengths", "does not fit", "at least"),
         ("  title: Invented rules\n", "", "base title", "the key 'title' is missing", "add it"),
     ],
 )

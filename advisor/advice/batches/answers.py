@@ -11,6 +11,7 @@ from advisor.engine import NOT_KNOWN, NotKnown
 from advisor.errors import Fault
 from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.model import Fact, RuleBase, Several, Value
+from advisor.rulebase.reading.refused import right_words
 from advisor.rulebase.reading.yaml_reader import Document
 from advisor.rulebase.values import ValueFault, read_value
 from advisor.units import Range
@@ -147,8 +148,7 @@ def _shape_fault(document: Document, error: Any, keys: list[str], rule_base: Rul
             tr("{wanted} is wanted here", wanted=_WANTED[error["type"]]),
             _found(error.get("input")),
         )
-    message = error["msg"].removeprefix("Value error, ")
-    return document.fault(path, where, tr("this does not fit here"), message[:1].lower() + message[1:])
+    return document.fault(path, where, tr("this does not fit here"), right_words(error))
 
 
 _WANTED = {

@@ -143,6 +143,7 @@ class ChangedPlan:
     """The plan of the next batch, computed again with what is known now."""
 
     answers: Annotated[dict[str, str], Field(description="The answers that changed, as they would be given now.")]
+    labels: Annotated[dict[str, str], Field(description="What each of them is called.")]
     route_before: str
     route_after: str
     route_after_title: str

@@ -16,6 +16,7 @@ from advisor.journal.exchange.exporting import ABOUT, FILES, VERSION
 from advisor.journal.exchange.json_stream import JsonStream
 from advisor.journal.faults import JournalError, file_faults
 from advisor.journal.rows import MOST_DOCUMENT, Batch, Entry, Flow
+from advisor.rulebase.reading.refused import right_words
 from advisor.words import tr
 
 Row = TypeVar("Row", Batch, Entry)
@@ -141,7 +142,8 @@ def _checked(kind: type[Row], values: Any, where: str) -> Row:
     except ValidationError as problem:
         first = problem.errors(include_url=False)[0]
         inside = "".join(f".{part}" for part in first["loc"])
-        raise JournalError(f"{where}{inside}: {first['msg']}; {_AGAIN}") from None
+        wrong = tr("this does not fit here ({right})", right=right_words(first))
+        raise JournalError(f"{where}{inside}: {wrong}; {_AGAIN}") from None
 
 
 @contextmanager

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from advisor.present.pages import paper as measures
 from advisor.present.pages.fitting import Fitted
 from advisor.present.pages.model import CALLS, SEVERITY_WORDS
-from advisor.words import language, one_of, tr, translated, translated_many
+from advisor.words import language, one_of, said_as, tr, translated, translated_many
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -34,7 +34,7 @@ def environment() -> Environment:
     )
     environment.globals.update(severity_words=SEVERITY_WORDS, whom=CALLS, measures=measures)
     environment.globals.update(
-        tr=_said, tr_many=_said_many, language=language, page_of_pages=_page_of_pages, one_of=one_of
+        tr=_said, tr_many=_said_many, language=language, page_of_pages=_page_of_pages, one_of=one_of, said_as=said_as
     )
     return environment
 

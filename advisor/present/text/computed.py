@@ -69,7 +69,7 @@ def print_columns(page: Page, rows: list[tuple[str, str, str]]) -> None:
             page.verbatim(f"{head}  {first:<{width}}  {second}".rstrip())
 
 
-_STATES = {
+STATES = {
     "chosen": tr("chosen"),
     "possible": tr("possible"),
     "ruled_out": tr("ruled out"),
@@ -82,7 +82,7 @@ def _rows(left: RouteSide, right: RouteSide) -> list[tuple[str, str, str]]:
     agents = {**left.fume_titles, **right.fume_titles}
     return [
         ("", left.title.upper(), right.title.upper()),
-        (tr("state"), _STATES[left.state], _STATES[right.state]),
+        (tr("state"), STATES[left.state], STATES[right.state]),
         (tr("why not"), left.why_not or "", right.why_not or ""),
         (tr("collector"), left.collector, right.collector),
         (tr("gold kept"), grams_words(left.gold_kept_g), grams_words(right.gold_kept_g)),

@@ -289,7 +289,7 @@ def print_next_batch(page: Page, diagnosis: Diagnosis) -> None:
         page.say(tr("The route itself was wrong for this concentrate; choose it again."), mark="! ")
     changed = diagnosis.changed_plan
     if changed is not None:
-        known = "; ".join(f"{name.replace('_', ' ')}: {value}" for name, value in changed.answers.items())
+        known = "; ".join(f"{changed.labels[name]}: {value}" for name, value in changed.answers.items())
         page.say(tr("Known now: {known}", known=known), mark="- ")
         route = changed.route_after_title
         stays = changed.route_after == changed.route_before

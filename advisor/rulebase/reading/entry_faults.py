@@ -10,24 +10,13 @@ from pydantic import BaseModel, ValidationError
 from advisor.errors import Fault
 from advisor.rulebase.language.formulas import closest
 from advisor.rulebase.reading.entries import RuleEntry
+from advisor.rulebase.reading.refused import SHAPES, right_words
 from advisor.rulebase.reading.rule_file import RuleFile
 from advisor.rulebase.reading.yaml_reader import Document, Path_
 from advisor.words import one_of, tr, tr_many
 
 _MOST_ERRORS = 500
 """Faults of one file after which the rest is only counted."""
-
-_SHAPES = {
-    "string_type": tr("text"),
-    "list_type": tr("a list (lines that start with -)"),
-    "dict_type": tr("a mapping (lines of  key: value)"),
-    "model_type": tr("a mapping (lines of  key: value)"),
-    "float_type": tr("a number"),
-    "float_parsing": tr("a number"),
-    "int_type": tr("a whole number"),
-    "int_parsing": tr("a whole number"),
-    "int_from_float": tr("a whole number"),
-}
 
 
 def entry_faults(document: Document, problem: ValidationError) -> list[Fault]:
@@ -51,8 +40,8 @@ def _entry_faults(document: Document, errors: Iterable[Any]) -> list[Fault]:
     exact: list[Path_] = []
     for error in errors:
         path = _place_of(document.data, error)
-        if error["type"] in _SHAPES:
-            shapes.setdefault(path, (_shown(error), []))[1].append(_SHAPES[error["type"]])
+        if error["type"] in SHAPES:
+            shapes.setdefault(path, (_shown(error), []))[1].append(SHAPES[error["type"]])
         else:
             exact.append(path)
             faults.append(_entry_fault(document, error, path))
@@ -91,7 +80,7 @@ def _entry_fault(document: Document, error: Any, path: Path_) -> Fault:
             path,
             where,
             tr("{shown} stands here", shown=shown),
-            tr("use one of {words}", words=_expected(error["ctx"]["expected"])),
+            right_words(error),
         )
     if kind == "string_pattern_mismatch" and " " in error["ctx"]["pattern"]:
         return document.fault(
@@ -109,14 +98,7 @@ def _entry_fault(document: Document, error: Any, path: Path_) -> Fault:
                 "use lower-case letters, digits and single {sign} between words", sign=_between(error["ctx"]["pattern"])
             ),
         )
-    message = error["msg"].removeprefix("Value error, ")
-    return document.fault(path, where, tr("{shown} does not fit here", shown=shown), message[:1].lower() + message[1:])
-
-
-def _expected(words: str) -> str:
-    """The words that may stand somewhere; as they come only the last two are joined by a word."""
-    some, _, last = words.rpartition(" or ")
-    return one_of([some, last] if some else [last])
+    return document.fault(path, where, tr("{shown} does not fit here", shown=shown), right_words(error))
 
 
 def _between(pattern: str) -> str:

@@ -17,7 +17,7 @@ from advisor.metallurgy.common.tables import Tables
 from advisor.present.screens.first import first_screen
 from advisor.present.screens.layout import Line
 from advisor.present.text.advice import PARTS, print_advice
-from advisor.present.text.computed import print_side_by_side
+from advisor.present.text.computed import STATES, print_side_by_side
 from advisor.present.text.page import Page
 from advisor.rulebase.model import RuleBase
 from advisor.terminal.consult.consulting import Consulting, Options, consult
@@ -95,7 +95,7 @@ class RouteConsulting(Consulting[Advice]):
         others = [one for one in document.decisions[0].options if one.id != document.route]
         page.say(tr("Another route beside this one, in figures? Type its number, or just Enter to go back."))
         for number, option in enumerate(others, 1):
-            page.say(f"{option.title} ({option.state.replace('_', ' ')})", mark=f"  {number}  ")
+            page.say(f"{option.title} ({STATES[option.state]})", mark=f"  {number}  ")
         while typed := typed_line(screen()):
             chosen = number_typed(typed, len(others))
             if chosen is None:

@@ -260,7 +260,7 @@ def print_experience(experience: Experience) -> None:
             times = between(one.factor.low, one.factor.high, one.factor.likely)
             page.say(
                 tr("Next time {times} times what the rules plan. {why}.", times=times, why=one.why),
-                mark=f"{name.replace('_', ' ')}: ",
+                mark=f"{said_as(name)}: ",
             )
         interval = ratio_interval(evidence)
         if interval is None:

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import advisor
 from advisor.frozen import frozen
-from advisor.journal.vocabulary import RESULTS
+from advisor.journal.vocabulary import OUTCOMES, RESULTS
 from advisor.rulebase.loading import load_texts
 from advisor.terminal.output import notice
 from advisor.terminal.settings import configured_rules
@@ -100,7 +100,7 @@ def rule_texts(rules: Sequence[Path] = ()) -> Iterator[Text]:
         said |= {(place, name)} if section == "materials" else set()
         said |= {(place, more[1])} if section == "decisions" and more[0] == "options" else set()
     said |= {("rules/base.yaml", name) for name in rule_base_for(rules).strengths}
-    said |= {("advisor/journal/vocabulary.py", name) for name in RESULTS}
+    said |= {("advisor/journal/vocabulary.py", name) for name in (*RESULTS, *OUTCOMES)}
     for place, name in sorted(said):
         yield Text(place, name.replace("_", " "), context=IDS)
 
