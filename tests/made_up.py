@@ -54,9 +54,9 @@ def bare(shown: str, known: Iterable[str] = ()) -> list[str]:
         known: What is not translated: ids, authors, titles, what was typed.
     """
     flat = " ".join(shown.split())
-    for one in sorted({" ".join(one.split()) for one in known if one.strip()}, key=len, reverse=True):
-        if one in flat:
-            flat = re.sub(rf"(?<!\w){re.escape(one)}(?!\w)", "·", flat)
+    there = {one for one in {" ".join(one.split()) for one in known} if one and one in flat}
+    longest_first = map(re.escape, sorted(there, key=len, reverse=True))
+    flat = re.sub(rf"(?<!\w)(?:{'|'.join(longest_first)})(?!\w)", "·", flat) if there else flat
     return [
         f"{word[0]}: {flat[max(0, word.start() - 40) : word.end() + 40]}"
         for word in _PLAIN.finditer(flat)

@@ -638,3 +638,14 @@ def test_each_row_of_a_table_names_its_own_source_or_that_of_the_table_in_full()
 def test_a_mineral_keeps_the_whole_range_of_its_density() -> None:
     density = compiled(MINERAL).minerals["pyrite"].density_g_per_ml
     assert (density.low, density.high) == (4.9, 5.2)
+
+
+def test_two_options_of_a_fact_that_say_no_are_a_fault() -> None:
+    text = """facts:
+  look:
+    {label: look, group: batch, kind: choice, ask: Any?, find_out: Look., explain: Invented.,
+     options: {none: {label: not any, means: nothing}, unseen: {label: unseen, means: not looked, says_no: true}}}
+"""
+    (fault,) = faults_of(text)
+    assert (fault.line, fault.where) == (4, "facts look, options")
+    assert fault.wrong == "'none' and 'unseen' each say no"

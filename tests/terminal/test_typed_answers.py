@@ -32,6 +32,7 @@ ADVICE, BAD_INPUT, STOP, LEFT = 0, 2, 3, 4
         ("mercury_test", "no", "not_done", False),
         ("lead_rules", "allowed", "permitted", True),
         ("tramp_iron", "no", "none", False),
+        ("arsenic_test", "never", "not_done", False),
         ("place", "out", "outdoors", False),
         ("people_near", "nobody", "nobody", False),
         ("gold_share", "90 g", Range.exact(0.9), False),

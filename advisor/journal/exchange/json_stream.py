@@ -74,7 +74,7 @@ class JsonStream:
                 found, end = self._decoder.raw_decode(self._held, self._place)
             except JSONDecodeError:
                 if not self._more():
-                    raise
+                    raise ValueError(tr("a value is missing or damaged")) from None
                 continue
             # A number may go on in what is not read yet.
             if end == len(self._held) and self._more():
