@@ -1,3 +1,3 @@
 """From rule files to entries: YAML, the shape of each entry, and layers laid over each other."""
 
-__all__ = ["entries", "expand_causes", "origins", "rule_file", "texts", "yaml_reader"]
+__all__ = ["entries", "expand_causes", "origins", "refused", "rule_file", "texts", "yaml_reader"]
