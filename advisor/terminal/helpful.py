@@ -111,8 +111,17 @@ def _what_is_wrong(problem: Any, kinds: set[str], command: str) -> str:
         name = one.opts[0] if one.param_type_name == "option" else one.metavar or one.name
         if "MissingParameter" in kinds:
             return tr("'{name}' is missing; see  {see}", name=name, see=see)
-        return tr("'{name}' does not take that; see  {see}", name=name, see=see)
+        return tr("'{name}' takes {wanted}; see  {see}", name=name, wanted=_number_wanted(one), see=see)
     return tr("more was typed than there is a use for; see  {see}", see=see)
+
+
+def _number_wanted(one: Any) -> str:
+    """Which whole numbers an option or argument takes; of all that is typed the library itself reads only these."""
+    # Where its limits stand hangs on the version of the library.
+    least, most = (getattr(one, end, getattr(getattr(one, "type", None), end, None)) for end in ("min", "max"))
+    if least is None or most is None:
+        return tr("a whole number") if least is None else tr("a whole number, {least} or more", least=least)
+    return tr("a whole number from {least} to {most}", least=least, most=most)
 
 
 def _in_words_of_the_trade(argument: Any) -> None:

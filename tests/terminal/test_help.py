@@ -110,8 +110,11 @@ def test_a_command_like_no_other_lists_the_known_ones(warm: Warm) -> None:
         ("route --json=3", "'--json' is not used like this; see  advisor route --help"),
         ("rules show", "'ID' is missing; see  advisor rules show --help"),
         ("train drills", "'--seed' is missing; see  advisor train drills --help"),
-        ("train drills --seed x", "'--seed' does not take that; see  advisor train drills --help"),
-        ("train drills --seed 1 --count 0", "'--count' does not take that; see  advisor train drills --help"),
+        ("train drills --seed x", "'--seed' takes a whole number, 0 or more; see  advisor train drills --help"),
+        (
+            "train drills --seed 1 --count 0",
+            "'--count' takes a whole number from 1 to 200; see  advisor train drills --help",
+        ),
     ],
 )
 def test_what_cannot_be_used_of_the_command_line_is_refused_with_a_sentence(warm: Warm, typed: str, said: str) -> None:
