@@ -160,6 +160,24 @@ def _run(order: dict[str, Any], files: list[int]) -> int:
     return 0
 
 
+def _make_ready(route: RuleBase, pieces: RuleBase) -> None:
+    """Make what is kept with the rules on first use, so that it is not made anew in each run."""
+    from advisor.advice.batches.batch_file import read_batch
+    from advisor.advice.build_advice import build_advice
+    from advisor.advice.build_diagnosis import build_diagnosis
+    from advisor.engine import conclude, next_question
+    from advisor.present.pages.paper import paper_named
+    from advisor.terminal.consult.sheet import drawn
+    from tests.shipped import CASES, PIECES
+
+    for rules in (route, pieces):
+        next_question(conclude(rules, {}))
+    advices = [build_advice(conclude(route, read_batch(case, route).answers)) for case in CASES[::20]]
+    diagnoses = [build_diagnosis(conclude(pieces, read_batch(case, pieces).answers)) for case in PIECES[::30]]
+    for document in (*advices, *diagnoses):
+        drawn(document, paper_named("A4"), "again", text=False)
+
+
 def _serve() -> None:
     """Run commands as they are ordered, one a line; answers with the process number and then the exit status."""
     import rich.text
@@ -183,6 +201,7 @@ def _serve() -> None:
             return shipped[diagnosis, promises]
         return load(rules, diagnosis=diagnosis, promises=promises)
 
+    _make_ready(shipped[False, False], shipped[True, False])
     for user in (asking, consulting, diagnose, diagnose_journal, sheet, reckon, rules_commands):
         vars(user)["rule_base_for"] = loaded
     # Keeps the collector from touching, and so copying, what all forks share.

@@ -326,7 +326,7 @@ def test_what_the_piece_teaches_about_the_concentrate_changes_the_route(quick: P
     result = run(quick, seen, "--show", "next")
     shown = flat(section(result.out, "FOR THE NEXT BATCH"))
     assert "The route itself was wrong for this concentrate" in shown
-    assert "Known now: arsenic signs: yes" in shown
+    assert "Known now: signs of arsenic: yes" in shown
     assert "With that the route becomes: " in shown
 
 
