@@ -22,13 +22,14 @@ class Way:
 
     def within(self, other: Way) -> bool:
         """Whether it holds only where the other does."""
-        return other.others <= self.others and all(map(self._implies, other.tests.values()))
-
-    def _implies(self, leaf: Leaf) -> bool:
-        own = self.tests.get(leaf.variable)
-        if own is not None and not own.inside & ~leaf.inside:
-            return True
-        return any(_only_where(part, leaf) for part in self.others)
+        if not other.others <= self.others:
+            return False
+        for variable, leaf in other.tests.items():
+            own = self.tests.get(variable)
+            narrower = own is not None and not own.inside & ~leaf.inside
+            if not narrower and not any(_only_where(part, leaf) for part in self.others):
+                return False
+        return True
 
     def joined_with(self, other: Way) -> Way | None:
         """One way for both, where they differ in a single variable."""
