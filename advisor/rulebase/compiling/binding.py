@@ -47,6 +47,7 @@ class Binder:
         # The same condition, and the same test, stands in many rules; each is kept once.
         self._bound: dict[str, Condition] = {}
         self._leaves: dict[Leaf, Leaf] = {}
+        self._items_of: dict[str, dict[str, Tree]] = {}
 
     def add_finding(self, finding: Finding) -> None:
         """Let later conditions use this finding."""
@@ -189,11 +190,13 @@ class Binder:
         }
 
     def _item_tests(self, name: str) -> dict[str, Tree]:
-        subject, items = self._items(name)
-        return {
-            option: Leaf(index, 2, 3, ("has", subject, label), ("lacks", subject, label))
-            for option, (index, label) in items.items()
-        }
+        if name not in self._items_of:
+            subject, items = self._items(name)
+            self._items_of[name] = {
+                option: Leaf(index, 2, 3, ("has", subject, label), ("lacks", subject, label))
+                for option, (index, label) in items.items()
+            }
+        return self._items_of[name]
 
     def _items(self, name: str) -> tuple[str, dict[str, tuple[int, str]]]:
         """Where it stands what a list is called, and for each of its items the variable and where its label stands."""
