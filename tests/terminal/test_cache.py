@@ -16,6 +16,7 @@ from advisor.rulebase.engraving import written
 from advisor.rulebase.loading import load_rule_base
 from advisor.rulebase.model import RuleBase
 from tests.batches import PYRITIC
+from tests.rulebase.small_base import compiled
 from tests.terminal.program import Program, Result
 
 pytestmark = pytest.mark.skipif(os.name == "nt", reason="there are no owners to look at")
@@ -27,14 +28,20 @@ as_root = pytest.mark.skipif(os.name != "nt" and os.geteuid() != 0, reason="only
 Spoil = Callable[[Path], None]
 
 
+@pytest.fixture(scope="module")
+def small() -> RuleBase:
+    """Rules that are soon written."""
+    return replace(compiled(), fingerprint="small")
+
+
 @pytest.fixture
-def kept(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, shipped: RuleBase) -> Path:
+def kept(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, small: RuleBase) -> Path:
     """A file of the cache that the program wrote itself."""
     monkeypatch.setenv("ADVISOR_CACHE", str(tmp_path / "cache"))
-    path = cache_file(shipped.fingerprint)
+    path = cache_file(small.fingerprint)
     assert path is not None
-    keep(path, written(shipped))
-    assert recall(path, shipped.fingerprint) is not None
+    keep(path, written(small))
+    assert recall(path, small.fingerprint) is not None
     return path
 
 
@@ -80,29 +87,29 @@ EVERY_WAY = [
 
 
 @pytest.mark.parametrize(("spoil", "said"), EVERY_WAY)
-def test_what_others_could_have_written_is_not_read(spoil: Spoil, said: str, kept: Path, shipped: RuleBase) -> None:
+def test_what_others_could_have_written_is_not_read(spoil: Spoil, said: str, kept: Path, small: RuleBase) -> None:
     spoil(kept)
     with pytest.raises(CacheNotOursError, match=said) as refused:
-        recall(kept, shipped.fingerprint)
+        recall(kept, small.fingerprint)
     assert str(kept.parent) in str(refused.value)
     assert "ADVISOR_CACHE" in str(refused.value)
 
 
 @pytest.mark.parametrize(("spoil", "said"), [way for way in EVERY_WAY if "folder" in str(way.id)])
 def test_nothing_is_written_into_a_folder_that_others_may_change(
-    spoil: Spoil, said: str, kept: Path, shipped: RuleBase
+    spoil: Spoil, said: str, kept: Path, small: RuleBase
 ) -> None:
     spoil(kept)
     content = kept.read_bytes()
-    keep(kept, written(replace(shipped, fingerprint="another")))
+    keep(kept, written(replace(small, fingerprint="another")))
     assert said
     assert kept.read_bytes() == content
 
 
-def test_our_own_link_to_our_own_folder_is_followed(kept: Path, shipped: RuleBase) -> None:
+def test_our_own_link_to_our_own_folder_is_followed(kept: Path, small: RuleBase) -> None:
     there = kept.parent.rename(kept.parent.with_name("there"))
     kept.parent.symlink_to(there)
-    assert recall(kept, shipped.fingerprint) is not None
+    assert recall(kept, small.fingerprint) is not None
 
 
 @contextmanager
@@ -128,9 +135,9 @@ def test_whatever_the_umask_is_the_cache_is_ours_alone(
     assert {stat.S_IMODE(folder.stat().st_mode) for folder in made} == {0o700}
 
 
-def test_a_file_beside_the_images_is_never_swept_away(kept: Path, shipped: RuleBase) -> None:
+def test_a_file_beside_the_images_is_never_swept_away(kept: Path, small: RuleBase) -> None:
     (kept.parent / "rules-of-mine.txt").write_text("mine")
-    image = written(shipped)
+    image = written(small)
     for number in range(12):
         keep(kept.with_name(f"rules-{number}.image"), image)
     assert (kept.parent / "rules-of-mine.txt").exists()
