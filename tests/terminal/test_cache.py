@@ -7,6 +7,7 @@ import stat
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import replace
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -161,14 +162,21 @@ def poisoned(rule_base: RuleBase) -> RuleBase:
 MERCURY = {**PYRITIC, "mercury_history": "now", "mercury_signs": "yes"}
 
 
+@cache
+def poisoned_image() -> tuple[str, bytes]:
+    """What the rules are called in a cache, and such an image of them."""
+    rule_base = load_rule_base()
+    return f"{rule_base.fingerprint} checked", written(poisoned(rule_base))
+
+
 @pytest.fixture
 def hoaxed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A cache in which somebody has put such an image."""
+    called, image = poisoned_image()
     monkeypatch.setenv("ADVISOR_CACHE", str(tmp_path / "hoax"))
-    rule_base = load_rule_base()
-    path = cache_file(f"{rule_base.fingerprint} checked")
+    path = cache_file(called)
     assert path is not None
-    keep(path, written(poisoned(rule_base)))
+    keep(path, image)
     return path
 
 

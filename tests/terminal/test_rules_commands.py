@@ -15,7 +15,7 @@ from advisor.terminal.rules.commands import SECTIONS
 from tests.batches import PYRITIC
 from tests.conftest import ROOT
 from tests.terminal.conftest import PERHAPS
-from tests.terminal.preloaded import Preloaded
+from tests.terminal.preloaded import Preloaded, Warm
 from tests.terminal.program import Program, Result, control_characters, crash, flat
 
 FINE, BAD_INPUT = 0, 2
@@ -44,10 +44,10 @@ def test_the_shipped_rules_have_no_faults(shared: Program, diagnosing: RuleBase)
         assert f"{len(getattr(diagnosing, name))} {name}" in flat(result.out)
 
 
-def test_what_is_no_rule_file_is_left_alone(program: Program) -> None:
-    program.write("own/notes.txt", "this is no rule file")
-    program.write("own/deeper/nothing.yaml", "# nothing yet\n")
-    assert program.run("rules", "check", "--rules", "own").status == FINE
+def test_what_is_no_rule_file_is_left_alone(warm: Warm) -> None:
+    warm.write("own/notes.txt", "this is no rule file")
+    warm.write("own/deeper/nothing.yaml", "# nothing yet\n")
+    assert warm.run("rules", "check", "--rules", "own").status == FINE
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,45 +173,45 @@ def test_a_hazard_that_steps_name_cannot_be_switched_off(quick: Preloaded, progr
     assert "lead-fume" in result.err
 
 
-def test_own_rules_that_require_two_things_at_once_end_in_a_stop_or_a_sentence(program: Program) -> None:
+def test_own_rules_that_require_two_things_at_once_end_in_a_stop_or_a_sentence(warm: Warm) -> None:
     rule = (
         "  - {{id: own-{0}, about: route.{0}, says: require, kind: means,\n"
         "     when: tongs, reason: r, lifted_by: l, source: practice}}\n"
     )
-    program.write("own/own.yaml", "arguments:\n" + rule.format("split") + rule.format("stop"))
-    result = program.route(PYRITIC, "--json", "--rules", "own")
+    warm.write("own/own.yaml", "arguments:\n" + rule.format("split") + rule.format("stop"))
+    result = warm.route(PYRITIC, "--json", "--rules", "own")
     assert crash(result.err) == ""
     assert result.status == BAD_INPUT or result.json["stop"]
 
 
-def test_a_formula_that_divides_by_zero_never_weighs_out_nothing(program: Program) -> None:
-    program.write(
+def test_a_formula_that_divides_by_zero_never_weighs_out_nothing(warm: Warm) -> None:
+    warm.write(
         "own/own.yaml",
         "quantities:\n  dry_mass: {title: dry mass, unit: g, formula: batch_mass / 0, reason: r, source: practice}\n",
     )
-    result = program.route(PYRITIC, "--json", "--rules", "own")
+    result = warm.route(PYRITIC, "--json", "--rules", "own")
     assert result.status == BAD_INPUT or result.json["amounts"], "a plan without a single weight"
 
 
-def test_faulty_rules_of_ones_own_give_no_advice(program: Program) -> None:
-    program.write("own/own.yaml", OWN_ARGUMENT.replace("when: tongs", "when: thongs"))
-    result = program.route(PYRITIC, "--rules", "own")
+def test_faulty_rules_of_ones_own_give_no_advice(warm: Warm) -> None:
+    warm.write("own/own.yaml", OWN_ARGUMENT.replace("when: tongs", "when: thongs"))
+    result = warm.route(PYRITIC, "--rules", "own")
     assert (result.status, result.out) == (BAD_INPUT, "")
     assert "own/own.yaml:6: " in result.err
 
 
 def test_a_correction_by_a_computation_that_does_not_exist_is_refused_by_the_check_and_by_a_diagnosis(
-    program: Program,
+    warm: Warm,
 ) -> None:
     own_correction = (
         "consultation: diagnose\ncorrections:\n  my_bead:\n    computation: dull_bead\n    inputs:\n"
         "      bead_mass_g: bead_weighed\n      bead_look: bead_look\n      colector: = lead\n"
         "    outputs:\n      my_lead: {output: lead_to_add_g, title: lead}\n"
     )
-    program.write("own/mine.yaml", own_correction)
-    program.write("seen.yaml", "answers: {look_at: bead}\n")
-    checked = program.run("rules", "check", "--rules", "own")
-    diagnosed = program.run("diagnose", "--observations", "seen.yaml", "--rules", "own")
+    warm.write("own/mine.yaml", own_correction)
+    warm.write("seen.yaml", "answers: {look_at: bead}\n")
+    checked = warm.run("rules", "check", "--rules", "own")
+    diagnosed = warm.run("diagnose", "--observations", "seen.yaml", "--rules", "own")
     for result in (checked, diagnosed):
         assert result.status == BAD_INPUT
         assert not crash(result.err)

@@ -9,7 +9,8 @@ import pytest
 
 from advisor.rulebase.reading.yaml_reader import read_document
 from tests.conftest import ROOT
-from tests.terminal.program import Program, Result, crash, flat
+from tests.terminal.preloaded import Warm
+from tests.terminal.program import Result, crash, flat
 
 FINE, BAD_INPUT = 0, 2
 SMELT = ROOT / "cases" / "iron-smelt-trade-check-weights.yaml"
@@ -52,10 +53,10 @@ def fact_with_bornite() -> str:
     return "facts:\n" + fact.replace("    options:\n", f"    options:\n{OPTION}")
 
 
-def checked(program: Program, **files: str) -> Result:
+def checked(warm: Warm, **files: str) -> Result:
     for name, text in files.items():
-        program.write(f"own/{name}.yaml", text)
-    return program.run("rules", "check", "--rules", "own")
+        warm.write(f"own/{name}.yaml", text)
+    return warm.run("rules", "check", "--rules", "own")
 
 
 def refused(result: Result, *said: str) -> None:
@@ -65,42 +66,38 @@ def refused(result: Result, *said: str) -> None:
         assert words in flat(result.err)
 
 
-def test_a_mineral_with_all_its_rows_stands_in_one_file_and_is_reckoned_with(program: Program) -> None:
-    assert checked(program, bornite=BORNITE).status == FINE
+def test_a_mineral_with_all_its_rows_stands_in_one_file_and_is_reckoned_with(warm: Warm) -> None:
+    assert checked(warm, bornite=BORNITE).status == FINE
     for method, wanted in (("nitre", "nitre  "), ("iron", "iron taken up ")):
-        result = program.run("charge", f"method={method}", "mineral_masses.bornite=20g", *CHARGE, "--rules", "own")
+        result = warm.run("charge", f"method={method}", "mineral_masses.bornite=20g", *CHARGE, "--rules", "own")
         assert result.status == FINE, result.err
         line = next(line for line in result.lines if line.startswith(wanted))
         assert not line.endswith(" 0 g")
 
 
 @pytest.mark.parametrize("name", ["heating", "iron_uptake", "reducing_power", "roasting"])
-def test_a_mineral_that_lacks_a_row_is_one_fault_that_names_the_mineral_and_the_row(
-    program: Program, name: str
-) -> None:
+def test_a_mineral_that_lacks_a_row_is_one_fault_that_names_the_mineral_and_the_row(warm: Warm, name: str) -> None:
     start = BORNITE.index(f"  {name}:")
     following = re.search(r"^  \w+:$", BORNITE[start + 1 :], re.MULTILINE)
     end = len(BORNITE) if following is None else start + 1 + following.start()
-    result = checked(program, bornite=BORNITE[:start] + BORNITE[end:])
+    result = checked(warm, bornite=BORNITE[:start] + BORNITE[end:])
     refused(
         result, "bornite.yaml:2: minerals bornite: the table " + name, f"tables: {{{name}: {{rows: [{{mineral: bornite"
     )
     assert "1 fault. Correct it and run" in flat(result.err)
 
 
-def test_an_option_that_stands_for_no_mineral_is_a_fault_of_the_option(program: Program) -> None:
+def test_an_option_that_stands_for_no_mineral_is_a_fault_of_the_option(warm: Warm) -> None:
     files = {"bornite": BORNITE, "fact": fact_with_bornite()}
     said = "facts sulphide_minerals, options.bornite: the table sulphides_as_minerals"
-    refused(
-        checked(program, **files), said, "add tables: {sulphides_as_minerals: {rows: [{option: bornite, mineral: ..."
-    )
+    refused(checked(warm, **files), said, "add tables: {sulphides_as_minerals: {rows: [{option: bornite, mineral: ...")
     for command in (("route", "--answers", str(SMELT)), ("charge", "method=iron", "mineral_masses.pyrite=9g", *CHARGE)):
-        refused(program.run(*command, "--rules", "own"), said)
+        refused(warm.run(*command, "--rules", "own"), said)
     row = "tables:\n  sulphides_as_minerals:\n    rows: [{option: bornite, mineral: bornite, source: practice}]\n"
-    assert checked(program, row=row).status == FINE
+    assert checked(warm, row=row).status == FINE
 
 
-def test_a_shops_single_row_leaves_the_other_rows_and_is_told(program: Program) -> None:
+def test_a_shops_single_row_leaves_the_other_rows_and_is_told(warm: Warm) -> None:
     own = """\
 tables:
   iron_uptake:
@@ -111,24 +108,24 @@ tables:
         most: Fe7S8 + Fe -> 8 FeS
         source: practice
 """
-    result = checked(program, ours=own)
+    result = checked(warm, ours=own)
     assert result.status == FINE
     assert "- tables iron_uptake, pyrrhotite: replaced by own" in flat(result.out)
-    shipped = program.run("route", "--answers", SMELT)
-    ours = program.run("route", "--answers", SMELT, "--rules", "own")
+    shipped = warm.run("route", "--answers", SMELT)
+    ours = warm.run("route", "--answers", SMELT, "--rules", "own")
     rods = [[line for line in run.lines if "iron rod" in line] for run in (shipped, ours)]
     assert rods[0] == rods[1] != []
 
 
-def test_a_table_replaced_whole_that_lacks_a_mineral_is_refused(program: Program) -> None:
+def test_a_table_replaced_whole_that_lacks_a_mineral_is_refused(warm: Warm) -> None:
     rows = read_document(ROOT / "rules" / "metallurgy" / "charge.yaml").data["tables"]["iron_uptake"]["rows"]
     kept = "".join(f"      - {json.dumps(row)}\n" for row in rows if row["mineral"] != "pyrite")
     own = f"tables:\n  iron_uptake:\n    whole: true\n    rows:\n{kept}"
-    result = checked(program, ours=own)
+    result = checked(warm, ours=own)
     refused(
         result, "minerals pyrite: the table iron_uptake", "has no row with mineral: pyrite; add tables: {iron_uptake"
     )
-    refused(program.run("route", "--answers", SMELT, "--rules", "own"), "minerals pyrite: the table iron_uptake")
+    refused(warm.run("route", "--answers", SMELT, "--rules", "own"), "minerals pyrite: the table iron_uptake")
 
 
 ROWS = {
@@ -153,29 +150,29 @@ ROWS = {
 
 
 @pytest.mark.parametrize("name", ROWS)
-def test_a_wrong_row_is_a_fault_of_the_check_and_of_every_command(program: Program, name: str) -> None:
+def test_a_wrong_row_is_a_fault_of_the_check_and_of_every_command(warm: Warm, name: str) -> None:
     row, said = ROWS[name]
-    refused(checked(program, ours=f"tables:\n  {row}\n"), said)
-    result = program.run("route", "--answers", SMELT, "--rules", "own")
+    refused(checked(warm, ours=f"tables:\n  {row}\n"), said)
+    result = warm.run("route", "--answers", SMELT, "--rules", "own")
     refused(result, said)
     assert result.out == ""
 
 
-def test_a_material_without_its_row_among_the_reagents_is_a_fault_of_the_material(program: Program) -> None:
+def test_a_material_without_its_row_among_the_reagents_is_a_fault_of_the_material(warm: Warm) -> None:
     own = "materials:\n  potash: {title: potash, formula: K2CO3, bulk_density: 1 g/ml, source: memory}\n"
     refused(
-        checked(program, ours=own), "own/ours.yaml:2: materials potash: the table reagents", "{reagent: potash, title: "
+        checked(warm, ours=own), "own/ours.yaml:2: materials potash: the table reagents", "{reagent: potash, title: "
     )
 
 
-def test_an_id_and_a_name_are_told_which_sign_stands_between_their_words(program: Program) -> None:
+def test_an_id_and_a_name_are_told_which_sign_stands_between_their_words(warm: Warm) -> None:
     argument = "arguments:\n  - {id: my_gas, about: route.stop, says: for, strength: fair, when: tongs, reason: R.}\n"
     refused(
-        checked(program, ours=argument),
+        checked(warm, ours=argument),
         "'my_gas' is not a valid name; use lower-case letters, digits and single - between",
     )
     finding = "findings:\n  my-gas: {means: gas, when: tongs}\n"
     refused(
-        checked(program, ours=finding),
+        checked(warm, ours=finding),
         "'my-gas' is not a valid name; use lower-case letters, digits and single _ between",
     )
