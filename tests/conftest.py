@@ -16,7 +16,7 @@ ROOT = Path(__file__).resolve().parent.parent
 
 # How quickly and how directly examples are drawn depends on chance and on the machine; what they show does not.
 settings.register_profile(
-    "here", deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much]
+    "here", deadline=None, max_examples=50, suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much]
 )
 settings.load_profile("here")
 
