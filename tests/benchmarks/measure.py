@@ -17,7 +17,7 @@ Line = tuple[str, str, str, float, float, str]
 """What, ours, beside what, the measured ratio (or the time over its goal), its goal, and a remark."""
 
 WHY_ADVICE = "190 modules of our own; the rule files, read to see that they are those of the image; the metallurgy"
-WHY_QUESTION = "with few answers nearly every rule is open, and every answer of every fact is tried"
+WHY_QUESTION = "every question begins anew from all answers, and with few of them nearly every rule is open"
 WHY_PROOF = "more rules about the same facts hang together more, so growth is somewhat more than even"
 WHY_LOAD = "every rule becomes an object of its own; CLIPS keeps what it matches"
 

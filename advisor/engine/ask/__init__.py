@@ -10,6 +10,6 @@ Drawn completions only order the questions (``order``). A completion gives a val
 512 are drawn, the same every time, most of them such that work can go on (``completions``), and worked out side by
 side, one bit each of a long integer (``blocks``, ``winners``). A question comes first when one of them shows that
 its answer turns the decision (``sample``), the dangers before all, then by what it tells for the questions it adds
-(``scoring``); one of the group asked about last counts double. With more than 600 arguments about one decision
-bounds give the order.
+(``scoring``); one of the group asked about last counts double. Trying an answer sums only what it changes. With more
+than 600 arguments about one decision bounds give the order, and the answers of few facts are tried.
 """
