@@ -168,6 +168,7 @@ class Tally:
     maybe_out: list[bool] = field(init=False)
     before: tuple[Tally, Collection[int]] | None = None
     _leads: list[int] | None = field(init=False, default=None)
+    _held: Vector | None = field(init=False, default=None)
 
     def __post_init__(self) -> None:
         """Work out which options are struck."""
@@ -181,8 +182,11 @@ class Tally:
 
     def held(self) -> Vector:
         """The support of each option by its base and by the mixed arguments that hold."""
-        mixed = zip(self.prepared.mixed, self.mixed_truths, strict=True)
-        return tuple(summed([self.prepared.base, *(vector for (_, vector), truth in mixed if truth == HOLDS)]))
+        if self._held is None:
+            mixed = zip(self.prepared.mixed, self.mixed_truths, strict=True)
+            vectors = [self.prepared.base, *(vector for (_, vector), truth in mixed if truth == HOLDS)]
+            self._held = tuple(summed(vectors))
+        return self._held
 
     def ruled_out(self, option: int) -> int:
         """Whether an option is ruled out: holds, open or fails."""
