@@ -89,7 +89,7 @@ def build_advice(
         uses=lambda name: weigher[name].high > 0,
         heat=lambda name: weigher[name] if weigher[name].high > 0 else None,
     )
-    timed = planned and _is_timed(conclusions)
+    timed = _is_timed(conclusions)
     at_hand = hours_at_hand(conclusions) if timed else None
     parted = sittings(weigher, rules, steps) if timed else ()
     also = parting(conclusions, parted)
@@ -132,7 +132,7 @@ def build_advice(
 def comes_first(conclusions: Conclusions) -> frozenset[str]:
     """What the advice has under FIRST, where to part the work among it; where it has nothing there, its outcome."""
     parted: tuple[Sitting, ...] = ()
-    if conclusions.kind != "find_out" and _is_timed(conclusions):
+    if _is_timed(conclusions):
         weigher = work_out(conclusions, Tables(conclusions.rule_base)).weigher
         parted = sittings(weigher, planned_steps(weigher), ())
     also = parting(conclusions, parted)
@@ -141,8 +141,9 @@ def comes_first(conclusions: Conclusions) -> frozenset[str]:
 
 
 def _is_timed(conclusions: Conclusions) -> bool:
-    """Whether hours count: without fire nothing has to be brought to its end at a stretch."""
-    return conclusions.truth(conclusions.rule_base.findings["hot_work"].condition) != FAILS
+    """Whether hours count: none do while nothing is planned, and without fire nothing is brought to its end at once."""
+    fire = conclusions.truth(conclusions.rule_base.findings["hot_work"].condition) != FAILS
+    return fire and conclusions.kind != "find_out"
 
 
 def _provisional(conclusions: Conclusions) -> Iterable[str]:

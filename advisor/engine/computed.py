@@ -131,7 +131,7 @@ def formula_range(
         formula: The formula.
         answers: The answers.
         state: What is possible.
-        known: The range of each computed fact.
+        known: The range of each computed fact that it uses.
 
     Raises:
         ZeroDivisionError: If it divides by what may be nothing.
@@ -148,9 +148,8 @@ def _computed(
         truth = HOLDS if case.condition is None else case.condition.truth(state)
         if truth == FAILS:
             continue
-        used = {name: _range_of(rule_base, name, answers, state, known) for name in case.formula.names}
         try:
-            possible.append(case.formula.value(used))
+            possible.append(formula_range(rule_base, case.formula, answers, state, known))
         except (ZeroDivisionError, ValueError, OverflowError):
             return Range.between(fact.least, fact.most)
         if truth == HOLDS:

@@ -85,19 +85,19 @@ class Block:
         self._masks: dict[tuple[Condition, int], int] = {}
         self._leaves: dict[tuple[int, int, int], int] = {}
 
+    def column(self, variable: int) -> Column:
+        """The cells that a variable may be in, with the completions; all of them where it is the same in each."""
+        return self.columns.get(variable, ((self.state[variable], self.valid),))
+
     def leaf(self, variable: int, inside: int, mode: int) -> int:
         """The completions in which a variable must be, or may be, in some cells."""
         key = (variable, inside, mode)
         found = self._leaves.get(key)
         if found is None:
-            column = self.columns.get(variable)
-            if column is None:
-                found = self.valid if _is_inside(self.state[variable], inside, mode) else 0
-            else:
-                found = 0
-                for domain, mask in column:
-                    if _is_inside(domain, inside, mode):
-                        found |= mask
+            found = 0
+            for domain, mask in self.column(variable):
+                if _is_inside(domain, inside, mode):
+                    found |= mask
             self._leaves[key] = found
         return found
 
@@ -134,11 +134,8 @@ class Block:
         return result & self.valid
 
     def _cells(self, variable: int) -> int:
-        column = self.columns.get(variable)
-        if column is None:
-            return self.state[variable]
         result = 0
-        for domain, _ in column:
+        for domain, _ in self.column(variable):
             result |= domain
         return result
 

@@ -111,12 +111,12 @@ def by_gain(
 ) -> Iterator[Question]:
     """Those first that leave fewest options behind for the time they take, as far as bounds tell."""
     facts = conclusions.rule_base.facts
-    tally = tally_of(contested.prepared, contested.state)
     found = askable(conclusions, variables)
-    tried = _most_looked_at(contested, found) if purpose != "stop" else ()
-    scores = {
-        name: _gain(facts[name], tested, contested, tally) if name in tried else 0.0 for name, tested in found.items()
-    }
+    scores = dict.fromkeys(found, 0.0)
+    if purpose != "stop":
+        tally = tally_of(contested.prepared, contested.state)
+        for name in _most_looked_at(contested, found):
+            scores[name] = _gain(facts[name], found[name], contested, tally)
     for name in list(scores):
         # What a fact follows from is asked before the fact itself, since the answer may make it needless.
         drivers = {v for implied in facts[name].implied for v in implied.condition.open_variables(contested.state)}

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from functools import cache
 
-from advisor.engine.ask.blocks import MAY, MUST, Block, Column
+from advisor.engine.ask.blocks import MAY, MUST, Block
 from advisor.engine.decide import Tally
 from advisor.frozen import frozen
 from advisor.rulebase.language.conditions import FAILS, HOLDS, OPEN
@@ -75,7 +75,7 @@ class Standing:
             for option, least, _ in prepared.bounds(variable, domain):
                 if option in sums:
                     sums[option].constant += least
-            for cells, mask in _column(before, variable):
+            for cells, mask in before.column(variable):
                 for option, least, _ in prepared.bounds(variable, cells):
                     if option in sums:
                         sums[option].add(-least, mask & valid)
@@ -98,7 +98,7 @@ def standing_of(tally: Tally, block: Block, options: Sequence[int]) -> Standing:
     for option in options:
         sums[option].constant = prepared.base[option] + (1 << prepared.width - 1)
     for variable in prepared.tables:
-        for domain, mask in _column(block, variable):
+        for domain, mask in block.column(variable):
             for option, least, _ in prepared.bounds(variable, domain):
                 if option in sums:
                     sums[option].add(least, mask & valid)
@@ -109,10 +109,6 @@ def standing_of(tally: Tally, block: Block, options: Sequence[int]) -> Standing:
             for option in options:
                 sums[option].add(vector[option], mask)
     return Standing(tally, block, options, {option: some.planes() for option, some in sums.items()})
-
-
-def _column(block: Block, variable: int) -> Column:
-    return block.columns.get(variable) or ((block.state[variable], block.valid),)
 
 
 def _unstruck(tally: Tally, block: Block, options: Sequence[int]) -> dict[int, int]:
