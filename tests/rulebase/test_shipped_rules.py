@@ -274,6 +274,16 @@ def test_every_threshold_is_used_by_some_rule() -> None:
     assert unused <= ONLY_FOR_LOOKING_UP
 
 
+def test_of_two_reducers_the_second_is_called_one_in_place_of_the_first(diagnosing: RuleBase) -> None:
+    both = 0
+    for correction in diagnosing.corrections.values():
+        titles = {output.material: output.title for output in correction.entry.outputs.values()}
+        if {"flour", "charcoal"} <= titles.keys():
+            assert "in place of flour" in titles["charcoal"], "whoever reads the weights alone would take both"
+            both += 1
+    assert both
+
+
 def _texts(data: Any) -> Iterator[str]:
     if isinstance(data, dict):
         for value in data.values():
